@@ -1,0 +1,105 @@
+//! Problems in a cake file: where, what, and how to mend it.
+
+use std::{fmt, ops::Range};
+
+/// How bad a problem is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; nothing to mend.
+    Note,
+    /// The plan can be made, but look at it.
+    Warning,
+    /// The plan cannot be trusted, or cannot be made.
+    Error,
+}
+
+/// One step from a table to a value in it.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Step {
+    /// A key of a table.
+    Key(String),
+    /// A place in an array, counted from 0.
+    Index(usize),
+}
+
+/// The way from the top of a cake file to one value, as `tier[0].layer[2].height`.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
+pub struct FieldPath(pub Vec<Step>);
+
+impl FieldPath {
+    /// The top of the file.
+    pub fn root() -> Self {
+        Self::default()
+    }
+
+    /// This path, one key further in.
+    #[must_use]
+    pub fn key(&self, key: &str) -> Self {
+        let mut steps = self.0.clone();
+        steps.push(Step::Key(key.to_owned()));
+        Self(steps)
+    }
+
+    /// This path, one array place further in.
+    #[must_use]
+    pub fn index(&self, index: usize) -> Self {
+        let mut steps = self.0.clone();
+        steps.push(Step::Index(index));
+        Self(steps)
+    }
+}
+
+impl fmt::Display for FieldPath {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, step) in self.0.iter().enumerate() {
+            match step {
+                Step::Key(key) if i == 0 => f.write_str(key)?,
+                Step::Key(key) => write!(f, ".{key}")?,
+                Step::Index(index) => write!(f, "[{index}]")?,
+            }
+        }
+        Ok(())
+    }
+}
+
+/// One problem in a cake file or in an outline file that it names.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnostic {
+    /// How bad it is.
+    pub severity: Severity,
+    /// The value it is about.
+    pub path: FieldPath,
+    /// Bytes of the file that show it, once known.
+    pub span: Option<Range<usize>>,
+    /// What is wrong, in one sentence without a full stop.
+    pub message: String,
+    /// How to mend it.
+    pub help: Option<String>,
+}
+
+impl Diagnostic {
+    /// An error at `path`.
+    pub fn error(path: FieldPath, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Error, path, span: None, message: message.into(), help: None }
+    }
+
+    /// A warning at `path`.
+    pub fn warning(path: FieldPath, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(path, message) }
+    }
+
+    /// The same problem, with the mend.
+    #[must_use]
+    pub fn mend(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// The same problem, shown at these bytes of the file.
+    #[must_use]
+    pub fn at(mut self, span: Range<usize>) -> Self {
+        self.span = Some(span);
+        self
+    }
+}

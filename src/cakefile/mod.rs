@@ -1,0 +1,6 @@
+//! Cake files: text in, syntax as written out. Applies no defaults and builds no geometry.
+
+mod diagnostic;
+pub mod schema;
+
+pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};

@@ -1,0 +1,577 @@
+//! The cake file as written: serde structs that mirror it key by key.
+//!
+//! Nothing here has a default applied, a unit converted or a reference followed; that is
+//! [`crate::design`]'s work. The doc comments are what an editor shows through the JSON Schema, so
+//! they speak to the maker.
+
+use std::{borrow::Cow, collections::BTreeMap};
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
+
+/// The newest format version that this program reads and the one it writes.
+pub const FORMAT_VERSION: u32 = 1;
+
+/// A carved cake: the shape the client sees, what covers it, and the layers it is carved from.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cake {
+    /// Version of the cake file format; write 1.
+    pub crumbline: u32,
+    /// What the cake is called; file names are made from it.
+    pub name: String,
+    /// Unit of bare numbers: "mm", "cm" or "in". Millimetres if left out. Reports put it first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<Unit>,
+    /// Anything the maker wants to remember.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// The presentation board that the whole cake stands on. Its top is height 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board: Option<Board>,
+    /// The finished outside, as the client sees it.
+    pub shape: Shape,
+    /// Coats over the sponge, from the outside in.
+    #[serde(default, rename = "covering", skip_serializing_if = "Vec::is_empty")]
+    pub coverings: Vec<Covering>,
+    /// Tiers from the bottom up: each a run of layers between two boards.
+    #[serde(default, rename = "tier", skip_serializing_if = "Vec::is_empty")]
+    pub tiers: Vec<Tier>,
+    /// One dowel through the middle of everything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub centre_dowel: Option<CentreDowel>,
+    /// Cuts and adds on the shape, in order.
+    #[serde(default, rename = "trim", skip_serializing_if = "Vec::is_empty")]
+    pub trims: Vec<Trim>,
+    /// Materials of your own, or other figures for the built-in ones.
+    #[serde(default, rename = "material", skip_serializing_if = "BTreeMap::is_empty")]
+    pub materials: BTreeMap<String, Material>,
+    /// How close to the edge things may come before the plan speaks up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<Limits>,
+    /// How finely curves are turned into straight pieces.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accuracy: Option<Accuracy>,
+}
+
+/// Unit of the bare numbers in a cake file.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
+pub enum Unit {
+    /// Millimetres.
+    #[default]
+    #[serde(rename = "mm")]
+    Millimetre,
+    /// Centimetres.
+    #[serde(rename = "cm")]
+    Centimetre,
+    /// Inches.
+    #[serde(rename = "in")]
+    Inch,
+}
+
+/// A number in the file's unit, or text with a unit of its own.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(untagged)]
+pub enum Quantity {
+    /// A bare number.
+    Number(f64),
+    /// A number with a unit, as "8 1/2 in".
+    Text(String),
+}
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $format:literal, $text:literal) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+        #[serde(transparent)]
+        pub struct $name(pub Quantity);
+
+        impl JsonSchema for $name {
+            fn inline_schema() -> bool {
+                true
+            }
+
+            fn schema_name() -> Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                json_schema!({ "type": ["number", "string"], "format": $format, "description": $text })
+            }
+        }
+    };
+}
+
+quantity!(
+    /// A length that may be zero or negative, such as a coordinate.
+    Length, "length", "A length: a number in the file's unit, or text such as \"8 in\", \"1 1/2 in\", \"203 mm\", \"20 cm\"."
+);
+quantity!(
+    /// A length above zero, such as a size or a thickness.
+    Size, "size", "A length above zero: a number in the file's unit, or text such as \"8 in\", \"1 1/2 in\", \"203 mm\", \"20 cm\"."
+);
+quantity!(
+    /// An angle in degrees. Bearings run counter-clockwise seen from above, 0 at the front.
+    Angle, "angle", "An angle in degrees: a number, or text such as \"45 deg\"."
+);
+
+/// A colour written as `#rrggbb`.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(transparent)]
+pub struct Colour(pub String);
+
+impl JsonSchema for Colour {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Colour".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string", "format": "colour", "pattern": "^#[0-9a-fA-F]{6}$",
+            "description": "A colour as \"#rrggbb\".",
+        })
+    }
+}
+
+/// The finished outside. Give exactly one kind.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shape {
+    /// A half outline turned about the upright axis, as on a potter's wheel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turned: Option<Outline>,
+}
+
+/// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `circle` or `rectangle`.
+///
+/// For a turned shape each point is [radius, height above the board], from the foot up; the outline
+/// closes itself along the axis and the board. For a detail each point is [right, up] from its middle,
+/// seen from outside.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Outline {
+    /// Corners joined by straight lines.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub points: Option<Vec<[Length; 2]>>,
+    /// Where `draw` begins.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<[Length; 2]>,
+    /// Lines, arcs and curves, each going on from where the last one ended.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub draw: Option<Vec<Stroke>>,
+    /// A path in an SVG drawing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub svg: Option<SvgPath>,
+    /// A circle of this diameter about the middle (details only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circle: Option<Size>,
+    /// A rectangle [width, height] about the middle (details only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rectangle: Option<[Size; 2]>,
+}
+
+/// One piece of a drawn outline. With `to` alone it is a straight line.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stroke {
+    /// Where the piece ends.
+    pub to: [Length; 2],
+    /// A point that a circular arc passes through on its way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub through: Option<[Length; 2]>,
+    /// The two handles of a cubic curve.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub curve: Option<[[Length; 2]; 2]>,
+}
+
+/// A path in an SVG drawing that lies beside the cake file.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SvgPath {
+    /// The drawing, relative to the cake file.
+    pub file: String,
+    /// The id of the path. May be left out if the drawing holds just one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
+    /// How long one unit of the drawing is. Needed when the drawing gives no real size of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub user_unit: Option<Size>,
+    /// Where the axis of a turned shape stands, from the left edge of the drawing. The left edge of
+    /// the path if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub axis: Option<Length>,
+}
+
+/// A coat over what lies inside it.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Covering {
+    /// What it is made of, as "rolled icing" or "ganache".
+    pub material: String,
+    /// How thick it lies.
+    pub thickness: Size,
+    /// Its colour, if not the material's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
+}
+
+/// The layers between one board and the next.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tier {
+    /// What the tier is called.
+    pub name: String,
+    /// The board under it. The lowest tier may stand on the presentation board itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board: Option<Board>,
+    /// Dowels that stand in this tier and carry the board above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dowels: Option<Dowels>,
+    /// What lies between its layers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filling: Option<Filling>,
+    /// Its layers from the bottom up.
+    #[serde(default, rename = "layer", skip_serializing_if = "Vec::is_empty")]
+    pub layers: Vec<Layer>,
+}
+
+/// A slab in the stack, as it comes levelled from its pan.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Layer {
+    /// What the layer is called; numbered within its tier if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The pan it is baked or pressed in.
+    pub pan: Pan,
+    /// Levelled height.
+    pub height: Size,
+    /// What it is made of; "sponge" if left out. "cereal treat", "modelling chocolate" and "foam
+    /// dummy" are not sponge and are counted apart.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// How far its middle stands from the middle of the board: [right, back].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub offset: Option<[Length; 2]>,
+    /// How far it is turned, counter-clockwise seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
+    /// Height of its underside above the presentation board, if it is not to lie on what is below.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bottom: Option<Length>,
+    /// What lies on top of it, instead of the tier's filling. Also put on a tier's top layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filling: Option<Filling>,
+}
+
+/// A pan. Give exactly one kind; sizes are inside sizes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pan {
+    /// Diameter of a round pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<Size>,
+    /// Side of a square pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub square: Option<Size>,
+    /// [width, depth] of a rectangular pan, seen from the front.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rectangle: Option<[Size; 2]>,
+    /// Diameter of a half-ball pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub half_ball: Option<Size>,
+    /// Which way the dome of a half-ball points in the stack; "up" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dome: Option<Dome>,
+}
+
+/// Which way a half-ball lies.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Dome {
+    /// Flat side down.
+    #[default]
+    Up,
+    /// Flat side up.
+    Down,
+}
+
+/// A cake board. Give exactly one of `round`, `square` and `rectangle`.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Board {
+    /// Diameter of a round board.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<Size>,
+    /// Side of a square board.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub square: Option<Size>,
+    /// [width, depth] of a rectangular board, seen from the front.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rectangle: Option<[Size; 2]>,
+    /// Thickness.
+    pub thickness: Size,
+    /// Diameter of the hole in its middle, for the centre dowel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole: Option<Size>,
+    /// What it is made of; "card board" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// How far its middle stands from the middle of the presentation board: [right, back].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub offset: Option<[Length; 2]>,
+    /// How far it is turned, counter-clockwise seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
+}
+
+/// What lies between two layers.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Filling {
+    /// What it is made of, as "buttercream".
+    pub material: String,
+    /// How thick it lies.
+    pub thickness: Size,
+}
+
+/// Upright dowels in a tier. Give `circle` (they stand evenly round it) or `at`.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Dowels {
+    /// How many stand round the circle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Diameter of each dowel.
+    pub diameter: Size,
+    /// Diameter of the circle that they stand on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circle: Option<Size>,
+    /// Bearing of the first one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
+    /// Where each one stands: [right, back] from the middle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Vec<[Length; 2]>>,
+    /// What they are made of; "wooden dowel" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+}
+
+/// A dowel through the middle of the whole cake.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CentreDowel {
+    /// Diameter.
+    pub diameter: Size,
+    /// How high its top stands above the presentation board.
+    pub height: Size,
+    /// What it is made of; "wooden dowel" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+}
+
+/// How deep a trim goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Depth {
+    /// Carved in the sponge; the coverings follow it.
+    Sponge,
+    /// In the coating and the icing only.
+    Coating,
+    /// In or on the icing only.
+    Icing,
+}
+
+/// A cut or an add. Give `cut` or `add`, and exactly one tool.
+///
+/// Coordinates are [right, back, up] from the middle of the presentation board's top.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Trim {
+    /// What it is called.
+    pub name: String,
+    /// Take away, starting in this: "sponge", "coating" or "icing".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cut: Option<Depth>,
+    /// Put on, as part of this: "sponge", "coating" or "icing".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub add: Option<Depth>,
+    /// What an add is made of; "sugar paste" on icing if left out, the sponge's or coating's own
+    /// otherwise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// The colour of an add, or of the bottom of a cut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
+    /// A box.
+    #[serde(default, rename = "box", skip_serializing_if = "Option::is_none")]
+    pub cuboid: Option<BoxTool>,
+    /// A ball.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ball: Option<BallTool>,
+    /// A cylinder, or a cone if its ends differ.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinder: Option<CylinderTool>,
+    /// A ring (a torus).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ring: Option<RingTool>,
+    /// A round bar along a path: a handle, or a rolled sausage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bar: Option<BarTool>,
+    /// Everything on one side of a plane (cuts only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub half_space: Option<HalfSpaceTool>,
+    /// An outline pressed into the surface (cut) or raised from it (add).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outline: Option<OutlineTool>,
+}
+
+/// A box.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoxTool {
+    /// Its middle.
+    pub centre: [Length; 3],
+    /// [width, depth, height].
+    pub size: [Size; 3],
+    /// How far it is turned about the upright, counter-clockwise seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
+}
+
+/// A ball.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BallTool {
+    /// Its middle.
+    pub centre: [Length; 3],
+    /// Diameter.
+    pub diameter: Size,
+}
+
+/// A cylinder or cone from one point to another.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CylinderTool {
+    /// Middle of one end.
+    pub from: [Length; 3],
+    /// Middle of the other end.
+    pub to: [Length; 3],
+    /// Diameter at `from`.
+    pub diameter: Size,
+    /// Diameter at `to`, if it differs; 0 for a point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub end_diameter: Option<Length>,
+}
+
+/// A ring lying flat unless an axis is given.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RingTool {
+    /// Its middle.
+    pub centre: [Length; 3],
+    /// Diameter across the middle of the bar.
+    pub diameter: Size,
+    /// Thickness of the bar.
+    pub thickness: Size,
+    /// Direction through the hole; straight up if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub axis: Option<[Length; 3]>,
+}
+
+/// A round bar along a path.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BarTool {
+    /// Points that it passes through.
+    pub path: Vec<[Length; 3]>,
+    /// Thickness.
+    pub diameter: Size,
+    /// Bend smoothly through the points; true if left out. Otherwise straight from point to point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth: Option<bool>,
+    /// How far from each end the bar begins to thin down, as a rolled sausage does; 0 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taper: Option<Length>,
+    /// Thickness at the very ends of a tapered bar; a quarter of `diameter` if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub end_diameter: Option<Size>,
+}
+
+/// Everything beyond a plane.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HalfSpaceTool {
+    /// A point on the plane.
+    pub point: [Length; 3],
+    /// The direction towards what is cut away.
+    pub normal: [Length; 3],
+}
+
+/// An outline on the surface of the shape.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OutlineTool {
+    /// The outline.
+    pub shape: Outline,
+    /// Height of its middle above the board.
+    pub height: Length,
+    /// Bearing of its middle: 0 at the front, counter-clockwise seen from above. 0 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bearing: Option<Angle>,
+    /// How far it is turned, counter-clockwise seen from outside.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
+    /// How far it is pressed in or raised, measured square to the surface.
+    pub depth: Size,
+    /// Wrap it round the side as a paper strip would lie; false (straight in) if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wrap: Option<bool>,
+}
+
+/// A material of the maker's own.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Material {
+    /// A built-in material that it is like; needed unless the name is a built-in one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub like: Option<String>,
+    /// Density in g/mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density: Option<f64>,
+    /// Its colour.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
+}
+
+/// How close to the edge things may come before the plan speaks up.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// Least spare sponge at the side of every layer; 6 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spare: Option<Length>,
+    /// How far a layer may hang over the one below; 25 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang: Option<Length>,
+    /// Least sponge between a dowel or board and the carved surface; 10 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover: Option<Length>,
+}
+
+/// How finely curves are turned into straight pieces: the greatest distance between the two.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Accuracy {
+    /// For pictures and client files; 0.25 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub preview: Option<Size>,
+    /// For printed tools and the figures; 0.05 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tool: Option<Size>,
+}

@@ -1,0 +1,199 @@
+//! Indexed triangle meshes, checked before they are trusted.
+//!
+//! A [`TriMesh`] is what every other part of the program passes around when it needs a solid as
+//! triangles: exporters write it, the window draws it, the boolean kernel takes it in. It may hold
+//! anything; [`TriMesh::check`] says whether it bounds a solid.
+
+use std::collections::HashMap;
+
+use glam::DVec3;
+
+/// Triangles that share vertices. Millimetres, z up, counter-clockwise seen from outside.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct TriMesh {
+    /// Vertex positions, mm.
+    pub positions: Vec<DVec3>,
+    /// Three indices into `positions` for each triangle.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+/// What a triangle soup bounds: volume, surface and centroid of a closed mesh.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MassProperties {
+    /// Enclosed volume, mm³; negative when the mesh is inside out.
+    pub volume: f64,
+    /// Surface area, mm².
+    pub area: f64,
+    /// Centroid of the enclosed volume, mm; the origin when the volume is zero.
+    pub centroid: DVec3,
+}
+
+/// Why a mesh does not bound a solid.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum MeshDefect {
+    /// A triangle names a vertex that is not there.
+    #[error("triangle {triangle} names vertex {vertex}, but there are only {count}")]
+    MissingVertex {
+        /// Index of the triangle.
+        triangle: usize,
+        /// The vertex it names.
+        vertex: u32,
+        /// How many vertices there are.
+        count: usize,
+    },
+    /// A coordinate is NaN or infinite.
+    #[error("vertex {vertex} is not a finite point")]
+    NotFinite {
+        /// Index of the vertex.
+        vertex: usize,
+    },
+    /// A triangle uses one vertex twice, or has no area.
+    #[error("triangle {triangle} is degenerate")]
+    Degenerate {
+        /// Index of the triangle.
+        triangle: usize,
+    },
+    /// An edge is not shared by exactly two triangles that run along it in opposite directions.
+    #[error("{count} edges are open or shared the wrong way round, the first near {at:?}")]
+    NotClosed {
+        /// How many directed edges lack their opposite.
+        count: usize,
+        /// Middle of the first such edge, mm.
+        at: DVec3,
+    },
+    /// The mesh is closed but encloses no volume, or is inside out.
+    #[error("the mesh encloses {volume} mm³")]
+    NoVolume {
+        /// The signed volume, mm³.
+        volume: f64,
+    },
+}
+
+impl TriMesh {
+    /// Number of triangles.
+    pub fn len(&self) -> usize {
+        self.triangles.len()
+    }
+
+    /// Whether there are no triangles.
+    pub fn is_empty(&self) -> bool {
+        self.triangles.is_empty()
+    }
+
+    /// The three corners of triangle `index`, mm.
+    ///
+    /// # Panics
+    /// When `index`, or a vertex the triangle names, is out of range.
+    pub fn corners(&self, index: usize) -> [DVec3; 3] {
+        self.triangles[index].map(|v| self.positions[v as usize])
+    }
+
+    /// Lowest and highest corner of the bounding box, mm; `None` for a mesh without vertices.
+    pub fn bounds(&self) -> Option<(DVec3, DVec3)> {
+        let first = *self.positions.first()?;
+        Some(self.positions.iter().fold((first, first), |(lo, hi), &p| (lo.min(p), hi.max(p))))
+    }
+
+    /// Volume, area and centroid by the divergence theorem, summed about the middle of the mesh so
+    /// that far-off meshes lose no digits.
+    pub fn mass_properties(&self) -> MassProperties {
+        let Some((lo, hi)) = self.bounds() else {
+            return MassProperties { volume: 0.0, area: 0.0, centroid: DVec3::ZERO };
+        };
+        let origin = (lo + hi) / 2.0;
+        let (mut six_volume, mut two_area, mut moment) = (0.0, 0.0, DVec3::ZERO);
+        for index in 0..self.len() {
+            let [a, b, c] = self.corners(index).map(|p| p - origin);
+            let normal = (b - a).cross(c - a);
+            let six = a.dot(b.cross(c));
+            two_area += normal.length();
+            six_volume += six;
+            moment += (a + b + c) * six;
+        }
+        let centroid = if six_volume == 0.0 { DVec3::ZERO } else { origin + moment / (4.0 * six_volume) };
+        MassProperties { volume: six_volume / 6.0, area: two_area / 2.0, centroid }
+    }
+
+    /// Enclosed volume, mm³.
+    pub fn volume(&self) -> f64 {
+        self.mass_properties().volume
+    }
+
+    /// Moves every vertex by `by` mm.
+    #[must_use]
+    pub fn translated(mut self, by: DVec3) -> Self {
+        for p in &mut self.positions {
+            *p += by;
+        }
+        self
+    }
+
+    /// Adds the triangles of `other` after its own; shared vertices stay separate.
+    pub fn append(&mut self, other: &TriMesh) {
+        let base = self.positions.len() as u32;
+        self.positions.extend_from_slice(&other.positions);
+        self.triangles.extend(other.triangles.iter().map(|t| t.map(|v| v + base)));
+    }
+
+    /// Checks that the mesh bounds a solid: indices in range, finite points, no triangle without
+    /// area, every edge shared by exactly two triangles running opposite ways, positive volume.
+    ///
+    /// # Errors
+    /// The first defect found, in that order.
+    pub fn check(&self) -> Result<(), MeshDefect> {
+        if let Some(vertex) = self.positions.iter().position(|p| !p.is_finite()) {
+            return Err(MeshDefect::NotFinite { vertex });
+        }
+        let count = self.positions.len();
+        // Directed edges seen so far, +1 for low→high and −1 for high→low: a closed mesh sums to zero
+        // with each direction met once.
+        let mut edges: HashMap<(u32, u32), (i32, u32)> = HashMap::with_capacity(self.len() * 3 / 2);
+        for (triangle, t) in self.triangles.iter().enumerate() {
+            if let Some(&vertex) = t.iter().find(|&&v| v as usize >= count) {
+                return Err(MeshDefect::MissingVertex { triangle, vertex, count });
+            }
+            let [a, b, c] = self.corners(triangle);
+            if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] || (b - a).cross(c - a).length() == 0.0 {
+                return Err(MeshDefect::Degenerate { triangle });
+            }
+            for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                let (key, step) = if from < to { ((from, to), 1) } else { ((to, from), -1) };
+                let seen = edges.entry(key).or_insert((0, 0));
+                seen.0 += step;
+                seen.1 += 1;
+            }
+        }
+        let mut open = edges.iter().filter(|(_, (balance, uses))| *balance != 0 || *uses != 2);
+        if let Some((&(a, b), _)) = open.next() {
+            let at = (self.positions[a as usize] + self.positions[b as usize]) / 2.0;
+            return Err(MeshDefect::NotClosed { count: 1 + open.count(), at });
+        }
+        let volume = self.volume();
+        if volume > 0.0 { Ok(()) } else { Err(MeshDefect::NoVolume { volume }) }
+    }
+
+    /// Welds vertices at exactly the same place and drops triangles that lose their area by it.
+    #[must_use]
+    pub fn welded(&self) -> TriMesh {
+        let mut place: HashMap<[u64; 3], u32> = HashMap::with_capacity(self.positions.len());
+        let mut positions = Vec::new();
+        let to_new: Vec<u32> = self
+            .positions
+            .iter()
+            .map(|p| {
+                // Adding zero turns −0.0 into 0.0, so that both weld.
+                *place.entry((*p + DVec3::ZERO).to_array().map(f64::to_bits)).or_insert_with(|| {
+                    positions.push(*p);
+                    (positions.len() - 1) as u32
+                })
+            })
+            .collect();
+        let triangles = self
+            .triangles
+            .iter()
+            .map(|t| t.map(|v| to_new[v as usize]))
+            .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
+            .collect();
+        TriMesh { positions, triangles }
+    }
+}

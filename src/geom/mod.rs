@@ -1,0 +1,10 @@
+//! Pure geometry: no cakes, no files.
+//!
+//! Conventions, stated once: millimetres, `f64`, right-handed, z up, the front faces −y. Bearings are
+//! degrees counter-clockwise seen from above with 0 at the front. Outer contours and outward faces run
+//! counter-clockwise. A half outline lives in the (radius, height) half-plane with radius ≥ 0.
+//! Curves become straight pieces by an allowed chord error, never by a fixed count.
+
+pub mod mesh;
+
+pub use mesh::{MassProperties, MeshDefect, TriMesh};

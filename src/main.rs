@@ -1,0 +1,3 @@
+//! The `crumbline` program.
+
+fn main() {}

@@ -1,0 +1,67 @@
+//! The cake as solids to look at and to export: one closed mesh per part.
+
+use crate::geom::TriMesh;
+
+/// A colour in sRGB, 0 to 255 each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+pub struct Rgb(pub u8, pub u8, pub u8);
+
+/// What a part is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PartKind {
+    /// The presentation board under everything.
+    PresentationBoard,
+    /// A layer before carving.
+    RawLayer,
+    /// What stays of a layer.
+    Kept,
+    /// What is shaved off a layer.
+    Offcut,
+    /// Where the carve needs cake that no layer holds.
+    Shortfall,
+    /// What lies between two layers, as spread.
+    RawFilling,
+    /// What stays of a filling.
+    Filling,
+    /// A board inside the cake.
+    Board,
+    /// A dowel.
+    Dowel,
+    /// A coat, as a shell.
+    Covering,
+    /// The whole cake as the client sees it, without the adds.
+    Finished,
+    /// An add on the finished cake.
+    Add,
+}
+
+/// One solid of the cake.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// What it is called; unique within a model.
+    pub name: String,
+    /// What it is.
+    pub kind: PartKind,
+    /// Place in the stack or in the list of coverings or trims, from 0.
+    pub index: usize,
+    /// Name of its material.
+    pub material: String,
+    /// Its colour.
+    pub colour: Rgb,
+    /// Its surface, closed and outward.
+    pub mesh: TriMesh,
+    /// For each vertex how deep it lay below the skin of the raw stack, mm; negative where the raw
+    /// stack did not reach (shortfall). Empty unless the part is [`PartKind::Kept`] or
+    /// [`PartKind::Shortfall`].
+    pub shave_depth: Vec<f64>,
+}
+
+/// Every solid of a cake, raw, carved and finished.
+#[derive(Debug, Clone, Default)]
+pub struct Model {
+    /// Name of the cake.
+    pub name: String,
+    /// The parts, bottom up and inside out.
+    pub parts: Vec<Part>,
+}

@@ -1,0 +1,1 @@
+//! Outlines from text and from drawings.

@@ -1,0 +1,1 @@
+//! Length, angle, mass and volume units.
