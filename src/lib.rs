@@ -3,8 +3,10 @@
 //! A cake file goes in; a carve plan, a picture, printable tools and client files come out:
 //!
 //! ```text
-//! cake file ──► shape ──► lines ──► stack ──► carving ──┬─► report
-//!                                                       ├─► model ──► export, viewer
+//! cakefile ─► design ─► lines ─► stack ─► carve ─► findings ─► plan ─┬─► report
+//!   (text)    (what the  (finished, (raw     (kept,   (what to          ├─► solids ─► model ─► export
+//!              maker      coated,    layers)  offcut,   mend)           │                   └► viewer
+//!              wants)     carved)             shortfall)                └─► cli on top
 //! ```
 //!
 //! Data flows from left to right and each arrow is one pure function; nothing on the right is named
@@ -14,11 +16,19 @@
 #![warn(missing_docs)]
 
 pub mod cakefile;
+pub mod carve;
 pub mod cli;
+pub mod design;
 pub mod export;
+pub mod findings;
 pub mod geom;
+pub mod lines;
 pub mod model;
 pub mod outline;
+pub mod plan;
+pub mod report;
+pub mod solids;
+pub mod stack;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;

@@ -6,5 +6,13 @@
 //! Curves become straight pieces by an allowed chord error, never by a fixed count.
 
 pub mod mesh;
+pub mod region;
+pub mod revolve;
+mod solid;
+pub mod sweep;
+mod tolerance;
 
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
+pub use region::Region;
+pub use solid::{NotSolid, Solid};
+pub use tolerance::Tolerance;

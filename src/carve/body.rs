@@ -1,0 +1,122 @@
+//! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
+
+use crate::{
+    design::{Depth, Design, Operation, Trim},
+    geom::{Region, Solid, Tolerance, revolve},
+    lines::Lines,
+};
+
+use super::tools::Surface;
+
+/// The solid inside one line.
+#[derive(Debug, Clone)]
+pub struct Body {
+    /// Half section before any cut or add.
+    pub section: Region,
+    /// Cuts and adds in order, those that miss the surface left out.
+    pub edits: Vec<Edit>,
+}
+
+/// A cut or an add as it reaches one line.
+#[derive(Debug, Clone)]
+pub struct Edit {
+    /// Place in the design's list of trims.
+    pub trim: usize,
+    /// Cut or add.
+    pub operation: Operation,
+    /// The solid, grown or shrunk by the coverings.
+    pub solid: Solid,
+    /// Lowest and highest point, mm.
+    pub heights: (f64, f64),
+}
+
+/// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
+/// no line.
+pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
+    let carved = lines.all().len() - 1;
+    match (trim.depth, trim.operation) {
+        (Depth::Sponge, _) => true,
+        (Depth::Coating, _) => level < carved,
+        (Depth::Icing, Operation::Cut) => level == 0,
+        (Depth::Icing, Operation::Add) => false,
+    }
+}
+
+impl Body {
+    /// The solid inside line `level`, 0 being the finished one.
+    pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
+        let line = &lines.all()[level];
+        let surface = Surface { lines, depth: line.depth, tolerance };
+        let edits = design
+            .trims
+            .iter()
+            .enumerate()
+            .filter(|(_, trim)| reaches(trim, level, lines))
+            .filter_map(|(index, trim)| {
+                let solid = surface.solid(&trim.tool, trim.operation);
+                let (lo, hi) = solid.bounds()?;
+                Some(Edit { trim: index, operation: trim.operation, solid, heights: (lo.z, hi.z) })
+            })
+            .collect();
+        Self { section: line.section.clone(), edits }
+    }
+
+    /// Cuts and adds that reach between two heights.
+    pub fn edits_between(&self, low: f64, high: f64) -> impl Iterator<Item = &Edit> {
+        self.edits.iter().filter(move |edit| edit.heights.0 < high && low < edit.heights.1)
+    }
+
+    /// Whether a cut or an add reaches between two heights.
+    pub fn is_edited_between(&self, low: f64, high: f64) -> bool {
+        self.edits_between(low, high).next().is_some()
+    }
+
+    /// Lowest and highest point, mm, adds included.
+    pub fn heights(&self) -> (f64, f64) {
+        let top = self.section.bounds().map_or(0.0, |(_, hi)| hi.y);
+        let adds = self.edits.iter().filter(|edit| edit.operation == Operation::Add);
+        (0.0, adds.map(|edit| edit.heights.1).fold(top, f64::max))
+    }
+
+    /// How many meridians keep its round within `tolerance`.
+    pub fn meridians(&self, tolerance: Tolerance) -> u32 {
+        tolerance.segments(self.section.bounds().map_or(0.0, |(_, hi)| hi.x))
+    }
+
+    /// The part between two heights as a solid with `meridians` round it.
+    pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
+        let part = self.section.between(low, high);
+        let mesh = revolve::revolve(&part, meridians);
+        let mut solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        for edit in self.edits_between(low, high) {
+            solid = match edit.operation {
+                Operation::Cut => solid.difference(&edit.solid),
+                Operation::Add => solid.union(&edit.solid.between(low, high)),
+            };
+        }
+        solid
+    }
+
+    /// The whole solid with `meridians` round it.
+    pub fn solid(&self, meridians: u32) -> Solid {
+        let (low, high) = self.heights();
+        self.solid_between(low, high, meridians)
+    }
+
+    /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
+    /// on solids.
+    pub fn volume_between(&self, low: f64, high: f64, tolerance: Tolerance) -> f64 {
+        let plain = revolve::revolved_volume(&self.section.between(low, high));
+        if !self.is_edited_between(low, high) {
+            return plain;
+        }
+        let n = self.meridians(tolerance);
+        plain + self.solid_between(low, high, n).volume() - revolve::polygon_factor(n) * plain
+    }
+
+    /// Volume, mm³.
+    pub fn volume(&self, tolerance: Tolerance) -> f64 {
+        let (low, high) = self.heights();
+        self.volume_between(low, high, tolerance)
+    }
+}

@@ -1,0 +1,210 @@
+//! Cuts and adds as solids, grown or shrunk by the coverings.
+//!
+//! A cut in the finished shape widens in the carved line by the coverings: the solid cut there is every
+//! point within their thickness of the tool. An add shrinks by them. Both are exact but for the bottom
+//! rim of a pressed-in outline, which stays sharp where a ball would round it, and for the seam where a
+//! sponge add meets the shape, where a little less sponge is left than could be.
+
+use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
+
+use crate::{
+    design::{Operation, Relief, Tool},
+    geom::{Region, Solid, Tolerance, revolve, sweep},
+    lines::Lines,
+};
+
+/// Everything a tool needs to know about the surface it works on.
+pub struct Surface<'a> {
+    /// All lines of the cake.
+    pub lines: &'a Lines,
+    /// How deep inside the finished line the wanted surface lies, mm.
+    pub depth: f64,
+    /// How far curves may stray.
+    pub tolerance: Tolerance,
+}
+
+/// Clear of any surface, mm: how far a cut reaches out past it.
+const CLEAR: f64 = 5.0;
+
+impl Surface<'_> {
+    /// The solid that `tool` takes from, or adds to, this surface; empty if nothing is left of it.
+    pub fn solid(&self, tool: &Tool, operation: Operation) -> Solid {
+        let grow = match operation {
+            Operation::Cut => self.depth,
+            Operation::Add => -self.depth,
+        };
+        match tool {
+            Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
+            Tool::Ball { centre, radius } => turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance),
+            Tool::Cylinder { from, to, from_radius, to_radius } => {
+                let length = from.distance(*to);
+                let section = cone_section(length, *from_radius, *to_radius);
+                let axis = (*to - *from) / length;
+                turned(&grown(&section, grow, self.tolerance), along(*from, axis), self.tolerance)
+            }
+            Tool::Ring { centre, axis, radius, bar_radius } => {
+                let bar = (bar_radius + grow).min(radius * (1.0 - 1e-9));
+                let section = if bar > 0.0 {
+                    Region::disc(dvec2(*radius, 0.0), bar, self.tolerance)
+                } else {
+                    Region::default()
+                };
+                turned(&section, along(*centre, *axis), self.tolerance)
+            }
+            Tool::Bar { stations } => sweep::bar(stations, grow, self.tolerance),
+            Tool::HalfSpace { point, normal } => self.beyond(*point - *normal * grow, *normal),
+            Tool::Relief(relief) => self.relief(relief, operation),
+        }
+    }
+
+    /// The part beyond a plane of a box well round the cake.
+    fn beyond(&self, point: DVec3, normal: DVec3) -> Solid {
+        let (_, hi) = self.lines.finished().section.bounds().unwrap_or_default();
+        let reach = 2.0 * (hi.x + hi.y + CLEAR);
+        let all = Region::rectangle(DVec2::splat(-reach), DVec2::splat(reach));
+        Solid::prism(&all, -reach, reach).beyond(point, normal)
+    }
+
+    /// An outline pressed in or raised: the outline carried straight through the surface, or wrapped
+    /// round it, within the shell between two lines.
+    fn relief(&self, relief: &Relief, operation: Operation) -> Solid {
+        let fine = self.tolerance;
+        let (shell, outline) = match operation {
+            Operation::Cut => {
+                let outside = self.lines.inset(-CLEAR, fine);
+                let floor = self.lines.inset(self.depth + relief.depth, fine);
+                (outside.difference(&floor), relief.outline.outset(self.depth, fine))
+            }
+            Operation::Add => {
+                let top = self.lines.inset(self.depth - relief.depth, fine);
+                let root = self.lines.inset(self.depth + 1.0, fine);
+                (top.difference(&root), relief.outline.inset(self.depth, fine))
+            }
+        };
+        let Some(seat) = Seat::find(&self.lines.finished().section, relief) else { return Solid::empty() };
+        let reach = relief.reach() + self.depth + relief.depth;
+        let through = if relief.wrap {
+            wrapped(&outline, &seat, relief, reach, fine)
+        } else {
+            // Inwards no further than the axis, so that the far side of the cake stays untouched.
+            let inwards = (reach + CLEAR).min(seat.at.x.max(relief.depth + self.depth));
+            Solid::prism(&outline, -inwards, reach + CLEAR).placed(&seat.frame())
+        };
+        let span = reach + CLEAR;
+        let near = shell.between(seat.at.y - span, seat.at.y + span);
+        turned(&near, DAffine3::IDENTITY, fine).intersection(&through)
+    }
+}
+
+/// Where an outline sits on a turned surface.
+struct Seat {
+    /// Radius and height, mm.
+    at: DVec2,
+    /// Outward normal in the half-plane.
+    normal: DVec2,
+    /// Bearing, degrees.
+    bearing: f64,
+}
+
+impl Seat {
+    /// The outermost point of the surface at the relief's height.
+    fn find(section: &Region, relief: &Relief) -> Option<Self> {
+        /// Heights are looked up just inside, so that the very top is found too.
+        const INSIDE: f64 = 1e-6;
+        let (_, hi) = section.bounds()?;
+        let z = relief.height.clamp(INSIDE, hi.y - INSIDE);
+        if (z - relief.height).abs() > 1e-3 {
+            return None;
+        }
+        let (_, r) = *section.row(z).last()?;
+        let at = dvec2(r, z);
+        let (a, b) = section.edges().filter(|(a, b)| a.distance(*b) > 0.0).min_by(|e, f| {
+            let to = |e: &(DVec2, DVec2)| crate::geom::region::distance_to_segment(at, e.0, e.1);
+            to(e).total_cmp(&to(f))
+        })?;
+        // The inside lies left of every edge.
+        let normal = -(b - a).normalize().perp();
+        Some(Self { at, normal, bearing: relief.bearing })
+    }
+
+    /// Right, up and outwards at the seat, seen from outside.
+    fn frame(&self) -> DAffine3 {
+        let (sin, cos) = self.bearing.to_radians().sin_cos();
+        let radial = dvec3(sin, -cos, 0.0);
+        let right = dvec3(cos, sin, 0.0);
+        let out = radial * self.normal.x + DVec3::Z * self.normal.y;
+        let up = out.cross(right);
+        let place = radial * self.at.x + DVec3::Z * self.at.y;
+        DAffine3 { matrix3: DMat3::from_cols(right, up, out), translation: place }
+    }
+}
+
+/// The outline wrapped round the side as a strip of paper would lie, through all radii near the surface.
+fn wrapped(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance: Tolerance) -> Solid {
+    let radius = seat.at.x.max(1e-3);
+    let inner = (radius - reach - CLEAR).max(radius * 0.05);
+    let outer = radius + reach + CLEAR;
+    // A chord of length L on a circle of radius R has a sagitta of L²/8R.
+    let piece = (8.0 * radius * tolerance.chord_mm()).sqrt();
+    let turn = relief.bearing.to_radians();
+    Solid::prism(outline, inner, outer).warped(piece, |p| {
+        let (sin, cos) = (turn + p.x / radius).sin_cos();
+        dvec3(p.z * sin, -p.z * cos, seat.at.y + p.y)
+    })
+}
+
+fn upright(at: DVec3) -> DAffine3 {
+    DAffine3::from_translation(at)
+}
+
+/// A frame at `at` whose z runs along `axis`.
+fn along(at: DVec3, axis: DVec3) -> DAffine3 {
+    let (x, y) = axis.any_orthonormal_pair();
+    DAffine3 { matrix3: DMat3::from_cols(x, y, axis), translation: at }
+}
+
+/// `section` turned about z and then placed.
+fn turned(section: &Region, frame: DAffine3, tolerance: Tolerance) -> Solid {
+    let Some((_, hi)) = section.bounds() else { return Solid::empty() };
+    let mesh = revolve::revolve(section, tolerance.segments(hi.x));
+    let solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+    if frame == DAffine3::IDENTITY { solid } else { solid.placed(&frame) }
+}
+
+/// A half section grown (or shrunk) all round, the axis being no edge.
+fn grown(section: &Region, by: f64, tolerance: Tolerance) -> Region {
+    section.union(&section.mirrored()).outset(by, tolerance).right_half()
+}
+
+fn ball_section(radius: f64, tolerance: Tolerance) -> Region {
+    if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance).right_half() } else { Region::default() }
+}
+
+fn cone_section(length: f64, from_radius: f64, to_radius: f64) -> Region {
+    let mut contour = vec![DVec2::ZERO, dvec2(from_radius, 0.0)];
+    if to_radius > 0.0 {
+        contour.push(dvec2(to_radius, length));
+    }
+    contour.push(dvec2(0.0, length));
+    Region::from_simple(contour)
+}
+
+fn grown_box(centre: DVec3, size: DVec3, turn: f64, grow: f64, tolerance: Tolerance) -> Solid {
+    let frame = DAffine3 { matrix3: DMat3::from_rotation_z(turn.to_radians()), translation: centre };
+    if grow <= 0.0 {
+        let half = size / 2.0 + grow;
+        if half.min_element() <= 0.0 {
+            return Solid::empty();
+        }
+        let base = Region::rectangle(-half.truncate(), half.truncate());
+        return Solid::prism(&base, -half.z, half.z).placed(&frame);
+    }
+    let ball = sweep::ball_points(grow, tolerance);
+    let half = size / 2.0;
+    let corners = (0..8).map(|i| {
+        let side = |bit: u32| if i & bit == 0 { -1.0 } else { 1.0 };
+        half * dvec3(side(1), side(2), side(4))
+    });
+    let points: Vec<DVec3> = corners.flat_map(|c| ball.iter().map(move |p| c + *p)).collect();
+    Solid::hull(&points).placed(&frame)
+}

@@ -1,0 +1,36 @@
+//! Coverings: the detail that an even coat loses.
+
+use crate::{
+    cakefile::{FieldPath, Severity},
+    carve::Place,
+};
+
+use super::{Evidence, Finding};
+
+/// Places named at most; the rest is counted.
+const NAMED: usize = 4;
+
+pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
+    let lost = e.lines.lost();
+    for (i, detail) in lost.iter().take(NAMED).enumerate() {
+        let more = if i + 1 == NAMED && lost.len() > NAMED {
+            format!("; {} smaller places are not listed", lost.len() - NAMED)
+        } else {
+            String::new()
+        };
+        found.push(Finding {
+            severity: Severity::Note,
+            code: "detail-lost",
+            about: "coverings".into(),
+            message: format!(
+                "an even coat does not reach the finished line between heights {} and {}: up to {} is missing{more}",
+                e.mm(detail.heights.0),
+                e.mm(detail.heights.1),
+                e.mm(detail.by)
+            ),
+            mend: "build the edge up by hand, or round it in the shape by the thickness of the coverings".into(),
+            place: Some(Place { height: detail.at.y, bearing: 0.0, radius: detail.at.x }),
+            field: FieldPath::root().key("shape"),
+        });
+    }
+}

@@ -1,0 +1,211 @@
+//! Plan → every solid of the cake as a mesh: raw stack, carved layers, offcuts, coverings, adds.
+//!
+//! What shares the axis is revolved from its half section; only the rest goes through booleans. The
+//! carved layers are meshed finely enough to carry the shave depth at their vertices.
+
+use rayon::prelude::*;
+
+use crate::{
+    carve::{Body, Sections, SlabCarving, Surface},
+    design::{Board, Operation, Trim},
+    geom::{Region, Solid, Tolerance, TriMesh, revolve},
+    model::{Model, Part, PartKind, Rgb},
+    plan::Plan,
+    stack::{Dowel, Slab, SlabKind},
+};
+
+/// Longest edge of a mesh that carries shave depths, mm.
+const DEPTH_EDGE: f64 = 4.0;
+
+/// Every solid of `plan`, curves within `tolerance`.
+pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
+    let bodies: Vec<Body> = (0..plan.lines.all().len())
+        .into_par_iter()
+        .map(|level| Body::new(&plan.design, &plan.lines, level, tolerance))
+        .collect();
+    let maker = Maker { plan, tolerance, bodies };
+    let mut parts: Vec<Part> = maker.presentation_board().into_iter().collect();
+    let slabs: Vec<Vec<Part>> =
+        (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect();
+    parts.extend(slabs.into_iter().flatten());
+    parts.extend(plan.stack.dowels.iter().enumerate().map(|(i, dowel)| maker.dowel(i, dowel)));
+    let coats: Vec<Part> =
+        (0..plan.design.coverings.len()).into_par_iter().rev().map(|i| maker.covering(i)).collect();
+    parts.extend(coats);
+    parts.push(maker.finished());
+    let adds: Vec<Part> = plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.add(i, t)).collect();
+    parts.extend(adds);
+    parts.retain(|part| !part.mesh.is_empty());
+    Model { name: plan.design.name.clone(), parts }
+}
+
+/// Volume of an add outside the finished cake, mm³; `None` unless the trim is an add.
+pub fn add_volume(plan: &Plan, trim: &Trim, tolerance: Tolerance) -> Option<f64> {
+    let maker = Maker { plan, tolerance, bodies: Vec::new() };
+    let plain = Body { section: plan.lines.finished().section.clone(), edits: Vec::new() };
+    maker.add_solid(trim, &plain).map(|solid| solid.volume())
+}
+
+struct Maker<'a> {
+    plan: &'a Plan,
+    tolerance: Tolerance,
+    /// One for each line, finished first.
+    bodies: Vec<Body>,
+}
+
+impl Maker<'_> {
+    /// Meridians of everything on the axis: one number for all, so that meshes meet corner to corner.
+    fn meridians(&self) -> u32 {
+        let widest = self.plan.stack.slabs.iter().map(|s| s.footprint.reach());
+        self.tolerance.segments(widest.fold(self.plan.design.profile.radius(), f64::max))
+    }
+
+    fn presentation_board(&self) -> Option<Part> {
+        let board: &Board = self.plan.design.board.as_ref()?;
+        let outline = board.footprint.region(self.tolerance);
+        let mesh = Solid::prism(&outline, -board.thickness, 0.0).to_mesh();
+        Some(part("presentation board", PartKind::PresentationBoard, 0, &board.material.name, board.material.colour, mesh))
+    }
+
+    fn slab_parts(&self, index: usize) -> Vec<Part> {
+        let slab = &self.plan.stack.slabs[index];
+        let carving = &self.plan.carving.slabs[index];
+        if slab.kind == SlabKind::Board {
+            return vec![self.slab_part(index, "", PartKind::Board, self.raw_mesh(slab))];
+        }
+        let (raw, kept) = match slab.kind {
+            SlabKind::Layer => (PartKind::RawLayer, PartKind::Kept),
+            _ => (PartKind::RawFilling, PartKind::Filling),
+        };
+        let mut parts = vec![self.slab_part(index, "raw ", raw, self.raw_mesh(slab))];
+        let carved = self.carved_meshes(slab, carving);
+        let mut kept = self.slab_part(index, "", kept, carved.kept);
+        kept.shave_depth = self.depths(&kept.mesh);
+        parts.push(kept);
+        if slab.kind == SlabKind::Layer {
+            parts.push(self.slab_part(index, "offcut of ", PartKind::Offcut, carved.offcut));
+            let mut missing = self.slab_part(index, "missing from ", PartKind::Shortfall, carved.shortfall);
+            missing.shave_depth = self.depths(&missing.mesh);
+            parts.push(missing);
+        }
+        parts
+    }
+
+    fn slab_part(&self, index: usize, before: &str, kind: PartKind, mesh: TriMesh) -> Part {
+        let slab = &self.plan.stack.slabs[index];
+        part(&format!("{before}{}", slab.name), kind, index, &slab.material.name, slab.material.colour, mesh)
+    }
+
+    fn raw_mesh(&self, slab: &Slab) -> TriMesh {
+        match slab.section(self.tolerance) {
+            Some(section) if slab.is_coaxial() => revolve::revolve(&section, self.meridians()),
+            _ => slab.solid(self.tolerance).to_mesh(),
+        }
+    }
+
+    fn depths(&self, mesh: &TriMesh) -> Vec<f64> {
+        mesh.positions.par_iter().with_min_len(1024).map(|p| self.plan.stack.depth(*p)).collect()
+    }
+
+    fn carved_meshes(&self, slab: &Slab, carving: &SlabCarving) -> CarvedMeshes {
+        let target = &self.bodies[self.bodies.len() - 1];
+        let n = self.meridians();
+        let sections =
+            (!carving.general).then(|| Sections::new(slab, &target.section, self.tolerance)).flatten();
+        if let Some(sections) = sections {
+            return CarvedMeshes {
+                kept: revolve::revolve(&sections.kept.refined(DEPTH_EDGE), n),
+                offcut: revolve::revolve(&sections.offcut, n),
+                shortfall: revolve::revolve(&sections.shortfall.refined(DEPTH_EDGE), n),
+            };
+        }
+        let slice = target.solid_between(slab.bottom, slab.top, n);
+        let body = Solid::from_mesh(&self.raw_mesh(slab)).unwrap_or_else(|_| Solid::empty());
+        let fine = |solid: Solid| solid.warped(DEPTH_EDGE, |p| p).to_mesh();
+        CarvedMeshes {
+            kept: fine(body.intersection(&slice)),
+            offcut: body.difference(&slice).to_mesh(),
+            shortfall: fine(slice.difference(&body)),
+        }
+    }
+
+    fn dowel(&self, index: usize, dowel: &Dowel) -> Part {
+        let section = Region::rectangle(
+            glam::dvec2(0.0, dowel.bottom),
+            glam::dvec2(dowel.diameter / 2.0, dowel.top),
+        );
+        let n = self.tolerance.segments(dowel.diameter / 2.0);
+        let mesh = revolve::revolve(&section, n).translated(dowel.at.extend(0.0));
+        part(&dowel.name, PartKind::Dowel, index, &dowel.material.name, dowel.material.colour, mesh)
+    }
+
+    /// The shell between line `index` and the next one in.
+    fn covering(&self, index: usize) -> Part {
+        let covering = &self.plan.design.coverings[index];
+        let (outer, inner) = (&self.bodies[index], &self.bodies[index + 1]);
+        let n = self.meridians();
+        let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
+            revolve::revolve(&outer.section.difference(&inner.section), n)
+        } else {
+            outer.solid(n).difference(&inner.solid(n)).to_mesh()
+        };
+        let name = format!("{} {}", covering.material.name, index + 1);
+        part(&name, PartKind::Covering, index, &covering.material.name, covering.material.colour, mesh)
+    }
+
+    fn finished(&self) -> Part {
+        let body = &self.bodies[0];
+        let n = self.meridians();
+        let mesh = if body.edits.is_empty() {
+            revolve::revolve(&body.section, n)
+        } else {
+            body.solid(n).to_mesh()
+        };
+        let (material, colour) = match self.plan.design.coverings.first() {
+            Some(outermost) => (outermost.material.name.as_str(), outermost.material.colour),
+            None => self
+                .plan
+                .stack
+                .slabs
+                .first()
+                .map_or(("sponge", Rgb(236, 205, 146)), |slab| (slab.material.name.as_str(), slab.material.colour)),
+        };
+        part("finished", PartKind::Finished, 0, material, colour, mesh)
+    }
+
+    fn add(&self, index: usize, trim: &Trim) -> Option<Part> {
+        let material = trim.material.as_ref()?;
+        let solid = self.add_solid(trim, &self.bodies[0])?;
+        Some(part(&trim.name, PartKind::Add, index, &material.name, material.colour, solid.to_mesh()))
+    }
+
+    /// An add that is a part of its own, without what lies inside the finished cake.
+    fn add_solid(&self, trim: &Trim, finished: &Body) -> Option<Solid> {
+        let own = trim.operation == Operation::Add && trim.depth == crate::design::Depth::Icing;
+        let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
+        let solid = own.then(|| surface.solid(&trim.tool, Operation::Add))?;
+        let (lo, hi) = solid.bounds()?;
+        /// Clear of the add, so that no cut face of the slice lies in it, mm.
+        const CLEAR: f64 = 1.0;
+        let n = finished.meridians(self.tolerance);
+        Some(solid.difference(&finished.solid_between(lo.z - CLEAR, hi.z + CLEAR, n)))
+    }
+}
+
+struct CarvedMeshes {
+    kept: TriMesh,
+    offcut: TriMesh,
+    shortfall: TriMesh,
+}
+
+fn part(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb, mesh: TriMesh) -> Part {
+    Part {
+        name: name.to_owned(),
+        kind,
+        index,
+        material: material.to_owned(),
+        colour,
+        mesh,
+        shave_depth: Vec::new(),
+    }
+}

@@ -1,0 +1,192 @@
+//! How deep a point lies below the skin of the raw stack: the shave depth.
+//!
+//! The depth of a point is its distance to the nearest place where the raw stack meets the air; the
+//! board under the lowest slab is no such place. Points outside the stack have a negative depth, the
+//! distance to the nearest slab. It is exact, and found without a mesh: slabs do not overlap in
+//! height, so the skin is the side of every slab and those parts of each seam where only one of its
+//! two neighbours reaches.
+
+use glam::{DVec3, dvec2};
+
+use super::{Slab, Stack};
+use crate::design::{Dome, FootprintShape};
+
+/// Slabs whose faces are closer than this lie on each other, mm.
+const SEAM: f64 = 1e-6;
+
+impl Stack {
+    /// Distance from `p` to the skin of the raw stack, mm: positive inside, negative outside.
+    pub fn depth(&self, p: DVec3) -> f64 {
+        let inside = self.slabs.iter().any(|slab| slab.holds(p));
+        if inside {
+            let sides = self.slabs.iter().map(|slab| slab.distance_to_side(p));
+            let faces = self.faces().filter_map(|face| face.distance(p));
+            sides.chain(faces).fold(f64::INFINITY, f64::min)
+        } else {
+            -self.slabs.iter().map(|slab| slab.distance_outside(p)).fold(f64::INFINITY, f64::min)
+        }
+    }
+
+    /// The seams between slabs, the top of the highest, and both faces at every gap.
+    fn faces(&self) -> impl Iterator<Item = Face<'_>> {
+        let seams = self.slabs.windows(2).flat_map(|pair| {
+            let (below, above) = (&pair[0], &pair[1]);
+            if (above.bottom - below.top).abs() <= SEAM {
+                [Some(Face { height: below.top, below: Some(below), above: Some(above) }), None]
+            } else {
+                [
+                    Some(Face { height: below.top, below: Some(below), above: None }),
+                    Some(Face { height: above.bottom, below: None, above: Some(above) }),
+                ]
+            }
+        });
+        let top = self.slabs.last().map(|slab| Face { height: slab.top, below: Some(slab), above: None });
+        seams.flatten().chain(top)
+    }
+}
+
+/// A level where slabs begin or end.
+struct Face<'a> {
+    height: f64,
+    below: Option<&'a Slab>,
+    above: Option<&'a Slab>,
+}
+
+impl Face<'_> {
+    /// How far straight up or down the face lies, if it meets the air there. Where it does not, its
+    /// nearest open part ends at the side of a slab, which counts by itself.
+    fn distance(&self, p: DVec3) -> Option<f64> {
+        let covers = |slab: Option<&Slab>| slab.is_some_and(|s| s.inside_edge_at(self.height, p) >= 0.0);
+        (covers(self.below) != covers(self.above)).then(|| (self.height - p.z).abs())
+    }
+}
+
+impl Slab {
+    /// The middle of a half-ball.
+    fn ball_centre(&self) -> DVec3 {
+        let z = if self.dome == Some(Dome::Down) { self.top } else { self.bottom };
+        self.footprint.centre.extend(z)
+    }
+
+    fn ball_radius(&self) -> f64 {
+        match self.footprint.shape {
+            FootprintShape::Round { diameter } => diameter / 2.0,
+            FootprintShape::Rectangle { .. } => self.footprint.reach(),
+        }
+    }
+
+    /// How far inside the slab's edge at level `z` point `p` lies, seen from above, mm; negative outside.
+    pub fn inside_edge_at(&self, z: f64, p: DVec3) -> f64 {
+        let flat = p.truncate();
+        match self.dome {
+            None => self.footprint.depth(flat),
+            Some(_) => {
+                let rise = z - self.ball_centre().z;
+                let level = (self.ball_radius().powi(2) - rise * rise).max(0.0).sqrt();
+                level - flat.distance(self.footprint.centre)
+            }
+        }
+    }
+
+    fn holds(&self, p: DVec3) -> bool {
+        self.bottom - SEAM <= p.z && p.z <= self.top + SEAM && self.inside_edge_at(p.z, p) >= 0.0
+    }
+
+    /// Distance to the slab's side: an upright wall, or the dome of a half-ball.
+    fn distance_to_side(&self, p: DVec3) -> f64 {
+        let up = (self.bottom - p.z).max(p.z - self.top).max(0.0);
+        if self.dome.is_none() {
+            return up.hypot(self.footprint.depth(p.truncate()));
+        }
+        let centre = self.ball_centre();
+        let (radius, from) = (self.ball_radius(), p - centre);
+        // The nearest point of the whole sphere lies straight out from the middle; if that is not on
+        // the dome, the nearest is on its lower or upper edge.
+        let out = from.try_normalize().unwrap_or(DVec3::X) * radius;
+        let reached = centre.z + out.z;
+        if (self.bottom..=self.top).contains(&reached) {
+            return (radius - from.length()).abs();
+        }
+        let flat = from.truncate().length();
+        [self.bottom, self.top]
+            .iter()
+            .map(|z| {
+                let edge = (radius * radius - (z - centre.z).powi(2)).max(0.0).sqrt();
+                dvec2(flat - edge, p.z - z).length()
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// Distance from a point outside to the slab, mm.
+    fn distance_outside(&self, p: DVec3) -> f64 {
+        let up = (self.bottom - p.z).max(p.z - self.top).max(0.0);
+        let level = p.z.clamp(self.bottom, self.top);
+        if self.dome.is_some() && self.inside_edge_at(level, p) < 0.0 {
+            return self.distance_to_side(p);
+        }
+        up.hypot((-self.inside_edge_at(level, p)).max(0.0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use glam::{DVec2, dvec3};
+
+    use super::super::SlabKind;
+    use super::*;
+    use crate::{
+        cakefile::FieldPath,
+        design::{Footprint, material},
+    };
+
+    fn slab(shape: FootprintShape, dome: Option<Dome>, bottom: f64, top: f64) -> Slab {
+        Slab {
+            kind: SlabKind::Layer,
+            name: String::new(),
+            tier: 0,
+            material: material::built_in("sponge").unwrap(),
+            footprint: Footprint { shape, centre: DVec2::ZERO, turn: 0.0 },
+            dome,
+            hole: 0.0,
+            bottom,
+            top,
+            field: FieldPath::root(),
+        }
+    }
+
+    fn round(diameter: f64) -> FootprintShape {
+        FootprintShape::Round { diameter }
+    }
+
+    #[test]
+    fn the_nearest_skin_may_be_a_side_a_step_or_the_top() {
+        let stack = Stack {
+            slabs: vec![slab(round(200.0), None, 0.0, 50.0), slab(round(100.0), None, 50.0, 100.0)],
+            dowels: vec![],
+        };
+        assert_eq!(stack.depth(dvec3(90.0, 0.0, 25.0)), 10.0);
+        assert_eq!(stack.depth(dvec3(70.0, 0.0, 45.0)), 5.0); // below the step
+        assert_eq!(stack.depth(dvec3(0.0, 0.0, 96.0)), 4.0); // below the top
+        assert!((stack.depth(dvec3(47.0, 0.0, 46.0)) - 5.0).abs() < 1e-12); // the inner corner, 3-4-5
+        // The board is no skin: from the middle of the foot the nearest is the inner corner.
+        assert_eq!(stack.depth(dvec3(0.0, 0.0, 0.0)), 50f64.hypot(50.0));
+        assert_eq!(stack.depth(dvec3(60.0, 0.0, 75.0)), -10.0);
+        assert_eq!(stack.depth(dvec3(103.0, 0.0, 46.0)), -3.0);
+    }
+
+    #[test]
+    fn a_half_ball_is_measured_to_its_dome() {
+        let stack = Stack { slabs: vec![slab(round(100.0), Some(Dome::Up), 0.0, 50.0)], dowels: vec![] };
+        assert!((stack.depth(dvec3(0.0, 30.0, 30.0)) - (50.0 - 1800f64.sqrt())).abs() < 1e-12);
+        assert!((stack.depth(dvec3(40.0, 40.0, 20.0)) - (50.0 - 60.0)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_turned_square_is_measured_to_its_sides() {
+        let mut square = slab(FootprintShape::Rectangle { width: 100.0, depth: 100.0 }, None, 0.0, 40.0);
+        square.footprint.turn = 45.0;
+        let stack = Stack { slabs: vec![square], dowels: vec![] };
+        let expected = 50.0 - 30.0 / 2f64.sqrt();
+        assert!((stack.depth(dvec3(30.0, 0.0, 20.0)) - expected.min(20.0)).abs() < 1e-12);
+    }
+}
