@@ -48,6 +48,11 @@ impl FieldPath {
         steps.push(Step::Index(index));
         Self(steps)
     }
+
+    /// Whether it leads to the value at `outer` or into it.
+    pub fn starts_with(&self, outer: &Self) -> bool {
+        self.0.starts_with(&outer.0)
+    }
 }
 
 impl fmt::Display for FieldPath {

@@ -1,6 +1,33 @@
 //! Cake files: text in, syntax as written out. Applies no defaults and builds no geometry.
+//!
+//! [`CakeFile`] is the text; [`CakeFile::parse`] turns it into a [`schema::Cake`] and every problem
+//! that can be found without knowing what the cake means. Problems carry the path of the value they
+//! are about ([`FieldPath`]); later steps report by path too, and [`CakeFile::error`] finds the place
+//! in the text and shows all of them together.
+//!
+//! What is refused: text that is not UTF-8, files beyond [`LARGEST_FILE`], keys and words that the
+//! format does not know, and lengths and angles that [`crate::units`] lets nobody have.
 
+mod check;
+mod choice;
 mod diagnostic;
+mod error;
+mod excerpt;
+mod file;
+mod nearest;
+mod parse;
+mod quantity;
+mod rule;
+mod scalar;
 pub mod schema;
+mod starter;
+mod syntax;
 
+pub use choice::exactly_one;
 pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
+pub use error::CakeFileError;
+pub use file::{CakeFile, LARGEST_FILE};
+pub use nearest::nearest;
+pub use parse::Parsed;
+pub use rule::json_schema;
+pub use starter::starter;

@@ -4,10 +4,13 @@
 //! [`crate::design`]'s work. The doc comments are what an editor shows through the JSON Schema, so
 //! they speak to the maker.
 
-use std::{borrow::Cow, collections::BTreeMap};
+use std::collections::BTreeMap;
 
-use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+
+pub use super::quantity::{Angle, Colour, Length, Quantity, Size};
+pub use crate::units::Unit;
 
 /// The newest format version that this program reads and the one it writes.
 pub const FORMAT_VERSION: u32 = 1;
@@ -52,89 +55,6 @@ pub struct Cake {
     /// How finely curves are turned into straight pieces.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub accuracy: Option<Accuracy>,
-}
-
-/// Unit of the bare numbers in a cake file.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-pub enum Unit {
-    /// Millimetres.
-    #[default]
-    #[serde(rename = "mm")]
-    Millimetre,
-    /// Centimetres.
-    #[serde(rename = "cm")]
-    Centimetre,
-    /// Inches.
-    #[serde(rename = "in")]
-    Inch,
-}
-
-/// A number in the file's unit, or text with a unit of its own.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
-#[serde(untagged)]
-pub enum Quantity {
-    /// A bare number.
-    Number(f64),
-    /// A number with a unit, as "8 1/2 in".
-    Text(String),
-}
-
-macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $format:literal, $text:literal) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
-        #[serde(transparent)]
-        pub struct $name(pub Quantity);
-
-        impl JsonSchema for $name {
-            fn inline_schema() -> bool {
-                true
-            }
-
-            fn schema_name() -> Cow<'static, str> {
-                stringify!($name).into()
-            }
-
-            fn json_schema(_: &mut SchemaGenerator) -> Schema {
-                json_schema!({ "type": ["number", "string"], "format": $format, "description": $text })
-            }
-        }
-    };
-}
-
-quantity!(
-    /// A length that may be zero or negative, such as a coordinate.
-    Length, "length", "A length: a number in the file's unit, or text such as \"8 in\", \"1 1/2 in\", \"203 mm\", \"20 cm\"."
-);
-quantity!(
-    /// A length above zero, such as a size or a thickness.
-    Size, "size", "A length above zero: a number in the file's unit, or text such as \"8 in\", \"1 1/2 in\", \"203 mm\", \"20 cm\"."
-);
-quantity!(
-    /// An angle in degrees. Bearings run counter-clockwise seen from above, 0 at the front.
-    Angle, "angle", "An angle in degrees: a number, or text such as \"45 deg\"."
-);
-
-/// A colour written as `#rrggbb`.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
-#[serde(transparent)]
-pub struct Colour(pub String);
-
-impl JsonSchema for Colour {
-    fn inline_schema() -> bool {
-        true
-    }
-
-    fn schema_name() -> Cow<'static, str> {
-        "Colour".into()
-    }
-
-    fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        json_schema!({
-            "type": "string", "format": "colour", "pattern": "^#[0-9a-fA-F]{6}$",
-            "description": "A colour as \"#rrggbb\".",
-        })
-    }
 }
 
 /// The finished outside. Give exactly one kind.

@@ -1,0 +1,145 @@
+//! Text to [`Cake`], with every problem found on the way.
+
+use serde::Deserialize;
+use toml::{
+    Spanned,
+    de::{DeTable, DeValue, Deserializer},
+};
+
+use super::{
+    Diagnostic, FieldPath, Severity,
+    check::Checker,
+    scalar,
+    schema::{Cake, FORMAT_VERSION},
+    syntax,
+};
+use crate::units::Unit;
+
+/// What came of reading a cake file.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Parsed {
+    /// The cake, without what is wrong in it. `None` when too little can be made out.
+    pub cake: Option<Cake>,
+    /// Everything that is wrong so far.
+    pub problems: Vec<Diagnostic>,
+    /// What had to be left out of `cake`.
+    pub pruned: Vec<FieldPath>,
+}
+
+impl Parsed {
+    /// Whether there is a problem that keeps a plan from being made.
+    pub fn has_errors(&self) -> bool {
+        self.problems.iter().any(|problem| problem.severity == Severity::Error)
+    }
+
+    /// Adds what a later step found wrong with `cake`, but not what only echoes a problem that is
+    /// reported already: where something was left out, both it and all that holds it look wrong.
+    pub fn add(&mut self, later: impl IntoIterator<Item = Diagnostic>) {
+        let echoes = |problem: &Diagnostic| {
+            self.pruned.iter().any(|path| path.starts_with(&problem.path) || problem.path.starts_with(path))
+        };
+        let fresh: Vec<Diagnostic> = later.into_iter().filter(|problem| !echoes(problem)).collect();
+        self.problems.extend(fresh);
+    }
+
+    fn failed(problem: Diagnostic) -> Self {
+        Self { problems: vec![problem], ..Self::default() }
+    }
+}
+
+/// Reads the text of a cake file.
+pub(super) fn parse(text: &str) -> Parsed {
+    let (mut tree, errors) = DeTable::parse_recoverable(text);
+    if tree.get_ref().is_empty() && errors.is_empty() {
+        let problem = Diagnostic::error(FieldPath::root(), "the cake file is empty");
+        return Parsed::failed(problem.mend("`crumbline new` writes one to begin from").at(0..0));
+    }
+    let version = match take_version(tree.get_mut()) {
+        Ok(()) => None,
+        Err(Version::TooNew(problem)) => return Parsed::failed(problem),
+        Err(Version::Wrong(problem)) => Some(problem),
+    };
+    let damaged = errors.iter().any(|error| !syntax::leaves_tree_whole(error));
+    let mut checker = Checker::new(file_unit(tree.get_ref()), damaged);
+    checker.check_top(tree.get_mut());
+    let mut parsed = Parsed {
+        cake: None,
+        problems: syntax::problems(text, &errors).chain(version).chain(checker.problems).collect(),
+        pruned: checker.pruned,
+    };
+    if !damaged {
+        stand_in_for_missing(&mut tree, &mut parsed.pruned);
+        match Cake::deserialize(Deserializer::from(tree)) {
+            Ok(cake) => parsed.cake = Some(cake),
+            Err(error) if !parsed.has_errors() => parsed.problems.push(syntax::problem(text, &error)),
+            Err(_) => {}
+        }
+    }
+    parsed
+}
+
+/// Unit of the bare numbers; the default where it is not given or wrong.
+fn file_unit(top: &DeTable) -> Unit {
+    match top.get("unit").and_then(|unit| unit.get_ref().as_str()) {
+        Some("cm") => Unit::Centimetre,
+        Some("in") => Unit::Inch,
+        _ => Unit::Millimetre,
+    }
+}
+
+enum Version {
+    /// The rest of the file cannot be judged.
+    TooNew(Diagnostic),
+    Wrong(Diagnostic),
+}
+
+/// Checks the format version and leaves a good one in the tree.
+fn take_version(top: &mut DeTable) -> Result<(), Version> {
+    let path = FieldPath::root().key("crumbline");
+    let mend = format!("write `crumbline = {FORMAT_VERSION}` at the top of the file");
+    let Some((key, value)) = top.remove_entry("crumbline") else {
+        top.insert(key("crumbline"), current_version());
+        let message = "the file does not say which version of the cake file format it is in";
+        return Err(Version::Wrong(Diagnostic::error(path, message).mend(mend).at(0..0)));
+    };
+    top.insert(key, current_version());
+    let version = value.get_ref().as_integer().and_then(scalar::whole);
+    match version {
+        Some(version) if version == i128::from(FORMAT_VERSION) => Ok(()),
+        Some(version) if version > i128::from(FORMAT_VERSION) => Err(Version::TooNew(
+            Diagnostic::error(
+                path,
+                format!("the file is in format {version}, and this program reads up to {FORMAT_VERSION}"),
+            )
+            .mend("use a newer crumbline")
+            .at(value.span()),
+        )),
+        _ => {
+            let message = "there is no such version of the cake file format";
+            Err(Version::Wrong(Diagnostic::error(path, message).mend(mend).at(value.span())))
+        }
+    }
+}
+
+fn key(name: &'static str) -> Spanned<toml::de::DeString<'static>> {
+    Spanned::new(0..0, name.into())
+}
+
+fn current_version() -> Spanned<DeValue<'static>> {
+    const TEXT: &str = "1";
+    const { assert!(FORMAT_VERSION == 1, "TEXT is the current version") };
+    DeValue::parse(TEXT).expect("a digit is a TOML value")
+}
+
+/// Puts something in for the keys that every cake has, so that one wrong key at the top does not hide
+/// the problems of all others.
+fn stand_in_for_missing(tree: &mut Spanned<DeTable>, pruned: &mut Vec<FieldPath>) {
+    let empty_text = DeValue::String("".into());
+    let empty_table = DeValue::Table(DeTable::new());
+    for (name, value) in [("name", empty_text), ("shape", empty_table)] {
+        if tree.get_ref().get(name).is_none() {
+            tree.get_mut().insert(key(name), Spanned::new(0..0, value));
+            pruned.push(FieldPath::root().key(name));
+        }
+    }
+}

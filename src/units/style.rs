@@ -1,0 +1,150 @@
+//! Figures for people: the maker's own unit first and the other one beside it.
+
+use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit};
+
+/// How a report writes figures. Rounded to what a maker can measure; not for computing on.
+///
+/// ```
+/// use crumbline::units::{Unit, UnitStyle};
+/// assert_eq!(UnitStyle::new(Unit::Millimetre).length(203.2), "203 mm (8 in)");
+/// assert_eq!(UnitStyle::new(Unit::Inch).length(203.2), "8 in (203 mm)");
+/// ```
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct UnitStyle {
+    first: Unit,
+}
+
+impl UnitStyle {
+    /// The style that puts the maker's unit first.
+    pub fn new(first: Unit) -> Self {
+        Self { first }
+    }
+
+    /// A length in mm, as "203 mm (8 in)".
+    pub fn length(self, mm: f64) -> String {
+        self.beside(self.length_alone(mm), inches(mm), millimetres(mm))
+    }
+
+    /// A length in mm, in the maker's own unit only, as "203 mm".
+    pub fn length_alone(self, mm: f64) -> String {
+        match self.first {
+            Unit::Millimetre => millimetres(mm),
+            Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 1)),
+            Unit::Inch => inches(mm),
+        }
+    }
+
+    /// An area in mm², as "324 cm² (50 in²)".
+    pub fn area(self, mm2: f64) -> String {
+        let metric = format!("{} cm²", three_digits(mm2 / 100.0));
+        let inch = format!("{} in²", three_digits(mm2 / (MM_PER_INCH * MM_PER_INCH)));
+        self.either(metric, inch)
+    }
+
+    /// A volume in mm³, as "946 mL (4 cups)"; cups are US cups.
+    pub fn volume(self, mm3: f64) -> String {
+        self.either(litres(mm3), cups(mm3))
+    }
+
+    /// A mass in grams, as "454 g (1 lb)".
+    pub fn mass(self, grams: f64) -> String {
+        self.either(kilograms(grams), pounds(grams))
+    }
+
+    fn either(self, metric: String, inch: String) -> String {
+        let first = if self.first == Unit::Inch { inch.clone() } else { metric.clone() };
+        self.beside(first, inch, metric)
+    }
+
+    /// `first`, and in brackets whichever of the other two is of the other system.
+    fn beside(self, first: String, inch: String, metric: String) -> String {
+        let second = if self.first == Unit::Inch { metric } else { inch };
+        format!("{first} ({second})")
+    }
+}
+
+/// Whole millimetres, tenths below 10 mm.
+fn millimetres(mm: f64) -> String {
+    format!("{} mm", rounded(mm, if mm.abs() < 9.95 { 1 } else { 0 }))
+}
+
+/// The nearest sixteenth as a mixed fraction; a decimal where that would be none at all.
+fn inches(mm: f64) -> String {
+    let inches = mm / MM_PER_INCH;
+    if inches.abs() < 1.0 / 16.0 {
+        format!("{} in", rounded(inches, 2))
+    } else {
+        format!("{} in", mixed(inches, 16))
+    }
+}
+
+fn litres(mm3: f64) -> String {
+    let millilitres = mm3 / 1000.0;
+    if millilitres.abs() < 999.5 {
+        format!("{} mL", three_digits(millilitres))
+    } else {
+        format!("{} L", rounded(millilitres / 1000.0, 2))
+    }
+}
+
+/// Quarter cups, or half tablespoons where that would be none at all.
+fn cups(mm3: f64) -> String {
+    let cups = mm3 / MM3_PER_US_CUP;
+    if cups.abs() < 0.25 {
+        return format!("{} tbsp", mixed(cups * 16.0, 2));
+    }
+    let text = mixed(cups, 4);
+    let name = if cups.abs() < 1.125 { "cup" } else { "cups" };
+    format!("{text} {name}")
+}
+
+fn kilograms(grams: f64) -> String {
+    if grams.abs() < 999.5 {
+        format!("{} g", three_digits(grams))
+    } else {
+        format!("{} kg", rounded(grams / 1000.0, 2))
+    }
+}
+
+/// Ounces to a tenth below a pound, then pounds and ounces.
+fn pounds(grams: f64) -> String {
+    let ounces = grams / (GRAMS_PER_POUND / 16.0);
+    if ounces.abs() < 15.95 {
+        return format!("{} oz", rounded(ounces, 1));
+    }
+    let sign = if ounces < 0.0 { "-" } else { "" };
+    let whole = ounces.abs().round();
+    match ((whole / 16.0).floor(), whole % 16.0) {
+        (pounds, 0.0) => format!("{sign}{pounds} lb"),
+        (pounds, ounces) => format!("{sign}{pounds} lb {ounces} oz"),
+    }
+}
+
+/// Rounded to `places` decimals, without zeros that say nothing and without a negative zero.
+fn rounded(number: f64, places: usize) -> String {
+    let text = format!("{number:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// Whole from 10 up, tenths below.
+fn three_digits(number: f64) -> String {
+    rounded(number, if number.abs() < 9.95 { 1 } else { 0 })
+}
+
+/// A mixed fraction in lowest terms, to the nearest part of `parts` (a power of two): "8 1/2".
+fn mixed(number: f64, parts: u32) -> String {
+    let count = (number.abs() * f64::from(parts)).round();
+    let parts = f64::from(parts);
+    let whole = (count / parts).floor();
+    let (mut over, mut under) = (count - whole * parts, parts);
+    while over > 0.0 && over % 2.0 == 0.0 {
+        (over, under) = (over / 2.0, under / 2.0);
+    }
+    let sign = if number < 0.0 && count > 0.0 { "-" } else { "" };
+    match (whole, over) {
+        (whole, 0.0) => format!("{sign}{whole}"),
+        (0.0, over) => format!("{sign}{over}/{under}"),
+        (whole, over) => format!("{sign}{whole} {over}/{under}"),
+    }
+}

@@ -1,0 +1,3 @@
+//! What a maker can count on, checked from outside the crate.
+
+mod units;
