@@ -19,6 +19,7 @@ pub mod export;
 pub mod geom;
 pub mod model;
 pub mod outline;
+pub mod progress;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;
