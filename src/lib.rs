@@ -26,6 +26,7 @@ pub mod lines;
 pub mod model;
 pub mod outline;
 pub mod plan;
+pub mod progress;
 pub mod report;
 pub mod solids;
 pub mod stack;

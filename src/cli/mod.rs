@@ -1,1 +1,4 @@
 //! The command line.
+
+pub mod interrupt;
+pub mod progress;

@@ -1,0 +1,19 @@
+//! Ctrl-C: nothing half-written stays behind.
+
+use crate::export::whole::abandon_all;
+
+/// What the program ends with when it is broken off: 128 and the number of the interrupt signal, as shells
+/// have it.
+pub const EXIT_CODE: i32 = 130;
+
+/// From now on Ctrl-C removes every unfinished file and ends the program with [`EXIT_CODE`].
+///
+/// # Errors
+/// When the system refuses a handler, or there is one already.
+pub fn install() -> Result<(), ctrlc::Error> {
+    ctrlc::set_handler(|| {
+        // Held until the end, so that no other thread begins a new file.
+        let _abandoned = abandon_all();
+        std::process::exit(EXIT_CODE);
+    })
+}

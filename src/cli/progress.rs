@@ -1,0 +1,85 @@
+//! Progress bars for a terminal.
+
+use std::sync::{Mutex, PoisonError};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::progress::Progress;
+
+/// What a bar says: "checking solids ━━━━━───── 5/12".
+const LOOK: &str = "{msg} {bar:30} {human_pos}/{human_len}";
+
+/// Shows one bar at a time on standard error, and nothing at all when that is not a terminal.
+#[derive(Debug, Default)]
+pub struct ProgressBars {
+    present: Mutex<Option<ProgressBar>>,
+}
+
+impl ProgressBars {
+    /// No bar yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    fn with_present(&self, act: impl FnOnce(&mut Option<ProgressBar>)) {
+        // A bar may be out of date after a panic elsewhere, never broken.
+        act(&mut self.present.lock().unwrap_or_else(PoisonError::into_inner));
+    }
+}
+
+impl Progress for ProgressBars {
+    fn start(&self, what: &str, steps: u64) {
+        let style = ProgressStyle::with_template(LOOK).expect("the template is well formed");
+        // indicatif draws nothing where standard error is not a terminal.
+        let bar = ProgressBar::with_draw_target(Some(steps), ProgressDrawTarget::stderr());
+        let bar = bar.with_style(style.progress_chars("━━─")).with_message(what.to_owned());
+        self.with_present(|present| {
+            if let Some(unfinished) = present.replace(bar) {
+                unfinished.finish_and_clear();
+            }
+        });
+    }
+
+    fn step(&self, done: u64) {
+        self.with_present(|present| {
+            if let Some(bar) = present {
+                bar.set_position(done);
+            }
+        });
+    }
+
+    fn finish(&self) {
+        self.with_present(|present| {
+            if let Some(bar) = present.take() {
+                bar.finish_and_clear();
+            }
+        });
+    }
+}
+
+impl Drop for ProgressBars {
+    fn drop(&mut self) {
+        self.finish();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_bar_at_a_time_whose_steps_count_from_its_start() {
+        let bars = ProgressBars::new();
+        bars.step(3);
+        bars.start("first", 10);
+        bars.step(4);
+        bars.start("second", 5);
+        bars.step(2);
+        bars.with_present(|present| {
+            let bar = present.as_ref().expect("a bar is shown");
+            assert_eq!((bar.position(), bar.length(), bar.message()), (2, Some(5), "second".to_owned()));
+        });
+        bars.finish();
+        bars.with_present(|present| assert!(present.is_none()));
+    }
+}
