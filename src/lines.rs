@@ -45,7 +45,9 @@ pub struct LostDetail {
 
 /// The coverings leave no cake.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("the coverings down to \"{covering}\" are {total} mm thick, and nothing of the shape is left inside them")]
+#[error(
+    "the coverings down to \"{covering}\" are {total} mm thick, and nothing of the shape is left inside them"
+)]
 pub struct NothingLeft {
     /// Place in the list of coverings, from 0.
     pub index: usize,
@@ -210,9 +212,15 @@ fn wall_lean(section: &Region, p: DVec2) -> f64 {
     if p.x == 0.0 {
         return 0.0;
     }
-    let wall = section
-        .edges()
-        .find_map(|(a, b)| if a == p && b.y > 0.0 { Some(b) } else if b == p && a.y > 0.0 { Some(a) } else { None });
+    let wall = section.edges().find_map(|(a, b)| {
+        if a == p && b.y > 0.0 {
+            Some(b)
+        } else if b == p && a.y > 0.0 {
+            Some(a)
+        } else {
+            None
+        }
+    });
     wall.map_or(0.0, |up| ((p.x - up.x) / up.y).clamp(-STEEPEST, STEEPEST))
 }
 

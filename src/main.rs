@@ -1,3 +1,5 @@
 //! The `crumbline` program.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    crumbline::cli::main()
+}

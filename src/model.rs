@@ -32,6 +32,10 @@ pub enum PartKind {
     Covering,
     /// The whole cake as the client sees it, without the adds.
     Finished,
+    /// The whole solid inside one line.
+    Line,
+    /// The coloured bottom of a detail pressed in: a skin, as painted or inlaid.
+    Inlay,
     /// An add on the finished cake.
     Add,
 }

@@ -99,7 +99,8 @@ fn design_of(file: &CakeFile) -> Result<Design, CakeFileError> {
             }
             // A value that the reader has refused already need not be refused again.
             Err(more) => {
-                let fresh: Vec<_> = more.into_iter().filter(|p| !problems.iter().any(|q| q.path == p.path)).collect();
+                let fresh: Vec<_> =
+                    more.into_iter().filter(|p| !problems.iter().any(|q| q.path == p.path)).collect();
                 problems.extend(fresh);
             }
         }

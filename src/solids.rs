@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use crate::{
     carve::{Body, Sections, SlabCarving, Surface},
-    design::{Board, Operation, Trim},
+    design::{Board, Operation, Tool, Trim},
     geom::{Region, Solid, Tolerance, TriMesh, revolve},
     model::{Model, Part, PartKind, Rgb},
     plan::Plan,
@@ -16,6 +16,9 @@ use crate::{
 
 /// Longest edge of a mesh that carries shave depths, mm.
 const DEPTH_EDGE: f64 = 4.0;
+
+/// Thickness of the coloured bottom of a detail, mm.
+const INLAY: f64 = 0.4;
 
 /// Every solid of `plan`, curves within `tolerance`.
 pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
@@ -33,10 +36,36 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
         (0..plan.design.coverings.len()).into_par_iter().rev().map(|i| maker.covering(i)).collect();
     parts.extend(coats);
     parts.push(maker.finished());
-    let adds: Vec<Part> = plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.add(i, t)).collect();
+    let adds: Vec<Part> =
+        plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.add(i, t)).collect();
     parts.extend(adds);
+    parts.extend(
+        plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.inlay(i, t)).collect::<Vec<_>>(),
+    );
     parts.retain(|part| !part.mesh.is_empty());
     Model { name: plan.design.name.clone(), parts }
+}
+
+/// Every line of `plan` as a solid, named as the line is.
+pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
+    let parts = plan.lines.all().par_iter().enumerate().map(|(level, line)| {
+        let body = Body::new(&plan.design, &plan.lines, level, tolerance);
+        let n = body.meridians(tolerance);
+        let mesh =
+            if body.edits.is_empty() { revolve::revolve(&body.section, n) } else { body.solid(n).to_mesh() };
+        let (material, colour) = skin(plan, level);
+        part(&line.name, PartKind::Line, level, &material, colour, mesh)
+    });
+    Model { name: plan.design.name.clone(), parts: parts.collect() }
+}
+
+/// Material and colour of what one sees with everything outside line `level` taken off.
+fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
+    let material = match plan.design.coverings.get(level) {
+        Some(covering) => Some(&covering.material),
+        None => plan.stack.slabs.first().map(|slab| &slab.material),
+    };
+    material.map_or_else(|| ("sponge".to_owned(), Rgb(236, 205, 146)), |m| (m.name.clone(), m.colour))
 }
 
 /// Volume of an add outside the finished cake, mm³; `None` unless the trim is an add.
@@ -64,7 +93,14 @@ impl Maker<'_> {
         let board: &Board = self.plan.design.board.as_ref()?;
         let outline = board.footprint.region(self.tolerance);
         let mesh = Solid::prism(&outline, -board.thickness, 0.0).to_mesh();
-        Some(part("presentation board", PartKind::PresentationBoard, 0, &board.material.name, board.material.colour, mesh))
+        Some(part(
+            "presentation board",
+            PartKind::PresentationBoard,
+            0,
+            &board.material.name,
+            board.material.colour,
+            mesh,
+        ))
     }
 
     fn slab_parts(&self, index: usize) -> Vec<Part> {
@@ -130,10 +166,8 @@ impl Maker<'_> {
     }
 
     fn dowel(&self, index: usize, dowel: &Dowel) -> Part {
-        let section = Region::rectangle(
-            glam::dvec2(0.0, dowel.bottom),
-            glam::dvec2(dowel.diameter / 2.0, dowel.top),
-        );
+        let section =
+            Region::rectangle(glam::dvec2(0.0, dowel.bottom), glam::dvec2(dowel.diameter / 2.0, dowel.top));
         let n = self.tolerance.segments(dowel.diameter / 2.0);
         let mesh = revolve::revolve(&section, n).translated(dowel.at.extend(0.0));
         part(&dowel.name, PartKind::Dowel, index, &dowel.material.name, dowel.material.colour, mesh)
@@ -156,27 +190,25 @@ impl Maker<'_> {
     fn finished(&self) -> Part {
         let body = &self.bodies[0];
         let n = self.meridians();
-        let mesh = if body.edits.is_empty() {
-            revolve::revolve(&body.section, n)
-        } else {
-            body.solid(n).to_mesh()
-        };
-        let (material, colour) = match self.plan.design.coverings.first() {
-            Some(outermost) => (outermost.material.name.as_str(), outermost.material.colour),
-            None => self
-                .plan
-                .stack
-                .slabs
-                .first()
-                .map_or(("sponge", Rgb(236, 205, 146)), |slab| (slab.material.name.as_str(), slab.material.colour)),
-        };
-        part("finished", PartKind::Finished, 0, material, colour, mesh)
+        let mesh =
+            if body.edits.is_empty() { revolve::revolve(&body.section, n) } else { body.solid(n).to_mesh() };
+        let (material, colour) = skin(self.plan, 0);
+        part("finished", PartKind::Finished, 0, &material, colour, mesh)
     }
 
     fn add(&self, index: usize, trim: &Trim) -> Option<Part> {
         let material = trim.material.as_ref()?;
         let solid = self.add_solid(trim, &self.bodies[0])?;
         Some(part(&trim.name, PartKind::Add, index, &material.name, material.colour, solid.to_mesh()))
+    }
+
+    /// The coloured bottom of a detail that is pressed in.
+    fn inlay(&self, index: usize, trim: &Trim) -> Option<Part> {
+        let colour = trim.colour.filter(|_| trim.operation == Operation::Cut)?;
+        let Tool::Relief(relief) = &trim.tool else { return None };
+        let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
+        let solid = surface.floor(relief, INLAY);
+        Some(part(&trim.name, PartKind::Inlay, index, "sugar paste", colour, solid.to_mesh()))
     }
 
     /// An add that is a part of its own, without what lies inside the finished cake.

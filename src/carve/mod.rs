@@ -95,7 +95,9 @@ pub enum CarveError {
     #[error(transparent)]
     NothingLeft(#[from] NothingLeft),
     /// Volumes do not add up: a fault of this program.
-    #[error("the volumes of \"{slab}\" do not add up: {left} mm³ against {right} mm³; please report this cake file")]
+    #[error(
+        "the volumes of \"{slab}\" do not add up: {left} mm³ against {right} mm³; please report this cake file"
+    )]
     NotConserved {
         /// The slab, or "the carved shape".
         slab: String,
@@ -114,7 +116,12 @@ impl Carving {
     ///
     /// # Errors
     /// When volumes do not add up to [`CONSERVED`].
-    pub fn new(design: &Design, lines: &Lines, stack: &Stack, tolerance: Tolerance) -> Result<Self, CarveError> {
+    pub fn new(
+        design: &Design,
+        lines: &Lines,
+        stack: &Stack,
+        tolerance: Tolerance,
+    ) -> Result<Self, CarveError> {
         let target = Body::new(design, lines, lines.all().len() - 1, tolerance);
         let slabs: Vec<SlabCarving> = stack
             .slabs
@@ -158,7 +165,12 @@ fn conserved(slab: &str, left: f64, right: f64, scale: f64) -> Result<(), CarveE
     Err(CarveError::NotConserved { slab: slab.to_owned(), left, right })
 }
 
-fn carve_slab(slab: &Slab, target: &Body, stack: &Stack, tolerance: Tolerance) -> Result<SlabCarving, CarveError> {
+fn carve_slab(
+    slab: &Slab,
+    target: &Body,
+    stack: &Stack,
+    tolerance: Tolerance,
+) -> Result<SlabCarving, CarveError> {
     let edited = target.is_edited_between(slab.bottom, slab.top);
     let general = edited || !slab.is_coaxial();
     let volumes = if general {

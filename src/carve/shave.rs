@@ -71,7 +71,13 @@ const SAMPLE: f64 = 2.0;
 const BEARINGS: u32 = 72;
 
 /// Walks over the carved surface at the slab's heights.
-pub(super) fn survey(slab: &Slab, target: &Body, stack: &Stack, edited: bool, tolerance: Tolerance) -> Survey {
+pub(super) fn survey(
+    slab: &Slab,
+    target: &Body,
+    stack: &Stack,
+    edited: bool,
+    tolerance: Tolerance,
+) -> Survey {
     let samples = if edited {
         let n = target.meridians(tolerance);
         let mesh = target.solid_between(slab.bottom, slab.top, n).to_mesh();
@@ -211,7 +217,8 @@ impl ShaveMap {
             .iter()
             .zip(&heights)
             .map(|(row, &z)| {
-                let depth_at = |(r, &bearing): (&Option<f64>, &f64)| r.map(|r| stack.depth(at_bearing(r, z, bearing)));
+                let depth_at =
+                    |(r, &bearing): (&Option<f64>, &f64)| r.map(|r| stack.depth(at_bearing(r, z, bearing)));
                 row.iter().zip(&bearings).map(depth_at).collect()
             })
             .collect();

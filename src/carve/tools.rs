@@ -35,7 +35,9 @@ impl Surface<'_> {
         };
         match tool {
             Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
-            Tool::Ball { centre, radius } => turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance),
+            Tool::Ball { centre, radius } => {
+                turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance)
+            }
             Tool::Cylinder { from, to, from_radius, to_radius } => {
                 let length = from.distance(*to);
                 let section = cone_section(length, *from_radius, *to_radius);
@@ -69,26 +71,45 @@ impl Surface<'_> {
     /// round it, within the shell between two lines.
     fn relief(&self, relief: &Relief, operation: Operation) -> Solid {
         let fine = self.tolerance;
-        let (shell, outline) = match operation {
+        match operation {
             Operation::Cut => {
                 let outside = self.lines.inset(-CLEAR, fine);
                 let floor = self.lines.inset(self.depth + relief.depth, fine);
-                (outside.difference(&floor), relief.outline.outset(self.depth, fine))
+                self.shell_within(
+                    &outside.difference(&floor),
+                    &relief.outline.outset(self.depth, fine),
+                    relief,
+                )
             }
             Operation::Add => {
+                /// How far a raised outline roots below the surface, mm.
+                const ROOT: f64 = 1.0;
                 let top = self.lines.inset(self.depth - relief.depth, fine);
-                let root = self.lines.inset(self.depth + 1.0, fine);
-                (top.difference(&root), relief.outline.inset(self.depth, fine))
+                let root = self.lines.inset(self.depth + ROOT, fine);
+                self.shell_within(&top.difference(&root), &relief.outline.inset(self.depth, fine), relief)
             }
-        };
+        }
+    }
+
+    /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
+    pub fn floor(&self, relief: &Relief, thickness: f64) -> Solid {
+        let bottom = self.lines.inset(self.depth + relief.depth, self.tolerance);
+        let top = self.lines.inset(self.depth + relief.depth - thickness, self.tolerance);
+        let outline = relief.outline.outset(self.depth, self.tolerance);
+        self.shell_within(&top.difference(&bottom), &outline, relief)
+    }
+
+    /// The part of a turned shell that lies within the outline of `relief`, given as `outline`.
+    fn shell_within(&self, shell: &Region, outline: &Region, relief: &Relief) -> Solid {
+        let fine = self.tolerance;
         let Some(seat) = Seat::find(&self.lines.finished().section, relief) else { return Solid::empty() };
         let reach = relief.reach() + self.depth + relief.depth;
         let through = if relief.wrap {
-            wrapped(&outline, &seat, relief, reach, fine)
+            wrapped(outline, &seat, relief, reach, fine)
         } else {
             // Inwards no further than the axis, so that the far side of the cake stays untouched.
             let inwards = (reach + CLEAR).min(seat.at.x.max(relief.depth + self.depth));
-            Solid::prism(&outline, -inwards, reach + CLEAR).placed(&seat.frame())
+            Solid::prism(outline, -inwards, reach + CLEAR).placed(&seat.frame())
         };
         let span = reach + CLEAR;
         let near = shell.between(seat.at.y - span, seat.at.y + span);

@@ -1,4 +1,29 @@
-//! The command line.
+//! The command line: flags in, one resolved job, files and text out. Holds no geometry of its own.
+//!
+//! Exit codes: 0 the cake is sound, 1 the plan found an error in the cake, 2 a wrong command, a wrong
+//! file or something that could not be written, 130 broken off with Ctrl-C.
 
+mod args;
+mod error;
 pub mod interrupt;
+mod job;
 pub mod progress;
+mod run;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+/// Reads the command line of this process, does what it says, and gives the exit code.
+pub fn main() -> ExitCode {
+    let args = args::Args::parse();
+    // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
+    let _ = interrupt::install();
+    match run::run(&args) {
+        Ok(outcome) => outcome.into(),
+        Err(error) => {
+            error.show();
+            ExitCode::from(error::WRONG)
+        }
+    }
+}

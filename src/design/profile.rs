@@ -66,9 +66,15 @@ impl ProfileError {
     pub fn mend(&self) -> &'static str {
         match self {
             Self::LeftOfAxis { .. } => "radii are measured from the axis outwards and cannot be below zero",
-            Self::NotOnBoard { .. } => "move the outline so that its lowest point is at height 0, the top of the board",
-            Self::NoFoot { .. } => "start it with a flat stretch on the board, or from a radius above zero at height 0",
-            Self::CrossesItself { .. } => "move the points there so that the outline runs round the shape once",
+            Self::NotOnBoard { .. } => {
+                "move the outline so that its lowest point is at height 0, the top of the board"
+            }
+            Self::NoFoot { .. } => {
+                "start it with a flat stretch on the board, or from a radius above zero at height 0"
+            }
+            Self::CrossesItself { .. } => {
+                "move the points there so that the outline runs round the shape once"
+            }
             Self::DoublesBack { .. } => "take out the piece that runs back along the one before",
             Self::Pinched { .. } => "keep the radius there above zero, or make two shapes of it",
             Self::Empty => "give at least two points that are not both on the axis",
@@ -181,8 +187,10 @@ fn refuse_spikes(contour: &[DVec2]) -> Result<(), ProfileError> {
 /// Refuses a solid that falls apart into two on the axis: more than two turns from off the axis to on.
 fn refuse_pinches(contour: &[DVec2]) -> Result<(), ProfileError> {
     let n = contour.len();
-    let landings: Vec<DVec2> =
-        (0..n).filter(|&i| contour[i].x > 0.0 && contour[(i + 1) % n].x == 0.0).map(|i| contour[(i + 1) % n]).collect();
+    let landings: Vec<DVec2> = (0..n)
+        .filter(|&i| contour[i].x > 0.0 && contour[(i + 1) % n].x == 0.0)
+        .map(|i| contour[(i + 1) % n])
+        .collect();
     match landings.as_slice() {
         [_, .., at] => Err(ProfileError::Pinched { at: *at }),
         _ => Ok(()),
@@ -266,7 +274,10 @@ mod tests {
     fn what_bounds_no_solid_is_refused_with_its_place() {
         use ProfileError as E;
         let at = |r, z| dvec2(r, z);
-        assert_eq!(profile(&[(50.0, 0.0), (-3.0, 40.0), (20.0, 80.0)]), Err(E::LeftOfAxis { at: at(-3.0, 40.0) }));
+        assert_eq!(
+            profile(&[(50.0, 0.0), (-3.0, 40.0), (20.0, 80.0)]),
+            Err(E::LeftOfAxis { at: at(-3.0, 40.0) })
+        );
         assert_eq!(profile(&[(50.0, 4.0), (50.0, 80.0)]), Err(E::NotOnBoard { at: at(50.0, 4.0) }));
         assert_eq!(profile(&[(50.0, -4.0), (50.0, 80.0)]), Err(E::NotOnBoard { at: at(50.0, -4.0) }));
         assert_eq!(profile(&[(0.0, 0.0), (50.0, 50.0), (0.0, 80.0)]), Err(E::NoFoot { at: at(0.0, 0.0) }));
@@ -274,10 +285,7 @@ mod tests {
             profile(&[(50.0, 0.0), (50.0, 80.0), (20.0, 80.0), (40.0, 80.0), (10.0, 90.0)]),
             Err(E::DoublesBack { at: at(20.0, 80.0) })
         );
-        assert_eq!(
-            profile(&[(50.0, 0.0), (0.0, 40.0), (50.0, 80.0)]),
-            Err(E::Pinched { at: at(0.0, 40.0) })
-        );
+        assert_eq!(profile(&[(50.0, 0.0), (0.0, 40.0), (50.0, 80.0)]), Err(E::Pinched { at: at(0.0, 40.0) }));
         assert!(matches!(
             profile(&[(50.0, 0.0), (50.0, 80.0), (60.0, 40.0), (20.0, 40.0)]),
             Err(E::CrossesItself { .. })

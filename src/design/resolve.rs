@@ -27,7 +27,10 @@ const MOST_DOWELS: u32 = 200;
 /// # Errors
 /// All problems found, warnings among them, if any is an error. On success the warnings come with
 /// the design.
-pub fn resolve(cake: &schema::Cake, loader: &dyn Loader) -> Result<(Design, Vec<Diagnostic>), Vec<Diagnostic>> {
+pub fn resolve(
+    cake: &schema::Cake,
+    loader: &dyn Loader,
+) -> Result<(Design, Vec<Diagnostic>), Vec<Diagnostic>> {
     let mut resolver = Resolver {
         unit: cake.unit.unwrap_or_default(),
         materials: BTreeMap::new(),
@@ -115,7 +118,11 @@ impl Resolver<'_> {
     }
 
     /// `Some(None)` if not given, `Some(Some(_))` if given and right, `None` if wrong.
-    fn maybe<T, U>(&mut self, value: Option<&T>, read: impl FnOnce(&mut Self, &T) -> Option<U>) -> Option<Option<U>> {
+    fn maybe<T, U>(
+        &mut self,
+        value: Option<&T>,
+        read: impl FnOnce(&mut Self, &T) -> Option<U>,
+    ) -> Option<Option<U>> {
         match value {
             None => Some(None),
             Some(value) => read(self, value).map(Some),
@@ -168,7 +175,11 @@ impl Resolver<'_> {
         let v = self.point3(p, field)?;
         let unit = v.try_normalize();
         if unit.is_none() {
-            self.refuse(field.clone(), "a direction cannot be 0, 0, 0", "point it somewhere: [0, 0, 1] is straight up");
+            self.refuse(
+                field.clone(),
+                "a direction cannot be 0, 0, 0",
+                "point it somewhere: [0, 0, 1] is straight up",
+            );
         }
         unit
     }
@@ -176,7 +187,11 @@ impl Resolver<'_> {
     fn colour(&mut self, colour: &Colour, field: FieldPath) -> Option<Rgb> {
         let rgb = colour.to_rgb().map(|[r, g, b]| Rgb(r, g, b));
         if rgb.is_none() {
-            self.refuse(field, format!("\"{}\" is no colour", colour.0), "write it as \"#rrggbb\", such as \"#d04030\"");
+            self.refuse(
+                field,
+                format!("\"{}\" is no colour", colour.0),
+                "write it as \"#rrggbb\", such as \"#d04030\"",
+            );
         }
         rgb
     }
@@ -194,7 +209,11 @@ impl Resolver<'_> {
             if let Some(first) = seen.insert(name, i) {
                 self.refuse(
                     FieldPath::root().key(key).index(i).key("name"),
-                    format!("there are two {key}s called \"{name}\": number {} and number {}", first + 1, i + 1),
+                    format!(
+                        "there are two {key}s called \"{name}\": number {} and number {}",
+                        first + 1,
+                        i + 1
+                    ),
                     "give each its own name",
                 );
             }
@@ -224,8 +243,11 @@ impl Resolver<'_> {
                 let problem = if given.like.is_some() {
                     self.unknown_material(like, at.key("like"))
                 } else {
-                    Diagnostic::error(at, format!("\"{name}\" is a new material and does not say what it is like"))
-                        .mend("add like = \"sponge\", or another built-in material")
+                    Diagnostic::error(
+                        at,
+                        format!("\"{name}\" is a new material and does not say what it is like"),
+                    )
+                    .mend("add like = \"sponge\", or another built-in material")
                 };
                 self.problems.push(problem);
                 continue;
@@ -254,10 +276,15 @@ impl Resolver<'_> {
     }
 
     fn unknown_material(&self, name: &str, field: FieldPath) -> Diagnostic {
-        let known = self.materials.keys().map(String::as_str).chain(material::built_in_names());
+        let mut known: Vec<&str> = self.materials.keys().map(String::as_str).collect();
+        material::built_in_names().for_each(|built_in| known.push(built_in));
         let help = match nearest(name, known) {
-            Some(close) => format!("did you mean \"{close}\"? Or describe your own under [material.\"{name}\"]"),
-            None => format!("describe it: [material.\"{name}\"] with like = \"sponge\", or another built-in material"),
+            Some(close) => {
+                format!("did you mean \"{close}\"? Or describe your own under [material.\"{name}\"]")
+            }
+            None => format!(
+                "describe it: [material.\"{name}\"] with like = \"sponge\", or another built-in material"
+            ),
         };
         Diagnostic::error(field, format!("no material is called \"{name}\"")).mend(help)
     }
@@ -272,7 +299,11 @@ impl Resolver<'_> {
             let fitting: Vec<&str> = material::built_in_names()
                 .filter(|n| material::built_in(n).is_some_and(|m| kinds.contains(&m.kind)))
                 .collect();
-            self.refuse(field, format!("\"{name}\" cannot be used for this"), format!("use one of: {}", fitting.join(", ")));
+            self.refuse(
+                field,
+                format!("\"{name}\" cannot be used for this"),
+                format!("use one of: {}", fitting.join(", ")),
+            );
             return None;
         }
         Some(found)
@@ -292,7 +323,8 @@ impl Resolver<'_> {
         let lines = outline::flattened(&path, fine);
         let points = lines.concat();
         let closed = matches!(path.elements().last(), Some(kurbo::PathEl::ClosePath));
-        let points = if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
+        let points =
+            if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(profile),
             Err(error) => {
@@ -391,7 +423,11 @@ impl Resolver<'_> {
             FootprintShape::Rectangle { width, depth } => width.min(depth),
         };
         if board.hole >= narrowest {
-            self.refuse(field.key("hole"), "the hole is as wide as the board", "make the hole just wider than the centre dowel");
+            self.refuse(
+                field.key("hole"),
+                "the hole is as wide as the board",
+                "make the hole just wider than the centre dowel",
+            );
             return None;
         }
         Some(board)
@@ -402,7 +438,11 @@ impl Resolver<'_> {
         let dowels = self.maybe(tier.dowels.as_ref(), |s, d| s.dowels(d, &field.key("dowels")));
         let filling = self.maybe(tier.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
         if tier.layers.is_empty() {
-            self.refuse(field.clone(), format!("the tier \"{}\" has no layers", tier.name), "add a [[tier.layer]] with a pan and a height");
+            self.refuse(
+                field.clone(),
+                format!("the tier \"{}\" has no layers", tier.name),
+                "add a [[tier.layer]] with a pan and a height",
+            );
         }
         let count = tier.layers.len();
         let layers: Vec<Option<Layer>> = (0..count)
@@ -423,7 +463,13 @@ impl Resolver<'_> {
         })
     }
 
-    fn layer(&mut self, layer: &schema::Layer, tier: &schema::Tier, i: usize, field: &FieldPath) -> Option<Layer> {
+    fn layer(
+        &mut self,
+        layer: &schema::Layer,
+        tier: &schema::Tier,
+        i: usize,
+        field: &FieldPath,
+    ) -> Option<Layer> {
         use MaterialKind::{Dummy, Firm, Sponge};
         let pan = &layer.pan;
         let at = field.key("pan");
@@ -457,7 +503,10 @@ impl Resolver<'_> {
         {
             self.refuse(
                 field.key("height"),
-                format!("a half-ball of {diameter} mm is at most {} mm high, not {height} mm", diameter / 2.0),
+                format!(
+                    "a half-ball of {diameter} mm is at most {} mm high, not {height} mm",
+                    diameter / 2.0
+                ),
                 "give the levelled height, at most half the diameter",
             );
             return None;
@@ -492,7 +541,11 @@ impl Resolver<'_> {
             let circle = self.size(dowels.circle.as_ref()?, field.key("circle"))?;
             let count = dowels.count.unwrap_or(0);
             if count == 0 || count > MOST_DOWELS {
-                self.refuse(field.clone(), "how many dowels stand round the circle?", format!("add count = 4, or another number up to {MOST_DOWELS}"));
+                self.refuse(
+                    field.clone(),
+                    "how many dowels stand round the circle?",
+                    format!("add count = 4, or another number up to {MOST_DOWELS}"),
+                );
                 return None;
             }
             let turn = turn?;
@@ -504,7 +557,11 @@ impl Resolver<'_> {
             let at = field.key("at");
             let given = dowels.at.as_ref()?;
             if dowels.count.is_some_and(|count| count as usize != given.len()) {
-                self.refuse(field.key("count"), format!("`at` places {} dowels", given.len()), "leave `count` out");
+                self.refuse(
+                    field.key("count"),
+                    format!("`at` places {} dowels", given.len()),
+                    "leave `count` out",
+                );
             }
             let points: Vec<Option<DVec2>> =
                 given.iter().enumerate().map(|(i, p)| self.point2(p, &at.index(i))).collect();
@@ -534,7 +591,8 @@ impl Resolver<'_> {
                 *limit = read!(self, value.to_mm(self.unit), field.key(key))?;
                 if *limit < 0.0 {
                     self.problems.push(
-                        Diagnostic::error(field.key(key), "a limit cannot be below zero").mend("0 switches it off"),
+                        Diagnostic::error(field.key(key), "a limit cannot be below zero")
+                            .mend("0 switches it off"),
                     );
                 }
             }
@@ -557,7 +615,11 @@ impl Resolver<'_> {
         let material = match operation? {
             Operation::Cut => {
                 if trim.material.is_some() {
-                    self.refuse(field.key("material"), "a cut has no material", "leave `material` out, or make it an add");
+                    self.refuse(
+                        field.key("material"),
+                        "a cut has no material",
+                        "leave `material` out, or make it an add",
+                    );
                 }
                 Some(None)
             }
@@ -612,7 +674,11 @@ impl Resolver<'_> {
             "half_space" => {
                 let half = trim.half_space.as_ref()?;
                 if operation == Some(Operation::Add) {
-                    self.refuse(at, "a half-space goes on for ever and cannot be added", "use it as a cut, or add a box");
+                    self.refuse(
+                        at,
+                        "a half-space goes on for ever and cannot be added",
+                        "use it as a cut, or add a box",
+                    );
                     return None;
                 }
                 let point = self.point3(&half.point, &at.key("point"));
@@ -643,7 +709,11 @@ impl Resolver<'_> {
             return None;
         }
         if from.distance(to) < 1e-3 {
-            self.refuse(field.key("to"), "the cylinder has no length: it ends where it begins", "move one end");
+            self.refuse(
+                field.key("to"),
+                "the cylinder has no length: it ends where it begins",
+                "move one end",
+            );
             return None;
         }
         Some(Tool::Cylinder { from, to, from_radius: diameter / 2.0, to_radius: end / 2.0 })
@@ -659,7 +729,11 @@ impl Resolver<'_> {
         };
         let (diameter, thickness) = (diameter?, thickness?);
         if thickness >= diameter {
-            self.refuse(field.key("thickness"), "the ring has no hole: its bar is as thick as the ring is wide", "make it thinner than `diameter`, or use a ball");
+            self.refuse(
+                field.key("thickness"),
+                "the ring has no hole: its bar is as thick as the ring is wide",
+                "make it thinner than `diameter`, or use a ball",
+            );
             return None;
         }
         Some(Tool::Ring { centre: centre?, axis: axis?, radius: diameter / 2.0, bar_radius: thickness / 2.0 })
@@ -675,7 +749,11 @@ impl Resolver<'_> {
         let mut points = points.into_iter().collect::<Option<Vec<DVec3>>>()?;
         points.dedup_by(|a, b| a.distance(*b) < 1e-3);
         if points.len() < 2 {
-            self.refuse(at, "a bar needs a path of at least two different points", "use a ball for a single one");
+            self.refuse(
+                at,
+                "a bar needs a path of at least two different points",
+                "use a ball for a single one",
+            );
             return None;
         }
         let (diameter, taper, end) = (diameter?, taper?.unwrap_or(0.0), end?);
@@ -684,8 +762,7 @@ impl Resolver<'_> {
             taper: taper.max(0.0),
             end_radius: end.unwrap_or(diameter / 4.0) / 2.0,
         };
-        let line =
-            if tool.smooth.unwrap_or(true) { sweep::smooth(&points, Tolerance::TOOL) } else { points };
+        let line = if tool.smooth.unwrap_or(true) { sweep::smooth(&points, Tolerance::TOOL) } else { points };
         Some(Tool::Bar { stations: bar.stations(&line) })
     }
 
@@ -704,14 +781,25 @@ impl Resolver<'_> {
         let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
         let depth = self.size(&tool.depth, field.key("depth"));
         let fine = Tolerance::TOOL;
-        let outline = Region::even_odd(outline::flattened(&path?, fine)).placed(turn?.to_radians(), DVec2::ZERO);
+        let outline =
+            Region::even_odd(outline::flattened(&path?, fine)).placed(turn?.to_radians(), DVec2::ZERO);
         /// Smaller than any cutter, mm².
         const LEAST_AREA: f64 = 1e-2;
         if outline.area() < LEAST_AREA {
-            self.refuse(at, "the outline encloses nothing", "give at least three points that do not lie on one line");
+            self.refuse(
+                at,
+                "the outline encloses nothing",
+                "give at least three points that do not lie on one line",
+            );
             return None;
         }
-        Some(Relief { outline, height: height?, bearing: bearing?, depth: depth?, wrap: tool.wrap.unwrap_or(false) })
+        Some(Relief {
+            outline,
+            height: height?,
+            bearing: bearing?,
+            depth: depth?,
+            wrap: tool.wrap.unwrap_or(false),
+        })
     }
 }
 

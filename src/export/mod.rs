@@ -40,20 +40,33 @@ use crate::{geom::TriMesh, model::Model, progress::Progress};
 /// When the ending names no format, a part is not a closed solid once narrowed to `f32`, the model has
 /// no parts, or a file cannot be written. Nothing is left behind then.
 pub fn write_model(model: &Model, path: &Path, progress: &dyn Progress) -> Result<Vec<PathBuf>, ExportError> {
+    let mut set = WholeSet::new();
+    add_model(&mut set, model, path, progress)?;
+    set.commit()
+}
+
+/// Adds the file, or files, of `model` to a set that is written whole or not at all.
+///
+/// # Errors
+/// As for [`write_model`].
+pub fn add_model(
+    set: &mut WholeSet,
+    model: &Model,
+    path: &Path,
+    progress: &dyn Progress,
+) -> Result<(), ExportError> {
     let format = Format::of(path)?;
     let solids = narrowed_parts(model, progress)?;
-    let mut set = WholeSet::new();
     match format {
-        Format::Stl => set.add(path, |w| stl::write(w, &model.name, &solids))?,
+        Format::Stl => set.add(path, |w| stl::write(w, &model.name, &solids)),
         Format::Obj => {
             let materials = obj::Materials::of(model);
             let mtl = obj::mtl_path(path);
             let library = mtl.file_name().unwrap_or_default().to_string_lossy();
             set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
-            set.add(&mtl, |w| materials.write(w))?;
+            set.add(&mtl, |w| materials.write(w))
         }
     }
-    set.commit()
 }
 
 /// Writes closed solids that belong together as one binary STL file named `path`, whatever its ending.

@@ -26,10 +26,8 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
 fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
     let section = &e.lines.carved().section;
     let (from_axis, r) = (dowel.at.length(), dowel.diameter / 2.0);
-    let column = Region::rectangle(
-        dvec2((from_axis - r).max(0.0), dowel.bottom),
-        dvec2(from_axis + r, dowel.top),
-    );
+    let column =
+        Region::rectangle(dvec2((from_axis - r).max(0.0), dowel.bottom), dvec2(from_axis + r, dowel.top));
     let outside = column.difference(section);
     let place = |p: glam::DVec2| Place { height: p.y, bearing: bearing_of(dowel.at), radius: p.x };
     if outside.area() > LEAST {
@@ -66,7 +64,10 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             "dowel-near-surface",
             dowel,
             format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
-            format!("the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover", e.mm(e.design.limits.cover)),
+            format!(
+                "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
+                e.mm(e.design.limits.cover)
+            ),
             Some(place(at)),
         ));
     }
@@ -83,7 +84,8 @@ fn least_cover(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, glam::DVec2)> {
     (0..=LEVELS)
         .map(|i| dvec2(outer, dowel.bottom + (dowel.top - dowel.bottom) * f64::from(i) / f64::from(LEVELS)))
         .map(|p| {
-            let to = |(a, b): &(glam::DVec2, glam::DVec2)| crate::geom::region::distance_to_segment(p, *a, *b);
+            let to =
+                |(a, b): &(glam::DVec2, glam::DVec2)| crate::geom::region::distance_to_segment(p, *a, *b);
             (outline.iter().map(to).fold(f64::INFINITY, f64::min), p)
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
@@ -97,7 +99,8 @@ fn trim_met<'a>(e: &Evidence<'a>, dowel: &Dowel) -> Option<&'a str> {
         dowel.bottom,
         dowel.top,
     );
-    let mut met = cuts.filter(|edit| body.may_meet(&edit.solid) && body.intersection(&edit.solid).volume() > LEAST);
+    let mut met =
+        cuts.filter(|edit| body.may_meet(&edit.solid) && body.intersection(&edit.solid).volume() > LEAST);
     met.next().map(|edit| e.design.trims[edit.trim].name.as_str())
 }
 
@@ -107,7 +110,12 @@ fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             let message = if slab.hole == 0.0 {
                 format!("{} has no hole for the centre dowel", slab.name)
             } else {
-                format!("the hole in {} is {} wide, the centre dowel {}", slab.name, e.mm(slab.hole), e.mm(dowel.diameter))
+                format!(
+                    "the hole in {} is {} wide, the centre dowel {}",
+                    slab.name,
+                    e.mm(slab.hole),
+                    e.mm(dowel.diameter)
+                )
             };
             found.push(Finding {
                 about: slab.name.clone(),
@@ -117,7 +125,10 @@ fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
                     "board-without-hole",
                     dowel,
                     message,
-                    format!("drill it a little wider than the dowel: hole = \"{:.0} mm\"", (dowel.diameter + 1.0).ceil()),
+                    format!(
+                        "drill it a little wider than the dowel: hole = \"{:.0} mm\"",
+                        (dowel.diameter + 1.0).ceil()
+                    ),
                     Some(Place { height: slab.bottom, bearing: 0.0, radius: 0.0 }),
                 )
             });

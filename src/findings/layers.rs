@@ -67,7 +67,8 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                 e.mm(spare.least.max(0.0)),
                 e.mm(e.design.limits.spare)
             ),
-            mend: "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare".into(),
+            mend: "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare"
+                .into(),
             place: Some(spare.at),
             field: slab.field.key("pan"),
         });
@@ -100,7 +101,10 @@ fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
                 e.mm(beyond),
                 e.mm(2.0 * radius)
             ),
-            mend: format!("use a board at most {} wide", e.mm(2.0 * (radius - e.design.limits.cover).max(0.0))),
+            mend: format!(
+                "use a board at most {} wide",
+                e.mm(2.0 * (radius - e.design.limits.cover).max(0.0))
+            ),
             place: Some(Place { height, bearing: 0.0, radius }),
             field: slab.field.clone(),
         });
@@ -112,7 +116,11 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         let (below, above) = (&pair[0], &pair[1]);
         let gap = above.bottom - below.top;
         if gap > SEAM {
-            found.push(seam(above, "gap", format!("{} hangs {} above {}", above.name, e.mm(gap), below.name)));
+            found.push(seam(
+                above,
+                "gap",
+                format!("{} hangs {} above {}", above.name, e.mm(gap), below.name),
+            ));
         } else if gap < -SEAM {
             let message = format!("{} and {} overlap by {}", above.name, below.name, e.mm(-gap));
             found.push(seam(above, "overlap", message));

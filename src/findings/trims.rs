@@ -79,7 +79,9 @@ fn check_depth(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
 /// A trim that belongs to a covering the cake does not have.
 fn check_coverings(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     let none = (0..e.lines.all().len()).all(|level| !reaches(trim, level, e.lines));
-    if none && trim.operation == Operation::Cut || (e.design.coverings.is_empty() && trim.depth == Depth::Coating) {
+    if none && trim.operation == Operation::Cut
+        || (e.design.coverings.is_empty() && trim.depth == Depth::Coating)
+    {
         found.push(finding(
             Severity::Warning,
             "no-such-covering",
@@ -91,5 +93,13 @@ fn check_coverings(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
 }
 
 fn finding(severity: Severity, code: &'static str, trim: &Trim, message: String, mend: String) -> Finding {
-    Finding { severity, code, about: trim.name.clone(), message, mend, place: None, field: trim.field.clone() }
+    Finding {
+        severity,
+        code,
+        about: trim.name.clone(),
+        message,
+        mend,
+        place: None,
+        field: trim.field.clone(),
+    }
 }

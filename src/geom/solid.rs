@@ -155,8 +155,12 @@ impl Solid {
     pub fn placed(&self, frame: &DAffine3) -> Self {
         let column = |v: DVec3| Vec3::new(v.x, v.y, v.z);
         let m = frame.matrix3;
-        let matrix =
-            Mat3x4::from_cols(column(m.x_axis), column(m.y_axis), column(m.z_axis), column(frame.translation));
+        let matrix = Mat3x4::from_cols(
+            column(m.x_axis),
+            column(m.y_axis),
+            column(m.z_axis),
+            column(frame.translation),
+        );
         Self(self.0.transform(&matrix))
     }
 

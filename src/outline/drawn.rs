@@ -96,13 +96,19 @@ impl Reader<'_> {
         Some(Point::new(x?, y?))
     }
 
-    fn polyline(&mut self, points: &[[Length; 2]], field: &FieldPath, placement: Placement) -> Option<BezPath> {
+    fn polyline(
+        &mut self,
+        points: &[[Length; 2]],
+        field: &FieldPath,
+        placement: Placement,
+    ) -> Option<BezPath> {
         let read: Vec<Option<Point>> =
             points.iter().enumerate().map(|(i, p)| self.point(p, &field.index(i))).collect();
         let points: Vec<Point> = read.into_iter().collect::<Option<_>>()?;
         let Some((&first, rest)) = points.split_first() else {
             self.problems.push(
-                Diagnostic::error(field.clone(), "the outline has no points").mend("give at least two points"),
+                Diagnostic::error(field.clone(), "the outline has no points")
+                    .mend("give at least two points"),
             );
             return None;
         };
@@ -176,7 +182,14 @@ impl Reader<'_> {
         Some(to)
     }
 
-    fn arc(&mut self, path: &mut BezPath, from: Point, through: Point, to: Point, field: &FieldPath) -> Option<()> {
+    fn arc(
+        &mut self,
+        path: &mut BezPath,
+        from: Point,
+        through: Point,
+        to: Point,
+        field: &FieldPath,
+    ) -> Option<()> {
         match arc_through(from, through, to) {
             Some(arc) => {
                 path.extend(arc.append_iter(ARC_ERROR));
@@ -200,7 +213,8 @@ fn arc_through(a: Point, b: Point, c: Point) -> Option<Arc> {
     if cross.abs() <= 1e-9 * u.hypot() * v.hypot() || cross == 0.0 {
         return None;
     }
-    let centre = a + Vec2::new(v.y * u.hypot2() - u.y * v.hypot2(), u.x * v.hypot2() - v.x * u.hypot2()) / (2.0 * cross);
+    let centre = a + Vec2::new(v.y * u.hypot2() - u.y * v.hypot2(), u.x * v.hypot2() - v.x * u.hypot2())
+        / (2.0 * cross);
     let start = (a - centre).atan2();
     let turn = |p: Point| ((p - centre).atan2() - start).rem_euclid(std::f64::consts::TAU);
     // Counter-clockwise if that way meets `b` before `c`.

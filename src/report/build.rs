@@ -134,7 +134,9 @@ fn pan(footprint: &Footprint, dome: Option<Dome>) -> PanEntry {
     match (footprint.shape, dome) {
         (FootprintShape::Round { diameter }, Some(_)) => PanEntry::HalfBall { diameter_mm: diameter },
         (FootprintShape::Round { diameter }, None) => PanEntry::Round { diameter_mm: diameter },
-        (FootprintShape::Rectangle { width, depth }, _) => PanEntry::Rectangle { width_mm: width, depth_mm: depth },
+        (FootprintShape::Rectangle { width, depth }, _) => {
+            PanEntry::Rectangle { width_mm: width, depth_mm: depth }
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 /// between columns and before the first.
 pub(super) fn table(heading: &[&str], left: usize, rows: Vec<Vec<String>>) -> String {
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
     table.set_header(heading.to_vec());
     table.add_rows(rows);
     for (i, column) in table.column_iter_mut().enumerate() {

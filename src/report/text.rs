@@ -84,7 +84,9 @@ impl Writer<'_> {
     fn layers(&self) -> String {
         let mut rows: Vec<Vec<String>> =
             self.report.layers.iter().rev().map(|layer| self.layer_row(layer)).collect();
-        for (name, carved) in [("all sponge", self.report.totals.sponge), ("other layers", self.report.totals.other_layers)] {
+        for (name, carved) in
+            [("all sponge", self.report.totals.sponge), ("other layers", self.report.totals.other_layers)]
+        {
             if carved.raw.volume_ml > 0.0 {
                 let mut row = vec![name.into(), String::new(), String::new(), String::new()];
                 row.extend(self.carved_cells(carved));
@@ -137,7 +139,11 @@ impl Writer<'_> {
             ]);
         }
         for board in self.report.boards.iter().rev() {
-            let hole = if board.hole_mm > 0.0 { format!(", hole {}", self.mm(board.hole_mm)) } else { String::new() };
+            let hole = if board.hole_mm > 0.0 {
+                format!(", hole {}", self.mm(board.hole_mm))
+            } else {
+                String::new()
+            };
             rows.push(vec![
                 format!("{} ({}{hole})", board.name, self.pan(board.outline)),
                 board.material.clone(),
@@ -158,7 +164,11 @@ impl Writer<'_> {
             match layer.shave {
                 Some(shave) => row.extend([
                     self.mm(shave.greatest_mm.max(0.0)),
-                    format!("at height {}, {}", self.mm(shave.greatest_at.height_mm), bearing(shave.greatest_at.bearing_deg)),
+                    format!(
+                        "at height {}, {}",
+                        self.mm(shave.greatest_at.height_mm),
+                        bearing(shave.greatest_at.bearing_deg)
+                    ),
                     self.mm(shave.mean_mm),
                 ]),
                 None => row.extend([NONE.into(), String::new(), NONE.into()]),
@@ -248,7 +258,10 @@ impl Writer<'_> {
         if totals.shortfall_ml > 0.05 {
             line(format!("{} of it lie outside every layer.", self.volume(totals.shortfall_ml)));
         }
-        line("Masses follow from the densities in use; weigh your own cake and write its density in the file.".into());
+        line(
+            "Masses follow from the densities in use; weigh your own cake and write its density in the file."
+                .into(),
+        );
         out
     }
 }

@@ -71,10 +71,12 @@ impl Footprint {
             FootprintShape::Round { diameter } => (0..180)
                 .map(|i| self.centre + DVec2::from_angle(PI * f64::from(i) / 90.0) * diameter / 2.0)
                 .collect(),
-            FootprintShape::Rectangle { width, depth } => [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .iter()
-                .map(|&(x, y)| self.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
-                .collect(),
+            FootprintShape::Rectangle { width, depth } => {
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                    .iter()
+                    .map(|&(x, y)| self.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
+                    .collect()
+            }
         }
     }
 }

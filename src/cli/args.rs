@@ -1,0 +1,63 @@
+//! Flags as typed.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+/// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
+#[derive(Debug, Parser)]
+#[command(name = "crumbline", version, propagate_version = true, arg_required_else_help = true)]
+#[command(after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file.")]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a commented cake file to start from.
+    New {
+        /// The file to write, as my-cake.cake.toml. Nothing is overwritten.
+        file: PathBuf,
+        /// What the cake is called; made from the file's name if left out.
+        #[arg(long)]
+        name: Option<String>,
+    },
+    /// Print the JSON Schema of cake files, so that editors complete and check them.
+    Schema,
+    /// Plan a cake: what to mend, what is shaved off, how deep, what it weighs.
+    Plan {
+        /// The cake file.
+        cake: PathBuf,
+        /// Print the report as JSON, with the shave chart.
+        #[arg(long)]
+        json: bool,
+        /// Also write the report, the finished and the carved solid as STL and the mock-up as OBJ here.
+        #[arg(long, value_name = "FOLDER")]
+        out: Option<PathBuf>,
+    },
+    /// Write solids to a file: .stl to print or measure, .obj as a mock-up with names and colours.
+    Export {
+        /// The cake file.
+        cake: PathBuf,
+        /// The file to write; its ending says the format.
+        file: PathBuf,
+        /// A line ("finished", "coated", "carved") or a part by its name ("stalk 1", "offcut of stalk 1").
+        /// May be given several times. Left out: the finished solid as STL, everything as OBJ.
+        #[arg(long, value_name = "NAME")]
+        solid: Vec<String>,
+        /// How far a mock-up's surface may stray from the true one, as "0.1 mm"; bare numbers are mm.
+        #[arg(long, value_name = "LENGTH", default_value = "0.1 mm")]
+        error: String,
+        /// Greatest distance between a curve and its straight pieces, instead of the cake file's.
+        #[arg(long, value_name = "LENGTH")]
+        chord: Option<String>,
+    },
+    /// List the solids that `export` can write.
+    Solids {
+        /// The cake file.
+        cake: PathBuf,
+    },
+}

@@ -1,0 +1,201 @@
+//! What each command does.
+
+use std::{
+    io::Write,
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use serde::Serialize;
+
+use crate::{
+    cakefile::{self, CakeFile, Severity},
+    carve::ShaveMap,
+    export::{self, Format, WholeSet, write_whole},
+    geom::Tolerance,
+    model::Model,
+    plan::Plan,
+    progress::Progress,
+    report::{self, Report},
+    solids,
+};
+
+use super::{
+    args::{Args, Command},
+    error::CliError,
+    job,
+    progress::ProgressBars,
+};
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing to mend.
+    Sound,
+    /// The plan found an error in the cake.
+    Unsound,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Sound => Self::SUCCESS,
+            Outcome::Unsound => Self::FAILURE,
+        }
+    }
+}
+
+/// Does what the flags say.
+///
+/// # Errors
+/// Anything that keeps it from being done; nothing is left half written.
+pub fn run(args: &Args) -> Result<Outcome, CliError> {
+    match &args.command {
+        Command::New { file, name } => new(file, name.as_deref()),
+        Command::Schema => print(&format!("{:#}\n", cakefile::json_schema())),
+        Command::Plan { cake, json, out } => plan(cake, *json, out.as_deref()),
+        Command::Export { cake, file, solid, error, chord } => {
+            export(cake, file, solid, error, chord.as_deref())
+        }
+        Command::Solids { cake } => list_solids(cake),
+    }
+}
+
+fn print(text: &str) -> Result<Outcome, CliError> {
+    let mut out = anstream::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(Outcome::Sound)
+}
+
+fn new(file: &Path, name: Option<&str>) -> Result<Outcome, CliError> {
+    if file.exists() {
+        return Err(CliError::Usage {
+            what: format!("{} is there already", file.display()),
+            mend: "choose another name: nothing is overwritten".into(),
+        });
+    }
+    let stem = file.file_name().unwrap_or_default().to_string_lossy();
+    let stem = stem.split('.').next().unwrap_or_default().replace(['-', '_'], " ");
+    let name = name.unwrap_or(if stem.is_empty() { "My cake" } else { &stem });
+    write_whole(file, |w| w.write_all(cakefile::starter(name).as_bytes()))?;
+    print(&format!("Wrote {}. Next: crumbline plan {0}\n", file.display()))
+}
+
+/// The report as JSON, with the chart.
+#[derive(Serialize)]
+struct FullReport<'a> {
+    #[serde(flatten)]
+    report: &'a Report,
+    shave_chart: ShaveMap,
+}
+
+fn plan(cake: &Path, as_json: bool, out: Option<&Path>) -> Result<Outcome, CliError> {
+    let plan = Plan::new(&CakeFile::read(cake)?)?;
+    let report = Report::new(&plan);
+    let text = if as_json { json(&plan, &report)? } else { report::text(&report) };
+    print(&text)?;
+    if let Some(folder) = out {
+        let written = write_plan(&plan, &report, folder)?;
+        // With --json standard output belongs to the program that reads it.
+        let mut notes = anstream::stderr().lock();
+        for file in written {
+            writeln!(notes, "wrote {}", file.display())?;
+        }
+    }
+    Ok(if report.sound { Outcome::Sound } else { Outcome::Unsound })
+}
+
+fn json(plan: &Plan, report: &Report) -> Result<String, CliError> {
+    let full = FullReport { report, shave_chart: plan.shave_map() };
+    Ok(serde_json::to_string_pretty(&full)? + "\n")
+}
+
+/// Writes report, solids and mock-up; all of them or none.
+fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf>, CliError> {
+    let bars = ProgressBars::new();
+    let slug = job::slug(&plan.design.name);
+    let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
+    bars.start("meshing", 1);
+    let model = solids::model(plan, plan.design.preview);
+    let lines = solids::lines_model(plan, plan.design.tool);
+    bars.finish();
+    let plain = anstream::adapter::strip_str(&report::text(report)).to_string();
+    let full = json(plan, report)?;
+    let mut set = WholeSet::new();
+    set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
+    set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
+    for name in ["finished", "carved"] {
+        let one = job::chosen(lines.clone(), &[name.to_owned()])?;
+        export::add_model(&mut set, &one, &file(&format!("{name}.stl")), &bars)?;
+    }
+    let mock_up = simplified(job::mock_up(model), MOCK_UP_ERROR, &bars);
+    export::add_model(&mut set, &mock_up, &file("mock-up.obj"), &bars)?;
+    Ok(set.commit()?)
+}
+
+/// How far a mock-up may stray from the true surface unless asked otherwise, mm.
+const MOCK_UP_ERROR: f64 = 0.1;
+
+fn simplified(mut model: Model, error_mm: f64, progress: &dyn Progress) -> Model {
+    progress.start("simplifying", model.parts.len() as u64);
+    for (done, part) in model.parts.iter_mut().enumerate() {
+        part.mesh = export::simplified(&part.mesh, error_mm).mesh;
+        part.shave_depth = Vec::new();
+        progress.step(done as u64 + 1);
+    }
+    progress.finish();
+    model
+}
+
+fn export(
+    cake: &Path,
+    file: &Path,
+    names: &[String],
+    error: &str,
+    chord: Option<&str>,
+) -> Result<Outcome, CliError> {
+    let format = Format::of(file)?;
+    let error_mm = job::length(error, "--error")?;
+    let chord = chord.map(|text| job::tolerance(text, "--chord")).transpose()?;
+    let plan = Plan::new(&CakeFile::read(cake)?)?;
+    let bars = ProgressBars::new();
+    let (model, default) = match format {
+        Format::Stl => (all_solids(&plan, chord.unwrap_or(plan.design.tool)), Some("finished")),
+        Format::Obj => (all_solids(&plan, chord.unwrap_or(plan.design.preview)), None),
+    };
+    let model = match (names, default) {
+        ([], Some(name)) => job::chosen(model, &[name.to_owned()])?,
+        ([], None) => job::mock_up(model),
+        (names, _) => job::chosen(model, names)?,
+    };
+    let model = if format == Format::Obj { simplified(model, error_mm, &bars) } else { model };
+    let written = export::write_model(&model, file, &bars)?;
+    for path in written {
+        print(&format!("Wrote {}\n", path.display()))?;
+    }
+    let worst = plan.findings.iter().filter(|f| f.severity == Severity::Error).count();
+    if worst == 0 {
+        return Ok(Outcome::Sound);
+    }
+    eprintln!("This cake has {worst} error finding(s): see crumbline plan {}", cake.display());
+    Ok(Outcome::Unsound)
+}
+
+/// The parts of the cake and its lines as solids. The finished line stands for the finished part.
+fn all_solids(plan: &Plan, tolerance: Tolerance) -> Model {
+    let mut lines = solids::lines_model(plan, tolerance);
+    let model = solids::model(plan, tolerance);
+    lines.parts.extend(model.parts.into_iter().filter(|p| p.kind != crate::model::PartKind::Finished));
+    lines
+}
+
+fn list_solids(cake: &Path) -> Result<Outcome, CliError> {
+    let plan = Plan::new(&CakeFile::read(cake)?)?;
+    let model = all_solids(&plan, plan.design.preview);
+    let line = |part: &crate::model::Part| {
+        let ml = part.mesh.volume() / 1000.0;
+        format!("{:<32} {:<20} {:>9.1} mL {:>8} triangles\n", part.name, part.material, ml, part.mesh.len())
+    };
+    print(&model.parts.iter().map(line).collect::<String>())
+}
