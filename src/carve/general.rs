@@ -10,32 +10,37 @@ use crate::{
 
 use super::{Body, Sections, Volumes};
 
-/// Volumes of a slab by intersecting solids.
-///
-/// The slab meets only its own slice of the target. For a slab on the axis the half-plane gives the
-/// exact volumes without cuts and adds, and the solids only what those change, so that straightening
-/// the round costs no accuracy. Offcut and shortfall follow from conservation.
-pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    let n = target.meridians(tolerance);
-    let slice = target.solid_between(slab.bottom, slab.top, n);
+/// Volumes of a slab as its solid and the solid of its own slice of the target give them, rounds
+/// straightened. Offcut and shortfall follow from conservation.
+pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    let slice = target.solid_between(slab.bottom, slab.top, target.meridians(tolerance));
     let body = slab.solid(tolerance);
-    let kept_solid = body.intersection(&slice).volume();
-    let plain_slice = revolved_volume(&target.section.between(slab.bottom, slab.top));
-    let wanted = plain_slice + slice.volume() - polygon_factor(n) * plain_slice;
-    let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
-    let (raw, kept) = match sections {
-        Some(sections) => {
-            let plain = sections.volumes();
-            let meshed = plain_kept_on_solids(slab, target, n, tolerance);
-            (plain.raw, plain.kept + kept_solid - meshed)
-        }
-        None => (body.volume(), kept_solid),
-    };
-    Volumes { raw, kept, offcut: raw - kept, shortfall: (wanted - kept).max(0.0) }
+    let (raw, kept) = (body.volume(), body.intersection(&slice).volume());
+    Volumes { raw, kept, offcut: raw - kept, shortfall: (slice.volume() - kept).max(0.0) }
 }
 
-/// What solids say of the kept volume without cuts and adds.
-fn plain_kept_on_solids(slab: &Slab, target: &Body, n: u32, tolerance: Tolerance) -> f64 {
-    let plain = Body { section: target.section.clone(), edits: Vec::new() };
-    slab.solid(tolerance).intersection(&plain.solid_between(slab.bottom, slab.top, n)).volume()
+/// Volumes of a slab of the true, round cake.
+///
+/// Straightening the round takes its share from everything. So the half-plane gives what it can exactly,
+/// the carved shape at the slab's heights and the raw slab, and solids only what is missing and what
+/// cuts and adds change.
+pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    let on_solids = solid_volumes(slab, target, tolerance);
+    let wanted_on_solids = on_solids.kept + on_solids.shortfall;
+    let factor = polygon_factor(target.meridians(tolerance));
+    let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
+    let wanted = plain + wanted_on_solids - factor * plain;
+    let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
+    let shortfall = match sections {
+        Some(sections) => {
+            let plain = revolved_volume(&sections.shortfall);
+            plain + on_solids.shortfall - factor * plain
+        }
+        None => on_solids.shortfall,
+    };
+    // Round-off on a slab that holds its whole slice is no shortfall.
+    let shortfall = if shortfall < super::CONSERVED * wanted { 0.0 } else { shortfall };
+    let raw = slab.volume();
+    let kept = wanted - shortfall;
+    Volumes { raw, kept, offcut: raw - kept, shortfall }
 }

@@ -20,7 +20,7 @@ use crate::{
 };
 
 pub use body::{Body, Edit, reaches};
-pub use general::general_volumes;
+pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;
 pub use turned::{Sections, turned_volumes};

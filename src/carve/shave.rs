@@ -115,10 +115,12 @@ fn section_samples(target: &Body, slab: &Slab, bearings: u32) -> Vec<Sample> {
     samples
 }
 
-/// The part of a segment between two heights.
+/// The part of an edge of the section between two heights. A level edge on a seam belongs to the slab
+/// that it bounds: the one above if it faces down, which it does when it runs outwards.
 fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
     if a.y == b.y {
-        return (low <= a.y && a.y <= high).then_some((a, b));
+        let bounds = if a.x < b.x { low <= a.y && a.y < high } else { low < a.y && a.y <= high };
+        return bounds.then_some((a, b));
     }
     let at = |y: f64| (y - a.y) / (b.y - a.y);
     let (s, t) = (at(low).min(at(high)).max(0.0), at(low).max(at(high)).min(1.0));
@@ -149,27 +151,46 @@ fn mesh_samples(mesh: &TriMesh, slab: &Slab) -> Vec<Sample> {
     samples
 }
 
+/// Depths closer than this are one depth, mm: round-off must not choose the place that is named.
+const EQUAL: f64 = 1e-6;
+
+/// Of the samples that `chosen` names, the one nearest to the front, the lowest first.
+fn nearest_front(samples: &[Sample], chosen: impl Fn(usize) -> bool) -> usize {
+    let from_front = |i: &usize| {
+        let bearing = bearing_of(samples[*i].0.truncate());
+        bearing.min(360.0 - bearing)
+    };
+    let candidates = (0..samples.len()).filter(|i| chosen(*i));
+    candidates
+        .min_by(|a, b| {
+            from_front(a).total_cmp(&from_front(b)).then(samples[*a].0.z.total_cmp(&samples[*b].0.z))
+        })
+        .unwrap_or(0)
+}
+
 fn summarise(samples: &[Sample], slab: &Slab, stack: &Stack) -> Survey {
     if samples.is_empty() {
         return Survey { stats: None, spare: None };
     }
     let depths: Vec<f64> = samples.par_iter().with_min_len(512).map(|(p, _)| stack.depth(*p)).collect();
-    let by_depth = |i: &usize, j: &usize| depths[*i].total_cmp(&depths[*j]);
-    let deepest = (0..samples.len()).max_by(by_depth).unwrap_or(0);
-    let shallowest = (0..samples.len()).min_by(by_depth).unwrap_or(0);
+    let greatest = depths.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = depths.iter().copied().fold(f64::INFINITY, f64::min);
+    let deepest = nearest_front(samples, |i| depths[i] >= greatest - EQUAL);
+    let shallowest = nearest_front(samples, |i| depths[i] <= least + EQUAL);
     let area: f64 = samples.iter().map(|s| s.1).sum();
     let sum: f64 = samples.iter().zip(&depths).map(|((_, weight), depth)| weight * depth.max(0.0)).sum();
-    let inside = |p: DVec3| slab.inside_edge_at(p.z, p);
-    let nearest = samples.iter().map(|s| s.0).min_by(|p, q| inside(*p).total_cmp(&inside(*q)));
+    let inside: Vec<f64> = samples.iter().map(|(p, _)| slab.inside_edge_at(p.z, *p)).collect();
+    let spare = inside.iter().copied().fold(f64::INFINITY, f64::min);
+    let nearest = nearest_front(samples, |i| inside[i] <= spare + EQUAL);
     Survey {
         stats: Some(ShaveStats {
-            greatest: depths[deepest],
+            greatest,
             greatest_at: samples[deepest].0.into(),
             mean: if area > 0.0 { sum / area } else { 0.0 },
-            least: depths[shallowest],
+            least,
             least_at: samples[shallowest].0.into(),
         }),
-        spare: nearest.map(|p| Spare { least: inside(p), at: p.into() }),
+        spare: Some(Spare { least: spare, at: samples[nearest].0.into() }),
     }
 }
 

@@ -205,6 +205,7 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Tota
     let other_layers = sum(&|s| s.kind == SlabKind::Layer && s.material.kind != MaterialKind::Sponge);
     let fillings = sum(&|s| s.kind == SlabKind::Filling);
     let boards = sum(&|s| s.kind == SlabKind::Board);
+    let beside = fillings.shortfall.volume_ml + boards.shortfall.volume_ml;
     let dowel_mass = |dowel: &crate::stack::Dowel| {
         dowel.material.mass(std::f64::consts::PI * dowel.diameter * dowel.diameter / 4.0 * dowel.length())
     };
@@ -217,7 +218,8 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Tota
         other_layers,
         fillings,
         carved_ml: plan.carving.carved / 1000.0,
-        shortfall_ml: plan.carving.shortfall() / 1000.0,
+        shortfall_ml: plan.carving.shortfall() / 1000.0 - beside,
+        beside_boards_and_fillings_ml: beside,
         finished_mass_g: held + inside + coats + adds,
         raw_mass_g: sponge.raw.mass_g + other_layers.raw.mass_g + fillings.raw.mass_g + inside,
     }

@@ -370,8 +370,10 @@ pub struct Totals {
     pub fillings: Carved,
     /// Volume inside the carved line.
     pub carved_ml: f64,
-    /// Volume inside the carved line that nothing holds.
+    /// Volume inside the carved line where a layer should be and none is.
     pub shortfall_ml: f64,
+    /// Volume inside the carved line beside boards and fillings that do not reach it.
+    pub beside_boards_and_fillings_ml: f64,
     /// The cake with fillings, boards inside, dowels, coverings and adds, without the presentation board.
     pub finished_mass_g: f64,
     /// The raw stack with boards inside and dowels.

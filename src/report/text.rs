@@ -45,7 +45,7 @@ impl Writer<'_> {
     }
 
     fn amount(&self, amount: Amount) -> String {
-        if amount.volume_ml == 0.0 { NONE.into() } else { self.volume(amount.volume_ml) }
+        if amount.volume_ml == 0.0 { NONE.into() } else { self.style.volume_alone(amount.volume_ml * 1000.0) }
     }
 
     fn title(&self) -> String {
@@ -93,7 +93,8 @@ impl Writer<'_> {
                 rows.push(row);
             }
         }
-        let columns = ["layer (top first)", "of", "pan", "heights", "raw", "kept", "offcut", "", "shortfall"];
+        let columns =
+            ["layer (top first)", "of", "pan", "heights", "raw", "kept", "offcut", "share", "shortfall"];
         heading("What is shaved off") + &table(&columns, 4, rows)
     }
 
@@ -135,7 +136,7 @@ impl Writer<'_> {
                 filling.material.clone(),
                 self.mm(filling.thickness_mm),
                 self.amount(filling.carved.raw),
-                self.style.mass(filling.carved.raw.mass_g),
+                self.style.mass_alone(filling.carved.raw.mass_g),
             ]);
         }
         for board in self.report.boards.iter().rev() {
@@ -155,7 +156,8 @@ impl Writer<'_> {
         if rows.is_empty() {
             return String::new();
         }
-        heading("Between the layers") + &table(&["", "of", "thick", "spread", "mass"], 2, rows)
+        heading("Between the layers")
+            + &table(&["filling or board (top first)", "of", "thick", "spread", "mass"], 2, rows)
     }
 
     fn shave(&self) -> String {
@@ -187,9 +189,9 @@ impl Writer<'_> {
                 line.name.clone(),
                 self.mm(line.height_mm),
                 self.mm(line.diameter_mm),
-                self.volume(line.volume_ml),
+                self.style.volume_alone(line.volume_ml * 1000.0),
                 coat.map_or(String::new(), |c| format!("{} {}", self.mm(c.thickness_mm), c.material)),
-                coat.map_or(String::new(), |c| self.style.mass(c.mass_g)),
+                coat.map_or(String::new(), |c| self.style.mass_alone(c.mass_g)),
             ]
         });
         let columns = ["line", "height", "widest", "inside", "then off comes", "mass on the cake"];
@@ -236,10 +238,10 @@ impl Writer<'_> {
                 trim.name.clone(),
                 operation,
                 trim.material.clone().unwrap_or_default(),
-                trim.amount.map_or(NONE.into(), |a| self.style.mass(a.mass_g)),
+                trim.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
             ]
         });
-        heading("Cuts and adds") + &table(&["", "", "of", "mass"], 3, rows.collect())
+        heading("Cuts and adds") + &table(&["detail", "how", "of", "mass"], 3, rows.collect())
     }
 
     fn totals(&self) -> String {
@@ -257,6 +259,10 @@ impl Writer<'_> {
         line(format!("The carved shape holds {}.", self.volume(totals.carved_ml)));
         if totals.shortfall_ml > 0.05 {
             line(format!("{} of it lie outside every layer.", self.volume(totals.shortfall_ml)));
+        }
+        if totals.beside_boards_and_fillings_ml > 0.05 {
+            let beside = self.volume(totals.beside_boards_and_fillings_ml);
+            line(format!("{beside} of it lie beside boards and fillings: fill them when you coat the cake."));
         }
         line(
             "Masses follow from the densities in use; weigh your own cake and write its density in the file."

@@ -80,6 +80,8 @@ pub struct Stack {
     pub slabs: Vec<Slab>,
     /// Dowels tier by tier, the centre dowel last.
     pub dowels: Vec<Dowel>,
+    /// The slabs as the knife meets them: see [`skin`].
+    skin: Vec<Slab>,
 }
 
 impl Stack {
@@ -104,7 +106,13 @@ impl Stack {
                 field: centre.field.clone(),
             });
         }
-        Self { slabs, dowels }
+        Self::of(slabs, dowels)
+    }
+
+    /// A stack of slabs and dowels that are at their places already, slabs from the bottom up.
+    pub fn of(slabs: Vec<Slab>, dowels: Vec<Dowel>) -> Self {
+        let skin = skin::skin(&slabs);
+        Self { slabs, dowels, skin }
     }
 
     /// Height of the top of the highest slab, mm.
@@ -204,10 +212,16 @@ fn filling_slab(filling: &Filling, below: &Layer, tier: usize, bottom: f64) -> S
 /// A filling reaches to the edge of the smaller of its two neighbours.
 fn spread_fillings(slabs: &mut [Slab]) {
     for i in 1..slabs.len().saturating_sub(1) {
-        if slabs[i].kind == SlabKind::Filling && slabs[i + 1].footprint.area() < slabs[i].footprint.area() {
-            slabs[i].footprint = slabs[i + 1].footprint;
+        if slabs[i].kind == SlabKind::Filling {
+            slabs[i].footprint = smaller_neighbour(slabs, i);
         }
     }
+}
+
+/// The outline of the smaller of the slabs below and above slab `i`.
+fn smaller_neighbour(slabs: &[Slab], i: usize) -> Footprint {
+    let (below, above) = (slabs[i - 1].footprint, slabs[i + 1].footprint);
+    if above.area() < below.area() { above } else { below }
 }
 
 impl Slab {

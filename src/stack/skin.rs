@@ -4,32 +4,48 @@
 //! board under the lowest slab is no such place. Points outside the stack have a negative depth, the
 //! distance to the nearest slab. It is exact, and found without a mesh: slabs do not overlap in
 //! height, so the skin is the side of every slab and those parts of each seam where only one of its
-//! two neighbours reaches.
+//! two neighbours reaches. The slit round a board that is narrower than the cake on both sides of it is
+//! no skin: no knife works from there.
 
 use glam::{DVec3, dvec2};
 
-use super::{Slab, Stack};
+use super::{Slab, SlabKind, Stack, smaller_neighbour};
 use crate::design::{Dome, FootprintShape};
 
 /// Slabs whose faces are closer than this lie on each other, mm.
 const SEAM: f64 = 1e-6;
 
+/// The slabs with every board as wide as the smaller of its neighbours, if it is narrower.
+pub(super) fn skin(slabs: &[Slab]) -> Vec<Slab> {
+    let mut skin = slabs.to_vec();
+    for i in 1..slabs.len().saturating_sub(1) {
+        if slabs[i].kind == SlabKind::Board {
+            let between = smaller_neighbour(slabs, i);
+            skin[i].hole = 0.0;
+            if between.area() > slabs[i].footprint.area() {
+                skin[i].footprint = between;
+            }
+        }
+    }
+    skin
+}
+
 impl Stack {
     /// Distance from `p` to the skin of the raw stack, mm: positive inside, negative outside.
     pub fn depth(&self, p: DVec3) -> f64 {
-        let inside = self.slabs.iter().any(|slab| slab.holds(p));
+        let inside = self.skin.iter().any(|slab| slab.holds(p));
         if inside {
-            let sides = self.slabs.iter().map(|slab| slab.distance_to_side(p));
+            let sides = self.skin.iter().map(|slab| slab.distance_to_side(p));
             let faces = self.faces().filter_map(|face| face.distance(p));
             sides.chain(faces).fold(f64::INFINITY, f64::min)
         } else {
-            -self.slabs.iter().map(|slab| slab.distance_outside(p)).fold(f64::INFINITY, f64::min)
+            -self.skin.iter().map(|slab| slab.distance_outside(p)).fold(f64::INFINITY, f64::min)
         }
     }
 
     /// The seams between slabs, the top of the highest, and both faces at every gap.
     fn faces(&self) -> impl Iterator<Item = Face<'_>> {
-        let seams = self.slabs.windows(2).flat_map(|pair| {
+        let seams = self.skin.windows(2).flat_map(|pair| {
             let (below, above) = (&pair[0], &pair[1]);
             if (above.bottom - below.top).abs() <= SEAM {
                 [Some(Face { height: below.top, below: Some(below), above: Some(above) }), None]
@@ -40,7 +56,7 @@ impl Stack {
                 ]
             }
         });
-        let top = self.slabs.last().map(|slab| Face { height: slab.top, below: Some(slab), above: None });
+        let top = self.skin.last().map(|slab| Face { height: slab.top, below: Some(slab), above: None });
         seams.flatten().chain(top)
     }
 }
@@ -160,10 +176,8 @@ mod tests {
 
     #[test]
     fn the_nearest_skin_may_be_a_side_a_step_or_the_top() {
-        let stack = Stack {
-            slabs: vec![slab(round(200.0), None, 0.0, 50.0), slab(round(100.0), None, 50.0, 100.0)],
-            dowels: vec![],
-        };
+        let slabs = vec![slab(round(200.0), None, 0.0, 50.0), slab(round(100.0), None, 50.0, 100.0)];
+        let stack = Stack::of(slabs, vec![]);
         assert_eq!(stack.depth(dvec3(90.0, 0.0, 25.0)), 10.0);
         assert_eq!(stack.depth(dvec3(70.0, 0.0, 45.0)), 5.0); // below the step
         assert_eq!(stack.depth(dvec3(0.0, 0.0, 96.0)), 4.0); // below the top
@@ -175,8 +189,15 @@ mod tests {
     }
 
     #[test]
+    fn the_slit_round_a_board_is_no_skin() {
+        let board = Slab { kind: SlabKind::Board, ..slab(round(80.0), None, 50.0, 54.0) };
+        let slabs = vec![slab(round(140.0), None, 0.0, 50.0), board, slab(round(140.0), None, 54.0, 100.0)];
+        assert_eq!(Stack::of(slabs, vec![]).depth(dvec3(50.0, 0.0, 49.0)), 20.0);
+    }
+
+    #[test]
     fn a_half_ball_is_measured_to_its_dome() {
-        let stack = Stack { slabs: vec![slab(round(100.0), Some(Dome::Up), 0.0, 50.0)], dowels: vec![] };
+        let stack = Stack::of(vec![slab(round(100.0), Some(Dome::Up), 0.0, 50.0)], vec![]);
         assert!((stack.depth(dvec3(0.0, 30.0, 30.0)) - (50.0 - 1800f64.sqrt())).abs() < 1e-12);
         assert!((stack.depth(dvec3(40.0, 40.0, 20.0)) - (50.0 - 60.0)).abs() < 1e-12);
     }
@@ -185,7 +206,7 @@ mod tests {
     fn a_turned_square_is_measured_to_its_sides() {
         let mut square = slab(FootprintShape::Rectangle { width: 100.0, depth: 100.0 }, None, 0.0, 40.0);
         square.footprint.turn = 45.0;
-        let stack = Stack { slabs: vec![square], dowels: vec![] };
+        let stack = Stack::of(vec![square], vec![]);
         let expected = 50.0 - 30.0 / 2f64.sqrt();
         assert!((stack.depth(dvec3(30.0, 0.0, 20.0)) - expected.min(20.0)).abs() < 1e-12);
     }

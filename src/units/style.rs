@@ -46,6 +46,16 @@ impl UnitStyle {
         self.either(litres(mm3), cups(mm3))
     }
 
+    /// A volume in mm³, in the maker's own unit only, as "946 mL".
+    pub fn volume_alone(self, mm3: f64) -> String {
+        if self.first == Unit::Inch { cups(mm3) } else { litres(mm3) }
+    }
+
+    /// A mass in grams, in the maker's own unit only, as "454 g".
+    pub fn mass_alone(self, grams: f64) -> String {
+        if self.first == Unit::Inch { pounds(grams) } else { kilograms(grams) }
+    }
+
     /// A mass in grams, as "454 g (1 lb)".
     pub fn mass(self, grams: f64) -> String {
         self.either(kilograms(grams), pounds(grams))
