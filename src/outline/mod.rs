@@ -1,1 +1,3 @@
 //! Outlines from text and from drawings.
+
+pub mod svg;

@@ -1,6 +1,10 @@
 //! Cake files: what is read, what is refused, and what the maker is told.
 
-use std::{fs, time::Instant};
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    time::Instant,
+};
 
 use crumbline::cakefile::{
     CakeFile, Diagnostic, FieldPath, Parsed, Severity, json_schema,
@@ -535,4 +539,59 @@ fn quantities_keep_how_they_are_written() {
     let board = cake.board.unwrap();
     assert_eq!(board.round.unwrap().0, Quantity::Text("8 1/2 in".into()));
     assert_eq!(board.thickness.0, Quantity::Number(12.0));
+}
+
+/// Every problem in `tests/cakes/bad` is the one that the file itself says, and there is no other.
+#[test]
+fn bad_cakes_are_told_what_they_say() {
+    let mut count = 0;
+    for file in cakes("bad") {
+        let told = file.text().lines().filter_map(|line| line.strip_prefix("# told: "));
+        let told: Vec<String> = told.map(str::to_owned).collect();
+        assert_eq!(problems(file.text()), told, "{}", file.name());
+        assert!(!told.is_empty() && !file.error(file.parse().problems).render(false).is_empty());
+        count += 1;
+    }
+    assert_eq!(count, 13);
+}
+
+#[test]
+fn good_cakes_are_read_and_written_back_the_same() {
+    let mut count = 0;
+    for file in cakes("good") {
+        let cake = good(file.text());
+        assert_eq!(good(&toml::to_string(&cake).unwrap()), cake, "{}", file.name());
+        count += 1;
+    }
+    assert_eq!(count, 1);
+}
+
+/// `every-key.toml` keeps its promise, so that no key goes untested.
+#[test]
+fn every_key_of_the_schema_is_read_once() {
+    let text = fs::read_to_string(folder("good").join("every-key.toml")).unwrap();
+    let schema = json_schema();
+    let mut tables: Vec<&serde_json::Value> = schema["$defs"].as_object().unwrap().values().collect();
+    tables.push(&schema);
+    let keys = tables.iter().filter_map(|table| table["properties"].as_object()).flat_map(|keys| keys.keys());
+    let missing: Vec<&String> = keys.filter(|key| !is_written(&text, key)).collect();
+    assert_eq!(missing, [] as [&String; 0]);
+}
+
+/// Whether `key` is given in `text`, as a key or as the last part of a header.
+fn is_written(text: &str, key: &str) -> bool {
+    let header = |line: &str| line.starts_with('[') && line.split(['[', ']', '.']).any(|part| part == key);
+    let words = |line: &str| line.split([' ', '{', ',']).map(str::to_owned).collect::<Vec<_>>();
+    text.lines().any(|line| header(line) || words(line).windows(2).any(|pair| pair == [key, "="]))
+}
+
+fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cakes").join(name)
+}
+
+fn cakes(name: &str) -> Vec<CakeFile> {
+    let entries = fs::read_dir(folder(name)).unwrap();
+    let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    paths.iter().map(|path| CakeFile::read(path).unwrap()).collect()
 }
