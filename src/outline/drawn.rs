@@ -266,7 +266,7 @@ fn drawing(
     };
     match svg::read_svg_path(&bytes, &SvgQuery { id: source.id.clone(), user_unit }) {
         Err(error) => {
-            refuse(field.key("file"), format!("{}: {error}", source.file), error.mend());
+            refuse(field.key("file"), format!("{}: {error}", source.file), Some(error.mend()));
             None
         }
         Ok(outline) => {
