@@ -48,8 +48,8 @@ impl Plan {
     /// # Errors
     /// Every problem of the file at once, or volumes that do not add up.
     pub fn new(file: &CakeFile) -> Result<Self, PlanError> {
-        let design = design_of(file)?;
-        Self::of(design).map_err(|error| match error {
+        let (design, remarks) = design_of(file)?;
+        let plan = Self::of(design).map_err(|error| match error {
             CarveError::NothingLeft(nothing) => {
                 let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
                 let problem = Diagnostic::error(field, nothing.to_string())
@@ -57,7 +57,23 @@ impl Plan {
                 PlanError::CakeFile(file.error(vec![problem]))
             }
             other => other.into(),
-        })
+        });
+        plan.map(|plan| plan.with_remarks(&remarks))
+    }
+
+    /// Puts what was remarked on the cake file among the findings.
+    fn with_remarks(mut self, remarks: &[Diagnostic]) -> Self {
+        self.findings.extend(remarks.iter().map(|remark| Finding {
+            severity: remark.severity,
+            code: "cake-file",
+            about: remark.path.to_string(),
+            message: remark.message.clone(),
+            mend: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()),
+            place: None,
+            field: remark.path.clone(),
+        }));
+        self.findings.sort_by_key(|found| std::cmp::Reverse(found.severity));
+        self
     }
 
     /// Plans a design.
@@ -85,27 +101,21 @@ impl Plan {
     }
 }
 
-/// Reads and resolves `file`, with all problems at once.
-fn design_of(file: &CakeFile) -> Result<Design, CakeFileError> {
-    let parsed = file.parse();
-    let mut problems = parsed.problems;
-    if let Some(cake) = &parsed.cake {
-        match design::resolve(cake, file) {
-            Ok((design, warnings)) => {
-                if problems.iter().all(|p| p.severity != Severity::Error) {
-                    return Ok(design);
-                }
-                problems.extend(warnings);
-            }
-            // A value that the reader has refused already need not be refused again.
-            Err(more) => {
-                let fresh: Vec<_> =
-                    more.into_iter().filter(|p| !problems.iter().any(|q| q.path == p.path)).collect();
-                problems.extend(fresh);
+/// Reads and resolves `file`: the design with what was remarked on the way, or all problems at once.
+fn design_of(file: &CakeFile) -> Result<(Design, Vec<Diagnostic>), CakeFileError> {
+    let mut parsed = file.parse();
+    let resolved = parsed.cake.as_ref().map(|cake| design::resolve(cake, file));
+    match resolved {
+        Some(Ok((design, remarks))) => {
+            parsed.add(remarks);
+            if !parsed.has_errors() {
+                return Ok((design, parsed.problems));
             }
         }
+        Some(Err(problems)) => parsed.add(problems),
+        None => {}
     }
-    Err(file.error(problems))
+    Err(file.error(parsed.problems))
 }
 
 impl Loader for CakeFile {
