@@ -1,0 +1,3 @@
+//! What a user can count on, one module a promise.
+
+mod export;
