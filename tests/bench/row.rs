@@ -1,9 +1,6 @@
 //! One line of a bench: our time, that of a named reference measured in the same run, and a budget.
 
-use std::{
-    hint::black_box,
-    time::{Duration, Instant},
-};
+use std::time::{Duration, Instant};
 
 /// Times of one kind of work, taken in turn so that a busy moment hits all of them alike.
 const ROUNDS: usize = 9;
@@ -36,7 +33,7 @@ pub fn medians<const N: usize>(mut works: [&mut dyn FnMut(); N]) -> [Duration; N
     for round in 0..=ROUNDS {
         for (work, times) in works.iter_mut().zip(&mut times) {
             let start = Instant::now();
-            black_box(work());
+            work();
             if round > 0 {
                 times.push(start.elapsed());
             }

@@ -69,7 +69,7 @@ fn an_stl_of_a_model_holds_every_part() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("cake.stl");
     let cake = small_cake();
-    assert_eq!(write_model(&cake, &path, &NoProgress).unwrap(), [path.clone()]);
+    assert_eq!(write_model(&cake, &path, &NoProgress).unwrap(), std::slice::from_ref(&path));
     let facets: usize = cake.parts.iter().map(|part| part.mesh.len()).sum();
     assert_eq!(fs::read(&path).unwrap().len(), 84 + 50 * facets);
 }
