@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use glam::{DVec3, Vec3};
 
-use super::narrow::{double_area, position_key};
+use super::{narrow::double_area, weld::Welder};
 
 /// The same closed surface with each position once and without flat triangles, as far as they can be
 /// taken out.
@@ -23,23 +23,14 @@ pub(super) fn mended(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, 
 }
 
 fn welded(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, Vec<[u32; 3]>) {
-    let mut place = HashMap::with_capacity(positions.len());
-    let mut kept = Vec::new();
-    let to_kept: Vec<u32> = positions
-        .iter()
-        .map(|&p| {
-            *place.entry(position_key(p)).or_insert_with(|| {
-                kept.push(p);
-                (kept.len() - 1) as u32
-            })
-        })
-        .collect();
+    let mut welder = Welder::for_about(positions.len());
+    let numbers: Vec<u32> = positions.iter().map(|&p| welder.number(p)).collect();
     let triangles = triangles
         .iter()
-        .map(|t| t.map(|v| to_kept[v as usize]))
+        .map(|t| t.map(|v| numbers[v as usize]))
         .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
         .collect();
-    (kept, triangles)
+    (welder.into_positions(), triangles)
 }
 
 /// Takes out pairs of triangles on the same corners that face each other.

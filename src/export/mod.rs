@@ -19,6 +19,7 @@ mod nearest;
 pub mod obj;
 pub mod preview;
 pub mod stl;
+mod weld;
 pub mod whole;
 
 use std::path::{Path, PathBuf};

@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
-use super::mend::mended;
+use super::{mend::mended, weld::scatter};
 use crate::geom::{MeshDefect, TriMesh};
 
 /// Triangles looked at by one thread at a time. Fixed, so that sums come out the same on any number of
@@ -70,18 +70,14 @@ pub(super) fn double_area(corners: [Vec3; 3]) -> DVec3 {
     (b - a).cross(c - a)
 }
 
-/// A number for a position; equal positions, the two zeros among them, have equal numbers.
-pub(super) fn position_key(p: Vec3) -> [u32; 3] {
-    // Adding zero turns −0.0 into 0.0.
-    (p + Vec3::ZERO).to_array().map(f32::to_bits)
-}
-
 fn narrow_positions(mesh: &TriMesh) -> Result<Vec<Vec3>, MeshDefect> {
     let positions: Vec<Vec3> = mesh.positions.par_iter().map(|p| p.as_vec3()).collect();
-    match positions.par_iter().position_first(|p| !p.is_finite()) {
-        Some(vertex) => Err(MeshDefect::NotFinite { vertex }),
-        None => Ok(positions),
+    let finite = |chunk: &[Vec3]| chunk.iter().all(|p| p.is_finite());
+    if positions.par_chunks(CHUNK).all(finite) {
+        return Ok(positions);
     }
+    let vertex = positions.iter().position(|p| !p.is_finite()).unwrap_or_default();
+    Err(MeshDefect::NotFinite { vertex })
 }
 
 /// What one look at every triangle tells.
@@ -89,9 +85,12 @@ fn narrow_positions(mesh: &TriMesh) -> Result<Vec<Vec3>, MeshDefect> {
 struct Survey {
     /// Triangles with a repeated corner, or with all corners on a line.
     without_area: usize,
-    /// Zero when every directed edge meets its opposite, matched by position. Each edge adds a number
-    /// that depends on its ends, or subtracts it when it runs the other way; anything but a closed
-    /// surface comes to zero only by a chance of 2⁻⁶⁴.
+    /// Zero when every directed edge meets its opposite, matched by position.
+    ///
+    /// The shadows of a closed surface on a plane have signed areas that add up to zero, whatever its
+    /// corners are moved to, so long as equal ones are moved alike. Here they are moved to random places
+    /// ([`Shadow`]) in whole numbers modulo 2⁶⁴, where no rounding hides a gap: an open surface comes to
+    /// zero only by a chance of about 2⁻⁶³.
     balance: u64,
     /// Six times the signed volume, mm³.
     six_volume: f64,
@@ -99,33 +98,25 @@ struct Survey {
 
 impl Survey {
     fn of(positions: &[Vec3], triangles: &[[u32; 3]]) -> Result<Self, MeshDefect> {
-        let count = positions.len();
-        if let Some(triangle) =
-            triangles.par_iter().position_first(|t| t.iter().any(|&v| v as usize >= count))
-        {
-            let vertex = *triangles[triangle].iter().find(|&&v| v as usize >= count).unwrap_or(&0);
-            return Err(MeshDefect::MissingVertex { triangle, vertex, count });
-        }
+        all_corners_there(positions.len(), triangles)?;
         let origin = positions.first().copied().unwrap_or_default().as_dvec3();
-        let marks: Vec<u64> = positions.par_iter().map(|&p| mark(p)).collect();
+        let shadows: Vec<Shadow> = positions.par_iter().map(|&p| Shadow::of(p)).collect();
         let chunks: Vec<Survey> = triangles
             .par_chunks(CHUNK)
             .map(|chunk| {
-                chunk
-                    .iter()
-                    .fold(Survey::default(), |sum, &t| sum.and(Self::of_one(positions, &marks, origin, t)))
+                let one = |&triangle| Self::of_one(positions, &shadows, origin, triangle);
+                chunk.iter().map(one).fold(Survey::default(), Survey::and)
             })
             .collect();
         Ok(chunks.into_iter().fold(Survey::default(), Survey::and))
     }
 
-    fn of_one(positions: &[Vec3], marks: &[u64], origin: DVec3, triangle: [u32; 3]) -> Self {
+    fn of_one(positions: &[Vec3], shadows: &[Shadow], origin: DVec3, triangle: [u32; 3]) -> Self {
         let corners = triangle.map(|v| positions[v as usize]);
         let normal = double_area(corners);
-        let [a, b, c] = triangle.map(|v| marks[v as usize]);
         Survey {
             without_area: usize::from(normal == DVec3::ZERO),
-            balance: edge(a, b).wrapping_add(edge(b, c)).wrapping_add(edge(c, a)),
+            balance: Shadow::double_area(triangle.map(|v| shadows[v as usize])),
             six_volume: (corners[0].as_dvec3() - origin).dot(normal),
         }
     }
@@ -139,29 +130,36 @@ impl Survey {
     }
 }
 
-/// A number that looks random and depends only on the position.
-fn mark(p: Vec3) -> u64 {
-    let [x, y, z] = position_key(p);
-    scramble(scramble(u64::from(x) << 32 | u64::from(y)) ^ u64::from(z))
-}
-
-/// What the edge between two marked corners adds to the balance: the same both ways, but for the sign.
-fn edge(from: u64, to: u64) -> u64 {
-    let number = scramble(from.min(to).wrapping_add(from.max(to).rotate_left(32)));
-    match from.cmp(&to) {
-        std::cmp::Ordering::Less => number,
-        std::cmp::Ordering::Equal => 0,
-        std::cmp::Ordering::Greater => number.wrapping_neg(),
+fn all_corners_there(count: usize, triangles: &[[u32; 3]]) -> Result<(), MeshDefect> {
+    let corners = triangles.as_flattened();
+    // The greatest of each chunk first: that goes several corners at a time.
+    let there = |chunk: &[u32]| chunk.iter().max().is_none_or(|&v| (v as usize) < count);
+    if corners.par_chunks(CHUNK).all(there) {
+        return Ok(());
     }
+    let at = corners.iter().position(|&v| v as usize >= count).unwrap_or_default();
+    Err(MeshDefect::MissingVertex { triangle: at / 3, vertex: corners[at], count })
 }
 
-/// The finishing mix of the SplitMix64 generator (constants from memory): every bit of the result depends
-/// on every bit of `x`.
-fn scramble(x: u64) -> u64 {
-    let x = x.wrapping_add(0x9e37_79b9_7f4a_7c15);
-    let x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    let x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    x ^ (x >> 31)
+/// A place in a plane, random but the same for equal positions.
+#[derive(Debug, Clone, Copy)]
+struct Shadow {
+    u: u64,
+    v: u64,
+}
+
+impl Shadow {
+    fn of(position: Vec3) -> Self {
+        // Adding zero turns −0.0 into 0.0. The seeds are any two numbers.
+        let position = position + Vec3::ZERO;
+        Self { u: scatter(1, position), v: scatter(2, position) }
+    }
+
+    fn double_area([a, b, c]: [Self; 3]) -> u64 {
+        let [bu, bv] = [b.u.wrapping_sub(a.u), b.v.wrapping_sub(a.v)];
+        let [cu, cv] = [c.u.wrapping_sub(a.u), c.v.wrapping_sub(a.v)];
+        bu.wrapping_mul(cv).wrapping_sub(bv.wrapping_mul(cu))
+    }
 }
 
 /// Says where a mesh that did not balance is open.

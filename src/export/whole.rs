@@ -152,7 +152,7 @@ struct Placed {
 impl Placed {
     fn place(target: &Target, scratch: TempPath, keep_old: bool) -> io::Result<Self> {
         let path = target.path.clone();
-        let old = if keep_old && path.exists() { Some(set_aside(&path, &target.folder)?) } else { None };
+        let old = if keep_old && path.is_file() { Some(set_aside(&path, &target.folder)?) } else { None };
         let placed = Self { path, old };
         match scratch.persist(&placed.path) {
             Ok(()) => Ok(placed),

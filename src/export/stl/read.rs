@@ -1,15 +1,11 @@
 //! STL → mesh, whatever the file claims about itself.
 
-use std::{
-    collections::HashMap,
-    io::{self, Cursor},
-};
+use std::io::{self, Cursor};
 
-use glam::{DVec3, Vec3};
-use rayon::prelude::*;
+use glam::Vec3;
 
 use super::{FACET, PREAMBLE};
-use crate::{export::narrow::position_key, geom::TriMesh};
+use crate::{export::weld::Welder, geom::TriMesh};
 
 /// Bytes in which an ASCII file must have come to its first facet, or to its end.
 const ASCII_PROBE: usize = 1024;
@@ -70,38 +66,32 @@ pub enum StlError {
 /// # Errors
 /// When the file is cut short, says the wrong number of facets, holds none, or has a number that is none.
 pub fn read(bytes: &[u8]) -> Result<TriMesh, StlError> {
-    let soup = match binary_facets(bytes) {
-        Ok(facets) => binary_soup(facets)?,
-        Err(_) if looks_ascii(bytes) => ascii_soup(bytes)?,
+    let mesh = match binary_facets(bytes) {
+        Ok(facets) => weld(facets.iter().map(facet_corners), facets.len())?,
+        Err(_) if looks_ascii(bytes) => {
+            let facets = ascii_facets(bytes)?;
+            weld(facets.iter().copied(), facets.len())?
+        }
         Err(wrong) => return Err(wrong),
     };
-    let mesh = weld(&soup)?;
     if mesh.is_empty() { Err(StlError::Empty) } else { Ok(mesh) }
 }
 
 /// The facets of a binary file, if its length fits their number.
-fn binary_facets(bytes: &[u8]) -> Result<&[u8], StlError> {
+fn binary_facets(bytes: &[u8]) -> Result<&[[u8; FACET]], StlError> {
     let too_short = StlError::TooShort { bytes: bytes.len() };
     let Some((preamble, rest)) = bytes.split_at_checked(PREAMBLE) else { return Err(too_short) };
     let Some(&count) = preamble.last_chunk::<4>() else { return Err(too_short) };
     let claimed = u32::from_le_bytes(count);
-    let present = rest.len() / FACET;
-    if claimed as usize == present {
-        Ok(&rest[..present * FACET])
+    let (facets, _) = rest.as_chunks();
+    if claimed as usize == facets.len() {
+        Ok(facets)
     } else {
-        Err(StlError::WrongCount { claimed, present, bytes: bytes.len() })
+        Err(StlError::WrongCount { claimed, present: facets.len(), bytes: bytes.len() })
     }
 }
 
-fn binary_soup(facets: &[u8]) -> Result<Vec<[Vec3; 3]>, StlError> {
-    let soup: Vec<[Vec3; 3]> = facets.par_chunks_exact(FACET).map(facet_corners).collect();
-    match soup.par_iter().position_first(|corners| !corners.iter().all(|p| p.is_finite())) {
-        Some(index) => Err(StlError::NotFinite { facet: index + 1 }),
-        None => Ok(soup),
-    }
-}
-
-fn facet_corners(facet: &[u8]) -> [Vec3; 3] {
+fn facet_corners(facet: &[u8; FACET]) -> [Vec3; 3] {
     let number = |at: usize| f32::from_le_bytes([facet[at], facet[at + 1], facet[at + 2], facet[at + 3]]);
     // The normal comes first; it says nothing that the corners do not.
     [12, 24, 36].map(|at| Vec3::new(number(at), number(at + 4), number(at + 8)))
@@ -115,19 +105,19 @@ fn looks_ascii(bytes: &[u8]) -> bool {
 
 /// Reads every solid of an ASCII file. `stl_io` reads one solid, in small letters, with a name and in
 /// UTF-8, so the text is brought into that form first.
-fn ascii_soup(bytes: &[u8]) -> Result<Vec<[Vec3; 3]>, StlError> {
+fn ascii_facets(bytes: &[u8]) -> Result<Vec<[Vec3; 3]>, StlError> {
     let text = String::from_utf8_lossy(bytes).to_ascii_lowercase();
-    let mut soup = Vec::new();
+    let mut found = Vec::new();
     for solid in solids(&text) {
         let mut plain = Cursor::new(format!("solid -\n{solid}"));
-        let at = |soup: &Vec<_>, source| StlError::Ascii { facet: soup.len(), source };
-        let facets = stl_io::create_stl_reader(&mut plain).map_err(|source| at(&soup, source))?;
+        let at = |found: &Vec<_>, source| StlError::Ascii { facet: found.len(), source };
+        let facets = stl_io::create_stl_reader(&mut plain).map_err(|source| at(&found, source))?;
         for facet in facets {
-            let facet = facet.map_err(|source| at(&soup, source))?;
-            soup.push(facet.vertices.map(|corner| Vec3::from_array(corner.0)));
+            let facet = facet.map_err(|source| at(&found, source))?;
+            found.push(facet.vertices.map(|corner| Vec3::from_array(corner.0)));
         }
     }
-    Ok(soup)
+    Ok(found)
 }
 
 /// What follows each line that begins a solid.
@@ -145,24 +135,23 @@ fn solids(text: &str) -> impl Iterator<Item = &str> {
     starts.into_iter().zip(ends).map(|((_, start), end)| &text[start..end])
 }
 
-fn weld(soup: &[[Vec3; 3]]) -> Result<TriMesh, StlError> {
-    if soup.len() > (u32::MAX / 3) as usize {
-        return Err(StlError::TooMany { facets: soup.len() });
+/// Joins corners at the same place; `count` is how many facets there are.
+fn weld(facets: impl Iterator<Item = [Vec3; 3]>, count: usize) -> Result<TriMesh, StlError> {
+    if count > (u32::MAX / 3) as usize {
+        return Err(StlError::TooMany { facets: count });
     }
     // A closed surface has half as many corners as triangles.
-    let mut place: HashMap<[u32; 3], u32> = HashMap::with_capacity(soup.len() / 2);
-    let mut positions: Vec<DVec3> = Vec::with_capacity(soup.len() / 2);
-    let mut triangles = Vec::with_capacity(soup.len());
-    for corners in soup {
-        let triangle = corners.map(|p| {
-            *place.entry(position_key(p)).or_insert_with(|| {
-                positions.push(p.as_dvec3());
-                (positions.len() - 1) as u32
-            })
-        });
+    let mut welder = Welder::for_about(count / 2);
+    let mut triangles = Vec::with_capacity(count);
+    for (index, corners) in facets.enumerate() {
+        if !corners.iter().all(|p| p.is_finite()) {
+            return Err(StlError::NotFinite { facet: index + 1 });
+        }
+        let triangle = corners.map(|p| welder.number(p));
         if triangle[0] != triangle[1] && triangle[1] != triangle[2] && triangle[2] != triangle[0] {
             triangles.push(triangle);
         }
     }
+    let positions = welder.into_positions().into_iter().map(Vec3::as_dvec3).collect();
     Ok(TriMesh { positions, triangles })
 }
