@@ -2,6 +2,11 @@
 
 mod cakefile;
 mod cakefile_roundtrip;
+mod carving;
 mod export;
+mod geometry;
+mod lines;
+mod stack;
+mod support;
 mod svg;
 mod units;

@@ -1,0 +1,191 @@
+//! What carving takes from each layer, through the whole way from the text of a cake file.
+//!
+//! Waste of a half-ball and of a cone carved from four equal discs: elementary integrals (a slice of a ball
+//! from height a to b holds π (R² (b − a) − (b³ − a³)/3); CRC Standard Mathematical Tables).
+
+use std::f64::consts::PI;
+
+use crumbline::{plan::Plan, report::Report, stack::SlabKind};
+
+use crate::support::{assert_close, plan};
+
+/// Four layers of 25 mm in round pans of 200 mm under `shape`, curves within `chord`.
+fn four_discs(shape: &str, chord: f64) -> Plan {
+    let layer = "[[tier.layer]]\npan = { round = 200 }\nheight = 25\n";
+    plan(&format!(
+        "crumbline = 1\nname = \"four discs\"\naccuracy = {{ tool = {chord} }}\n[shape.turned]\n{shape}\n\
+         [[tier]]\nname = \"only\"\n{}",
+        layer.repeat(4)
+    ))
+}
+
+const HALF_BALL: &str = "from = [100, 0]\ndraw = [{ to = [0, 100], through = [60, 80] }]";
+const CONE: &str = "points = [[100, 0], [0, 100]]";
+
+#[test]
+fn a_cone_wastes_what_the_handbook_says() {
+    let cone = four_discs(CONE, 0.05);
+    let report = Report::new(&cone);
+    let carved = [605_411.1, 310_886.8, 114_537.2, 16_362.5];
+    for (i, (share, mm3)) in [11.0, 29.0, 41.0, 47.0].into_iter().zip(carved).enumerate() {
+        let layer = &report.layers[i].carved;
+        assert_close("raw", layer.raw.volume_ml, 785.398_163_4, 1e-9);
+        assert_close("waste", layer.offcut_percent, 100.0 * share / 48.0, 1e-9);
+        assert_close("carved", layer.kept.volume_ml * 1000.0, mm3, 1e-6);
+    }
+    assert_close("whole", report.totals.sponge.offcut_percent, 200.0 / 3.0, 1e-9);
+}
+
+#[test]
+fn a_half_ball_wastes_what_the_handbook_says() {
+    for chord in [0.1, 0.01, 0.001] {
+        let report = Report::new(&four_discs(HALF_BALL, chord));
+        // Straightening the arc moves the surface by at most half of `chord`; each zone is 2πR · 25 of it.
+        let moved = 2.0 * PI * 100.0 * 25.0 * chord / 2.0 / 785_398.163_4 * 100.0;
+        let shares = [1.0, 7.0, 19.0, 37.0].map(|share| 100.0 * share / 48.0);
+        for (layer, share) in report.layers.iter().zip(shares) {
+            let off = layer.carved.offcut_percent - share;
+            assert!((-1e-9..=moved).contains(&off), "{} at {chord}: {off} %", layer.name);
+        }
+        let off = report.totals.sponge.offcut_percent - 100.0 / 3.0;
+        assert!((-1e-9..=moved).contains(&off), "{off} %");
+    }
+}
+
+/// The smallest round that covers each layer is its carved radius at the lower face.
+#[test]
+fn spare_at_the_side_is_measured_from_the_smallest_round_that_covers() {
+    let half_ball = four_discs(HALF_BALL, 0.002);
+    for (slab, covers) in half_ball.carving.slabs.iter().zip([100.0, 96.824_6, 86.602_5, 66.143_8]) {
+        let spare = slab.spare.unwrap();
+        assert!((spare.least - (100.0 - covers)).abs() < 2e-3, "{} for {covers}", spare.least);
+    }
+    let cone = four_discs(CONE, 0.05);
+    for (slab, covers) in cone.carving.slabs.iter().zip([100.0, 75.0, 50.0, 25.0]) {
+        assert!((slab.spare.unwrap().least - (100.0 - covers)).abs() < 1e-6);
+    }
+}
+
+/// Baked in the smallest round that covers it, each layer of the half-ball wastes 2.08, 8.89, 19.44 and
+/// 47.62 %.
+#[test]
+fn smaller_pans_waste_less() {
+    let radii = [100.0, 9375f64.sqrt(), 7500f64.sqrt(), 4375f64.sqrt()];
+    let layers: String = radii
+        .iter()
+        .map(|r| format!("[[tier.layer]]\npan = {{ round = {} }}\nheight = 25\n", 2.0 * r))
+        .collect();
+    let report = Report::new(&plan(&format!(
+        "crumbline = 1\nname = \"steps\"\naccuracy = {{ tool = 0.001 }}\n[shape.turned]\n{HALF_BALL}\n\
+         [[tier]]\nname = \"only\"\n{layers}"
+    )));
+    for (layer, percent) in report.layers.iter().zip([2.083_3, 8.889, 19.444, 47.619]) {
+        assert!((layer.carved.offcut_percent - percent).abs() < 2e-3, "{}", layer.carved.offcut_percent);
+        assert!(layer.carved.shortfall.volume_ml < 1e-6, "{:?}", layer.carved.shortfall);
+    }
+}
+
+/// A round from a square wastes 1 − π/4, and lies wholly inside it.
+#[test]
+fn a_round_from_a_square_pan_wastes_its_corners_and_misses_nothing() {
+    for turn in [0, 17, 45] {
+        let square = plan(&format!(
+            "crumbline = 1\nname = \"square\"\n[shape.turned]\npoints = [[100, 0], [100, 80]]\n\
+             [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ square = 200 }}\nheight = 80\nturn = {turn}\n"
+        ));
+        let volumes = square.carving.slabs[0].volumes;
+        assert_close("raw", volumes.raw, 3_200_000.0, 1e-12);
+        assert_close("kept", volumes.kept, PI * 1e4 * 80.0, 1e-9);
+        assert_close("waste", volumes.offcut / volumes.raw, 0.214_601_836_6, 1e-9);
+        assert!(volumes.shortfall <= 1e-9 * volumes.kept, "{volumes:?}");
+        assert!(square.carving.slabs[0].general);
+    }
+}
+
+/// Wherever a layer that is large enough stands, it keeps the whole slice; one wholly inside loses nothing.
+#[test]
+fn off_the_axis_straightening_the_round_invents_neither_shortfall_nor_offcut() {
+    let cake = |pan: &str, offset: &str| {
+        plan(&format!(
+            "crumbline = 1\nname = \"aside\"\n[shape.turned]\npoints = [[90, 0], [70, 60]]\n\
+             [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ {pan} }}\noffset = {offset}\nheight = 60\n"
+        ))
+    };
+    let slice = PI * 60.0 / 3.0 * (8100.0 + 6300.0 + 4900.0);
+    for pan in ["round = 230", "square = 240", "rectangle = [260, 230]"] {
+        let volumes = cake(pan, "[7, -11]").carving.slabs[0].volumes;
+        assert_close(pan, volumes.kept, slice, 1e-9);
+        assert!(volumes.shortfall <= 1e-9 * slice, "{pan}: {volumes:?}");
+    }
+    for (pan, raw) in [("round = 80", PI * 1600.0 * 60.0), ("square = 70", 4900.0 * 60.0)] {
+        let volumes = cake(pan, "[12, 9]").carving.slabs[0].volumes;
+        assert_close(pan, volumes.raw, raw, 1e-9);
+        assert_close(pan, volumes.kept, raw, 1e-9);
+        assert!(volumes.offcut.abs() <= 1e-9 * raw, "{pan}: {volumes:?}");
+        assert_close(pan, volumes.shortfall, slice - raw, 1e-9);
+    }
+}
+
+/// Two discs of one radius, their middles d apart, share 2 R² acos(d/2R) − d/2 √(4R² − d²) (CRC tables).
+#[test]
+fn a_layer_beside_the_axis_keeps_the_lens_of_two_circles() {
+    let (radius, apart) = (100.0, 70.0f64);
+    let lens = 2.0 * radius * radius * (apart / 200.0).acos() - apart / 2.0 * (4e4 - apart * apart).sqrt();
+    for (offset, chord) in [("[70, 0]", 0.05), ("[42, 56]", 0.05), ("[42, 56]", 0.005)] {
+        let beside = plan(&format!(
+            "crumbline = 1\nname = \"beside\"\naccuracy = {{ tool = {chord} }}\n[shape.turned]\n\
+             points = [[100, 0], [100, 40]]\n[[tier]]\nname = \"only\"\n\
+             [[tier.layer]]\npan = {{ round = 200 }}\noffset = {offset}\nheight = 40\n"
+        ));
+        let kept = beside.carving.slabs[0].volumes.kept;
+        let rim = 4.0 * radius * (apart / 200.0).acos() * 40.0;
+        assert!((kept - lens * 40.0).abs() <= chord * rim, "{kept} for {}", lens * 40.0);
+    }
+}
+
+/// Sizes that are no round figures, thin fillings and small cakes add up all the same.
+#[test]
+fn odd_sizes_add_up() {
+    for (scale, name) in [(1.0, "full size"), (0.07, "a thimble")] {
+        let mm = |x: f64| x * scale;
+        let odd = plan(&format!(
+            "crumbline = 1\nname = \"{name}\"\naccuracy = {{ tool = {}, preview = {} }}\n\
+             [shape.turned]\npoints = [[{}, 0], [{}, {}], [{}, {}]]\n\
+             [[tier]]\nname = \"only\"\nfilling = {{ material = \"jam\", thickness = {} }}\n{}",
+            mm(0.05),
+            mm(0.25),
+            mm(100.0 / 3.0 * 2.0),
+            mm(250.0 / 3.0),
+            mm(100.0 / 7.0),
+            mm(40.0 / 3.0),
+            mm(300.0 / 7.0),
+            mm(1.0 / 3.0),
+            format!("[[tier.layer]]\npan = {{ round = {} }}\nheight = {}\n", mm(1000.0 / 7.0), mm(50.0 / 7.0))
+                .repeat(6),
+        ));
+        for (slab, carved) in odd.stack.slabs.iter().zip(&odd.carving.slabs) {
+            let v = carved.volumes;
+            assert_close(&slab.name, v.kept + v.offcut, v.raw, 1e-9);
+        }
+        assert!(odd.stack.slabs.iter().any(|s| s.kind == SlabKind::Filling));
+        let held: f64 = odd.carving.slabs.iter().map(|s| s.volumes.kept).sum();
+        assert_close("carved", held + odd.carving.shortfall(), odd.carving.carved, 1e-9);
+    }
+}
+
+/// A gap that no eye sees still adds up.
+#[test]
+fn hairline_gaps_add_up() {
+    for gap in [1e-4, 5e-7, 1e-8] {
+        let text = format!(
+            "crumbline = 1\nname = \"hair\"\n[shape.turned]\npoints = [[100, 0], [100, 80]]\n\
+             [[tier]]\nname = \"only\"\n\
+             [[tier.layer]]\npan = {{ round = 220 }}\nheight = 40\n\
+             [[tier.layer]]\npan = {{ round = 220 }}\nheight = 40\nbottom = {}\n",
+            40.0 + gap
+        );
+        let hair = plan(&text);
+        let held: f64 = hair.carving.slabs.iter().map(|s| s.volumes.kept).sum();
+        assert_close("carved", held + hair.carving.shortfall(), hair.carving.carved, 1e-9);
+    }
+}
