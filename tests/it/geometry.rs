@@ -318,14 +318,15 @@ fn lying_along_x(of: &Solid) -> Solid {
     of.placed(&DAffine3::from_mat3(DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X)))
 }
 
-/// The volume of a boolean of round things lies within the chord error times the surface of the true one,
+/// Meshed balls stray by the chord error along their profile and again round it: the volume of what they
+/// bound lies within twice that times the surface of the true one,
 /// and closes in on it as the chord error shrinks.
 fn assert_within_chord(name: &str, exact: f64, surface: f64, made: impl Fn(f64) -> Solid) {
     for chord in [0.5, 0.1, 0.02] {
         let made = made(chord);
         made.to_mesh().check().unwrap();
         let error = (made.volume() - exact).abs();
-        assert!(error <= chord * surface, "{name} at {chord}: off by {error} mm³");
+        assert!(error <= 2.0 * chord * surface, "{name} at {chord}: off by {error} mm³");
     }
 }
 
