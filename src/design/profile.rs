@@ -93,16 +93,20 @@ impl Profile {
     /// The first reason found why this bounds no solid.
     pub fn new(points: &[DVec2], tolerance: Tolerance) -> Result<Self, ProfileError> {
         let contour = close(snapped(points)?)?;
+        if contour.len() < 3 {
+            return Err(ProfileError::Empty);
+        }
         refuse_spikes(&contour)?;
         let contour = simplified(contour, tolerance.chord_mm() / 10.0);
         if contour.len() < 3 || region::signed_area(&contour).abs() < SAME_POINT {
             return Err(ProfileError::Empty);
         }
+        // Before crossings: where the outline pinches it also meets the axis that it closes along.
+        refuse_pinches(&contour)?;
         if let Some(at) = crossing(&contour) {
             return Err(ProfileError::CrossesItself { at });
         }
-        refuse_pinches(&contour)?;
-        let section = Region::from_simple(contour);
+        let section = Region::from_simple(contour).snapped();
         let foot = section.edges().find(|(a, b)| a.y == 0.0 && b.y == 0.0);
         if foot.is_none() {
             let at = section.edges().map(|e| e.0).find(|p| p.y == 0.0).unwrap_or_default();
@@ -184,17 +188,18 @@ fn refuse_spikes(contour: &[DVec2]) -> Result<(), ProfileError> {
     Ok(())
 }
 
-/// Refuses a solid that falls apart into two on the axis: more than two turns from off the axis to on.
+/// Refuses a solid that falls apart into two on the axis: more than one way from off the axis onto it.
 fn refuse_pinches(contour: &[DVec2]) -> Result<(), ProfileError> {
     let n = contour.len();
-    let landings: Vec<DVec2> = (0..n)
-        .filter(|&i| contour[i].x > 0.0 && contour[(i + 1) % n].x == 0.0)
-        .map(|i| contour[(i + 1) % n])
-        .collect();
-    match landings.as_slice() {
-        [_, .., at] => Err(ProfileError::Pinched { at: *at }),
-        _ => Ok(()),
+    let point = |i: usize| contour[i % n];
+    let landings: Vec<usize> =
+        (1..=n).filter(|&i| point(i - 1).x > 0.0 && point(i).x == 0.0).collect();
+    if landings.len() < 2 {
+        return Ok(());
     }
+    // Where it leaves again at once it only touches; the other is where the outline ends.
+    let touch = landings.iter().find(|&&i| point(i + 1).x > 0.0).unwrap_or(&landings[0]);
+    Err(ProfileError::Pinched { at: point(*touch) })
 }
 
 /// Leaves out points within `error` mm of the straight line that replaces them.
