@@ -184,8 +184,8 @@ fn carve_slab(
 
 /// Heights of the target without a slab, with what is missing there.
 fn uncovered(target: &Body, stack: &Stack, tolerance: Tolerance) -> Vec<Uncovered> {
-    /// A seam thinner than this is none, mm.
-    const SEAM: f64 = 1e-6;
+    /// Heights lie on a grid; what is thinner is round-off, mm.
+    const SEAM: f64 = crate::geom::region::GRID / 2.0;
     let (mut from, end) = target.heights();
     let mut slabs: Vec<&Slab> = stack.slabs.iter().collect();
     slabs.sort_by(|a, b| a.bottom.total_cmp(&b.bottom));

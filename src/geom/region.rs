@@ -15,6 +15,14 @@ const DECIMALS: i32 = 8;
 /// Spacing of the grid that booleans and offsets snap to, mm.
 pub const GRID: f64 = 1e-8;
 
+/// The place on the grid nearest to `x`. Lengths written with up to eight decimals stay as they are.
+pub fn on_grid(x: f64) -> f64 {
+    /// A whole number, so that dividing by it gives the nearest `f64` to the decimal figure.
+    const PER_MM: f64 = 1e8;
+    // Adding zero turns −0.0 into 0.0.
+    (x * PER_MM).round() / PER_MM + 0.0
+}
+
 /// A closed region of the plane; may be empty, in several pieces and have holes.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Region {
@@ -250,6 +258,14 @@ impl Region {
         if self.contains(p) { distance } else { -distance }
     }
 
+    /// The same region with every point moved to the grid that booleans snap to, so that what a boolean
+    /// makes of it adds up to it exactly.
+    #[must_use]
+    pub fn snapped(mut self) -> Self {
+        self.contours.iter_mut().flatten().for_each(|p| *p = dvec2(on_grid(p.x), on_grid(p.y)));
+        self
+    }
+
     /// Every edge from its first to its second point, the inside on its left.
     pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         self.contours.iter().flat_map(|c| (0..c.len()).map(move |i| (c[i], c[(i + 1) % c.len()])))
@@ -268,7 +284,8 @@ impl Region {
 
     fn from_paths(paths: clipper::PathsD) -> Self {
         let contours = paths.into_iter().map(|path| path.iter().map(|p| dvec2(p.x, p.y)).collect()).collect();
-        Self { contours }
+        // Out of the library a coordinate may lie a last digit beside the grid.
+        Self { contours }.snapped()
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! Slabs lie one on the other from the board up, in the order of the cake file: a tier's board, its
 //! layers, what lies between them. A layer may name its own height; gaps and overlaps that come of it
-//! are kept as they are and reported.
+//! are kept as they are and reported. Heights lie on the grid of [`crate::geom::region`], so that what is
+//! cut at them adds up.
 
 mod footprint;
 mod skin;
@@ -12,7 +13,7 @@ use glam::{DVec2, dvec2};
 use crate::{
     cakefile::FieldPath,
     design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier},
-    geom::{Region, Solid, Tolerance, revolve},
+    geom::{Region, Solid, Tolerance, region::on_grid, revolve},
 };
 
 /// What a slab is.
@@ -137,16 +138,16 @@ fn push_tier(
 ) -> f64 {
     if let Some(board) = &tier.board {
         slabs.push(board_slab(board, index, tier, height));
-        height += board.thickness;
+        height = on_grid(height + board.thickness);
     }
     let foot = height;
     for layer in &tier.layers {
-        let bottom = layer.bottom.unwrap_or(height);
+        let bottom = layer.bottom.map_or(height, on_grid);
         slabs.push(layer_slab(layer, index, bottom));
-        height = bottom + layer.height;
+        height = on_grid(bottom + layer.height);
         if let Some(filling) = &layer.filling {
             slabs.push(filling_slab(filling, layer, index, height));
-            height += filling.thickness;
+            height = on_grid(height + filling.thickness);
         }
     }
     if let Some(set) = &tier.dowels {
@@ -174,7 +175,7 @@ fn board_slab(board: &Board, tier_index: usize, tier: &Tier, bottom: f64) -> Sla
         dome: None,
         hole: board.hole,
         bottom,
-        top: bottom + board.thickness,
+        top: on_grid(bottom + board.thickness),
         field: board.field.clone(),
     }
 }
@@ -189,7 +190,7 @@ fn layer_slab(layer: &Layer, tier: usize, bottom: f64) -> Slab {
         dome: layer.dome,
         hole: 0.0,
         bottom,
-        top: bottom + layer.height,
+        top: on_grid(bottom + layer.height),
         field: layer.field.clone(),
     }
 }
@@ -204,7 +205,7 @@ fn filling_slab(filling: &Filling, below: &Layer, tier: usize, bottom: f64) -> S
         dome: None,
         hole: 0.0,
         bottom,
-        top: bottom + filling.thickness,
+        top: on_grid(bottom + filling.thickness),
         field: filling.field.clone(),
     }
 }
@@ -256,7 +257,8 @@ impl Slab {
         let FootprintShape::Round { diameter } = self.footprint.shape else { return None };
         let radius = diameter / 2.0;
         let Some(dome) = self.dome else {
-            return Some(Region::rectangle(dvec2(self.hole / 2.0, self.bottom), dvec2(radius, self.top)));
+            let (inner, outer) = (dvec2(self.hole / 2.0, self.bottom), dvec2(radius, self.top));
+            return Some(Region::rectangle(inner, outer).snapped());
         };
         let segments = tolerance.segments(radius) / 4;
         let sweep = (self.height() / radius).min(1.0).asin();
@@ -275,21 +277,26 @@ impl Slab {
             Dome::Up => dvec2(p.x, self.bottom + p.y),
             Dome::Down => dvec2(p.x, self.top - p.y),
         };
-        Some(Region::from_simple(contour.into_iter().map(place).collect()))
+        Some(Region::from_simple(contour.into_iter().map(place).collect()).snapped())
     }
 
     /// The slab as a solid.
     pub fn solid(&self, tolerance: Tolerance) -> Solid {
-        if let Some(section) = self.section(tolerance) {
-            let n = tolerance.segments(self.footprint.reach());
-            let mesh = revolve::revolve(&section, n).translated(self.footprint.centre.extend(0.0));
-            return Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        if matches!(self.footprint.shape, FootprintShape::Round { .. }) {
+            return self.turned_solid(tolerance.segments(self.footprint.reach()), tolerance);
         }
         let mut outline = self.footprint.region(tolerance);
         if self.hole > 0.0 {
             outline = outline.difference(&Region::disc(self.footprint.centre, self.hole / 2.0, tolerance));
         }
         Solid::prism(&outline, self.bottom, self.top)
+    }
+
+    /// A round slab as a solid with `meridians` round it; empty if it is not round.
+    pub fn turned_solid(&self, meridians: u32, tolerance: Tolerance) -> Solid {
+        let Some(section) = self.section(tolerance) else { return Solid::empty() };
+        let mesh = revolve::revolve(&section, meridians).translated(self.footprint.centre.extend(0.0));
+        Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty())
     }
 }
 
