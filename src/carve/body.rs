@@ -71,6 +71,11 @@ impl Body {
         self.edits_between(low, high).next().is_some()
     }
 
+    /// Whether nothing but cuts reaches between two heights.
+    pub fn is_only_cut_between(&self, low: f64, high: f64) -> bool {
+        self.edits_between(low, high).all(|edit| edit.operation == Operation::Cut)
+    }
+
     /// Lowest and highest point, mm, adds included.
     pub fn heights(&self) -> (f64, f64) {
         let top = self.section.bounds().map_or(0.0, |(_, hi)| hi.y);

@@ -12,9 +12,13 @@ use super::{Body, Sections, Volumes};
 
 /// Volumes of a slab as its solid and the solid of its own slice of the target give them, rounds
 /// straightened. Offcut and shortfall follow from conservation.
+///
+/// A slab on the axis gets the target's meridians, so that both lose the same share
+/// ([`polygon_factor`]).
 pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    let slice = target.solid_between(slab.bottom, slab.top, target.meridians(tolerance));
-    let body = slab.solid(tolerance);
+    let n = target.meridians(tolerance);
+    let slice = target.solid_between(slab.bottom, slab.top, n);
+    let body = if slab.is_coaxial() { slab.turned_solid(n, tolerance) } else { slab.solid(tolerance) };
     let (raw, kept) = (body.volume(), body.intersection(&slice).volume());
     Volumes { raw, kept, offcut: raw - kept, shortfall: (slice.volume() - kept).max(0.0) }
 }
@@ -22,25 +26,85 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// Volumes of a slab of the true, round cake.
 ///
 /// Straightening the round takes its share from everything. So the half-plane gives what it can exactly,
-/// the carved shape at the slab's heights and the raw slab, and solids only what is missing and what
-/// cuts and adds change.
+/// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
+/// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    let on_solids = solid_volumes(slab, target, tolerance);
-    let wanted_on_solids = on_solids.kept + on_solids.shortfall;
-    let factor = polygon_factor(target.meridians(tolerance));
-    let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
-    let wanted = plain + wanted_on_solids - factor * plain;
     let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
-    let shortfall = match sections {
-        Some(sections) => {
-            let plain = revolved_volume(&sections.shortfall);
-            plain + on_solids.shortfall - factor * plain
-        }
-        None => on_solids.shortfall,
-    };
-    // Round-off on a slab that holds its whole slice is no shortfall.
-    let shortfall = if shortfall < super::CONSERVED * wanted { 0.0 } else { shortfall };
-    let raw = slab.volume();
-    let kept = wanted - shortfall;
-    Volumes { raw, kept, offcut: raw - kept, shortfall }
+    match sections {
+        Some(sections) => on_axis(slab, target, &sections, tolerance),
+        None => off_axis(slab, target, tolerance),
+    }
+}
+
+fn on_axis(slab: &Slab, target: &Body, sections: &Sections, tolerance: Tolerance) -> Volumes {
+    let n = target.meridians(tolerance);
+    let plain = sections.volumes();
+    if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
+        // The slab holds all that the cuts leave.
+        let slice = target.solid_between(slab.bottom, slab.top, n).volume();
+        let kept = exact(slice, plain.kept, n);
+        return balanced(plain.raw, kept, kept);
+    }
+    let meshed = solid_volumes(slab, target, tolerance);
+    let wanted = exact(meshed.kept + meshed.shortfall, plain.kept + plain.shortfall, n);
+    balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
+}
+
+fn off_axis(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    let n = target.meridians(tolerance);
+    let meshed = solid_volumes(slab, target, tolerance);
+    let wanted_meshed = meshed.kept + meshed.shortfall;
+    let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
+    let wanted = exact(wanted_meshed, plain, n);
+    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+    let a = Measured { exact: raw, meshed: meshed.raw };
+    let b = Measured { exact: wanted, meshed: wanted_meshed };
+    balanced(raw, shared(meshed.kept, &a, &b), wanted)
+}
+
+/// The volume of a turned solid with cuts and adds: `meshed` on solids with `n` meridians, `plain` in the
+/// half-plane without them.
+fn exact(meshed: f64, plain: f64, n: u32) -> f64 {
+    plain + meshed - polygon_factor(n) * plain
+}
+
+/// Volumes that add up, round-off beyond either side cut off.
+fn balanced(raw: f64, kept: f64, wanted: f64) -> Volumes {
+    let kept = kept.min(raw).min(wanted).max(0.0);
+    Volumes { raw, kept, offcut: raw - kept, shortfall: wanted - kept }
+}
+
+/// The volume of a round solid and what its mesh holds of it, mm³.
+struct Measured {
+    exact: f64,
+    meshed: f64,
+}
+
+impl Measured {
+    /// What straightening took.
+    fn lost(&self) -> f64 {
+        self.exact - self.meshed
+    }
+
+    /// The share of the mesh that lies outside `shared` mm³ of it.
+    fn share_outside(&self, shared: f64) -> f64 {
+        if self.meshed > 0.0 { (1.0 - shared / self.meshed).max(0.0) } else { 0.0 }
+    }
+}
+
+/// The volume that two solids share, from what their meshes share, mm³.
+///
+/// Where one lies inside the other, what they share lacks just what that one lacks. In between, the less
+/// of a solid lies outside the other, the more of its loss is what the shared part lacks.
+fn shared(meshed: f64, a: &Measured, b: &Measured) -> f64 {
+    /// Less than this share is round-off.
+    const ALL: f64 = 1e-12;
+    let (a_outside, b_outside) = (a.share_outside(meshed), b.share_outside(meshed));
+    if b_outside <= ALL {
+        return meshed + b.lost();
+    }
+    if a_outside <= ALL {
+        return meshed + a.lost();
+    }
+    meshed + (a.lost() * b_outside + b.lost() * a_outside) / (a_outside + b_outside)
 }
