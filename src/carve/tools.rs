@@ -5,6 +5,8 @@
 //! rim of a pressed-in outline, which stays sharp where a ball would round it, and for the seam where a
 //! sponge add meets the shape, where a little less sponge is left than could be.
 
+use std::f64::consts::PI;
+
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
@@ -45,9 +47,10 @@ impl Surface<'_> {
                 turned(&grown(&section, grow, self.tolerance), along(*from, axis), self.tolerance)
             }
             Tool::Ring { centre, axis, radius, bar_radius } => {
-                let bar = (bar_radius + grow).min(radius * (1.0 - 1e-9));
+                let bar = bar_radius + grow;
                 let section = if bar > 0.0 {
-                    Region::disc(dvec2(*radius, 0.0), bar, self.tolerance)
+                    // Grown past the axis the ring has no hole left.
+                    Region::disc(dvec2(*radius, 0.0), bar, self.tolerance).right_half()
                 } else {
                     Region::default()
                 };
@@ -161,8 +164,28 @@ impl Seat {
 }
 
 /// The outline wrapped round the side as a strip of paper would lie, through all radii near the surface.
+/// Where it is wider than the way round, it lies double and counts once.
 fn wrapped(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance: Tolerance) -> Solid {
-    let radius = seat.at.x.max(1e-3);
+    /// How far pieces of a strip that goes all the way round lie over each other, mm.
+    const LAP: f64 = 0.1;
+    let half_way = PI * seat.at.x.max(LEAST_RADIUS);
+    let Some((lo, hi)) = outline.bounds() else { return Solid::empty() };
+    if lo.x > -half_way && hi.x < half_way {
+        return wrapped_strip(outline, seat, relief, reach, tolerance);
+    }
+    let strip = |from: f64, to: f64| {
+        let part = outline.intersection(&Region::rectangle(dvec2(from, lo.y - 1.0), dvec2(to, hi.y + 1.0)));
+        wrapped_strip(&part, seat, relief, reach, tolerance)
+    };
+    strip(-half_way - LAP, LAP).union(&strip(-LAP, half_way + LAP))
+}
+
+/// A surface nearer to the axis than this is bent as if it were this far, mm.
+const LEAST_RADIUS: f64 = 1e-3;
+
+/// A strip that goes less than once round, wrapped.
+fn wrapped_strip(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance: Tolerance) -> Solid {
+    let radius = seat.at.x.max(LEAST_RADIUS);
     let inner = (radius - reach - CLEAR).max(radius * 0.05);
     let outer = radius + reach + CLEAR;
     // A chord of length L on a circle of radius R has a sagitta of L²/8R.
