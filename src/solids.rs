@@ -46,7 +46,7 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     Model { name: plan.design.name.clone(), parts }
 }
 
-/// Every line of `plan` as a solid, named as the line is.
+/// Every line of `plan` as a solid, named as the line is; one that cuts leave nothing of is left out.
 pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
     let parts = plan.lines.all().par_iter().enumerate().map(|(level, line)| {
         let body = Body::new(&plan.design, &plan.lines, level, tolerance);
@@ -56,7 +56,8 @@ pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
         let (material, colour) = skin(plan, level);
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
-    Model { name: plan.design.name.clone(), parts: parts.collect() }
+    let parts = parts.filter(|part| !part.mesh.is_empty()).collect();
+    Model { name: plan.design.name.clone(), parts }
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.

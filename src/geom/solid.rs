@@ -181,8 +181,12 @@ impl Solid {
         hits.first().map(|hit| dvec3(hit.position.x, hit.position.y, hit.position.z))
     }
 
-    /// The surface, closed and outward.
+    /// The surface, closed and outward. What booleans leave of two solids that share all their faces
+    /// encloses nothing and has no surface.
     pub fn to_mesh(&self) -> TriMesh {
+        if self.volume() <= 0.0 {
+            return TriMesh::default();
+        }
         let out = self.0.get_mesh_gl64(-1);
         let stride = out.num_prop as usize;
         let positions =
