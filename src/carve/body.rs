@@ -1,7 +1,7 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
 use crate::{
-    design::{Depth, Design, Operation, Trim},
+    design::{Depth, Design, Operation, Tool, Trim},
     geom::{Region, Solid, Tolerance, revolve},
     lines::Lines,
 };
@@ -42,6 +42,24 @@ pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
     }
 }
 
+/// The line that a cut on line `level` leaves whole: a cut in the icing or the coating stays in it, however
+/// far its tool reaches. `None` where the cut cannot reach so deep, or may.
+fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
+    let carved = lines.all().len() - 1;
+    let inner = match trim.depth {
+        Depth::Sponge => return None,
+        Depth::Coating => carved,
+        Depth::Icing => level + 1,
+    };
+    let between = lines.all().get(inner)?.depth - lines.all()[level].depth;
+    let reaches = match &trim.tool {
+        // Pressed in square to the surface.
+        Tool::Relief(relief) => relief.depth > between,
+        _ => true,
+    };
+    (trim.operation == Operation::Cut && reaches).then_some(inner)
+}
+
 impl Body {
     /// The solid inside line `level`, 0 being the finished one.
     pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
@@ -53,12 +71,23 @@ impl Body {
             .enumerate()
             .filter(|(_, trim)| reaches(trim, level, lines))
             .filter_map(|(index, trim)| {
-                let solid = surface.solid(&trim.tool, trim.operation);
+                let mut solid = surface.solid(&trim.tool, trim.operation);
+                if let Some(spared) = spared(trim, level, lines) {
+                    solid = Self::new(design, lines, spared, tolerance).taken_from(&solid, tolerance);
+                }
                 let (lo, hi) = solid.bounds()?;
                 Some(Edit { trim: index, operation: trim.operation, solid, heights: (lo.z, hi.z) })
             })
             .collect();
         Self { section: line.section.clone(), edits }
+    }
+
+    /// What of `solid` lies outside this body.
+    fn taken_from(&self, solid: &Solid, tolerance: Tolerance) -> Solid {
+        /// Clear of the solid, so that no cut face of the slice lies in it, mm.
+        const CLEAR: f64 = 1.0;
+        let Some((lo, hi)) = solid.bounds() else { return Solid::empty() };
+        solid.difference(&self.solid_between(lo.z - CLEAR, hi.z + CLEAR, self.meridians(tolerance)))
     }
 
     /// Cuts and adds that reach between two heights.
