@@ -158,7 +158,8 @@ fn hemisphere(chords: u32) -> Region {
 #[test]
 fn tori_of_polygons_agree_to_nine_digits() {
     for m in [12, 64, 256] {
-        let bar = (0..m).map(|i| dvec2(80.0, 0.0) + DVec2::from_angle(TAU * f64::from(i) / f64::from(m)) * 30.0);
+        let bar =
+            (0..m).map(|i| dvec2(80.0, 0.0) + DVec2::from_angle(TAU * f64::from(i) / f64::from(m)) * 30.0);
         let half = Region::from_simple(bar.collect());
         let found = revolved_properties(&half);
         assert_close("torus", found.volume, 1_421_223.033_76 * polygon_factor(m), 1e-9);
@@ -192,19 +193,27 @@ fn assert_second_order(name: &str, exact: [f64; 3], shape: impl Fn(u32) -> Regio
 fn curved_solids_close_in_on_the_handbook() {
     assert_second_order("half-ball R 100", [2_094_395.102_39, 94_247.779_61, 37.5], |m| hemisphere(m));
     // Height 40, its flat at 60 from the ball's middle; centroid 73.8461538 from there.
-    assert_second_order("cap R 100, h 40", [435_634.181_30, 25_132.741_23 + PI * 6400.0, 73.846_153_8], |m| {
-        let mut points = arc(100.0, 0.0, 0.6f64.asin().to_degrees(), 90.0, m);
-        points.push((0.0, 60.0));
-        section(&points)
-    });
+    assert_second_order(
+        "cap R 100, h 40",
+        [435_634.181_30, 25_132.741_23 + PI * 6400.0, 73.846_153_8],
+        |m| {
+            let mut points = arc(100.0, 0.0, 0.6f64.asin().to_degrees(), 90.0, m);
+            points.push((0.0, 60.0));
+            section(&points)
+        },
+    );
     let zone_ends = PI * (97.979_589_7f64.powi(2) + 86.602_540_4f64.powi(2));
     // π ∫ (R² − z²) z dz over −20 … 50, by the volume.
     let zone_centroid = PI * (1e4 * (2500.0 - 400.0) / 2.0 - (6.25e6 - 1.6e5) / 4.0) / 2_059_837.583_20;
-    assert_second_order("zone −20 … 50", [2_059_837.583_20, 43_982.297_15 + zone_ends, zone_centroid], |m| {
-        let mut points = arc(100.0, 0.0, (-0.2f64).asin().to_degrees(), 30.0, m);
-        points.extend([(0.0, 50.0), (0.0, -20.0)]);
-        section(&points)
-    });
+    assert_second_order(
+        "zone −20 … 50",
+        [2_059_837.583_20, 43_982.297_15 + zone_ends, zone_centroid],
+        |m| {
+            let mut points = arc(100.0, 0.0, (-0.2f64).asin().to_degrees(), 30.0, m);
+            points.extend([(0.0, 50.0), (0.0, -20.0)]);
+            section(&points)
+        },
+    );
     assert_second_order("paraboloid R 100, H 150", [2_356_194.490_19, 71_262.437_04 + PI * 1e4, 50.0], |m| {
         let side = (0..=m).map(|i| {
             let r = 100.0 * (1.0 - f64::from(i) / f64::from(m));

@@ -56,7 +56,11 @@ fn every_line_lies_its_depth_inside_the_finished_one() {
                 let distance = to_outside(finished, p);
                 assert!(distance >= line.depth - chord - GRID, "{} lies {distance} inside at {p}", line.name);
                 if p.y > 2.0 * line.depth {
-                    assert!(distance <= line.depth + chord + GRID, "{} lies {distance} inside at {p}", line.name);
+                    assert!(
+                        distance <= line.depth + chord + GRID,
+                        "{} lies {distance} inside at {p}",
+                        line.name
+                    );
                 }
             }
         }
@@ -98,14 +102,11 @@ fn erosion_then_dilation_stays_inside() {
     let above = |region: Region| region.right_half().between(20.0, 400.0);
     let coat = above(whole(&cake.lines.carved().section).outset(10.0, fine));
     let beyond = coat.difference(&cake.lines.finished().section);
-    assert!(beyond.contours().iter().flatten().all(|p| to_outside(&cake.lines.finished().section, *p) < 0.04));
+    assert!(
+        beyond.contours().iter().flatten().all(|p| to_outside(&cake.lines.finished().section, *p) < 0.04)
+    );
     let missing = above(cake.lines.finished().section.clone()).difference(&coat);
-    let worst = missing
-        .contours()
-        .iter()
-        .flatten()
-        .map(|&p| -coat.depth(p))
-        .fold(0.0, f64::max);
+    let worst = missing.contours().iter().flatten().map(|&p| -coat.depth(p)).fold(0.0, f64::max);
     let told = cake.lines.lost().iter().map(|lost| lost.by).fold(0.0, f64::max);
     assert!(told > 0.5 && (worst - told).abs() < 0.05, "{worst} missing, {told} told");
 }

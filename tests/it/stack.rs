@@ -16,24 +16,23 @@ const CHORD: f64 = 0.02;
 
 /// The stack of a cake with these tiers.
 fn stack(tiers: &str) -> Stack {
-    plan(&format!(
-        "crumbline = 1\nname = \"stack\"\n[shape.turned]\npoints = [[60, 0], [40, 60]]\n{tiers}"
-    ))
-    .stack
+    plan(&format!("crumbline = 1\nname = \"stack\"\n[shape.turned]\npoints = [[60, 0], [40, 60]]\n{tiers}"))
+        .stack
 }
 
-/// The union of all slabs, holes filled, as one surface.
+/// The union of all slabs as one surface. The hole of a board and the slit round it are no skin: it is made
+/// as wide as the smaller of its neighbours.
 fn surface(stack: &Stack) -> TriMesh {
-    let slabs: Vec<Solid> = stack
-        .slabs
-        .iter()
-        .map(|slab| {
-            let mut slab = slab.clone();
-            slab.hole = 0.0;
-            slab.solid(tolerance(CHORD))
-        })
-        .collect();
-    Solid::union_all(&slabs).to_mesh()
+    let mut slabs = stack.slabs.clone();
+    for i in 1..slabs.len() - 1 {
+        if slabs[i].kind == SlabKind::Board {
+            let neighbours = [slabs[i - 1].footprint, slabs[i + 1].footprint];
+            slabs[i].hole = 0.0;
+            slabs[i].footprint = neighbours.into_iter().min_by(|a, b| a.area().total_cmp(&b.area())).unwrap();
+        }
+    }
+    let solids: Vec<Solid> = slabs.iter().map(|slab| slab.solid(tolerance(CHORD))).collect();
+    Solid::union_all(&solids).to_mesh()
 }
 
 /// Distance to the nearest triangle that is no part of the foot.
@@ -136,7 +135,10 @@ fn turned_squares_and_rectangles() {
 
 #[test]
 fn half_balls_up_and_down_and_levelled() {
-    assert_depths("dome", &tier(&["pan = { round = 160 }; height = 40", "pan = { half_ball = 140 }; height = 70"]));
+    assert_depths(
+        "dome",
+        &tier(&["pan = { round = 160 }; height = 40", "pan = { half_ball = 140 }; height = 70"]),
+    );
     assert_depths(
         "levelled",
         &tier(&[
@@ -162,10 +164,11 @@ fn a_board_between_and_a_gap() {
 /// Fillings lie between layers; a tier's board is a slab of its own.
 #[test]
 fn slabs_come_bottom_up() {
-    let kinds: Vec<SlabKind> = stack(&tier(&["pan = { round = 200 }; height = 40", "pan = { round = 120 }; height = 30"]))
-        .slabs
-        .iter()
-        .map(|slab| slab.kind)
-        .collect();
+    let kinds: Vec<SlabKind> =
+        stack(&tier(&["pan = { round = 200 }; height = 40", "pan = { round = 120 }; height = 30"]))
+            .slabs
+            .iter()
+            .map(|slab| slab.kind)
+            .collect();
     assert_eq!(kinds, [SlabKind::Layer, SlabKind::Filling, SlabKind::Layer]);
 }

@@ -1,0 +1,336 @@
+//! Cuts and adds: a cut in the finished shape is wider in the carve by the coverings, all round.
+//!
+//! The volume of a convex body grown by d is V + S d + M d² + 4/3 π d³ (Steiner's formula; M is π times the
+//! mean width: a + b + c over 2 … for a box, π for each). Figures of the simple solids: CRC Standard
+//! Mathematical Tables.
+
+use std::f64::consts::PI;
+
+use crumbline::{
+    carve::{Body, Carving, Surface},
+    design::{Operation, Tool},
+    geom::{Solid, revolve::polygon_factor},
+    model::PartKind,
+    plan::Plan,
+    solids,
+};
+
+use crate::support::{assert_all_solid, assert_close, plan, tolerance};
+
+/// How finely the cakes here are made, mm.
+const CHORD: f64 = 0.02;
+/// Icing and ganache together, mm.
+const COVERINGS: f64 = 10.0;
+
+/// A cylinder of radius 120 and height 160 under 10 mm of coverings, out of two layers, with these trims.
+fn cylinder(trims: &str) -> Plan {
+    plan(&format!(
+        "crumbline = 1\nname = \"drum\"\naccuracy = {{ tool = {CHORD}, preview = 0.2 }}\n\
+         [shape.turned]\npoints = [[120, 0], [120, 160]]\n\
+         [[covering]]\nmaterial = \"rolled icing\"\nthickness = 4\n\
+         [[covering]]\nmaterial = \"ganache\"\nthickness = 6\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 250 }}\nheight = 80\n\
+         [[tier.layer]]\npan = {{ square = 260 }}\nheight = 80\n{trims}"
+    ))
+}
+
+fn trim(name: &str, operation: &str, tool: &str) -> String {
+    format!("[[trim]]\nname = \"{name}\"\n{operation}\n{tool}\n")
+}
+
+/// What a cut in the sponge takes from the carve, mm³, through the whole way from the text.
+fn taken(tool: &str) -> f64 {
+    let cut = cylinder(&trim("cut", "cut = \"sponge\"", tool));
+    cylinder("").carving.carved - cut.carving.carved
+}
+
+/// The solid that the only trim takes from the carve.
+fn carve_tool(tool: &str) -> Solid {
+    let cut = cylinder(&trim("cut", "cut = \"sponge\"", tool));
+    cut.carving.target.edits[0].solid.clone()
+}
+
+/// A grown tool lies inside the true one and lacks no more than the chord error times its surface, once
+/// along the profile and once round it.
+fn assert_grown(name: &str, found: f64, exact: f64, surface: f64) {
+    let lack = exact - found;
+    assert!(lack >= -1e-9 * exact && lack <= 2.0 * CHORD * surface, "{name}: {found} for {exact}");
+}
+
+#[test]
+fn a_ball_grows_by_the_coverings() {
+    let radius: f64 = 15.0 + COVERINGS;
+    let exact = 4.0 / 3.0 * PI * radius.powi(3);
+    // The profile has n/2 equal chords, the round n meridians: both factors are known.
+    let n = tolerance(CHORD).segments(radius);
+    let meshed = exact * (PI / f64::from(n)).cos().powi(2) * polygon_factor(n);
+    let tool = "ball = { centre = [20, -30, 70], diameter = 30 }";
+    assert_close("solid", carve_tool(tool).volume(), meshed, 1e-9);
+    assert_close("taken", taken(tool), meshed, 1e-6);
+}
+
+#[test]
+fn a_cylinder_grows_to_one_with_rounded_rims() {
+    let (a, h, d) = (20.0, 50.0, COVERINGS);
+    let surface = 2.0 * PI * a * (a + h);
+    let exact = PI * a * a * h + surface * d + PI * (h + PI * a) * d * d + 4.0 / 3.0 * PI * d.powi(3);
+    let tool = "cylinder = { from = [-30, 10, 60], to = [0, 10, 100], diameter = 40 }";
+    assert_grown("cylinder", taken(tool), exact, surface + 2.0 * PI * d * (h + PI * a));
+}
+
+#[test]
+fn a_box_grows_to_one_with_rounded_edges() {
+    let (a, b, c, d) = (30.0, 40.0, 50.0, COVERINGS);
+    let surface = 2.0 * (a * b + b * c + c * a);
+    let exact = a * b * c + surface * d + PI * (a + b + c) * d * d + 4.0 / 3.0 * PI * d.powi(3);
+    let tool = "box = { centre = [10, 5, 75], size = [30, 40, 50], turn = 25 }";
+    assert_grown("box", taken(tool), exact, surface + 2.0 * PI * (a + b + c) * d);
+}
+
+#[test]
+fn a_ring_grows_to_a_thicker_one_and_closes_its_hole() {
+    let (ring, bar) = (40.0, 8.0 + COVERINGS);
+    let exact = 2.0 * PI * PI * ring * bar * bar;
+    let tool = "ring = { centre = [5, 0, 70], diameter = 80, thickness = 16, axis = [1, 2, 3] }";
+    assert_grown("ring", taken(tool), exact, 4.0 * PI * PI * ring * bar);
+    // Grown by 10 the bar of radius 8 on a ring of radius 12 meets itself. The half disc right of the axis:
+    // Pappus, 2π ∫∫ r dA with the part beyond the axis left out.
+    let (ring, bar) = (12.0f64, 18.0f64);
+    let angle = (ring / bar).acos();
+    let area = bar * bar * (PI - angle) + ring * (bar * bar - ring * ring).sqrt();
+    let moment = ring * area + 2.0 / 3.0 * (bar * bar - ring * ring).powf(1.5);
+    let tool = "ring = { centre = [5, 0, 70], diameter = 24, thickness = 16 }";
+    assert_grown("closed ring", taken(tool), 2.0 * PI * moment, 4.0 * PI * PI * ring * bar);
+}
+
+#[test]
+fn a_straight_bar_grows_to_a_thicker_capsule() {
+    let (length, r) = (50.0, 6.0 + COVERINGS);
+    let exact = PI * r * r * length + 4.0 / 3.0 * PI * r.powi(3);
+    let tool = "bar = { path = [[-20, 0, 50], [10, 0, 90]], diameter = 12, smooth = false }";
+    assert_grown("capsule", taken(tool), exact, 2.0 * PI * r * length + 4.0 * PI * r * r);
+}
+
+/// A plane cuts the carve where it lies the coverings further in.
+#[test]
+fn a_half_space_moves_in_by_the_coverings() {
+    // Slanted through the carved cylinder (radius 110, height 150) at a mean height of 120 − 10/cos.
+    let tool = "half_space = { point = [0, 0, 120], normal = [0.3, 0, 1] }";
+    let mean = 120.0 - COVERINGS * 1.09f64.sqrt();
+    // Highest point of the plane: 0.3 · 110 above the mean, below the top.
+    assert!(mean + 33.0 < 150.0);
+    // Half of what lies above is a mesh's, half the half-plane's: bounded by the chord.
+    let exact = PI * 110.0 * 110.0 * (150.0 - mean);
+    assert!((taken(tool) - exact).abs() < CHORD * 2.0 * PI * 110.0 * 150.0, "{} for {exact}", taken(tool));
+}
+
+/// Wrapped round a cylinder an outline keeps its area: what it takes is an annular sector, A/R ∫ r dr.
+#[test]
+fn a_wrapped_outline_takes_an_annular_sector() {
+    let (w, h, press) = (60.0, 40.0, 5.0);
+    let d = COVERINGS;
+    let outline = w * h + 2.0 * (w + h) * d + PI * d * d;
+    let (outer, inner) = (110.0f64, 110.0 - press);
+    let exact = outline / 120.0 * (outer * outer - inner * inner) / 2.0;
+    let tool =
+        "outline = { shape = { rectangle = [60, 40] }, height = 70, bearing = 30, depth = 5, wrap = true }";
+    let surface = 2.0 * outline + 2.0 * (w + h + PI * d) * press;
+    assert!((taken(tool) - exact).abs() <= 2.0 * CHORD * surface, "{} for {exact}", taken(tool));
+}
+
+/// Pressed straight in it takes its area from the round surface to one parallel to it: for an outline that
+/// is narrow beside the radius, area × depth, more by at most the mean of 1/cos over its width.
+#[test]
+fn a_straight_outline_takes_its_area_times_its_depth() {
+    let (w, h, press) = (30.0, 40.0, 5.0);
+    let d = COVERINGS;
+    let outline = w * h + 2.0 * (w + h) * d + PI * d * d;
+    let tool = "outline = { shape = { rectangle = [30, 40] }, height = 70, bearing = -70, depth = 5 }";
+    // Half width 25 on radius 105: the outermost column is 1/cos(asin(25/105)) as deep.
+    let steepest = 1.0 / (1.0 - (25.0f64 / 105.0).powi(2)).sqrt();
+    let found = taken(tool) / (outline * press);
+    assert!(found > 1.0 && found < steepest, "{found} for at most {steepest}");
+}
+
+#[test]
+fn an_outline_pressed_into_the_icing_leaves_the_carve_alone() {
+    let tool = "outline = { shape = { circle = 40 }, height = 70, depth = 2, wrap = true }";
+    let plain = cylinder("").carving;
+    let pressed = cylinder(&trim("cut", "cut = \"icing\"", tool)).carving;
+    assert_eq!(plain.slabs, pressed.slabs);
+}
+
+#[test]
+fn an_add_on_the_icing_never_changes_the_carve() {
+    let plain = cylinder("").carving;
+    for tool in [
+        "ball = { centre = [0, -118, 70], diameter = 30 }",
+        "box = { centre = [0, 0, 160], size = [30, 40, 50] }",
+        "bar = { path = [[100, 0, 50], [150, 0, 80], [100, 0, 110]], diameter = 12 }",
+        "outline = { shape = { circle = 40 }, height = 70, depth = 2 }",
+    ] {
+        let added = cylinder(&trim("add", "add = \"icing\"", tool));
+        let Carving { slabs, carved, .. } = added.carving.clone();
+        assert_eq!((slabs, carved), (plain.slabs.clone(), plain.carved), "{tool}");
+        let model = solids::model(&added, added.design.preview);
+        assert_all_solid(&model);
+        assert!(model.parts.iter().any(|part| part.kind == PartKind::Add), "{tool}");
+    }
+}
+
+/// An add in the sponge is smaller in the carve by the coverings, so that they cover it.
+#[test]
+fn an_add_in_the_sponge_shrinks_by_the_coverings() {
+    // A ball wholly above the top: 30 − 10 is left of its radius.
+    let added = cylinder(&trim("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
+    let grown = added.carving.carved - cylinder("").carving.carved;
+    assert_grown("ball", grown, 4.0 / 3.0 * PI * 8000.0, 4.0 * PI * 400.0);
+    let finished = Body::new(&added.design, &added.lines, 0, tolerance(CHORD));
+    let plain = Body { section: finished.section.clone(), edits: Vec::new() };
+    let outside = finished.volume(tolerance(CHORD)) - plain.volume(tolerance(CHORD));
+    assert_grown("finished ball", outside, 4.0 / 3.0 * PI * 27_000.0, 4.0 * PI * 900.0);
+}
+
+// ── Awkward places ──────────────────────────────────────────────────────────────────────────────────
+
+/// Whatever the placement, volumes add up (or there is no plan) and every part bounds a solid.
+fn assert_sound(trims: &str) {
+    let cake = cylinder(trims);
+    for (slab, carved) in cake.stack.slabs.iter().zip(&cake.carving.slabs) {
+        let v = carved.volumes;
+        assert!(v.kept >= 0.0 && v.offcut >= 0.0 && v.shortfall >= 0.0, "{}: {v:?}", slab.name);
+        assert_close(&slab.name, v.kept + v.offcut, v.raw, 1e-9);
+    }
+    let held: f64 = cake.carving.slabs.iter().map(|s| s.volumes.kept).sum();
+    let both = held + cake.carving.shortfall();
+    assert!((both - cake.carving.carved).abs() <= 1e-9 * 160.0 * PI * 14_400.0, "{both}");
+    assert_all_solid(&solids::model(&cake, cake.design.preview));
+    assert_all_solid(&solids::lines_model(&cake, cake.design.preview));
+}
+
+#[test]
+fn tools_that_touch_the_surface_leave_solids() {
+    for tool in [
+        // From outside, from inside, and through the axis of the cake.
+        "ball = { centre = [0, -140, 70], diameter = 40 }",
+        "ball = { centre = [0, -100, 70], diameter = 40 }",
+        "cylinder = { from = [0, 0, 0], to = [0, 0, 160], diameter = 40 }",
+        "cylinder = { from = [0, 0, -5], to = [0, 0, 165], diameter = 240 }",
+        "cylinder = { from = [-130, 0, 160], to = [130, 0, 160], diameter = 40 }",
+        "ring = { centre = [0, 0, 160], diameter = 240, thickness = 20 }",
+    ] {
+        assert_sound(&trim("cut", "cut = \"sponge\"", tool));
+        assert_sound(&trim("cut", "cut = \"icing\"", tool));
+    }
+}
+
+#[test]
+fn faces_in_one_plane_leave_solids() {
+    for tool in [
+        // Top of the shape, of the coated and of the carved line; the board; the layers' boundary.
+        "box = { centre = [60, 0, 140], size = [80, 80, 40] }",
+        "box = { centre = [60, 0, 136], size = [80, 80, 40] }",
+        "box = { centre = [60, 0, 150], size = [80, 80, 20] }",
+        "box = { centre = [60, 0, 20], size = [80, 80, 40] }",
+        "box = { centre = [60, 0, 100], size = [80, 80, 40] }",
+        "box = { centre = [60, 0, 60], size = [80, 80, 40] }",
+        "box = { centre = [60, 0, 110], size = [80, 80, 40] }",
+        "half_space = { point = [0, 0, 80], normal = [0, 0, 1] }",
+        "half_space = { point = [0, 0, 90], normal = [0, 0, 1] }",
+        "half_space = { point = [0, 0, 0], normal = [1, 0, 0] }",
+        "half_space = { point = [10, 0, 0], normal = [1, 0, 0] }",
+        "cylinder = { from = [20, 0, 80], to = [20, 0, 130], diameter = 40 }",
+    ] {
+        assert_sound(&trim("cut", "cut = \"sponge\"", tool));
+        assert_sound(&trim("cut", "cut = \"coating\"", tool));
+    }
+    for tool in [
+        "box = { centre = [110, 0, 120], size = [60, 60, 60] }",
+        "box = { centre = [0, 0, 175], size = [90, 90, 30] }",
+    ] {
+        assert_sound(&trim("add", "add = \"sponge\"", tool));
+        assert_sound(&trim("add", "add = \"icing\"", tool));
+    }
+}
+
+#[test]
+fn a_tool_larger_than_the_cake_leaves_what_it_leaves() {
+    let whole = "ball = { centre = [0, 0, 80], diameter = 600 }";
+    let gone = cylinder(&trim("cut", "cut = \"sponge\"", whole));
+    // The half-plane's round is finer than the mesh that is cut away: the chord error of the side is left.
+    let side = 2.0 * PI * 110.0 * 150.0;
+    assert!(gone.carving.carved.abs() < CHORD * side, "{}", gone.carving.carved);
+    assert_sound(&trim("cut", "cut = \"sponge\"", whole));
+    assert_sound(&trim("cut", "cut = \"sponge\"", "box = { centre = [0, 0, 80], size = [500, 500, 60] }"));
+    // Wider than the way round: it covers the side once, not twice.
+    let belt = "outline = { shape = { rectangle = [900, 30] }, height = 70, depth = 5, wrap = true }";
+    assert_sound(&trim("cut", "cut = \"sponge\"", belt));
+    let exact = PI * (110.0f64.powi(2) - 105.0f64.powi(2)) * 50.0;
+    assert!(taken(belt) <= exact * (1.0 + 1e-3), "{} for {exact}", taken(belt));
+}
+
+#[test]
+fn many_trims_over_each_other_leave_solids() {
+    let mut trims = String::new();
+    for i in 0..24 {
+        let turn = f64::from(i) * 15.0;
+        let (sin, cos) = turn.to_radians().sin_cos();
+        let (x, y) = (110.0 * sin, -110.0 * cos);
+        let z = 40.0 + 4.0 * f64::from(i);
+        let tool = match i % 3 {
+            0 => format!("ball = {{ centre = [{x}, {y}, {z}], diameter = 46 }}"),
+            1 => format!("box = {{ centre = [{x}, {y}, {z}], size = [50, 50, 50], turn = {turn} }}"),
+            _ => format!("cylinder = {{ from = [0, 0, {z}], to = [{x}, {y}, {z}], diameter = 20 }}"),
+        };
+        let operation =
+            ["cut = \"sponge\"", "cut = \"icing\"", "add = \"sponge\"", "cut = \"coating\""][i as usize % 4];
+        trims += &trim(&format!("trim {i}"), operation, &tool);
+    }
+    assert_sound(&trims);
+}
+
+/// The same cut written twice is one cut.
+#[test]
+fn a_cut_made_twice_is_a_cut_made_once() {
+    let tool = "ball = { centre = [0, -110, 80], diameter = 60 }";
+    let once = cylinder(&trim("one", "cut = \"sponge\"", tool)).carving.carved;
+    let twice = trim("one", "cut = \"sponge\"", tool) + &trim("two", "cut = \"sponge\"", tool);
+    assert_close("twice", cylinder(&twice).carving.carved, once, 1e-12);
+    assert_sound(&twice);
+}
+
+/// A cut on the seam takes from both layers what it takes.
+#[test]
+fn a_cut_on_the_seam_is_shared_between_its_layers() {
+    let tool = "ball = { centre = [0, 0, 80], diameter = 60 }";
+    let (plain, cut) = (cylinder(""), cylinder(&trim("cut", "cut = \"sponge\"", tool)));
+    let ball = Surface { lines: &cut.lines, depth: COVERINGS, tolerance: tolerance(CHORD) }
+        .solid(&Tool::Ball { centre: glam::dvec3(0.0, 0.0, 80.0), radius: 30.0 }, Operation::Cut)
+        .volume();
+    for (before, after) in plain.carving.slabs.iter().zip(&cut.carving.slabs) {
+        assert_close("half of the ball", before.volumes.kept - after.volumes.kept, ball / 2.0, 1e-6);
+    }
+}
+
+/// A cut in the icing or the coating stays there, however deep its tool reaches: what lies under it is not
+/// cut, so it takes no more than the coverings hold.
+#[test]
+fn a_cut_in_a_covering_spares_what_lies_under_it() {
+    let tool = "ball = { centre = [0, -110, 70], diameter = 60 }";
+    let (plain, fine) = (cylinder(""), tolerance(CHORD));
+    let volume = |cake: &Plan, level| Body::new(&cake.design, &cake.lines, level, fine).volume(fine);
+    for (depth, spared) in [("icing", 1), ("coating", 2)] {
+        let cut = cylinder(&trim("cut", &format!("cut = \"{depth}\""), tool));
+        let lost = volume(&plain, 0) - volume(&cut, 0);
+        assert!(lost > 0.0 && lost < volume(&plain, 0) - volume(&plain, spared));
+        for level in spared..3 {
+            assert_eq!(volume(&cut, level), volume(&plain, level), "{depth}, line {level}");
+        }
+        let solid = |level| {
+            let body = Body::new(&cut.design, &cut.lines, level, fine);
+            body.solid(body.meridians(fine))
+        };
+        let beyond = solid(spared).difference(&solid(0)).volume();
+        assert!(beyond < 1.0, "{beyond} mm³ of what should be spared are cut");
+    }
+}
