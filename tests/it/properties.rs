@@ -1,5 +1,4 @@
-//! What holds for every cake: drawn at random, the seeds of past failures kept in
-//! `tests/proptest-regressions`.
+//! What holds for every cake: drawn at random, the seeds of past failures kept beside this file.
 
 mod cakes;
 
@@ -12,7 +11,7 @@ use crumbline::{
     plan::Plan,
     solids,
 };
-use proptest::prelude::*;
+use proptest::{prelude::*, test_runner::FileFailurePersistence};
 
 use self::cakes::{Cake, Pan, any_cake, round_cake};
 use crate::support::{assert_close, plan};
@@ -65,14 +64,20 @@ fn assert_nested(cake: &Plan) {
     }
 }
 
+/// Few cases, since each is a whole cake; `PROPTEST_CASES` asks for more.
+fn config() -> ProptestConfig {
+    let default = ProptestConfig::default();
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let seeds = FileFailurePersistence::WithSource("proptest-regressions");
+    ProptestConfig {
+        cases: if asked { default.cases } else { 24 },
+        failure_persistence: Some(Box::new(seeds)),
+        ..default
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 24,
-        failure_persistence: Some(Box::new(
-            proptest::test_runner::FileFailurePersistence::WithSource("proptest-regressions")
-        )),
-        ..ProptestConfig::default()
-    })]
+    #![proptest_config(config())]
 
     #[test]
     fn volumes_add_up(cake in any_cake()) {
