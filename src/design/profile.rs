@@ -192,8 +192,7 @@ fn refuse_spikes(contour: &[DVec2]) -> Result<(), ProfileError> {
 fn refuse_pinches(contour: &[DVec2]) -> Result<(), ProfileError> {
     let n = contour.len();
     let point = |i: usize| contour[i % n];
-    let landings: Vec<usize> =
-        (1..=n).filter(|&i| point(i - 1).x > 0.0 && point(i).x == 0.0).collect();
+    let landings: Vec<usize> = (1..=n).filter(|&i| point(i - 1).x > 0.0 && point(i).x == 0.0).collect();
     if landings.len() < 2 {
         return Ok(());
     }
