@@ -8,7 +8,7 @@
 use glam::{DVec2, dvec2};
 
 use crate::{
-    design::{Covering, Design},
+    design::{Covering, Design, Tool, Trim},
     geom::{Region, Tolerance},
 };
 
@@ -64,7 +64,7 @@ impl Lines {
     /// When the coverings leave nothing to carve.
     pub fn new(design: &Design, tolerance: Tolerance) -> Result<Self, NothingLeft> {
         let finished = design.profile.section();
-        let carried_on = CarriedOn::new(finished, total(&design.coverings));
+        let carried_on = CarriedOn::new(finished, total(&design.coverings) + deepest_relief(&design.trims));
         let mut lines = vec![Line { name: "finished".into(), depth: 0.0, section: finished.clone() }];
         let mut depth = 0.0;
         for (index, covering) in design.coverings.iter().enumerate() {
@@ -100,7 +100,8 @@ impl Lines {
         &self.lines[1.min(self.lines.len() - 1)]
     }
 
-    /// The half section `depth` mm inside the finished line, or outside it where `depth` is negative.
+    /// The half section `depth` mm inside the finished line, or outside it where `depth` is negative; no deeper
+    /// than coverings and pressed-in outlines go.
     pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Region {
         self.carried_on.inset(depth, tolerance)
     }
@@ -116,6 +117,15 @@ const SLIVER: f64 = 1e-3;
 
 fn total(coverings: &[Covering]) -> f64 {
     coverings.iter().map(|c| c.thickness).sum()
+}
+
+/// How deep the deepest outline is pressed in, mm.
+fn deepest_relief(trims: &[Trim]) -> f64 {
+    let depth = |trim: &Trim| match &trim.tool {
+        Tool::Relief(relief) => relief.depth,
+        _ => 0.0,
+    };
+    trims.iter().map(depth).fold(0.0, f64::max)
 }
 
 /// Name of the line under covering `index`.
