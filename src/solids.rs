@@ -6,7 +6,7 @@
 use rayon::prelude::*;
 
 use crate::{
-    carve::{Body, Sections, SlabCarving, Surface},
+    carve::{Body, Edit, Sections, SlabCarving, Surface, Window},
     design::{Board, Operation, Tool, Trim},
     geom::{Region, Solid, Tolerance, TriMesh, revolve},
     model::{Model, Part, PartKind, Rgb},
@@ -217,11 +217,9 @@ impl Maker<'_> {
         let own = trim.operation == Operation::Add && trim.depth == crate::design::Depth::Icing;
         let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
         let solid = own.then(|| surface.solid(&trim.tool, Operation::Add))?;
-        let (lo, hi) = solid.bounds()?;
-        /// Clear of the add, so that no cut face of the slice lies in it, mm.
-        const CLEAR: f64 = 1.0;
-        let n = finished.meridians(self.tolerance);
-        Some(solid.difference(&finished.solid_between(lo.z - CLEAR, hi.z + CLEAR, n)))
+        let edit = Edit::new(0, Operation::Add, solid)?;
+        let near = finished.solid_in(&Window::of(&edit), finished.meridians(self.tolerance));
+        Some(edit.solid.difference(&near))
     }
 }
 

@@ -1,12 +1,20 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
+use rayon::prelude::*;
+
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
-    geom::{Region, Solid, Tolerance, revolve},
+    geom::{
+        Region, Solid, Tolerance, revolve,
+        wedge::{Arc, wedge},
+    },
     lines::Lines,
 };
 
-use super::tools::Surface;
+use super::{
+    tools::Surface,
+    window::{Window, windows},
+};
 
 /// The solid inside one line.
 #[derive(Debug, Clone)]
@@ -28,6 +36,17 @@ pub struct Edit {
     pub solid: Solid,
     /// Lowest and highest point, mm.
     pub heights: (f64, f64),
+    /// Bearings that it reaches.
+    pub arc: Arc,
+}
+
+impl Edit {
+    /// An edit by `solid`; `None` if that is empty.
+    pub fn new(trim: usize, operation: Operation, solid: Solid) -> Option<Self> {
+        let (lo, hi) = solid.bounds()?;
+        let arc = Arc::around(&solid.to_mesh().positions);
+        Some(Self { trim, operation, solid, heights: (lo.z, hi.z), arc })
+    }
 }
 
 /// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
@@ -75,8 +94,7 @@ impl Body {
                 if let Some(spared) = spared(trim, level, lines) {
                     solid = Self::new(design, lines, spared, tolerance).taken_from(&solid, tolerance);
                 }
-                let (lo, hi) = solid.bounds()?;
-                Some(Edit { trim: index, operation: trim.operation, solid, heights: (lo.z, hi.z) })
+                Edit::new(index, trim.operation, solid)
             })
             .collect();
         Self { section: line.section.clone(), edits }
@@ -84,10 +102,10 @@ impl Body {
 
     /// What of `solid` lies outside this body.
     fn taken_from(&self, solid: &Solid, tolerance: Tolerance) -> Solid {
-        /// Clear of the solid, so that no cut face of the slice lies in it, mm.
-        const CLEAR: f64 = 1.0;
-        let Some((lo, hi)) = solid.bounds() else { return Solid::empty() };
-        solid.difference(&self.solid_between(lo.z - CLEAR, hi.z + CLEAR, self.meridians(tolerance)))
+        let Some(window) = Edit::new(0, Operation::Cut, solid.clone()).map(|edit| Window::of(&edit)) else {
+            return Solid::empty();
+        };
+        solid.difference(&self.solid_in(&window.between(self.heights()), self.meridians(tolerance)))
     }
 
     /// Cuts and adds that reach between two heights.
@@ -119,16 +137,44 @@ impl Body {
 
     /// The part between two heights as a solid with `meridians` round it.
     pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
-        let part = self.section.between(low, high);
-        let mesh = revolve::revolve(&part, meridians);
-        let mut solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
-        for edit in self.edits_between(low, high) {
+        self.solid_in(&Window { arc: Arc::FULL, heights: (low, high) }, meridians)
+    }
+
+    /// The part in a window as a solid out of `meridians` round the whole.
+    pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
+        let (low, high) = window.heights;
+        let mut solid = self.plain_in(window, meridians);
+        for edit in self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc)) {
             solid = match edit.operation {
                 Operation::Cut => solid.difference(&edit.solid),
                 Operation::Add => solid.union(&edit.solid.between(low, high)),
             };
         }
         solid
+    }
+
+    /// The part in a window without cuts and adds.
+    fn plain_in(&self, window: &Window, meridians: u32) -> Solid {
+        let (low, high) = window.heights;
+        let part = self.section.between(low, high);
+        let mesh = wedge(&part, window.arc.meridians(meridians));
+        Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty())
+    }
+
+    /// The windows between two heights that hold all cuts and adds; no two share a bearing.
+    pub fn windows_between(&self, low: f64, high: f64) -> Vec<Window> {
+        windows(self.edits_between(low, high), (low, high))
+    }
+
+    /// What cuts and adds change of the volume between two heights, mm³, measured on solids with
+    /// `meridians` round the whole; below zero where more is cut than added.
+    pub fn change_between(&self, low: f64, high: f64, meridians: u32) -> f64 {
+        self.windows_between(low, high)
+            .par_iter()
+            .map(|window| {
+                self.solid_in(window, meridians).volume() - self.plain_in(window, meridians).volume()
+            })
+            .sum()
     }
 
     /// The whole solid with `meridians` round it.
@@ -141,11 +187,7 @@ impl Body {
     /// on solids.
     pub fn volume_between(&self, low: f64, high: f64, tolerance: Tolerance) -> f64 {
         let plain = revolve::revolved_volume(&self.section.between(low, high));
-        if !self.is_edited_between(low, high) {
-            return plain;
-        }
-        let n = self.meridians(tolerance);
-        plain + self.solid_between(low, high, n).volume() - revolve::polygon_factor(n) * plain
+        plain + self.change_between(low, high, self.meridians(tolerance))
     }
 
     /// Volume, mm³.

@@ -39,14 +39,13 @@ pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volu
 fn on_axis(slab: &Slab, target: &Body, sections: &Sections, tolerance: Tolerance) -> Volumes {
     let n = target.meridians(tolerance);
     let plain = sections.volumes();
+    let change = target.change_between(slab.bottom, slab.top, n);
+    let wanted = plain.kept + plain.shortfall + change;
     if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
         // The slab holds all that the cuts leave.
-        let slice = target.solid_between(slab.bottom, slab.top, n).volume();
-        let kept = exact(slice, plain.kept, n);
-        return balanced(plain.raw, kept, kept);
+        return balanced(plain.raw, wanted, wanted);
     }
     let meshed = solid_volumes(slab, target, tolerance);
-    let wanted = exact(meshed.kept + meshed.shortfall, plain.kept + plain.shortfall, n);
     balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
 }
 

@@ -9,6 +9,7 @@ mod general;
 mod shave;
 mod tools;
 mod turned;
+mod window;
 
 use rayon::prelude::*;
 
@@ -24,6 +25,7 @@ pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;
 pub use turned::{Sections, turned_volumes};
+pub use window::Window;
 
 /// Volumes of one slab, mm³.
 #[derive(Debug, Clone, Copy, Default, PartialEq, serde::Serialize)]

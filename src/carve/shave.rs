@@ -3,6 +3,8 @@
 //! The shave depth at a point of the carved surface is how deep that point lay below the skin of the
 //! raw stack ([`Stack::depth`]): the least that must come off to lay it bare.
 
+use std::f64::consts::TAU;
+
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
@@ -14,7 +16,7 @@ use crate::{
     stack::{Slab, Stack},
 };
 
-use super::Body;
+use super::{Body, Window};
 
 /// A place on a cake.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -79,9 +81,7 @@ pub(super) fn survey(
     tolerance: Tolerance,
 ) -> Survey {
     let samples = if edited {
-        let n = target.meridians(tolerance);
-        let mesh = target.solid_between(slab.bottom, slab.top, n).to_mesh();
-        mesh_samples(&mesh, slab)
+        edited_samples(target, slab, target.meridians(tolerance))
     } else {
         let bearings = if stack.is_coaxial() { 1 } else { BEARINGS };
         section_samples(target, slab, bearings)
@@ -103,7 +103,7 @@ fn section_samples(target: &Body, slab: &Slab, bearings: u32) -> Vec<Sample> {
         }
         let Some((a, b)) = clipped(a, b, slab.bottom, slab.top) else { continue };
         let steps = (a.distance(b) / SAMPLE).ceil().max(1.0) as u32;
-        let weight = a.distance(b) / f64::from(steps + 1) / f64::from(bearings);
+        let weight = TAU * a.distance(b) / f64::from(steps + 1) / f64::from(bearings);
         for i in 0..=steps {
             let p = a.lerp(b, f64::from(i) / f64::from(steps));
             samples.extend((0..bearings).map(|k| {
@@ -127,14 +127,32 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
     (s < t).then(|| (a.lerp(b, s), a.lerp(b, t)))
 }
 
-/// Samples over a slice's surface, its cut faces and its stand on the board left out.
-fn mesh_samples(mesh: &TriMesh, slab: &Slab) -> Vec<Sample> {
-    let on_cut = |z: f64| (z - slab.bottom).abs() < 1e-6 || (z - slab.top).abs() < 1e-6;
+/// Samples of the section outside the windows that cuts and adds need, and of the solids in them.
+fn edited_samples(target: &Body, slab: &Slab, meridians: u32) -> Vec<Sample> {
+    let windows = target.windows_between(slab.bottom, slab.top);
+    let mut samples = section_samples(target, slab, BEARINGS);
+    samples.retain(|(p, _)| !windows.iter().any(|window| window.holds(*p)));
+    for window in &windows {
+        let mesh = target.solid_in(window, meridians).to_mesh();
+        samples.extend(mesh_samples(&mesh, window, meridians));
+    }
+    samples
+}
+
+/// Samples over the surface of what stands in a window, the faces that the window cuts left out.
+fn mesh_samples(mesh: &TriMesh, window: &Window, meridians: u32) -> Vec<Sample> {
+    let (low, high) = window.heights;
+    let on_cut =
+        |corners: [DVec3; 3]| [low, high].iter().any(|z| corners.iter().all(|c| (c.z - z).abs() < 1e-6));
+    let ends = window.arc.meridians(meridians).ends();
+    let on_end = |corners: [DVec3; 3]| {
+        let far = |end: DVec2| corners.iter().map(|c| end.perp_dot(c.truncate()).abs()).fold(0.0, f64::max);
+        ends.is_some_and(|ends| ends.into_iter().any(|end| far(end) < 1e-6))
+    };
     let mut samples = Vec::new();
     for index in 0..mesh.len() {
         let [a, b, c] = mesh.corners(index);
-        let flat = a.z == b.z && b.z == c.z;
-        if flat && on_cut(a.z) {
+        if on_cut([a, b, c]) || on_end([a, b, c]) {
             continue;
         }
         let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));

@@ -11,7 +11,10 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
     design::{Operation, Relief, Tool},
-    geom::{Region, Solid, Tolerance, revolve, sweep},
+    geom::{
+        Region, Solid, Tolerance, revolve, sweep,
+        wedge::{Arc, wedge},
+    },
     lines::Lines,
 };
 
@@ -102,21 +105,35 @@ impl Surface<'_> {
         self.shell_within(&top.difference(&bottom), &outline, relief)
     }
 
+    /// Whether `relief` lies on the surface: there is a place for its middle, and something is left of its
+    /// outline.
+    pub fn seats(&self, relief: &Relief, operation: Operation) -> bool {
+        let outline = match operation {
+            Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
+            Operation::Add => relief.outline.inset(self.depth, self.tolerance),
+        };
+        !outline.is_empty() && Seat::find(&self.lines.finished().section, relief).is_some()
+    }
+
     /// The part of a turned shell that lies within the outline of `relief`, given as `outline`.
     fn shell_within(&self, shell: &Region, outline: &Region, relief: &Relief) -> Solid {
         let fine = self.tolerance;
         let Some(seat) = Seat::find(&self.lines.finished().section, relief) else { return Solid::empty() };
         let reach = relief.reach() + self.depth + relief.depth;
+        let span = reach + CLEAR;
         let through = if relief.wrap {
             wrapped(outline, &seat, relief, reach, fine)
         } else {
             // Inwards no further than the axis, so that the far side of the cake stays untouched.
-            let inwards = (reach + CLEAR).min(seat.at.x.max(relief.depth + self.depth));
-            Solid::prism(outline, -inwards, reach + CLEAR).placed(&seat.frame())
+            let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
+            Solid::prism(outline, -inwards, span).placed(&seat.frame())
         };
-        let span = reach + CLEAR;
+        // The tool meets no more of the shell than what stands at its bearings.
+        let arc = Arc::around(&through.to_mesh().positions);
         let near = shell.between(seat.at.y - span, seat.at.y + span);
-        turned(&near, DAffine3::IDENTITY, fine).intersection(&through)
+        let Some((_, hi)) = near.bounds() else { return Solid::empty() };
+        let mesh = wedge(&near, arc.meridians(fine.segments(hi.x)));
+        Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty()).intersection(&through)
     }
 }
 
@@ -191,7 +208,9 @@ fn wrapped_strip(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tol
     // A chord of length L on a circle of radius R has a sagitta of L²/8R.
     let piece = (8.0 * radius * tolerance.chord_mm()).sqrt();
     let turn = relief.bearing.to_radians();
-    Solid::prism(outline, inner, outer).warped(piece, |p| {
+    // The walls are exact once the outline is fine enough. The caps only need to stay clear of the surface,
+    // and at half a radian a chord sags by less than the outline reaches.
+    Solid::prism(&outline.refined(piece), inner, outer).warped(radius / 2.0, |p| {
         let (sin, cos) = (turn + p.x / radius).sin_cos();
         dvec3(p.z * sin, -p.z * cos, seat.at.y + p.y)
     })

@@ -2,9 +2,9 @@
 
 use crate::{
     cakefile::Severity,
-    carve::{Body, Surface, reaches},
+    carve::{Body, Edit, Surface, Window, reaches},
     design::{Depth, Operation, Tool, Trim},
-    geom::{Solid, Tolerance},
+    geom::Tolerance,
 };
 
 use super::{Evidence, Finding};
@@ -13,26 +13,26 @@ use super::{Evidence, Finding};
 const TOUCH: f64 = 1e-3;
 
 pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
-    if e.design.trims.is_empty() {
-        return;
-    }
-    let plain = Body { section: e.lines.finished().section.clone(), edits: Vec::new() };
-    let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW };
-    let n = plain.meridians(Tolerance::PREVIEW);
     for trim in &e.design.trims {
-        let solid = surface.solid(&trim.tool, trim.operation);
-        check_contact(trim, &solid, &plain, n, found);
+        check_contact(e, trim, found);
         check_depth(e, trim, found);
         check_coverings(e, trim, found);
     }
 }
 
-/// A trim must meet the shape. Reliefs are made from the surface and meet it unless they are empty.
-fn check_contact(trim: &Trim, solid: &Solid, plain: &Body, n: u32, found: &mut Vec<Finding>) {
-    let meets = solid.bounds().is_some_and(|(lo, hi)| {
-        matches!(trim.tool, Tool::Relief(_))
-            || solid.intersection(&plain.solid_between(lo.z, hi.z, n)).volume() > TOUCH
-    });
+/// A trim must meet the shape. Reliefs are made from the surface and meet it wherever they find a seat.
+fn check_contact(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
+    let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW };
+    let meets = match &trim.tool {
+        Tool::Relief(relief) => surface.seats(relief, trim.operation),
+        tool => {
+            let plain = Body { section: e.lines.finished().section.clone(), edits: Vec::new() };
+            Edit::new(0, trim.operation, surface.solid(tool, trim.operation)).is_some_and(|edit| {
+                let near = plain.solid_in(&Window::of(&edit), plain.meridians(Tolerance::PREVIEW));
+                edit.solid.intersection(&near).volume() > TOUCH
+            })
+        }
+    };
     if meets {
         return;
     }

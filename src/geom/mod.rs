@@ -11,6 +11,7 @@ pub mod revolve;
 mod solid;
 pub mod sweep;
 mod tolerance;
+pub mod wedge;
 
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use region::Region;

@@ -191,3 +191,23 @@ fn hairline_gaps_add_up() {
         assert_close("carved", held + hair.carving.shortfall(), hair.carving.carved, 1e-9);
     }
 }
+
+/// The mean depth over the side of a cylinder with a groove turned into half of it is the mean of both,
+/// each by its surface.
+#[test]
+fn the_mean_depth_weighs_every_place_by_its_surface() {
+    // Out of a round of 120 mm radius: 20 mm at the plain side; a wedge of the side cut 10 mm deeper by a
+    // wrapped outline of the whole height, a quarter of the way round.
+    let quarter = PI * 50.0;
+    let cut = plan(&format!(
+        "crumbline = 1\nname = \"quarter\"\n[shape.turned]\npoints = [[100, 0], [100, 200]]\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 240 }}\nheight = 60\n\
+         [[tier.layer]]\npan = {{ round = 240 }}\nheight = 200\n[[trim]]\nname = \"quarter\"\ncut = \"sponge\"\n\
+         outline = {{ shape = {{ rectangle = [{quarter}, 500] }}, height = 100, depth = 10, wrap = true }}\n"
+    ));
+    let found = cut.carving.slabs[0].shave.unwrap().mean;
+    // Side 20 mm deep, bottom of the cut 30 mm, its two walls (10 mm wide) 25 mm in the mean.
+    let (side, bottom, walls) = (3.0 * quarter, quarter * 0.9, 20.0);
+    let exact = (side * 20.0 + bottom * 30.0 + walls * 25.0) / (side + bottom + walls);
+    assert_close("mean depth", found, exact, 5e-3);
+}
