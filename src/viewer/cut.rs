@@ -126,11 +126,26 @@ mod tests {
 
     fn cube(side: f64) -> Surface {
         let h = side / 2.0;
-        let positions =
-            (0..8).map(|i| DVec3::new(if i & 1 > 0 { h } else { -h }, if i & 2 > 0 { h } else { -h }, if i & 4 > 0 { h } else { -h }));
+        let positions = (0..8).map(|i| {
+            DVec3::new(
+                if i & 1 > 0 { h } else { -h },
+                if i & 2 > 0 { h } else { -h },
+                if i & 4 > 0 { h } else { -h },
+            )
+        });
         let triangles = vec![
-            [0, 2, 3], [0, 3, 1], [4, 5, 7], [4, 7, 6], [0, 1, 5], [0, 5, 4],
-            [2, 6, 7], [2, 7, 3], [0, 4, 6], [0, 6, 2], [1, 3, 7], [1, 7, 5],
+            [0, 2, 3],
+            [0, 3, 1],
+            [4, 5, 7],
+            [4, 7, 6],
+            [0, 1, 5],
+            [0, 5, 4],
+            [2, 6, 7],
+            [2, 7, 3],
+            [0, 4, 6],
+            [0, 6, 2],
+            [1, 3, 7],
+            [1, 7, 5],
         ];
         let mesh = TriMesh { positions: positions.collect(), triangles };
         // Depth falls with height, so that the cut must interpolate it.

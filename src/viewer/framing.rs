@@ -88,8 +88,14 @@ impl Pose {
             (margins.right - margins.left) / 2.0 * height * aspect,
             (margins.top - margins.bottom) / 2.0 * height,
         );
-        let target = axes.right * (middle.x + shift.x) + axes.up * (middle.y + shift.y) + axes.back * middle.z;
+        let target =
+            axes.right * (middle.x + shift.x) + axes.up * (middle.y + shift.y) + axes.back * middle.z;
         Self::looking(axes, target, lens, height)
+    }
+
+    /// The pose that looks at `target` (mm) from a view and sees `height` mm of it.
+    pub fn looking_at(target: DVec3, view: View, lens: Lens, height: f64) -> Self {
+        Self::looking(Axes::of(view), target, lens, height)
     }
 
     fn looking(axes: Axes, target: DVec3, lens: Lens, height: f64) -> Self {
@@ -168,7 +174,9 @@ mod tests {
         let points = cylinder();
         let size = (1600, 1000);
         for lens in [Lens::Perspective, Lens::Orthographic] {
-            for view in [View::Front, View::Top, View::ThreeQuarter, View::From { bearing: 200.0, elevation: -30.0 }] {
+            for view in
+                [View::Front, View::Top, View::ThreeQuarter, View::From { bearing: 200.0, elevation: -30.0 }]
+            {
                 let pose = Pose::framing(points.iter().copied(), view, lens, 1.6, MARGINS);
                 let (lo, hi) = bounds(points.iter().map(|p| pose.project(*p, size).extend(0.0))).unwrap();
                 let gaps = [lo.x - 80.0, 1280.0 - hi.x, lo.y - 100.0, 950.0 - hi.y];
@@ -187,6 +195,9 @@ mod tests {
         assert!(right.x > left.x);
         assert!(pose.project(DVec3::Z, (100, 100)).y < pose.project(DVec3::ZERO, (100, 100)).y);
         let top = Pose::framing(cylinder().into_iter(), View::Top, Lens::Orthographic, 1.0, MARGINS);
-        assert!(top.project(DVec3::NEG_Y, (100, 100)).y > top.project(DVec3::Y, (100, 100)).y, "front at the bottom");
+        assert!(
+            top.project(DVec3::NEG_Y, (100, 100)).y > top.project(DVec3::Y, (100, 100)).y,
+            "front at the bottom"
+        );
     }
 }

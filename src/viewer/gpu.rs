@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use bevy::{
     render::{
-        renderer::{RenderAdapter, RenderAdapterInfo, RenderDevice, RenderInstance, RenderQueue, WgpuWrapper},
+        renderer::{
+            RenderAdapter, RenderAdapterInfo, RenderDevice, RenderInstance, RenderQueue, WgpuWrapper,
+        },
         settings::RenderCreation,
     },
     tasks::block_on,

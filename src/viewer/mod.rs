@@ -27,6 +27,7 @@ mod skin;
 mod staging;
 mod studio;
 mod surface;
+mod window;
 
 pub use cut::{cap_area, keep_inside};
 pub use error::ViewerError;
@@ -39,3 +40,4 @@ pub use skin::SHADERS;
 pub use staging::{Look, Piece, Staging, stage};
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Corner, Surface};
+pub use window::{CakeSource, Finding, LayerFigures, LoadedCake, view};

@@ -169,8 +169,10 @@ mod tests {
     /// by dichromats", 1999: the simulation matrices for linear RGB, from memory.
     #[test]
     fn ten_millimetre_steps_stay_apart_for_dichromats() {
-        const PROTAN: [[f64; 3]; 3] = [[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]];
-        const DEUTAN: [[f64; 3]; 3] = [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]];
+        const PROTAN: [[f64; 3]; 3] =
+            [[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]];
+        const DEUTAN: [[f64; 3]; 3] =
+            [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]];
         for matrix in [PROTAN, DEUTAN] {
             let seen = |i: usize| {
                 let rgb = to_linear(table()[i]);

@@ -2,8 +2,8 @@
 //! the pictures build their scenes here, so both show the same.
 
 use bevy::{
-    camera::visibility::NoFrustumCulling, gizmos::config::GizmoLineConfig, gizmos::retained::Gizmo,
-    gizmos::GizmoAsset, light::NotShadowCaster, prelude::*,
+    camera::visibility::NoFrustumCulling, gizmos::GizmoAsset, gizmos::config::GizmoLineConfig,
+    gizmos::retained::Gizmo, light::NotShadowCaster, prelude::*,
 };
 use glam::DVec3;
 

@@ -23,7 +23,8 @@ const VIEWS: [(View, Lens, &str); 4] = [
 ];
 
 /// Rows of the contact sheet.
-const STAGES: [(Stage, &str); 3] = [(Stage::Raw, "Raw"), (Stage::Carved, "Carved"), (Stage::Finished, "Finished")];
+const STAGES: [(Stage, &str); 3] =
+    [(Stage::Raw, "Raw"), (Stage::Carved, "Carved"), (Stage::Finished, "Finished")];
 
 /// The whole cake on one sheet: front, side, top and three-quarter view of the raw, carved and finished
 /// cake. The square views are all at one scale. Of the options, view, lens, stage and dimensions are
@@ -125,9 +126,7 @@ fn room(model: &Model, options: &PictureOptions) -> Result<Vec<DVec3>, ViewerErr
         high = high.max(p.z);
     }
     let around = (0..72).map(|i| f64::from(i * 5).to_radians().sin_cos());
-    Ok(around
-        .flat_map(|(sin, cos)| [low, high].map(|z| DVec3::new(radius * cos, radius * sin, z)))
-        .collect())
+    Ok(around.flat_map(|(sin, cos)| [low, high].map(|z| DVec3::new(radius * cos, radius * sin, z))).collect())
 }
 
 /// Where things lie on a contact sheet, pixels.

@@ -8,9 +8,7 @@ use bevy::{
     pbr::{ExtendedMaterial, MaterialExtension, MaterialPlugin},
     prelude::*,
     reflect::TypePath,
-    render::render_resource::{
-        AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat,
-    },
+    render::render_resource::{AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat},
     shader::{Shader, ShaderRef},
 };
 

@@ -38,7 +38,9 @@ use bevy::{
 use glam::DVec3;
 
 use super::{
-    Ground, Lens, Pose, Staging, ViewerError, convert, exposure::Exposure as Sum, framing, gpu, lamps,
+    Ground, Lens, Pose, Staging, ViewerError, convert,
+    exposure::Exposure as Sum,
+    framing, gpu, lamps,
     scene::{self, Dressing, Prepared, StageAssets},
     skin::SkinPlugin,
 };
@@ -93,7 +95,8 @@ impl Studio {
             synchronous_pipeline_compilation: true,
             ..default()
         };
-        let no_window = WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() };
+        let no_window =
+            WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() };
         let mut app = App::new();
         app.add_plugins(
             DefaultPlugins
@@ -278,7 +281,8 @@ impl Studio {
         let camera = self.camera;
         let start = Instant::now();
         while sum.takes() < takes {
-            self.world().entity_mut(camera).get_mut::<Camera>().expect("the camera is a camera").is_active = false;
+            self.world().entity_mut(camera).get_mut::<Camera>().expect("the camera is a camera").is_active =
+                false;
             self.update()?;
             self.collect(sum);
             if start.elapsed() > PATIENCE {
@@ -305,7 +309,8 @@ fn furnish(world: &mut World) -> (Entity, Entity, Entity) {
         intensity: 1.0,
         ..default()
     };
-    let camera = (Camera3d::default(), lamps::exposure(), Tonemapping::None, DebandDither::Disabled, Msaa::Off);
+    let camera =
+        (Camera3d::default(), lamps::exposure(), Tonemapping::None, DebandDither::Disabled, Msaa::Off);
     let camera = world.spawn((camera, environment)).id();
     let mut lamp = |illuminance| {
         let light = DirectionalLight { illuminance, shadow_maps_enabled: true, ..default() };
@@ -350,5 +355,8 @@ fn depth_range(shot: &Shot<'_>) -> (f32, f32) {
     let (lo, hi) = shot.staging.bounds(false).unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
     let (middle, radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
     let distance = (shot.pose.eye - middle).length();
-    (convert::length((distance - 1.2 * radius).max(distance * 0.02)), convert::length(distance + 2.5 * radius))
+    (
+        convert::length((distance - 1.2 * radius).max(distance * 0.02)),
+        convert::length(distance + 2.5 * radius),
+    )
 }

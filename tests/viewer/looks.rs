@@ -33,7 +33,9 @@ fn every_kind_of_picture_can_be_drawn() {
         ("clear", PictureOptions { ground: Ground::Transparent, legend: false, ..plain.clone() }),
     ];
     let wanted = std::env::var("CRUMBLINE_LOOKS").unwrap_or_default();
-    for (name, options) in pictures.iter().filter(|(name, _)| wanted.is_empty() || wanted.split(',').any(|w| w == *name)) {
+    for (name, options) in
+        pictures.iter().filter(|(name, _)| wanted.is_empty() || wanted.split(',').any(|w| w == *name))
+    {
         let start = std::time::Instant::now();
         let picture = studio.picture(&model, options).unwrap_or_else(|e| panic!("{name}: {e}"));
         let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.png"));

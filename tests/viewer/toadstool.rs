@@ -91,23 +91,59 @@ pub fn toadstool() -> Model {
     let mut add = |kind, index, name: String, material: &str, colour, mesh: TriMesh| {
         if !mesh.is_empty() {
             let shave_depth = depths(kind, &mesh);
-            model.parts.push(Part { name, kind, index, material: material.into(), colour, mesh, shave_depth });
+            model.parts.push(Part {
+                name,
+                kind,
+                index,
+                material: material.into(),
+                colour,
+                mesh,
+                shave_depth,
+            });
         }
     };
-    add(PartKind::PresentationBoard, 0, "presentation board".into(), "board", CARD, cylinder(150.0, -12.0, 0.0));
+    add(
+        PartKind::PresentationBoard,
+        0,
+        "presentation board".into(),
+        "board",
+        CARD,
+        cylinder(150.0, -12.0, 0.0),
+    );
     let mut below = carved.clone();
     for (i, (radius, bottom, top)) in LAYERS.into_iter().enumerate() {
         let raw = cylinder(radius, bottom, top);
         let raw_solid = solid(&raw);
         let number = i + 1;
-        add(PartKind::Kept, i, format!("layer {number}"), "sponge", SPONGE, mesh(&raw_solid.intersection(&carved)));
-        add(PartKind::Offcut, i, format!("offcut {number}"), "sponge", SPONGE, mesh(&raw_solid.difference(&carved)));
+        add(
+            PartKind::Kept,
+            i,
+            format!("layer {number}"),
+            "sponge",
+            SPONGE,
+            mesh(&raw_solid.intersection(&carved)),
+        );
+        add(
+            PartKind::Offcut,
+            i,
+            format!("offcut {number}"),
+            "sponge",
+            SPONGE,
+            mesh(&raw_solid.difference(&carved)),
+        );
         add(PartKind::RawLayer, i, format!("raw layer {number}"), "sponge", SPONGE, raw);
         let next = LAYERS.get(i + 1).filter(|_| i != 2);
         if let Some(next) = next {
             let spread = cylinder(radius.min(next.0), top, next.1);
             let kept = mesh(&solid(&spread).intersection(&carved));
-            add(PartKind::RawFilling, i, format!("raw filling {number}"), "raspberry filling", RASPBERRY, spread);
+            add(
+                PartKind::RawFilling,
+                i,
+                format!("raw filling {number}"),
+                "raspberry filling",
+                RASPBERRY,
+                spread,
+            );
             add(PartKind::Filling, i, format!("filling {number}"), "raspberry filling", RASPBERRY, kept);
         }
         below = below.difference(&solid(&cylinder(radius, bottom - 4.0 + 2.0, top + 0.0)));
@@ -123,9 +159,20 @@ pub fn toadstool() -> Model {
         add(PartKind::Dowel, i as usize, format!("dowel {}", i + 1), "wood", WOOD, dowel);
     }
     add(PartKind::Covering, 1, "ganache".into(), "ganache", GANACHE, mesh(&coated.difference(&carved)));
-    add(PartKind::Covering, 0, "rolled icing".into(), "rolled icing", RED, mesh(&finished.difference(&coated)));
+    add(
+        PartKind::Covering,
+        0,
+        "rolled icing".into(),
+        "rolled icing",
+        RED,
+        mesh(&finished.difference(&coated)),
+    );
     add(PartKind::Finished, 0, "finished".into(), "rolled icing", RED, mesh(&finished));
-    for (i, (around, up)) in [(0.1, 0.5), (1.2, 0.75), (2.3, 0.45), (3.6, 0.6), (4.7, 0.5), (5.6, 0.8), (0.0, 1.5)].into_iter().enumerate() {
+    for (i, (around, up)) in
+        [(0.1, 0.5), (1.2, 0.75), (2.3, 0.45), (3.6, 0.6), (4.7, 0.5), (5.6, 0.8), (0.0, 1.5)]
+            .into_iter()
+            .enumerate()
+    {
         add(PartKind::Add, i, format!("spot {}", i + 1), "rolled icing", WHITE, spot(around - 1.6, up));
     }
     model
@@ -156,7 +203,8 @@ pub fn shave_depth(p: DVec3) -> f64 {
     let within = |z: f64| LAYERS.iter().find(|(_, bottom, top)| (bottom - 2.1..=top + 2.1).contains(&z));
     let side = within(p.z).map_or(-1.0, |(radius, _, _)| radius - r);
     // The next level above at which the stack does not reach out this far.
-    let open = LAYERS.iter().filter(|(radius, _, top)| *top >= p.z && *radius >= r).map(|(_, _, top)| top - p.z);
+    let open =
+        LAYERS.iter().filter(|(radius, _, top)| *top >= p.z && *radius >= r).map(|(_, _, top)| top - p.z);
     let above = open.fold(0.0, f64::max);
     // Underneath a wider layer the skin is its open underside.
     let under = if p.z >= 114.0 && r > 62.0 { p.z - 114.0 } else { f64::INFINITY };

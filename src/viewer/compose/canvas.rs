@@ -143,9 +143,12 @@ impl Canvas {
         }
         let pixel = &mut self.pixmap.pixels_mut()[(y * width + x) as usize];
         let cover = cover.clamp(0.0, 1.0);
-        let mix = |below: u8, above: u8| (f32::from(below) * (1.0 - cover) + f32::from(above) * cover).round() as u8;
+        let mix = |below: u8, above: u8| {
+            (f32::from(below) * (1.0 - cover) + f32::from(above) * cover).round() as u8
+        };
         let alpha = mix(pixel.alpha(), 255);
-        let channels = [mix(pixel.red(), r), mix(pixel.green(), g), mix(pixel.blue(), b)].map(|c| c.min(alpha));
+        let channels =
+            [mix(pixel.red(), r), mix(pixel.green(), g), mix(pixel.blue(), b)].map(|c| c.min(alpha));
         *pixel = PremultipliedColorU8::from_rgba(channels[0], channels[1], channels[2], alpha)
             .expect("no channel exceeds the opacity");
     }

@@ -1,7 +1,10 @@
 //! What the colours mean, in words, with units; and the title.
 
 use super::{Anchor, Canvas, FAINT, INK, Weight, length_text};
-use crate::{model::Rgb, viewer::scale::{self, DepthScale}};
+use crate::{
+    model::Rgb,
+    viewer::scale::{self, DepthScale},
+};
 
 /// What the legend has to explain.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +51,12 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     }
     if legend.ghost {
         let frame = Rgb(110, 86, 66);
-        for (from, to) in [((0.0, 0.0), (28.0, 0.0)), ((28.0, 0.0), (28.0, 28.0)), ((28.0, 28.0), (0.0, 28.0)), ((0.0, 28.0), (0.0, 0.0))] {
+        for (from, to) in [
+            ((0.0, 0.0), (28.0, 0.0)),
+            ((28.0, 0.0), (28.0, 28.0)),
+            ((28.0, 28.0), (0.0, 28.0)),
+            ((0.0, 28.0), (0.0, 0.0)),
+        ] {
             let at = |p: (f32, f32)| (x + p.0 * u, y + p.1 * u);
             canvas.line(at(from), at(to), 1.6 * u, frame);
         }

@@ -1,0 +1,133 @@
+//! What the pointer is on: part, height, radius and how deep the knife went there.
+
+use std::fmt;
+
+use bevy::{
+    mesh::VertexAttributeValues,
+    picking::mesh_picking::ray_cast::{MeshRayCast, MeshRayCastSettings, RayMeshHit},
+    prelude::*,
+    window::PrimaryWindow,
+};
+use bevy_egui::input::EguiWantsInput;
+
+use super::{Desk, SceneCamera};
+use crate::viewer::{Look, convert, scene::PieceIndex, skin::CakeMaterial};
+
+/// What is under the pointer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hovered {
+    /// Name of the part.
+    pub part: String,
+    /// Height above the board, mm; as built, however far the layers are pulled apart.
+    pub height: f64,
+    /// Distance from the axis, mm.
+    pub radius: f64,
+    /// How deep the knife went, mm; negative where cake is missing.
+    pub depth: Option<f64>,
+}
+
+/// The piece under the pointer, if any.
+#[derive(Resource, Debug, Default)]
+pub struct UnderPointer {
+    /// What to say about it.
+    pub hovered: Option<Hovered>,
+    piece: Option<Entity>,
+}
+
+impl fmt::Display for Hovered {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}\nheight {}   radius {}", self.part, both(self.height), both(self.radius))?;
+        match self.depth {
+            Some(depth) if depth < 0.0 => write!(f, "\nmissing: {} beyond the raw stack", both(-depth)),
+            Some(depth) => write!(f, "\nshaved {} deep", both(depth)),
+            None => Ok(()),
+        }
+    }
+}
+
+fn both(mm: f64) -> String {
+    format!("{mm:.1} mm ({:.2} in)", mm / 25.4)
+}
+
+/// Casts a ray when the pointer moved or the stage changed.
+pub fn point(
+    window: Single<&Window, With<PrimaryWindow>>,
+    camera: Single<(&Camera, &GlobalTransform), With<SceneCamera>>,
+    pieces: Query<(&PieceIndex, &Mesh3d)>,
+    meshes: Res<Assets<Mesh>>,
+    desk: Res<Desk>,
+    buttons: Res<ButtonInput<MouseButton>>,
+    wants: Res<EguiWantsInput>,
+    mut cast: MeshRayCast,
+    mut under: ResMut<UnderPointer>,
+    mut last: Local<Option<Vec2>>,
+) {
+    let cursor = window.cursor_position().filter(|_| !wants.is_pointer_over_area());
+    if (cursor == *last && !desk.is_changed()) || buttons.pressed(MouseButton::Left) {
+        return;
+    }
+    *last = cursor;
+    let ray = cursor.and_then(|at| camera.0.viewport_to_world(camera.1, at).ok());
+    let solid = |entity: Entity| {
+        let piece = pieces.get(entity).ok().and_then(|(index, _)| desk.pieces.get(index.0));
+        piece.is_some_and(|piece| piece.look != Look::Ghost)
+    };
+    let settings = MeshRayCastSettings::default().with_filter(&solid);
+    let hit = ray.and_then(|ray| cast.cast_ray(ray, &settings).first().cloned());
+    let next = hit.as_ref().and_then(|(entity, hit)| {
+        let (index, mesh) = pieces.get(*entity).ok()?;
+        Some((*entity, describe(&desk, index.0, meshes.get(&mesh.0)?, hit)?))
+    });
+    let (piece, hovered) = next.map_or((None, None), |(entity, hovered)| (Some(entity), Some(hovered)));
+    if under.hovered != hovered || under.piece != piece {
+        *under = UnderPointer { hovered, piece };
+    }
+}
+
+fn describe(desk: &Desk, piece: usize, mesh: &Mesh, hit: &RayMeshHit) -> Option<Hovered> {
+    let piece = desk.pieces.get(piece)?;
+    let place = convert::millimetres(hit.point);
+    let skin = matches!(piece.look, Look::Depth | Look::Shortfall);
+    let depth = depth_at(mesh, hit).filter(|(_, cap)| skin && !cap).map(|(depth, _)| depth);
+    Some(Hovered {
+        part: piece.name.clone(),
+        height: place.z - piece.lift,
+        radius: place.truncate().length(),
+        depth,
+    })
+}
+
+/// Depth at a hit, and whether it is on a cut face.
+fn depth_at(mesh: &Mesh, hit: &RayMeshHit) -> Option<(f64, bool)> {
+    let Some(VertexAttributeValues::Float32x2(values)) = mesh.attribute(Mesh::ATTRIBUTE_UV_1) else {
+        return None;
+    };
+    let first = hit.triangle_index? * 3;
+    let mut corners = mesh.indices()?.iter().skip(first).take(3);
+    let weights = hit.barycentric_coords.to_array();
+    let (mut depth, mut cap) = (0.0, false);
+    for weight in weights {
+        let [d, c] = *values.get(corners.next()?)?;
+        depth += f64::from(d * weight);
+        cap |= c > 0.5;
+    }
+    Some((depth, cap))
+}
+
+/// Lets the piece under the pointer glow.
+pub fn glow(
+    under: Res<UnderPointer>,
+    pieces: Query<(Entity, &MeshMaterial3d<CakeMaterial>), With<PieceIndex>>,
+    mut materials: ResMut<Assets<CakeMaterial>>,
+) {
+    if !under.is_changed() {
+        return;
+    }
+    for (entity, material) in &pieces {
+        let wanted = if under.piece == Some(entity) { 1.0 } else { 0.0 };
+        let differs = materials.get(&material.0).is_some_and(|m| m.extension.skin.glow != wanted);
+        if differs && let Some(mut material) = materials.get_mut(&material.0) {
+            material.extension.skin.glow = wanted;
+        }
+    }
+}
