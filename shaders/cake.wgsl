@@ -46,8 +46,8 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     var pbr = pbr_input_from_standard_material(in, is_front);
     let place = in.world_position.xyz * skin.mm_per_unit;
     let footprint = length(fwidth(place)) * 0.7;
-    let cap = in.uv_b.y > 0.5;
-    let depth = in.uv_b.x;
+    let cap = in.uv.y > 0.5;
+    let depth = in.uv.x;
     let rate = fwidth(depth);
 
     if skin.look == GHOST {

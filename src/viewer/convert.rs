@@ -32,7 +32,7 @@ pub fn millimetres(place: Vec3) -> DVec3 {
     DVec3::new(place.x.into(), (-place.z).into(), place.y.into()) * MM_PER_UNIT
 }
 
-/// The mesh that the graphics card draws. The second texture coordinate carries the shave depth (mm)
+/// The mesh that the graphics card draws. The texture coordinates carry the shave depth (mm)
 /// and, as 1, whether it is a cut face.
 pub fn mesh(surface: &Surface) -> Mesh {
     let (corners, triangles) = surface.corners();
@@ -46,7 +46,7 @@ pub fn mesh(surface: &Surface) -> Mesh {
             corners.iter().map(|c| direction(c.normal)).collect::<Vec<_>>(),
         )
         .with_inserted_attribute(
-            Mesh::ATTRIBUTE_UV_1,
+            Mesh::ATTRIBUTE_UV_0,
             corners.iter().map(|c| Vec2::new(c.depth as f32, f32::from(u8::from(c.cap)))).collect::<Vec<_>>(),
         )
         .with_inserted_indices(Indices::U32(triangles.into_flattened()))

@@ -104,7 +104,7 @@ fn ground() -> Mesh {
     let disc = Mesh::from(Circle::new(convert::length(20_000.0)));
     let level = disc.rotated_by(Quat::from_rotation_x(-std::f32::consts::FRAC_PI_2));
     let no_depth = vec![[0.0f32; 2]; level.count_vertices()];
-    level.with_inserted_attribute(Mesh::ATTRIBUTE_UV_1, no_depth)
+    level.with_inserted_attribute(Mesh::ATTRIBUTE_UV_0, no_depth)
 }
 
 /// Takes everything off the stage.

@@ -163,3 +163,44 @@ impl Plugin for SkinPlugin {
         app.insert_resource(ShaderLibrary(library)).add_plugins(MaterialPlugin::<CakeMaterial>::default());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rust's block and the shader's must have the same size, or every value after the slip is wrong.
+    #[test]
+    fn the_settings_block_is_the_same_size_on_both_sides() {
+        let shader = SHADERS.iter().find(|(name, _)| *name == "cake.wgsl").unwrap().1;
+        let start = shader.find("struct Skin {").unwrap();
+        let block = &shader[start..start + shader[start..].find('}').unwrap() + 1];
+        let module = naga::front::wgsl::parse_str(block).unwrap();
+        let (_, block) = module.types.iter().find(|(_, t)| t.name.as_deref() == Some("Skin")).unwrap();
+        let naga::TypeInner::Struct { members, span } = &block.inner else { panic!("Skin is a struct") };
+        assert_eq!(u64::from(*span), Skin::min_size().get());
+        let names: Vec<_> = members.iter().filter_map(|m| m.name.as_deref()).collect();
+        let wanted = [
+            "look", "deepest", "fine_line", "bold_line", "line_width", "mm_per_unit", "glow", "spare", "shortfall",
+        ];
+        assert_eq!(names, wanted);
+    }
+
+    /// The shader names the looks by number.
+    #[test]
+    fn the_looks_have_the_numbers_that_the_shader_gives_them() {
+        let shader = SHADERS.iter().find(|(name, _)| *name == "cake.wgsl").unwrap().1;
+        let looks = [
+            ("CRUMB", Look::Crumb as u32),
+            ("DEPTH", Look::Depth as u32),
+            ("SHORTFALL", Look::Shortfall as u32),
+            ("SPREAD", Look::Spread as u32),
+            ("ICING", Look::Icing as u32),
+            ("HARDWARE", Look::Hardware as u32),
+            ("GHOST", Look::Ghost as u32),
+            ("GROUND", GROUND),
+        ];
+        for (name, number) in looks {
+            assert!(shader.contains(&format!("const {name}: u32 = {number}u;")), "{name} is not {number}");
+        }
+    }
+}

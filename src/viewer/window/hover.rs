@@ -3,7 +3,6 @@
 use std::fmt;
 
 use bevy::{
-    mesh::VertexAttributeValues,
     picking::mesh_picking::ray_cast::{MeshRayCast, MeshRayCastSettings, RayMeshHit},
     prelude::*,
     window::PrimaryWindow,
@@ -53,8 +52,7 @@ fn both(mm: f64) -> String {
 pub fn point(
     window: Single<&Window, With<PrimaryWindow>>,
     camera: Single<(&Camera, &GlobalTransform), With<SceneCamera>>,
-    pieces: Query<(&PieceIndex, &Mesh3d)>,
-    meshes: Res<Assets<Mesh>>,
+    pieces: Query<&PieceIndex>,
     desk: Res<Desk>,
     buttons: Res<ButtonInput<MouseButton>>,
     wants: Res<EguiWantsInput>,
@@ -69,14 +67,14 @@ pub fn point(
     *last = cursor;
     let ray = cursor.and_then(|at| camera.0.viewport_to_world(camera.1, at).ok());
     let solid = |entity: Entity| {
-        let piece = pieces.get(entity).ok().and_then(|(index, _)| desk.pieces.get(index.0));
+        let piece = pieces.get(entity).ok().and_then(|index| desk.pieces.get(index.0));
         piece.is_some_and(|piece| piece.look != Look::Ghost)
     };
     let settings = MeshRayCastSettings::default().with_filter(&solid);
     let hit = ray.and_then(|ray| cast.cast_ray(ray, &settings).first().cloned());
     let next = hit.as_ref().and_then(|(entity, hit)| {
-        let (index, mesh) = pieces.get(*entity).ok()?;
-        Some((*entity, describe(&desk, index.0, meshes.get(&mesh.0)?, hit)?))
+        let index = pieces.get(*entity).ok()?;
+        Some((*entity, describe(&desk, index.0, hit)?))
     });
     let (piece, hovered) = next.map_or((None, None), |(entity, hovered)| (Some(entity), Some(hovered)));
     if under.hovered != hovered || under.piece != piece {
@@ -84,34 +82,18 @@ pub fn point(
     }
 }
 
-fn describe(desk: &Desk, piece: usize, mesh: &Mesh, hit: &RayMeshHit) -> Option<Hovered> {
+fn describe(desk: &Desk, piece: usize, hit: &RayMeshHit) -> Option<Hovered> {
     let piece = desk.pieces.get(piece)?;
     let place = convert::millimetres(hit.point);
     let skin = matches!(piece.look, Look::Depth | Look::Shortfall);
-    let depth = depth_at(mesh, hit).filter(|(_, cap)| skin && !cap).map(|(depth, _)| depth);
+    // The texture coordinates carry depth and, as 1, whether it is a cut face.
+    let depth = hit.uv.filter(|uv| skin && uv.y < 0.5).map(|uv| uv.x.into());
     Some(Hovered {
         part: piece.name.clone(),
         height: place.z - piece.lift,
         radius: place.truncate().length(),
         depth,
     })
-}
-
-/// Depth at a hit, and whether it is on a cut face.
-fn depth_at(mesh: &Mesh, hit: &RayMeshHit) -> Option<(f64, bool)> {
-    let Some(VertexAttributeValues::Float32x2(values)) = mesh.attribute(Mesh::ATTRIBUTE_UV_1) else {
-        return None;
-    };
-    let first = hit.triangle_index? * 3;
-    let mut corners = mesh.indices()?.iter().skip(first).take(3);
-    let weights = hit.barycentric_coords.to_array();
-    let (mut depth, mut cap) = (0.0, false);
-    for weight in weights {
-        let [d, c] = *values.get(corners.next()?)?;
-        depth += f64::from(d * weight);
-        cap |= c > 0.5;
-    }
-    Some((depth, cap))
 }
 
 /// Lets the piece under the pointer glow.

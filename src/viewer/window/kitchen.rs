@@ -22,8 +22,8 @@ const SETTLE: Duration = Duration::from_millis(60);
 pub enum Served {
     /// The cake was read.
     Cake(Result<Arc<LoadedCake>, String>),
-    /// A stage is ready, for this cake and these wishes.
-    Stage(Arc<LoadedCake>, Showing, Result<Prepared, ViewerError>),
+    /// A stage of this cake is ready.
+    Stage(Arc<LoadedCake>, Result<Prepared, ViewerError>),
 }
 
 /// A slot for the newest order.
@@ -118,7 +118,7 @@ fn stage_on_order(
         loop {
             let (cake, showing) = staging.wait();
             let prepared = staging::stage(&cake.model, &showing).map(Prepared::of);
-            if serve.send(Served::Stage(cake, showing, prepared)).is_err() {
+            if serve.send(Served::Stage(cake, prepared)).is_err() {
                 return;
             }
             wake();

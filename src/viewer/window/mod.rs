@@ -27,7 +27,7 @@ use bevy::{
         render_resource::BlendState,
     },
     window::{PrimaryWindow, WindowResolution},
-    winit::{EventLoopProxyWrapper, UpdateMode, WinitSettings, WinitUserEvent},
+    winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent},
 };
 use bevy_egui::{
     EguiContexts, EguiGlobalSettings, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
@@ -143,7 +143,9 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
     };
     let mut app = App::new();
     app.add_plugins(
-        DefaultPlugins.set(WindowPlugin { primary_window: Some(window), ..default() }).disable::<LogPlugin>(),
+        DefaultPlugins.set(WindowPlugin { primary_window: Some(window), ..default() })
+            // Where the system allows it, the window may be opened from any thread.
+            .set(WinitPlugin { run_on_any_thread: true }).disable::<LogPlugin>(),
     )
     .add_plugins((EguiPlugin::default(), SkinPlugin, WindowPlugins { source }));
     match app.run() {
@@ -246,8 +248,8 @@ fn collect(world: &mut World) {
                 desk.error = None;
             }
             Served::Cake(Err(error)) => world.resource_mut::<Desk>().error = Some(error),
-            Served::Stage(cake, _, Ok(prepared)) => set_stage(world, &cake, prepared),
-            Served::Stage(_, _, Err(error)) => world.resource_mut::<Desk>().error = Some(error.to_string()),
+            Served::Stage(cake, Ok(prepared)) => set_stage(world, &cake, prepared),
+            Served::Stage(_, Err(error)) => world.resource_mut::<Desk>().error = Some(error.to_string()),
         }
     }
 }
