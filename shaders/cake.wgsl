@@ -1,19 +1,19 @@
-// The skin of everything on the stage, by look. Builds on Bevy's own lighting.
+// The skin of everything on the stage, by look.
 
 #import bevy_pbr::{
     forward_io::{VertexOutput, FragmentOutput},
     mesh_view_bindings::{view, lights},
     mesh_view_types::DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT,
-    pbr_fragment::pbr_input_from_standard_material,
-    pbr_functions::{apply_pbr_lighting, main_pass_post_lighting_processing},
-    pbr_types::PbrInput,
     shadows::fetch_directional_shadow,
 }
 #import crumbline::contour::{hatch_share, line_share}
 #import crumbline::crumb::{crumb_height, crumb_presence}
+#import crumbline::light::{even_light, mirror_share, reflected, shoulder}
 
 // Must agree with `Skin` in src/viewer/skin.rs.
 struct Skin {
+    colour: vec4<f32>,
+    shortfall: vec4<f32>,
     look: u32,
     deepest: f32,
     fine_line: f32,
@@ -21,12 +21,15 @@ struct Skin {
     line_width: f32,
     mm_per_unit: f32,
     glow: f32,
+    roughness: f32,
+    sheen: f32,
+    ceiling: f32,
+    bounce: f32,
     spare: f32,
-    shortfall: vec4<f32>,
 }
 
-@group(#{MATERIAL_BIND_GROUP}) @binding(100) var<uniform> skin: Skin;
-@group(#{MATERIAL_BIND_GROUP}) @binding(101) var depth_scale: texture_2d<f32>;
+@group(#{MATERIAL_BIND_GROUP}) @binding(0) var<uniform> skin: Skin;
+@group(#{MATERIAL_BIND_GROUP}) @binding(1) var depth_scale: texture_2d<f32>;
 
 const CRUMB: u32 = 0u;
 const DEPTH: u32 = 1u;
@@ -38,47 +41,101 @@ const GHOST: u32 = 6u;
 const GROUND: u32 = 7u;
 
 /// The least share of its brightness that a colour with a meaning keeps in the shade.
-const SHADE_FLOOR: f32 = 0.66;
+const SHADE_FLOOR: f32 = 0.62;
+
+/// How bright the ground stays in full shadow.
+const GROUND_FLOOR: f32 = 0.60;
+
+/// What reaches a place of the light.
+struct Light {
+    /// Brightness of matt white.
+    matt: f32,
+    /// Share of the lamps' light that is not in shadow.
+    open: f32,
+    /// Towards the lamp.
+    lamp: vec3<f32>,
+    /// Whether the lamp reaches the place.
+    lamp_open: f32,
+}
 
 @fragment
-fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> FragmentOutput {
-    var out: FragmentOutput;
-    var pbr = pbr_input_from_standard_material(in, is_front);
-    let place = in.world_position.xyz * skin.mm_per_unit;
-    let footprint = length(fwidth(place)) * 0.7;
+fn fragment(in: VertexOutput) -> FragmentOutput {
+    let normal = normalize(in.world_normal);
+    let rate = fwidth(in.uv.x);
+    let footprint = 0.7 * length(fwidth(in.world_position.xyz)) * skin.mm_per_unit;
     let cap = in.uv.y > 0.5;
-    let depth = in.uv.x;
-    let rate = fwidth(depth);
-
+    var colour = vec4(skin.colour.rgb, 1.0);
     if skin.look == GHOST {
-        out.color = ghost(pbr.material.base_color.rgb, dot(pbr.N, pbr.V));
-    } else if skin.look == GROUND {
-        let lit = daylight(in.world_position, pbr.world_normal);
-        out.color = vec4(pbr.material.base_color.rgb * mix(0.62, 1.0, lit), 1.0);
-    } else if skin.look == DEPTH && !cap {
-        let shade = neutral_shade(pbr);
-        out.color = vec4(depth_colour(depth, rate) * shade, 1.0);
-    } else if skin.look == SHORTFALL {
-        let stripe = hatch_share(in.position.xy, 9.0 * skin.line_width);
-        let shade = neutral_shade(pbr);
-        out.color = vec4(mix(skin.shortfall.rgb, vec3(0.93), stripe) * shade, 1.0);
+        colour.a = ghost_share(dot(normal, towards_eye(in.world_position.xyz)));
     } else {
-        if skin.look <= SPREAD {
-            let share = select(1.0, 0.35, skin.look == SPREAD) * crumb_presence(footprint);
-            if share > 0.0 {
-                let height = crumb_height(place);
-                pbr.material.base_color = vec4(
-                    pbr.material.base_color.rgb * mix(1.0, mix(0.56, 1.06, height), share),
-                    pbr.material.base_color.a,
-                );
-                pbr.N = relief(pbr.N, in.world_position.xyz, height * share * 0.5 / skin.mm_per_unit);
-            }
+        let light = light_at(in.world_position, normal);
+        if skin.look == GROUND {
+            colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, light.open), 1.0);
+        } else if skin.look == DEPTH && !cap {
+            colour = vec4(depth_colour(in.uv.x, rate) * shade(light.matt), 1.0);
+        } else if skin.look == SHORTFALL {
+            let stripe = hatch_share(in.position.xy, 9.0 * skin.line_width);
+            colour = vec4(mix(skin.shortfall.rgb, vec3(0.93), stripe) * shade(light.matt), 1.0);
+        } else if skin.look <= SPREAD {
+            colour = vec4(crumbly(in.world_position.xyz, normal, footprint, light), 1.0);
+        } else {
+            colour = vec4(smooth_skin(colour.rgb, in.world_position.xyz, normal, light), 1.0);
         }
-        out.color = vec4(shoulder(apply_pbr_lighting(pbr).rgb), 1.0);
     }
-    out.color = vec4(out.color.rgb + skin.glow * vec3(0.09, 0.08, 0.05), out.color.a);
-    out.color = main_pass_post_lighting_processing(pbr, out.color);
+    var out: FragmentOutput;
+    out.color = vec4(colour.rgb + skin.glow * vec3(0.10, 0.09, 0.06), colour.a);
     return out;
+}
+
+/// All light that reaches a place on a surface.
+fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
+    let view_z = (view.view_from_world * place).z;
+    var light = Light(0.0, 0.0, vec3(0.0, 1.0, 0.0), 1.0);
+    var sent = 1e-6;
+    for (var i = 0u; i < lights.n_directional_lights; i++) {
+        let lamp = &lights.directional_lights[i];
+        let square = max(dot(normal, (*lamp).direction_to_light), 0.0);
+        let bright = (*lamp).color.g * square * 0.318309886;
+        var open = 1.0;
+        if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
+            open = fetch_directional_shadow(i, place, normal, view_z, vec2(0.0));
+        }
+        light.matt += bright * open;
+        sent += bright;
+        // The ceiling's colour has no opacity: that tells it from the lamp.
+        if (*lamp).color.a > 0.0 {
+            light.lamp = (*lamp).direction_to_light;
+            light.lamp_open = select(0.0, open, square > 0.0);
+        }
+    }
+    light.open = light.matt / sent;
+    // With a ceiling that is a lamp of its own, the even ceiling is switched off.
+    let ceiling = select(skin.ceiling, 0.0, lights.n_directional_lights > 1u);
+    light.matt += even_light(normal.y, ceiling, skin.bounce);
+    return light;
+}
+
+/// Cake: pores and grain where they are large enough to be seen.
+fn crumbly(place: vec3<f32>, normal: vec3<f32>, footprint: f32, light: Light) -> vec3<f32> {
+    let share = select(1.0, 0.35, skin.look == SPREAD) * crumb_presence(footprint);
+    var colour = skin.colour.rgb;
+    var tilted = normal;
+    if share > 0.0 {
+        let height = crumb_height(place * skin.mm_per_unit);
+        colour *= mix(1.0, mix(0.58, 1.05, height), share);
+        tilted = relief(normal, place, height * share * 0.45 / skin.mm_per_unit);
+    }
+    let tilt = dot(tilted, light.lamp) - dot(normal, light.lamp);
+    return shoulder(colour * max(light.matt + 0.5 * tilt * light.lamp_open, 0.0));
+}
+
+/// Icing and hardware: matt under a thin gloss.
+fn smooth_skin(colour: vec3<f32>, place: vec3<f32>, normal: vec3<f32>, light: Light) -> vec3<f32> {
+    let eye = towards_eye(place);
+    let ray = reflect(-eye, normal);
+    let share = mirror_share(skin.sheen, dot(normal, eye));
+    let gloss = reflected(ray, light.lamp, skin.roughness) * mix(0.35, 1.0, light.lamp_open);
+    return shoulder(colour * light.matt * (1.0 - share) + vec3(gloss * share));
 }
 
 /// The colour of a shave depth (mm), with its lines.
@@ -99,39 +156,22 @@ fn depth_colour(depth: f32, rate: f32) -> vec3<f32> {
     return mix(colour, ink, max(fine, bold));
 }
 
-/// How bright matt white would be here, between the shade floor and 1. A colour with a meaning is
-/// multiplied by this, so that it is never brighter than in the legend, nor much darker.
-fn neutral_shade(pbr_in: PbrInput) -> f32 {
-    var pbr = pbr_in;
-    pbr.material.base_color = vec4(1.0);
-    pbr.material.perceptual_roughness = 1.0;
-    pbr.material.reflectance = vec3(0.0);
-    let light = apply_pbr_lighting(pbr).g;
-    return mix(SHADE_FLOOR, 1.0, smoothstep(0.12, 0.78, light));
+/// What a colour with a meaning is multiplied by: never brighter than in the legend, nor much darker.
+fn shade(matt: f32) -> f32 {
+    return mix(SHADE_FLOOR, 1.0, smoothstep(0.10, 0.60, matt));
 }
 
-/// The share of all lamps' light that reaches a place.
-fn daylight(place: vec4<f32>, normal: vec3<f32>) -> f32 {
-    let view_z = (view.view_from_world * place).z;
-    var reaching = 0.0;
-    var sent = 1e-6;
-    for (var i = 0u; i < lights.n_directional_lights; i++) {
-        let lamp = &lights.directional_lights[i];
-        let light = (*lamp).color.g * max(dot(normal, (*lamp).direction_to_light), 0.0);
-        var shadow = 1.0;
-        if ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-            shadow = fetch_directional_shadow(i, place, normal, view_z, vec2(0.0));
-        }
-        reaching += light * shadow;
-        sent += light;
+fn towards_eye(place: vec3<f32>) -> vec3<f32> {
+    // The last row of an orthographic projection is (0, 0, 0, 1), and its third points at the eye.
+    if view.clip_from_view[3].w == 1.0 {
+        return normalize(vec3(view.clip_from_world[0].z, view.clip_from_world[1].z, view.clip_from_world[2].z));
     }
-    return reaching / sent;
+    return normalize(view.world_position.xyz - place);
 }
 
 /// A veil that shows at the rims and leaves what it faces alone.
-fn ghost(colour: vec3<f32>, facing: f32) -> vec4<f32> {
-    let rim = pow(1.0 - clamp(facing, 0.0, 1.0), 2.2);
-    return vec4(colour, 0.42 * rim);
+fn ghost_share(facing: f32) -> f32 {
+    return 0.42 * pow(1.0 - clamp(facing, 0.0, 1.0), 2.2);
 }
 
 /// Tilts a normal by a height above the surface, all in scene units (Mikkelsen, "Bump Mapping
@@ -144,10 +184,4 @@ fn relief(normal: vec3<f32>, place: vec3<f32>, height: f32) -> vec3<f32> {
     let area = dot(dx, along_x);
     let slope = sign(area) * (dpdx(height) * along_x + dpdy(height) * along_y);
     return normalize(max(abs(area), 1e-12) * normal - slope);
-}
-
-/// Lets highlights run out softly instead of clipping; everything below is left as it is.
-fn shoulder(colour: vec3<f32>) -> vec3<f32> {
-    let over = max(colour - 0.8, vec3(0.0));
-    return min(colour, vec3(0.8)) + 0.2 * (1.0 - exp(-over / 0.2));
 }

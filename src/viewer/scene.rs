@@ -91,7 +91,7 @@ pub fn set_stage(world: &mut World, prepared: Prepared, dressing: &Dressing) -> 
         world.spawn((OnStage, Gizmo { handle, line_config, depth_bias: -0.0005 }, NoFrustumCulling));
     }
     if let Some(colour) = dressing.ground {
-        let material = palette.ground(super::skin::colour_of(colour));
+        let material = palette.ground(colour);
         let entity = place(world, &mut assets, ground(), material);
         let height = Transform::from_translation(convert::place(DVec3::Z * dressing.floor));
         world.entity_mut(entity).insert((height, NotShadowCaster, Ground));

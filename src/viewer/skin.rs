@@ -5,7 +5,7 @@ use std::path::Path;
 use bevy::{
     asset::{RenderAssetUsages, io::embedded::EmbeddedAssetRegistry},
     image::Image,
-    pbr::{ExtendedMaterial, MaterialExtension, MaterialPlugin},
+    pbr::MaterialPlugin,
     prelude::*,
     reflect::TypePath,
     render::render_resource::{AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat},
@@ -13,35 +13,39 @@ use bevy::{
 };
 
 use super::{
-    Look, convert,
+    Look, convert, lamps,
     scale::{self, DepthScale},
 };
 use crate::model::Rgb;
 
-/// What the meshes on the stage wear.
-pub type CakeMaterial = ExtendedMaterial<StandardMaterial, CakeSkin>;
-
 /// The WGSL files, by name, as they are built into the program.
-pub const SHADERS: [(&str, &str); 3] = [
+pub const SHADERS: [(&str, &str); 4] = [
     ("crumb.wgsl", include_str!("../../shaders/crumb.wgsl")),
     ("contour.wgsl", include_str!("../../shaders/contour.wgsl")),
+    ("light.wgsl", include_str!("../../shaders/light.wgsl")),
     ("cake.wgsl", include_str!("../../shaders/cake.wgsl")),
 ];
 
-/// What the shader needs beyond the standard material.
+/// What the meshes on the stage wear.
 #[derive(Asset, AsBindGroup, TypePath, Debug, Clone)]
-pub struct CakeSkin {
+pub struct CakeMaterial {
     /// Settings, one block.
-    #[uniform(100)]
+    #[uniform(0)]
     pub skin: Skin,
     /// The depth scale as a strip of linear colours.
-    #[texture(101, filterable = false)]
+    #[texture(1, filterable = false)]
     pub depth_scale: Handle<Image>,
+    /// Whether what is behind shows through.
+    pub see_through: bool,
 }
 
-/// Must agree with `Skin` in `shaders/cake.wgsl`.
+/// Must agree with `Skin` in `shaders/cake.wgsl`. Colours are linear.
 #[derive(Debug, Clone, Copy, PartialEq, ShaderType)]
 pub struct Skin {
+    /// Its own colour.
+    pub colour: Vec4,
+    /// Colour of shortfall.
+    pub shortfall: Vec4,
     /// One of the shader's looks.
     pub look: u32,
     /// Depth at the dark end of the scale, mm.
@@ -56,18 +60,28 @@ pub struct Skin {
     pub mm_per_unit: f32,
     /// How much the piece glows because it is pointed at, 0 to 1.
     pub glow: f32,
+    /// How rough it is, 0 mirror to 1 matt.
+    pub roughness: f32,
+    /// Share of light that it mirrors, seen straight.
+    pub sheen: f32,
+    /// Brightness of the even ceiling.
+    pub ceiling: f32,
+    /// Brightness from below.
+    pub bounce: f32,
     /// Fills the block up.
     pub spare: f32,
-    /// Colour of shortfall, linear.
-    pub shortfall: Vec4,
 }
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
 const GROUND: u32 = 7;
 
-impl MaterialExtension for CakeSkin {
+impl Material for CakeMaterial {
     fn fragment_shader() -> ShaderRef {
         ShaderRef::Path("embedded://crumbline/shaders/cake.wgsl".into())
+    }
+
+    fn alpha_mode(&self) -> AlphaMode {
+        if self.see_through { AlphaMode::Blend } else { AlphaMode::Opaque }
     }
 }
 
@@ -85,45 +99,39 @@ pub struct Palette {
 impl Palette {
     /// The material of a piece of this look and colour.
     pub fn material(&self, look: Look, colour: Rgb) -> CakeMaterial {
-        let (roughness, reflectance) = match look {
-            Look::Icing => (0.42, 0.38),
-            Look::Hardware => (0.5, 0.4),
-            Look::Spread => (0.55, 0.35),
-            _ => (0.95, 0.15),
-        };
-        let base = StandardMaterial {
-            base_color: colour_of(colour),
-            perceptual_roughness: roughness,
-            reflectance,
-            alpha_mode: if look == Look::Ghost { AlphaMode::Blend } else { AlphaMode::Opaque },
-            ..default()
-        };
-        ExtendedMaterial { base, extension: self.extension(look as u32) }
+        CakeMaterial { see_through: look == Look::Ghost, ..self.wear(look as u32, colour) }
     }
 
     /// The material of the ground.
-    pub fn ground(&self, colour: Color) -> CakeMaterial {
-        let base = StandardMaterial { base_color: colour, perceptual_roughness: 1.0, ..default() };
-        ExtendedMaterial { base, extension: self.extension(GROUND) }
+    pub fn ground(&self, colour: Rgb) -> CakeMaterial {
+        self.wear(GROUND, colour)
     }
 
-    fn extension(&self, look: u32) -> CakeSkin {
-        let shortfall = colour_of(scale::SHORTFALL).to_linear();
-        CakeSkin {
-            skin: Skin {
-                look,
-                deepest: self.scale.deepest as f32,
-                fine_line: scale::FINE_LINE as f32,
-                bold_line: scale::BOLD_LINE as f32,
-                line_width: self.line_width,
-                mm_per_unit: convert::MM_PER_UNIT as f32,
-                glow: 0.0,
-                spare: 0.0,
-                shortfall: Vec4::new(shortfall.red, shortfall.green, shortfall.blue, 1.0),
-            },
-            depth_scale: self.strip.clone(),
-        }
+    fn wear(&self, look: u32, colour: Rgb) -> CakeMaterial {
+        let skin = Skin {
+            colour: linear(colour),
+            shortfall: linear(scale::SHORTFALL),
+            look,
+            deepest: self.scale.deepest as f32,
+            fine_line: scale::FINE_LINE as f32,
+            bold_line: scale::BOLD_LINE as f32,
+            line_width: self.line_width,
+            mm_per_unit: convert::MM_PER_UNIT as f32,
+            glow: 0.0,
+            roughness: if look == Look::Icing as u32 { 0.40 } else { 0.5 },
+            sheen: 0.045,
+            ceiling: lamps::CEILING as f32,
+            bounce: lamps::BOUNCE as f32,
+            spare: 0.0,
+        };
+        CakeMaterial { skin, depth_scale: self.strip.clone(), see_through: false }
     }
+}
+
+/// An sRGB colour as linear light.
+pub fn linear(colour: Rgb) -> Vec4 {
+    let linear = colour_of(colour).to_linear();
+    Vec4::new(linear.red, linear.green, linear.blue, 1.0)
 }
 
 /// An sRGB colour as Bevy has it.

@@ -93,9 +93,21 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     }
     let has = |look| staging.pieces.iter().any(|p| p.look == look);
     (staging.shortfall, staging.ghost) = (has(Look::Shortfall), has(Look::Ghost));
-    let depths = staging.pieces.iter().filter(|p| p.look == Look::Depth).flat_map(|p| &p.surface.depth);
-    staging.deepest = depths.copied().reduce(f64::max);
+    let skins = staging.pieces.iter().filter(|p| p.look == Look::Depth);
+    staging.deepest = skins.map(|p| deepest_shave(model, &model.parts[p.part])).reduce(f64::max);
     Ok(staging)
+}
+
+/// The deepest shave that the knife left on a part. Its level faces at the height of the raw layer's
+/// own top or bottom lie against the next layer or were never cut, so they do not count.
+fn deepest_shave(model: &Model, part: &Part) -> f64 {
+    let raw = model.parts.iter().find(|p| p.kind == PartKind::RawLayer && p.index == part.index);
+    let (low, high) = raw
+        .and_then(|raw| raw.mesh.bounds())
+        .map_or((f64::NEG_INFINITY, f64::INFINITY), |(lo, hi)| (lo.z, hi.z));
+    let at = |z: f64| move |v: &u32| (part.mesh.positions[*v as usize].z - z).abs() < 1e-6;
+    let cut = part.mesh.triangles.iter().filter(|t| !t.iter().all(at(low)) && !t.iter().all(at(high)));
+    cut.flatten().filter_map(|v| part.shave_depth.get(*v as usize)).copied().fold(0.0, f64::max)
 }
 
 /// What of a part is there at this point of the way.

@@ -14,7 +14,7 @@ use bevy::{
     camera::{RenderTarget, ScalingMode, SubCameraView, Viewport},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
     image::Image,
-    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, EnvironmentMapLight},
+    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, ShadowFilteringMethod},
     log::LogPlugin,
     prelude::*,
     render::{
@@ -49,7 +49,7 @@ use super::{
 const PATIENCE: Duration = Duration::from_secs(120);
 
 /// Side of a shadow map, texels.
-const SHADOW_TEXELS: usize = 2048;
+const SHADOW_TEXELS: usize = 1024;
 
 /// One picture to take, without title or legend.
 #[derive(Debug, Clone, Copy)]
@@ -302,21 +302,11 @@ fn is_still_loading(error: &bevy::shader::ShaderCacheError) -> bool {
 
 /// Camera, lamp and ceiling.
 fn furnish(world: &mut World) -> (Entity, Entity, Entity) {
-    let mut images = world.resource_mut::<Assets<Image>>();
-    let environment = EnvironmentMapLight {
-        diffuse_map: images.add(lamps::even_light(false)),
-        specular_map: images.add(lamps::reflections()),
-        intensity: 1.0,
-        ..default()
-    };
-    let camera =
-        (Camera3d::default(), lamps::exposure(), Tonemapping::None, DebandDither::Disabled, Msaa::Off);
-    let camera = world.spawn((camera, environment)).id();
-    let mut lamp = |illuminance| {
-        let light = DirectionalLight { illuminance, shadow_maps_enabled: true, ..default() };
-        world.spawn((light, Transform::default())).id()
-    };
-    let (lamp, ceiling) = (lamp(lamps::lamp_illuminance()), lamp(lamps::ceiling_illuminance()));
+    let settings = (lamps::exposure(), Tonemapping::None, DebandDither::Disabled, Msaa::Off);
+    // Every take is filtered by being averaged with the others.
+    let camera = world.spawn((Camera3d::default(), settings, ShadowFilteringMethod::Hardware2x2)).id();
+    let mut lamp = |light| world.spawn((light, Transform::default())).id();
+    let (lamp, ceiling) = (lamp(lamps::lamp()), lamp(lamps::ceiling()));
     (camera, lamp, ceiling)
 }
 

@@ -27,7 +27,7 @@ impl Legend {
 }
 
 /// Width of the legend as a share of the picture's height.
-pub const LEGEND_WIDTH: f32 = 0.245;
+pub const LEGEND_WIDTH: f32 = 0.27;
 
 /// Writes the cake's name and, below it, what the picture shows.
 pub fn draw_title(canvas: &mut Canvas, title: &str, subtitle: &str) {

@@ -107,9 +107,9 @@ pub fn glow(
     }
     for (entity, material) in &pieces {
         let wanted = if under.piece == Some(entity) { 1.0 } else { 0.0 };
-        let differs = materials.get(&material.0).is_some_and(|m| m.extension.skin.glow != wanted);
+        let differs = materials.get(&material.0).is_some_and(|m| m.skin.glow != wanted);
         if differs && let Some(mut material) = materials.get_mut(&material.0) {
-            material.extension.skin.glow = wanted;
+            material.skin.glow = wanted;
         }
     }
 }

@@ -19,7 +19,7 @@ use std::{sync::Arc, time::Duration};
 use bevy::{
     camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
-    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, EnvironmentMapLight},
+    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap},
     log::LogPlugin,
     prelude::*,
     render::{
@@ -213,19 +213,11 @@ fn open_kitchen(mut commands: Commands, recipe: Res<Recipe>, proxy: Res<EventLoo
     commands.insert_resource(Cooks(kitchen));
 }
 
-fn furnish(mut commands: Commands, mut images: ResMut<Assets<Image>>, mut egui: ResMut<EguiGlobalSettings>) {
+fn furnish(mut commands: Commands, mut egui: ResMut<EguiGlobalSettings>) {
     egui.auto_create_primary_context = false;
-    let environment = EnvironmentMapLight {
-        diffuse_map: images.add(lamps::even_light(true)),
-        specular_map: images.add(lamps::reflections()),
-        intensity: 1.0,
-        ..default()
-    };
     let settings = (Tonemapping::None, DebandDither::Disabled, Msaa::Sample4, lamps::exposure());
-    commands.spawn((SceneCamera, Camera3d::default(), settings, environment));
-    let light =
-        DirectionalLight { illuminance: lamps::lamp_illuminance(), shadow_maps_enabled: true, ..default() };
-    commands.spawn((Lamp, light, Transform::default()));
+    commands.spawn((SceneCamera, Camera3d::default(), settings));
+    commands.spawn((Lamp, lamps::lamp(), Transform::default()));
     let over = Camera {
         order: 1,
         output_mode: CameraOutputMode::Write {
@@ -395,7 +387,7 @@ fn paint_ground(
     clear.0 = colour;
     for handle in &ground {
         if let Some(mut material) = materials.get_mut(&handle.0) {
-            material.base.base_color = colour;
+            material.skin.colour = skin::linear(wishes.theme.ground());
         }
     }
 }
