@@ -7,7 +7,7 @@
     shadows::fetch_directional_shadow,
 }
 #import crumbline::contour::{hatch_share, line_share}
-#import crumbline::crumb::{crumb_height, crumb_presence}
+#import crumbline::crumb::{crumb_height, crumb_presence, lattice_value}
 #import crumbline::light::{even_light, mirror_share, reflected, shoulder}
 
 // Must agree with `Skin` in src/viewer/skin.rs.
@@ -98,7 +98,7 @@ fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
         let bright = (*lamp).color.g * square * 0.318309886;
         var open = 1.0;
         if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-            open = fetch_directional_shadow(i, place, normal, view_z, vec2(0.0));
+            open = fetch_directional_shadow(i, vec4(place.xyz + scatter(i, normal, place.xyz), 1.0), normal, view_z, vec2(0.0));
         }
         light.matt += bright * open;
         sent += bright;
@@ -113,6 +113,21 @@ fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
     let ceiling = select(skin.ceiling, 0.0, lights.n_directional_lights > 1u);
     light.matt += even_light(normal.y, ceiling, skin.bounce);
     return light;
+}
+
+/// How far to the side the shadow of a lamp is looked up. The ceiling is one spot a take; looking up
+/// its shadow a little to the side, elsewhere for each pixel and take, melts the spots into one.
+fn scatter(index: u32, normal: vec3<f32>, place: vec3<f32>) -> vec3<f32> {
+    let lamp = &lights.directional_lights[index];
+    if (*lamp).color.a > 0.0 {
+        return vec3(0.0);
+    }
+    let take = (*lamp).direction_to_light * 977.0;
+    let cell = vec3<i32>(place * 2000.0 + take);
+    let turn = 6.2831853 * lattice_value(cell);
+    let reach = 14.0 / skin.mm_per_unit * sqrt(lattice_value(cell + vec3(13, 57, 101)));
+    let across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
+    return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
 }
 
 /// Cake: pores and grain where they are large enough to be seen.

@@ -76,7 +76,7 @@ impl Studio {
 }
 
 fn dressing(staging: &Staging, options: &PictureOptions) -> Dressing {
-    let floor = staging.bounds(false).map_or(0.0, |(lo, _)| lo.z);
+    let floor = staging.bounds().map_or(0.0, |(lo, _)| lo.z);
     Dressing {
         scale: DepthScale::reaching(staging.deepest.unwrap_or(0.0)),
         line_width: (options.size.1 as f32 / 1000.0).max(1.0),
@@ -108,6 +108,7 @@ fn frame(staging: &Staging, options: &PictureOptions, legend: &Legend, others: &
 fn measured(options: &PictureOptions) -> bool {
     options.dimensions
         && options.lens == Lens::Orthographic
+        && options.showing.pull_apart == 0.0
         && matches!(options.view, View::Front | View::Side | View::Back | View::Top)
 }
 
@@ -144,15 +145,15 @@ fn subtitle(staging: &Staging, options: &PictureOptions) -> String {
         Stage::Finished => "Finished".to_owned(),
         Stage::Way(way) => format!("{:.0} % of the way", way * 100.0),
     };
-    let size = staging.bounds(true).map(|(lo, hi)| {
+    let size = staging.cake.map(|(lo, hi)| {
         let size = hi - lo;
         format!("  –  {:.0} × {:.0} × {:.0} mm high", size.x, size.y, size.z)
     });
-    stage + &size.filter(|_| options.showing.pull_apart == 0.0).unwrap_or_default()
+    stage + &size.unwrap_or_default()
 }
 
 fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Extent> {
-    let (lo, hi) = staging.bounds(true)?;
+    let (lo, hi) = staging.cake?;
     let corners = [lo, hi].map(|p| pose.project(p, options.size));
     let size = hi - lo;
     let (width, height) = match options.view {
@@ -161,7 +162,7 @@ fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Ex
         _ => (size.x, size.z),
     };
     let whole_bottom = staging
-        .bounds(false)
+        .bounds()
         .map(|(l, h)| pose.project(l, options.size).y.max(pose.project(h, options.size).y))
         .unwrap_or(0.0);
     let u = f64::from(options.size.1) / 1000.0;

@@ -188,7 +188,15 @@ mod tests {
         assert_eq!(u64::from(*span), Skin::min_size().get());
         let names: Vec<_> = members.iter().filter_map(|m| m.name.as_deref()).collect();
         let wanted = [
-            "look", "deepest", "fine_line", "bold_line", "line_width", "mm_per_unit", "glow", "spare", "shortfall",
+            "look",
+            "deepest",
+            "fine_line",
+            "bold_line",
+            "line_width",
+            "mm_per_unit",
+            "glow",
+            "spare",
+            "shortfall",
         ];
         assert_eq!(names, wanted);
     }

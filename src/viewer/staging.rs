@@ -48,6 +48,8 @@ pub struct Staging {
     pub pieces: Vec<Piece>,
     /// The deepest shave on the stage, mm; `None` when no piece is coloured by depth.
     pub deepest: Option<f64>,
+    /// Lowest and highest corner of the cake itself, whole and as built, mm.
+    pub cake: Option<(DVec3, DVec3)>,
     /// Whether any shortfall is on the stage.
     pub shortfall: bool,
     /// Whether a ghost of the raw stack is on the stage.
@@ -55,14 +57,9 @@ pub struct Staging {
 }
 
 impl Staging {
-    /// Lowest and highest corner of everything, mm; of everything but the boards and the ghost when
-    /// `cake_only`.
-    pub fn bounds(&self, cake_only: bool) -> Option<(DVec3, DVec3)> {
-        self.pieces
-            .iter()
-            .filter(|piece| !cake_only || !matches!(piece.look, Look::Hardware | Look::Ghost))
-            .filter_map(|piece| piece.surface.mesh.bounds())
-            .reduce(|(lo, hi), (l, h)| (lo.min(l), hi.max(h)))
+    /// Lowest and highest corner of everything, mm.
+    pub fn bounds(&self) -> Option<(DVec3, DVec3)> {
+        self.pieces.iter().filter_map(|piece| piece.surface.mesh.bounds()).reduce(around)
     }
 }
 
@@ -81,6 +78,9 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
         }
         for (look, limit) in way.roles(part, showing) {
             let Some(mut surface) = limit.apply(part)? else { continue };
+            if !matches!(look, Look::Hardware | Look::Ghost) {
+                staging.cake = staging.cake.into_iter().chain(surface.mesh.bounds()).reduce(around);
+            }
             let lift = gaps.lift(part);
             lift_by(&mut surface, lift);
             if let Some(surface) = cut_open(surface, part, look, showing.section)? {
@@ -96,6 +96,11 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     let skins = staging.pieces.iter().filter(|p| p.look == Look::Depth);
     staging.deepest = skins.map(|p| deepest_shave(model, &model.parts[p.part])).reduce(f64::max);
     Ok(staging)
+}
+
+/// The box around two boxes.
+fn around(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> (DVec3, DVec3) {
+    (a.0.min(b.0), a.1.max(b.1))
 }
 
 /// The deepest shave that the knife left on a part. Its level faces at the height of the raw layer's
@@ -135,6 +140,8 @@ struct Way {
     opened: bool,
     /// Whether the model holds the finished cake as one solid.
     has_finished: bool,
+    /// Whether there are coats under the outermost.
+    inner_coats: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -173,7 +180,8 @@ impl Way {
         };
         let has_finished = model.parts.iter().any(|p| p.kind == PartKind::Finished);
         let opened = showing.section.is_some() || showing.pull_apart > 0.0 || !showing.hidden.is_empty();
-        Self { step, opened, has_finished }
+        let inner_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering && p.index > 0);
+        Self { step, opened, has_finished, inner_coats }
     }
 
     /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
@@ -202,7 +210,8 @@ impl Way {
                 _ => nothing(),
             },
             Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
-            Kind::Kept => whole(if showing.depth_colour { Look::Depth } else { Look::Crumb }),
+            Kind::Kept if showing.depth_colour && !self.is_coated() => whole(Look::Depth),
+            Kind::Kept => whole(Look::Crumb),
             Kind::Shortfall => whole(Look::Shortfall),
             Kind::Filling => whole(Look::Spread),
             Kind::Covering => self.coat(part),
@@ -219,6 +228,15 @@ impl Way {
             _ => return Vec::new(),
         };
         vec![(Look::Icing, limit)]
+    }
+
+    /// Whether coats hide all that the knife left, so that its depth cannot be seen anywhere.
+    fn is_coated(&self) -> bool {
+        match self.step {
+            Step::Coated | Step::Covering(_) => self.inner_coats,
+            Step::Finished => true,
+            _ => false,
+        }
     }
 
     fn haunts(&self, showing: &Showing) -> bool {
@@ -273,6 +291,9 @@ fn lift_by(surface: &mut Surface, lift: f64) {
     }
 }
 
+/// How far the cut face of an add stands proud of the others, mm: too little to see.
+const PROUD: f64 = 0.05;
+
 /// Cuts one piece open. The presentation board stays whole: the cake goes on standing on it.
 fn cut_open(
     surface: Surface,
@@ -284,7 +305,9 @@ fn cut_open(
         return Ok(Some(surface));
     };
     let (outward, offset) = section.plane();
-    let mut cut = cut::keep_inside(&surface, outward, offset, &part.name)?;
+    // An add may reach into the coat under it; its cut face must win.
+    let proud = if part.kind == PartKind::Add { PROUD } else { 0.0 };
+    let mut cut = cut::keep_inside(&surface, outward, offset + proud, &part.name)?;
     if look == Look::Ghost
         && let Some(ghost) = &mut cut
     {

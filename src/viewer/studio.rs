@@ -342,7 +342,7 @@ pub fn projection(pose: &Pose, near: f32, far: f32) -> Projection {
 
 /// How near and far from the eye anything stands that matters, scene units. The ground goes on.
 fn depth_range(shot: &Shot<'_>) -> (f32, f32) {
-    let (lo, hi) = shot.staging.bounds(false).unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
+    let (lo, hi) = shot.staging.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
     let (middle, radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
     let distance = (shot.pose.eye - middle).length();
     (

@@ -57,7 +57,8 @@ fn alone_open_a_window() {
 #[test]
 fn without_a_screen_the_message_points_to_pictures() {
     for display in ["", ":60123"] {
-        let output = run_alone("missing::alone_open_a_window", &[("DISPLAY", display), ("WAYLAND_DISPLAY", "")]);
+        let output =
+            run_alone("missing::alone_open_a_window", &[("DISPLAY", display), ("WAYLAND_DISPLAY", "")]);
         let said = String::from_utf8_lossy(&output.stdout);
         assert!(said.contains("exit code 2") && said.contains("`picture`"), "{said}");
         assert!(!said.contains("panicked"), "{said}");

@@ -207,7 +207,7 @@ pub fn shave_depth(p: DVec3) -> f64 {
         LAYERS.iter().filter(|(radius, _, top)| *top >= p.z && *radius >= r).map(|(_, _, top)| top - p.z);
     let above = open.fold(0.0, f64::max);
     // Underneath a wider layer the skin is its open underside.
-    let under = if p.z >= 114.0 && r > 62.0 { p.z - 114.0 } else { f64::INFINITY };
+    let under = if p.z >= 114.0 { (p.z - 114.0).hypot((62.0 - r).max(0.0)) } else { f64::INFINITY };
     side.min(above).min(under)
 }
 

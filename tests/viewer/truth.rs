@@ -3,7 +3,8 @@
 use crumbline::{
     model::{Model, Part, PartKind, Rgb},
     viewer::{
-        Ground, Lens, PictureOptions, Section, Showing, Stage, Studio, View, cap_area, scale::DepthScale, stage,
+        Ground, Lens, PictureOptions, Section, Showing, Stage, Studio, View, cap_area, scale::DepthScale,
+        stage,
     },
 };
 use glam::DVec3;
@@ -137,7 +138,12 @@ fn the_same_wishes_give_the_same_pixels() {
 
 #[test]
 fn a_transparent_ground_is_clear_at_the_corners_and_solid_on_the_cake() {
-    let options = PictureOptions { ground: Ground::Transparent, legend: false, size: (400, 300), ..PictureOptions::default() };
+    let options = PictureOptions {
+        ground: Ground::Transparent,
+        legend: false,
+        size: (400, 300),
+        ..PictureOptions::default()
+    };
     let picture = Studio::open().unwrap().picture(&toadstool(), &options).unwrap();
     assert_eq!(picture.image.get_pixel(2, 2).0[3], 0);
     let at = picture.pose.project(DVec3::new(0.0, -100.0, 130.0), options.size);

@@ -128,7 +128,8 @@ fn wait_for(what: &str, seconds: u64, ready: impl Fn() -> bool) {
 
 /// Share of pixels that differ clearly.
 fn changed(a: &RgbImage, b: &RgbImage) -> f64 {
-    let differ = |(p, q): (&image::Rgb<u8>, &image::Rgb<u8>)| p.0.iter().zip(q.0).any(|(x, y)| x.abs_diff(y) > 12);
+    let differ =
+        |(p, q): (&image::Rgb<u8>, &image::Rgb<u8>)| p.0.iter().zip(q.0).any(|(x, y)| x.abs_diff(y) > 12);
     a.pixels().zip(b.pixels()).filter(|pair| differ(*pair)).count() as f64 / a.pixels().len() as f64
 }
 

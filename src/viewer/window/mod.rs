@@ -143,9 +143,11 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
     };
     let mut app = App::new();
     app.add_plugins(
-        DefaultPlugins.set(WindowPlugin { primary_window: Some(window), ..default() })
+        DefaultPlugins
+            .set(WindowPlugin { primary_window: Some(window), ..default() })
             // Where the system allows it, the window may be opened from any thread.
-            .set(WinitPlugin { run_on_any_thread: true }).disable::<LogPlugin>(),
+            .set(WinitPlugin { run_on_any_thread: true })
+            .disable::<LogPlugin>(),
     )
     .add_plugins((EguiPlugin::default(), SkinPlugin, WindowPlugins { source }));
     match app.run() {
@@ -247,7 +249,7 @@ fn collect(world: &mut World) {
 }
 
 fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
-    let (lo, hi) = prepared.staging.bounds(false).unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
+    let (lo, hi) = prepared.staging.bounds().unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
     let theme = world.resource::<Wishes>().theme;
     let scale_factor = world
         .query_filtered::<&Window, With<PrimaryWindow>>()
