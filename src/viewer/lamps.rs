@@ -10,9 +10,9 @@ use bevy::{camera::Exposure, prelude::*};
 use glam::DVec3;
 
 /// Brightness of matt white square to the lamp, as a share of full white.
-pub const LAMP: f64 = 0.62;
+pub const LAMP: f64 = 0.68;
 /// Brightness of the ceiling.
-pub const CEILING: f64 = 0.44;
+pub const CEILING: f64 = 0.48;
 /// Brightness of the light from below.
 pub const BOUNCE: f64 = 0.20;
 /// Half angle under which the lamp is seen, degrees.

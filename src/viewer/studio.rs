@@ -14,7 +14,9 @@ use bevy::{
     camera::{RenderTarget, ScalingMode, SubCameraView, Viewport},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
     image::Image,
-    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, ShadowFilteringMethod},
+    light::{
+        CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, ShadowFilteringMethod,
+    },
     log::LogPlugin,
     prelude::*,
     render::{
@@ -171,7 +173,8 @@ impl Studio {
 
     /// Points camera and shadows at the stage. Until the stage is ready only a corner is drawn.
     fn aim(&mut self, shot: &Shot<'_>, target: Handle<Image>) {
-        let (near, far) = depth_range(shot);
+        let (distance, radius) = stage_seen(shot);
+        let (near, far) = depth_range(distance, radius);
         let clear = match shot.ground {
             Ground::Plain => super::skin::colour_of(scene::GROUND),
             Ground::Transparent => Color::NONE,
@@ -188,14 +191,8 @@ impl Studio {
             eye_transform(&shot.pose),
             projection(&shot.pose, near, far),
         ));
-        let cascade = CascadeShadowConfigBuilder {
-            num_cascades: 1,
-            minimum_distance: near,
-            maximum_distance: far,
-            ..default()
-        };
         for lamp in [self.lamp, self.ceiling] {
-            self.world().entity_mut(lamp).insert(cascade.build());
+            self.world().entity_mut(lamp).insert(shadows_within((near, far)));
         }
     }
 
@@ -340,13 +337,27 @@ pub fn projection(pose: &Pose, near: f32, far: f32) -> Projection {
     }
 }
 
-/// How near and far from the eye anything stands that matters, scene units. The ground goes on.
-fn depth_range(shot: &Shot<'_>) -> (f32, f32) {
+/// How near and far from an eye at this `distance` (mm) from the middle of the stage anything stands
+/// that matters, scene units. The ground goes on beyond.
+pub fn depth_range(distance: f64, radius: f64) -> (f32, f32) {
+    let near = (distance - 1.2 * radius).max(distance * 0.02).max(1.0);
+    let far = (distance + 2.5 * radius).max(near * 1.5);
+    (convert::length(near), convert::length(far))
+}
+
+/// One shadow map over all that lies between near and far.
+pub fn shadows_within((near, far): (f32, f32)) -> CascadeShadowConfig {
+    let span = CascadeShadowConfigBuilder {
+        num_cascades: 1,
+        minimum_distance: near,
+        maximum_distance: far,
+        ..default()
+    };
+    span.build()
+}
+
+/// How far the eye stands from the middle of the stage, and how large the stage is, mm.
+fn stage_seen(shot: &Shot<'_>) -> (f64, f64) {
     let (lo, hi) = shot.staging.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
-    let (middle, radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
-    let distance = (shot.pose.eye - middle).length();
-    (
-        convert::length((distance - 1.2 * radius).max(distance * 0.02)),
-        convert::length(distance + 2.5 * radius),
-    )
+    ((shot.pose.eye - (lo + hi) / 2.0).length(), (hi - lo).length() / 2.0)
 }

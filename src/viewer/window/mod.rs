@@ -19,7 +19,7 @@ use std::{sync::Arc, time::Duration};
 use bevy::{
     camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
-    light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap},
+    light::DirectionalLightShadowMap,
     log::LogPlugin,
     prelude::*,
     render::{
@@ -41,11 +41,11 @@ use self::{
     theme::Theme,
 };
 use super::{
-    Lens, Look, Piece, Showing, ViewerError, convert, gpu, lamps,
+    Lens, Look, Piece, Showing, ViewerError, gpu, lamps,
     scale::DepthScale,
     scene::{self, Dressing, Prepared},
     skin::{self, CakeMaterial, SkinPlugin},
-    studio::shining_from,
+    studio::{self, shining_from},
 };
 
 /// The camera that looks at the cake.
@@ -366,13 +366,7 @@ fn turn_lamp(
     *lamp.0 = shining_from(lamps::lamp_direction(eye.orbit.bearing));
     let pose = eye.orbit.pose(eye.lens);
     let distance = (pose.eye - desk.middle).length();
-    *lamp.1 = CascadeShadowConfigBuilder {
-        num_cascades: 1,
-        minimum_distance: convert::length((distance - 1.2 * desk.radius).max(distance * 0.02)),
-        maximum_distance: convert::length((distance + 2.0 * desk.radius).max(1.0)),
-        ..default()
-    }
-    .build();
+    *lamp.1 = studio::shadows_within(studio::depth_range(distance, desk.radius));
 }
 
 /// Ground and background follow the theme.

@@ -12,7 +12,7 @@ use bevy_egui::input::EguiWantsInput;
 use glam::DVec3;
 
 use super::{Desk, Viewport};
-use crate::viewer::{Lens, Margins, Pose, View, convert, studio};
+use crate::viewer::{Lens, Margins, Pose, View, studio};
 
 /// Degrees turned by dragging one pixel.
 const TURN_PER_PIXEL: f64 = 0.4;
@@ -238,8 +238,7 @@ pub fn move_camera(
     let pose = eye.orbit.pose(eye.lens);
     let distance = (pose.eye - pose.target).length();
     let reach = desk.radius + (desk.middle - pose.target).length();
-    let near = convert::length((distance - reach * 1.3).max(distance * 0.02));
-    let far = convert::length(distance + reach * 2.5);
+    let (near, far) = studio::depth_range(distance, reach);
     *camera.0 = studio::eye_transform(&pose);
     *camera.1 = studio::projection(&pose, near, far);
 }
