@@ -96,13 +96,14 @@ impl Screen {
         image::open(path).unwrap().into_rgb8()
     }
 
-    /// Looks until two looks in a row are the same.
+    /// Looks until nothing has changed for a while.
     fn settled(&self, name: &str) -> RgbImage {
-        let mut last = self.look(name);
-        for _ in 0..40 {
-            sleep(Duration::from_millis(500));
+        let (mut last, mut same) = (self.look(name), 0);
+        for _ in 0..80 {
+            sleep(Duration::from_millis(400));
             let next = self.look(name);
-            if next == last {
+            same = if next == last { same + 1 } else { 0 };
+            if same == 4 {
                 return next;
             }
             last = next;
@@ -152,8 +153,8 @@ fn the_window_turns_the_cake_follows_the_file_and_sleeps_when_nothing_happens() 
         .envs([("DISPLAY", screen.display.as_str()), ("CRUMBLINE_TEST_CAKE", file.to_str().unwrap())])
         .spawn()
         .unwrap();
-    wait_for("the window", 60, || !screen.hand(&["search", "--name", "Toadstool – Crumbline"]).is_empty());
-    let id = screen.hand(&["search", "--name", "Toadstool – Crumbline"]);
+    wait_for("the window", 60, || !screen.hand(&["search", "--name", "Toadstool"]).is_empty());
+    let id = screen.hand(&["search", "--name", "Toadstool"]);
     screen.hand(&["windowsize", "--sync", id.trim(), "1366", "768"]);
     screen.hand(&["windowmove", id.trim(), "0", "0"]);
     let opened = screen.settled("opened");

@@ -7,9 +7,10 @@ use tiny_skia::{
 
 use crate::model::Rgb;
 
-/// DejaVu Sans, free to pass on; its licence lies beside it.
-static PLAIN: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans.ttf");
-static BOLD: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf");
+/// DejaVu Sans, free to pass on; its licence lies beside it in `assets/fonts`.
+pub static PLAIN: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans.ttf");
+/// The same, bold.
+pub static BOLD: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf");
 
 /// How heavy text is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -9,6 +9,7 @@ mod orbit;
 mod overlay;
 mod panel;
 mod screen;
+mod settling;
 mod source;
 mod theme;
 
@@ -149,7 +150,7 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
             .set(WinitPlugin { run_on_any_thread: true })
             .disable::<LogPlugin>(),
     )
-    .add_plugins((EguiPlugin::default(), SkinPlugin, WindowPlugins { source }));
+    .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins { source }));
     match app.run() {
         AppExit::Success => Ok(()),
         AppExit::Error(_) => Err(ViewerError::Driver("the window was closed by an error".into())),
@@ -222,8 +223,9 @@ fn furnish(mut commands: Commands, mut egui: ResMut<EguiGlobalSettings>) {
     commands.spawn((Lamp, lamps::lamp(), Transform::default()));
     let over = Camera {
         order: 1,
+        // egui's colours are premultiplied.
         output_mode: CameraOutputMode::Write {
-            blend_state: Some(BlendState::ALPHA_BLENDING),
+            blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING),
             clear_color: ClearColorConfig::None,
         },
         clear_color: ClearColorConfig::Custom(Color::NONE),
@@ -303,10 +305,18 @@ fn draw_panels(
     mut eye: ResMut<Eye>,
     mut viewport: ResMut<Viewport>,
     mut camera: Single<&mut Camera, With<SceneCamera>>,
+    mut dressed: Local<bool>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
+    if !*dressed {
+        // New fonts are there from the next pass on.
+        theme::set_fonts(&ctx);
+        wishes.theme.apply(&ctx);
+        ctx.request_repaint();
+        *dressed = true;
+        return Ok(());
+    }
     let mut new_wishes = wishes.clone();
-    new_wishes.theme.apply(&ctx);
     let root = egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), "window".into(), root);
     let mut new_eye = eye.clone();
@@ -314,6 +324,9 @@ fn draw_panels(
     let mut area = ctx.viewport_rect();
     area.min.x += panel;
     overlay::show(&ctx, area, &desk, &new_wishes, under.hovered.as_ref());
+    if wishes.theme != new_wishes.theme {
+        new_wishes.theme.apply(&ctx);
+    }
     wishes.set_if_neq(new_wishes);
     eye.set_if_neq(new_eye);
     let whole = UVec2::new(window.physical_width(), window.physical_height());

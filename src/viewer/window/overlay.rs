@@ -82,12 +82,21 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
 }
 
 fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, ink: Color32) {
-    let rows = bar.height().round() as usize;
-    for row in 0..rows {
-        let depth = (row as f64 + 0.5) / rows as f64 * scale.deepest;
-        let top = bar.top() + row as f32;
-        let strip = Rect::from_min_size(Pos2::new(bar.left(), top), Vec2::new(bar.width(), 1.5));
-        painter.rect_filled(strip, CornerRadius::ZERO, colour(scale.colour(depth)));
+    // One mesh, so that no soft edges between the rows dull the colours.
+    let mut rows = egui::Mesh::default();
+    let count = bar.height().round() as usize;
+    for row in 0..count {
+        let depth = (row as f64 + 0.5) / count as f64 * scale.deepest;
+        let corner = Pos2::new(bar.left(), bar.top() + row as f32);
+        let strip = Rect::from_min_size(corner, Vec2::new(bar.width(), 1.0));
+        rows.add_colored_rect(strip, colour(scale.colour(depth)));
+    }
+    painter.add(egui::Shape::mesh(rows));
+    for line in 1..(scale.deepest / scale::FINE_LINE).round() as u32 {
+        let y = bar.top() + (f64::from(line) * scale::FINE_LINE / scale.deepest) as f32 * bar.height();
+        let width = if line % 2 == 0 { 1.4 } else { 0.6 };
+        let stroke = Stroke::new(width, Color32::from_rgba_unmultiplied(90, 60, 60, 190));
+        painter.line_segment([Pos2::new(bar.left(), y), Pos2::new(bar.right(), y)], stroke);
     }
     for depth in scale.ticks() {
         let y = bar.top() + (depth / scale.deepest) as f32 * bar.height();

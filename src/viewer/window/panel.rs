@@ -7,6 +7,7 @@ use super::{
     Desk, Viewport, Wishes,
     orbit::Eye,
     source::{Finding, LayerFigures},
+    theme::bold,
 };
 use crate::{
     cakefile::Severity,
@@ -50,7 +51,7 @@ pub fn show(
 fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     ui.horizontal(|ui| {
         let name = desk.cake.as_ref().map_or("…", |cake| cake.model.name.as_str());
-        ui.label(RichText::new(name).size(20.0).strong());
+        ui.label(RichText::new(name).size(18.0).family(bold()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let other = match wishes.theme {
                 super::theme::Theme::Light => "Dark",
@@ -65,7 +66,7 @@ fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
 
 fn heading(ui: &mut egui::Ui, text: &str) {
     ui.add_space(8.0);
-    ui.label(RichText::new(text).strong());
+    ui.label(RichText::new(text).family(bold()));
 }
 
 fn stage(ui: &mut egui::Ui, wishes: &mut Wishes) {

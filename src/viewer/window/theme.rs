@@ -2,7 +2,11 @@
 
 use bevy_egui::egui::{self, Color32};
 
-use crate::{cakefile::Severity, model::Rgb, viewer::scene};
+use crate::{
+    cakefile::Severity,
+    model::Rgb,
+    viewer::{compose, scene},
+};
 
 /// The two ways the window can look.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -12,6 +16,26 @@ pub enum Theme {
     Light,
     /// Light ink on a dark ground.
     Dark,
+}
+
+/// The family of headings.
+pub fn bold() -> egui::FontFamily {
+    egui::FontFamily::Name("bold".into())
+}
+
+/// Writes the window in the same fonts as the pictures.
+pub fn set_fonts(ctx: &egui::Context) {
+    let mut fonts = egui::FontDefinitions::default();
+    let fallback = fonts.families.get(&egui::FontFamily::Proportional).cloned().unwrap_or_default();
+    for (name, bytes, family) in [
+        ("DejaVu Sans", compose::PLAIN, egui::FontFamily::Proportional),
+        ("DejaVu Sans Bold", compose::BOLD, bold()),
+    ] {
+        fonts.font_data.insert(name.into(), egui::FontData::from_static(bytes).into());
+        let names = std::iter::once(name.to_owned()).chain(fallback.iter().cloned());
+        fonts.families.insert(family, names.collect());
+    }
+    ctx.set_fonts(fonts);
 }
 
 impl Theme {
@@ -74,5 +98,16 @@ impl Theme {
         visuals.selection.bg_fill = Color32::from_rgb(190, 96, 58);
         visuals.selection.stroke.color = Color32::WHITE;
         ctx.set_visuals(visuals);
+        ctx.all_styles_mut(|style| {
+            for (kind, size) in [
+                (egui::TextStyle::Body, 12.5),
+                (egui::TextStyle::Button, 12.5),
+                (egui::TextStyle::Monospace, 12.0),
+            ] {
+                if let Some(font) = style.text_styles.get_mut(&kind) {
+                    font.size = size;
+                }
+            }
+        });
     }
 }
