@@ -20,12 +20,13 @@ use std::{sync::Arc, time::Duration};
 use bevy::{
     camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
-    light::DirectionalLightShadowMap,
+    light::{DirectionalLightShadowMap, ShadowFilteringMethod},
     log::LogPlugin,
     prelude::*,
     render::{
         error_handler::{RenderErrorHandler, RenderErrorPolicy},
         render_resource::BlendState,
+        renderer::RenderAdapterInfo,
     },
     window::{PrimaryWindow, WindowResolution},
     winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent},
@@ -165,7 +166,6 @@ struct WindowPlugins {
 impl Plugin for WindowPlugins {
     fn build(&self, app: &mut App) {
         app.insert_resource(quiet())
-            .insert_resource(DirectionalLightShadowMap { size: 4096 })
             .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
             .insert_resource(RenderErrorHandler(|_, main, _| {
                 main.write_message(AppExit::error());
@@ -216,9 +216,21 @@ fn open_kitchen(mut commands: Commands, recipe: Res<Recipe>, proxy: Res<EventLoo
     commands.insert_resource(Cooks(kitchen));
 }
 
-fn furnish(mut commands: Commands, mut egui: ResMut<EguiGlobalSettings>) {
+fn furnish(
+    mut commands: Commands,
+    mut egui: ResMut<EguiGlobalSettings>,
+    mut shadows: ResMut<DirectionalLightShadowMap>,
+    driver: Res<RenderAdapterInfo>,
+) {
     egui.auto_create_primary_context = false;
-    let settings = (Tonemapping::None, DebandDither::Disabled, Msaa::Sample4, lamps::exposure());
+    // Without a graphics card, edges that are a little rougher make turning the cake bearable.
+    let (edges, filter, texels) = if driver.device_type == wgpu::DeviceType::Cpu {
+        (Msaa::Off, ShadowFilteringMethod::Hardware2x2, 1024)
+    } else {
+        (Msaa::Sample4, ShadowFilteringMethod::Gaussian, 4096)
+    };
+    shadows.size = texels;
+    let settings = (Tonemapping::None, DebandDither::Disabled, edges, filter, lamps::exposure());
     commands.spawn((SceneCamera, Camera3d::default(), settings));
     commands.spawn((Lamp, lamps::lamp(), Transform::default()));
     let over = Camera {

@@ -14,6 +14,8 @@ use bevy::{
     window::RequestRedraw,
 };
 
+use bevy_egui::{EguiInput, EguiPreUpdateSet, egui};
+
 use super::Desk;
 
 /// Whether the last frame waited for anything; shared by both worlds.
@@ -26,11 +28,25 @@ pub struct SettlingPlugin;
 impl Plugin for SettlingPlugin {
     fn build(&self, app: &mut App) {
         let waiting = Waiting::default();
-        app.insert_resource(waiting.clone()).add_systems(Last, draw_again);
+        app.insert_resource(waiting.clone()).add_systems(Last, draw_again).add_systems(
+            PreUpdate,
+            drop_stale_news.after(EguiPreUpdateSet::ProcessInput).before(EguiPreUpdateSet::BeginPass),
+        );
         if let Some(render) = app.get_sub_app_mut(RenderApp) {
             render.insert_resource(waiting);
             render.add_systems(Render, report.in_set(RenderSystems::Cleanup));
         }
+    }
+}
+
+/// egui is told its modifier keys anew each frame and asks for another frame after any news at all;
+/// so only a change of them is passed on.
+fn drop_stale_news(mut inputs: Query<&mut EguiInput>, mut before: Local<egui::Modifiers>) {
+    for mut input in &mut inputs {
+        input.events.retain(|event| match event {
+            egui::Event::ModifiersChanged(now) => std::mem::replace(&mut *before, *now) != *now,
+            _ => true,
+        });
     }
 }
 
