@@ -157,6 +157,8 @@ fn the_window_turns_the_cake_follows_the_file_and_sleeps_when_nothing_happens() 
     let id = screen.hand(&["search", "--name", "Toadstool"]);
     screen.hand(&["windowsize", "--sync", id.trim(), "1366", "768"]);
     screen.hand(&["windowmove", id.trim(), "0", "0"]);
+    // Nobody else on this screen would hand the keyboard over.
+    screen.hand(&["windowfocus", "--sync", id.trim()]);
     let opened = screen.settled("opened");
 
     // Sleeps while nothing happens.
@@ -178,6 +180,7 @@ fn the_window_turns_the_cake_follows_the_file_and_sleeps_when_nothing_happens() 
     assert!(changed(&pointed, &turned) > 0.02, "nothing turned");
 
     // Jumps to the front and goes through the stages with the mouse on the panel.
+    screen.hand(&["mousemove", "1340", "740"]);
     screen.hand(&["key", "f"]);
     let front = screen.settled("front");
     assert!(changed(&turned, &front) > 0.02, "no jump to the front");
@@ -194,7 +197,7 @@ fn the_window_turns_the_cake_follows_the_file_and_sleeps_when_nothing_happens() 
     assert!(changed(&front, &mended) < 0.02, "the cake did not come back");
 
     // Leaves without a crash.
-    Command::new("kill").args(["-INT", &window.id().to_string()]).status().unwrap();
+    screen.hand(&["key", "ctrl+q"]);
     let start = Instant::now();
     let status = loop {
         match window.try_wait().unwrap() {

@@ -45,6 +45,8 @@ impl fmt::Display for Hovered {
 }
 
 fn both(mm: f64) -> String {
+    // Adding zero turns −0.0 into 0.0.
+    let mm = (mm * 10.0).round() / 10.0 + 0.0;
     format!("{mm:.1} mm ({:.2} in)", mm / 25.4)
 }
 
@@ -59,9 +61,12 @@ pub fn point(
     mut cast: MeshRayCast,
     mut under: ResMut<UnderPointer>,
     mut last: Local<Option<Vec2>>,
+    mut new_stage: Local<u8>,
 ) {
     let cursor = window.cursor_position().filter(|_| !wants.is_pointer_over_area());
-    if (cursor == *last && !desk.is_changed()) || buttons.pressed(MouseButton::Left) {
+    // Rays find a new mesh once its bounds are known, a few frames after it was set.
+    *new_stage = if desk.is_changed() { 3 } else { new_stage.saturating_sub(1) };
+    if (cursor == *last && *new_stage == 0) || buttons.pressed(MouseButton::Left) {
         return;
     }
     *last = cursor;

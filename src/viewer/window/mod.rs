@@ -18,6 +18,7 @@ pub use source::{CakeSource, Finding, LayerFigures, LoadedCake};
 use std::{sync::Arc, time::Duration};
 
 use bevy::{
+    app::TerminalCtrlCHandlerPlugin,
     camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
     light::{DirectionalLightShadowMap, ShadowFilteringMethod},
@@ -149,7 +150,10 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
             .set(WindowPlugin { primary_window: Some(window), ..default() })
             // Where the system allows it, the window may be opened from any thread.
             .set(WinitPlugin { run_on_any_thread: true })
-            .disable::<LogPlugin>(),
+            .disable::<LogPlugin>()
+            // It would only be heard with the next frame, and the window sleeps: let Ctrl+C end the
+            // program as it ends any other.
+            .disable::<TerminalCtrlCHandlerPlugin>(),
     )
     .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins { source }));
     match app.run() {
@@ -358,8 +362,13 @@ fn follow_shortcuts(
     cooks: Res<Cooks>,
     mut wishes: ResMut<Wishes>,
     mut eye: ResMut<Eye>,
+    mut exit: MessageWriter<AppExit>,
 ) {
-    if wants.wants_any_keyboard_input() {
+    let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
+    if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
+        exit.write(AppExit::Success);
+    }
+    if control || wants.wants_any_keyboard_input() {
         return;
     }
     if keys.just_pressed(KeyCode::KeyG) {

@@ -36,7 +36,7 @@ fn complaint(ctx: &egui::Context, area: Rect, error: &str, stale: bool) {
         .title_bar(false)
         .resizable(false)
         .anchor(Align2::LEFT_TOP, Vec2::new(area.left() + 16.0, 16.0))
-        .max_width(area.width() - 64.0)
+        .default_width((area.width() - 64.0).min(620.0))
         .show(ctx, |ui| {
             let what = if stale {
                 "The cake file has a problem; this is the last good picture"
