@@ -364,7 +364,9 @@ fn follow_shortcuts(
     mut eye: ResMut<Eye>,
     mut exit: MessageWriter<AppExit>,
 ) {
-    let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
+    let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
+    // Both keys of a quick stroke may have come and gone between two frames.
+    let control = keys.any_pressed(control) || keys.any_just_released(control);
     if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
         exit.write(AppExit::Success);
     }
