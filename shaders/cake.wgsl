@@ -25,7 +25,7 @@ struct Skin {
     sheen: f32,
     ceiling: f32,
     bounce: f32,
-    spare: f32,
+    reach: f32,
 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<uniform> skin: Skin;
@@ -67,11 +67,11 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     var colour = vec4(skin.colour.rgb, 1.0);
     if skin.look == GHOST {
         colour.a = ghost_share(dot(normal, towards_eye(in.world_position.xyz)));
+    } else if skin.look == GROUND {
+        colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, ground_light(in.world_position)), 1.0);
     } else {
         let light = light_at(in.world_position, normal);
-        if skin.look == GROUND {
-            colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, light.open), 1.0);
-        } else if skin.look == DEPTH && !cap {
+        if skin.look == DEPTH && !cap {
             colour = vec4(depth_colour(in.uv.x, rate) * shade(light.matt), 1.0);
         } else if skin.look == SHORTFALL {
             let stripe = hatch_share(in.position.xy, 9.0 * skin.line_width);
@@ -87,32 +87,59 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     return out;
 }
 
-/// All light that reaches a place on a surface.
+/// All light that reaches a place on a surface. There are two lamps at most; naming them one by one
+/// instead of counting spares drivers that draw on the processor most of their work.
 fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
     let view_z = (view.view_from_world * place).z;
     var light = Light(0.0, 0.0, vec3(0.0, 1.0, 0.0), 1.0);
     var sent = 1e-6;
-    for (var i = 0u; i < lights.n_directional_lights; i++) {
-        let lamp = &lights.directional_lights[i];
-        let square = max(dot(normal, (*lamp).direction_to_light), 0.0);
-        let bright = (*lamp).color.g * square * 0.318309886;
-        var open = 1.0;
-        if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-            open = fetch_directional_shadow(i, vec4(place.xyz + scatter(i, normal, place.xyz), 1.0), normal, view_z, vec2(0.0));
-        }
-        light.matt += bright * open;
-        sent += bright;
-        // The ceiling's colour has no opacity: that tells it from the lamp.
-        if (*lamp).color.a > 0.0 {
-            light.lamp = (*lamp).direction_to_light;
-            light.lamp_open = select(0.0, open, square > 0.0);
-        }
+    if lights.n_directional_lights > 0u {
+        add_lamp(0u, place, normal, view_z, &light, &sent);
+    }
+    if lights.n_directional_lights > 1u {
+        add_lamp(1u, place, normal, view_z, &light, &sent);
     }
     light.open = light.matt / sent;
     // With a ceiling that is a lamp of its own, the even ceiling is switched off.
     let ceiling = select(skin.ceiling, 0.0, lights.n_directional_lights > 1u);
     light.matt += even_light(normal.y, ceiling, skin.bounce);
     return light;
+}
+
+/// The share of the lamps' light that reaches the ground. Shadows end softly some way off, where they
+/// would be too faint to see, so that the empty ground costs nothing.
+fn ground_light(place: vec4<f32>) -> f32 {
+    let far = smoothstep(0.7 * skin.reach, skin.reach, length(place.xz));
+    if far >= 1.0 {
+        return 1.0;
+    }
+    return mix(light_at(place, vec3(0.0, 1.0, 0.0)).open, 1.0, far);
+}
+
+/// Adds what one lamp sends to a place, and what of it arrives.
+fn add_lamp(
+    index: u32,
+    place: vec4<f32>,
+    normal: vec3<f32>,
+    view_z: f32,
+    light: ptr<function, Light>,
+    sent: ptr<function, f32>,
+) {
+    let lamp = &lights.directional_lights[index];
+    let square = max(dot(normal, (*lamp).direction_to_light), 0.0);
+    let bright = (*lamp).color.g * square * 0.318309886;
+    var open = 1.0;
+    if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
+        let aside = vec4(place.xyz + scatter(index, normal, place.xyz), 1.0);
+        open = fetch_directional_shadow(index, aside, normal, view_z, vec2(0.0));
+    }
+    (*light).matt += bright * open;
+    *sent += bright;
+    // The ceiling's colour has no opacity: that tells it from the lamp.
+    if (*lamp).color.a > 0.0 {
+        (*light).lamp = (*lamp).direction_to_light;
+        (*light).lamp_open = select(0.0, open, square > 0.0);
+    }
 }
 
 /// How far to the side the shadow of a lamp is looked up. The ceiling is one spot a take; looking up

@@ -195,7 +195,7 @@ impl Default for PictureOptions {
             ground: Ground::default(),
             legend: true,
             dimensions: true,
-            takes: 24,
+            takes: 16,
         }
     }
 }

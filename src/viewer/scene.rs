@@ -17,6 +17,9 @@ use crate::model::Rgb;
 /// The colour behind and under the cake, in the light.
 pub const GROUND: Rgb = Rgb(222, 225, 229);
 
+/// How far shadows on the ground reach from the axis, in diagonals of the stage.
+const SHADOW_REACH: f64 = 1.1;
+
 /// Everything on the stage carries this, so that the stage can be cleared.
 #[derive(Component)]
 pub struct OnStage;
@@ -91,7 +94,8 @@ pub fn set_stage(world: &mut World, prepared: Prepared, dressing: &Dressing) -> 
         world.spawn((OnStage, Gizmo { handle, line_config, depth_bias: -0.0005 }, NoFrustumCulling));
     }
     if let Some(colour) = dressing.ground {
-        let material = palette.ground(colour);
+        let reach = staging.bounds().map_or(0.0, |(lo, hi)| SHADOW_REACH * (hi - lo).length());
+        let material = palette.ground(colour, convert::length(reach));
         let entity = place(world, &mut assets, ground(), material);
         let height = Transform::from_translation(convert::place(DVec3::Z * dressing.floor));
         world.entity_mut(entity).insert((height, NotShadowCaster, Ground));

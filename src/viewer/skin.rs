@@ -68,8 +68,8 @@ pub struct Skin {
     pub ceiling: f32,
     /// Brightness from below.
     pub bounce: f32,
-    /// Fills the block up.
-    pub spare: f32,
+    /// How far from the axis shadows on the ground reach, scene units.
+    pub reach: f32,
 }
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
@@ -102,9 +102,11 @@ impl Palette {
         CakeMaterial { see_through: look == Look::Ghost, ..self.wear(look as u32, colour) }
     }
 
-    /// The material of the ground.
-    pub fn ground(&self, colour: Rgb) -> CakeMaterial {
-        self.wear(GROUND, colour)
+    /// The material of the ground; shadows on it reach this far from the axis, scene units.
+    pub fn ground(&self, colour: Rgb, reach: f32) -> CakeMaterial {
+        let mut material = self.wear(GROUND, colour);
+        material.skin.reach = reach;
+        material
     }
 
     fn wear(&self, look: u32, colour: Rgb) -> CakeMaterial {
@@ -122,7 +124,7 @@ impl Palette {
             sheen: 0.045,
             ceiling: lamps::CEILING as f32,
             bounce: lamps::BOUNCE as f32,
-            spare: 0.0,
+            reach: 0.0,
         };
         CakeMaterial { skin, depth_scale: self.strip.clone(), see_through: false }
     }
@@ -195,7 +197,7 @@ mod tests {
             "line_width",
             "mm_per_unit",
             "glow",
-            "spare",
+            "reach",
             "shortfall",
         ];
         assert_eq!(names, wanted);
