@@ -66,7 +66,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     let cap = in.uv.y > 0.5;
     var colour = vec4(skin.colour.rgb, 1.0);
     if skin.look == GHOST {
-        colour.a = ghost_share(dot(normal, towards_eye(in.world_position.xyz)));
+        colour.a = ghost_share(normal, towards_eye(in.world_position.xyz));
     } else if skin.look == GROUND {
         colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, ground_light(in.world_position)), 1.0);
     } else {
@@ -142,17 +142,19 @@ fn add_lamp(
     }
 }
 
-/// How far to the side the shadow of a lamp is looked up. The ceiling is one spot a take; looking up
-/// its shadow a little to the side, elsewhere for each pixel and take, melts the spots into one.
+/// How far to the side the shadow of a lamp is looked up. Each take has its lamps in one spot; looking
+/// up their shadows a little to the side, elsewhere for each pixel and take, melts the spots into one.
+/// The window has a single lamp and nothing to average, so there shadows stay where they are.
 fn scatter(index: u32, normal: vec3<f32>, place: vec3<f32>) -> vec3<f32> {
-    let lamp = &lights.directional_lights[index];
-    if (*lamp).color.a > 0.0 {
+    if lights.n_directional_lights < 2u {
         return vec3(0.0);
     }
+    let lamp = &lights.directional_lights[index];
+    let widest = select(11.0, 5.0, (*lamp).color.a > 0.0) / skin.mm_per_unit;
     let take = (*lamp).direction_to_light * 977.0;
     let cell = vec3<i32>(place * 2000.0 + take);
     let turn = 6.2831853 * lattice_value(cell);
-    let reach = 14.0 / skin.mm_per_unit * sqrt(lattice_value(cell + vec3(13, 57, 101)));
+    let reach = widest * sqrt(lattice_value(cell + vec3(13, 57, 101)));
     let across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
     return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
 }
@@ -211,9 +213,11 @@ fn towards_eye(place: vec3<f32>) -> vec3<f32> {
     return normalize(view.world_position.xyz - place);
 }
 
-/// A veil that shows at the rims and leaves what it faces alone.
-fn ghost_share(facing: f32) -> f32 {
-    return 0.42 * pow(1.0 - clamp(facing, 0.0, 1.0), 2.2);
+/// A veil that shows at the rims and leaves what it faces alone. Level faces have none: seen from the
+/// side they would lie like bands over the colours behind them; their outlines are enough.
+fn ghost_share(normal: vec3<f32>, eye: vec3<f32>) -> f32 {
+    let upright = 1.0 - smoothstep(0.75, 0.95, abs(normal.y));
+    return 0.42 * upright * pow(1.0 - clamp(dot(normal, eye), 0.0, 1.0), 2.2);
 }
 
 /// Tilts a normal by a height above the surface, all in scene units (Mikkelsen, "Bump Mapping

@@ -143,7 +143,9 @@ fn subtitle(staging: &Staging, options: &PictureOptions) -> String {
         Stage::Carved => "Carved".to_owned(),
         Stage::Coated => "Coated, before the outermost covering".to_owned(),
         Stage::Finished => "Finished".to_owned(),
-        Stage::Way(way) => format!("{:.0} % of the way", way * 100.0),
+        Stage::Way(way) if way < Stage::Carved.fraction() => "Being carved, from the top down".to_owned(),
+        Stage::Way(way) if way < Stage::Coated.fraction() => "Being coated, from the board up".to_owned(),
+        Stage::Way(_) => "Being covered, from the board up".to_owned(),
     };
     let size = staging.cake.map(|(lo, hi)| {
         let size = hi - lo;

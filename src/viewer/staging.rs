@@ -71,6 +71,7 @@ impl Staging {
 pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     let way = Way::of(model, showing);
     let gaps = Gaps::of(model, showing.pull_apart);
+    let flats = Flats::of(model);
     let mut staging = Staging::default();
     for (index, part) in model.parts.iter().enumerate() {
         if showing.hidden.contains(&part.name) {
@@ -83,8 +84,14 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
             }
             let lift = gaps.lift(part);
             lift_by(&mut surface, lift);
-            if let Some(surface) = cut_open(surface, part, look, showing.section)? {
-                staging.pieces.push(Piece { part: index, look, colour: part.colour, surface, lift });
+            if let Some(mut surface) = cut_open(surface, part, look, showing.section)? {
+                if look == Look::Depth {
+                    let inner: Vec<bool> =
+                        (0..surface.mesh.len()).map(|t| flats.hold(part, &surface, t, lift)).collect();
+                    surface.mark_caps(&inner);
+                }
+                let colour = way.colour(part, showing);
+                staging.pieces.push(Piece { part: index, look, colour, surface, lift });
             }
         }
     }
@@ -94,7 +101,7 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     let has = |look| staging.pieces.iter().any(|p| p.look == look);
     (staging.shortfall, staging.ghost) = (has(Look::Shortfall), has(Look::Ghost));
     let skins = staging.pieces.iter().filter(|p| p.look == Look::Depth);
-    staging.deepest = skins.map(|p| deepest_shave(model, &model.parts[p.part])).reduce(f64::max);
+    staging.deepest = skins.map(|p| flats.deepest_shave(&model.parts[p.part])).reduce(f64::max);
     Ok(staging)
 }
 
@@ -103,16 +110,46 @@ fn around(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> (DVec3, DVec3) {
     (a.0.min(b.0), a.1.max(b.1))
 }
 
-/// The deepest shave that the knife left on a part. Its level faces at the height of the raw layer's
-/// own top or bottom lie against the next layer or were never cut, so they do not count.
-fn deepest_shave(model: &Model, part: &Part) -> f64 {
-    let raw = model.parts.iter().find(|p| p.kind == PartKind::RawLayer && p.index == part.index);
-    let (low, high) = raw
-        .and_then(|raw| raw.mesh.bounds())
-        .map_or((f64::NEG_INFINITY, f64::INFINITY), |(lo, hi)| (lo.z, hi.z));
-    let at = |z: f64| move |v: &u32| (part.mesh.positions[*v as usize].z - z).abs() < 1e-6;
-    let cut = part.mesh.triangles.iter().filter(|t| !t.iter().all(at(low)) && !t.iter().all(at(high)));
-    cut.flatten().filter_map(|v| part.shave_depth.get(*v as usize)).copied().fold(0.0, f64::max)
+/// The level faces of the raw layers, where one layer lies against the next. The knife never touched
+/// them, so they carry no depth colour.
+struct Flats {
+    /// For each layer its place in the stack, and the heights of its underside and top, mm.
+    layers: Vec<(usize, [f64; 2])>,
+}
+
+/// A face is level with a raw layer's when its corners are this close, mm: rounding only.
+const LEVEL: f64 = 1e-6;
+
+/// Less than this, mm, is no shave but rounding: the untouched skin of the stack.
+const UNTOUCHED: f64 = 0.01;
+
+impl Flats {
+    fn of(model: &Model) -> Self {
+        let raw = model.parts.iter().filter(|p| p.kind == PartKind::RawLayer);
+        let heights = |p: &Part| p.mesh.bounds().map(|(lo, hi)| (p.index, [lo.z, hi.z]));
+        Self { layers: raw.filter_map(heights).collect() }
+    }
+
+    /// Whether a triangle of a part, lifted by so much, lies in such a face.
+    fn hold(&self, part: &Part, surface: &Surface, triangle: usize, lift: f64) -> bool {
+        let corners = surface.mesh.triangles[triangle].map(|v| v as usize);
+        let Some((_, heights)) = self.layers.iter().find(|(index, _)| *index == part.index) else {
+            return false;
+        };
+        let level = |height: f64| {
+            corners.iter().all(|v| (surface.mesh.positions[*v].z - lift - height).abs() < LEVEL)
+        };
+        let shaved = |v: &usize| surface.depth.get(*v).is_some_and(|depth| *depth > UNTOUCHED);
+        heights.iter().any(|height| level(*height)) && corners.iter().any(shaved)
+    }
+
+    /// The deepest shave that the knife left on a part, mm.
+    fn deepest_shave(&self, part: &Part) -> f64 {
+        let surface = Surface::from(part);
+        let cut = (0..surface.mesh.len()).filter(|t| !self.hold(part, &surface, *t, 0.0));
+        let corners = cut.flat_map(|t| surface.mesh.triangles[t]);
+        corners.filter_map(|v| surface.depth.get(v as usize)).copied().fold(0.0, f64::max)
+    }
 }
 
 /// What of a part is there at this point of the way.
@@ -133,6 +170,9 @@ impl Limit {
     }
 }
 
+/// The colour of fillings while colour means depth.
+const BETWEEN: Rgb = Rgb(176, 178, 182);
+
 /// Where on the way from raw stack to finished cake the stage stands.
 struct Way {
     step: Step,
@@ -142,6 +182,8 @@ struct Way {
     has_finished: bool,
     /// Whether there are coats under the outermost.
     inner_coats: bool,
+    /// Whether there are coats at all.
+    any_coats: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -181,7 +223,8 @@ impl Way {
         let has_finished = model.parts.iter().any(|p| p.kind == PartKind::Finished);
         let opened = showing.section.is_some() || showing.pull_apart > 0.0 || !showing.hidden.is_empty();
         let inner_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering && p.index > 0);
-        Self { step, opened, has_finished, inner_coats }
+        let any_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering);
+        Self { step, opened, has_finished, inner_coats, any_coats }
     }
 
     /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
@@ -197,6 +240,8 @@ impl Way {
             Kind::Add if self.step == Step::Finished => whole(Look::Icing),
             Kind::Add => nothing(),
             _ if one_solid => nothing(),
+            Kind::Covering => self.coat(part),
+            _ if self.hides_inside() => nothing(),
             Kind::Board | Kind::Dowel => whole(Look::Hardware),
             Kind::RawLayer if self.step == Step::Raw => whole(Look::Crumb),
             Kind::RawLayer if self.haunts(showing) => whole(Look::Ghost),
@@ -214,7 +259,6 @@ impl Way {
             Kind::Kept => whole(Look::Crumb),
             Kind::Shortfall => whole(Look::Shortfall),
             Kind::Filling => whole(Look::Spread),
-            Kind::Covering => self.coat(part),
         }
     }
 
@@ -234,9 +278,22 @@ impl Way {
     fn is_coated(&self) -> bool {
         match self.step {
             Step::Coated | Step::Covering(_) => self.inner_coats,
-            Step::Finished => true,
+            Step::Finished => self.any_coats,
             _ => false,
         }
+    }
+
+    /// Whether nothing inside the coats can be seen.
+    fn hides_inside(&self) -> bool {
+        self.is_coated() && !self.opened
+    }
+
+    /// A part's own colour; but while colour means depth, what lies between the layers is grey, so
+    /// that it cannot be taken for a depth.
+    fn colour(&self, part: &Part, showing: &Showing) -> Rgb {
+        let carving = matches!(self.step, Step::Carving(_) | Step::Carved);
+        let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
+        if carving && between && showing.depth_colour { BETWEEN } else { part.colour }
     }
 
     fn haunts(&self, showing: &Showing) -> bool {

@@ -70,6 +70,14 @@ impl Surface {
         (corners, triangles)
     }
 
+    /// Counts triangles among the cut faces, beside those that are already.
+    pub fn mark_caps(&mut self, more: &[bool]) {
+        self.cap.resize(self.mesh.len(), false);
+        for (cap, more) in self.cap.iter_mut().zip(more) {
+            *cap |= more;
+        }
+    }
+
     /// Edges where two faces meet at more than the crease angle, as pairs of points, mm.
     pub fn creases(&self) -> Vec<[DVec3; 2]> {
         let crease = CREASE_DEGREES.to_radians().cos();
