@@ -40,4 +40,4 @@ pub use skin::SHADERS;
 pub use staging::{Look, Piece, Staging, stage};
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Corner, Surface};
-pub use window::{CakeSource, Finding, LayerFigures, LoadedCake, view};
+pub use window::{CakeFileSource, CakeSource, Finding, LayerFigures, LoadedCake, view};

@@ -236,9 +236,9 @@ impl Way {
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
             Kind::Finished if one_solid => whole(Look::Icing),
-            Kind::Finished => nothing(),
-            Kind::Add if self.step == Step::Finished => whole(Look::Icing),
-            Kind::Add => nothing(),
+            Kind::Finished | Kind::Line => nothing(),
+            Kind::Add | Kind::Inlay if self.step == Step::Finished => whole(Look::Icing),
+            Kind::Add | Kind::Inlay => nothing(),
             _ if one_solid => nothing(),
             Kind::Covering => self.coat(part),
             _ if self.hides_inside() => nothing(),
@@ -330,7 +330,7 @@ impl Gaps {
         let above = match part.kind {
             _ if self.gap == 0.0 => 0,
             PartKind::PresentationBoard => 0,
-            PartKind::Covering | PartKind::Finished | PartKind::Add => self.bottoms.len(),
+            PartKind::Covering | PartKind::Finished | PartKind::Add | PartKind::Inlay => self.bottoms.len(),
             _ => {
                 let bottom = part.mesh.bounds().map_or(0.0, |(lo, _)| lo.z);
                 self.bottoms.partition_point(|b| *b <= bottom + 1e-6).saturating_sub(1)
@@ -363,7 +363,7 @@ fn cut_open(
     };
     let (outward, offset) = section.plane();
     // An add may reach into the coat under it; its cut face must win.
-    let proud = if part.kind == PartKind::Add { PROUD } else { 0.0 };
+    let proud = if matches!(part.kind, PartKind::Add | PartKind::Inlay) { PROUD } else { 0.0 };
     let mut cut = cut::keep_inside(&surface, outward, offset + proud, &part.name)?;
     if look == Look::Ghost
         && let Some(ghost) = &mut cut

@@ -3,6 +3,7 @@
 //! Nothing is drawn unless something changed, and nothing slow happens here: reading the cake and
 //! preparing the stage are the [`kitchen`]'s work, on threads of its own.
 
+mod cake_file;
 mod hover;
 mod kitchen;
 mod orbit;
@@ -13,6 +14,7 @@ mod settling;
 mod source;
 mod theme;
 
+pub use cake_file::CakeFileSource;
 pub use source::{CakeSource, Finding, LayerFigures, LoadedCake};
 
 use std::{sync::Arc, time::Duration};
@@ -446,10 +448,10 @@ impl Desk {
         use crate::model::PartKind as Kind;
         let Some(cake) = &self.cake else { return Vec::new() };
         let parts = &cake.model.parts;
-        let Some(layer) = parts.iter().find(|p| p.kind == Kind::RawLayer && p.name == name) else {
+        let sponge = [Kind::RawLayer, Kind::Kept, Kind::Offcut, Kind::Shortfall];
+        let Some(layer) = parts.iter().find(|p| sponge.contains(&p.kind) && p.name == name) else {
             return Vec::new();
         };
-        let sponge = [Kind::RawLayer, Kind::Kept, Kind::Offcut, Kind::Shortfall];
         let same = parts.iter().filter(|p| p.index == layer.index && sponge.contains(&p.kind));
         same.map(|p| p.name.clone()).collect()
     }
