@@ -7,7 +7,7 @@
     shadows::fetch_directional_shadow,
 }
 #import crumbline::contour::{hatch_share, line_share}
-#import crumbline::crumb::{crumb_height, crumb_presence, lattice_value}
+#import crumbline::crumb::{crumb_height, crumb_presence}
 #import crumbline::light::{even_light, mirror_share, reflected, shoulder}
 
 // Must agree with `Skin` in src/viewer/skin.rs.
@@ -68,9 +68,9 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     if skin.look == GHOST {
         colour.a = ghost_share(normal, towards_eye(in.world_position.xyz));
     } else if skin.look == GROUND {
-        colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, ground_light(in.world_position)), 1.0);
+        colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, ground_light(in.world_position, floor(in.position.xy))), 1.0);
     } else {
-        let light = light_at(in.world_position, normal);
+        let light = light_at(in.world_position, normal, floor(in.position.xy));
         if skin.look == DEPTH && !cap {
             colour = vec4(depth_colour(in.uv.x, rate) * shade(light.matt), 1.0);
         } else if skin.look == SHORTFALL {
@@ -89,15 +89,15 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
 
 /// All light that reaches a place on a surface. There are two lamps at most; naming them one by one
 /// instead of counting spares drivers that draw on the processor most of their work.
-fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
+fn light_at(place: vec4<f32>, normal: vec3<f32>, pixel: vec2<f32>) -> Light {
     let view_z = (view.view_from_world * place).z;
     var light = Light(0.0, 0.0, vec3(0.0, 1.0, 0.0), 1.0);
     var sent = 1e-6;
     if lights.n_directional_lights > 0u {
-        add_lamp(0u, place, normal, view_z, &light, &sent);
+        add_lamp(0u, place, normal, view_z, pixel, &light, &sent);
     }
     if lights.n_directional_lights > 1u {
-        add_lamp(1u, place, normal, view_z, &light, &sent);
+        add_lamp(1u, place, normal, view_z, pixel, &light, &sent);
     }
     light.open = light.matt / sent;
     // With a ceiling that is a lamp of its own, the even ceiling is switched off.
@@ -108,12 +108,12 @@ fn light_at(place: vec4<f32>, normal: vec3<f32>) -> Light {
 
 /// The share of the lamps' light that reaches the ground. Shadows end softly some way off, where they
 /// would be too faint to see, so that the empty ground costs nothing.
-fn ground_light(place: vec4<f32>) -> f32 {
+fn ground_light(place: vec4<f32>, pixel: vec2<f32>) -> f32 {
     let far = smoothstep(0.7 * skin.reach, skin.reach, length(place.xz));
     if far >= 1.0 {
         return 1.0;
     }
-    return mix(light_at(place, vec3(0.0, 1.0, 0.0)).open, 1.0, far);
+    return mix(light_at(place, vec3(0.0, 1.0, 0.0), pixel).open, 1.0, far);
 }
 
 /// Adds what one lamp sends to a place, and what of it arrives.
@@ -122,6 +122,7 @@ fn add_lamp(
     place: vec4<f32>,
     normal: vec3<f32>,
     view_z: f32,
+    pixel: vec2<f32>,
     light: ptr<function, Light>,
     sent: ptr<function, f32>,
 ) {
@@ -130,7 +131,7 @@ fn add_lamp(
     let bright = (*lamp).color.g * square * 0.318309886;
     var open = 1.0;
     if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-        let aside = vec4(place.xyz + scatter(index, normal, place.xyz), 1.0);
+        let aside = vec4(place.xyz + scatter(index, normal, pixel), 1.0);
         open = fetch_directional_shadow(index, aside, normal, view_z, vec2(0.0));
     }
     (*light).matt += bright * open;
@@ -145,18 +146,24 @@ fn add_lamp(
 /// How far to the side the shadow of a lamp is looked up. Each take has its lamps in one spot; looking
 /// up their shadows a little to the side, elsewhere for each pixel and take, melts the spots into one.
 /// The window has a single lamp and nothing to average, so there shadows stay where they are.
-fn scatter(index: u32, normal: vec3<f32>, place: vec3<f32>) -> vec3<f32> {
+fn scatter(index: u32, normal: vec3<f32>, pixel: vec2<f32>) -> vec3<f32> {
     if lights.n_directional_lights < 2u {
         return vec3(0.0);
     }
     let lamp = &lights.directional_lights[index];
-    let widest = select(11.0, 5.0, (*lamp).color.a > 0.0) / skin.mm_per_unit;
-    let take = (*lamp).direction_to_light * 977.0;
-    let cell = vec3<i32>(place * 2000.0 + take);
-    let turn = 6.2831853 * lattice_value(cell);
-    let reach = widest * sqrt(lattice_value(cell + vec3(13, 57, 101)));
+    let widest = select(12.0, 5.0, (*lamp).color.a > 0.0) / skin.mm_per_unit;
+    // Red and blue of a lamp carry the take's own two shares; green alone is its brightness.
+    let shares = (*lamp).color.rb / (*lamp).color.g;
+    let turn = 6.2831853 * fract(pixel_share(pixel) + shares.x);
+    let reach = widest * sqrt(fract(pixel_share(pixel + vec2(47.0, 17.0)) + shares.y));
     let across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
     return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
+}
+
+/// A value from 0 to 1 that differs as much as it can between neighbouring pixels (interleaved gradient
+/// noise: Jorge Jimenez, 2014).
+fn pixel_share(pixel: vec2<f32>) -> f32 {
+    return fract(52.9829189 * fract(dot(pixel, vec2(0.06711056, 0.00583715))));
 }
 
 /// Cake: pores and grain where they are large enough to be seen.
@@ -194,7 +201,7 @@ fn depth_colour(depth: f32, rate: f32) -> vec3<f32> {
         fract(at),
     );
     let bright = dot(colour, vec3(0.2126, 0.7152, 0.0722));
-    let ink = select(colour * 0.45, colour * 2.2 + 0.05, bright < 0.10);
+    let ink = select(colour * 0.45, colour * 1.6 + 0.04, bright < 0.10);
     let fine = 0.55 * line_share(depth, skin.fine_line, rate, skin.line_width);
     let bold = 0.95 * line_share(depth, skin.bold_line, rate, 2.0 * skin.line_width);
     return mix(colour, ink, max(fine, bold));

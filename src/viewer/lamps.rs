@@ -32,6 +32,8 @@ pub struct Take {
     pub lamp: DVec3,
     /// Towards one spot of the ceiling.
     pub ceiling: DVec3,
+    /// Two shares from 0 to 1 that spread evenly over the takes, for the shader to scatter with.
+    pub shares: (f64, f64),
     /// How far the grid of pixels is moved, pixels from −½ to ½.
     pub shift: (f64, f64),
 }
@@ -58,6 +60,7 @@ pub fn takes(count: u32, eye_bearing: f64) -> Vec<Take> {
             Take {
                 lamp: spot.normalize(),
                 ceiling: DVec3::new(cos * level, sin * level, height),
+                shares: (f64::from(i) * 0.618_033_988_749_895 % 1.0, f64::from(i) * 0.569_840_290_998 % 1.0),
                 shift: if alone { (0.0, 0.0) } else { (halton(i + 1, 2) - 0.5, halton(i + 1, 3) - 0.5) },
             }
         })
@@ -77,8 +80,14 @@ pub fn lamp() -> DirectionalLight {
     DirectionalLight { illuminance: (PI * LAMP) as f32, shadow_maps_enabled: true, ..default() }
 }
 
-/// One spot that stands for the whole ceiling. Its colour has no opacity: that is how the shader tells
-/// it from the lamp.
+/// A lamp's colour: green is its brightness, red and blue carry the take's shares to the shader, and
+/// the ceiling has no opacity, which tells it from the lamp.
+pub fn colour(take: &Take, is_ceiling: bool) -> Color {
+    let (red, blue) = (take.shares.0 as f32, take.shares.1 as f32);
+    Color::linear_rgba(red, 1.0, blue, if is_ceiling { 0.0 } else { 1.0 })
+}
+
+/// One spot that stands for the whole ceiling; see [`colour`].
 pub fn ceiling() -> DirectionalLight {
     DirectionalLight {
         color: Color::linear_rgba(1.0, 1.0, 1.0, 0.0),

@@ -60,6 +60,8 @@ pub fn contact_sheet(model: &Model, options: &PictureOptions) -> Result<RgbaImag
                 lens,
                 size: sheet.cell,
                 showing: showing.clone(),
+                // A shadow on the ground would end at the edge of its cell.
+                ground: Ground::Transparent,
                 legend: false,
                 dimensions: false,
                 ..options.clone()
@@ -141,10 +143,10 @@ impl Sheet {
     fn of(options: &PictureOptions) -> Self {
         let (width, height) = options.size;
         let unit = height as f32 / 1000.0;
-        let left = (90.0 * unit) as u32;
+        let left = (150.0 * unit) as u32;
         let top = (130.0 * unit) as u32;
         let right = if options.legend { (compose::LEGEND_WIDTH * height as f32) as u32 } else { left / 3 };
-        let cell = ((width - left - right) / 4, (height - top - left / 3) / 3);
+        let cell = ((width - left - right) / 4, (height - top - (30.0 * unit) as u32) / 3);
         Self { cell, left, top, unit }
     }
 
@@ -164,7 +166,7 @@ impl Sheet {
         }
         for (row, (_, name)) in STAGES.iter().enumerate() {
             let (_, y) = self.corner(row, 0);
-            let place = (20.0 * u, y as f32 + self.cell.1 as f32 / 2.0);
+            let place = (40.0 * u, y as f32 + self.cell.1 as f32 / 2.0);
             canvas.text(place, size, Weight::Bold, Anchor::Left, compose::FAINT, name);
         }
         if let Some(legend) = legend {

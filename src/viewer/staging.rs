@@ -90,7 +90,7 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
                         (0..surface.mesh.len()).map(|t| flats.hold(part, &surface, t, lift)).collect();
                     surface.mark_caps(&inner);
                 }
-                let colour = way.colour(part, showing);
+                let colour = way.colour(part, look, showing);
                 staging.pieces.push(Piece { part: index, look, colour, surface, lift });
             }
         }
@@ -169,6 +169,9 @@ impl Limit {
         }
     }
 }
+
+/// The colour of the ghost of what is shaved off.
+const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
 
 /// The colour of fillings while colour means depth.
 const BETWEEN: Rgb = Rgb(176, 178, 182);
@@ -290,7 +293,10 @@ impl Way {
 
     /// A part's own colour; but while colour means depth, what lies between the layers is grey, so
     /// that it cannot be taken for a depth.
-    fn colour(&self, part: &Part, showing: &Showing) -> Rgb {
+    fn colour(&self, part: &Part, look: Look, showing: &Showing) -> Rgb {
+        if look == Look::Ghost {
+            return SHAVED_OFF;
+        }
         let carving = matches!(self.step, Step::Carving(_) | Step::Carved);
         let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
         if carving && between && showing.depth_colour { BETWEEN } else { part.colour }
@@ -348,8 +354,17 @@ fn lift_by(surface: &mut Surface, lift: f64) {
     }
 }
 
-/// How far the cut face of an add stands proud of the others, mm: too little to see.
-const PROUD: f64 = 0.05;
+/// How far the cut face of a part stands proud of the others, mm: too little to see, but enough that
+/// what reaches into something else wins over it. A dowel runs through the layers, and an add may
+/// reach into the coat under it.
+fn proud(kind: PartKind) -> f64 {
+    match kind {
+        PartKind::Board => 0.02,
+        PartKind::Dowel => 0.04,
+        PartKind::Add | PartKind::Inlay => 0.06,
+        _ => 0.0,
+    }
+}
 
 /// Cuts one piece open. The presentation board stays whole: the cake goes on standing on it.
 fn cut_open(
@@ -362,9 +377,7 @@ fn cut_open(
         return Ok(Some(surface));
     };
     let (outward, offset) = section.plane();
-    // An add may reach into the coat under it; its cut face must win.
-    let proud = if matches!(part.kind, PartKind::Add | PartKind::Inlay) { PROUD } else { 0.0 };
-    let mut cut = cut::keep_inside(&surface, outward, offset + proud, &part.name)?;
+    let mut cut = cut::keep_inside(&surface, outward, offset + proud(part.kind), &part.name)?;
     if look == Look::Ghost
         && let Some(ghost) = &mut cut
     {

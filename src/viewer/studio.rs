@@ -199,9 +199,12 @@ impl Studio {
     fn set_take(&mut self, shot: &Shot<'_>, take: &lamps::Take) {
         let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
         let world = self.world();
-        *world.entity_mut(lamp).get_mut::<Transform>().expect("a lamp has a place") = shining_from(take.lamp);
-        *world.entity_mut(ceiling).get_mut::<Transform>().expect("a lamp has a place") =
-            shining_from(take.ceiling);
+        for (entity, towards, is_ceiling) in [(lamp, take.lamp, false), (ceiling, take.ceiling, true)] {
+            let mut lamp = world.entity_mut(entity);
+            lamp.insert(shining_from(towards));
+            let mut light = lamp.get_mut::<DirectionalLight>().expect("a lamp gives light");
+            light.color = lamps::colour(take, is_ceiling);
+        }
         let size = UVec2::from(shot.size);
         let mut camera = world.entity_mut(camera);
         let mut camera = camera.get_mut::<Camera>().expect("the camera is a camera");
