@@ -1,0 +1,47 @@
+#define_import_path crumbline::light
+
+// The studio's light in closed form. Pure functions; all directions of unit length, y up.
+
+/// A soft-edged patch of light in the reflections.
+struct Patch {
+    towards: vec3<f32>,
+    sharpness: f32,
+    brightness: f32,
+}
+
+/// Even light on a matt surface that faces up by `up` (−1 to 1): from the ceiling and from below.
+fn even_light(up: f32, ceiling: f32, bounce: f32) -> f32 {
+    return ceiling * (0.5 + 0.5 * up) + bounce * (0.5 - 0.5 * up);
+}
+
+/// Brightness of a patch seen along `ray` by a surface of this roughness. The patch is a spherical
+/// Gaussian and so is the blur of a rough surface, so the blurred patch is one too, of sharpness
+/// `ks / (k + s)`.
+fn blurred_patch(light: Patch, ray: vec3<f32>, roughness: f32) -> f32 {
+    let spread = max(roughness * roughness, 0.03);
+    let lobe = 2.0 / (spread * spread);
+    let sharpness = light.sharpness * lobe / (light.sharpness + lobe);
+    return light.brightness * sharpness / light.sharpness * exp(sharpness * (dot(ray, light.towards) - 1.0));
+}
+
+/// What the room shows along `ray`: the lamp, a strip on the other side, the ceiling.
+fn reflected(ray: vec3<f32>, lamp: vec3<f32>, roughness: f32) -> f32 {
+    let across = normalize(vec3(-lamp.z, 0.0, lamp.x));
+    let strip = normalize(vec3(-lamp.x, 0.25, -lamp.z) + across * 0.9);
+    return 0.10
+        + blurred_patch(Patch(lamp, 40.0, 3.2), ray, roughness)
+        + blurred_patch(Patch(strip, 26.0, 0.7), ray, roughness)
+        + blurred_patch(Patch(vec3(0.0, 1.0, 0.0), 2.5, 0.75), ray, roughness);
+}
+
+/// Share of light that a surface of this reflectance throws back at this angle (Schlick, "An
+/// Inexpensive BRDF Model for Physically-based Rendering", 1994).
+fn mirror_share(straight: f32, facing: f32) -> f32 {
+    return straight + (1.0 - straight) * pow(1.0 - clamp(facing, 0.0, 1.0), 5.0);
+}
+
+/// Lets highlights run out softly instead of clipping; everything below is left as it is.
+fn shoulder(colour: vec3<f32>) -> vec3<f32> {
+    let over = max(colour - 0.8, vec3(0.0));
+    return min(colour, vec3(0.8)) + 0.2 * (1.0 - exp(-over / 0.2));
+}

@@ -1,0 +1,87 @@
+//! What can go wrong between a model and a picture.
+
+use std::path::PathBuf;
+
+/// Why there is no picture or no window.
+#[derive(Debug, thiserror::Error)]
+pub enum ViewerError {
+    /// No graphics driver, not even one that draws on the processor.
+    #[error(
+        "no graphics driver was found, so there is nothing to draw with ({reason})\n\
+         Install one: on Debian or Ubuntu `apt install mesa-vulkan-drivers`, on Fedora \
+         `dnf install mesa-vulkan-drivers`; that one draws on the processor and needs no graphics card.\n\
+         Commands that need no driver still work: plan, amounts, templates, formers and every export."
+    )]
+    NoDriver {
+        /// What the graphics library said.
+        reason: String,
+    },
+    /// There is no screen to open a window on.
+    #[error(
+        "there is no screen to open a window on ({reason})\n\
+         Run this from a desktop session, or use `picture`, which draws to a file and needs no screen."
+    )]
+    NoScreen {
+        /// What is missing.
+        reason: String,
+    },
+    /// An option lies outside what can be drawn.
+    #[error("{what} is {given}; {mend}")]
+    Option {
+        /// The option.
+        what: &'static str,
+        /// What was asked for.
+        given: String,
+        /// What to ask for instead.
+        mend: String,
+    },
+    /// The model holds nothing to show at this stage.
+    #[error("there is nothing to show at the stage \"{stage}\": the cake has no {missing}")]
+    Empty {
+        /// The stage asked for.
+        stage: String,
+        /// What that stage would show.
+        missing: &'static str,
+    },
+    /// A part could not be cut for a section.
+    #[error("the part \"{part}\" could not be cut: {reason}")]
+    Cut {
+        /// Name of the part.
+        part: String,
+        /// What the kernel said.
+        reason: String,
+    },
+    /// The graphics driver gave up.
+    #[error("the graphics driver gave up while drawing: {0}")]
+    Driver(String),
+    /// The picture did not become ready in time.
+    #[error("the picture was not ready after {seconds} seconds ({waiting}); try a smaller size")]
+    Slow {
+        /// How long was waited.
+        seconds: u64,
+        /// What was still missing.
+        waiting: String,
+    },
+    /// A picture file could not be written.
+    #[error("cannot write {}", path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// A picture could not be encoded.
+    #[error("cannot encode the picture")]
+    Encode(#[from] image::ImageError),
+}
+
+impl ViewerError {
+    /// The exit code that the program ends with: 2 where something must be installed or started
+    /// first, 1 for everything else.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Self::NoDriver { .. } | Self::NoScreen { .. } => 2,
+            _ => 1,
+        }
+    }
+}

@@ -1,0 +1,474 @@
+//! The window: the cake in the middle, figures and wishes at the left.
+//!
+//! Nothing is drawn unless something changed, and nothing slow happens here: reading the cake and
+//! preparing the stage are the [`kitchen`]'s work, on threads of its own.
+
+mod cake_file;
+mod hover;
+mod kitchen;
+mod orbit;
+mod overlay;
+mod panel;
+mod screen;
+mod settling;
+mod source;
+mod theme;
+
+pub use cake_file::CakeFileSource;
+pub use source::{CakeSource, Finding, LayerFigures, LoadedCake};
+
+use std::{sync::Arc, time::Duration};
+
+use bevy::{
+    app::TerminalCtrlCHandlerPlugin,
+    camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
+    core_pipeline::tonemapping::{DebandDither, Tonemapping},
+    light::{DirectionalLightShadowMap, ShadowFilteringMethod},
+    log::LogPlugin,
+    prelude::*,
+    render::{
+        error_handler::{RenderErrorHandler, RenderErrorPolicy},
+        render_resource::BlendState,
+        renderer::RenderAdapterInfo,
+    },
+    window::{PrimaryWindow, WindowResolution},
+    winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent},
+};
+use bevy_egui::{
+    EguiContexts, EguiGlobalSettings, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
+};
+use glam::DVec3;
+
+use self::{
+    hover::UnderPointer,
+    kitchen::{Kitchen, Served},
+    orbit::{Eye, Orbit},
+    theme::Theme,
+};
+use super::{
+    Lens, Look, Piece, Showing, ViewerError, gpu, lamps,
+    scale::DepthScale,
+    scene::{self, Dressing, Prepared},
+    skin::{self, CakeMaterial, SkinPlugin},
+    studio::{self, shining_from},
+};
+
+/// The camera that looks at the cake.
+#[derive(Component)]
+pub struct SceneCamera;
+
+/// The lamp; it turns with the eye.
+#[derive(Component)]
+struct Lamp;
+
+/// What the maker asks to see.
+#[derive(Resource, Debug, Clone, PartialEq, Default)]
+pub struct Wishes {
+    /// What of the cake.
+    pub showing: Showing,
+    /// Light or dark.
+    pub theme: Theme,
+}
+
+/// A piece on the stage, without its surface.
+#[derive(Debug, Clone)]
+pub struct StagedPiece {
+    /// Name of its part.
+    pub name: String,
+    /// How it is drawn.
+    pub look: Look,
+    /// How far it was lifted, mm.
+    pub lift: f64,
+}
+
+/// What lies on the desk: the cake that was read last, and what is on the stage.
+#[derive(Resource, Default)]
+pub struct Desk {
+    /// The last cake that could be read.
+    pub cake: Option<Arc<LoadedCake>>,
+    /// Why the newest one could not be read or shown.
+    pub error: Option<String>,
+    /// The pieces on the stage.
+    pub pieces: Vec<StagedPiece>,
+    /// Corners of the box around the stage, mm.
+    pub corners: Vec<DVec3>,
+    /// Middle of the stage, mm.
+    pub middle: DVec3,
+    /// Half the diagonal of the stage, mm.
+    pub radius: f64,
+    /// The deepest shave on the stage, mm.
+    pub deepest: Option<f64>,
+    /// Whether cake is missing anywhere on the stage.
+    pub shortfall: bool,
+    /// Whether the raw stack haunts the stage.
+    pub ghost: bool,
+    ordered: Option<(usize, Showing)>,
+}
+
+/// The part of the window that shows the cake.
+#[derive(Resource, Debug, Clone, Copy, PartialEq)]
+pub struct Viewport {
+    /// Top left corner, pixels.
+    pub corner: UVec2,
+    /// Size, pixels.
+    pub size: UVec2,
+}
+
+impl Default for Viewport {
+    fn default() -> Self {
+        Self { corner: UVec2::ZERO, size: UVec2::new(1000, 750) }
+    }
+}
+
+impl Viewport {
+    /// How many times as wide as high.
+    pub fn aspect(&self) -> f64 {
+        f64::from(self.size.x.max(1)) / f64::from(self.size.y.max(1))
+    }
+}
+
+/// The kitchen, while the window is open.
+#[derive(Resource)]
+struct Cooks(Kitchen);
+
+/// Opens the window and returns when it is closed.
+///
+/// # Errors
+/// [`ViewerError::NoScreen`] or [`ViewerError::NoDriver`] when there is nothing to open it on or to draw
+/// with; [`ViewerError::Driver`] when the driver gives up later.
+pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
+    screen::check()?;
+    gpu::describe()?;
+    let source: Arc<dyn CakeSource> = Arc::new(source);
+    let window = Window {
+        title: "Crumbline".into(),
+        resolution: WindowResolution::new(1280, 800),
+        resize_constraints: WindowResizeConstraints { min_width: 720.0, min_height: 480.0, ..default() },
+        ..default()
+    };
+    let mut app = App::new();
+    app.add_plugins(
+        DefaultPlugins
+            .set(WindowPlugin { primary_window: Some(window), ..default() })
+            // Where the system allows it, the window may be opened from any thread.
+            .set(WinitPlugin { run_on_any_thread: true })
+            .disable::<LogPlugin>()
+            // It would only be heard with the next frame, and the window sleeps: let Ctrl+C end the
+            // program as it ends any other.
+            .disable::<TerminalCtrlCHandlerPlugin>(),
+    )
+    .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins { source }));
+    match app.run() {
+        AppExit::Success => Ok(()),
+        AppExit::Error(_) => Err(ViewerError::Driver("the window was closed by an error".into())),
+    }
+}
+
+/// Everything that the window does.
+struct WindowPlugins {
+    source: Arc<dyn CakeSource>,
+}
+
+impl Plugin for WindowPlugins {
+    fn build(&self, app: &mut App) {
+        app.insert_resource(quiet())
+            .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
+            .insert_resource(RenderErrorHandler(|_, main, _| {
+                main.write_message(AppExit::error());
+                RenderErrorPolicy::StopRendering
+            }))
+            .init_resource::<Wishes>()
+            .init_resource::<Desk>()
+            .init_resource::<Eye>()
+            .init_resource::<Viewport>()
+            .init_resource::<UnderPointer>()
+            .insert_resource(Recipe(self.source.clone()))
+            .add_systems(Startup, (open_kitchen, furnish))
+            .add_systems(PreUpdate, collect)
+            .add_systems(
+                Update,
+                (
+                    (orbit::follow_pointer, orbit::follow_keys, follow_shortcuts),
+                    orbit::move_camera,
+                    (turn_lamp, hover::point, hover::glow),
+                )
+                    .chain(),
+            )
+            .add_systems(EguiPrimaryContextPass, draw_panels)
+            .add_systems(PostUpdate, (order_stage, paint_ground, name_window));
+    }
+}
+
+/// Draw when something happens, and otherwise sleep.
+fn quiet() -> WinitSettings {
+    WinitSettings {
+        focused_mode: UpdateMode::reactive(Duration::from_secs(3600)),
+        unfocused_mode: UpdateMode::reactive_low_power(Duration::from_secs(3600)),
+    }
+}
+
+/// Where the cake comes from.
+#[derive(Resource)]
+struct Recipe(Arc<dyn CakeSource>);
+
+fn open_kitchen(mut commands: Commands, recipe: Res<Recipe>, proxy: Res<EventLoopProxyWrapper>) {
+    let proxy = (**proxy).clone();
+    let wake = move || {
+        // The window may be closing; then there is nobody to wake.
+        let _ = proxy.send_event(WinitUserEvent::WakeUp);
+    };
+    let kitchen = Kitchen::open(recipe.0.clone(), wake);
+    kitchen.read();
+    commands.insert_resource(Cooks(kitchen));
+}
+
+fn furnish(
+    mut commands: Commands,
+    mut egui: ResMut<EguiGlobalSettings>,
+    mut shadows: ResMut<DirectionalLightShadowMap>,
+    driver: Res<RenderAdapterInfo>,
+) {
+    egui.auto_create_primary_context = false;
+    // Without a graphics card, edges that are a little rougher make turning the cake bearable.
+    let (edges, filter, texels) = if driver.device_type == wgpu::DeviceType::Cpu {
+        (Msaa::Off, ShadowFilteringMethod::Hardware2x2, 1024)
+    } else {
+        (Msaa::Sample4, ShadowFilteringMethod::Gaussian, 4096)
+    };
+    shadows.size = texels;
+    let settings = (Tonemapping::None, DebandDither::Disabled, edges, filter, lamps::exposure());
+    commands.spawn((SceneCamera, Camera3d::default(), settings));
+    commands.spawn((Lamp, lamps::lamp(), Transform::default()));
+    let over = Camera {
+        order: 1,
+        // egui's colours are premultiplied.
+        output_mode: CameraOutputMode::Write {
+            blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING),
+            clear_color: ClearColorConfig::None,
+        },
+        clear_color: ClearColorConfig::Custom(Color::NONE),
+        ..default()
+    };
+    commands.spawn((PrimaryEguiContext, Camera2d, RenderLayers::none(), over, Msaa::Off));
+}
+
+/// Takes over what the kitchen has ready.
+fn collect(world: &mut World) {
+    for served in world.resource::<Cooks>().0.collect() {
+        match served {
+            Served::Cake(Ok(cake)) => {
+                let mut desk = world.resource_mut::<Desk>();
+                desk.cake = Some(cake);
+                desk.error = None;
+            }
+            Served::Cake(Err(error)) => world.resource_mut::<Desk>().error = Some(error),
+            Served::Stage(cake, Ok(prepared)) => set_stage(world, &cake, prepared),
+            Served::Stage(_, Err(error)) => world.resource_mut::<Desk>().error = Some(error.to_string()),
+        }
+    }
+}
+
+fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
+    let (lo, hi) = prepared.staging.bounds().unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
+    let theme = world.resource::<Wishes>().theme;
+    let scale_factor = world
+        .query_filtered::<&Window, With<PrimaryWindow>>()
+        .iter(world)
+        .next()
+        .map_or(1.0, Window::scale_factor);
+    let dressing = Dressing {
+        scale: DepthScale::reaching(prepared.staging.deepest.unwrap_or(0.0)),
+        line_width: scale_factor.max(1.0),
+        ground: Some(theme.ground()),
+        floor: lo.z - 0.5,
+    };
+    let (staging, _) = scene::set_stage(world, prepared, &dressing);
+    let first = world.resource::<Desk>().pieces.is_empty();
+    let mut desk = world.resource_mut::<Desk>();
+    let piece = |piece: &Piece| StagedPiece {
+        name: cake.model.parts[piece.part].name.clone(),
+        look: piece.look,
+        lift: piece.lift,
+    };
+    desk.pieces = staging.pieces.iter().map(piece).collect();
+    let corner = |i: usize| {
+        let pick = |bit: usize, a: f64, b: f64| if i & bit == 0 { a } else { b };
+        DVec3::new(pick(1, lo.x, hi.x), pick(2, lo.y, hi.y), pick(4, lo.z, hi.z))
+    };
+    desk.corners = (0..8).map(corner).collect();
+    (desk.middle, desk.radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
+    (desk.deepest, desk.shortfall, desk.ghost) = (staging.deepest, staging.shortfall, staging.ghost);
+    if first {
+        let (corners, aspect) = (desk.corners.clone(), world.resource::<Viewport>().aspect());
+        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &corners, aspect);
+    }
+}
+
+/// Orders a new stage when the cake or the wishes changed.
+fn order_stage(wishes: Res<Wishes>, cooks: Res<Cooks>, mut desk: ResMut<Desk>) {
+    let Some(cake) = desk.cake.clone() else { return };
+    let order = (Arc::as_ptr(&cake) as usize, wishes.showing.clone());
+    if desk.ordered.as_ref() != Some(&order) {
+        cooks.0.stage(cake, order.1.clone());
+        desk.bypass_change_detection().ordered = Some(order);
+    }
+}
+
+fn draw_panels(
+    mut contexts: EguiContexts,
+    window: Single<&Window, With<PrimaryWindow>>,
+    desk: Res<Desk>,
+    under: Res<UnderPointer>,
+    mut wishes: ResMut<Wishes>,
+    mut eye: ResMut<Eye>,
+    mut viewport: ResMut<Viewport>,
+    mut camera: Single<&mut Camera, With<SceneCamera>>,
+    mut dressed: Local<bool>,
+) -> Result {
+    let ctx = contexts.ctx_mut()?.clone();
+    if !*dressed {
+        // New fonts are there from the next pass on.
+        theme::set_fonts(&ctx);
+        wishes.theme.apply(&ctx);
+        ctx.request_repaint();
+        *dressed = true;
+        return Ok(());
+    }
+    let mut new_wishes = wishes.clone();
+    let root = egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
+    let mut root = egui::Ui::new(ctx.clone(), "window".into(), root);
+    let mut new_eye = eye.clone();
+    let panel = panel::show(&mut root, &desk, &mut new_wishes, &mut new_eye, &viewport);
+    let mut area = ctx.viewport_rect();
+    area.min.x += panel;
+    overlay::show(&ctx, area, &desk, &new_wishes, under.hovered.as_ref());
+    if wishes.theme != new_wishes.theme {
+        new_wishes.theme.apply(&ctx);
+    }
+    wishes.set_if_neq(new_wishes);
+    eye.set_if_neq(new_eye);
+    let whole = UVec2::new(window.physical_width(), window.physical_height());
+    let corner = UVec2::new((panel * window.scale_factor()) as u32, 0);
+    let next = Viewport { corner, size: whole.saturating_sub(corner).max(UVec2::splat(1)) };
+    if viewport.set_if_neq(next) && whole.x > corner.x && whole.y > 0 {
+        let frame = CameraViewport { physical_position: next.corner, physical_size: next.size, ..default() };
+        camera.viewport = Some(frame);
+    }
+    Ok(())
+}
+
+/// Single keys for what is switched often.
+fn follow_shortcuts(
+    keys: Res<ButtonInput<KeyCode>>,
+    wants: Res<bevy_egui::input::EguiWantsInput>,
+    cooks: Res<Cooks>,
+    mut wishes: ResMut<Wishes>,
+    mut eye: ResMut<Eye>,
+    mut exit: MessageWriter<AppExit>,
+) {
+    let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
+    // Both keys of a quick stroke may have come and gone between two frames.
+    let control = keys.any_pressed(control) || keys.any_just_released(control);
+    if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
+        exit.write(AppExit::Success);
+    }
+    if control || wants.wants_any_keyboard_input() {
+        return;
+    }
+    if keys.just_pressed(KeyCode::KeyG) {
+        wishes.showing.ghost = !wishes.showing.ghost;
+    }
+    if keys.just_pressed(KeyCode::KeyD) {
+        wishes.theme = wishes.theme.other();
+    }
+    if keys.just_pressed(KeyCode::KeyO) {
+        eye.lens = match eye.lens {
+            Lens::Perspective => Lens::Orthographic,
+            Lens::Orthographic => Lens::Perspective,
+        };
+    }
+    if keys.just_pressed(KeyCode::F5) {
+        cooks.0.read();
+    }
+}
+
+/// Keeps the lamp at the left of the eye, and its shadows sharp where the cake is.
+fn turn_lamp(
+    eye: Res<Eye>,
+    desk: Res<Desk>,
+    mut lamp: Single<(&mut Transform, &mut bevy::light::CascadeShadowConfig), With<Lamp>>,
+) {
+    if !eye.is_changed() && !desk.is_changed() {
+        return;
+    }
+    *lamp.0 = shining_from(lamps::lamp_direction(eye.orbit.bearing));
+    let pose = eye.orbit.pose(eye.lens);
+    let distance = (pose.eye - desk.middle).length();
+    *lamp.1 = studio::shadows_within(studio::depth_range(distance, desk.radius));
+}
+
+/// Ground and background follow the theme.
+fn paint_ground(
+    wishes: Res<Wishes>,
+    ground: Query<&MeshMaterial3d<CakeMaterial>, With<scene::Ground>>,
+    mut materials: ResMut<Assets<CakeMaterial>>,
+    mut clear: ResMut<ClearColor>,
+) {
+    let colour = skin::colour_of(wishes.theme.ground());
+    if clear.0 == colour {
+        return;
+    }
+    clear.0 = colour;
+    for handle in &ground {
+        if let Some(mut material) = materials.get_mut(&handle.0) {
+            material.skin.colour = skin::linear(wishes.theme.ground());
+        }
+    }
+}
+
+fn name_window(desk: Res<Desk>, mut window: Single<&mut Window, With<PrimaryWindow>>) {
+    if desk.is_changed()
+        && let Some(cake) = &desk.cake
+    {
+        let title = format!("{} – Crumbline", cake.model.name);
+        if window.title != title {
+            window.title = title;
+        }
+    }
+}
+
+impl Desk {
+    /// Height of the top of the stage, mm.
+    fn corners_top(&self) -> f64 {
+        self.corners.iter().map(|c| c.z).fold(1.0, f64::max)
+    }
+
+    /// Names of all parts that belong to the layer of this name.
+    fn parts_of_layer(&self, name: &str) -> Vec<String> {
+        use crate::model::PartKind as Kind;
+        let Some(cake) = &self.cake else { return Vec::new() };
+        let parts = &cake.model.parts;
+        let sponge = [Kind::RawLayer, Kind::Kept, Kind::Offcut, Kind::Shortfall];
+        let Some(layer) = parts.iter().find(|p| sponge.contains(&p.kind) && p.name == name) else {
+            return Vec::new();
+        };
+        let same = parts.iter().filter(|p| p.index == layer.index && sponge.contains(&p.kind));
+        same.map(|p| p.name.clone()).collect()
+    }
+}
+
+impl Eye {
+    /// Stands where a view shows all of `points` at once, without a jump.
+    fn start_at(&mut self, view: super::View, points: &[DVec3], aspect: f64) {
+        self.jump_to_view(view, points, aspect);
+        self.finish_jump();
+    }
+
+    /// Jumps to a place on the cake and looks at it from outside.
+    pub fn look_at(&mut self, place: DVec3, middle: DVec3, radius: f64) {
+        let out = place - middle;
+        let bearing =
+            if out.truncate().length() < 1.0 { self.orbit.bearing } else { out.x.atan2(-out.y).to_degrees() };
+        self.jump_to(Orbit { target: place, bearing, elevation: 15.0, height: radius.max(30.0) });
+    }
+}

@@ -1,0 +1,11 @@
+//! Pictures and the window: what a maker and a client can count on seeing.
+//!
+//! Every picture that is drawn here for looking at lies in the target folder's `tmp`.
+
+mod looks;
+mod missing;
+mod shaders;
+mod toadstool;
+mod truth;
+#[cfg(target_os = "linux")]
+mod window;
