@@ -55,6 +55,15 @@ pub enum Command {
         #[arg(long, value_name = "LENGTH")]
         chord: Option<String>,
     },
+    /// Open a window on a cake: the raw layers against the finished carve.
+    #[cfg(feature = "viewer")]
+    View {
+        /// The cake file; a copy of the toadstool house if left out.
+        cake: Option<PathBuf>,
+    },
+    /// Draw a cake to a file; needs no window and no screen.
+    #[cfg(feature = "viewer")]
+    Picture(super::look::PictureArgs),
     /// List the solids that `export` can write.
     Solids {
         /// The cake file.

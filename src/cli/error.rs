@@ -30,6 +30,10 @@ pub enum CliError {
     /// Text could not be printed.
     #[error("cannot print: {0}")]
     Print(#[from] std::io::Error),
+    /// There is no picture or no window.
+    #[cfg(feature = "viewer")]
+    #[error(transparent)]
+    Viewer(#[from] crate::viewer::ViewerError),
     /// JSON could not be made.
     #[error("cannot write the report as JSON: {0}")]
     Json(#[from] serde_json::Error),

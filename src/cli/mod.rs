@@ -7,6 +7,8 @@ mod args;
 mod error;
 pub mod interrupt;
 mod job;
+#[cfg(feature = "viewer")]
+mod look;
 pub mod progress;
 mod run;
 

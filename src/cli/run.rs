@@ -57,6 +57,10 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Export { cake, file, solid, error, chord } => {
             export(cake, file, solid, error, chord.as_deref())
         }
+        #[cfg(feature = "viewer")]
+        Command::View { cake } => super::look::view(cake.as_deref()),
+        #[cfg(feature = "viewer")]
+        Command::Picture(args) => super::look::picture(args),
         Command::Solids { cake } => list_solids(cake),
     }
 }

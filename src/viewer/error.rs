@@ -10,7 +10,7 @@ pub enum ViewerError {
         "no graphics driver was found, so there is nothing to draw with ({reason})\n\
          Install one: on Debian or Ubuntu `apt install mesa-vulkan-drivers`, on Fedora \
          `dnf install mesa-vulkan-drivers`; that one draws on the processor and needs no graphics card.\n\
-         Commands that need no driver still work: plan, amounts, templates, formers and every export."
+         Commands that need no driver still work: plan, export, solids, new and schema."
     )]
     NoDriver {
         /// What the graphics library said.

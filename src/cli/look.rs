@@ -1,0 +1,202 @@
+//! Pictures and the window.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use image::{ImageFormat, RgbaImage};
+
+use super::{error::CliError, job, run::Outcome};
+use crate::{
+    cakefile::CakeFile,
+    export::{WholeSet, write_whole},
+    model::Model,
+    plan::Plan,
+    solids,
+    viewer::{
+        self, CakeFileSource, Ground, Lens, PictureOptions, Section, Showing, Stage, View, ViewerError,
+    },
+};
+
+/// Flags of `picture`.
+#[derive(Debug, Args)]
+pub struct PictureArgs {
+    /// The cake file.
+    pub cake: PathBuf,
+    /// The picture to write, as .png; a turntable may also be .gif.
+    pub file: PathBuf,
+    /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees.
+    #[arg(long, default_value = "three-quarter", value_parser = text_of::<View>)]
+    pub view: View,
+    /// True to scale instead of as a camera sees it.
+    #[arg(long)]
+    pub orthographic: bool,
+    /// Width and height in pixels, each up to 4096, as 1600x1200.
+    #[arg(long, default_value = "1600x1200", value_parser = size)]
+    pub size: (u32, u32),
+    /// raw, carved, coated, finished, or a fraction of the way from 0 to 1.
+    #[arg(long, default_value = "carved", value_parser = text_of::<Stage>)]
+    pub stage: Stage,
+    /// Cut open: "height 80 mm", "bearing 90" or "across 0 mm".
+    #[arg(long, value_parser = section)]
+    pub section: Option<Section>,
+    /// Leave out the ghost of the raw stack.
+    #[arg(long)]
+    pub no_ghost: bool,
+    /// Pull the layers this far apart, as "20 mm".
+    #[arg(long, value_name = "LENGTH")]
+    pub pull_apart: Option<String>,
+    /// Transparent ground.
+    #[arg(long)]
+    pub transparent: bool,
+    /// Leave out title and legend.
+    #[arg(long)]
+    pub no_legend: bool,
+    /// Leave out height and width.
+    #[arg(long)]
+    pub no_dimensions: bool,
+    /// One sheet of front, side, top and three-quarter, raw, carved and finished.
+    #[arg(long, conflicts_with = "turntable")]
+    pub sheet: bool,
+    /// Turn the cake once round in this many pictures: a .gif, or numbered .png files.
+    #[arg(long, value_name = "STEPS")]
+    pub turntable: Option<u32>,
+}
+
+fn text_of<T: std::str::FromStr<Err = ViewerError>>(text: &str) -> Result<T, String> {
+    text.parse().map_err(|error: ViewerError| error.to_string())
+}
+
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let sides = text.split_once('x').and_then(|(w, h)| Some((w.parse().ok()?, h.parse().ok()?)));
+    sides.ok_or_else(|| "write WIDTHxHEIGHT in pixels, as 1600x1200".into())
+}
+
+fn section(text: &str) -> Result<Section, String> {
+    let usage = || "write \"height 80 mm\", \"bearing 90\" or \"across 0 mm\"".to_owned();
+    let (kind, value) = text.trim().split_once(' ').ok_or_else(usage)?;
+    let mm = || crate::units::parse_length(value, crate::units::Unit::Millimetre).map_err(|e| e.to_string());
+    match kind {
+        "height" => Ok(Section::Height(mm()?)),
+        "across" => Ok(Section::Across(mm()?)),
+        "bearing" => crate::units::parse_angle(value).map(Section::Bearing).map_err(|e| e.to_string()),
+        _ => Err(usage()),
+    }
+}
+
+impl PictureArgs {
+    fn options(&self) -> Result<PictureOptions, CliError> {
+        let pull_apart =
+            self.pull_apart.as_deref().map(|text| job::length(text, "--pull-apart")).transpose()?;
+        Ok(PictureOptions {
+            view: self.view,
+            lens: if self.orthographic { Lens::Orthographic } else { Lens::Perspective },
+            size: self.size,
+            showing: Showing {
+                stage: self.stage,
+                section: self.section,
+                ghost: !self.no_ghost,
+                pull_apart: pull_apart.unwrap_or(0.0),
+                ..Showing::default()
+            },
+            ground: if self.transparent { Ground::Transparent } else { Ground::Plain },
+            legend: !self.no_legend,
+            dimensions: !self.no_dimensions,
+            ..PictureOptions::default()
+        })
+    }
+}
+
+/// Draws what the flags ask for.
+///
+/// # Errors
+/// A wrong cake file, no driver to draw with, or a file that cannot be written.
+pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
+    let ending = args.file.extension().unwrap_or_default().to_string_lossy().to_lowercase();
+    let moving = args.turntable.is_some();
+    if ending != "png" && !(moving && ending == "gif") {
+        return Err(CliError::Usage {
+            what: format!("{} is no picture this can write", args.file.display()),
+            mend: "end the name in .png, or in .gif with --turntable".into(),
+        });
+    }
+    let options = args.options()?;
+    let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
+    let model = solids::model(&plan, plan.design.preview);
+    match args.turntable {
+        Some(steps) => turntable(&model, &options, steps, &args.file, ending == "gif")?,
+        None if args.sheet => write_png(&viewer::contact_sheet(&model, &options)?, &args.file)?,
+        None => write_png(&viewer::picture(&model, &options)?.image, &args.file)?,
+    }
+    Ok(Outcome::Sound)
+}
+
+fn png(image: &RgbaImage) -> Result<Vec<u8>, ViewerError> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image.write_to(&mut bytes, ImageFormat::Png)?;
+    Ok(bytes.into_inner())
+}
+
+fn write_png(image: &RgbaImage, file: &Path) -> Result<(), CliError> {
+    let bytes = png(image)?;
+    write_whole(file, |w| w.write_all(&bytes))?;
+    anstream::println!("Wrote {}", file.display());
+    Ok(())
+}
+
+/// One turn takes this long in a moving picture, milliseconds.
+const ONE_TURN: u32 = 6000;
+
+fn turntable(
+    model: &Model,
+    options: &PictureOptions,
+    steps: u32,
+    file: &Path,
+    gif: bool,
+) -> Result<(), CliError> {
+    let mut images = Vec::new();
+    viewer::turntable(model, options, steps, |_, image| {
+        images.push(image);
+        Ok(())
+    })?;
+    let mut set = WholeSet::new();
+    if gif {
+        let bytes = viewer::animate(images, ONE_TURN / steps)?;
+        set.add(file, |w| w.write_all(&bytes))?;
+    } else {
+        let stem = file.file_stem().unwrap_or_default().to_string_lossy();
+        for (step, image) in images.iter().enumerate() {
+            let bytes = png(image)?;
+            set.add(&file.with_file_name(format!("{stem}-{step:03}.png")), |w| w.write_all(&bytes))?;
+        }
+    }
+    for written in set.commit()? {
+        anstream::println!("Wrote {}", written.display());
+    }
+    Ok(())
+}
+
+/// The main example, for a window without a cake file.
+const EXAMPLE: [(&str, &str); 2] = [
+    (
+        "toadstool-house.cake.toml",
+        include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml"),
+    ),
+    ("details.svg", include_str!("../../assets/examples/toadstool-house/details.svg")),
+];
+
+/// Opens the window on a cake file, or on a copy of the main example.
+///
+/// # Errors
+/// No screen or no driver.
+pub fn view(cake: Option<&Path>) -> Result<Outcome, CliError> {
+    if let Some(cake) = cake {
+        viewer::view(CakeFileSource::new(cake))?;
+        return Ok(Outcome::Sound);
+    }
+    let folder = tempfile::tempdir()?;
+    for (name, text) in EXAMPLE {
+        std::fs::write(folder.path().join(name), text)?;
+    }
+    viewer::view(CakeFileSource::new(folder.path().join(EXAMPLE[0].0)))?;
+    Ok(Outcome::Sound)
+}
