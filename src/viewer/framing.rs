@@ -21,6 +21,14 @@ pub struct Margins {
     pub bottom: f64,
 }
 
+impl Margins {
+    /// How far the middle of the picture lies right of and above the middle of the free part, mm, in a
+    /// picture `height` mm high and `aspect` times as wide.
+    fn shift(self, height: f64, aspect: f64) -> DVec2 {
+        DVec2::new((self.right - self.left) / 2.0 * height * aspect, (self.top - self.bottom) / 2.0 * height)
+    }
+}
+
 /// Where the eye stands, mm, z up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pose {
@@ -81,13 +89,9 @@ impl Pose {
         let size = hi - lo;
         let mut height = (size.y / free_y).max(size.x / (free_x * aspect)).max(1.0);
         if lens == Lens::Perspective {
-            (middle, height) = fit_perspective(turned, middle, height, aspect, DVec2::new(free_x, free_y));
+            (middle, height) = fit_perspective(turned, middle, height, aspect, margins);
         }
-        // The free part need not lie in the middle of the picture.
-        let shift = DVec2::new(
-            (margins.right - margins.left) / 2.0 * height * aspect,
-            (margins.top - margins.bottom) / 2.0 * height,
-        );
+        let shift = margins.shift(height, aspect);
         let target =
             axes.right * (middle.x + shift.x) + axes.up * (middle.y + shift.y) + axes.back * middle.z;
         Self::looking(axes, target, lens, height)
@@ -132,6 +136,9 @@ fn bounds(points: impl Iterator<Item = DVec3>) -> Option<(DVec3, DVec3)> {
     points.map(|p| (p, p)).reduce(|(lo, hi), (l, h)| (lo.min(l), hi.max(h)))
 }
 
+/// How often the frame is corrected: enough for a pixel in the largest picture.
+const ROUNDS: u32 = 16;
+
 /// Nearer points look larger, so the frame is found by looking, correcting and looking again; each
 /// round leaves a small share of the error of the one before.
 fn fit_perspective(
@@ -139,16 +146,18 @@ fn fit_perspective(
     mut middle: DVec3,
     mut height: f64,
     aspect: f64,
-    free: DVec2,
+    margins: Margins,
 ) -> (DVec3, f64) {
-    for _ in 0..6 {
+    let free = DVec2::new(1.0 - margins.left - margins.right, 1.0 - margins.top - margins.bottom);
+    for _ in 0..ROUNDS {
         let distance = distance_for(height);
+        let shift = margins.shift(height, aspect).extend(0.0);
         let seen = turned.clone().map(|p| {
-            let from = p - middle;
+            let from = p - middle - shift;
             (from * (distance / (distance - from.z).max(distance * 0.05))).with_z(0.0)
         });
         let Some((lo, hi)) = bounds(seen) else { break };
-        middle += ((lo + hi) / 2.0).with_z(0.0);
+        middle += ((lo + hi) / 2.0 + shift).with_z(0.0);
         height *= ((hi.y - lo.y) / (free.y * height)).max((hi.x - lo.x) / (free.x * aspect * height));
     }
     (middle, height)

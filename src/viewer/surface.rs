@@ -99,7 +99,8 @@ impl Surface {
         found
     }
 
-    /// The faces around a vertex that lie within the crease angle of `own`, weighted by area.
+    /// The faces around a vertex that lie within the crease angle of `own`, weighted by their angle there,
+    /// so that it does not matter how a flat face is cut into triangles.
     fn smooth_normal(
         &self,
         own: DVec3,
@@ -110,11 +111,18 @@ impl Surface {
     ) -> DVec3 {
         let sum: DVec3 = fan
             .iter()
-            .map(|&(t, _)| t as usize)
-            .filter(|&t| self.is_cap(t) == cap && normals[t].dot(own) >= crease)
-            .map(|t| normals[t] * self.twice_area(t))
+            .map(|&(t, side)| (t as usize, side as usize))
+            .filter(|&(t, _)| self.is_cap(t) == cap && normals[t].dot(own) >= crease)
+            .map(|(t, side)| normals[t] * self.angle(t, side))
             .sum();
         sum.try_normalize().unwrap_or(own)
+    }
+
+    /// Angle of a triangle at one of its corners, radians.
+    fn angle(&self, triangle: usize, side: usize) -> f64 {
+        let corners = self.mesh.corners(triangle);
+        let [at, next, last] = [0, 1, 2].map(|i| corners[(side + i) % 3]);
+        (next - at).cross(last - at).length().atan2((next - at).dot(last - at))
     }
 
     fn corner(&self, vertex: usize, normal: DVec3, cap: bool) -> Corner {
@@ -133,10 +141,6 @@ impl Surface {
 
     fn face_normal(&self, triangle: usize) -> DVec3 {
         self.cross(triangle).try_normalize().unwrap_or(DVec3::Z)
-    }
-
-    fn twice_area(&self, triangle: usize) -> f64 {
-        self.cross(triangle).length()
     }
 }
 
