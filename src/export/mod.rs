@@ -45,16 +45,24 @@ pub fn write_model(model: &Model, path: &Path, progress: &dyn Progress) -> Resul
     let solids = narrowed_parts(model, progress)?;
     let mut set = WholeSet::new();
     match format {
-        Format::Stl => set.add(path, |w| stl::write(w, &model.name, &solids))?,
+        Format::Stl => {
+            progress.start("writing", 1);
+            set.add(path, |w| stl::write(w, &model.name, &solids))?;
+        }
         Format::Obj => {
             let materials = obj::Materials::of(model);
             let mtl = obj::mtl_path(path);
             let library = mtl.file_name().unwrap_or_default().to_string_lossy();
-            set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
+            progress.start("writing", 2);
             set.add(&mtl, |w| materials.write(w))?;
+            progress.step(1);
+            set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
         }
     }
-    set.commit()
+    let written = set.commit()?;
+    progress.step(written.len() as u64);
+    progress.finish();
+    Ok(written)
 }
 
 /// Writes closed solids that belong together as one binary STL file named `path`, whatever its ending.

@@ -27,11 +27,10 @@ pub struct NarrowSolid<'a> {
 impl<'a> NarrowSolid<'a> {
     /// Rounds the corners of `mesh` to `f32` and makes sure that the result is a solid: finite, every
     /// edge balanced by its opposite where corners are matched by position, positive volume. Triangles
-    /// that lose their area by the rounding are taken out and their neighbours closed over them; a flat
-    /// one stays only where that would make two others share an edge already in use.
+    /// that lose their area by the rounding are taken out and their neighbours closed over them.
     ///
     /// Unlike [`TriMesh::check`] it lets more than two triangles meet in an edge, as they do where two
-    /// solids touch.
+    /// solids touch, or where a wall has become thinner than the rounding.
     ///
     /// # Errors
     /// The first defect found.
