@@ -4,8 +4,9 @@
 //! leave by itself; two triangles on the same three corners that face each other go together (a wall
 //! thinner than the rounding). A flat sliver, three corners on a line, cannot simply go: its middle corner
 //! sits on the long edge of its neighbour, which would then be open there. So the long edge of sliver and
-//! neighbour is turned to run from the middle corner to the neighbour's far corner. No corner moves in any
-//! of this.
+//! neighbour is turned to run from the middle corner to the neighbour's far corner. Where that edge is there
+//! already, four triangles come to share it: still closed, and better than flat. No corner moves in any of
+//! this.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -13,13 +14,24 @@ use glam::{DVec3, Vec3};
 
 use super::{narrow::double_area, weld::Welder};
 
+/// How often slivers are turned and twins taken out; once is nearly always enough.
+const ROUNDS: usize = 4;
+
 /// The same closed surface with each position once and without flat triangles, as far as they can be
 /// taken out.
 pub(super) fn mended(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, Vec<[u32; 3]>) {
     let (positions, triangles) = welded(positions, triangles);
     let mut surface = Surface::new(positions, without_twins(triangles));
-    surface.turn_slivers();
-    (surface.positions, without_twins(surface.triangles))
+    // Turning may bring twins together, and room for a turn may come of their going.
+    for round in 0..ROUNDS {
+        // At first no edge is to be shared by more triangles than before; after that, better so than flat.
+        surface.turn_slivers(round > 0);
+        surface = Surface::new(surface.positions, without_twins(surface.triangles));
+        if surface.slivers().is_empty() {
+            break;
+        }
+    }
+    (surface.positions, surface.triangles)
 }
 
 fn welded(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, Vec<[u32; 3]>) {
@@ -76,8 +88,12 @@ impl Surface {
         surface
     }
 
-    fn turn_slivers(&mut self) {
-        let mut slivers: Vec<usize> = (0..self.triangles.len()).filter(|&t| self.is_flat(t)).collect();
+    fn slivers(&self) -> Vec<usize> {
+        (0..self.triangles.len()).filter(|&t| self.is_flat(t)).collect()
+    }
+
+    fn turn_slivers(&mut self, crowd: bool) {
+        let mut slivers = self.slivers();
         // Turning may flatten the neighbour in its turn. Each sliver is given a fair number of tries, so
         // that a knot of them cannot go round for ever.
         let mut tries = 16 * slivers.len();
@@ -86,7 +102,7 @@ impl Surface {
         {
             tries -= 1;
             if self.is_flat(sliver)
-                && let Some(neighbour) = self.turn_long_edge(sliver)
+                && let Some(neighbour) = self.turn_long_edge(sliver, crowd)
             {
                 slivers.extend([sliver, neighbour].into_iter().filter(|&t| self.is_flat(t)));
             }
@@ -97,14 +113,17 @@ impl Surface {
         double_area(self.triangles[triangle].map(|v| self.positions[v as usize])) == DVec3::ZERO
     }
 
-    /// Turns the longest edge of a flat triangle; gives back the neighbour that took part, or `None` where
-    /// the new edge is in use already or more than two triangles meet.
-    fn turn_long_edge(&mut self, sliver: usize) -> Option<usize> {
+    /// Turns the longest edge of a flat triangle; gives back the neighbour that took part. `None` where
+    /// there is none, and, unless edges may be crowded, where the new edge is in use already or more than
+    /// two triangles meet.
+    fn turn_long_edge(&mut self, sliver: usize, crowd: bool) -> Option<usize> {
         let [a, b, c] = self.long_edge_last(self.triangles[sliver]);
-        let neighbour = self.only_along(a, c)?;
-        self.only_along(c, a)?;
+        let neighbours = self.along.get(&(a, c))?;
+        let neighbour = *neighbours.first()?;
         let d = self.triangles[neighbour].into_iter().find(|&v| v != a && v != c)?;
-        if d == b || self.along.contains_key(&(b, d)) || self.along.contains_key(&(d, b)) {
+        let in_use = |from, to| self.along.contains_key(&(from, to));
+        let crowded = neighbours.len() > 1 || self.along[&(c, a)].len() > 1 || in_use(b, d) || in_use(d, b);
+        if d == b || crowded && !crowd {
             return None;
         }
         self.unlink(sliver);
@@ -129,13 +148,6 @@ impl Surface {
             [b, c, a]
         } else {
             [c, a, b]
-        }
-    }
-
-    fn only_along(&self, from: u32, to: u32) -> Option<usize> {
-        match self.along.get(&(from, to)).map(Vec::as_slice) {
-            Some(&[only]) => Some(only),
-            _ => None,
         }
     }
 

@@ -59,15 +59,22 @@ pub fn add_model(
     let format = Format::of(path)?;
     let solids = narrowed_parts(model, progress)?;
     match format {
-        Format::Stl => set.add(path, |w| stl::write(w, &model.name, &solids)),
+        Format::Stl => {
+            progress.start("writing", 1);
+            set.add(path, |w| stl::write(w, &model.name, &solids))?;
+        }
         Format::Obj => {
             let materials = obj::Materials::of(model);
             let mtl = obj::mtl_path(path);
             let library = mtl.file_name().unwrap_or_default().to_string_lossy();
+            progress.start("writing", 2);
+            set.add(&mtl, |w| materials.write(w))?;
+            progress.step(1);
             set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
-            set.add(&mtl, |w| materials.write(w))
         }
     }
+    progress.finish();
+    Ok(())
 }
 
 /// Writes closed solids that belong together as one binary STL file named `path`, whatever its ending.

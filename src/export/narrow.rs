@@ -27,11 +27,10 @@ pub struct NarrowSolid<'a> {
 impl<'a> NarrowSolid<'a> {
     /// Rounds the corners of `mesh` to `f32` and makes sure that the result is a solid: finite, every
     /// edge balanced by its opposite where corners are matched by position, positive volume. Triangles
-    /// that lose their area by the rounding are taken out and their neighbours closed over them; a flat
-    /// one stays only where that would make two others share an edge already in use.
+    /// that lose their area by the rounding are taken out and their neighbours closed over them.
     ///
     /// Unlike [`TriMesh::check`] it lets more than two triangles meet in an edge, as they do where two
-    /// solids touch.
+    /// solids touch, or where a wall has become thinner than the rounding.
     ///
     /// # Errors
     /// The first defect found.
@@ -64,9 +63,15 @@ impl<'a> NarrowSolid<'a> {
     }
 }
 
+/// The corners of a triangle. Spelt out, as are the next two: `array::map` is not always compiled away, and
+/// these run for every triangle of every file.
+pub(super) fn corners([a, b, c]: [u32; 3], positions: &[Vec3]) -> [Vec3; 3] {
+    [positions[a as usize], positions[b as usize], positions[c as usize]]
+}
+
 /// Twice the area of a triangle times its normal, exact enough to be zero only where `f64` says so.
-pub(super) fn double_area(corners: [Vec3; 3]) -> DVec3 {
-    let [a, b, c] = corners.map(Vec3::as_dvec3);
+pub(super) fn double_area([a, b, c]: [Vec3; 3]) -> DVec3 {
+    let (a, b, c) = (a.as_dvec3(), b.as_dvec3(), c.as_dvec3());
     (b - a).cross(c - a)
 }
 
@@ -87,10 +92,10 @@ struct Survey {
     without_area: usize,
     /// Zero when every directed edge meets its opposite, matched by position.
     ///
-    /// The shadows of a closed surface on a plane have signed areas that add up to zero, whatever its
-    /// corners are moved to, so long as equal ones are moved alike. Here they are moved to random places
-    /// ([`Shadow`]) in whole numbers modulo 2⁶⁴, where no rounding hides a gap: an open surface comes to
-    /// zero only by a chance of about 2⁻⁶³.
+    /// The shadows of a closed surface on a plane have signed areas that add up to zero, and still do when
+    /// its corners are moved anywhere, so long as equal ones are moved alike. Here they are moved to random
+    /// points of a parabola ([`double_shadow`]), in whole numbers modulo 2⁶⁴ where no rounding hides a gap:
+    /// an open surface comes to zero only by a chance of about 2⁻⁵³.
     balance: u64,
     /// Six times the signed volume, mm³.
     six_volume: f64,
@@ -100,23 +105,25 @@ impl Survey {
     fn of(positions: &[Vec3], triangles: &[[u32; 3]]) -> Result<Self, MeshDefect> {
         all_corners_there(positions.len(), triangles)?;
         let origin = positions.first().copied().unwrap_or_default().as_dvec3();
-        let shadows: Vec<Shadow> = positions.par_iter().map(|&p| Shadow::of(p)).collect();
+        let marks: Vec<u64> = positions.par_iter().map(|&p| mark(p)).collect();
         let chunks: Vec<Survey> = triangles
             .par_chunks(CHUNK)
             .map(|chunk| {
-                let one = |&triangle| Self::of_one(positions, &shadows, origin, triangle);
+                let one = |&triangle| Self::of_one(positions, &marks, origin, triangle);
                 chunk.iter().map(one).fold(Survey::default(), Survey::and)
             })
             .collect();
         Ok(chunks.into_iter().fold(Survey::default(), Survey::and))
     }
 
-    fn of_one(positions: &[Vec3], shadows: &[Shadow], origin: DVec3, triangle: [u32; 3]) -> Self {
-        let corners = triangle.map(|v| positions[v as usize]);
+    fn of_one(positions: &[Vec3], marks: &[u64], origin: DVec3, triangle: [u32; 3]) -> Self {
+        let corners = corners(triangle, positions);
         let normal = double_area(corners);
+        let [a, b, c] = triangle;
+        let marks = [marks[a as usize], marks[b as usize], marks[c as usize]];
         Survey {
             without_area: usize::from(normal == DVec3::ZERO),
-            balance: Shadow::double_area(triangle.map(|v| shadows[v as usize])),
+            balance: double_shadow(marks),
             six_volume: (corners[0].as_dvec3() - origin).dot(normal),
         }
     }
@@ -141,25 +148,15 @@ fn all_corners_there(count: usize, triangles: &[[u32; 3]]) -> Result<(), MeshDef
     Err(MeshDefect::MissingVertex { triangle: at / 3, vertex: corners[at], count })
 }
 
-/// A place in a plane, random but the same for equal positions.
-#[derive(Debug, Clone, Copy)]
-struct Shadow {
-    u: u64,
-    v: u64,
+/// Where a position goes on the parabola: random, but the same for equal positions.
+fn mark(position: Vec3) -> u64 {
+    // Adding zero turns −0.0 into 0.0. Any seed will do, the same every time.
+    scatter(0, position + Vec3::ZERO)
 }
 
-impl Shadow {
-    fn of(position: Vec3) -> Self {
-        // Adding zero turns −0.0 into 0.0. The seeds are any two numbers.
-        let position = position + Vec3::ZERO;
-        Self { u: scatter(1, position), v: scatter(2, position) }
-    }
-
-    fn double_area([a, b, c]: [Self; 3]) -> u64 {
-        let [bu, bv] = [b.u.wrapping_sub(a.u), b.v.wrapping_sub(a.v)];
-        let [cu, cv] = [c.u.wrapping_sub(a.u), c.v.wrapping_sub(a.v)];
-        bu.wrapping_mul(cv).wrapping_sub(bv.wrapping_mul(cu))
-    }
+/// Twice the signed area of the triangle with its corners at (a, a²), (b, b²) and (c, c²), modulo 2⁶⁴.
+fn double_shadow([a, b, c]: [u64; 3]) -> u64 {
+    b.wrapping_sub(a).wrapping_mul(c.wrapping_sub(a)).wrapping_mul(c.wrapping_sub(b))
 }
 
 /// Says where a mesh that did not balance is open.

@@ -1,8 +1,12 @@
 //! Lighter meshes to look at: fewer triangles within a stated error.
 //!
 //! `meshopt` takes triangles away until its own estimate reaches the error. The estimate is a mean, not a
-//! bound (up to 1.8 times too low on a ball), so what it gives is measured here, and tried again with a
-//! smaller error if it is too far off or not a solid any more. Self-intersection is not looked for: a preview is for looking at.
+//! bound (up to four times too low where a curve meets a sharp rim), so what it gives is measured here. If
+//! it is too far off, or not a solid any more, it is tried again: with those vertices locked that are too far
+//! off, if they are few, else with a smaller error. Self-intersection is not looked for: a preview is for looking
+//! at.
+
+use std::collections::BTreeSet;
 
 use glam::DVec3;
 use meshopt::{SimplifyOptions, VertexDataAdapter};
@@ -12,7 +16,11 @@ use super::nearest::Nearest;
 use crate::geom::TriMesh;
 
 /// How often a result that fails is tried again with a smaller error.
-const TRIES: usize = 6;
+const TRIES: usize = 8;
+
+/// Up to one vertex in so many is locked in place if it is too far off; if there are more, the error was
+/// too large everywhere.
+const FEW: usize = 50;
 
 /// A mesh for looking at.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,46 +55,40 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
         return Preview::unchanged(mesh);
     }
     let original = Nearest::of(mesh);
+    let mut locked = vec![false; mesh.positions.len()];
     let mut target = error_mm;
     for _ in 0..TRIES {
-        let lighter = fewer_triangles(mesh, target);
+        let lighter = fewer_triangles(mesh, &locked, target);
         if lighter.len() >= mesh.len() {
             break;
         }
-        match judged(mesh, &original, &lighter, error_mm) {
-            Verdict::Kept(error_mm) => {
-                return Preview { mesh: in_drawing_order(lighter), error_mm, triangles_before: mesh.len() };
-            }
-            Verdict::Missed { by } => target *= (0.9 / by).clamp(0.5, 0.9),
+        if lighter.check().is_err() {
+            target /= 2.0;
+            continue;
+        }
+        let deviation = Deviation::between(mesh, &original, &lighter);
+        if deviation.greatest() <= error_mm && swollen(mesh, &lighter) <= error_mm {
+            let (mesh, triangles_before) = (in_drawing_order(lighter), mesh.len());
+            return Preview { mesh, error_mm: deviation.greatest(), triangles_before };
+        }
+        let far = deviation.far(mesh, error_mm);
+        if !far.is_empty() && far.len() <= mesh.positions.len() / FEW {
+            far.iter().for_each(|&vertex| locked[vertex as usize] = true);
+        } else {
+            target *= (0.9 * error_mm / deviation.greatest()).clamp(0.5, 0.9);
         }
     }
     Preview::unchanged(mesh)
 }
 
-/// Whether a lighter mesh keeps what is promised.
-enum Verdict {
-    /// It does, with this measured error, mm.
-    Kept(f64),
-    /// It does not; its error is so many times the allowed one, infinitely many if it is no solid.
-    Missed { by: f64 },
-}
-
-fn judged(mesh: &TriMesh, original: &Nearest, lighter: &TriMesh, error_mm: f64) -> Verdict {
-    if lighter.check().is_err() {
-        return Verdict::Missed { by: f64::INFINITY };
-    }
+/// How thick a layer over the whole surface would make up for the difference in volume, mm.
+fn swollen(mesh: &TriMesh, lighter: &TriMesh) -> f64 {
     let (before, after) = (mesh.mass_properties(), lighter.mass_properties());
-    let thickness = (before.volume - after.volume).abs() / before.area.max(after.area);
-    let measured = deviation(mesh, original, lighter);
-    if thickness.max(measured) <= error_mm {
-        Verdict::Kept(measured)
-    } else {
-        Verdict::Missed { by: thickness.max(measured) / error_mm }
-    }
+    (before.volume - after.volume).abs() / before.area.max(after.area)
 }
 
-/// What `meshopt` leaves of `mesh`; all vertices are kept, used or not.
-fn fewer_triangles(mesh: &TriMesh, error_mm: f64) -> TriMesh {
+/// What `meshopt` leaves of `mesh`; all vertices are kept, used or not, and the locked ones stay in use.
+fn fewer_triangles(mesh: &TriMesh, locked: &[bool], error_mm: f64) -> TriMesh {
     let middle = mesh.bounds().map_or(DVec3::ZERO, |(lo, hi)| (lo + hi) / 2.0);
     // About the middle, so that a mesh far out loses no digits.
     let positions: Vec<[f32; 3]> =
@@ -94,9 +96,10 @@ fn fewer_triangles(mesh: &TriMesh, error_mm: f64) -> TriMesh {
     let bytes = meshopt::typed_to_bytes(&positions);
     let vertices =
         VertexDataAdapter::new(bytes, size_of::<[f32; 3]>(), 0).expect("whole vertices, positions first");
-    let indices = meshopt::simplify(
+    let indices = meshopt::simplify_with_locks(
         mesh.triangles.as_flattened(),
         &vertices,
+        locked,
         0,
         error_mm as f32,
         SimplifyOptions::ErrorAbsolute,
@@ -113,27 +116,49 @@ fn in_drawing_order(mesh: TriMesh) -> TriMesh {
     TriMesh { positions, triangles: triangles.to_vec() }
 }
 
-/// Greatest distance found between `mesh` (which `original` knows) and `lighter`, both ways.
-fn deviation(mesh: &TriMesh, original: &Nearest, lighter: &TriMesh) -> f64 {
-    let lighter_surface = Nearest::of(lighter);
-    let there = farthest(&lighter_surface, mesh.positions.par_iter().copied());
-    let there_between = farthest(&lighter_surface, middles(mesh));
-    let back = farthest(original, middles(lighter));
-    let back_edges = farthest(original, edge_middles(lighter));
-    there.max(there_between).max(back).max(back_edges)
+/// Distances between a mesh and a lighter one, mm.
+struct Deviation {
+    /// From each vertex of the mesh to the lighter surface.
+    vertices: Vec<f64>,
+    /// From the middle of each triangle of the mesh to the lighter surface.
+    triangles: Vec<f64>,
+    /// The greatest from the lighter surface to the mesh. Its vertices are vertices of the mesh; it is
+    /// looked at in the middle of each edge and triangle.
+    back: f64,
 }
 
-fn farthest(surface: &Nearest, points: impl ParallelIterator<Item = DVec3>) -> f64 {
-    points.map(|p| surface.distance(p)).reduce(|| 0.0, f64::max)
+impl Deviation {
+    /// Measures; `original` knows the surface of `mesh`.
+    fn between(mesh: &TriMesh, original: &Nearest, lighter: &TriMesh) -> Self {
+        let surface = Nearest::of(lighter);
+        let back = (0..lighter.len()).into_par_iter().flat_map_iter(|t| middles(lighter.corners(t)));
+        Self {
+            vertices: mesh.positions.par_iter().map(|&p| surface.distance(p)).collect(),
+            triangles: (0..mesh.len())
+                .into_par_iter()
+                .map(|t| surface.distance(middle(mesh.corners(t))))
+                .collect(),
+            back: back.map(|p| original.distance(p)).reduce(|| 0.0, f64::max),
+        }
+    }
+
+    fn greatest(&self) -> f64 {
+        self.vertices.iter().chain(&self.triangles).copied().fold(self.back, f64::max)
+    }
+
+    /// The vertices of `mesh` that lie too far away, and the corners of the triangles that do.
+    fn far(&self, mesh: &TriMesh, error_mm: f64) -> BTreeSet<u32> {
+        let vertices = (0..).zip(&self.vertices).filter(|(_, d)| **d > error_mm).map(|(v, _)| v);
+        let triangles = mesh.triangles.iter().zip(&self.triangles).filter(|(_, d)| **d > error_mm);
+        vertices.chain(triangles.flat_map(|(t, _)| *t)).collect()
+    }
 }
 
-fn middles(mesh: &TriMesh) -> impl ParallelIterator<Item = DVec3> {
-    (0..mesh.len()).into_par_iter().map(|t| mesh.corners(t).iter().sum::<DVec3>() / 3.0)
+fn middle(corners: [DVec3; 3]) -> DVec3 {
+    corners.iter().sum::<DVec3>() / 3.0
 }
 
-fn edge_middles(mesh: &TriMesh) -> impl ParallelIterator<Item = DVec3> {
-    (0..mesh.len()).into_par_iter().flat_map_iter(|t| {
-        let [a, b, c] = mesh.corners(t);
-        [(a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0]
-    })
+/// The middle of a triangle, and of its edges.
+fn middles([a, b, c]: [DVec3; 3]) -> [DVec3; 4] {
+    [middle([a, b, c]), (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0]
 }

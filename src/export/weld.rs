@@ -74,13 +74,14 @@ impl Welder {
 
 /// Equality of bits, so that even what is not a number equals itself.
 fn same(a: Vec3, b: Vec3) -> bool {
-    a.to_array().map(f32::to_bits) == b.to_array().map(f32::to_bits)
+    let bits = |p: Vec3| [p.x.to_bits(), p.y.to_bits(), p.z.to_bits()];
+    bits(a) == bits(b)
 }
 
 /// A number that depends on every bit of the position and looks random.
 pub(super) fn scatter(seed: u64, position: Vec3) -> u64 {
-    let [x, y, z] = position.to_array().map(|c| u64::from(c.to_bits()));
-    scramble(scramble(seed ^ (x << 32 | y)) ^ z)
+    let [x, y, z] = [position.x.to_bits(), position.y.to_bits(), position.z.to_bits()];
+    scramble(scramble(seed ^ (u64::from(x) << 32 | u64::from(y))) ^ u64::from(z))
 }
 
 /// The finishing mix of the SplitMix64 generator (constants from memory): every bit of the result depends

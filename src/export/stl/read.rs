@@ -92,9 +92,13 @@ fn binary_facets(bytes: &[u8]) -> Result<&[[u8; FACET]], StlError> {
 }
 
 fn facet_corners(facet: &[u8; FACET]) -> [Vec3; 3] {
-    let number = |at: usize| f32::from_le_bytes([facet[at], facet[at + 1], facet[at + 2], facet[at + 3]]);
     // The normal comes first; it says nothing that the corners do not.
-    [12, 24, 36].map(|at| Vec3::new(number(at), number(at + 4), number(at + 8)))
+    [get(facet, 12), get(facet, 24), get(facet, 36)]
+}
+
+fn get(facet: &[u8; FACET], at: usize) -> Vec3 {
+    let number = |at: usize| f32::from_le_bytes([facet[at], facet[at + 1], facet[at + 2], facet[at + 3]]);
+    Vec3::new(number(at), number(at + 4), number(at + 8))
 }
 
 fn looks_ascii(bytes: &[u8]) -> bool {
@@ -144,12 +148,13 @@ fn weld(facets: impl Iterator<Item = [Vec3; 3]>, count: usize) -> Result<TriMesh
     let mut welder = Welder::for_about(count / 2);
     let mut triangles = Vec::with_capacity(count);
     for (index, corners) in facets.enumerate() {
-        if !corners.iter().all(|p| p.is_finite()) {
+        let [a, b, c] = corners;
+        if !(a.is_finite() && b.is_finite() && c.is_finite()) {
             return Err(StlError::NotFinite { facet: index + 1 });
         }
-        let triangle = corners.map(|p| welder.number(p));
-        if triangle[0] != triangle[1] && triangle[1] != triangle[2] && triangle[2] != triangle[0] {
-            triangles.push(triangle);
+        let [a, b, c] = [welder.number(a), welder.number(b), welder.number(c)];
+        if a != b && b != c && c != a {
+            triangles.push([a, b, c]);
         }
     }
     let positions = welder.into_positions().into_iter().map(Vec3::as_dvec3).collect();

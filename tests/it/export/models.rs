@@ -3,6 +3,7 @@
 use std::{fs, path::Path, sync::Mutex};
 
 use crumbline::{
+    cli::progress::ProgressBars,
     export::{ExportError, Format, write_model, write_stl},
     geom::TriMesh,
     model::{Model, Part, PartKind, Rgb},
@@ -58,7 +59,7 @@ fn an_obj_comes_with_the_mtl_it_names() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("out/My cake 1.obj");
     let written = write_model(&small_cake(), &path, &NoProgress).unwrap();
-    assert_eq!(written, [path.clone(), path.with_file_name("My_cake_1.mtl")]);
+    assert_eq!(written, [path.with_file_name("My_cake_1.mtl"), path.clone()]);
     let text = fs::read_to_string(&path).unwrap();
     assert!(text.lines().any(|line| line == "mtllib My_cake_1.mtl"));
     assert_eq!(files_in(&folder.path().join("out")), ["My cake 1.obj", "My_cake_1.mtl"]);
@@ -124,5 +125,30 @@ fn progress_is_told_part_by_part() {
     let folder = tempfile::tempdir().unwrap();
     let heard = Heard::default();
     write_model(&small_cake(), &folder.path().join("cake.stl"), &heard).unwrap();
-    assert_eq!(*heard.0.lock().unwrap(), ["checking solids: 4", "1", "2", "3", "4", "done"]);
+    let expected = ["checking solids: 4", "1", "2", "3", "4", "done", "writing: 1", "1", "done"];
+    assert_eq!(*heard.0.lock().unwrap(), expected);
+}
+
+/// Says that this process is the one to be listened to.
+const SHOWS_BARS: &str = "CRUMBLINE_TEST_SHOWS_BARS";
+
+#[test]
+fn bars_print_nothing_into_a_pipe() {
+    let output = std::process::Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "export::models::shows_bars", "--ignored", "--nocapture"])
+        .env(SHOWS_BARS, "1")
+        .output()
+        .unwrap();
+    assert!(output.status.success());
+    assert!(String::from_utf8_lossy(&output.stdout).contains("1 passed"), "it ran");
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+}
+
+#[test]
+#[ignore = "draws on standard error; the test above starts it"]
+fn shows_bars() {
+    if std::env::var_os(SHOWS_BARS).is_some() {
+        let folder = tempfile::tempdir().unwrap();
+        write_model(&small_cake(), &folder.path().join("cake.obj"), &ProgressBars::new()).unwrap();
+    }
 }
