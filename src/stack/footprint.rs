@@ -33,11 +33,10 @@ impl Footprint {
 
     /// Distance from `p` to the edge, mm: positive inside, negative outside. Exact.
     pub fn depth(&self, p: DVec2) -> f64 {
-        let own = self.own(p);
         match self.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0 - own.length(),
+            FootprintShape::Round { diameter } => diameter / 2.0 - p.distance(self.centre),
             FootprintShape::Rectangle { width, depth } => {
-                let over = own.abs() - dvec2(width, depth) / 2.0;
+                let over = self.own(p).abs() - dvec2(width, depth) / 2.0;
                 -(over.max(DVec2::ZERO).length() + over.x.max(over.y).min(0.0))
             }
         }

@@ -10,6 +10,8 @@ mod skin;
 
 use glam::{DVec2, dvec2};
 
+use skin::Skin;
+
 use crate::{
     cakefile::FieldPath,
     design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier},
@@ -81,8 +83,9 @@ pub struct Stack {
     pub slabs: Vec<Slab>,
     /// Dowels tier by tier, the centre dowel last.
     pub dowels: Vec<Dowel>,
-    /// The slabs as the knife meets them: see [`skin`].
-    skin: Vec<Slab>,
+    /// The slabs as the knife meets them.
+    skin: Skin,
+    coaxial: bool,
 }
 
 impl Stack {
@@ -112,8 +115,9 @@ impl Stack {
 
     /// A stack of slabs and dowels that are at their places already, slabs from the bottom up.
     pub fn of(slabs: Vec<Slab>, dowels: Vec<Dowel>) -> Self {
-        let skin = skin::skin(&slabs);
-        Self { slabs, dowels, skin }
+        let skin = Skin::new(&slabs);
+        let coaxial = slabs.iter().all(Slab::is_coaxial);
+        Self { slabs, dowels, skin, coaxial }
     }
 
     /// Height of the top of the highest slab, mm.
@@ -124,7 +128,7 @@ impl Stack {
     /// Whether every slab stands on the axis of the cake and is round, so that the whole stack is a
     /// solid of revolution.
     pub fn is_coaxial(&self) -> bool {
-        self.slabs.iter().all(Slab::is_coaxial)
+        self.coaxial
     }
 }
 

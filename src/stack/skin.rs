@@ -15,49 +15,93 @@ use crate::design::{Dome, FootprintShape};
 /// Slabs whose faces are closer than this lie on each other, mm.
 const SEAM: f64 = 1e-6;
 
-/// The slabs with every board as wide as the smaller of its neighbours, if it is narrower.
-pub(super) fn skin(slabs: &[Slab]) -> Vec<Slab> {
-    let mut skin = slabs.to_vec();
-    for i in 1..slabs.len().saturating_sub(1) {
-        if slabs[i].kind == SlabKind::Board {
-            let between = smaller_neighbour(slabs, i);
-            skin[i].hole = 0.0;
-            if between.area() > slabs[i].footprint.area() {
-                skin[i].footprint = between;
+/// The slabs as the knife meets them.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Skin {
+    /// Every board as wide as the smaller of its neighbours, if it is narrower, and without its hole.
+    slabs: Vec<Slab>,
+    /// Whether each slab begins and ends no lower than the one before.
+    in_order: bool,
+}
+
+impl Skin {
+    pub(super) fn new(slabs: &[Slab]) -> Self {
+        let mut skin = slabs.to_vec();
+        for i in 1..slabs.len().saturating_sub(1) {
+            if slabs[i].kind == SlabKind::Board {
+                let between = smaller_neighbour(slabs, i);
+                skin[i].hole = 0.0;
+                if between.area() > slabs[i].footprint.area() {
+                    skin[i].footprint = between;
+                }
             }
         }
+        let rises = |pair: &[Slab]| pair[0].bottom <= pair[1].bottom && pair[0].top <= pair[1].top;
+        let in_order = skin.windows(2).all(rises);
+        Self { slabs: skin, in_order }
     }
-    skin
+
+    /// The least of `distance` over all slabs, which must be no less than how far the slab lies above or
+    /// below `z`. The search goes up and down from there and ends where no slab can come nearer.
+    fn nearest(&self, z: f64, distance: impl Fn(usize) -> f64) -> f64 {
+        let middle = if self.in_order { self.slabs.partition_point(|slab| slab.top < z) } else { 0 };
+        let up = (middle..self.slabs.len()).map(|i| (i, self.slabs[i].bottom - z));
+        let down = (0..middle).rev().map(|i| (i, z - self.slabs[i].top));
+        let least = self.least(up, f64::INFINITY, &distance);
+        self.least(down, least, &distance)
+    }
+
+    /// The least of `least` and the distances of slabs that come ever further away, each with how far it
+    /// lies above or below.
+    fn least(
+        &self,
+        slabs: impl Iterator<Item = (usize, f64)>,
+        mut least: f64,
+        distance: impl Fn(usize) -> f64,
+    ) -> f64 {
+        for (i, away) in slabs {
+            if self.in_order && away > least {
+                break;
+            }
+            least = least.min(distance(i));
+        }
+        least
+    }
+
+    /// Whether any slab holds `p`.
+    fn holds(&self, p: DVec3) -> bool {
+        let first = if self.in_order { self.slabs.partition_point(|slab| slab.top < p.z - SEAM) } else { 0 };
+        let below = |slab: &&Slab| !self.in_order || slab.bottom <= p.z + SEAM;
+        self.slabs[first..].iter().take_while(below).any(|slab| slab.holds(p))
+    }
+
+    /// Distance from `p` to the side of slab `i` or to its top and bottom, where they meet the air.
+    fn distance_to(&self, i: usize, p: DVec3) -> f64 {
+        let side = self.slabs[i].distance_to_side(p);
+        self.faces(i).into_iter().flatten().filter_map(|face| face.distance(p)).fold(side, f64::min)
+    }
+
+    /// The seam over slab `i`, or its top where nothing lies on it, and its bottom over a gap.
+    fn faces(&self, i: usize) -> [Option<Face<'_>>; 2] {
+        let slab = &self.slabs[i];
+        let closed = |below: &Slab, above: &Slab| (above.bottom - below.top).abs() <= SEAM;
+        let above = self.slabs.get(i + 1).filter(|above| closed(slab, above));
+        let top = Face { height: slab.top, below: Some(slab), above };
+        let below = i.checked_sub(1).map(|j| &self.slabs[j]);
+        let over_gap = below.is_some_and(|below| !closed(below, slab));
+        let bottom = over_gap.then_some(Face { height: slab.bottom, below: None, above: Some(slab) });
+        [Some(top), bottom]
+    }
 }
 
 impl Stack {
     /// Distance from `p` to the skin of the raw stack, mm: positive inside, negative outside.
     pub fn depth(&self, p: DVec3) -> f64 {
-        let inside = self.skin.iter().any(|slab| slab.holds(p));
-        if inside {
-            let sides = self.skin.iter().map(|slab| slab.distance_to_side(p));
-            let faces = self.faces().filter_map(|face| face.distance(p));
-            sides.chain(faces).fold(f64::INFINITY, f64::min)
+        if self.skin.holds(p) {
+            self.skin.nearest(p.z, |i| self.skin.distance_to(i, p))
         } else {
-            -self.skin.iter().map(|slab| slab.distance_outside(p)).fold(f64::INFINITY, f64::min)
+            -self.skin.nearest(p.z, |i| self.skin.slabs[i].distance_outside(p))
         }
-    }
-
-    /// The seams between slabs, the top of the highest, and both faces at every gap.
-    fn faces(&self) -> impl Iterator<Item = Face<'_>> {
-        let seams = self.skin.windows(2).flat_map(|pair| {
-            let (below, above) = (&pair[0], &pair[1]);
-            if (above.bottom - below.top).abs() <= SEAM {
-                [Some(Face { height: below.top, below: Some(below), above: Some(above) }), None]
-            } else {
-                [
-                    Some(Face { height: below.top, below: Some(below), above: None }),
-                    Some(Face { height: above.bottom, below: None, above: Some(above) }),
-                ]
-            }
-        });
-        let top = self.skin.last().map(|slab| Face { height: slab.top, below: Some(slab), above: None });
-        seams.flatten().chain(top)
     }
 }
 

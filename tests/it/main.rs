@@ -7,6 +7,7 @@ mod export;
 mod geometry;
 mod lines;
 mod properties;
+mod report;
 mod stack;
 mod support;
 mod svg;

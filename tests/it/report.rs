@@ -1,0 +1,335 @@
+//! The report and the command line: what is printed, what a program reads, how a command ends.
+
+use std::{
+    collections::BTreeSet,
+    fs,
+    path::{Path, PathBuf},
+    time::{Duration, Instant},
+};
+
+use assert_cmd::Command;
+use crumbline::report::{Report, text};
+use serde_json::Value;
+
+use crate::support::plan;
+
+/// A cake small enough to read, with one of everything: coverings, filling, tiers, a board, dowels, a cut, an
+/// add, and something to mend. `unit` is the maker's own.
+fn small_cake(unit: &str) -> String {
+    format!(
+        "crumbline = 1\nname = \"Small cake\"\nunit = \"{unit}\"\n\
+         [board]\nround = \"10 in\"\nthickness = \"1/2 in\"\n\
+         [shape.turned]\npoints = [[\"90 mm\", 0], [\"80 mm\", \"60 mm\"], [\"60 mm\", \"140 mm\"]]\n\
+         [[covering]]\nmaterial = \"rolled icing\"\nthickness = \"4 mm\"\n\
+         [[covering]]\nmaterial = \"ganache\"\nthickness = \"6 mm\"\n\
+         [[tier]]\nname = \"lower\"\nfilling = {{ material = \"jam\", thickness = \"3 mm\" }}\n\
+         dowels = {{ count = 3, diameter = \"6 mm\", circle = \"80 mm\" }}\n\
+         [[tier.layer]]\npan = {{ round = \"7 in\" }}\nheight = \"30 mm\"\n\
+         [[tier.layer]]\npan = {{ round = \"7 in\" }}\nheight = \"30 mm\"\n\
+         [[tier]]\nname = \"upper\"\nboard = {{ round = \"100 mm\", thickness = \"3 mm\", hole = \"12 mm\" }}\n\
+         [[tier.layer]]\npan = {{ square = \"5 in\" }}\nheight = \"70 mm\"\nturn = 15\n\
+         [centre_dowel]\ndiameter = \"10 mm\"\nheight = \"120 mm\"\n\
+         [[trim]]\nname = \"niche\"\ncut = \"sponge\"\n\
+         ball = {{ centre = [0, \"-85 mm\", \"50 mm\"], diameter = \"30 mm\" }}\n\
+         [[trim]]\nname = \"knob\"\nadd = \"icing\"\n\
+         ball = {{ centre = [0, 0, \"145 mm\"], diameter = \"20 mm\" }}\n"
+    )
+}
+
+fn plain(report: &Report) -> String {
+    anstream::adapter::strip_str(&text(report)).to_string()
+}
+
+#[test]
+fn the_report_in_millimetres() {
+    insta::assert_snapshot!("small_cake_mm", plain(&Report::new(&plan(&small_cake("mm")))));
+}
+
+#[test]
+fn the_report_in_inches() {
+    insta::assert_snapshot!("small_cake_in", plain(&Report::new(&plan(&small_cake("in")))));
+}
+
+/// Every key of `value` with the way to it; entries of lists count as one.
+fn keys(value: &Value, at: &str, found: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(table) => {
+            for (key, value) in table {
+                let here = if at.is_empty() { key.clone() } else { format!("{at}.{key}") };
+                keys(value, &here, found);
+                found.insert(here);
+            }
+        }
+        Value::Array(list) => list.iter().for_each(|value| keys(value, &format!("{at}[]"), found)),
+        _ => {}
+    }
+}
+
+/// Programs rely on these keys: some may be added, none is renamed or taken away within one version.
+#[test]
+fn the_keys_of_the_json_report_are_stable() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = written(folder.path(), "small.cake.toml", &small_cake("mm"));
+    let output = crumbline().args(["plan", "--json"]).arg(cake).output().unwrap();
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(report["report"], 1);
+    let mut found = BTreeSet::new();
+    keys(&report, "", &mut found);
+    insta::assert_snapshot!("json_keys", found.into_iter().collect::<Vec<_>>().join("\n"));
+    // Figures agree with their own sums.
+    let ml = |entry: &Value, what: &str| entry[what]["volume_ml"].as_f64().unwrap();
+    for layer in report["layers"].as_array().unwrap() {
+        let sum = ml(layer, "kept") + ml(layer, "offcut");
+        assert!((sum - ml(layer, "raw")).abs() < 1e-9 * sum, "{layer}");
+    }
+    let chart = &report["shave_chart"];
+    let rows = chart["heights"].as_array().unwrap().len();
+    assert!(rows > 20 && chart["depth"].as_array().unwrap().len() == rows);
+}
+
+// ── The command ─────────────────────────────────────────────────────────────────────────────────────
+
+fn crumbline() -> Command {
+    let mut command = Command::cargo_bin("crumbline").unwrap();
+    command.env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE").timeout(Duration::from_secs(60));
+    command
+}
+
+fn written(folder: &Path, name: &str, text: &str) -> PathBuf {
+    let path = folder.join(name);
+    fs::write(&path, text).unwrap();
+    path
+}
+
+/// A cake without anything to mend.
+const SOUND: &str = "crumbline = 1\nname = \"Plain drum\"\n[shape.turned]\npoints = [[80, 0], [80, 90]]\n\
+    [[covering]]\nmaterial = \"ganache\"\nthickness = 8\n\
+    [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 180 }\nheight = 90\n";
+
+/// The same out of a pan that is much too small.
+fn unsound() -> String {
+    SOUND.replace("round = 180", "round = 120")
+}
+
+fn files_in(folder: &Path) -> BTreeSet<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+}
+
+#[test]
+fn commands_end_with_0_where_the_cake_is_sound_and_1_where_it_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let sound = written(folder.path(), "sound.toml", SOUND);
+    let unsound = written(folder.path(), "unsound.toml", &unsound());
+    crumbline().arg("plan").arg(&sound).assert().code(0);
+    let output = crumbline().arg("plan").arg(&unsound).assert().code(1).get_output().clone();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("error") && said.contains("mend: bake it at least"), "{said}");
+    let stl = folder.path().join("out.stl");
+    crumbline().arg("export").arg(&sound).arg(&stl).assert().code(0);
+    assert!(stl.metadata().unwrap().len() > 84);
+    crumbline().arg("export").arg(&unsound).arg(folder.path().join("out.obj")).assert().code(1);
+    crumbline().arg("solids").arg(&sound).assert().code(0);
+    crumbline().arg("schema").assert().code(0);
+    crumbline().arg("--version").assert().code(0);
+}
+
+#[test]
+fn a_new_cake_file_can_be_planned_at_once_and_overwrites_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("my-first.cake.toml");
+    crumbline().arg("new").arg(&file).assert().code(0);
+    crumbline().arg("plan").arg(&file).assert().code(0);
+    let before = fs::read(&file).unwrap();
+    crumbline().arg("new").arg(&file).assert().code(2);
+    assert_eq!(fs::read(&file).unwrap(), before);
+}
+
+#[test]
+fn the_schema_describes_what_new_writes() {
+    let schema = crumbline().arg("schema").output().unwrap().stdout;
+    let schema: Value = serde_json::from_slice(&schema).unwrap();
+    let known = schema["properties"].as_object().unwrap();
+    let starter: toml::Table = crumbline::cakefile::starter("x").parse().unwrap();
+    assert!(starter.keys().all(|key| known.contains_key(key)), "{known:?}");
+}
+
+#[test]
+fn plan_with_out_writes_all_its_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = written(folder.path(), "sound.toml", SOUND);
+    let out = folder.path().join("out");
+    fs::create_dir(&out).unwrap();
+    crumbline().arg("plan").arg(&cake).arg("--out").arg(&out).assert().code(0);
+    let expected = ["report.txt", "report.json", "finished.stl", "carved.stl", "mock-up.obj", "mock-up.mtl"];
+    let expected: BTreeSet<String> = expected.iter().map(|end| format!("plain-drum-{end}")).collect();
+    assert_eq!(files_in(&out), expected);
+    assert!(!fs::read_to_string(out.join("plain-drum-report.txt")).unwrap().contains('\u{1b}'));
+}
+
+/// Text that goes to a file or a pipe carries no escape sequences, whatever NO_COLOR says.
+#[test]
+fn no_colours_where_no_one_sees_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let cakes =
+        [written(folder.path(), "a.toml", &unsound()), written(folder.path(), "b.toml", "crumbline = ")];
+    for cake in cakes {
+        for no_colour in [None, Some("1")] {
+            let mut command = crumbline();
+            no_colour.map(|value| command.env("NO_COLOR", value));
+            let output = command.arg("plan").arg(&cake).output().unwrap();
+            assert!(!output.stdout.contains(&0x1b) && !output.stderr.contains(&0x1b));
+        }
+    }
+}
+
+/// Runs a command that cannot be done: it ends with 2, names the trouble and the mend, prints no report,
+/// panics nowhere and leaves no file behind.
+fn refused(folder: &Path, arguments: &[&Path], words: &[&str]) {
+    let before = files_in(folder);
+    let start = Instant::now();
+    let output = crumbline().args(arguments).assert().code(2).get_output().clone();
+    assert!(start.elapsed() < Duration::from_secs(10), "{arguments:?} took {:?}", start.elapsed());
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(!said.contains("panicked"), "{said}");
+    for word in words {
+        assert!(said.contains(word), "{arguments:?} does not say {word:?}: {said}");
+    }
+    assert_eq!(files_in(folder), before, "{arguments:?}");
+}
+
+#[test]
+fn wrong_files_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    let plan = Path::new("plan");
+    refused(path, &[plan, &path.join("missing.toml")], &["there is no such file", "check the name"]);
+    refused(path, &[plan, path], &["it is a folder"]);
+    refused(path, &[plan, &written(path, "empty.toml", "")], &["crumbline"]);
+    refused(path, &[plan, &written(path, "no-toml.toml", "cake: yes\n")], &["no-toml.toml:1"]);
+    fs::write(path.join("binary.toml"), [0xff, 0xfe, 0, 1, 2]).unwrap();
+    refused(path, &[plan, &path.join("binary.toml")], &["UTF-8"]);
+    for (size, word) in [
+        ("-90", "above zero"),
+        ("0", "above zero"),
+        ("1e9", "10 m"),
+        ("nan", "finite"),
+        ("\"9 parsecs\"", "parsecs"),
+    ] {
+        let text = SOUND.replace("height = 90", &format!("height = {size}"));
+        refused(path, &[plan, &written(path, "size.toml", &text)], &["height", word]);
+    }
+    let nothing_left = SOUND.replace("thickness = 8", "thickness = 85");
+    refused(path, &[plan, &written(path, "thick.toml", &nothing_left)], &["ganache", "thinner"]);
+    let no_layers = SOUND.split("[[tier]]").next().unwrap();
+    refused(path, &[plan, &written(path, "none.toml", no_layers)], &["no layers", "[[tier.layer]]"]);
+}
+
+#[test]
+fn wrong_commands_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    let cake = written(path, "sound.toml", SOUND);
+    let export = Path::new("export");
+    refused(path, &[export, &cake, &path.join("cake.xyz")], &["xyz", ".stl"]);
+    refused(path, &[export, &cake, &path.join("cake")], &[".stl"]);
+    let solid = Path::new("--solid");
+    refused(
+        path,
+        &[export, &cake, &path.join("a.stl"), solid, Path::new("finishd")],
+        &["did you mean \"finished\""],
+    );
+    refused(path, &[export, &cake, &path.join("a.stl"), solid, Path::new("qqqqqqqq")], &["choose from"]);
+    for flag in ["--chord=0", "--chord=-1 mm", "--error=soft", "--error=0 mm"] {
+        let word = flag.split('=').next().unwrap();
+        refused(path, &[export, &cake, &path.join("a.obj"), Path::new(flag)], &[word]);
+    }
+    refused(path, &[export, &cake, &cake.join("a.stl")], &["sound.toml", "may write"]);
+    refused(path, &[Path::new("plan"), &cake, Path::new("--out"), &cake], &["sound.toml"]);
+    refused(path, &[Path::new("bake")], &["bake"]);
+    refused(path, &[], &[]);
+}
+
+/// What cannot be written is told, and nothing half-written is left: a folder without write permission
+/// (which does not stop root), and on Linux as root a disk of 64 KiB.
+#[test]
+fn places_that_cannot_be_written_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    let cake = written(path, "sound.toml", SOUND);
+    let out = path.join("out");
+    fs::create_dir(&out).unwrap();
+    let fine = [Path::new("--chord"), Path::new("0.0002 mm")];
+    if small_disk(&out) {
+        let said = crumbline().arg("export").arg(&cake).arg(out.join("a.stl")).args(fine).assert().code(2);
+        let left = files_in(&out);
+        unmount(&out);
+        assert_eq!(left, BTreeSet::new());
+        let said = String::from_utf8(said.get_output().stderr.clone()).unwrap();
+        assert!(said.contains("a.stl"), "{said}");
+        return;
+    }
+    let mut permissions = fs::metadata(&out).unwrap().permissions();
+    permissions.set_readonly(true);
+    fs::set_permissions(&out, permissions).unwrap();
+    if fs::write(out.join("probe"), "").is_err() {
+        refused(&out, &[Path::new("export"), &cake, &out.join("a.stl")], &["a.stl"]);
+    }
+}
+
+/// Mounts a disk of 64 KiB on `folder`, where the system and the user may.
+fn small_disk(folder: &Path) -> bool {
+    let mount = std::process::Command::new("mount")
+        .args(["-t", "tmpfs", "-o", "size=64k", "tmpfs"])
+        .arg(folder)
+        .output();
+    cfg!(target_os = "linux") && mount.is_ok_and(|output| output.status.success())
+}
+
+fn unmount(folder: &Path) {
+    let _ = std::process::Command::new("umount").arg(folder).status();
+}
+
+// ── Too much of everything ──────────────────────────────────────────────────────────────────────────
+
+/// Ten thousand layers of 0.05 mm are planned in seconds.
+#[test]
+fn ten_thousand_layers_are_planned_in_seconds() {
+    let layer = "[[tier.layer]]\npan = { round = 180 }\nheight = 0.05\n";
+    let text = format!(
+        "crumbline = 1\nname = \"leaves\"\n[shape.turned]\npoints = [[80, 0], [60, 500]]\n\
+         [[tier]]\nname = \"only\"\n{}",
+        layer.repeat(10_000)
+    );
+    let start = Instant::now();
+    let leaves = plan(&text);
+    assert!(start.elapsed() < Duration::from_secs(20), "{:?}", start.elapsed());
+    let kept: f64 = leaves.carving.slabs.iter().map(|s| s.volumes.kept).sum();
+    assert!((kept / leaves.carving.carved - 1.0).abs() < 1e-9);
+}
+
+/// A profile of a million points is planned in seconds, and says what the smooth one says.
+#[test]
+fn a_million_points_are_planned_in_seconds() {
+    let points: Vec<String> = (0..1_000_000)
+        .map(|i| {
+            let t = f64::from(i) / 1e6;
+            format!("[{:.6},{:.6}]", 80.0 + 20.0 * (9.0 * t).sin(), 200.0 * t)
+        })
+        .collect();
+    let text = format!(
+        "crumbline = 1\nname = \"traced\"\n[shape.turned]\npoints = [{}]\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 220 }}\nheight = 200\n",
+        points.join(",")
+    );
+    let start = Instant::now();
+    let traced = plan(&text);
+    assert!(start.elapsed() < Duration::from_secs(20), "{:?}", start.elapsed());
+    // π ∫ (80 + 20 sin 9t)² 200 dt from 0 to 1.
+    let (s, c) = ((18.0f64).sin(), 9.0f64.cos());
+    let mean = 6400.0 + 3200.0 * (1.0 - c) / 9.0 + 400.0 * (0.5 - s / 36.0);
+    let exact = std::f64::consts::PI * 200.0 * mean;
+    // Points within a tenth of the chord error are left out: at most that much of the side.
+    let side = 2.0 * std::f64::consts::PI * 100.0 * 210.0;
+    assert!((traced.carving.carved - exact).abs() < 0.05 * side, "{} for {exact}", traced.carving.carved);
+}
