@@ -62,6 +62,7 @@ pub fn add_model(
         Format::Stl => {
             progress.start("writing", 1);
             set.add(path, |w| stl::write(w, &model.name, &solids))?;
+            progress.step(1);
         }
         Format::Obj => {
             let materials = obj::Materials::of(model);
@@ -71,6 +72,7 @@ pub fn add_model(
             set.add(&mtl, |w| materials.write(w))?;
             progress.step(1);
             set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
+            progress.step(2);
         }
     }
     progress.finish();
