@@ -4,10 +4,10 @@ use bevy::prelude::*;
 use bevy_egui::egui::{self, Align, Layout, RichText};
 
 use super::{
-    Desk, Viewport, Wishes,
+    desk::{Desk, Viewport, Wishes},
     orbit::Eye,
     source::{Finding, LayerFigures},
-    theme::bold,
+    theme::{Theme, bold},
 };
 use crate::{
     cakefile::Severity,
@@ -54,8 +54,8 @@ fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         ui.label(RichText::new(name).size(18.0).family(bold()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let other = match wishes.theme {
-                super::theme::Theme::Light => "Dark",
-                super::theme::Theme::Dark => "Light",
+                Theme::Light => "Dark",
+                Theme::Dark => "Light",
             };
             if ui.button(other).on_hover_text("Light or dark window (D)").clicked() {
                 wishes.theme = wishes.theme.other();
