@@ -21,6 +21,20 @@ pub struct Margins {
     pub bottom: f64,
 }
 
+impl Margins {
+    /// What is left of width and height, as shares.
+    fn free(self) -> DVec2 {
+        DVec2::new(1.0 - self.left - self.right, 1.0 - self.top - self.bottom)
+    }
+
+    /// How far the middle of the picture lies from the middle of what is left, mm, in a picture that
+    /// shows this height.
+    fn aside(self, height: f64, aspect: f64) -> DVec3 {
+        let across = (self.right - self.left) / 2.0 * height * aspect;
+        DVec3::new(across, (self.top - self.bottom) / 2.0 * height, 0.0)
+    }
+}
+
 /// Where the eye stands, mm, z up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pose {
@@ -72,24 +86,18 @@ impl Pose {
         margins: Margins,
     ) -> Self {
         let axes = Axes::of(view);
-        let (free_x, free_y) = (1.0 - margins.left - margins.right, 1.0 - margins.top - margins.bottom);
+        let free = margins.free();
         let turned = points.map(|p| axes.turn(p));
         let Some((lo, hi)) = bounds(turned.clone()) else {
             return Self::looking(axes, DVec3::ZERO, lens, 300.0);
         };
-        let mut middle = (lo + hi) / 2.0;
         let size = hi - lo;
-        let mut height = (size.y / free_y).max(size.x / (free_x * aspect)).max(1.0);
+        let mut height = (size.y / free.y).max(size.x / (free.x * aspect)).max(1.0);
+        let mut target = (lo + hi) / 2.0 + margins.aside(height, aspect);
         if lens == Lens::Perspective {
-            (middle, height) = fit_perspective(turned, middle, height, aspect, DVec2::new(free_x, free_y));
+            (target, height) = fit_perspective(turned, target, height, aspect, margins);
         }
-        // The free part need not lie in the middle of the picture.
-        let shift = DVec2::new(
-            (margins.right - margins.left) / 2.0 * height * aspect,
-            (margins.top - margins.bottom) / 2.0 * height,
-        );
-        let target =
-            axes.right * (middle.x + shift.x) + axes.up * (middle.y + shift.y) + axes.back * middle.z;
+        let target = axes.right * target.x + axes.up * target.y + axes.back * target.z;
         Self::looking(axes, target, lens, height)
     }
 
@@ -136,22 +144,23 @@ fn bounds(points: impl Iterator<Item = DVec3>) -> Option<(DVec3, DVec3)> {
 /// round leaves a small share of the error of the one before.
 fn fit_perspective(
     turned: impl Iterator<Item = DVec3> + Clone,
-    mut middle: DVec3,
+    mut target: DVec3,
     mut height: f64,
     aspect: f64,
-    free: DVec2,
+    margins: Margins,
 ) -> (DVec3, f64) {
-    for _ in 0..6 {
+    let free = margins.free();
+    for _ in 0..12 {
         let distance = distance_for(height);
         let seen = turned.clone().map(|p| {
-            let from = p - middle;
+            let from = p - target;
             (from * (distance / (distance - from.z).max(distance * 0.05))).with_z(0.0)
         });
         let Some((lo, hi)) = bounds(seen) else { break };
-        middle += ((lo + hi) / 2.0).with_z(0.0);
+        target += (lo + hi) / 2.0 + margins.aside(height, aspect);
         height *= ((hi.y - lo.y) / (free.y * height)).max((hi.x - lo.x) / (free.x * aspect * height));
     }
-    (middle, height)
+    (target, height)
 }
 
 #[cfg(test)]

@@ -190,6 +190,8 @@ mod tests {
         assert_eq!(u64::from(*span), Skin::min_size().get());
         let names: Vec<_> = members.iter().filter_map(|m| m.name.as_deref()).collect();
         let wanted = [
+            "colour",
+            "shortfall",
             "look",
             "deepest",
             "fine_line",
@@ -197,8 +199,11 @@ mod tests {
             "line_width",
             "mm_per_unit",
             "glow",
+            "roughness",
+            "sheen",
+            "ceiling",
+            "bounce",
             "reach",
-            "shortfall",
         ];
         assert_eq!(names, wanted);
     }
