@@ -40,8 +40,8 @@ pub struct Desk {
     pub error: Option<String>,
     /// The pieces on the stage.
     pub pieces: Vec<StagedPiece>,
-    /// Corners of the box around the stage, mm.
-    pub corners: Vec<DVec3>,
+    /// Points all over the stage that have to fit the picture, mm.
+    pub points: Vec<DVec3>,
     /// Middle of the stage, mm.
     pub middle: DVec3,
     /// Half the diagonal of the stage, mm.
@@ -87,18 +87,14 @@ impl Desk {
             lift: piece.lift,
         };
         self.pieces = staging.pieces.iter().map(piece).collect();
-        let corner = |i: usize| {
-            let pick = |bit: usize, a: f64, b: f64| if i & bit == 0 { a } else { b };
-            DVec3::new(pick(1, lo.x, hi.x), pick(2, lo.y, hi.y), pick(4, lo.z, hi.z))
-        };
-        self.corners = (0..8).map(corner).collect();
+        self.points = sampled(staging);
         (self.middle, self.radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
         (self.deepest, self.shortfall, self.ghost) = (staging.deepest, staging.shortfall, staging.ghost);
     }
 
     /// Height of the top of the stage, mm.
-    pub fn corners_top(&self) -> f64 {
-        self.corners.iter().map(|c| c.z).fold(1.0, f64::max)
+    pub fn top(&self) -> f64 {
+        self.points.iter().map(|c| c.z).fold(1.0, f64::max)
     }
 
     /// Names of all parts that belong to the layer of this name.
@@ -112,4 +108,15 @@ impl Desk {
         let same = parts.iter().filter(|p| p.index == layer.index && sponge.contains(&p.kind));
         same.map(|p| p.name.clone()).collect()
     }
+}
+
+/// About this many points stand for a stage when a view is fitted to it.
+const SAMPLES: usize = 6000;
+
+/// Points spread over every piece of the stage, mm.
+fn sampled(staging: &Staging) -> Vec<DVec3> {
+    let total: usize = staging.pieces.iter().map(|piece| piece.surface.mesh.positions.len()).sum();
+    let every = total.div_ceil(SAMPLES).max(1);
+    let points = staging.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
+    points.step_by(every).collect()
 }

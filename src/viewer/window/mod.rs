@@ -45,6 +45,7 @@ use self::{
     hover::UnderPointer,
     kitchen::{Kitchen, Served},
     orbit::Eye,
+    theme::Theme,
 };
 use super::{
     Lens, ViewerError, gpu, lamps,
@@ -222,8 +223,8 @@ fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
     let mut desk = world.resource_mut::<Desk>();
     desk.lay_out(cake, &staging, (lo, hi));
     if first {
-        let (corners, aspect) = (desk.corners.clone(), world.resource::<Viewport>().aspect());
-        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &corners, aspect);
+        let (points, aspect) = (desk.points.clone(), world.resource::<Viewport>().aspect());
+        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &points, aspect);
     }
 }
 
@@ -247,15 +248,15 @@ fn draw_panels(
     mut eye: ResMut<Eye>,
     mut viewport: ResMut<Viewport>,
     mut camera: Single<&mut Camera, With<SceneCamera>>,
-    mut dressed: Local<bool>,
+    mut dressed: Local<Option<Theme>>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
-    if !*dressed {
+    if dressed.is_none() {
         // New fonts are there from the next pass on.
         theme::set_fonts(&ctx);
         wishes.theme.apply(&ctx);
         ctx.request_repaint();
-        *dressed = true;
+        *dressed = Some(wishes.theme);
         return Ok(());
     }
     let mut new_wishes = wishes.clone();
@@ -266,8 +267,9 @@ fn draw_panels(
     let mut area = ctx.viewport_rect();
     area.min.x += panel;
     overlay::show(&ctx, area, &desk, &new_wishes, under.hovered.as_ref());
-    if wishes.theme != new_wishes.theme {
+    if *dressed != Some(new_wishes.theme) {
         new_wishes.theme.apply(&ctx);
+        *dressed = Some(new_wishes.theme);
     }
     wishes.set_if_neq(new_wishes);
     eye.set_if_neq(new_eye);

@@ -217,7 +217,7 @@ pub fn follow_keys(
     let asked = views.into_iter().find(|(key, _)| keys.just_pressed(*key)).map(|(_, view)| view);
     let home = keys.just_pressed(KeyCode::Home).then(|| eye.orbit.view());
     if let Some(view) = asked.or(home) {
-        eye.jump_to_view(view, &desk.corners, viewport.aspect());
+        eye.jump_to_view(view, &desk.points, viewport.aspect());
     }
     let held = |key: KeyCode| f64::from(u8::from(keys.pressed(key)));
     let seconds = time.delta_secs_f64().min(0.1);
