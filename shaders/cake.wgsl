@@ -83,7 +83,9 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
         }
     }
     var out: FragmentOutput;
-    out.color = vec4(colour.rgb + skin.glow * vec3(0.10, 0.09, 0.06), colour.a);
+    // Colours with a meaning stay what they are, even under the pointer.
+    let glow = select(skin.glow, 0.0, (skin.look == DEPTH && !cap) || skin.look == SHORTFALL);
+    out.color = vec4(colour.rgb + glow * vec3(0.10, 0.09, 0.06), colour.a);
     return out;
 }
 

@@ -22,10 +22,16 @@ pub struct Margins {
 }
 
 impl Margins {
-    /// How far the middle of the picture lies right of and above the middle of the free part, mm, in a
-    /// picture `height` mm high and `aspect` times as wide.
-    fn shift(self, height: f64, aspect: f64) -> DVec2 {
-        DVec2::new((self.right - self.left) / 2.0 * height * aspect, (self.top - self.bottom) / 2.0 * height)
+    /// What is left of width and height, as shares.
+    fn free(self) -> DVec2 {
+        DVec2::new(1.0 - self.left - self.right, 1.0 - self.top - self.bottom)
+    }
+
+    /// How far the middle of the picture lies from the middle of what is left, mm, in a picture that
+    /// shows this height.
+    fn aside(self, height: f64, aspect: f64) -> DVec3 {
+        let across = (self.right - self.left) / 2.0 * height * aspect;
+        DVec3::new(across, (self.top - self.bottom) / 2.0 * height, 0.0)
     }
 }
 
@@ -80,20 +86,18 @@ impl Pose {
         margins: Margins,
     ) -> Self {
         let axes = Axes::of(view);
-        let (free_x, free_y) = (1.0 - margins.left - margins.right, 1.0 - margins.top - margins.bottom);
+        let free = margins.free();
         let turned = points.map(|p| axes.turn(p));
         let Some((lo, hi)) = bounds(turned.clone()) else {
             return Self::looking(axes, DVec3::ZERO, lens, 300.0);
         };
-        let mut middle = (lo + hi) / 2.0;
         let size = hi - lo;
-        let mut height = (size.y / free_y).max(size.x / (free_x * aspect)).max(1.0);
+        let mut height = (size.y / free.y).max(size.x / (free.x * aspect)).max(1.0);
+        let mut target = (lo + hi) / 2.0 + margins.aside(height, aspect);
         if lens == Lens::Perspective {
-            (middle, height) = fit_perspective(turned, middle, height, aspect, margins);
+            (target, height) = fit_perspective(turned, target, height, aspect, margins);
         }
-        let shift = margins.shift(height, aspect);
-        let target =
-            axes.right * (middle.x + shift.x) + axes.up * (middle.y + shift.y) + axes.back * middle.z;
+        let target = axes.right * target.x + axes.up * target.y + axes.back * target.z;
         Self::looking(axes, target, lens, height)
     }
 
@@ -136,31 +140,27 @@ fn bounds(points: impl Iterator<Item = DVec3>) -> Option<(DVec3, DVec3)> {
     points.map(|p| (p, p)).reduce(|(lo, hi), (l, h)| (lo.min(l), hi.max(h)))
 }
 
-/// How often the frame is corrected: enough for a pixel in the largest picture.
-const ROUNDS: u32 = 16;
-
 /// Nearer points look larger, so the frame is found by looking, correcting and looking again; each
 /// round leaves a small share of the error of the one before.
 fn fit_perspective(
     turned: impl Iterator<Item = DVec3> + Clone,
-    mut middle: DVec3,
+    mut target: DVec3,
     mut height: f64,
     aspect: f64,
     margins: Margins,
 ) -> (DVec3, f64) {
-    let free = DVec2::new(1.0 - margins.left - margins.right, 1.0 - margins.top - margins.bottom);
-    for _ in 0..ROUNDS {
+    let free = margins.free();
+    for _ in 0..12 {
         let distance = distance_for(height);
-        let shift = margins.shift(height, aspect).extend(0.0);
         let seen = turned.clone().map(|p| {
-            let from = p - middle - shift;
+            let from = p - target;
             (from * (distance / (distance - from.z).max(distance * 0.05))).with_z(0.0)
         });
         let Some((lo, hi)) = bounds(seen) else { break };
-        middle += ((lo + hi) / 2.0 + shift).with_z(0.0);
+        target += (lo + hi) / 2.0 + margins.aside(height, aspect);
         height *= ((hi.y - lo.y) / (free.y * height)).max((hi.x - lo.x) / (free.x * aspect * height));
     }
-    (middle, height)
+    (target, height)
 }
 
 #[cfg(test)]

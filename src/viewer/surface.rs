@@ -48,6 +48,7 @@ impl Surface {
     pub fn corners(&self) -> (Vec<Corner>, Vec<[u32; 3]>) {
         let fans = Fans::of(&self.mesh);
         let normals: Vec<DVec3> = (0..self.mesh.len()).map(|t| self.face_normal(t)).collect();
+        let angles: Vec<[f64; 3]> = (0..self.mesh.len()).map(|t| self.angles(t)).collect();
         let crease = CREASE_DEGREES.to_radians().cos();
         let mut corners = Vec::with_capacity(self.mesh.positions.len() * 5 / 4);
         let mut triangles = vec![[0; 3]; self.mesh.len()];
@@ -57,7 +58,7 @@ impl Surface {
             for &(triangle, side) in fans.at(vertex) {
                 let own = normals[triangle as usize];
                 let cap = self.is_cap(triangle as usize);
-                let normal = self.smooth_normal(own, cap, fans.at(vertex), &normals, crease);
+                let normal = self.smooth_normal((own, cap), fans.at(vertex), &normals, &angles, crease);
                 let known = groups.iter().find(|(c, n, _)| *c == cap && n.dot(normal) > 1.0 - 1e-7);
                 let place = known.map_or(corners.len() as u32, |(_, _, place)| *place);
                 if known.is_none() {
@@ -99,30 +100,21 @@ impl Surface {
         found
     }
 
-    /// The faces around a vertex that lie within the crease angle of `own`, weighted by their angle there,
-    /// so that it does not matter how a flat face is cut into triangles.
+    /// The faces around a vertex that lie within the crease angle of `own`, weighted by the angle that
+    /// each has there, so that it does not matter how the surface is cut into triangles (Thürmer and
+    /// Wüthrich, "Computing Vertex Normals from Polygonal Facets", 1998).
     fn smooth_normal(
         &self,
-        own: DVec3,
-        cap: bool,
+        (own, cap): (DVec3, bool),
         fan: &[(u32, u8)],
         normals: &[DVec3],
+        angles: &[[f64; 3]],
         crease: f64,
     ) -> DVec3 {
-        let sum: DVec3 = fan
-            .iter()
-            .map(|&(t, side)| (t as usize, side as usize))
-            .filter(|&(t, _)| self.is_cap(t) == cap && normals[t].dot(own) >= crease)
-            .map(|(t, side)| normals[t] * self.angle(t, side))
-            .sum();
+        let near = |t: usize| self.is_cap(t) == cap && normals[t].dot(own) >= crease;
+        let faces = fan.iter().map(|&(t, side)| (t as usize, side as usize)).filter(|(t, _)| near(*t));
+        let sum: DVec3 = faces.map(|(t, side)| normals[t] * angles[t][side]).sum();
         sum.try_normalize().unwrap_or(own)
-    }
-
-    /// Angle of a triangle at one of its corners, radians.
-    fn angle(&self, triangle: usize, side: usize) -> f64 {
-        let corners = self.mesh.corners(triangle);
-        let [at, next, last] = [0, 1, 2].map(|i| corners[(side + i) % 3]);
-        (next - at).cross(last - at).length().atan2((next - at).dot(last - at))
     }
 
     fn corner(&self, vertex: usize, normal: DVec3, cap: bool) -> Corner {
@@ -141,6 +133,17 @@ impl Surface {
 
     fn face_normal(&self, triangle: usize) -> DVec3 {
         self.cross(triangle).try_normalize().unwrap_or(DVec3::Z)
+    }
+
+    /// The angles at the three corners of a triangle, radians.
+    fn angles(&self, triangle: usize) -> [f64; 3] {
+        let corners = self.mesh.corners(triangle);
+        std::array::from_fn(|i| {
+            let (a, b, c) = (corners[i], corners[(i + 1) % 3], corners[(i + 2) % 3]);
+            // A triangle without area has no angles to speak of, and no weight.
+            let angle = (b - a).angle_between(c - a);
+            if angle.is_finite() { angle } else { 0.0 }
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Every picture that is drawn here for looking at lies in the target folder's `tmp`.
 
+mod golden;
 mod looks;
 mod missing;
 mod shaders;

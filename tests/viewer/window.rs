@@ -10,7 +10,7 @@ use std::{
 
 use crumbline::{
     cakefile::Severity,
-    viewer::{CakeSource, Finding, LoadedCake, view},
+    viewer::{CakeFileSource, CakeSource, Finding, LoadedCake, view},
 };
 use glam::DVec3;
 use image::RgbImage;
@@ -55,7 +55,12 @@ impl CakeSource for FromFile {
 #[ignore = "opens a window and stays open; run by the test below"]
 fn alone_open_a_window_on_a_file() {
     let file = std::env::var_os("CRUMBLINE_TEST_CAKE").expect("the test below says which file");
-    view(FromFile(file.into())).unwrap();
+    let file = PathBuf::from(file);
+    if file.to_string_lossy().ends_with(".cake.toml") {
+        view(CakeFileSource::new(file)).unwrap();
+    } else {
+        view(FromFile(file)).unwrap();
+    }
 }
 
 /// A screen of 1366 by 768, the smallest that the window has to be readable on.

@@ -73,7 +73,7 @@ impl From<&Plan> for LoadedCake {
             });
         let findings = plan.findings.iter().map(|found| Finding {
             severity: found.severity,
-            message: format!("{}: {}", found.about, found.message),
+            message: found.message.clone(),
             help: Some(found.mend.clone()),
             place: found.place.map(point),
         });

@@ -9,7 +9,7 @@ use bevy::{
 };
 use bevy_egui::input::EguiWantsInput;
 
-use super::{Desk, SceneCamera};
+use super::{SceneCamera, desk::Desk};
 use crate::viewer::{Look, convert, scene::PieceIndex, skin::CakeMaterial};
 
 /// What is under the pointer.
@@ -51,6 +51,7 @@ fn both(mm: f64) -> String {
 }
 
 /// Casts a ray when the pointer moved or the stage changed.
+#[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 pub fn point(
     window: Single<&Window, With<PrimaryWindow>>,
     camera: Single<(&Camera, &GlobalTransform), With<SceneCamera>>,

@@ -4,6 +4,7 @@
 //! preparing the stage are the [`kitchen`]'s work, on threads of its own.
 
 mod cake_file;
+mod desk;
 mod hover;
 mod kitchen;
 mod orbit;
@@ -40,13 +41,14 @@ use bevy_egui::{
 use glam::DVec3;
 
 use self::{
+    desk::{Desk, Viewport, Wishes},
     hover::UnderPointer,
     kitchen::{Kitchen, Served},
-    orbit::{Eye, Orbit},
+    orbit::Eye,
     theme::Theme,
 };
 use super::{
-    Lens, Look, Piece, Showing, ViewerError, gpu, lamps,
+    Lens, ViewerError, gpu, lamps,
     scale::DepthScale,
     scene::{self, Dressing, Prepared},
     skin::{self, CakeMaterial, SkinPlugin},
@@ -60,72 +62,6 @@ pub struct SceneCamera;
 /// The lamp; it turns with the eye.
 #[derive(Component)]
 struct Lamp;
-
-/// What the maker asks to see.
-#[derive(Resource, Debug, Clone, PartialEq, Default)]
-pub struct Wishes {
-    /// What of the cake.
-    pub showing: Showing,
-    /// Light or dark.
-    pub theme: Theme,
-}
-
-/// A piece on the stage, without its surface.
-#[derive(Debug, Clone)]
-pub struct StagedPiece {
-    /// Name of its part.
-    pub name: String,
-    /// How it is drawn.
-    pub look: Look,
-    /// How far it was lifted, mm.
-    pub lift: f64,
-}
-
-/// What lies on the desk: the cake that was read last, and what is on the stage.
-#[derive(Resource, Default)]
-pub struct Desk {
-    /// The last cake that could be read.
-    pub cake: Option<Arc<LoadedCake>>,
-    /// Why the newest one could not be read or shown.
-    pub error: Option<String>,
-    /// The pieces on the stage.
-    pub pieces: Vec<StagedPiece>,
-    /// Corners of the box around the stage, mm.
-    pub corners: Vec<DVec3>,
-    /// Middle of the stage, mm.
-    pub middle: DVec3,
-    /// Half the diagonal of the stage, mm.
-    pub radius: f64,
-    /// The deepest shave on the stage, mm.
-    pub deepest: Option<f64>,
-    /// Whether cake is missing anywhere on the stage.
-    pub shortfall: bool,
-    /// Whether the raw stack haunts the stage.
-    pub ghost: bool,
-    ordered: Option<(usize, Showing)>,
-}
-
-/// The part of the window that shows the cake.
-#[derive(Resource, Debug, Clone, Copy, PartialEq)]
-pub struct Viewport {
-    /// Top left corner, pixels.
-    pub corner: UVec2,
-    /// Size, pixels.
-    pub size: UVec2,
-}
-
-impl Default for Viewport {
-    fn default() -> Self {
-        Self { corner: UVec2::ZERO, size: UVec2::new(1000, 750) }
-    }
-}
-
-impl Viewport {
-    /// How many times as wide as high.
-    pub fn aspect(&self) -> f64 {
-        f64::from(self.size.x.max(1)) / f64::from(self.size.y.max(1))
-    }
-}
 
 /// The kitchen, while the window is open.
 #[derive(Resource)]
@@ -285,22 +221,10 @@ fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
     let (staging, _) = scene::set_stage(world, prepared, &dressing);
     let first = world.resource::<Desk>().pieces.is_empty();
     let mut desk = world.resource_mut::<Desk>();
-    let piece = |piece: &Piece| StagedPiece {
-        name: cake.model.parts[piece.part].name.clone(),
-        look: piece.look,
-        lift: piece.lift,
-    };
-    desk.pieces = staging.pieces.iter().map(piece).collect();
-    let corner = |i: usize| {
-        let pick = |bit: usize, a: f64, b: f64| if i & bit == 0 { a } else { b };
-        DVec3::new(pick(1, lo.x, hi.x), pick(2, lo.y, hi.y), pick(4, lo.z, hi.z))
-    };
-    desk.corners = (0..8).map(corner).collect();
-    (desk.middle, desk.radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
-    (desk.deepest, desk.shortfall, desk.ghost) = (staging.deepest, staging.shortfall, staging.ghost);
+    desk.lay_out(cake, &staging, (lo, hi));
     if first {
-        let (corners, aspect) = (desk.corners.clone(), world.resource::<Viewport>().aspect());
-        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &corners, aspect);
+        let (points, aspect) = (desk.points.clone(), world.resource::<Viewport>().aspect());
+        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &points, aspect);
     }
 }
 
@@ -314,6 +238,7 @@ fn order_stage(wishes: Res<Wishes>, cooks: Res<Cooks>, mut desk: ResMut<Desk>) {
     }
 }
 
+#[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 fn draw_panels(
     mut contexts: EguiContexts,
     window: Single<&Window, With<PrimaryWindow>>,
@@ -323,15 +248,15 @@ fn draw_panels(
     mut eye: ResMut<Eye>,
     mut viewport: ResMut<Viewport>,
     mut camera: Single<&mut Camera, With<SceneCamera>>,
-    mut dressed: Local<bool>,
+    mut dressed: Local<Option<Theme>>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
-    if !*dressed {
+    if dressed.is_none() {
         // New fonts are there from the next pass on.
         theme::set_fonts(&ctx);
         wishes.theme.apply(&ctx);
         ctx.request_repaint();
-        *dressed = true;
+        *dressed = Some(wishes.theme);
         return Ok(());
     }
     let mut new_wishes = wishes.clone();
@@ -342,8 +267,9 @@ fn draw_panels(
     let mut area = ctx.viewport_rect();
     area.min.x += panel;
     overlay::show(&ctx, area, &desk, &new_wishes, under.hovered.as_ref());
-    if wishes.theme != new_wishes.theme {
+    if *dressed != Some(new_wishes.theme) {
         new_wishes.theme.apply(&ctx);
+        *dressed = Some(new_wishes.theme);
     }
     wishes.set_if_neq(new_wishes);
     eye.set_if_neq(new_eye);
@@ -434,41 +360,5 @@ fn name_window(desk: Res<Desk>, mut window: Single<&mut Window, With<PrimaryWind
         if window.title != title {
             window.title = title;
         }
-    }
-}
-
-impl Desk {
-    /// Height of the top of the stage, mm.
-    fn corners_top(&self) -> f64 {
-        self.corners.iter().map(|c| c.z).fold(1.0, f64::max)
-    }
-
-    /// Names of all parts that belong to the layer of this name.
-    fn parts_of_layer(&self, name: &str) -> Vec<String> {
-        use crate::model::PartKind as Kind;
-        let Some(cake) = &self.cake else { return Vec::new() };
-        let parts = &cake.model.parts;
-        let sponge = [Kind::RawLayer, Kind::Kept, Kind::Offcut, Kind::Shortfall];
-        let Some(layer) = parts.iter().find(|p| sponge.contains(&p.kind) && p.name == name) else {
-            return Vec::new();
-        };
-        let same = parts.iter().filter(|p| p.index == layer.index && sponge.contains(&p.kind));
-        same.map(|p| p.name.clone()).collect()
-    }
-}
-
-impl Eye {
-    /// Stands where a view shows all of `points` at once, without a jump.
-    fn start_at(&mut self, view: super::View, points: &[DVec3], aspect: f64) {
-        self.jump_to_view(view, points, aspect);
-        self.finish_jump();
-    }
-
-    /// Jumps to a place on the cake and looks at it from outside.
-    pub fn look_at(&mut self, place: DVec3, middle: DVec3, radius: f64) {
-        let out = place - middle;
-        let bearing =
-            if out.truncate().length() < 1.0 { self.orbit.bearing } else { out.x.atan2(-out.y).to_degrees() };
-        self.jump_to(Orbit { target: place, bearing, elevation: 15.0, height: radius.max(30.0) });
     }
 }

@@ -11,7 +11,7 @@ use bevy::{
 use bevy_egui::input::EguiWantsInput;
 use glam::DVec3;
 
-use super::{Desk, Viewport};
+use super::desk::{Desk, Viewport};
 use crate::viewer::{Lens, Margins, Pose, View, studio};
 
 /// Degrees turned by dragging one pixel.
@@ -124,8 +124,22 @@ impl Eye {
         self.jump_to(Orbit::at(view, &pose));
     }
 
+    /// Stands where a view shows all of `points` at once, without a jump.
+    pub fn start_at(&mut self, view: View, points: &[DVec3], aspect: f64) {
+        self.jump_to_view(view, points, aspect);
+        self.finish_jump();
+    }
+
+    /// Jumps to a place on the cake and looks at it from outside.
+    pub fn look_at(&mut self, place: DVec3, middle: DVec3, radius: f64) {
+        let out = place - middle;
+        let bearing =
+            if out.truncate().length() < 1.0 { self.orbit.bearing } else { out.x.atan2(-out.y).to_degrees() };
+        self.jump_to(Orbit { target: place, bearing, elevation: 15.0, height: radius.max(30.0) });
+    }
+
     /// Arrives at once.
-    pub fn finish_jump(&mut self) {
+    fn finish_jump(&mut self) {
         self.advance(JUMP_SECONDS);
     }
 
@@ -142,6 +156,7 @@ impl Eye {
 }
 
 /// Reads mouse and trackpad.
+#[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 pub fn follow_pointer(
     buttons: Res<ButtonInput<MouseButton>>,
     keys: Res<ButtonInput<KeyCode>>,
@@ -202,7 +217,7 @@ pub fn follow_keys(
     let asked = views.into_iter().find(|(key, _)| keys.just_pressed(*key)).map(|(_, view)| view);
     let home = keys.just_pressed(KeyCode::Home).then(|| eye.orbit.view());
     if let Some(view) = asked.or(home) {
-        eye.jump_to_view(view, &desk.corners, viewport.aspect());
+        eye.jump_to_view(view, &desk.points, viewport.aspect());
     }
     let held = |key: KeyCode| f64::from(u8::from(keys.pressed(key)));
     let seconds = time.delta_secs_f64().min(0.1);

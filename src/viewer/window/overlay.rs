@@ -2,7 +2,10 @@
 
 use bevy_egui::egui::{self, Align2, Color32, CornerRadius, FontId, Pos2, Rect, RichText, Stroke, Vec2};
 
-use super::{Desk, Wishes, hover::Hovered};
+use super::{
+    desk::{Desk, Wishes},
+    hover::Hovered,
+};
 use crate::{
     model::Rgb,
     viewer::scale::{self, DepthScale},

@@ -4,10 +4,10 @@ use bevy::prelude::*;
 use bevy_egui::egui::{self, Align, Layout, RichText};
 
 use super::{
-    Desk, Viewport, Wishes,
+    desk::{Desk, Viewport, Wishes},
     orbit::Eye,
     source::{Finding, LayerFigures},
-    theme::bold,
+    theme::{Theme, bold},
 };
 use crate::{
     cakefile::Severity,
@@ -54,8 +54,8 @@ fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         ui.label(RichText::new(name).size(18.0).family(bold()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let other = match wishes.theme {
-                super::theme::Theme::Light => "Dark",
-                super::theme::Theme::Dark => "Light",
+                Theme::Light => "Dark",
+                Theme::Dark => "Light",
             };
             if ui.button(other).on_hover_text("Light or dark window (D)").clicked() {
                 wishes.theme = wishes.theme.other();
@@ -114,7 +114,7 @@ fn views(ui: &mut egui::Ui, desk: &Desk, eye: &mut Eye, viewport: &Viewport) {
         ];
         for (name, key, view) in views {
             if ui.button(name).on_hover_text(format!("Key {key}")).clicked() {
-                eye.jump_to_view(view, &desk.corners, viewport.aspect());
+                eye.jump_to_view(view, &desk.points, viewport.aspect());
             }
         }
     });
@@ -168,7 +168,7 @@ fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         ui.add(egui::Slider::new(value, range).suffix(unit).max_decimals(0));
     };
     match &mut wishes.showing.section {
-        Some(Section::Height(height)) => slider(ui, height, 0.0..=desk.corners_top(), " mm"),
+        Some(Section::Height(height)) => slider(ui, height, 0.0..=desk.top(), " mm"),
         Some(Section::Bearing(bearing)) => slider(ui, bearing, -180.0..=180.0, "°"),
         Some(Section::Across(behind)) => slider(ui, behind, -reach..=reach, " mm"),
         None => {}

@@ -43,16 +43,22 @@ fn local_number(display: &str) -> Option<String> {
 #[cfg(all(unix, not(target_os = "macos")))]
 fn answers(number: &str) -> bool {
     let path = format!("/tmp/.X11-unix/X{number}");
-    if std::os::unix::net::UnixStream::connect(&path).is_ok() {
-        return true;
-    }
-    #[cfg(target_os = "linux")]
-    {
-        use std::os::linux::net::SocketAddrExt;
-        let address = std::os::unix::net::SocketAddr::from_abstract_name(path.as_bytes());
-        return address.is_ok_and(|a| std::os::unix::net::UnixStream::connect_addr(&a).is_ok());
-    }
-    #[cfg(not(target_os = "linux"))]
+    std::os::unix::net::UnixStream::connect(&path).is_ok() || answers_in_abstract(&path)
+}
+
+/// On Linux the socket may have a name only, and no file.
+#[cfg(target_os = "linux")]
+fn answers_in_abstract(path: &str) -> bool {
+    use std::os::{
+        linux::net::SocketAddrExt,
+        unix::net::{SocketAddr, UnixStream},
+    };
+    SocketAddr::from_abstract_name(path).is_ok_and(|address| UnixStream::connect_addr(&address).is_ok())
+}
+
+/// Elsewhere it always has a file.
+#[cfg(all(unix, not(any(target_os = "linux", target_os = "macos"))))]
+fn answers_in_abstract(_: &str) -> bool {
     false
 }
 

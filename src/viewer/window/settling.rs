@@ -16,7 +16,7 @@ use bevy::{
 
 use bevy_egui::{EguiInput, EguiPreUpdateSet, egui};
 
-use super::Desk;
+use super::desk::Desk;
 
 /// Whether the last frame waited for anything; shared by both worlds.
 #[derive(Resource, Clone, Default)]

@@ -94,6 +94,7 @@ impl Theme {
             Self::Dark => (Color32::from_rgb(36, 39, 44), Color32::from_rgb(228, 230, 234)),
         };
         visuals.panel_fill = panel;
+        visuals.weak_text_alpha = 0.78;
         visuals.override_text_color = Some(ink);
         visuals.selection.bg_fill = Color32::from_rgb(190, 96, 58);
         visuals.selection.stroke.color = Color32::WHITE;
