@@ -79,8 +79,9 @@ fn least_cover(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, glam::DVec2)> {
     const LEVELS: u32 = 24;
     let section = &e.lines.carved().section;
     let outer = dowel.at.length() + dowel.diameter / 2.0;
-    let outline: Vec<_> =
-        section.edges().filter(|(a, b)| !(a.x == 0.0 && b.x == 0.0) && !(a.y == 0.0 && b.y == 0.0)).collect();
+    let on_axis_or_board =
+        |(a, b): &(glam::DVec2, glam::DVec2)| (a.x == 0.0 && b.x == 0.0) || (a.y == 0.0 && b.y == 0.0);
+    let outline: Vec<_> = section.edges().filter(|edge| !on_axis_or_board(edge)).collect();
     (0..=LEVELS)
         .map(|i| dvec2(outer, dowel.bottom + (dowel.top - dowel.bottom) * f64::from(i) / f64::from(LEVELS)))
         .map(|p| {
