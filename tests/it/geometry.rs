@@ -191,7 +191,7 @@ fn assert_second_order(name: &str, exact: [f64; 3], shape: impl Fn(u32) -> Regio
 
 #[test]
 fn curved_solids_close_in_on_the_handbook() {
-    assert_second_order("half-ball R 100", [2_094_395.102_39, 94_247.779_61, 37.5], |m| hemisphere(m));
+    assert_second_order("half-ball R 100", [2_094_395.102_39, 94_247.779_61, 37.5], hemisphere);
     // Height 40, its flat at 60 from the ball's middle; centroid 73.8461538 from there.
     assert_second_order(
         "cap R 100, h 40",
