@@ -17,6 +17,9 @@ use crate::{
 /// Longest edge of a mesh that carries shave depths, mm.
 const DEPTH_EDGE: f64 = 4.0;
 
+/// What is smaller is round-off of a boolean and no part, mm³.
+const CRUMB: f64 = 1e-5;
+
 /// Thickness of the coloured bottom of a detail, mm.
 const INLAY: f64 = 0.4;
 
@@ -42,7 +45,7 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     parts.extend(
         plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.inlay(i, t)).collect::<Vec<_>>(),
     );
-    parts.retain(|part| !part.mesh.is_empty());
+    parts.retain(|part| part.mesh.volume() > CRUMB);
     Model { name: plan.design.name.clone(), parts }
 }
 
