@@ -138,3 +138,15 @@ fn coverings_that_leave_nothing_are_refused_with_their_place() {
     let error = crumbline::plan::Plan::new(&file).unwrap_err().to_string();
     assert!(error.contains("ganache") && error.contains("10 mm"), "{error}");
 }
+
+/// A closed outline whose last point repeats the first leaves the hollow that it runs round: a ring holds
+/// π (R² − r²) h, any handbook.
+#[test]
+fn a_closed_outline_leaves_its_hollow() {
+    let text = "crumbline = 1\nname = \"Ring\"\n[shape.turned]\n\
+                points = [[40, 0], [60, 0], [60, 50], [40, 50], [40, 0]]\n\
+                [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 140 }\nheight = 50\n";
+    let ring = crate::support::plan(text);
+    let exact = std::f64::consts::PI * (60.0 * 60.0 - 40.0 * 40.0) * 50.0;
+    crate::support::assert_close("ring", ring.carving.carved, exact, 1e-12);
+}
