@@ -54,6 +54,10 @@ pub struct PictureArgs {
     /// Leave out height and width.
     #[arg(long)]
     pub no_dimensions: bool,
+    /// How many times the cake is taken and averaged, each time with the lights moved a little: 1 is a
+    /// quick draft, more is softer and slower.
+    #[arg(long, default_value_t = 16)]
+    pub takes: u32,
     /// One sheet of front, side, top and three-quarter, raw, carved and finished.
     #[arg(long, conflicts_with = "turntable")]
     pub sheet: bool,
@@ -101,7 +105,7 @@ impl PictureArgs {
             ground: if self.transparent { Ground::Transparent } else { Ground::Plain },
             legend: !self.no_legend,
             dimensions: !self.no_dimensions,
-            ..PictureOptions::default()
+            takes: self.takes,
         })
     }
 }
