@@ -34,6 +34,17 @@ pub fn flattened(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
     lines
 }
 
+/// Whether a path comes back to where it began.
+pub fn is_closed(path: &BezPath) -> bool {
+    let elements = path.elements();
+    let start = elements.first().and_then(PathEl::end_point);
+    match elements.last() {
+        Some(PathEl::ClosePath) => true,
+        Some(last) => elements.len() > 2 && last.end_point() == start,
+        None => false,
+    }
+}
+
 /// Brings the files that a cake file names.
 pub trait Loader {
     /// The bytes of the file at `name`, relative to the cake file.
