@@ -6,6 +6,7 @@ mod carving;
 mod export;
 mod geometry;
 mod lines;
+mod outside;
 mod properties;
 mod report;
 mod stack;
