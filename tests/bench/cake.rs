@@ -4,13 +4,10 @@ use std::fmt::Write;
 
 use crumbline::{cakefile::CakeFile, geom::Tolerance, model::Model, plan::Plan, solids};
 
-/// A vessel with a foot, a belly and a lip under two coverings, out of five round layers. `rows` points
-/// make its profile, `chord` decides its meridians; `more` is added at the end.
-pub fn vessel(rows: u32, chord: f64, layer: &str, more: &str) -> String {
-    let mut text = format!(
-        "crumbline = 1\nname = \"Vessel\"\naccuracy = {{ preview = {chord}, tool = 0.05 }}\n\
-         [shape.turned]\npoints = ["
-    );
+/// A vessel with a foot, a belly and a lip under two coverings, out of five layers that say `layer`. `rows`
+/// points make its profile; `more` is added at the end.
+pub fn vessel(rows: u32, layer: &str, more: &str) -> String {
+    let mut text = "crumbline = 1\nname = \"Vessel\"\n[shape.turned]\npoints = [".to_owned();
     for i in 0..rows {
         let t = f64::from(i) / f64::from(rows - 1);
         let radius = 90.0 + 25.0 * (5.5 * t).sin() + 6.0 * (23.0 * t).cos();
@@ -24,10 +21,10 @@ pub fn vessel(rows: u32, chord: f64, layer: &str, more: &str) -> String {
     text + more
 }
 
-/// What an edit sets off: the text read, planned, and every mesh made anew.
-pub fn planned(text: &str) -> (Plan, Model) {
+/// What an edit sets off: the text read, planned, and every mesh made anew within `fine`.
+pub fn planned(text: &str, fine: Tolerance) -> (Plan, Model) {
     let plan = Plan::new(&CakeFile::from_text("bench.cake.toml", "", text)).expect("a cake");
-    let model = solids::model(&plan, plan.design.preview);
+    let model = solids::model(&plan, fine);
     (plan, model)
 }
 
@@ -36,9 +33,8 @@ pub fn triangles(model: &Model) -> usize {
     model.parts.iter().map(|part| part.mesh.len()).sum()
 }
 
-/// The chord error at which a circle of `radius` mm gets `meridians`.
-pub fn chord(radius: f64, meridians: u32) -> f64 {
+/// The tolerance at which a circle of `radius` mm gets `meridians`.
+pub fn meridians(radius: f64, meridians: u32) -> Tolerance {
     let chord = radius * (1.0 - (std::f64::consts::PI / f64::from(meridians)).cos());
-    debug_assert!(Tolerance::new(chord).is_some());
-    chord
+    Tolerance::new(chord).expect("a length above zero")
 }

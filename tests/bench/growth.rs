@@ -20,9 +20,10 @@ fn main() {
     head();
     let mut before: Option<(f64, Duration)> = None;
     for (rows, meridians) in [(64, 128), (128, 256), (256, 512), (512, 1024)] {
-        let text = cake::vessel(rows, cake::chord(140.0, meridians), "pan = { round = 280 }", "");
-        let n = cake::triangles(&cake::planned(&text).1) as f64;
-        let [time] = medians([&mut || drop(black_box(cake::planned(&text)))]);
+        let fine = cake::meridians(140.0, meridians);
+        let text = cake::vessel(rows, "pan = { round = 280 }", "");
+        let n = cake::triangles(&cake::planned(&text, fine).1) as f64;
+        let [time] = medians([&mut || drop(black_box(cake::planned(&text, fine)))]);
         against(&format!("{n} triangles"), time, before, n * n.ln());
         before = Some((n * n.ln(), time));
     }

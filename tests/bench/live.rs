@@ -1,7 +1,7 @@
 //! How soon an edit shows: a number changed in the cake file, everything planned and meshed anew.
 //!
-//! `cargo bench --no-default-features --bench live`. A turned shape whose mesh has 131 000 triangles, five
-//! round layers. References: the budget of 10 ms, and what manifold3d takes to carve the same meshes by
+//! `cargo bench --no-default-features --bench live`. A turned shape of 131 000 triangles, counted over all
+//! parts and again for the carved shape alone, and five round layers. References: the budget of 10 ms, and what manifold3d takes to carve the same meshes by
 //! booleans (`tests/reference/boolean_times.py`), which is less work: no lines, no depths, no coverings.
 
 #[allow(missing_docs, dead_code)]
@@ -19,20 +19,27 @@ use crumbline::{cakefile::CakeFile, plan::Plan};
 use row::{head, medians, row};
 
 fn main() {
-    let text = cake::vessel(256, cake::chord(140.0, 256), "pan = { round = 280 }", "");
+    head();
+    measure("131 000 triangles in all", 80, 80);
+    measure("131 000 triangles in the vessel alone", 210, 256);
+}
+
+/// The rows for a vessel of so many points and meridians.
+fn measure(name: &str, points: u32, around: u32) {
+    let fine = cake::meridians(140.0, around);
+    let text = cake::vessel(points, "pan = { round = 280 }", "");
     let edited = text.replace("thickness = 6", "thickness = 6.5");
-    let (plan, model) = cake::planned(&text);
-    println!("{} triangles in all parts", cake::triangles(&model));
+    let (plan, model) = cake::planned(&text, fine);
+    println!("{name}: {} triangles in all parts", cake::triangles(&model));
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("meshes");
-    meshes::write(&plan, &file);
-    head();
+    meshes::write(&plan, fine, &file);
     let mut odd = false;
     let mut next = || {
         odd = !odd;
         if odd { &edited } else { &text }
     };
-    let [whole] = medians([&mut || drop(black_box(cake::planned(next())))]);
+    let [whole] = medians([&mut || drop(black_box(cake::planned(next(), fine)))]);
     let [analysis] =
         medians([&mut || drop(black_box(Plan::new(&CakeFile::from_text("bench", "", edited.as_str()))))]);
     row("edit to analysis and meshes vs 10 ms", whole, Duration::from_millis(10), Some(1.0));

@@ -4,14 +4,13 @@ use std::{fs, path::Path};
 
 use crumbline::{
     carve::Body,
-    geom::{TriMesh, revolve},
+    geom::{Tolerance, TriMesh, revolve},
     plan::Plan,
     stack::SlabKind,
 };
 
-/// Writes the carved shape without its cuts, the cuts, and the raw layers of `plan`.
-pub fn write(plan: &Plan, path: &Path) {
-    let tolerance = plan.design.preview;
+/// Writes the carved shape without its cuts, the cuts, and the raw layers of `plan`, within `tolerance`.
+pub fn write(plan: &Plan, tolerance: Tolerance, path: &Path) {
     let carved = plan.lines.all().len() - 1;
     let body = Body::new(&plan.design, &plan.lines, carved, tolerance);
     let target = revolve::revolve(&body.section, body.meridians(tolerance));

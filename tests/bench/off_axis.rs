@@ -19,23 +19,19 @@ use row::{head, medians, row};
 fn main() {
     let folder = tempfile::tempdir().expect("a folder");
     head();
-    for (name, meridians, rows) in [("16 000 triangles", 128, 64), ("131 000 triangles", 256, 256)] {
-        let text = cake::vessel(
-            rows,
-            cake::chord(140.0, meridians),
-            "pan = { round = 280 }\noffset = [6, -4]\nturn = 10",
-            &cuts(),
-        );
-        let (plan, model) = cake::planned(&text);
+    for (name, meridians, rows) in [("16 000 triangles", 96, 60), ("131 000 triangles", 256, 210)] {
+        let text = cake::vessel(rows, "pan = { round = 280 }\noffset = [6, -4]\nturn = 10", &cuts());
+        let fine = cake::meridians(140.0, meridians);
+        let (plan, model) = cake::planned(&text, fine);
         println!("{} triangles in all parts", cake::triangles(&model));
         let file = folder.path().join("meshes");
-        meshes::write(&plan, &file);
+        meshes::write(&plan, fine, &file);
         let [analysis, meshes] = medians([
             &mut || {
                 let file = crumbline::cakefile::CakeFile::from_text("bench", "", text.as_str());
                 drop(black_box(crumbline::plan::Plan::new(&file)));
             },
-            &mut || drop(black_box(crumbline::solids::model(&plan, plan.design.preview))),
+            &mut || drop(black_box(crumbline::solids::model(&plan, fine))),
         ]);
         let Some(times) = python::times("boolean_times.py", &[&file]) else { continue };
         row(&format!("{name}: edit to all meshes vs manifold3d"), analysis + meshes, times[0], Some(1.0));

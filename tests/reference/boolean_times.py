@@ -24,7 +24,8 @@ def meshes(path):
     while at < len(data):
         vertices, triangles = (int(n) for n in np.frombuffer(data, "<u8", 2, at))
         at += 16
-        points = np.frombuffer(data, "<f8", 3 * vertices, at).reshape(-1, 3)
+        # A copy, for manifold3d takes no array that it may not write to.
+        points = np.frombuffer(data, "<f8", 3 * vertices, at).reshape(-1, 3).copy()
         at += points.nbytes
         corners = np.frombuffer(data, "<u4", 3 * triangles, at).reshape(-1, 3)
         at += corners.nbytes
