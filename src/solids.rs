@@ -3,6 +3,8 @@
 //! What shares the axis is revolved from its half section; only the rest goes through booleans. The
 //! carved layers are meshed finely enough to carry the shave depth at their vertices.
 
+use std::sync::OnceLock;
+
 use rayon::prelude::*;
 
 use crate::{
@@ -29,7 +31,7 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
         .into_par_iter()
         .map(|level| Body::new(&plan.design, &plan.lines, level, tolerance))
         .collect();
-    let maker = Maker { plan, tolerance, bodies };
+    let maker = Maker::new(plan, tolerance, bodies);
     let mut parts: Vec<Part> = maker.presentation_board().into_iter().collect();
     let slabs: Vec<Vec<Part>> =
         (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect();
@@ -74,7 +76,7 @@ fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
 
 /// Volume of an add outside the finished cake, mm³; `None` unless the trim is an add.
 pub fn add_volume(plan: &Plan, trim: &Trim, tolerance: Tolerance) -> Option<f64> {
-    let maker = Maker { plan, tolerance, bodies: Vec::new() };
+    let maker = Maker::new(plan, tolerance, Vec::new());
     let plain = Body { section: plan.lines.finished().section.clone(), edits: Vec::new() };
     maker.add_solid(trim, &plain).map(|solid| solid.volume())
 }
@@ -84,9 +86,21 @@ struct Maker<'a> {
     tolerance: Tolerance,
     /// One for each line, finished first.
     bodies: Vec<Body>,
+    /// Their solids, each made when it is first asked for.
+    wholes: Vec<OnceLock<Solid>>,
 }
 
-impl Maker<'_> {
+impl<'a> Maker<'a> {
+    fn new(plan: &'a Plan, tolerance: Tolerance, bodies: Vec<Body>) -> Self {
+        let wholes = bodies.iter().map(|_| OnceLock::new()).collect();
+        Self { plan, tolerance, bodies, wholes }
+    }
+
+    /// All that lies inside line `level`, as a solid.
+    fn whole(&self, level: usize) -> &Solid {
+        self.wholes[level].get_or_init(|| self.bodies[level].solid(self.meridians()))
+    }
+
     /// Meridians of everything on the axis: one number for all, so that meshes meet corner to corner.
     fn meridians(&self) -> u32 {
         let widest = self.plan.stack.slabs.iter().map(|s| s.footprint.reach());
@@ -185,7 +199,7 @@ impl Maker<'_> {
         let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
             revolve::revolve(&outer.section.difference(&inner.section), n)
         } else {
-            outer.solid(n).difference(&inner.solid(n)).to_mesh()
+            self.whole(index).difference(self.whole(index + 1)).to_mesh()
         };
         let name = format!("{} {}", covering.material.name, index + 1);
         part(&name, PartKind::Covering, index, &covering.material.name, covering.material.colour, mesh)
@@ -193,9 +207,11 @@ impl Maker<'_> {
 
     fn finished(&self) -> Part {
         let body = &self.bodies[0];
-        let n = self.meridians();
-        let mesh =
-            if body.edits.is_empty() { revolve::revolve(&body.section, n) } else { body.solid(n).to_mesh() };
+        let mesh = if body.edits.is_empty() {
+            revolve::revolve(&body.section, self.meridians())
+        } else {
+            self.whole(0).to_mesh()
+        };
         let (material, colour) = skin(self.plan, 0);
         part("finished", PartKind::Finished, 0, &material, colour, mesh)
     }

@@ -144,10 +144,15 @@ impl Body {
     pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
         let (low, high) = window.heights;
         let mut solid = self.plain_in(window, meridians);
-        for edit in self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc)) {
-            solid = match edit.operation {
-                Operation::Cut => solid.difference(&edit.solid),
-                Operation::Add => solid.union(&edit.solid.between(low, high)),
+        let edits: Vec<&Edit> =
+            self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc)).collect();
+        // Cuts that follow each other are one cut, and one boolean with the body.
+        for run in edits.chunk_by(|a, b| a.operation == b.operation) {
+            let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
+            let all = Solid::union_all(&tools);
+            solid = match run[0].operation {
+                Operation::Cut => solid.difference(&all),
+                Operation::Add => solid.union(&all.between(low, high)),
             };
         }
         solid

@@ -322,11 +322,9 @@ impl Resolver<'_> {
         let fine = Tolerance::new(tolerance.chord_mm() / 2.0).unwrap_or(tolerance);
         let lines = outline::flattened(&path, fine);
         let points = lines.concat();
-        let points = if outline::is_closed(&path) {
-            points.iter().copied().chain(points.first().copied()).collect()
-        } else {
-            points
-        };
+        let closed = outline::is_closed(&path);
+        let points =
+            if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(profile),
             Err(error) => {

@@ -12,16 +12,6 @@ use crate::geom::Tolerance;
 
 pub use drawn::{Placement, to_path};
 
-/// Whether a path ends where it began, by a closing stroke or by a last point on the first.
-pub fn is_closed(path: &BezPath) -> bool {
-    let Some(PathEl::MoveTo(start)) = path.elements().first() else { return false };
-    match path.elements().last() {
-        Some(PathEl::ClosePath) => true,
-        Some(end) => path.elements().len() > 2 && end.end_point() == Some(*start),
-        None => false,
-    }
-}
-
 /// The corner points of a path's pieces, curves made straight within `tolerance`: one list for each
 /// subpath, in order, a closed one without its first point repeated.
 pub fn flattened(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
@@ -42,6 +32,17 @@ pub fn flattened(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
     }
     lines.retain(|line| line.len() > 1);
     lines
+}
+
+/// Whether a path comes back to where it began.
+pub fn is_closed(path: &BezPath) -> bool {
+    let elements = path.elements();
+    let start = elements.first().and_then(PathEl::end_point);
+    match elements.last() {
+        Some(PathEl::ClosePath) => true,
+        Some(last) => elements.len() > 2 && last.end_point() == start,
+        None => false,
+    }
 }
 
 /// Brings the files that a cake file names.

@@ -211,3 +211,20 @@ fn the_mean_depth_weighs_every_place_by_its_surface() {
     let exact = (side * 20.0 + bottom * 30.0 + walls * 25.0) / (side + bottom + walls);
     assert_close("mean depth", found, exact, 5e-3);
 }
+
+/// An outline that ends where it began is a ring: what lies between it and the axis is no cake, however the
+/// outline is given (annular cylinder R 100, r 40, H 80: 2111150.26321 mm³, CRC tables).
+#[test]
+fn an_outline_that_closes_itself_leaves_a_hollow() {
+    for outline in [
+        "points = [[40, 0], [100, 0], [100, 80], [40, 80], [40, 0]]",
+        "from = [40, 0]\ndraw = [{ to = [100, 0] }, { to = [100, 80] }, { to = [40, 80] }, { to = [40, 0] }]",
+    ] {
+        let ring = plan(&format!(
+            "crumbline = 1\nname = \"ring\"\n[shape.turned]\n{outline}\n\
+             [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 210 }}\nheight = 80\n"
+        ));
+        assert_close(outline, ring.carving.carved, 2_111_150.263_21, 1e-9);
+        assert_close(outline, ring.carving.slabs[0].volumes.kept, 2_111_150.263_21, 1e-9);
+    }
+}

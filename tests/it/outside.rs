@@ -13,10 +13,11 @@ use std::{
 use crumbline::{
     carve::Surface,
     design::{Operation, Tool},
-    export::write_stl,
+    export::write_model,
     geom::TriMesh,
     model::{Model, PartKind},
     plan::Plan,
+    progress::NoProgress,
     solids,
 };
 use glam::{DVec3, dvec3};
@@ -249,15 +250,12 @@ fn trimesh_finds_our_parts_watertight() {
     let fixtures = read("fixtures.json");
     for fixture in list(&fixtures, "cakes") {
         let (_, model) = planned(fixture);
-        let file = |i: usize| folder.path().join(format!("part-{i}.stl"));
-        for (i, part) in model.parts.iter().enumerate() {
-            write_stl(&[&part.mesh], &part.name, &file(i)).unwrap();
-        }
-        let files: Vec<PathBuf> = (0..model.parts.len()).map(file).collect();
-        let arguments: Vec<&Path> = files.iter().map(PathBuf::as_path).collect();
-        let found = run(&python, "read_back.py", &arguments);
-        for (part, found) in model.parts.iter().zip(found.as_array().unwrap()) {
-            let (found, what) = (&found["solid"], format!("{}, {}", fixture["name"], part.name));
+        let file = folder.path().join("parts.obj");
+        write_model(&model, &file, &NoProgress).unwrap();
+        let found = run(&python, "read_back.py", &[&file]);
+        for part in &model.parts {
+            let what = format!("{}, {}", fixture["name"], part.name);
+            let found = &found[part.name.replace(' ', "_")];
             assert_eq!(found["watertight"], true, "{what}: {found}");
             assert_close(&what, found["volume"].as_f64().unwrap(), part.mesh.volume(), 1e-5);
         }

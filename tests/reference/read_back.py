@@ -1,6 +1,6 @@
-"""What trimesh finds in solid files that we wrote.
+"""What trimesh finds in a solid file that we wrote.
 
-Usage: read_back.py FILE [FILE ...]. Prints a JSON object, or a list of them for several files: for each part, by name, whether it is watertight and wound
+Usage: read_back.py FILE. Prints a JSON object: for each part, by name, whether it is watertight and wound
 consistently, its counts, volume, area and bounds, and, where the file has them, its colour and the least
 cosine between a normal in the file and the triangle it belongs to.
 """
@@ -45,15 +45,10 @@ def measured(mesh, has_colours):
     }
 
 
-def read(path):
+def main(path):
     is_obj = path.endswith(".obj")
-    return {name: measured(mesh, is_obj) for name, mesh in parts_of(path).items()}
-
-
-def main(paths):
-    found = [read(path) for path in paths]
-    print(json.dumps(found[0] if len(found) == 1 else found))
+    print(json.dumps({name: measured(mesh, is_obj) for name, mesh in parts_of(path).items()}))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main(sys.argv[1])
