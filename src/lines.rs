@@ -5,6 +5,11 @@
 //! the section is carried on below the board in the direction its walls have there, and afterwards it
 //! is cut at the board. A hollow that no outside reaches is not coated.
 
+use std::{
+    collections::HashMap,
+    sync::{Arc, Mutex, PoisonError},
+};
+
 use glam::{DVec2, dvec2};
 
 use crate::{
@@ -24,11 +29,13 @@ pub struct Line {
 }
 
 /// Every line of a design, from the outside in: the first is finished, the last carved.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Lines {
     lines: Vec<Line>,
     lost: Vec<LostDetail>,
     carried_on: CarriedOn,
+    /// Insets asked for before, by depth and tolerance: many details ask for the same few.
+    insets: Arc<Mutex<HashMap<(u64, u64), Region>>>,
 }
 
 /// A place where an even coat over the carved cake does not reach the finished line: a sharp edge is
@@ -77,7 +84,7 @@ impl Lines {
             lines.push(Line { name: line_name(&design.coverings, index), depth, section });
         }
         let lost = carried_on.lost(depth, tolerance);
-        Ok(Self { lines, lost, carried_on })
+        Ok(Self { lines, lost, carried_on, insets: Arc::default() })
     }
 
     /// All lines from the outside in; never empty.
@@ -103,7 +110,15 @@ impl Lines {
     /// The half section `depth` mm inside the finished line, or outside it where `depth` is negative; no deeper
     /// than coverings and pressed-in outlines go.
     pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Region {
-        self.carried_on.inset(depth, tolerance)
+        let key = (depth.to_bits(), tolerance.chord_mm().to_bits());
+        // A panic elsewhere leaves the map whole: it only ever gains finished regions.
+        let known = || self.insets.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(region) = known().get(&key) {
+            return region.clone();
+        }
+        let region = self.carried_on.inset(depth, tolerance);
+        known().insert(key, region.clone());
+        region
     }
 
     /// Where an even coat does not reach the finished line, worst first.

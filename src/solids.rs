@@ -235,8 +235,18 @@ impl<'a> Maker<'a> {
     fn add_solid(&self, trim: &Trim, finished: &Body) -> Option<Solid> {
         let own = trim.operation == Operation::Add && trim.depth == crate::design::Depth::Icing;
         let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
-        let solid = own.then(|| surface.solid(&trim.tool, Operation::Add))?;
-        let edit = Edit::new(0, Operation::Add, solid)?;
+        if !own {
+            return None;
+        }
+        if let Tool::Relief(relief) = &trim.tool {
+            // It stands on the surface as it is: only where that is cut does it have to reach deeper.
+            let raised = Edit::new(0, Operation::Add, surface.raised(relief, 0.0))?;
+            let meets = |cut: &Edit| cut.arc.meets(raised.arc) && cut.solid.may_meet(&raised.solid);
+            if !finished.edits.iter().any(meets) {
+                return Some(raised.solid);
+            }
+        }
+        let edit = Edit::new(0, Operation::Add, surface.solid(&trim.tool, Operation::Add))?;
         let near = finished.solid_in(&Window::of(&edit), finished.meridians(self.tolerance));
         Some(edit.solid.difference(&near))
     }

@@ -49,6 +49,22 @@ impl Edit {
     }
 }
 
+/// What stands in one window once its cuts and adds are made.
+#[derive(Debug, Clone)]
+pub struct Edited {
+    /// The window.
+    pub window: Window,
+    /// What stands in it.
+    pub solid: Solid,
+    /// Volume of what stood in it before, mm³.
+    pub before: f64,
+}
+
+/// What cuts and adds change of the volume over several windows, mm³.
+pub fn change(edited: &[Edited]) -> f64 {
+    edited.iter().map(|edited| edited.solid.volume() - edited.before).sum()
+}
+
 /// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
 /// no line.
 pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
@@ -88,6 +104,8 @@ impl Body {
             .trims
             .iter()
             .enumerate()
+            .collect::<Vec<_>>()
+            .into_par_iter()
             .filter(|(_, trim)| reaches(trim, level, lines))
             .filter_map(|(index, trim)| {
                 let mut solid = surface.solid(&trim.tool, trim.operation);
@@ -171,15 +189,30 @@ impl Body {
         windows(self.edits_between(low, high), (low, high))
     }
 
+    /// What stands in each window between two heights, cuts and adds made, out of `meridians` round the
+    /// whole.
+    pub fn edited_between(&self, low: f64, high: f64, meridians: u32) -> Vec<Edited> {
+        let made = |window: Window| Edited {
+            solid: self.solid_in(&window, meridians),
+            before: self.plain_volume_in(&window, meridians),
+            window,
+        };
+        self.windows_between(low, high).into_par_iter().map(made).collect()
+    }
+
+    /// Volume of the part in a window without cuts and adds, mm³, as its mesh holds it.
+    fn plain_volume_in(&self, window: &Window, meridians: u32) -> f64 {
+        let (low, high) = window.heights;
+        let run = window.arc.meridians(meridians);
+        let share = f64::from(run.steps) / f64::from(run.of);
+        let whole = revolve::revolved_volume(&self.section.between(low, high));
+        whole * revolve::polygon_factor(meridians) * share
+    }
+
     /// What cuts and adds change of the volume between two heights, mm³, measured on solids with
     /// `meridians` round the whole; below zero where more is cut than added.
     pub fn change_between(&self, low: f64, high: f64, meridians: u32) -> f64 {
-        self.windows_between(low, high)
-            .par_iter()
-            .map(|window| {
-                self.solid_in(window, meridians).volume() - self.plain_in(window, meridians).volume()
-            })
-            .sum()
+        change(&self.edited_between(low, high, meridians))
     }
 
     /// The whole solid with `meridians` round it.

@@ -8,7 +8,10 @@ use crate::{
     stack::Slab,
 };
 
-use super::{Body, Sections, Volumes};
+use super::{
+    Body, Sections, Volumes,
+    body::{Edited, change},
+};
 
 /// Volumes of a slab as its solid and the solid of its own slice of the target give them, rounds
 /// straightened. Offcut and shortfall follow from conservation.
@@ -29,18 +32,29 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
 /// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    let edited = target.edited_between(slab.bottom, slab.top, target.meridians(tolerance));
+    volumes(slab, target, &edited, tolerance)
+}
+
+/// [`general_volumes`] with what stands in the windows at the slab's heights made already.
+pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
     let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
     match sections {
-        Some(sections) => on_axis(slab, target, &sections, tolerance),
+        Some(sections) => on_axis(slab, target, &sections, edited, tolerance),
         None => off_axis(slab, target, tolerance),
     }
 }
 
-fn on_axis(slab: &Slab, target: &Body, sections: &Sections, tolerance: Tolerance) -> Volumes {
+fn on_axis(
+    slab: &Slab,
+    target: &Body,
+    sections: &Sections,
+    edited: &[Edited],
+    tolerance: Tolerance,
+) -> Volumes {
     let n = target.meridians(tolerance);
     let plain = sections.volumes();
-    let change = target.change_between(slab.bottom, slab.top, n);
-    let wanted = plain.kept + plain.shortfall + change;
+    let wanted = plain.kept + plain.shortfall + change(edited);
     if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
         // The slab holds all that the cuts leave.
         return balanced(plain.raw, wanted, wanted);

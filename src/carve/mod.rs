@@ -173,14 +173,14 @@ fn carve_slab(
     stack: &Stack,
     tolerance: Tolerance,
 ) -> Result<SlabCarving, CarveError> {
-    let edited = target.is_edited_between(slab.bottom, slab.top);
-    let general = edited || !slab.is_coaxial();
+    let edited = target.edited_between(slab.bottom, slab.top, target.meridians(tolerance));
+    let general = !edited.is_empty() || !slab.is_coaxial();
     let volumes = if general {
-        general_volumes(slab, target, tolerance)
+        general::volumes(slab, target, &edited, tolerance)
     } else {
         turned_volumes(slab, target, tolerance)?
     };
-    let survey = shave::survey(slab, target, stack, edited, tolerance);
+    let survey = shave::survey(slab, target, stack, &edited, tolerance);
     Ok(SlabCarving { volumes, shave: survey.stats, spare: survey.spare, general })
 }
 

@@ -16,7 +16,7 @@ use crate::{
     stack::{Slab, Stack},
 };
 
-use super::{Body, Window};
+use super::{Body, Window, body::Edited};
 
 /// A place on a cake.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -77,14 +77,14 @@ pub(super) fn survey(
     slab: &Slab,
     target: &Body,
     stack: &Stack,
-    edited: bool,
+    edited: &[Edited],
     tolerance: Tolerance,
 ) -> Survey {
-    let samples = if edited {
-        edited_samples(target, slab, target.meridians(tolerance))
-    } else {
+    let samples = if edited.is_empty() {
         let bearings = if stack.is_coaxial() { 1 } else { BEARINGS };
         section_samples(target, slab, bearings)
+    } else {
+        edited_samples(target, slab, edited, target.meridians(tolerance))
     };
     summarise(&samples, slab, stack)
 }
@@ -128,13 +128,11 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
 }
 
 /// Samples of the section outside the windows that cuts and adds need, and of the solids in them.
-fn edited_samples(target: &Body, slab: &Slab, meridians: u32) -> Vec<Sample> {
-    let windows = target.windows_between(slab.bottom, slab.top);
+fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited], meridians: u32) -> Vec<Sample> {
     let mut samples = section_samples(target, slab, BEARINGS);
-    samples.retain(|(p, _)| !windows.iter().any(|window| window.holds(*p)));
-    for window in &windows {
-        let mesh = target.solid_in(window, meridians).to_mesh();
-        samples.extend(mesh_samples(&mesh, window, meridians));
+    samples.retain(|(p, _)| !edited.iter().any(|edited| edited.window.holds(*p)));
+    for edited in edited {
+        samples.extend(mesh_samples(&edited.solid.to_mesh(), &edited.window, meridians));
     }
     samples
 }

@@ -28,6 +28,9 @@ pub struct Surface<'a> {
     pub tolerance: Tolerance,
 }
 
+/// How far a raised outline roots below the surface, mm.
+const ROOT: f64 = 1.0;
+
 /// Clear of any surface, mm: how far a cut reaches out past it.
 const CLEAR: f64 = 5.0;
 
@@ -87,14 +90,16 @@ impl Surface<'_> {
                     relief,
                 )
             }
-            Operation::Add => {
-                /// How far a raised outline roots below the surface, mm.
-                const ROOT: f64 = 1.0;
-                let top = self.lines.inset(self.depth - relief.depth, fine);
-                let root = self.lines.inset(self.depth + ROOT, fine);
-                self.shell_within(&top.difference(&root), &relief.outline.inset(self.depth, fine), relief)
-            }
+            Operation::Add => self.raised(relief, ROOT),
         }
+    }
+
+    /// An outline raised from the surface, with `root` mm of it below the surface.
+    pub fn raised(&self, relief: &Relief, root: f64) -> Solid {
+        let top = self.lines.inset(self.depth - relief.depth, self.tolerance);
+        let bottom = self.lines.inset(self.depth + root, self.tolerance);
+        let outline = relief.outline.inset(self.depth, self.tolerance);
+        self.shell_within(&top.difference(&bottom), &outline, relief)
     }
 
     /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
@@ -121,19 +126,23 @@ impl Surface<'_> {
         let Some(seat) = Seat::find(&self.lines.finished().section, relief) else { return Solid::empty() };
         let reach = relief.reach() + self.depth + relief.depth;
         let span = reach + CLEAR;
-        let through = if relief.wrap {
-            wrapped(outline, &seat, relief, reach, fine)
+        // Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and
+        // the tool's long walls fill few of those only while they stand along an axis.
+        let (frame, through) = if relief.wrap {
+            let frame = DAffine3::from_rotation_z(relief.bearing.to_radians());
+            (frame, wrapped(outline, &seat, reach, fine))
         } else {
             // Inwards no further than the axis, so that the far side of the cake stays untouched.
             let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
-            Solid::prism(outline, -inwards, span).placed(&seat.frame())
+            (seat.frame(), Solid::prism(outline, -inwards, span))
         };
         // The tool meets no more of the shell than what stands at its bearings.
-        let arc = Arc::around(&through.to_mesh().positions);
+        let arc = Arc::around(&through.to_mesh().placed(&frame).positions);
         let near = shell.between(seat.at.y - span, seat.at.y + span);
         let Some((_, hi)) = near.bounds() else { return Solid::empty() };
-        let mesh = wedge(&near, arc.meridians(fine.segments(hi.x)));
-        Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty()).intersection(&through)
+        let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
+        let shell = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        shell.intersection(&through).placed(&frame)
     }
 }
 
@@ -182,17 +191,17 @@ impl Seat {
 
 /// The outline wrapped round the side as a strip of paper would lie, through all radii near the surface.
 /// Where it is wider than the way round, it lies double and counts once.
-fn wrapped(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance: Tolerance) -> Solid {
+fn wrapped(outline: &Region, seat: &Seat, reach: f64, tolerance: Tolerance) -> Solid {
     /// How far pieces of a strip that goes all the way round lie over each other, mm.
     const LAP: f64 = 0.1;
     let half_way = PI * seat.at.x.max(LEAST_RADIUS);
     let Some((lo, hi)) = outline.bounds() else { return Solid::empty() };
     if lo.x > -half_way && hi.x < half_way {
-        return wrapped_strip(outline, seat, relief, reach, tolerance);
+        return wrapped_strip(outline, seat, reach, tolerance);
     }
     let strip = |from: f64, to: f64| {
         let part = outline.intersection(&Region::rectangle(dvec2(from, lo.y - 1.0), dvec2(to, hi.y + 1.0)));
-        wrapped_strip(&part, seat, relief, reach, tolerance)
+        wrapped_strip(&part, seat, reach, tolerance)
     };
     strip(-half_way - LAP, LAP).union(&strip(-LAP, half_way + LAP))
 }
@@ -200,18 +209,17 @@ fn wrapped(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance
 /// A surface nearer to the axis than this is bent as if it were this far, mm.
 const LEAST_RADIUS: f64 = 1e-3;
 
-/// A strip that goes less than once round, wrapped.
-fn wrapped_strip(outline: &Region, seat: &Seat, relief: &Relief, reach: f64, tolerance: Tolerance) -> Solid {
+/// A strip that goes less than once round, wrapped about the front.
+fn wrapped_strip(outline: &Region, seat: &Seat, reach: f64, tolerance: Tolerance) -> Solid {
     let radius = seat.at.x.max(LEAST_RADIUS);
     let inner = (radius - reach - CLEAR).max(radius * 0.05);
     let outer = radius + reach + CLEAR;
     // A chord of length L on a circle of radius R has a sagitta of L²/8R.
     let piece = (8.0 * radius * tolerance.chord_mm()).sqrt();
-    let turn = relief.bearing.to_radians();
     // The walls are exact once the outline is fine enough. The caps only need to stay clear of the surface,
     // and at half a radian a chord sags by less than the outline reaches.
     Solid::prism(&outline.refined(piece), inner, outer).warped(radius / 2.0, |p| {
-        let (sin, cos) = (turn + p.x / radius).sin_cos();
+        let (sin, cos) = (p.x / radius).sin_cos();
         dvec3(p.z * sin, -p.z * cos, seat.at.y + p.y)
     })
 }

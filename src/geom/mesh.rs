@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use glam::DVec3;
+use glam::{DAffine3, DVec3};
 
 /// Triangles that share vertices. Millimetres, z up, counter-clockwise seen from outside.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -124,6 +124,15 @@ impl TriMesh {
     pub fn translated(mut self, by: DVec3) -> Self {
         for p in &mut self.positions {
             *p += by;
+        }
+        self
+    }
+
+    /// Moves every vertex by `frame`, which must keep handedness.
+    #[must_use]
+    pub fn placed(mut self, frame: &DAffine3) -> Self {
+        for p in &mut self.positions {
+            *p = frame.transform_point3(*p);
         }
         self
     }
