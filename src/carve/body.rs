@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     geom::{
-        Region, Solid, Tolerance, revolve,
+        Region, Solid, Tolerance, TriMesh, revolve,
         wedge::{Arc, wedge},
     },
     lines::Lines,
@@ -54,15 +54,10 @@ impl Edit {
 pub struct Edited {
     /// The window.
     pub window: Window,
-    /// What stands in it.
-    pub solid: Solid,
-    /// Volume of what stood in it before, mm³.
-    pub before: f64,
-}
-
-/// What cuts and adds change of the volume over several windows, mm³.
-pub fn change(edited: &[Edited]) -> f64 {
-    edited.iter().map(|edited| edited.solid.volume() - edited.before).sum()
+    /// The surface of what stands in it, the faces that the window cuts among it.
+    pub mesh: TriMesh,
+    /// Meridians round the whole.
+    pub meridians: u32,
 }
 
 /// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
@@ -189,30 +184,31 @@ impl Body {
         windows(self.edits_between(low, high), (low, high))
     }
 
-    /// What stands in each window between two heights, cuts and adds made, out of `meridians` round the
-    /// whole.
-    pub fn edited_between(&self, low: f64, high: f64, meridians: u32) -> Vec<Edited> {
-        let made = |window: Window| Edited {
-            solid: self.solid_in(&window, meridians),
-            before: self.plain_volume_in(&window, meridians),
-            window,
+    /// What stands in each window once its cuts and adds are made, out of `meridians` round the whole.
+    pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+        let (low, high) = self.heights();
+        let made = |window: Window| {
+            let mesh = self.solid_in(&window, meridians).to_mesh();
+            Edited { window, mesh, meridians }
         };
         self.windows_between(low, high).into_par_iter().map(made).collect()
     }
 
-    /// Volume of the part in a window without cuts and adds, mm³, as its mesh holds it.
-    fn plain_volume_in(&self, window: &Window, meridians: u32) -> f64 {
-        let (low, high) = window.heights;
-        let run = window.arc.meridians(meridians);
-        let share = f64::from(run.steps) / f64::from(run.of);
-        let whole = revolve::revolved_volume(&self.section.between(low, high));
-        whole * revolve::polygon_factor(meridians) * share
-    }
-
-    /// What cuts and adds change of the volume between two heights, mm³, measured on solids with
-    /// `meridians` round the whole; below zero where more is cut than added.
-    pub fn change_between(&self, low: f64, high: f64, meridians: u32) -> f64 {
-        change(&self.edited_between(low, high, meridians))
+    /// What cuts and adds change of the volume between two heights, mm³, given what stands in all
+    /// windows; below zero where more is cut than added.
+    pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
+        let change = |edited: &Edited| {
+            let (bottom, top) = edited.window.heights;
+            let (low, high) = (low.max(bottom), high.min(top));
+            if low >= high {
+                return 0.0;
+            }
+            let run = edited.window.arc.meridians(edited.meridians);
+            let share = f64::from(run.steps) / f64::from(run.of);
+            let plain = revolve::revolved_volume(&self.section.between(low, high));
+            edited.mesh.volume_between(low, high) - plain * revolve::polygon_factor(edited.meridians) * share
+        };
+        edited.iter().map(change).sum()
     }
 
     /// The whole solid with `meridians` round it.
@@ -222,15 +218,14 @@ impl Body {
     }
 
     /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
-    /// on solids.
-    pub fn volume_between(&self, low: f64, high: f64, tolerance: Tolerance) -> f64 {
-        let plain = revolve::revolved_volume(&self.section.between(low, high));
-        plain + self.change_between(low, high, self.meridians(tolerance))
+    /// on what stands in all windows.
+    pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
+        revolve::revolved_volume(&self.section.between(low, high)) + self.change_between(low, high, edited)
     }
 
     /// Volume, mm³.
     pub fn volume(&self, tolerance: Tolerance) -> f64 {
         let (low, high) = self.heights();
-        self.volume_between(low, high, tolerance)
+        self.volume_between(low, high, &self.edited(self.meridians(tolerance)))
     }
 }

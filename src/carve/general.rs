@@ -8,10 +8,7 @@ use crate::{
     stack::Slab,
 };
 
-use super::{
-    Body, Sections, Volumes,
-    body::{Edited, change},
-};
+use super::{Body, Sections, Volumes, body::Edited};
 
 /// Volumes of a slab as its solid and the solid of its own slice of the target give them, rounds
 /// straightened. Offcut and shortfall follow from conservation.
@@ -32,11 +29,10 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
 /// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    let edited = target.edited_between(slab.bottom, slab.top, target.meridians(tolerance));
-    volumes(slab, target, &edited, tolerance)
+    volumes(slab, target, &target.edited(target.meridians(tolerance)), tolerance)
 }
 
-/// [`general_volumes`] with what stands in the windows at the slab's heights made already.
+/// [`general_volumes`] with what stands in all windows made already.
 pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
     let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
     match sections {
@@ -54,7 +50,7 @@ fn on_axis(
 ) -> Volumes {
     let n = target.meridians(tolerance);
     let plain = sections.volumes();
-    let wanted = plain.kept + plain.shortfall + change(edited);
+    let wanted = plain.kept + plain.shortfall + target.change_between(slab.bottom, slab.top, edited);
     if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
         // The slab holds all that the cuts leave.
         return balanced(plain.raw, wanted, wanted);

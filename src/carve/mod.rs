@@ -20,7 +20,7 @@ use crate::{
     stack::{Slab, Stack},
 };
 
-pub use body::{Body, Edit, reaches};
+pub use body::{Body, Edit, Edited, reaches};
 pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;
@@ -125,13 +125,15 @@ impl Carving {
         tolerance: Tolerance,
     ) -> Result<Self, CarveError> {
         let target = Body::new(design, lines, lines.all().len() - 1, tolerance);
+        let edited = target.edited(target.meridians(tolerance));
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()
-            .map(|slab| carve_slab(slab, &target, stack, tolerance))
+            .map(|slab| carve_slab(slab, &target, stack, &edited, tolerance))
             .collect::<Result<_, _>>()?;
-        let uncovered = uncovered(&target, stack, tolerance);
-        let carved = target.volume(tolerance);
+        let uncovered = uncovered(&target, stack, &edited);
+        let (low, high) = target.heights();
+        let carved = target.volume_between(low, high, &edited);
         let carving = Self { target, slabs, uncovered, carved };
         carving.check(stack)?;
         Ok(carving)
@@ -171,21 +173,21 @@ fn carve_slab(
     slab: &Slab,
     target: &Body,
     stack: &Stack,
+    edited: &[Edited],
     tolerance: Tolerance,
 ) -> Result<SlabCarving, CarveError> {
-    let edited = target.edited_between(slab.bottom, slab.top, target.meridians(tolerance));
-    let general = !edited.is_empty() || !slab.is_coaxial();
+    let general = target.is_edited_between(slab.bottom, slab.top) || !slab.is_coaxial();
     let volumes = if general {
-        general::volumes(slab, target, &edited, tolerance)
+        general::volumes(slab, target, edited, tolerance)
     } else {
         turned_volumes(slab, target, tolerance)?
     };
-    let survey = shave::survey(slab, target, stack, &edited, tolerance);
+    let survey = shave::survey(slab, target, stack, edited);
     Ok(SlabCarving { volumes, shave: survey.stats, spare: survey.spare, general })
 }
 
 /// Heights of the target without a slab, with what is missing there.
-fn uncovered(target: &Body, stack: &Stack, tolerance: Tolerance) -> Vec<Uncovered> {
+fn uncovered(target: &Body, stack: &Stack, edited: &[Edited]) -> Vec<Uncovered> {
     /// Heights lie on a grid; what is thinner is round-off, mm.
     const SEAM: f64 = crate::geom::region::GRID / 2.0;
     let (mut from, end) = target.heights();
@@ -201,7 +203,7 @@ fn uncovered(target: &Body, stack: &Stack, tolerance: Tolerance) -> Vec<Uncovere
     gaps.push((from, end));
     gaps.retain(|(bottom, top)| top - bottom > SEAM);
     gaps.into_iter()
-        .map(|(bottom, top)| Uncovered { bottom, top, volume: target.volume_between(bottom, top, tolerance) })
+        .map(|(bottom, top)| Uncovered { bottom, top, volume: target.volume_between(bottom, top, edited) })
         .filter(|gap| gap.volume > 0.0)
         .collect()
 }

@@ -10,13 +10,13 @@ use rayon::prelude::*;
 
 use crate::{
     geom::{
-        Tolerance, TriMesh,
+        Tolerance,
         revolve::{at_bearing, bearing_of},
     },
     stack::{Slab, Stack},
 };
 
-use super::{Body, Window, body::Edited};
+use super::{Body, body::Edited};
 
 /// A place on a cake.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -73,18 +73,12 @@ const SAMPLE: f64 = 2.0;
 const BEARINGS: u32 = 72;
 
 /// Walks over the carved surface at the slab's heights.
-pub(super) fn survey(
-    slab: &Slab,
-    target: &Body,
-    stack: &Stack,
-    edited: &[Edited],
-    tolerance: Tolerance,
-) -> Survey {
-    let samples = if edited.is_empty() {
+pub(super) fn survey(slab: &Slab, target: &Body, stack: &Stack, edited: &[Edited]) -> Survey {
+    let samples = if target.is_edited_between(slab.bottom, slab.top) {
+        edited_samples(target, slab, edited)
+    } else {
         let bearings = if stack.is_coaxial() { 1 } else { BEARINGS };
         section_samples(target, slab, bearings)
-    } else {
-        edited_samples(target, slab, edited, target.meridians(tolerance))
     };
     summarise(&samples, slab, stack)
 }
@@ -128,43 +122,50 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
 }
 
 /// Samples of the section outside the windows that cuts and adds need, and of the solids in them.
-fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited], meridians: u32) -> Vec<Sample> {
+fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited]) -> Vec<Sample> {
     let mut samples = section_samples(target, slab, BEARINGS);
     samples.retain(|(p, _)| !edited.iter().any(|edited| edited.window.holds(*p)));
-    for edited in edited {
-        samples.extend(mesh_samples(&edited.solid.to_mesh(), &edited.window, meridians));
-    }
+    samples.extend(edited.iter().flat_map(|edited| mesh_samples(edited, slab)));
     samples
 }
 
-/// Samples over the surface of what stands in a window, the faces that the window cuts left out.
-fn mesh_samples(mesh: &TriMesh, window: &Window, meridians: u32) -> Vec<Sample> {
-    let (low, high) = window.heights;
-    let on_cut =
-        |corners: [DVec3; 3]| [low, high].iter().any(|z| corners.iter().all(|c| (c.z - z).abs() < 1e-6));
-    let ends = window.arc.meridians(meridians).ends();
+/// Samples at the slab's heights over the surface of what stands in a window, the faces that the window
+/// cuts left out.
+fn mesh_samples(edited: &Edited, slab: &Slab) -> Vec<Sample> {
+    let (low, high) = edited.window.heights;
+    let level_at = |corners: [DVec3; 3], z: f64| corners.iter().all(|c| (c.z - z).abs() < 1e-6);
+    let ends = edited.window.arc.meridians(edited.meridians).ends();
     let on_end = |corners: [DVec3; 3]| {
         let far = |end: DVec2| corners.iter().map(|c| end.perp_dot(c.truncate()).abs()).fold(0.0, f64::max);
         ends.is_some_and(|ends| ends.into_iter().any(|end| far(end) < 1e-6))
     };
     let mut samples = Vec::new();
-    for index in 0..mesh.len() {
-        let [a, b, c] = mesh.corners(index);
-        if on_cut([a, b, c]) || on_end([a, b, c]) {
-            continue;
+    edited.mesh.each_between(slab.bottom, slab.top, |index, piece| {
+        let corners = edited.mesh.corners(index);
+        if level_at(corners, low) || level_at(corners, high) || on_end(corners) {
+            return;
         }
-        let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
-        let pieces = (longest / (2.0 * SAMPLE)).ceil().clamp(1.0, 64.0) as u32;
-        let area = (b - a).cross(c - a).length() / 2.0;
-        let count = (pieces + 1) * (pieces + 2) / 2;
-        for i in 0..=pieces {
-            for j in 0..=pieces - i {
-                let (u, v) = (f64::from(i) / f64::from(pieces), f64::from(j) / f64::from(pieces));
-                samples.push((a + (b - a) * u + (c - a) * v, area / f64::from(count)));
-            }
+        let [a, b, c] = piece;
+        let cross = (b - a).cross(c - a);
+        let level = a.z == b.z && b.z == c.z;
+        if level && clipped(DVec2::new(cross.z, a.z), DVec2::new(0.0, a.z), slab.bottom, slab.top).is_none() {
+            return;
         }
-    }
+        samples.extend(triangle_samples(piece, cross.length() / 2.0));
+    });
     samples
+}
+
+/// Evenly spread samples of a triangle that share its area.
+fn triangle_samples([a, b, c]: [DVec3; 3], area: f64) -> impl Iterator<Item = Sample> {
+    /// Most pieces that a side is split into.
+    const MOST: f64 = 64.0;
+    let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
+    let pieces = (longest / (2.0 * SAMPLE)).ceil().clamp(1.0, MOST) as u32;
+    let count = (pieces + 1) * (pieces + 2) / 2;
+    let share = move |i: u32| f64::from(i) / f64::from(pieces);
+    let rows = (0..=pieces).flat_map(move |i| (0..=pieces - i).map(move |j| (i, j)));
+    rows.map(move |(i, j)| (a + (b - a) * share(i) + (c - a) * share(j), area / f64::from(count)))
 }
 
 /// Depths closer than this are one depth, mm: round-off must not choose the place that is named.

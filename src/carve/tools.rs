@@ -136,9 +136,11 @@ impl Surface<'_> {
             let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
             (seat.frame(), Solid::prism(outline, -inwards, span))
         };
-        // The tool meets no more of the shell than what stands at its bearings.
-        let arc = Arc::around(&through.to_mesh().placed(&frame).positions);
-        let near = shell.between(seat.at.y - span, seat.at.y + span);
+        // The tool meets no more of the shell than what stands at its bearings and heights.
+        let tool = through.to_mesh().placed(&frame);
+        let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
+        let arc = Arc::around(&tool.positions);
+        let near = shell.between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Solid::empty() };
         let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
         let shell = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());

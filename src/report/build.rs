@@ -17,9 +17,8 @@ use super::{
 impl Report {
     /// The figures of `plan`.
     pub fn new(plan: &Plan) -> Self {
-        let volumes = line_volumes(plan);
+        let (volumes, trims) = rayon::join(|| line_volumes(plan), || trims(plan));
         let coverings = coverings(plan, &volumes);
-        let trims = trims(plan);
         let totals = totals(plan, &coverings, &trims);
         Self {
             report: REPORT_VERSION,
@@ -59,8 +58,10 @@ fn finding(found: &crate::findings::Finding) -> FindingEntry {
 
 /// Volume inside each line, mm³, cuts and adds counted.
 fn line_volumes(plan: &Plan) -> Vec<f64> {
+    use rayon::prelude::*;
     let levels = plan.lines.all().len();
     (0..levels)
+        .into_par_iter()
         .map(|level| {
             if level + 1 == levels {
                 return plan.carving.carved;
