@@ -1,8 +1,8 @@
 //! The stack minus the target: what stays of every slab, what is shaved off, what is missing.
 //!
 //! Where a slab stands on the axis and no cut or add reaches it, everything is found in the half-plane
-//! and is exact for the straightened profile ([`turned`]). Elsewhere solids are intersected
-//! ([`general`]). Both give the same on the same input; a property test holds them to it.
+//! and is exact for the straightened profile ([`turned_volumes`]). Elsewhere solids are intersected
+//! ([`general_volumes`]). Both give the same on the same input; a property test holds them to it.
 
 mod body;
 mod general;

@@ -71,7 +71,7 @@ pub struct FindingEntry {
     pub mend: String,
     /// Where on the cake.
     pub place: Option<PlaceEntry>,
-    /// The value in the cake file, as "tier[0].layer[2].pan".
+    /// The value in the cake file, as `tier[0].layer[2].pan`.
     pub field: String,
     /// Where it stands in the cake file, for programs in this crate.
     #[serde(skip)]
