@@ -2,7 +2,7 @@
 
 use crate::{
     cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity},
-    carve::{CarveError, Carving, ShaveMap},
+    carve::{Bulk, CarveError, Carving, ShaveMap},
     design::{self, Design},
     findings::{Evidence, Finding, findings},
     lines::Lines,
@@ -22,6 +22,8 @@ pub struct Plan {
     pub stack: Stack,
     /// What carving does to it.
     pub carving: Carving,
+    /// Volumes of coats and adds.
+    pub bulk: Bulk,
     /// What to know before baking, the worst first.
     pub findings: Vec<Finding>,
 }
@@ -83,11 +85,22 @@ impl Plan {
     pub fn of(design: Design) -> Result<Self, CarveError> {
         let lines = Lines::new(&design, design.tool)?;
         let stack = Stack::new(&design);
-        let carving = Carving::new(&design, &lines, &stack, design.tool)?;
-        let style = UnitStyle::new(design.unit);
-        let evidence = Evidence { design: &design, lines: &lines, stack: &stack, carving: &carving, style };
-        let findings = findings(&evidence);
-        Ok(Self { design, lines, stack, carving, findings })
+        let carve = || {
+            let carving = Carving::new(&design, &lines, &stack, design.tool)?;
+            let style = UnitStyle::new(design.unit);
+            let evidence =
+                Evidence { design: &design, lines: &lines, stack: &stack, carving: &carving, style };
+            let findings = findings(&evidence);
+            Ok::<_, CarveError>((carving, findings))
+        };
+        let (carved, bulk) = rayon::join(carve, || Bulk::new(&design, &lines, design.preview));
+        let (carving, findings) = carved?;
+        Ok(Self { design, lines, stack, carving, bulk, findings })
+    }
+
+    /// Volume inside each line from the outside in, mm³, cuts and sponge adds counted.
+    pub fn line_volumes(&self) -> Vec<f64> {
+        self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
     }
 
     /// Whether any finding is an error.

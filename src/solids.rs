@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 use rayon::prelude::*;
 
 use crate::{
-    carve::{Body, Edit, Sections, SlabCarving, Surface, Window},
+    carve::{Body, Sections, SlabCarving, Surface, add_solid},
     design::{Board, Operation, Tool, Trim},
     geom::{Region, Solid, Tolerance, TriMesh, revolve},
     model::{Model, Part, PartKind, Rgb},
@@ -72,13 +72,6 @@ fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
         None => plan.stack.slabs.first().map(|slab| &slab.material),
     };
     material.map_or_else(|| ("sponge".to_owned(), Rgb(236, 205, 146)), |m| (m.name.clone(), m.colour))
-}
-
-/// Volume of an add outside the finished cake, mm³; `None` unless the trim is an add.
-pub fn add_volume(plan: &Plan, trim: &Trim, tolerance: Tolerance) -> Option<f64> {
-    let maker = Maker::new(plan, tolerance, Vec::new());
-    let plain = Body { section: plan.lines.finished().section.clone(), edits: Vec::new() };
-    maker.add_solid(trim, &plain).map(|solid| solid.volume())
 }
 
 struct Maker<'a> {
@@ -218,7 +211,7 @@ impl<'a> Maker<'a> {
 
     fn add(&self, index: usize, trim: &Trim) -> Option<Part> {
         let material = trim.material.as_ref()?;
-        let solid = self.add_solid(trim, &self.bodies[0])?;
+        let solid = add_solid(trim, &self.plan.lines, &self.bodies[0], self.tolerance)?;
         Some(part(&trim.name, PartKind::Add, index, &material.name, material.colour, solid.to_mesh()))
     }
 
@@ -229,26 +222,6 @@ impl<'a> Maker<'a> {
         let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
         let solid = surface.floor(relief, INLAY);
         Some(part(&trim.name, PartKind::Inlay, index, "sugar paste", colour, solid.to_mesh()))
-    }
-
-    /// An add that is a part of its own, without what lies inside the finished cake.
-    fn add_solid(&self, trim: &Trim, finished: &Body) -> Option<Solid> {
-        let own = trim.operation == Operation::Add && trim.depth == crate::design::Depth::Icing;
-        let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
-        if !own {
-            return None;
-        }
-        if let Tool::Relief(relief) = &trim.tool {
-            // It stands on the surface as it is: only where that is cut does it have to reach deeper.
-            let raised = Edit::new(0, Operation::Add, surface.raised(relief, 0.0))?;
-            let meets = |cut: &Edit| cut.arc.meets(raised.arc) && cut.solid.may_meet(&raised.solid);
-            if !finished.edits.iter().any(meets) {
-                return Some(raised.solid);
-            }
-        }
-        let edit = Edit::new(0, Operation::Add, surface.solid(&trim.tool, Operation::Add))?;
-        let near = finished.solid_in(&Window::of(&edit), finished.meridians(self.tolerance));
-        Some(edit.solid.difference(&near))
     }
 }
 

@@ -5,6 +5,7 @@
 //! ([`general_volumes`]). Both give the same on the same input; a property test holds them to it.
 
 mod body;
+mod bulk;
 mod general;
 mod shave;
 mod tools;
@@ -21,6 +22,7 @@ use crate::{
 };
 
 pub use body::{Body, Edit, Edited, reaches};
+pub use bulk::{Bulk, add_solid};
 pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;

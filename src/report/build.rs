@@ -1,11 +1,9 @@
 //! Plan → report.
 
 use crate::{
-    carve::Body,
     design::{Dome, Footprint, FootprintShape, MaterialKind},
     geom::revolve::revolved_properties,
     plan::Plan,
-    solids,
     stack::{Slab, SlabKind},
 };
 
@@ -17,7 +15,8 @@ use super::{
 impl Report {
     /// The figures of `plan`.
     pub fn new(plan: &Plan) -> Self {
-        let (volumes, trims) = rayon::join(|| line_volumes(plan), || trims(plan));
+        let volumes = plan.line_volumes();
+        let trims = trims(plan);
         let coverings = coverings(plan, &volumes);
         let totals = totals(plan, &coverings, &trims);
         Self {
@@ -54,21 +53,6 @@ fn finding(found: &crate::findings::Finding) -> FindingEntry {
         field: found.field.to_string(),
         path: found.field.clone(),
     }
-}
-
-/// Volume inside each line, mm³, cuts and adds counted.
-fn line_volumes(plan: &Plan) -> Vec<f64> {
-    use rayon::prelude::*;
-    let levels = plan.lines.all().len();
-    (0..levels)
-        .into_par_iter()
-        .map(|level| {
-            if level + 1 == levels {
-                return plan.carving.carved;
-            }
-            Body::new(&plan.design, &plan.lines, level, plan.design.preview).volume(plan.design.preview)
-        })
-        .collect()
 }
 
 fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
@@ -174,13 +158,10 @@ fn dowels(plan: &Plan) -> Vec<DowelEntry> {
 }
 
 fn trims(plan: &Plan) -> Vec<TrimEntry> {
-    use rayon::prelude::*;
-    plan.design
-        .trims
-        .par_iter()
-        .map(|trim| {
-            let volume = solids::add_volume(plan, trim, plan.design.preview);
-            let amount = trim.material.as_ref().zip(volume).map(|(material, volume)| Amount {
+    let trims = plan.design.trims.iter().zip(&plan.bulk.adds);
+    trims
+        .map(|(trim, volume)| {
+            let amount = trim.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
                 volume_ml: volume / 1000.0,
                 mass_g: material.mass(volume),
             });
