@@ -5,19 +5,23 @@
 
 use std::sync::OnceLock;
 
+use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::{
     carve::{Body, Sections, SlabCarving, Surface, add_solid},
-    design::{Board, Operation, Tool, Trim},
+    design::{Board, Depth, Operation, Tool, Trim},
     geom::{Region, Solid, Tolerance, TriMesh, revolve},
     model::{Model, Part, PartKind, Rgb},
     plan::Plan,
     stack::{Dowel, Slab, SlabKind},
 };
 
-/// Longest edge of a mesh that carries shave depths, mm.
-const DEPTH_EDGE: f64 = 4.0;
+/// How far the shave depth half way along an edge may be from the mean of its ends, mm.
+const DEPTH_ERROR: f64 = 0.2;
+/// Edges that are always and that are never split for the sake of the shave depth: longer, and shorter, than
+/// so many mm.
+const DEPTH_EDGES: (f64, f64) = (16.0, 4.0);
 
 /// What is smaller is round-off of a boolean and no part, mm³.
 const CRUMB: f64 = 1e-5;
@@ -56,8 +60,7 @@ pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
     let parts = plan.lines.all().par_iter().enumerate().map(|(level, line)| {
         let body = Body::new(&plan.design, &plan.lines, level, tolerance);
         let n = body.meridians(tolerance);
-        let mesh =
-            if body.edits.is_empty() { revolve::revolve(&body.section, n) } else { body.solid(n).to_mesh() };
+        let mesh = body.mesh(n);
         let (material, colour) = skin(plan, level);
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
@@ -79,19 +82,53 @@ struct Maker<'a> {
     tolerance: Tolerance,
     /// One for each line, finished first.
     bodies: Vec<Body>,
-    /// Their solids, each made when it is first asked for.
-    wholes: Vec<OnceLock<Solid>>,
+    /// Their surfaces, each made when it is first asked for.
+    wholes: Vec<OnceLock<TriMesh>>,
+    /// The carved cake between every two heights at which a slab begins or ends, bottom up, likewise.
+    slices: OnceLock<Vec<TriMesh>>,
 }
 
 impl<'a> Maker<'a> {
     fn new(plan: &'a Plan, tolerance: Tolerance, bodies: Vec<Body>) -> Self {
         let wholes = bodies.iter().map(|_| OnceLock::new()).collect();
-        Self { plan, tolerance, bodies, wholes }
+        Self { plan, tolerance, bodies, wholes, slices: OnceLock::new() }
     }
 
-    /// All that lies inside line `level`, as a solid.
-    fn whole(&self, level: usize) -> &Solid {
-        self.wholes[level].get_or_init(|| self.bodies[level].solid(self.meridians()))
+    /// All that lies inside line `level`.
+    fn whole(&self, level: usize) -> &TriMesh {
+        self.wholes[level].get_or_init(|| self.bodies[level].mesh(self.meridians()))
+    }
+
+    /// Heights at which a slab begins or ends, rising.
+    fn seams(&self) -> Vec<f64> {
+        let mut seams: Vec<f64> = self.plan.stack.slabs.iter().flat_map(|s| [s.bottom, s.top]).collect();
+        seams.sort_by(f64::total_cmp);
+        seams.dedup();
+        seams
+    }
+
+    /// The carved cake at the heights of `slab`.
+    fn slice(&self, slab: &Slab) -> TriMesh {
+        let carved = self.bodies.len() - 1;
+        let seams = self.seams();
+        let above = seams.partition_point(|z| *z <= slab.bottom);
+        if seams[above] == slab.top {
+            return self.slices.get_or_init(|| self.whole(carved).cut_at(&seams))[above].clone();
+        }
+        // Another slab begins or ends inside this one.
+        self.whole(carved).cut_at(&[slab.bottom, slab.top]).swap_remove(1)
+    }
+
+    /// Whether line `level` lies clear of the next one in, but for the foot: cuts in the sponge widen inwards,
+    /// and one that is pressed less deep than its coat stays in it.
+    fn is_clear_of_next(&self, level: usize) -> bool {
+        self.plan.design.trims.iter().all(|trim| match (trim.depth, trim.operation, &trim.tool) {
+            (Depth::Sponge, ..) => true,
+            (_, Operation::Cut, Tool::Relief(relief)) => {
+                relief.depth < self.plan.design.coverings[level].thickness
+            }
+            (depth, operation, _) => depth == Depth::Icing && operation == Operation::Add,
+        })
     }
 
     /// Meridians of everything on the axis: one number for all, so that meshes meet corner to corner.
@@ -127,12 +164,12 @@ impl<'a> Maker<'a> {
         let mut parts = vec![self.slab_part(index, "raw ", raw, self.raw_mesh(slab))];
         let carved = self.carved_meshes(slab, carving);
         let mut kept = self.slab_part(index, "", kept, carved.kept);
-        kept.shave_depth = self.depths(&kept.mesh);
+        self.give_depths(&mut kept);
         parts.push(kept);
         if slab.kind == SlabKind::Layer {
             parts.push(self.slab_part(index, "offcut of ", PartKind::Offcut, carved.offcut));
             let mut missing = self.slab_part(index, "missing from ", PartKind::Shortfall, carved.shortfall);
-            missing.shave_depth = self.depths(&missing.mesh);
+            self.give_depths(&mut missing);
             parts.push(missing);
         }
         parts
@@ -150,8 +187,10 @@ impl<'a> Maker<'a> {
         }
     }
 
-    fn depths(&self, mesh: &TriMesh) -> Vec<f64> {
-        mesh.positions.par_iter().with_min_len(1024).map(|p| self.plan.stack.depth(*p)).collect()
+    /// Gives a part the shave depth at its vertices, and puts in vertices where it would be lost between them.
+    fn give_depths(&self, part: &mut Part) {
+        let depth = |p: DVec3| self.plan.stack.depth(p);
+        (part.mesh, part.shave_depth) = part.mesh.with_values(depth, DEPTH_ERROR, DEPTH_EDGES);
     }
 
     fn carved_meshes(&self, slab: &Slab, carving: &SlabCarving) -> CarvedMeshes {
@@ -161,19 +200,32 @@ impl<'a> Maker<'a> {
             (!carving.general).then(|| Sections::new(slab, &target.section, self.tolerance)).flatten();
         if let Some(sections) = sections {
             return CarvedMeshes {
-                kept: revolve::revolve(&sections.kept.refined(DEPTH_EDGE), n),
+                kept: revolve::revolve(&sections.kept, n),
                 offcut: revolve::revolve(&sections.offcut, n),
-                shortfall: revolve::revolve(&sections.shortfall.refined(DEPTH_EDGE), n),
+                shortfall: revolve::revolve(&sections.shortfall, n),
             };
         }
-        let slice = target.solid_between(slab.bottom, slab.top, n);
-        let body = Solid::from_mesh(&self.raw_mesh(slab)).unwrap_or_else(|_| Solid::empty());
-        let fine = |solid: Solid| solid.warped(DEPTH_EDGE, |p| p).to_mesh();
-        CarvedMeshes {
-            kept: fine(body.intersection(&slice)),
-            offcut: body.difference(&slice).to_mesh(),
-            shortfall: fine(slice.difference(&body)),
+        let slice = self.slice(slab);
+        let raw = self.raw_mesh(slab);
+        if self.is_held(slab, &slice) {
+            let offcut = raw.hollowed(&slice, &[slab.bottom, slab.top]);
+            return CarvedMeshes { kept: slice, offcut, shortfall: TriMesh::default() };
         }
+        let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+        let (body, slice) = (solid(&raw), solid(&slice));
+        CarvedMeshes {
+            kept: body.intersection(&slice).to_mesh(),
+            offcut: body.difference(&slice).to_mesh(),
+            shortfall: slice.difference(&body).to_mesh(),
+        }
+    }
+
+    /// Whether a flat slab without a hole holds all of `slice`, clear of its side however that is straightened.
+    fn is_held(&self, slab: &Slab, slice: &TriMesh) -> bool {
+        let clear = 2.0 * self.tolerance.chord_mm();
+        slab.dome.is_none()
+            && slab.hole == 0.0
+            && slice.positions.iter().all(|p| slab.footprint.depth(p.truncate()) > clear)
     }
 
     fn dowel(&self, index: usize, dowel: &Dowel) -> Part {
@@ -192,19 +244,20 @@ impl<'a> Maker<'a> {
         let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
             revolve::revolve(&outer.section.difference(&inner.section), n)
         } else {
-            self.whole(index).difference(self.whole(index + 1)).to_mesh()
+            let (whole, next) = (self.whole(index), self.whole(index + 1));
+            if self.is_clear_of_next(index) {
+                whole.hollowed(next, &[0.0])
+            } else {
+                let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+                solid(whole).difference(&solid(next)).to_mesh()
+            }
         };
         let name = format!("{} {}", covering.material.name, index + 1);
         part(&name, PartKind::Covering, index, &covering.material.name, covering.material.colour, mesh)
     }
 
     fn finished(&self) -> Part {
-        let body = &self.bodies[0];
-        let mesh = if body.edits.is_empty() {
-            revolve::revolve(&body.section, self.meridians())
-        } else {
-            self.whole(0).to_mesh()
-        };
+        let mesh = self.whole(0).clone();
         let (material, colour) = skin(self.plan, 0);
         part("finished", PartKind::Finished, 0, &material, colour, mesh)
     }

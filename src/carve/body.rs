@@ -6,6 +6,7 @@ use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     geom::{
         Region, Solid, Tolerance, TriMesh, revolve,
+        stitch::{Patch, stitched},
         wedge::{Arc, wedge},
     },
     lines::Lines,
@@ -90,6 +91,14 @@ fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
     (trim.operation == Operation::Cut && reaches).then_some(inner)
 }
 
+/// `section` with a point put in wherever an edge enters or leaves a window.
+fn split<'a>(section: &Region, windows: impl Iterator<Item = &'a Window>) -> Region {
+    let mut heights: Vec<f64> = windows.flat_map(|window| [window.heights.0, window.heights.1]).collect();
+    heights.sort_by(f64::total_cmp);
+    heights.dedup();
+    section.split_at(&heights)
+}
+
 impl Body {
     /// The solid inside line `level`, 0 being the finished one.
     pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
@@ -156,7 +165,14 @@ impl Body {
     /// The part in a window as a solid out of `meridians` round the whole.
     pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
         let (low, high) = window.heights;
-        let mut solid = self.plain_in(window, meridians);
+        self.edited_in(window, &self.section.between(low, high), meridians)
+    }
+
+    /// What cuts and adds make of the part in a window whose half section is `part`.
+    fn edited_in(&self, window: &Window, part: &Region, meridians: u32) -> Solid {
+        let (low, high) = window.heights;
+        let mesh = wedge(part, window.arc.meridians(meridians));
+        let mut solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
         let edits: Vec<&Edit> =
             self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc)).collect();
         // Cuts that follow each other are one cut, and one boolean with the body.
@@ -171,27 +187,41 @@ impl Body {
         solid
     }
 
-    /// The part in a window without cuts and adds.
-    fn plain_in(&self, window: &Window, meridians: u32) -> Solid {
-        let (low, high) = window.heights;
-        let part = self.section.between(low, high);
-        let mesh = wedge(&part, window.arc.meridians(meridians));
-        Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty())
-    }
-
-    /// The windows between two heights that hold all cuts and adds; no two share a bearing.
-    pub fn windows_between(&self, low: f64, high: f64) -> Vec<Window> {
-        windows(self.edits_between(low, high), (low, high))
-    }
-
     /// What stands in each window once its cuts and adds are made, out of `meridians` round the whole.
     pub fn edited(&self, meridians: u32) -> Vec<Edited> {
-        let (low, high) = self.heights();
+        let between = self.heights();
+        let windows = windows(self.edits.iter(), &self.section, between, meridians);
+        let section = split(&self.section, windows.iter());
         let made = |window: Window| {
-            let mesh = self.solid_in(&window, meridians).to_mesh();
+            let (low, high) = window.heights;
+            let mesh = self.edited_in(&window, &section.cut_between(low, high), meridians).to_mesh();
             Edited { window, mesh, meridians }
         };
-        self.windows_between(low, high).into_par_iter().map(made).collect()
+        windows.into_par_iter().map(made).collect()
+    }
+
+    /// The whole surface with `meridians` round it: the grid of the section, with what stands in the windows
+    /// sewn in.
+    pub fn mesh(&self, meridians: u32) -> TriMesh {
+        if self.edits.is_empty() {
+            return revolve::revolve(&self.section, meridians);
+        }
+        let edited = self.edited(meridians);
+        self.sewn(&edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
+    }
+
+    /// The whole surface out of what stands in all windows; `None` where that does not meet the grid.
+    fn sewn(&self, edited: &[Edited]) -> Option<TriMesh> {
+        let section = split(&self.section, edited.iter().map(|edited| &edited.window));
+        let patches: Vec<Patch<'_>> = edited
+            .iter()
+            .map(|edited| Patch {
+                run: edited.window.arc.meridians(edited.meridians),
+                heights: edited.window.heights,
+                mesh: &edited.mesh,
+            })
+            .collect();
+        stitched(&section, edited.first()?.meridians, &patches)
     }
 
     /// What cuts and adds change of the volume between two heights, mm³, given what stands in all

@@ -1,5 +1,7 @@
 //! Solids: where a slab stands off the axis or a cut or add reaches it.
 
+use glam::DVec2;
+
 use crate::{
     geom::{
         Tolerance,
@@ -37,7 +39,7 @@ pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: 
     let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
     match sections {
         Some(sections) => on_axis(slab, target, &sections, edited, tolerance),
-        None => off_axis(slab, target, tolerance),
+        None => off_axis(slab, target, edited, tolerance),
     }
 }
 
@@ -59,16 +61,31 @@ fn on_axis(
     balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
 }
 
-fn off_axis(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+fn off_axis(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
+    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+    if holds_all(slab, target) {
+        let wanted = target.volume_between(slab.bottom, slab.top, edited);
+        return balanced(raw, wanted, wanted);
+    }
     let n = target.meridians(tolerance);
     let meshed = solid_volumes(slab, target, tolerance);
     let wanted_meshed = meshed.kept + meshed.shortfall;
     let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
     let wanted = exact(wanted_meshed, plain, n);
-    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     let a = Measured { exact: raw, meshed: meshed.raw };
     let b = Measured { exact: wanted, meshed: wanted_meshed };
     balanced(raw, shared(meshed.kept, &a, &b), wanted)
+}
+
+/// Whether a flat slab without a hole holds all of the target at its heights: a disc about the axis lies in the
+/// slab's outline if the axis lies in it by the disc's radius.
+fn holds_all(slab: &Slab, target: &Body) -> bool {
+    if slab.dome.is_some() || slab.hole > 0.0 || !target.is_only_cut_between(slab.bottom, slab.top) {
+        return false;
+    }
+    let part = target.section.between(slab.bottom, slab.top);
+    let widest = part.bounds().map_or(0.0, |(_, hi)| hi.x);
+    slab.footprint.depth(DVec2::ZERO) >= widest
 }
 
 /// The volume of a turned solid with cuts and adds: `meshed` on solids with `n` meridians, `plain` in the

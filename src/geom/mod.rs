@@ -5,12 +5,16 @@
 //! counter-clockwise. A half outline lives in the (radius, height) half-plane with radius ≥ 0.
 //! Curves become straight pieces by an allowed chord error, never by a fixed count.
 
+mod caps;
 pub mod mesh;
 pub mod region;
 pub mod revolve;
+mod slices;
 mod solid;
+pub mod stitch;
 pub mod sweep;
 mod tolerance;
+mod values;
 pub mod wedge;
 
 pub use mesh::{MassProperties, MeshDefect, TriMesh};

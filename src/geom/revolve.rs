@@ -56,19 +56,20 @@ pub fn bearing_of(p: DVec2) -> f64 {
     if degrees < 0.0 { degrees + 360.0 } else { degrees + 0.0 }
 }
 
-/// Sine and −cosine of `n` equally spaced bearings, exact at the quarters so that meshes of one size
-/// meet each other and the axes without round-off.
-fn directions(n: u32) -> Vec<DVec2> {
-    let n = n as usize;
-    (0..n)
-        .map(|i| match (4 * i) % n {
-            0 => [DVec2::NEG_Y, DVec2::X, DVec2::Y, DVec2::NEG_X][4 * i / n],
-            _ => {
-                let (sin, cos) = (TAU * i as f64 / n as f64).sin_cos();
-                DVec2::new(sin, -cos)
-            }
-        })
-        .collect()
+/// Direction of meridian `k` out of `n`, the first at the front; exact at the quarters so that meshes of
+/// one size meet each other and the axes without round-off.
+pub(super) fn direction(k: u32, n: u32) -> DVec2 {
+    let quarters = 4 * u64::from(k);
+    if quarters % u64::from(n) == 0 {
+        return [DVec2::NEG_Y, DVec2::X, DVec2::Y, DVec2::NEG_X][(quarters / u64::from(n)) as usize];
+    }
+    let (sin, cos) = (TAU * f64::from(k) / f64::from(n)).sin_cos();
+    DVec2::new(sin, -cos)
+}
+
+/// Directions of all `n` meridians.
+pub(super) fn directions(n: u32) -> Vec<DVec2> {
+    (0..n).map(|k| direction(k, n)).collect()
 }
 
 /// Turns `section` once about the axis into a closed mesh with `n` meridians, the first at the front.
@@ -104,14 +105,14 @@ pub fn spread_over_meridians(section: &Region, n: u32, mut value: impl FnMut(DVe
 
 /// The vertices that one section point becomes.
 #[derive(Clone, Copy)]
-enum Ring {
+pub(super) enum Ring {
     /// A single vertex on the axis.
     Pole(u32),
     /// As many vertices as meridians, from this one on.
     Circle(u32),
 }
 
-fn push_ring(mesh: &mut TriMesh, p: DVec2, around: &[DVec2]) -> Ring {
+pub(super) fn push_ring(mesh: &mut TriMesh, p: DVec2, around: &[DVec2]) -> Ring {
     let first = mesh.positions.len() as u32;
     if p.x <= 0.0 {
         mesh.positions.push(dvec3(0.0, 0.0, p.y));

@@ -4,12 +4,13 @@
 //! boolean: a wedge with the meridians of the whole ([`super::revolve`]), closed by its section at both
 //! ends.
 
-use std::f64::consts::TAU;
-
-use glam::{DVec2, DVec3, dvec3};
+use glam::{DVec2, DVec3};
 use manifold_rust::{linalg::Vec2, polygon};
 
-use super::{Region, TriMesh, revolve::bearing_of};
+use super::{
+    Region, TriMesh,
+    revolve::{bearing_of, direction},
+};
 
 /// Bearings from `middle` − `half` to `middle` + `half`, degrees.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -103,14 +104,22 @@ impl Meridians {
         self.steps >= self.of
     }
 
+    /// Whether two runs share a step between meridians.
+    pub fn meets(self, other: Self) -> bool {
+        let ahead = |from: u32, to: u32| (to + self.of - from) % self.of;
+        self.is_full()
+            || other.is_full()
+            || ahead(self.first, other.first) < self.steps
+            || ahead(other.first, self.first) < other.steps
+    }
+
     /// Directions of the first and the last, seen from above; `None` all the way round.
     pub fn ends(self) -> Option<[DVec2; 2]> {
         (!self.is_full()).then(|| [self.first, self.first + self.steps].map(|i| self.direction(i).truncate()))
     }
 
     fn direction(self, meridian: u32) -> DVec3 {
-        let (sin, cos) = (TAU * f64::from(meridian % self.of) / f64::from(self.of)).sin_cos();
-        dvec3(sin, -cos, 0.0)
+        direction(meridian % self.of, self.of).extend(0.0)
     }
 }
 
@@ -175,7 +184,7 @@ fn close(mesh: &mut TriMesh, section: &Region, steps: u32, starts: &[u32]) {
 
 #[cfg(test)]
 mod tests {
-    use glam::dvec2;
+    use glam::{dvec2, dvec3};
 
     use super::*;
     use crate::geom::revolve::revolve;

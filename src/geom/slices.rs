@@ -1,0 +1,272 @@
+//! Closed meshes cut at heights, and the space between two of them.
+//!
+//! A slab of a cake lies between two heights, so this is what carving asks for most. It takes time in
+//! proportion to the triangles, where a boolean would sort them first.
+
+use std::collections::HashMap;
+
+use glam::DVec3;
+
+use super::{TriMesh, caps::OpenEdges};
+
+/// A vertex nearer to a cut than this lies on it, mm.
+const ON: f64 = 1e-7;
+
+impl TriMesh {
+    /// The parts of a closed mesh below, between and above `heights`, which must rise: one part more than
+    /// there are heights, each closed, some perhaps empty.
+    pub fn cut_at(&self, heights: &[f64]) -> Vec<TriMesh> {
+        let mesh = self.snapped_to(heights);
+        let mut parts: Vec<Slice> = (0..=heights.len()).map(|_| Slice::default()).collect();
+        for triangle in &mesh.triangles {
+            let corners = triangle.map(|v| Corner::Own(v, mesh.positions[v as usize]));
+            let z = corners.map(|c| c.at().z);
+            let (low, high) = (z[0].min(z[1]).min(z[2]), z[0].max(z[1]).max(z[2]));
+            // The first part that has room above `low`, and the last with room below `high`.
+            let mut first = heights.partition_point(|h| *h <= low);
+            let mut last = heights.partition_point(|h| *h < high);
+            if low == high && first != last {
+                // A level face on a cut belongs to the solid behind it.
+                let [a, b, c] = corners.map(Corner::at);
+                let up = (b - a).cross(c - a).z > 0.0;
+                (first, last) = if up { (last, last) } else { (first, first) };
+            }
+            for part in first..=last {
+                let between = (
+                    part.checked_sub(1).map_or(f64::NEG_INFINITY, |i| heights[i]),
+                    heights.get(part).copied().unwrap_or(f64::INFINITY),
+                );
+                if first == last {
+                    parts[part].add(&corners, between);
+                } else {
+                    parts[part].add(&piece(&corners, between, heights), between);
+                }
+            }
+        }
+        parts.into_iter().map(Slice::closed).collect()
+    }
+
+    /// This closed mesh without `inner`, which must lie inside it and may touch it in level faces at
+    /// `heights` only.
+    #[must_use]
+    pub fn hollowed(&self, inner: &TriMesh, heights: &[f64]) -> TriMesh {
+        if inner.is_empty() {
+            return self.clone();
+        }
+        let (outer, inner) = (self.snapped_to(heights), inner.snapped_to(heights));
+        let mut mesh = TriMesh { positions: outer.positions.clone(), triangles: Vec::new() };
+        mesh.positions.extend_from_slice(&inner.positions);
+        let base = outer.positions.len() as u32;
+        let ends: Vec<f64> = heights.iter().copied().filter(|h| inner.has_level_face(*h)).collect();
+        mesh.triangles.extend(outer.triangles.iter().filter(|t| outer.level(t, &ends).is_none()));
+        let turned = |t: &[u32; 3]| [t[0] + base, t[2] + base, t[1] + base];
+        mesh.triangles.extend(inner.triangles.iter().filter(|t| inner.level(t, &ends).is_none()).map(turned));
+        let (middle, _) = self.bounds().map_or((0.0, 0.0), |(lo, hi)| ((lo.z + hi.z) / 2.0, hi.z));
+        for &height in &ends {
+            let mut open = OpenEdges::default();
+            for t in &mesh.triangles {
+                for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                    if [from, to].iter().all(|v| mesh.positions[*v as usize].z == height) {
+                        open.meet(from, to);
+                    }
+                }
+            }
+            open.close(&mut mesh, height > middle);
+        }
+        mesh.without_strays()
+    }
+
+    fn snapped_to(&self, heights: &[f64]) -> TriMesh {
+        let mut mesh = self.clone();
+        for p in &mut mesh.positions {
+            let nearest = heights.partition_point(|h| *h < p.z - ON);
+            if let Some(&height) = heights.get(nearest)
+                && (height - p.z).abs() <= ON
+            {
+                p.z = height;
+            }
+        }
+        mesh
+    }
+
+    /// The height among `heights` that a triangle lies level at.
+    fn level(&self, triangle: &[u32; 3], heights: &[f64]) -> Option<f64> {
+        let z = triangle.map(|v| self.positions[v as usize].z);
+        heights.iter().copied().find(|h| z.iter().all(|z| z == h))
+    }
+
+    fn has_level_face(&self, height: f64) -> bool {
+        self.triangles.iter().any(|t| self.level(t, &[height]).is_some())
+    }
+
+    /// The same mesh without vertices that no triangle names.
+    #[must_use]
+    pub(super) fn without_strays(&self) -> TriMesh {
+        let mut place = vec![u32::MAX; self.positions.len()];
+        let mut mesh = TriMesh::default();
+        mesh.triangles.reserve(self.len());
+        for t in &self.triangles {
+            let corners = t.map(|v| {
+                let place = &mut place[v as usize];
+                if *place == u32::MAX {
+                    *place = mesh.positions.len() as u32;
+                    mesh.positions.push(self.positions[v as usize]);
+                }
+                *place
+            });
+            mesh.triangles.push(corners);
+        }
+        mesh
+    }
+}
+
+/// A corner of a piece of a triangle.
+#[derive(Clone, Copy)]
+enum Corner {
+    /// A vertex of the mesh.
+    Own(u32, DVec3),
+    /// Where an edge of the mesh, named by its lower and its higher vertex, crosses the height of that
+    /// number.
+    Cut(u32, u32, usize, DVec3),
+}
+
+impl Corner {
+    fn at(self) -> DVec3 {
+        match self {
+            Self::Own(_, at) | Self::Cut(_, _, _, at) => at,
+        }
+    }
+}
+
+/// The part of a triangle between two neighbouring heights, as a polygon.
+fn piece(corners: &[Corner; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec<Corner> {
+    let mut polygon = Vec::with_capacity(6);
+    for i in 0..3 {
+        let (Corner::Own(u, a), Corner::Own(v, b)) = (corners[i], corners[(i + 1) % 3]) else { continue };
+        if low <= a.z && a.z <= high {
+            polygon.push(corners[i]);
+        }
+        let mut cross = |height: f64| {
+            if (a.z < height && height < b.z) || (b.z < height && height < a.z) {
+                // From the same end for both triangles at the edge, so that both find the same point.
+                let ((u, a), (v, b)) = if u < v { ((u, a), (v, b)) } else { ((v, b), (u, a)) };
+                let at = a.lerp(b, (height - a.z) / (b.z - a.z)).with_z(height);
+                let number = heights.partition_point(|h| *h < height);
+                polygon.push(Corner::Cut(u, v, number, at));
+            }
+        };
+        if a.z < b.z {
+            cross(low);
+            cross(high);
+        } else {
+            cross(high);
+            cross(low);
+        }
+    }
+    polygon
+}
+
+/// A part between two heights while it is put together.
+#[derive(Default)]
+struct Slice {
+    mesh: TriMesh,
+    own: HashMap<u32, u32>,
+    cut: HashMap<(u32, u32, usize), u32>,
+    bottom: OpenEdges,
+    top: OpenEdges,
+}
+
+impl Slice {
+    fn vertex(&mut self, corner: Corner) -> u32 {
+        let next = self.mesh.positions.len() as u32;
+        let vertex = match corner {
+            Corner::Own(v, _) => *self.own.entry(v).or_insert(next),
+            Corner::Cut(u, v, number, _) => *self.cut.entry((u, v, number)).or_insert(next),
+        };
+        if vertex == next {
+            self.mesh.positions.push(corner.at());
+        }
+        vertex
+    }
+
+    /// Adds a polygon that lies between `low` and `high`.
+    fn add(&mut self, polygon: &[Corner], (low, high): (f64, f64)) {
+        if polygon.len() < 3 {
+            return;
+        }
+        let corners: Vec<(u32, f64)> = polygon.iter().map(|c| (self.vertex(*c), c.at().z)).collect();
+        for i in 0..corners.len() {
+            let ((from, a), (to, b)) = (corners[i], corners[(i + 1) % corners.len()]);
+            if a == low && b == low {
+                self.bottom.meet(from, to);
+            }
+            if a == high && b == high {
+                self.top.meet(from, to);
+            }
+        }
+        for i in 2..corners.len() {
+            self.mesh.triangles.push([corners[0].0, corners[i - 1].0, corners[i].0]);
+        }
+    }
+
+    fn closed(mut self) -> TriMesh {
+        self.bottom.close(&mut self.mesh, false);
+        self.top.close(&mut self.mesh, true);
+        self.mesh
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use glam::dvec2;
+
+    use super::*;
+    use crate::geom::{Region, Solid, Tolerance, revolve};
+
+    fn vessel() -> TriMesh {
+        let section = Region::from_simple(vec![
+            dvec2(0.0, 0.0),
+            dvec2(50.0, 0.0),
+            dvec2(30.0, 40.0),
+            dvec2(60.0, 90.0),
+            dvec2(40.0, 90.0),
+            dvec2(20.0, 50.0),
+            dvec2(0.0, 50.0),
+        ]);
+        revolve::revolve(&section, 48)
+    }
+
+    /// Cut at corners, through level faces and between them, the parts are closed and make up the whole.
+    #[test]
+    fn parts_are_closed_and_make_up_the_whole() {
+        let mesh = vessel();
+        for heights in [vec![40.0], vec![50.0], vec![10.0, 40.0, 50.0, 60.0, 90.0], vec![-5.0, 33.3, 200.0]] {
+            let parts = mesh.cut_at(&heights);
+            assert_eq!(parts.len(), heights.len() + 1);
+            let mut sum = 0.0;
+            for (i, part) in parts.iter().enumerate().filter(|(_, part)| !part.is_empty()) {
+                part.check().unwrap_or_else(|defect| panic!("{heights:?}, part {i}: {defect}"));
+                let low = if i == 0 { -1e3 } else { heights[i - 1] };
+                let high = heights.get(i).copied().unwrap_or(1e3);
+                assert!((part.volume() / mesh.volume_between(low, high) - 1.0).abs() < 1e-12);
+                sum += part.volume();
+            }
+            assert!((sum / mesh.volume() - 1.0).abs() < 1e-12);
+        }
+    }
+
+    /// The kernel's own difference is the reference.
+    #[test]
+    fn a_hollow_agrees_with_a_boolean() {
+        let tolerance = Tolerance::PREVIEW;
+        let block = Solid::prism(&Region::disc(dvec2(3.0, -2.0), 70.0, tolerance), 10.0, 60.0).to_mesh();
+        let inner = &vessel().cut_at(&[10.0, 60.0])[1];
+        let hollow = block.hollowed(inner, &[10.0, 60.0]);
+        hollow.check().unwrap();
+        let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap();
+        let reference = solid(&block).difference(&solid(inner));
+        assert!((hollow.volume() / reference.volume() - 1.0).abs() < 1e-10);
+        let (a, b) = (hollow.mass_properties(), reference.to_mesh().mass_properties());
+        assert!((a.area / b.area - 1.0).abs() < 1e-10 && a.centroid.distance(b.centroid) < 1e-9);
+    }
+}
