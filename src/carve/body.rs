@@ -5,17 +5,14 @@ use rayon::prelude::*;
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     geom::{
-        Region, Solid, Tolerance, TriMesh, revolve,
+        Bay, Region, Solid, Tolerance, TriMesh, revolve,
         stitch::{Patch, stitched},
         wedge::{Arc, wedge},
     },
     lines::Lines,
 };
 
-use super::{
-    tools::Surface,
-    window::{Window, windows},
-};
+use super::{tools::Surface, window::Window};
 
 /// The solid inside one line.
 #[derive(Debug, Clone)]
@@ -50,15 +47,13 @@ impl Edit {
     }
 }
 
-/// What stands in one window once its cuts and adds are made.
+/// What stands in one bay once its cuts and adds are made.
 #[derive(Debug, Clone)]
 pub struct Edited {
-    /// The window.
-    pub window: Window,
-    /// The surface of what stands in it, the faces that the window cuts among it.
+    /// The bay.
+    pub bay: Bay,
+    /// The surface of what stands in it, the faces that close the bay among it.
     pub mesh: TriMesh,
-    /// Meridians round the whole.
-    pub meridians: u32,
 }
 
 /// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
@@ -91,9 +86,9 @@ fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
     (trim.operation == Operation::Cut && reaches).then_some(inner)
 }
 
-/// `section` with a point put in wherever an edge enters or leaves a window.
-fn split<'a>(section: &Region, windows: impl Iterator<Item = &'a Window>) -> Region {
-    let mut heights: Vec<f64> = windows.flat_map(|window| [window.heights.0, window.heights.1]).collect();
+/// `section` with a point put in wherever an edge enters or leaves a bay.
+fn split<'a>(section: &Region, bays: impl Iterator<Item = &'a Bay>) -> Region {
+    let mut heights: Vec<f64> = bays.flat_map(Bay::heights).collect();
     heights.sort_by(f64::total_cmp);
     heights.dedup();
     section.split_at(&heights)
@@ -165,42 +160,44 @@ impl Body {
     /// The part in a window as a solid out of `meridians` round the whole.
     pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
         let (low, high) = window.heights;
-        self.edited_in(window, &self.section.between(low, high), meridians)
+        let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
+        let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
+        edited(&mesh, edits, (low, high))
     }
 
-    /// What cuts and adds make of the part in a window whose half section is `part`.
-    fn edited_in(&self, window: &Window, part: &Region, meridians: u32) -> Solid {
-        let (low, high) = window.heights;
-        let mesh = wedge(part, window.arc.meridians(meridians));
-        let mut solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
-        let edits: Vec<&Edit> =
-            self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc)).collect();
-        // Cuts that follow each other are one cut, and one boolean with the body.
-        for run in edits.chunk_by(|a, b| a.operation == b.operation) {
-            let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
-            let all = Solid::union_all(&tools);
-            solid = match run[0].operation {
-                Operation::Cut => solid.difference(&all),
-                Operation::Add => solid.union(&all.between(low, high)),
-            };
-        }
-        solid
-    }
-
-    /// What stands in each window once its cuts and adds are made, out of `meridians` round the whole.
-    pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+    /// The bays that hold all cuts and adds, out of `meridians`, with the cuts and adds in each. No two meet.
+    fn bays(&self, meridians: u32) -> Vec<(Bay, Vec<usize>)> {
         let between = self.heights();
-        let windows = windows(self.edits.iter(), &self.section, between, meridians);
-        let section = split(&self.section, windows.iter());
-        let made = |window: Window| {
-            let (low, high) = window.heights;
-            let mesh = self.edited_in(&window, &section.cut_between(low, high), meridians).to_mesh();
-            Edited { window, mesh, meridians }
-        };
-        windows.into_par_iter().map(made).collect()
+        let mut bays: Vec<(Bay, Vec<usize>)> = Vec::new();
+        for (index, edit) in self.edits.iter().enumerate() {
+            let mut bay = Window::of(edit).between(between).bay(&self.section, meridians);
+            let mut held = vec![index];
+            // Joining may close the distance to one that was clear before.
+            while let Some(i) = bays.iter().position(|(other, _)| other.meets(&bay)) {
+                let (other, more) = bays.swap_remove(i);
+                bay = bay.joined(&other);
+                held.extend(more);
+            }
+            held.sort_unstable();
+            bays.push((bay, held));
+        }
+        bays
     }
 
-    /// The whole surface with `meridians` round it: the grid of the section, with what stands in the windows
+    /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
+    pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+        let bays = self.bays(meridians);
+        let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
+        let (low, high) = self.heights();
+        let made = |(bay, held): (Bay, Vec<usize>)| {
+            let edits = held.iter().map(|i| &self.edits[*i]);
+            let mesh = edited(&bay.closed(&section), edits, (low, high)).to_mesh();
+            Edited { bay, mesh }
+        };
+        bays.into_par_iter().map(made).collect()
+    }
+
+    /// The whole surface with `meridians` round it: the grid of the section, with what stands in the bays
     /// sewn in.
     pub fn mesh(&self, meridians: u32) -> TriMesh {
         if self.edits.is_empty() {
@@ -210,33 +207,31 @@ impl Body {
         self.sewn(&edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
     }
 
-    /// The whole surface out of what stands in all windows; `None` where that does not meet the grid.
+    /// The whole surface out of what stands in all bays; `None` where that does not meet the grid.
     fn sewn(&self, edited: &[Edited]) -> Option<TriMesh> {
-        let section = split(&self.section, edited.iter().map(|edited| &edited.window));
-        let patches: Vec<Patch<'_>> = edited
-            .iter()
-            .map(|edited| Patch {
-                run: edited.window.arc.meridians(edited.meridians),
-                heights: edited.window.heights,
-                mesh: &edited.mesh,
-            })
-            .collect();
-        stitched(&section, edited.first()?.meridians, &patches)
+        let section = split(&self.section, edited.iter().map(|edited| &edited.bay));
+        let patches: Vec<Patch<'_>> =
+            edited.iter().map(|edited| Patch { bay: &edited.bay, mesh: &edited.mesh }).collect();
+        stitched(&section, edited.first()?.bay.of, &patches)
     }
 
-    /// What cuts and adds change of the volume between two heights, mm³, given what stands in all
-    /// windows; below zero where more is cut than added.
+    /// What cuts and adds change of the volume between two heights, mm³, given what stands in all bays; below
+    /// zero where more is cut than added.
     pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
         let change = |edited: &Edited| {
-            let (bottom, top) = edited.window.heights;
-            let (low, high) = (low.max(bottom), high.min(top));
-            if low >= high {
-                return 0.0;
-            }
-            let run = edited.window.arc.meridians(edited.meridians);
-            let share = f64::from(run.steps) / f64::from(run.of);
-            let plain = revolve::revolved_volume(&self.section.between(low, high));
-            edited.mesh.volume_between(low, high) - plain * revolve::polygon_factor(edited.meridians) * share
+            let step = revolve::polygon_factor(edited.bay.of) / f64::from(edited.bay.of);
+            // Steps of one height hold the same.
+            let plain: f64 = edited
+                .bay
+                .spans
+                .chunk_by(|a, b| a == b)
+                .map(|steps| {
+                    let (low, high) = (low.max(steps[0].0), high.min(steps[0].1));
+                    let part = if low < high { self.section.between(low, high) } else { Region::default() };
+                    revolve::revolved_volume(&part) * step * steps.len() as f64
+                })
+                .sum();
+            edited.mesh.volume_between(low, high) - plain
         };
         edited.iter().map(change).sum()
     }
@@ -248,7 +243,7 @@ impl Body {
     }
 
     /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
-    /// on what stands in all windows.
+    /// on what stands in all bays.
     pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
         revolve::revolved_volume(&self.section.between(low, high)) + self.change_between(low, high, edited)
     }
@@ -258,4 +253,20 @@ impl Body {
         let (low, high) = self.heights();
         self.volume_between(low, high, &self.edited(self.meridians(tolerance)))
     }
+}
+
+/// What `edits`, in their order, make of a closed mesh; adds only between two heights.
+fn edited<'a>(mesh: &TriMesh, edits: impl Iterator<Item = &'a Edit>, (low, high): (f64, f64)) -> Solid {
+    let mut solid = Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+    let edits: Vec<&Edit> = edits.collect();
+    // Cuts that follow each other are one cut, and one boolean with the body.
+    for run in edits.chunk_by(|a, b| a.operation == b.operation) {
+        let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
+        let all = Solid::union_all(&tools);
+        solid = match run[0].operation {
+            Operation::Cut => solid.difference(&all),
+            Operation::Add => solid.union(&all.between(low, high)),
+        };
+    }
+    solid
 }

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use crate::{
     geom::{
-        Tolerance,
+        Bay, Tolerance,
         revolve::{at_bearing, bearing_of},
     },
     stack::{Slab, Stack},
@@ -121,28 +121,28 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
     (s < t).then(|| (a.lerp(b, s), a.lerp(b, t)))
 }
 
-/// Samples of the section outside the windows that cuts and adds need, and of the solids in them.
+/// Samples of the section outside the bays that cuts and adds need, and of the solids in them.
 fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited]) -> Vec<Sample> {
     let mut samples = section_samples(target, slab, BEARINGS);
-    samples.retain(|(p, _)| !edited.iter().any(|edited| edited.window.holds(*p)));
-    samples.extend(edited.iter().flat_map(|edited| mesh_samples(edited, slab)));
+    samples.retain(|(p, _)| !edited.iter().any(|edited| stands_in(&edited.bay, *p)));
+    samples.extend(edited.iter().flat_map(|edited| mesh_samples(target, edited, slab)));
     samples
 }
 
-/// Samples at the slab's heights over the surface of what stands in a window, the faces that the window
-/// cuts left out.
-fn mesh_samples(edited: &Edited, slab: &Slab) -> Vec<Sample> {
-    let (low, high) = edited.window.heights;
-    let level_at = |corners: [DVec3; 3], z: f64| corners.iter().all(|c| (c.z - z).abs() < 1e-6);
-    let ends = edited.window.arc.meridians(edited.meridians).ends();
-    let on_end = |corners: [DVec3; 3]| {
-        let far = |end: DVec2| corners.iter().map(|c| end.perp_dot(c.truncate()).abs()).fold(0.0, f64::max);
-        ends.is_some_and(|ends| ends.into_iter().any(|end| far(end) < 1e-6))
-    };
+fn stands_in(bay: &Bay, p: DVec3) -> bool {
+    let step = bearing_of(p.truncate()) / 360.0 * f64::from(bay.of);
+    bay.span(step as u32 % bay.of).is_some_and(|(low, high)| low <= p.z && p.z <= high)
+}
+
+/// Samples at the slab's heights over the surface of what stands in a bay, the faces that close the bay and those on
+/// the board left out.
+fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
+    let inner = edited.bay.inner(&target.section);
     let mut samples = Vec::new();
     edited.mesh.each_between(slab.bottom, slab.top, |index, piece| {
         let corners = edited.mesh.corners(index);
-        if level_at(corners, low) || level_at(corners, high) || on_end(corners) {
+        let on_board = corners.iter().all(|c| c.z.abs() < 1e-6);
+        if on_board || inner.holds(corners) {
             return;
         }
         let [a, b, c] = piece;

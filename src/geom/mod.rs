@@ -5,6 +5,7 @@
 //! counter-clockwise. A half outline lives in the (radius, height) half-plane with radius ≥ 0.
 //! Curves become straight pieces by an allowed chord error, never by a fixed count.
 
+mod bay;
 mod caps;
 pub mod mesh;
 pub mod region;
@@ -17,6 +18,7 @@ mod tolerance;
 mod values;
 pub mod wedge;
 
+pub use bay::{Bay, Inner};
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use region::Region;
 pub use solid::{NotSolid, Solid};

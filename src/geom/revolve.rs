@@ -87,7 +87,8 @@ pub fn revolve(section: &Region, n: u32) -> TriMesh {
     for contour in section.contours() {
         let rings: Vec<Ring> = contour.iter().map(|p| push_ring(&mut mesh, *p, &around)).collect();
         for (i, ring) in rings.iter().enumerate() {
-            join_rings(&mut mesh, *ring, rings[(i + 1) % rings.len()], n as u32);
+            let next = rings[(i + 1) % rings.len()];
+            mesh.triangles.extend((0..n as u32).flat_map(|k| faces(*ring, next, k, n as u32)));
         }
     }
     mesh
@@ -122,24 +123,18 @@ pub(super) fn push_ring(mesh: &mut TriMesh, p: DVec2, around: &[DVec2]) -> Ring 
     Ring::Circle(first)
 }
 
-fn join_rings(mesh: &mut TriMesh, low: Ring, high: Ring, n: u32) {
-    let next = |i: u32| if i + 1 == n { 0 } else { i + 1 };
-    match (low, high) {
-        (Ring::Pole(_), Ring::Pole(_)) => {}
-        (Ring::Circle(a), Ring::Pole(top)) => {
-            mesh.triangles.extend((0..n).map(|i| [a + i, a + next(i), top]));
-        }
-        (Ring::Pole(bottom), Ring::Circle(b)) => {
-            mesh.triangles.extend((0..n).map(|i| [bottom, b + next(i), b + i]));
-        }
+/// The triangles between two rings and between meridian `k` and the next, out of `n`.
+pub(super) fn faces(low: Ring, high: Ring, k: u32, n: u32) -> impl Iterator<Item = [u32; 3]> {
+    let next = if k + 1 == n { 0 } else { k + 1 };
+    let (first, second) = match (low, high) {
+        (Ring::Pole(_), Ring::Pole(_)) => (None, None),
+        (Ring::Circle(a), Ring::Pole(top)) => (Some([a + k, a + next, top]), None),
+        (Ring::Pole(bottom), Ring::Circle(b)) => (Some([bottom, b + next, b + k]), None),
         (Ring::Circle(a), Ring::Circle(b)) => {
-            for i in 0..n {
-                let j = next(i);
-                mesh.triangles.push([a + i, a + j, b + j]);
-                mesh.triangles.push([a + i, b + j, b + i]);
-            }
+            (Some([a + k, a + next, b + next]), Some([a + k, b + next, b + k]))
         }
-    }
+    };
+    first.into_iter().chain(second)
 }
 
 #[cfg(test)]

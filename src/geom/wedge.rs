@@ -4,7 +4,7 @@
 //! boolean: a wedge with the meridians of the whole ([`super::revolve`]), closed by its section at both
 //! ends.
 
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 use manifold_rust::{linalg::Vec2, polygon};
 
 use super::{
@@ -102,20 +102,6 @@ impl Meridians {
     /// Whether the run goes all the way round.
     pub fn is_full(self) -> bool {
         self.steps >= self.of
-    }
-
-    /// Whether two runs share a step between meridians.
-    pub fn meets(self, other: Self) -> bool {
-        let ahead = |from: u32, to: u32| (to + self.of - from) % self.of;
-        self.is_full()
-            || other.is_full()
-            || ahead(self.first, other.first) < self.steps
-            || ahead(other.first, self.first) < other.steps
-    }
-
-    /// Directions of the first and the last, seen from above; `None` all the way round.
-    pub fn ends(self) -> Option<[DVec2; 2]> {
-        (!self.is_full()).then(|| [self.first, self.first + self.steps].map(|i| self.direction(i).truncate()))
     }
 
     fn direction(self, meridian: u32) -> DVec3 {
