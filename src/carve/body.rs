@@ -12,7 +12,7 @@ use crate::{
     lines::Lines,
 };
 
-use super::{tools::Surface, window::Window};
+use super::{bays::bays, tools::Surface, window::Window};
 
 /// The solid inside one line.
 #[derive(Debug, Clone)]
@@ -165,28 +165,9 @@ impl Body {
         edited(&mesh, edits, (low, high))
     }
 
-    /// The bays that hold all cuts and adds, out of `meridians`, with the cuts and adds in each. No two meet.
-    fn bays(&self, meridians: u32) -> Vec<(Bay, Vec<usize>)> {
-        let between = self.heights();
-        let mut bays: Vec<(Bay, Vec<usize>)> = Vec::new();
-        for (index, edit) in self.edits.iter().enumerate() {
-            let mut bay = Window::of(edit).between(between).bay(&self.section, meridians);
-            let mut held = vec![index];
-            // Joining may close the distance to one that was clear before.
-            while let Some(i) = bays.iter().position(|(other, _)| other.meets(&bay)) {
-                let (other, more) = bays.swap_remove(i);
-                bay = bay.joined(&other);
-                held.extend(more);
-            }
-            held.sort_unstable();
-            bays.push((bay, held));
-        }
-        bays
-    }
-
     /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
     pub fn edited(&self, meridians: u32) -> Vec<Edited> {
-        let bays = self.bays(meridians);
+        let bays = bays(&self.edits, &self.section, meridians);
         let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
         let (low, high) = self.heights();
         let made = |(bay, held): (Bay, Vec<usize>)| {

@@ -4,6 +4,7 @@
 //! and is exact for the straightened profile ([`turned_volumes`]). Elsewhere solids are intersected
 //! ([`general_volumes`]). Both give the same on the same input; a property test holds them to it.
 
+mod bays;
 mod body;
 mod bulk;
 mod general;

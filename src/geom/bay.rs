@@ -17,7 +17,8 @@ pub struct Bay {
     pub of: u32,
     /// The meridian that the first step begins at.
     pub first: u32,
-    /// Lowest and highest height of every step, mm; as many as meridians for all the way round.
+    /// Lowest and highest height of every step, mm, infinite past the end of the solid; as many as meridians for
+    /// all the way round.
     pub spans: Vec<(f64, f64)>,
 }
 
@@ -25,6 +26,13 @@ pub struct Bay {
 const ON: f64 = 1e-7;
 
 impl Bay {
+    /// A bay out of `of` meridians that begins at `first`, a stretch of heights for every step, dips filled.
+    pub fn new(of: u32, first: u32, spans: Vec<(f64, f64)>) -> Self {
+        let mut bay = Self { of, first, spans };
+        bay.fill();
+        bay
+    }
+
     /// Whether it goes all the way round.
     pub fn is_full(&self) -> bool {
         self.spans.len() == self.of as usize
@@ -66,9 +74,7 @@ impl Bay {
             (Some(a), Some(b)) => (a.0.min(b.0), a.1.max(b.1)),
             (a, b) => a.or(b).unwrap_or_default(),
         };
-        let mut bay = Self { of: n, first, spans: (0..(steps as u32).min(n)).map(span).collect() };
-        bay.fill();
-        bay
+        Self::new(n, first, (0..(steps as u32).min(n)).map(span).collect())
     }
 
     /// Fills every dip between two taller steps, above and below: at no height may the bay be in two parts, which

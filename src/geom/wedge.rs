@@ -83,7 +83,7 @@ impl Arc {
 }
 
 /// The angle from bearing `from` to bearing `to`, between −180 and 180 degrees.
-fn turn(to: f64, from: f64) -> f64 {
+pub fn turn(to: f64, from: f64) -> f64 {
     (to - from + 180.0).rem_euclid(360.0) - 180.0
 }
 
