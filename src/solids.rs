@@ -36,6 +36,8 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
         .map(|level| Body::new(&plan.design, &plan.lines, level, tolerance))
         .collect();
     let maker = Maker::new(plan, tolerance, bodies);
+    // All at once: whoever needs one later would wait for it alone.
+    (0..maker.bodies.len()).into_par_iter().for_each(|level| drop(maker.whole(level).len()));
     let mut parts: Vec<Part> = maker.presentation_board().into_iter().collect();
     let slabs: Vec<Vec<Part>> =
         (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect();

@@ -1,6 +1,10 @@
 //! The bays of a line: where on its grid cuts and adds stand.
 
-use crate::geom::{Bay, Region, revolve::bearing_of, wedge::turn};
+use std::sync::Arc;
+
+use glam::DVec3;
+
+use crate::geom::{Bay, Region, Run, revolve::bearing_of, wedge::turn};
 
 use super::Edit;
 
@@ -12,7 +16,7 @@ const ROW: f64 = 4.0;
 /// Bays that hold all `edits` of a body with `section`, out of `n` meridians, with the number of every edit in
 /// each. No two meet.
 pub fn bays(edits: &[Edit], section: &Region, n: u32) -> Vec<(Bay, Vec<usize>)> {
-    let rows = rows(section);
+    let rows: Arc<[f64]> = rows(section).into();
     let mut bays: Vec<(Bay, Vec<usize>)> = Vec::new();
     for (index, edit) in edits.iter().enumerate() {
         let mut bay = bay(edit, &rows, n);
@@ -55,45 +59,36 @@ fn rows(section: &Region) -> Vec<f64> {
     rows
 }
 
-/// The bay of one edit: for every step the heights that the edit reaches there and in the steps beside it.
-fn bay(edit: &Edit, rows: &[f64], n: u32) -> Bay {
-    let run = edit.arc.meridians(n);
-    let mut reach = vec![(f64::INFINITY, f64::NEG_INFINITY); run.steps as usize];
-    if run.is_full() {
-        reach.fill(edit.heights);
-    } else {
-        let step = 360.0 / f64::from(n);
-        let middle = (f64::from(run.first) + f64::from(run.steps) / 2.0) * step;
-        let mesh = edit.solid.to_mesh();
-        // Steps on from the beginning of the run.
-        let at = |p: glam::DVec3| turn(bearing_of(p.truncate()), middle) / step + f64::from(run.steps) / 2.0;
-        for index in 0..mesh.len() {
-            let corners = mesh.corners(index);
-            let along = corners.map(at);
-            let first = along[0].min(along[1]).min(along[2]).floor() as i64 - 1;
-            let last = along[0].max(along[1]).max(along[2]).floor() as i64 + 1;
-            let low = corners[0].z.min(corners[1].z).min(corners[2].z);
-            let high = corners[0].z.max(corners[1].z).max(corners[2].z);
-            for k in first.max(0)..=last.min(i64::from(run.steps) - 1) {
-                let span = &mut reach[k as usize];
-                *span = (span.0.min(low), span.1.max(high));
-            }
-        }
-        // Steps at the ends of the run that nothing reaches, nor the ones beside them.
-        let known = |span: &&(f64, f64)| span.0 <= span.1;
-        let (first, last) = (reach.iter().find(known).copied(), reach.iter().rev().find(known).copied());
-        let half = reach.len() / 2;
-        for (i, span) in reach.iter_mut().enumerate().filter(|(_, span)| span.0 > span.1) {
-            *span = if i < half { first } else { last }.unwrap_or(edit.heights);
+/// The bay of one edit: in every band the steps that the edit reaches there, and those beside them.
+fn bay(edit: &Edit, rows: &Arc<[f64]>, n: u32) -> Bay {
+    let band = |z: f64| rows.partition_point(|row| *row <= z);
+    let arc = edit.arc.meridians(n);
+    let mut runs = vec![Run::default(); rows.len() + 1];
+    if arc.is_full() {
+        runs[band(edit.heights.0 - CLEAR)..=band(edit.heights.1 + CLEAR)].fill(Run { first: 0, steps: n });
+        return Bay { of: n, rows: rows.clone(), runs };
+    }
+    // Steps on from the beginning of the arc.
+    let step = 360.0 / f64::from(n);
+    let middle = (f64::from(arc.first) + f64::from(arc.steps) / 2.0) * step;
+    let along = |p: DVec3| turn(bearing_of(p.truncate()), middle) / step + f64::from(arc.steps) / 2.0;
+    let mesh = edit.solid.to_mesh();
+    let mut reach = vec![(u32::MAX, 0); runs.len()];
+    for index in 0..mesh.len() {
+        let corners = mesh.corners(index);
+        let (at, z) = (corners.map(along), corners.map(|c| c.z));
+        let least = |v: [f64; 3]| v[0].min(v[1]).min(v[2]);
+        let most = |v: [f64; 3]| v[0].max(v[1]).max(v[2]);
+        let first = (least(at).floor() - 1.0).clamp(0.0, f64::from(arc.steps)) as u32;
+        let end = (most(at).floor() + 2.0).clamp(0.0, f64::from(arc.steps)) as u32;
+        for reach in &mut reach[band(least(z) - CLEAR)..=band(most(z) + CLEAR)] {
+            *reach = (reach.0.min(first), reach.1.max(end));
         }
     }
-    let on_rows = |(low, high): (f64, f64)| {
-        let below = rows.partition_point(|row| *row <= low - CLEAR);
-        let above = rows.partition_point(|row| *row < high + CLEAR);
-        (
-            below.checked_sub(1).map_or(f64::NEG_INFINITY, |i| rows[i]),
-            rows.get(above).copied().unwrap_or(f64::INFINITY),
-        )
-    };
-    Bay::new(n, run.first, reach.into_iter().map(on_rows).collect())
+    for (run, (first, end)) in runs.iter_mut().zip(reach) {
+        if first < end {
+            *run = Run { first: (arc.first + first) % n, steps: end - first };
+        }
+    }
+    Bay { of: n, rows: rows.clone(), runs }
 }

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     geom::{
-        Bay, Region, Solid, Tolerance, TriMesh, revolve,
+        Bay, Region, Run, Solid, Tolerance, TriMesh, revolve,
         stitch::{Patch, stitched},
         wedge::{Arc, wedge},
     },
@@ -162,18 +162,26 @@ impl Body {
         let (low, high) = window.heights;
         let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
         let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
-        edited(&mesh, edits, (low, high))
+        let solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        edited(solid, edits, (low, high))
     }
 
     /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
     pub fn edited(&self, meridians: u32) -> Vec<Edited> {
-        let bays = bays(&self.edits, &self.section, meridians);
+        self.edited_in(bays(&self.edits, &self.section, meridians)).unwrap_or_else(|| {
+            let all = (0..self.edits.len()).collect();
+            self.edited_in(vec![(Bay::all(meridians), all)]).unwrap_or_default()
+        })
+    }
+
+    /// What stands in `bays`, each with the edits in it; `None` if the kernel does not take one of them.
+    fn edited_in(&self, bays: Vec<(Bay, Vec<usize>)>) -> Option<Vec<Edited>> {
         let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
         let (low, high) = self.heights();
         let made = |(bay, held): (Bay, Vec<usize>)| {
             let edits = held.iter().map(|i| &self.edits[*i]);
-            let mesh = edited(&bay.closed(&section), edits, (low, high)).to_mesh();
-            Edited { bay, mesh }
+            let solid = Solid::from_mesh(&bay.closed(&section)).ok()?;
+            Some(Edited { bay, mesh: edited(solid, edits, (low, high)).to_mesh() })
         };
         bays.into_par_iter().map(made).collect()
     }
@@ -201,17 +209,12 @@ impl Body {
     pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
         let change = |edited: &Edited| {
             let step = revolve::polygon_factor(edited.bay.of) / f64::from(edited.bay.of);
-            // Steps of one height hold the same.
-            let plain: f64 = edited
-                .bay
-                .spans
-                .chunk_by(|a, b| a == b)
-                .map(|steps| {
-                    let (low, high) = (low.max(steps[0].0), high.min(steps[0].1));
-                    let part = if low < high { self.section.between(low, high) } else { Region::default() };
-                    revolve::revolved_volume(&part) * step * steps.len() as f64
-                })
-                .sum();
+            let plain = |((bottom, top), run): ((f64, f64), Run)| {
+                let (low, high) = (low.max(bottom), high.min(top));
+                let part = if low < high { self.section.between(low, high) } else { Region::default() };
+                revolve::revolved_volume(&part) * step * f64::from(run.steps)
+            };
+            let plain: f64 = edited.bay.stretches().into_iter().map(plain).sum();
             edited.mesh.volume_between(low, high) - plain
         };
         edited.iter().map(change).sum()
@@ -236,9 +239,8 @@ impl Body {
     }
 }
 
-/// What `edits`, in their order, make of a closed mesh; adds only between two heights.
-fn edited<'a>(mesh: &TriMesh, edits: impl Iterator<Item = &'a Edit>, (low, high): (f64, f64)) -> Solid {
-    let mut solid = Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+/// What `edits`, in their order, make of a solid; adds only between two heights.
+fn edited<'a>(mut solid: Solid, edits: impl Iterator<Item = &'a Edit>, (low, high): (f64, f64)) -> Solid {
     let edits: Vec<&Edit> = edits.collect();
     // Cuts that follow each other are one cut, and one boolean with the body.
     for run in edits.chunk_by(|a, b| a.operation == b.operation) {

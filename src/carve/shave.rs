@@ -131,7 +131,7 @@ fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited]) -> Vec<Sample> 
 
 fn stands_in(bay: &Bay, p: DVec3) -> bool {
     let step = bearing_of(p.truncate()) / 360.0 * f64::from(bay.of);
-    bay.span(step as u32 % bay.of).is_some_and(|(low, high)| low <= p.z && p.z <= high)
+    bay.holds((p.z, p.z), step as u32 % bay.of)
 }
 
 /// Samples at the slab's heights over the surface of what stands in a bay, the faces that close the bay and those on

@@ -1,119 +1,149 @@
-//! A bay of a turned surface: from meridian to meridian a stretch of heights, like a flight of steps.
+//! A bay of a turned surface: between one height and the next an arc of meridians, like a flight of steps.
 //!
 //! Where cuts and adds touch a turned solid here and there, only what stands in their bays need go through
 //! booleans: the bay closed all round ([`Bay::closed`]), with the meridians and points of the whole.
 
-use std::collections::HashMap;
+use std::{collections::HashMap, ops::Range, sync::Arc};
 
 use glam::{DVec2, DVec3};
 use manifold_rust::{linalg::Vec2, polygon};
 
 use super::{Region, TriMesh, revolve::direction};
 
-/// A run of steps between meridians, each with its stretch of heights.
+/// Bands of heights, each with a run of steps between meridians.
+///
+/// At any height a bay is in one piece, which need not hold the axis: two pieces at one height would touch along
+/// it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bay {
     /// Meridians all the way round.
     pub of: u32,
+    /// Heights between bands, rising, mm; the first band lies below the first and the last above the last.
+    pub rows: Arc<[f64]>,
+    /// The run of steps in every band: one more than there are rows.
+    pub runs: Vec<Run>,
+}
+
+/// A run of steps between meridians: the meridian that it begins at, and how many; none, or up to all the way round.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Run {
     /// The meridian that the first step begins at.
     pub first: u32,
-    /// Lowest and highest height of every step, mm, infinite past the end of the solid; as many as meridians for
-    /// all the way round.
-    pub spans: Vec<(f64, f64)>,
+    /// How many steps.
+    pub steps: u32,
+}
+
+impl Run {
+    fn holds(self, k: u32, n: u32) -> bool {
+        (k + n - self.first) % n < self.steps
+    }
+
+    fn each(self, n: u32) -> impl Iterator<Item = u32> {
+        (0..self.steps).map(move |i| (self.first + i) % n)
+    }
+
+    /// The meridian after the last step.
+    fn end(self, n: u32) -> u32 {
+        (self.first + self.steps) % n
+    }
+
+    fn meets(self, other: Self, n: u32) -> bool {
+        self.steps > 0 && other.steps > 0 && (self.holds(other.first, n) || other.holds(self.first, n))
+    }
+
+    /// The shorter run that holds both.
+    fn joined(self, other: Self, n: u32) -> Self {
+        if self.steps == 0 || other.steps == 0 {
+            return if self.steps == 0 { other } else { self };
+        }
+        let from = |a: Self, b: Self| {
+            let ahead = (b.first + n - a.first) % n;
+            Self { first: a.first, steps: a.steps.max(ahead + b.steps).min(n) }
+        };
+        let (a, b) = (from(self, other), from(other, self));
+        if a.steps <= b.steps { a } else { b }
+    }
 }
 
 /// A vertex this near to a plane lies in it, mm.
 const ON: f64 = 1e-7;
 
 impl Bay {
-    /// A bay out of `of` meridians that begins at `first`, a stretch of heights for every step, dips filled.
-    pub fn new(of: u32, first: u32, spans: Vec<(f64, f64)>) -> Self {
-        let mut bay = Self { of, first, spans };
-        bay.fill();
-        bay
+    /// Every height and every step.
+    pub fn all(of: u32) -> Self {
+        Self { of, rows: Arc::new([]), runs: vec![Run { first: 0, steps: of }] }
     }
 
-    /// Whether it goes all the way round.
-    pub fn is_full(&self) -> bool {
-        self.spans.len() == self.of as usize
-    }
-
-    /// The stretch of heights between meridian `k` and the next; `None` outside the bay.
-    pub fn span(&self, k: u32) -> Option<(f64, f64)> {
-        self.spans.get(((k + self.of - self.first) % self.of) as usize).copied()
+    /// The run of steps at a height; on a row, of the band above.
+    pub fn run_at(&self, height: f64) -> Run {
+        self.runs[self.rows.partition_point(|row| *row <= height)]
     }
 
     /// Whether the face of the grid along a section edge between two heights, from meridian `k` to the next,
-    /// belongs to it.
+    /// belongs to it. No edge may cross one of [`Bay::heights`].
     pub fn holds(&self, (low, high): (f64, f64), k: u32) -> bool {
-        self.span(k).is_some_and(|span| span.0 <= low && high <= span.1)
+        self.run_at((low + high) / 2.0).holds(k, self.of)
     }
 
-    /// Whether any step reaches between two heights.
-    pub fn heights_meet(&self, (low, high): (f64, f64)) -> bool {
-        self.spans.iter().any(|span| span.0 <= low && high <= span.1)
+    /// Whether any step is held at a height.
+    pub fn reaches(&self, height: f64) -> bool {
+        self.run_at(height).steps > 0
     }
 
-    /// Whether two bays share a step and heights there.
+    /// Whether two bays of the same rows share a step at some height.
     pub fn meets(&self, other: &Self) -> bool {
-        self.steps().any(|(k, span)| other.span(k).is_some_and(|o| o.0 < span.1 && span.0 < o.1))
+        self.runs.iter().zip(&other.runs).any(|(a, b)| a.meets(*b, self.of))
     }
 
-    /// The least bay that holds both, which must meet.
+    /// The least bay that holds both, which have the same rows.
     #[must_use]
     pub fn joined(&self, other: &Self) -> Self {
-        let n = self.of;
-        let (ahead, behind) = ((other.first + n - self.first) % n, (self.first + n - other.first) % n);
-        // The bay begins where the one does that the other begins in.
-        let (first, steps) = if (ahead as usize) < self.spans.len() {
-            (self.first, self.spans.len().max(ahead as usize + other.spans.len()))
-        } else {
-            (other.first, other.spans.len().max(behind as usize + self.spans.len()))
-        };
-        let span = |i: u32| match (self.span((first + i) % n), other.span((first + i) % n)) {
-            (Some(a), Some(b)) => (a.0.min(b.0), a.1.max(b.1)),
-            (a, b) => a.or(b).unwrap_or_default(),
-        };
-        Self::new(n, first, (0..(steps as u32).min(n)).map(span).collect())
+        let runs = self.runs.iter().zip(&other.runs).map(|(a, b)| a.joined(*b, self.of)).collect();
+        Self { of: self.of, rows: self.rows.clone(), runs }
     }
 
-    /// Fills every dip between two taller steps, above and below: at no height may the bay be in two parts, which
-    /// would touch along the axis.
-    fn fill(&mut self) {
-        let highest_before = greatest_so_far(self.spans.iter().map(|span| span.1));
-        let highest_after = greatest_so_far(self.spans.iter().rev().map(|span| span.1));
-        let lowest_before = greatest_so_far(self.spans.iter().map(|span| -span.0));
-        let lowest_after = greatest_so_far(self.spans.iter().rev().map(|span| -span.0));
-        let last = self.spans.len() - 1;
-        for (i, span) in self.spans.iter_mut().enumerate() {
-            span.1 = highest_before[i].min(highest_after[last - i]);
-            span.0 = -lowest_before[i].min(lowest_after[last - i]);
-        }
-    }
-
-    /// Every step by its first meridian, with its heights.
-    pub fn steps(&self) -> impl Iterator<Item = (u32, (f64, f64))> + '_ {
-        (0..).zip(&self.spans).map(|(i, span)| ((self.first + i) % self.of, *span))
-    }
-
-    /// All heights at which a stretch begins or ends, rising.
+    /// Heights at which the run of steps changes, rising.
     pub fn heights(&self) -> Vec<f64> {
-        let mut heights: Vec<f64> = self.spans.iter().flat_map(|span| [span.0, span.1]).collect();
-        heights.sort_by(f64::total_cmp);
-        heights.dedup();
-        heights
+        let changes = self.runs.windows(2).zip(self.rows.iter());
+        changes.filter(|(pair, _)| pair[0] != pair[1]).map(|(_, row)| *row).collect()
     }
 
-    /// Meridians at which the stretch of heights changes, with that before and that after.
-    fn walls(&self) -> Vec<(u32, Option<(f64, f64)>, Option<(f64, f64)>)> {
-        let change = |k: u32| {
-            let (before, after) = (self.span((k + self.of - 1) % self.of), self.span(k));
-            (before != after).then_some((k, before, after))
-        };
-        let last = (self.first + self.spans.len() as u32) % self.of;
-        let mut walls: Vec<_> = self.steps().filter_map(|(k, _)| change(k)).collect();
-        if !self.is_full() {
-            walls.extend(change(last));
+    /// Stretches of heights with the same run of steps, those without any left out, mm.
+    pub fn stretches(&self) -> Vec<((f64, f64), Run)> {
+        let mut from = 0;
+        let mut stretches = Vec::new();
+        for alike in self.runs.chunk_by(|a, b| a == b) {
+            if alike[0].steps > 0 {
+                stretches.push((self.between(from..from + alike.len()), alike[0]));
+            }
+            from += alike.len();
+        }
+        stretches
+    }
+
+    /// Heights between which bands lie, mm; infinite past the first and the last row.
+    fn between(&self, bands: Range<usize>) -> (f64, f64) {
+        let low = bands.start.checked_sub(1).map_or(f64::NEG_INFINITY, |i| self.rows[i]);
+        (low, self.rows.get(bands.end - 1).copied().unwrap_or(f64::INFINITY))
+    }
+
+    /// Upright faces that close the bay: a meridian, heights, and whether the bay lies behind it, counted
+    /// counter-clockwise, or ahead.
+    fn walls(&self) -> Vec<(u32, (f64, f64), bool)> {
+        let n = self.of;
+        let mut walls = Vec::new();
+        for behind in [false, true] {
+            let meridian = |run: &Run| {
+                let open = run.steps > 0 && run.steps < n;
+                open.then(|| if behind { run.end(n) } else { run.first })
+            };
+            let mut from = 0;
+            for alike in self.runs.chunk_by(|a, b| meridian(a) == meridian(b)) {
+                if let Some(meridian) = meridian(&alike[0]) {
+                    walls.push((meridian, self.between(from..from + alike.len()), behind));
+                }
+                from += alike.len();
+            }
         }
         walls
     }
@@ -130,8 +160,7 @@ impl Bay {
     }
 
     /// The part of a turned solid that stands in the bay, closed. `section` is its half section, with a point
-    /// wherever an edge crosses one of [`Bay::heights`] ([`Region::split_at`]) and no level edge at these but its
-    /// lowest and highest.
+    /// wherever an edge crosses one of [`Bay::heights`] ([`Region::split_at`]) and no level edge or tip at these.
     pub fn closed(&self, section: &Region) -> TriMesh {
         let mut solid = Closing { bay: self, mesh: TriMesh::default(), place: HashMap::new() };
         let points: Vec<DVec2> = section.contours().iter().flatten().copied().collect();
@@ -139,15 +168,14 @@ impl Bay {
         for contour in section.contours() {
             for i in 0..contour.len() {
                 let j = (i + 1) % contour.len();
-                let (a, b) = (contour[i], contour[j]);
-                let heights = (a.y.min(b.y), a.y.max(b.y));
-                for (k, _) in self.steps().filter(|(k, _)| self.holds(heights, *k)) {
-                    solid.face((start + i, a), (start + j, b), k);
+                let (a, b) = ((start + i, contour[i]), (start + j, contour[j]));
+                for k in self.run_at((a.1.y + b.1.y) / 2.0).each(self.of) {
+                    solid.face(a, b, k);
                 }
             }
             start += contour.len();
         }
-        solid.close_levels(&points, section);
+        solid.close_levels(&points);
         solid.close_walls(&points, section);
         solid.mesh
     }
@@ -201,79 +229,49 @@ impl Closing<'_> {
     }
 
     /// Level faces where a step begins or ends inside the section.
-    fn close_levels(&mut self, points: &[DVec2], section: &Region) {
-        for height in self.bay.heights() {
-            let rows = rows(section, points, height);
-            let steps: Vec<(u32, (f64, f64))> = self.bay.steps().collect();
-            for (k, span) in steps {
-                for &(left, right) in &rows {
-                    if span.0 == height {
-                        self.face(left, right, k);
-                    }
-                    if span.1 == height {
-                        self.face(right, left, k);
-                    }
+    fn close_levels(&mut self, points: &[DVec2]) {
+        let n = self.bay.of;
+        for (pair, height) in self.bay.runs.windows(2).zip(self.bay.rows.iter()) {
+            let (below, above) = (pair[0], pair[1]);
+            if below == above {
+                continue;
+            }
+            for (left, right) in rows(points, *height) {
+                for k in above.each(n).filter(|k| !below.holds(*k, n)) {
+                    self.face(left, right, k);
+                }
+                for k in below.each(n).filter(|k| !above.holds(*k, n)) {
+                    self.face(right, left, k);
                 }
             }
         }
     }
 
-    /// Upright faces at the meridians where the heights of a step differ from those of the next.
+    /// Upright faces at the meridians where runs begin and end.
     fn close_walls(&mut self, points: &[DVec2], section: &Region) {
         let index: HashMap<[u64; 2], usize> = points.iter().enumerate().map(|(i, p)| (bits(*p), i)).collect();
-        for (k, before, after) in self.bay.walls() {
-            for (of, less, ahead) in [(after, before, true), (before, after, false)] {
-                for (low, high) in without(of, less) {
-                    let part = section.cut_between(low, high);
-                    let corners: Vec<DVec2> = part.contours().iter().flatten().copied().collect();
-                    let outlines = part
-                        .contours()
-                        .iter()
-                        .map(|c| c.iter().map(|p| Vec2::new(p.x, p.y)).collect())
-                        .collect();
-                    for t in polygon::triangulate(&outlines, -1.0, true) {
-                        let [a, b, c] = [t.x, t.y, t.z].map(|i| {
-                            let p = corners[i as usize];
-                            self.vertex((index[&bits(p)], p), k)
-                        });
-                        self.mesh.triangles.push(if ahead { [a, b, c] } else { [a, c, b] });
-                    }
-                }
+        for (meridian, (low, high), behind) in self.bay.walls() {
+            let part = section.cut_between(low, high);
+            let corners: Vec<DVec2> = part.contours().iter().flatten().copied().collect();
+            let outline = |contour: &Vec<DVec2>| contour.iter().map(|p| Vec2::new(p.x, p.y)).collect();
+            let outlines = part.contours().iter().map(outline).collect();
+            for t in polygon::triangulate(&outlines, -1.0, true) {
+                let [a, b, c] = [t.x, t.y, t.z].map(|i| {
+                    let p = corners[i as usize];
+                    self.vertex((index[&bits(p)], p), meridian)
+                });
+                self.mesh.triangles.push(if behind { [a, c, b] } else { [a, b, c] });
             }
         }
     }
 }
 
-/// The stretches of the section at a height that no level edge lies at, as pairs of its points there.
-fn rows(section: &Region, points: &[DVec2], height: f64) -> Vec<((usize, DVec2), (usize, DVec2))> {
-    if section.edges().any(|(a, b)| a.y == height && b.y == height) {
-        return Vec::new();
-    }
+/// The stretches of the section at a height that no level edge and no tip lies at, as pairs of its points there.
+fn rows(points: &[DVec2], height: f64) -> Vec<((usize, DVec2), (usize, DVec2))> {
     let mut at: Vec<(usize, DVec2)> =
         points.iter().copied().enumerate().filter(|(_, p)| p.y == height).collect();
     at.sort_by(|a, b| a.1.x.total_cmp(&b.1.x));
     at.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
-}
-
-fn greatest_so_far(values: impl Iterator<Item = f64>) -> Vec<f64> {
-    values
-        .scan(f64::NEG_INFINITY, |most, value| {
-            *most = most.max(value);
-            Some(*most)
-        })
-        .collect()
-}
-
-/// What of one stretch lies outside another.
-fn without(of: Option<(f64, f64)>, less: Option<(f64, f64)>) -> Vec<(f64, f64)> {
-    match (of, less) {
-        (None, _) => Vec::new(),
-        (Some(of), None) => vec![of],
-        (Some((low, high)), Some((from, to))) => {
-            let parts = [(low, high.min(from)), (low.max(to), high)];
-            parts.into_iter().filter(|(low, high)| low < high).collect()
-        }
-    }
 }
 
 fn bits(p: DVec2) -> [u64; 2] {
@@ -304,36 +302,45 @@ mod tests {
         Region::from_simple(cup).difference(&hole)
     }
 
-    /// Every step holds its share of the turned solid between its heights.
+    fn bay(rows: &[f64], runs: &[(u32, u32)]) -> Bay {
+        let runs = runs.iter().map(|&(first, steps)| Run { first, steps }).collect();
+        Bay { of: 24, rows: rows.into(), runs }
+    }
+
+    /// Every band holds its share of the turned solid between its heights.
     #[test]
     fn a_bay_is_closed_and_holds_its_share() {
         let bays = [
-            Bay { of: 24, first: 22, spans: vec![(5.0, 60.0), (5.0, 60.0), (20.0, 70.0), (33.0, 62.0)] },
-            Bay { of: 24, first: 3, spans: (0..24).map(|k| (f64::from(k) + 0.5, 61.0)).collect() },
-            Bay { of: 24, first: 0, spans: vec![(0.0, 90.0); 24] },
+            bay(&[5.0, 20.0, 33.0, 60.0], &[(0, 0), (22, 2), (22, 5), (23, 3), (0, 0)]),
+            bay(&[12.0, 35.0, 62.0], &[(3, 5), (0, 24), (5, 9), (8, 1)]),
+            bay(&[7.0, 62.0], &[(20, 6), (2, 9), (14, 2)]),
+            Bay::all(24),
         ];
         for bay in bays {
             let section = section().split_at(&bay.heights());
-            let mesh = bay.closed(&section);
             // A wall along many points of the axis may have triangles without area, which the kernel takes.
-            let solid = Solid::from_mesh(&mesh).unwrap();
-            let step = polygon_factor(24) / 24.0;
-            let share: f64 =
-                bay.spans.iter().map(|s| revolved_volume(&section.between(s.0, s.1)) * step).sum();
+            let solid = Solid::from_mesh(&bay.closed(&section)).unwrap();
+            let share: f64 = bay
+                .stretches()
+                .into_iter()
+                .map(|((low, high), run)| {
+                    let part = section.between(low.max(0.0), high.min(90.0));
+                    revolved_volume(&part) * polygon_factor(24) * f64::from(run.steps) / 24.0
+                })
+                .sum();
             assert!((solid.volume() / share - 1.0).abs() < 1e-7, "{} {share}", solid.volume());
         }
     }
 
     #[test]
     fn bays_that_meet_become_one() {
-        let bay = |first: u32, spans: &[(f64, f64)]| Bay { of: 12, first, spans: spans.to_vec() };
-        let (a, b) = (bay(10, &[(0.0, 5.0), (0.0, 5.0), (0.0, 5.0)]), bay(0, &[(4.0, 9.0), (4.0, 9.0)]));
+        let rows = [5.0, 9.0];
+        let (a, b) = (bay(&rows, &[(22, 3), (22, 4), (0, 0)]), bay(&rows, &[(0, 0), (1, 3), (1, 2)]));
         assert!(a.meets(&b) && b.meets(&a));
-        let both = bay(10, &[(0.0, 5.0), (0.0, 5.0), (0.0, 9.0), (4.0, 9.0)]);
-        assert_eq!(a.joined(&b), both);
-        assert_eq!(b.joined(&a), both);
-        let (tall, low) = (bay(0, &[(3.0, 9.0), (0.0, 5.0), (2.0, 8.0)]), bay(1, &[(4.0, 5.0)]));
-        assert_eq!(tall.joined(&low), bay(0, &[(3.0, 9.0), (0.0, 8.0), (2.0, 8.0)]));
-        assert!(!a.meets(&bay(0, &[(5.0, 9.0)])) && !a.meets(&bay(1, &[(0.0, 5.0)])));
+        assert_eq!(a.joined(&b), bay(&rows, &[(22, 3), (22, 6), (1, 2)]));
+        assert_eq!(b.joined(&a), a.joined(&b));
+        assert!(!a.meets(&bay(&rows, &[(1, 2), (2, 20), (0, 24)])));
+        assert_eq!(bay(&[], &[(20, 8)]).joined(&bay(&[], &[(3, 18)])), bay(&[], &[(20, 24)]));
+        assert_eq!(a.heights(), [5.0, 9.0]);
     }
 }

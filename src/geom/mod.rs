@@ -18,7 +18,7 @@ mod tolerance;
 mod values;
 pub mod wedge;
 
-pub use bay::{Bay, Inner};
+pub use bay::{Bay, Inner, Run};
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use region::Region;
 pub use solid::{NotSolid, Solid};

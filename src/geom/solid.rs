@@ -7,7 +7,7 @@ use glam::{DAffine3, DVec3, dvec3};
 use manifold_rust::{
     linalg::{Mat3x4, Vec3},
     manifold::Manifold,
-    types::{Error as KernelError, MeshGL64, OpType},
+    types::{Error as KernelError, MeshGL64},
 };
 
 use super::{Region, TriMesh};
@@ -110,9 +110,11 @@ impl Solid {
         match solids {
             [] => Self::empty(),
             [one] => one.clone(),
+            // Two by two, so that the halves are made side by side and most unions are small ones.
             many => {
-                let bodies: Vec<Manifold> = many.iter().map(|s| s.0.clone()).collect();
-                Self(Manifold::batch_boolean(&bodies, OpType::Add))
+                let (left, right) = many.split_at(many.len() / 2);
+                let (left, right) = rayon::join(|| Self::union_all(left), || Self::union_all(right));
+                left.union(&right)
             }
         }
     }

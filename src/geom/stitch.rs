@@ -16,8 +16,8 @@ use super::{
 /// What stands in a bay.
 #[derive(Debug, Clone, Copy)]
 pub struct Patch<'a> {
-    /// The bay. Every height at which one of its steps begins or ends must be that of points of the section,
-    /// and of no level edge but the lowest and the highest.
+    /// The bay. Every height at which its run of steps changes must be that of points of the section, and of no
+    /// level edge or tip.
     pub bay: &'a Bay,
     /// The surface of what stands in it, closed, the faces that close the bay among it.
     pub mesh: &'a TriMesh,
@@ -36,8 +36,8 @@ pub fn stitched(section: &Region, n: u32, patches: &[Patch<'_>]) -> Option<TriMe
         for i in 0..contour.len() {
             let j = (i + 1) % contour.len();
             let heights = (contour[i].y.min(contour[j].y), contour[i].y.max(contour[j].y));
-            let near: Vec<usize> =
-                (0..patches.len()).filter(|p| patches[*p].bay.heights_meet(heights)).collect();
+            let middle = (heights.0 + heights.1) / 2.0;
+            let near: Vec<usize> = (0..patches.len()).filter(|p| patches[*p].bay.reaches(middle)).collect();
             for k in 0..n {
                 let faces = faces(rings[i], rings[j], k, n);
                 match near.iter().find(|p| patches[**p].bay.holds(heights, k)) {
