@@ -2,9 +2,10 @@
 
 use crate::{
     cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity},
-    carve::{Bulk, CarveError, Carving, ShaveMap},
+    carve::{Body, Bulk, CarveError, Carving, Edited, ShaveMap},
     design::{self, Design},
     findings::{Evidence, Finding, findings},
+    geom::Tolerance,
     lines::Lines,
     outline::Loader,
     stack::Stack,
@@ -101,6 +102,15 @@ impl Plan {
     /// Volume inside each line from the outside in, mm³, cuts and sponge adds counted.
     pub fn line_volumes(&self) -> Vec<f64> {
         self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
+    }
+
+    /// The solid inside line `level` with what stands in its bays, if it was made within `tolerance` already.
+    pub fn body(&self, level: usize, tolerance: Tolerance) -> Option<(&Body, &[Edited])> {
+        match self.bulk.bodies.get(level) {
+            Some((body, edited)) if tolerance == self.design.preview => Some((body, edited)),
+            None if tolerance == self.design.tool => Some((&self.carving.target, &self.carving.edited)),
+            _ => None,
+        }
     }
 
     /// Whether any finding is an error.

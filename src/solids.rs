@@ -31,13 +31,10 @@ const INLAY: f64 = 0.4;
 
 /// Every solid of `plan`, curves within `tolerance`.
 pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
-    let bodies: Vec<Body> = (0..plan.lines.all().len())
-        .into_par_iter()
-        .map(|level| Body::new(&plan.design, &plan.lines, level, tolerance))
-        .collect();
-    let maker = Maker::new(plan, tolerance, bodies);
-    // All at once: whoever needs one later would wait for it alone.
-    (0..maker.bodies.len()).into_par_iter().for_each(|level| drop(maker.whole(level).len()));
+    // All at once: whoever needs a surface later would wait for it alone.
+    let (bodies, wholes) =
+        (0..plan.lines.all().len()).into_par_iter().map(|level| made(plan, level, tolerance)).unzip();
+    let maker = Maker { plan, tolerance, bodies, wholes, slices: OnceLock::new() };
     let mut parts: Vec<Part> = maker.presentation_board().into_iter().collect();
     let slabs: Vec<Vec<Part>> =
         (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect();
@@ -60,14 +57,24 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
 /// Every line of `plan` as a solid, named as the line is; one that cuts leave nothing of is left out.
 pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
     let parts = plan.lines.all().par_iter().enumerate().map(|(level, line)| {
-        let body = Body::new(&plan.design, &plan.lines, level, tolerance);
-        let n = body.meridians(tolerance);
-        let mesh = body.mesh(n);
+        let (_, mesh) = made(plan, level, tolerance);
         let (material, colour) = skin(plan, level);
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
     let parts = parts.filter(|part| !part.mesh.is_empty()).collect();
     Model { name: plan.design.name.clone(), parts }
+}
+
+/// The solid inside line `level`, and its surface.
+fn made(plan: &Plan, level: usize, tolerance: Tolerance) -> (Body, TriMesh) {
+    let known = plan
+        .body(level, tolerance)
+        .map(|(body, edited)| (body.clone(), body.surface(edited, body.meridians(tolerance))));
+    known.unwrap_or_else(|| {
+        let body = Body::new(&plan.design, &plan.lines, level, tolerance);
+        let mesh = body.mesh(body.meridians(tolerance));
+        (body, mesh)
+    })
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.
@@ -84,23 +91,14 @@ struct Maker<'a> {
     tolerance: Tolerance,
     /// One for each line, finished first.
     bodies: Vec<Body>,
-    /// Their surfaces, each made when it is first asked for.
-    wholes: Vec<OnceLock<TriMesh>>,
-    /// The carved cake between every two heights at which a slab begins or ends, bottom up, likewise.
+    /// Their surfaces.
+    wholes: Vec<TriMesh>,
+    /// The carved cake between every two heights at which a slab begins or ends, bottom up, made when it is first
+    /// asked for.
     slices: OnceLock<Vec<TriMesh>>,
 }
 
-impl<'a> Maker<'a> {
-    fn new(plan: &'a Plan, tolerance: Tolerance, bodies: Vec<Body>) -> Self {
-        let wholes = bodies.iter().map(|_| OnceLock::new()).collect();
-        Self { plan, tolerance, bodies, wholes, slices: OnceLock::new() }
-    }
-
-    /// All that lies inside line `level`.
-    fn whole(&self, level: usize) -> &TriMesh {
-        self.wholes[level].get_or_init(|| self.bodies[level].mesh(self.meridians()))
-    }
-
+impl Maker<'_> {
     /// Heights at which a slab begins or ends, rising.
     fn seams(&self) -> Vec<f64> {
         let mut seams: Vec<f64> = self.plan.stack.slabs.iter().flat_map(|s| [s.bottom, s.top]).collect();
@@ -115,10 +113,10 @@ impl<'a> Maker<'a> {
         let seams = self.seams();
         let above = seams.partition_point(|z| *z <= slab.bottom);
         if seams[above] == slab.top {
-            return self.slices.get_or_init(|| self.whole(carved).cut_at(&seams))[above].clone();
+            return self.slices.get_or_init(|| self.wholes[carved].cut_at(&seams))[above].clone();
         }
         // Another slab begins or ends inside this one.
-        self.whole(carved).cut_at(&[slab.bottom, slab.top]).swap_remove(1)
+        self.wholes[carved].cut_at(&[slab.bottom, slab.top]).swap_remove(1)
     }
 
     /// Whether line `level` lies clear of the next one in, but for the foot: cuts in the sponge widen inwards,
@@ -135,8 +133,7 @@ impl<'a> Maker<'a> {
 
     /// Meridians of everything on the axis: one number for all, so that meshes meet corner to corner.
     fn meridians(&self) -> u32 {
-        let widest = self.plan.stack.slabs.iter().map(|s| s.footprint.reach());
-        self.tolerance.segments(widest.fold(self.plan.design.profile.radius(), f64::max))
+        self.tolerance.segments(self.plan.design.widest())
     }
 
     fn presentation_board(&self) -> Option<Part> {
@@ -246,7 +243,7 @@ impl<'a> Maker<'a> {
         let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
             revolve::revolve(&outer.section.difference(&inner.section), n)
         } else {
-            let (whole, next) = (self.whole(index), self.whole(index + 1));
+            let (whole, next) = (&self.wholes[index], &self.wholes[index + 1]);
             if self.is_clear_of_next(index) {
                 whole.hollowed(next, &[0.0])
             } else {
@@ -259,7 +256,7 @@ impl<'a> Maker<'a> {
     }
 
     fn finished(&self) -> Part {
-        let mesh = self.whole(0).clone();
+        let mesh = self.wholes[0].clone();
         let (material, colour) = skin(self.plan, 0);
         part("finished", PartKind::Finished, 0, &material, colour, mesh)
     }

@@ -21,6 +21,9 @@ pub struct Body {
     pub section: Region,
     /// Cuts and adds in order, those that miss the surface left out.
     pub edits: Vec<Edit>,
+    /// Radius for which meridians are counted, mm: that of the widest part of the cake, so that all its meshes
+    /// meet corner to corner.
+    pub widest: f64,
 }
 
 /// A cut or an add as it reaches one line.
@@ -114,7 +117,12 @@ impl Body {
                 Edit::new(index, trim.operation, solid)
             })
             .collect();
-        Self { section: line.section.clone(), edits }
+        Self { section: line.section.clone(), edits, widest: design.widest() }
+    }
+
+    /// The solid inside the finished line without cuts and adds.
+    pub fn plain(design: &Design, lines: &Lines) -> Self {
+        Self { section: lines.finished().section.clone(), edits: Vec::new(), widest: design.widest() }
     }
 
     /// What of `solid` lies outside this body.
@@ -149,7 +157,7 @@ impl Body {
 
     /// How many meridians keep its round within `tolerance`.
     pub fn meridians(&self, tolerance: Tolerance) -> u32 {
-        tolerance.segments(self.section.bounds().map_or(0.0, |(_, hi)| hi.x))
+        tolerance.segments(self.widest)
     }
 
     /// The part between two heights as a solid with `meridians` round it.
@@ -189,11 +197,15 @@ impl Body {
     /// The whole surface with `meridians` round it: the grid of the section, with what stands in the bays
     /// sewn in.
     pub fn mesh(&self, meridians: u32) -> TriMesh {
+        self.surface(&self.edited(meridians), meridians)
+    }
+
+    /// [`Body::mesh`] with what stands in all bays made already.
+    pub fn surface(&self, edited: &[Edited], meridians: u32) -> TriMesh {
         if self.edits.is_empty() {
             return revolve::revolve(&self.section, meridians);
         }
-        let edited = self.edited(meridians);
-        self.sewn(&edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
+        self.sewn(edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
     }
 
     /// The whole surface out of what stands in all bays; `None` where that does not meet the grid.

@@ -10,14 +10,16 @@ use crate::{
     lines::Lines,
 };
 
-use super::{Body, Edit, Surface, Window};
+use super::{Body, Edit, Edited, Surface, Window};
 
 /// Volumes of coats and adds, mm³.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Bulk {
     /// Inside every line from the outside in, cuts and sponge adds counted; the carved line left out
     /// ([`super::Carving::carved`]).
     pub outer: Vec<f64>,
+    /// The solids inside these lines, with what stands in their bays.
+    pub bodies: Vec<(Body, Vec<Edited>)>,
     /// For each trim what it adds outside the finished cake; `None` unless it is an add on the icing.
     pub adds: Vec<Option<f64>>,
 }
@@ -25,14 +27,19 @@ pub struct Bulk {
 impl Bulk {
     /// Measures `design` under `lines`, curves within `tolerance`.
     pub fn new(design: &Design, lines: &Lines, tolerance: Tolerance) -> Self {
-        let inside = |level| Body::new(design, lines, level, tolerance).volume(tolerance);
-        let plain = Body { section: lines.finished().section.clone(), edits: Vec::new() };
+        let inside = |level| {
+            let body = Body::new(design, lines, level, tolerance);
+            let edited = body.edited(body.meridians(tolerance));
+            let (low, high) = body.heights();
+            (body.volume_between(low, high, &edited), (body, edited))
+        };
+        let plain = Body::plain(design, lines);
         let added = |trim: &Trim| add_solid(trim, lines, &plain, tolerance).map(|solid| solid.volume());
-        let (outer, adds) = rayon::join(
-            || (0..lines.all().len() - 1).into_par_iter().map(inside).collect(),
+        let ((outer, bodies), adds) = rayon::join(
+            || (0..lines.all().len() - 1).into_par_iter().map(inside).unzip(),
             || design.trims.par_iter().map(added).collect(),
         );
-        Self { outer, adds }
+        Self { outer, bodies, adds }
     }
 }
 

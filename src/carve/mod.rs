@@ -85,6 +85,8 @@ pub struct Uncovered {
 pub struct Carving {
     /// The solid inside the carved line.
     pub target: Body,
+    /// What stands in its bays.
+    pub edited: Vec<Edited>,
     /// One entry for each slab of the stack.
     pub slabs: Vec<SlabCarving>,
     /// Heights without a slab.
@@ -137,7 +139,7 @@ impl Carving {
         let uncovered = uncovered(&target, stack, &edited);
         let (low, high) = target.heights();
         let carved = target.volume_between(low, high, &edited);
-        let carving = Self { target, slabs, uncovered, carved };
+        let carving = Self { target, edited, slabs, uncovered, carved };
         carving.check(stack)?;
         Ok(carving)
     }

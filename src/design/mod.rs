@@ -47,6 +47,14 @@ pub struct Design {
     pub tool: Tolerance,
 }
 
+impl Design {
+    /// Radius of the widest round among the shape and the layers, mm.
+    pub fn widest(&self) -> f64 {
+        let layers = self.tiers.iter().flat_map(|tier| &tier.layers);
+        layers.map(|layer| layer.footprint.reach()).fold(self.profile.radius(), f64::max)
+    }
+}
+
 /// A coat over what lies inside it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Covering {

@@ -26,7 +26,7 @@ fn check_contact(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     let meets = match &trim.tool {
         Tool::Relief(relief) => surface.seats(relief, trim.operation),
         tool => {
-            let plain = Body { section: e.lines.finished().section.clone(), edits: Vec::new() };
+            let plain = Body::plain(e.design, e.lines);
             Edit::new(0, trim.operation, surface.solid(tool, trim.operation)).is_some_and(|edit| {
                 let near = plain.solid_in(&Window::of(&edit), plain.meridians(Tolerance::PREVIEW));
                 edit.solid.intersection(&near).volume() > TOUCH

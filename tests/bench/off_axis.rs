@@ -20,8 +20,12 @@ fn main() {
     let folder = tempfile::tempdir().expect("a folder");
     head();
     for (name, meridians, rows) in [("16 000 triangles", 96, 60), ("131 000 triangles", 256, 210)] {
-        let text = cake::vessel(rows, "pan = { round = 280 }\noffset = [6, -4]\nturn = 10", &cuts());
+        let layer = "pan = { round = 280 }\noffset = [6, -4]\nturn = 10";
+        // Planned, meshed and given to the reference within one tolerance.
         let fine = cake::meridians(140.0, meridians);
+        let chord = fine.chord_mm();
+        let tolerance = format!("[accuracy]\npreview = {chord}\ntool = {chord}\n");
+        let text = cake::vessel(rows, layer, &(cuts() + &tolerance));
         let (plan, model) = cake::planned(&text, fine);
         println!("{} triangles in all parts", cake::triangles(&model));
         let file = folder.path().join("meshes");
