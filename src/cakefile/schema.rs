@@ -55,6 +55,9 @@ pub struct Cake {
     /// How finely curves are turned into straight pieces.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub accuracy: Option<Accuracy>,
+    /// What paper templates and the cutting sheet are printed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper: Option<Paper>,
 }
 
 /// The finished outside. Give exactly one kind.
@@ -494,4 +497,42 @@ pub struct Accuracy {
     /// For printed tools and the figures; 0.05 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tool: Option<Size>,
+}
+
+/// What paper templates and the cutting sheet are printed on.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Paper {
+    /// "A4", "A3", "Letter" or "Tabloid". A4 if left out; Letter where the cake's unit is "in".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<PaperSize>,
+    /// What the printer leaves white at every edge; 10 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub margin: Option<Size>,
+    /// How far sheets that are glued together lie over each other; 10 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overlap: Option<Size>,
+    /// The most that one pass of the knife takes off; 6 mm (1/4 in) if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pass: Option<Size>,
+    /// How much icing is cut beyond a flat pattern, to be trimmed on the cake; 10 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub excess: Option<Length>,
+    /// How far a flat pattern may be too short or too long round a curved side; 6 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ease: Option<Size>,
+}
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum PaperSize {
+    /// 210 × 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 297 × 420 mm (ISO 216).
+    A3,
+    /// 8.5 × 11 in (ANSI/ASME Y14.1, size A).
+    Letter,
+    /// 11 × 17 in (ANSI/ASME Y14.1, size B).
+    Tabloid,
 }

@@ -5,15 +5,17 @@
 //! made of the stack; that is [`crate::carve`]'s question.
 
 pub mod material;
+pub mod paper;
 mod profile;
 mod resolve;
 mod tool;
 
 use glam::DVec2;
 
-pub use crate::cakefile::schema::{Depth, Dome};
+pub use crate::cakefile::schema::{Depth, Dome, PaperSize};
 use crate::{cakefile::FieldPath, geom::Tolerance, model::Rgb, units::Unit};
 pub use material::{Material, MaterialKind};
+pub use paper::{Paper, PaperError};
 pub use profile::{Profile, ProfileError};
 pub use resolve::resolve;
 pub use tool::{Relief, Tool};
@@ -45,6 +47,8 @@ pub struct Design {
     pub preview: Tolerance,
     /// For printed tools and figures.
     pub tool: Tolerance,
+    /// What templates and the cutting sheet are printed on.
+    pub paper: Paper,
 }
 
 impl Design {

@@ -6,7 +6,7 @@ use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Profile, Relief, Tier, Tool, Trim, material,
+    Material, MaterialKind, Operation, Paper, Profile, Relief, Tier, Tool, Trim, material,
 };
 use crate::{
     cakefile::{
@@ -84,6 +84,7 @@ impl Resolver<'_> {
         let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| s.centre_dowel(d, &at));
         let trims = self.each(&cake.trims, "trim", Self::trim);
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
+        let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));
         self.refuse_repeats("tier", cake.tiers.iter().map(|t| t.name.as_str()));
         self.refuse_repeats("trim", cake.trims.iter().map(|t| t.name.as_str()));
         self.refuse_repeated_layers(tiers.as_deref().unwrap_or_default());
@@ -108,6 +109,7 @@ impl Resolver<'_> {
             limits: limits?,
             preview: preview?,
             tool: tool?,
+            paper: paper?,
         })
     }
 
@@ -598,6 +600,33 @@ impl Resolver<'_> {
             }
         }
         Some(resolved)
+    }
+
+    fn paper(&mut self, paper: Option<&schema::Paper>, field: &FieldPath) -> Option<Paper> {
+        let mut resolved = Paper::usual(self.unit);
+        let Some(paper) = paper else { return Some(resolved) };
+        resolved.size = paper.size.unwrap_or(resolved.size);
+        let entries = [
+            (&paper.margin, "margin", &mut resolved.margin),
+            (&paper.overlap, "overlap", &mut resolved.overlap),
+            (&paper.pass, "pass", &mut resolved.pass),
+            (&paper.ease, "ease", &mut resolved.ease),
+        ];
+        for (given, key, value) in entries {
+            if let Some(given) = given {
+                *value = read!(self, given.to_mm(self.unit), field.key(key))?;
+            }
+        }
+        if let Some(excess) = &paper.excess {
+            resolved.excess = self.length(excess, field.key("excess"))?;
+        }
+        match resolved.check() {
+            Ok(()) => Some(resolved),
+            Err(error) => {
+                self.refuse(field.key(error.key()), error.to_string(), error.mend());
+                None
+            }
+        }
     }
 
     // ── Trims ───────────────────────────────────────────────────────────────────────────────────

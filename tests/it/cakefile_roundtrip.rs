@@ -140,17 +140,27 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn paper()(
+        size in prop::sample::select(vec![None, Some(PaperSize::A4), Some(PaperSize::A3), Some(PaperSize::Letter), Some(PaperSize::Tabloid)]),
+        margin in option::of(size()), excess in option::of(length()),
+    ) -> Paper {
+        Paper { size, margin, excess, ..Paper::default() }
+    }
+}
+
+prop_compose! {
     fn cake()(
         (name, notes) in (text(), option::of(text())),
         unit in prop::sample::select(vec![None, Some(Unit::Millimetre), Some(Unit::Centimetre), Some(Unit::Inch)]),
         board in option::of(board()), turned in option::of(outline()), coverings in vec(covering(), 0..3),
         tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
+        paper in option::of(paper()),
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper,
         }
     }
 }
