@@ -19,6 +19,7 @@ pub mod cakefile;
 pub mod carve;
 pub mod cli;
 pub mod design;
+pub mod drawing;
 pub mod export;
 pub mod findings;
 pub mod geom;

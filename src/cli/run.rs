@@ -118,7 +118,7 @@ fn json(plan: &Plan, report: &Report) -> Result<String, CliError> {
 /// Writes report, solids and mock-up; all of them or none.
 fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf>, CliError> {
     let bars = ProgressBars::new();
-    let slug = job::slug(&plan.design.name);
+    let slug = crate::export::slug(&plan.design.name);
     let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
     bars.start("meshing", 1);
     let model = solids::model(plan, plan.design.preview);

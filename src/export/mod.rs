@@ -1,6 +1,7 @@
-//! Files out: solids as STL, coloured mock-ups as OBJ, lighter previews, each file whole or not at all.
+//! Files out: solids as STL, coloured mock-ups as OBJ, lighter previews, sheets as PDF and SVG, each file
+//! whole or not at all.
 //!
-//! Bytes out; knows [`TriMesh`] and [`Model`], not cakes. Every solid is narrowed from `f64` to the
+//! Bytes out; knows [`TriMesh`], [`Model`] and [`crate::drawing::Page`], not cakes. Every solid is narrowed from `f64` to the
 //! `f32` of the file formats here and nowhere else ([`NarrowSolid`]), and one that is not closed and
 //! outward after that is refused. Same input, same bytes: no clock, no random order, whatever the
 //! number of threads, a decimal point whatever the locale.
@@ -14,11 +15,14 @@ mod corner;
 mod error;
 mod format;
 mod mend;
+mod name;
 mod narrow;
 mod nearest;
 pub mod obj;
+pub mod pdf;
 pub mod preview;
 pub mod stl;
+pub mod svg;
 mod weld;
 pub mod whole;
 
@@ -27,6 +31,7 @@ use std::path::{Path, PathBuf};
 pub use corner::{CornerNormals, corner_normals};
 pub use error::ExportError;
 pub use format::Format;
+pub use name::slug;
 pub use narrow::NarrowSolid;
 pub use preview::{Preview, simplified};
 pub use whole::{WholeSet, write_whole};

@@ -7,6 +7,8 @@
 
 mod bay;
 mod caps;
+pub mod contour;
+pub mod develop;
 pub mod mesh;
 pub mod region;
 pub mod revolve;

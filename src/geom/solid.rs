@@ -3,11 +3,12 @@
 //! The kernel is only called where something is off the common axis; see [`super::revolve`] for the
 //! rest. Meshes go in and come out at full `f64` precision.
 
-use glam::{DAffine3, DVec3, dvec3};
+use glam::{DAffine3, DVec3, dvec2, dvec3};
 use manifold_rust::{
+    cross_section::CrossSection,
     linalg::{Mat3x4, Vec3},
     manifold::Manifold,
-    types::{Error as KernelError, MeshGL64},
+    types::{Error as KernelError, MeshGL64, SimplePolygon},
 };
 
 use super::{Region, TriMesh};
@@ -176,6 +177,16 @@ impl Solid {
         }))
     }
 
+    /// The cut through the solid at height `z`, seen from above.
+    pub fn slice(&self, z: f64) -> Region {
+        flat(&self.0.slice(z))
+    }
+
+    /// The shadow that the solid throws straight down, seen from above.
+    pub fn shadow(&self) -> Region {
+        flat(&self.0.project())
+    }
+
     /// Where a ray from `from` to `to` first enters or leaves the solid.
     pub fn first_hit(&self, from: DVec3, to: DVec3) -> Option<DVec3> {
         let point = |p: DVec3| Vec3::new(p.x, p.y, p.z);
@@ -198,4 +209,9 @@ impl Solid {
         let mesh = TriMesh { positions, triangles };
         if out.merge_from_vert.is_empty() { mesh } else { mesh.welded() }
     }
+}
+
+fn flat(section: &CrossSection) -> Region {
+    let contour = |polygon: &SimplePolygon| polygon.iter().map(|p| dvec2(p.x, p.y)).collect();
+    Region::new(section.to_polygons().iter().map(contour).collect())
 }
