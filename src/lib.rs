@@ -29,6 +29,7 @@ pub mod outline;
 pub mod plan;
 pub mod progress;
 pub mod report;
+pub mod sheets;
 pub mod solids;
 pub mod stack;
 pub mod units;

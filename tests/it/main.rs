@@ -9,6 +9,7 @@ mod lines;
 mod outside;
 mod properties;
 mod report;
+mod sheets;
 mod stack;
 mod support;
 mod svg;

@@ -1,0 +1,31 @@
+//! What must stand on every cutting sheet about getting hurt.
+
+/// The cautions for a cake with `dowels` hidden dowels.
+pub fn cautions(dowels: usize) -> Vec<String> {
+    let count = match dowels {
+        0 => "Count every stick, straw and skewer out again before serving; leave none in parts for small children."
+            .to_owned(),
+        1 => "1 dowel is hidden in this cake: take it out before serving, with every stick and skewer besides."
+            .to_owned(),
+        n => format!(
+            "{n} dowels are hidden in this cake: count all {n} out again before serving, with every stick and skewer \
+             besides."
+        ),
+    };
+    let mut all = vec![count];
+    all.extend(
+        [
+            "Dowels: untreated, food-grade stock only, never building timber.",
+            "Knives: cut away from yourself, fingers behind the blade, the board held from sliding.",
+            "Hot water, hot sugar and hot chocolate burn: dry a blade that was warmed, keep children away.",
+            "Paper and ink are not for food: keep film or baking paper between template and cake.",
+            "Printed plastic is not food-safe by default: layer lines hold food and bacteria, nozzle and colours are \
+             unknown. Keep a barrier film between, or use it once.",
+            "Allergens: tell whoever serves it what is in the cake, the fillings and the coverings.",
+            "A tall cake falls: keep it cold and firm, carry it with two people, by the board.",
+            "These are estimates for a practised person to check. Local food codes and licensing come first.",
+        ]
+        .map(str::to_owned),
+    );
+    all
+}

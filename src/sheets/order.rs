@@ -1,0 +1,398 @@
+//! What the cutting sheet says, before it is laid out: the stack, the dowels, how far to carve where.
+
+use super::view::plain_body;
+use crate::{
+    cakefile::Severity,
+    carve::{Body, ShaveMap},
+    design::Paper,
+    plan::Plan,
+    stack::{Dowel, Slab, SlabKind},
+    units::{MM_PER_INCH, Unit},
+};
+
+/// Everything the cutting sheet says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CuttingOrder {
+    /// What must be mended before anything is baked.
+    pub mend_first: Vec<String>,
+    /// Boards, layers and fillings from the bottom up.
+    pub stack: Vec<Stacked>,
+    /// Dowels by length.
+    pub dowels: Vec<DowelCut>,
+    /// The shave chart of the shape without its details.
+    pub chart: ShaveMap,
+    /// How far to carve, from the top down: the chart at chosen heights.
+    pub rows: Vec<Row>,
+    /// Whether every row is the same all round.
+    pub all_round: bool,
+    /// Where the carved cake is thinnest.
+    pub thin: Vec<Thin>,
+    /// Tiers that are better carved upside down.
+    pub upside_down: Vec<UpsideDown>,
+    /// The most that one pass takes off, mm.
+    pub pass: f64,
+}
+
+/// Something in the stack.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stacked {
+    /// Its place in the plan's stack.
+    pub slab: usize,
+    /// The tier it belongs to, from 0 at the bottom.
+    pub tier: usize,
+    /// What it is.
+    pub kind: SlabKind,
+    /// Its name.
+    pub name: String,
+    /// Of what.
+    pub material: String,
+    /// Height of its underside, mm.
+    pub bottom: f64,
+    /// Height of its top, mm.
+    pub top: f64,
+}
+
+/// Dowels of one kind, length and tier.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DowelCut {
+    /// The tier they stand in; `None` for the centre dowel.
+    pub tier: Option<usize>,
+    /// What they are called.
+    pub name: String,
+    /// Of what.
+    pub material: String,
+    /// How many.
+    pub count: usize,
+    /// Thickness, mm.
+    pub diameter: f64,
+    /// Length to cut them to, mm.
+    pub length: f64,
+    /// Height of their feet, mm.
+    pub bottom: f64,
+}
+
+/// How far to carve at one height.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// The height, mm.
+    pub height: f64,
+    /// At each of [`BEARINGS`]; `None` above the shape.
+    pub places: Vec<Option<Reach>>,
+}
+
+/// How far to carve at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reach {
+    /// From the axis to the carved surface, mm.
+    pub radius: f64,
+    /// How much lies over it in the raw stack, mm; below zero where cake is missing.
+    pub depth: f64,
+    /// In how many passes it comes off.
+    pub passes: u32,
+}
+
+/// A thin place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thin {
+    /// What is thin.
+    pub what: ThinKind,
+    /// How thin, mm.
+    pub thickness: f64,
+    /// At which height, mm.
+    pub height: f64,
+}
+
+/// What is thin.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ThinKind {
+    /// The cake across.
+    Neck,
+    /// The wall round a hollow.
+    Wall,
+    /// The cake over a dowel of this name.
+    OverDowel(String),
+}
+
+/// A tier that is better carved upside down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UpsideDown {
+    /// The tier.
+    pub tier: String,
+    /// How much it tapers downward, radius, mm.
+    pub taper: f64,
+    /// Up to this height, mm.
+    pub to: f64,
+}
+
+/// Bearings of the table, degrees: front, right side, back, left side and between them.
+pub const BEARINGS: [f64; 8] = [0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315.0];
+
+/// Columns of the chart: each of [`BEARINGS`] is one.
+const COLUMNS: u32 = 72;
+
+impl CuttingOrder {
+    /// The cutting order of `plan`.
+    pub fn new(plan: &Plan, paper: &Paper) -> Self {
+        let target = plain_body(plan, plan.lines.all().len() - 1);
+        // Heights that a ruler of the maker's shows.
+        let step = if plan.design.unit == Unit::Inch { MM_PER_INCH / 4.0 } else { 5.0 };
+        let chart = ShaveMap::new(&target, &plan.stack, step, COLUMNS, plan.design.tool);
+        let rows = rows(&chart, paper.pass);
+        let all_round = rows.iter().all(Row::is_all_round);
+        let errors = plan.findings.iter().filter(|found| found.severity == Severity::Error);
+        Self {
+            mend_first: errors.map(|found| format!("{}. Mend: {}.", found.message, found.mend)).collect(),
+            stack: plan.stack.slabs.iter().enumerate().map(|(i, slab)| stacked(i, slab)).collect(),
+            dowels: dowel_cuts(plan),
+            rows,
+            all_round,
+            thin: thin(plan, &target),
+            upside_down: upside_down(plan, &target),
+            chart,
+            pass: paper.pass,
+        }
+    }
+
+    /// How many dowels there are in all.
+    pub fn dowel_count(&self) -> usize {
+        self.dowels.iter().map(|cut| cut.count).sum()
+    }
+}
+
+fn stacked(index: usize, slab: &Slab) -> Stacked {
+    Stacked {
+        slab: index,
+        tier: slab.tier,
+        kind: slab.kind,
+        name: slab.name.clone(),
+        material: slab.material.name.clone(),
+        bottom: slab.bottom,
+        top: slab.top,
+    }
+}
+
+fn dowel_cuts(plan: &Plan) -> Vec<DowelCut> {
+    let mut cuts: Vec<DowelCut> = Vec::new();
+    for dowel in &plan.stack.dowels {
+        let same = |cut: &&mut DowelCut| {
+            cut.tier == dowel.tier
+                && cut.diameter == dowel.diameter
+                && cut.length == dowel.length()
+                && cut.bottom == dowel.bottom
+        };
+        match cuts.iter_mut().find(same) {
+            Some(cut) => cut.count += 1,
+            None => cuts.push(dowel_cut(plan, dowel)),
+        }
+    }
+    cuts
+}
+
+fn dowel_cut(plan: &Plan, dowel: &Dowel) -> DowelCut {
+    let tier = dowel.tier.and_then(|tier| plan.design.tiers.get(tier));
+    DowelCut {
+        tier: dowel.tier,
+        name: tier.map_or_else(|| dowel.name.clone(), |tier| format!("{} dowels", tier.name)),
+        material: dowel.material.name.clone(),
+        count: 1,
+        diameter: dowel.diameter,
+        length: dowel.length(),
+        bottom: dowel.bottom,
+    }
+}
+
+/// Less is not seen by eye, mm.
+const SEEN_BY_EYE: f64 = 0.5;
+
+impl Row {
+    /// Whether a maker would set the knife alike all round.
+    pub fn is_all_round(&self) -> bool {
+        let alike = |a: &Reach, b: &Reach| {
+            (a.radius - b.radius).abs() <= SEEN_BY_EYE && (a.depth - b.depth).abs() <= SEEN_BY_EYE
+        };
+        match self.places.first() {
+            Some(Some(first)) => self.places.iter().all(|p| p.as_ref().is_some_and(|p| alike(first, p))),
+            _ => false,
+        }
+    }
+}
+
+impl Row {
+    /// Whether the shape is round at this height, whatever the stack is.
+    pub fn has_one_radius(&self) -> bool {
+        let radius = |place: &Option<Reach>| place.as_ref().map(|reach| reach.radius);
+        let first = self.places.first().and_then(radius);
+        let same = |r: f64| first.is_some_and(|first| (r - first).abs() <= SEEN_BY_EYE);
+        self.places.iter().all(|place| radius(place).is_some_and(same))
+    }
+}
+
+impl Reach {
+    fn new(radius: f64, depth: f64, pass: f64) -> Self {
+        /// Round-off must not ask for a pass more, mm.
+        const EQUAL: f64 = 1e-6;
+        Self { radius, depth, passes: ((depth - EQUAL) / pass).ceil().max(0.0) as u32 }
+    }
+
+    /// What each pass takes off, mm.
+    pub fn each(&self) -> f64 {
+        if self.passes == 0 { 0.0 } else { self.depth / f64::from(self.passes) }
+    }
+}
+
+/// The chart's rows that go into the table, from the top down: evenly spread, and those where the shape is
+/// widest and narrowest.
+fn rows(chart: &ShaveMap, pass: f64) -> Vec<Row> {
+    /// Most evenly spread rows.
+    const MOST: usize = 12;
+    let shown = |i: usize| chart.radius[i].iter().any(Option::is_some);
+    let all: Vec<usize> = (0..chart.heights.len()).filter(|&i| shown(i)).collect();
+    let every = all.len().div_ceil(MOST).max(1);
+    let mut chosen: Vec<usize> = all.iter().copied().filter(|i| i % every == 0).collect();
+    chosen.extend(all.last());
+    let front = |i: usize| chart.radius[i][0].unwrap_or(0.0);
+    for turn in turns(&all.iter().map(|&i| front(i)).collect::<Vec<_>>()) {
+        chosen.push(all[turn]);
+    }
+    chosen.sort_unstable();
+    chosen.dedup();
+    let per = chart.bearings.len() / BEARINGS.len();
+    let place =
+        |i: usize, column: usize| Some(Reach::new(chart.radius[i][column]?, chart.depth[i][column]?, pass));
+    let row = |&i: &usize| Row {
+        height: chart.heights[i],
+        places: (0..BEARINGS.len()).map(|k| place(i, k * per)).collect(),
+    };
+    chosen.iter().rev().map(row).collect()
+}
+
+/// Where a run of figures turns by more than a hand could miss: its highest and lowest places between the ends.
+fn turns(values: &[f64]) -> Vec<usize> {
+    let mut turns = Vec::new();
+    let (mut high, mut low) = (0, 0);
+    let mut rising: Option<bool> = None;
+    for (i, &value) in values.iter().enumerate() {
+        if value >= values[high] {
+            high = i;
+        }
+        if value <= values[low] {
+            low = i;
+        }
+        if rising != Some(false) && value < values[high] - SEEN {
+            if rising.is_some() {
+                turns.push(high);
+            }
+            (rising, low) = (Some(false), i);
+        } else if rising != Some(true) && value > values[low] + SEEN {
+            if rising.is_some() {
+                turns.push(low);
+            }
+            (rising, high) = (Some(true), i);
+        }
+    }
+    turns
+}
+
+/// Less is no neck and no belly, mm.
+const SEEN: f64 = 3.0;
+
+/// Heights looked at, mm apart.
+const LOOK: f64 = 1.0;
+
+fn looked_at(target: &Body) -> Vec<f64> {
+    let (low, high) = target.heights();
+    let count = ((high - low) / LOOK).floor() as u32;
+    (0..=count).map(|i| (low + f64::from(i) * LOOK + 1e-3).min(high - 1e-3)).collect()
+}
+
+fn thin(plan: &Plan, target: &Body) -> Vec<Thin> {
+    let heights = looked_at(target);
+    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    let radii: Vec<f64> = heights.iter().map(|&z| outer(z)).collect();
+    let mut thin: Vec<Thin> = turns(&radii)
+        .into_iter()
+        .filter(|&i| radii[i] < radii[0].max(radii.iter().copied().fold(0.0, f64::max)) && is_low(&radii, i))
+        .map(|i| Thin { what: ThinKind::Neck, thickness: 2.0 * radii[i], height: heights[i] })
+        .collect();
+    let wall = heights.iter().flat_map(|&z| {
+        target.section.row(z).into_iter().filter(|(inner, _)| *inner > 0.0).map(move |(a, b)| (b - a, z))
+    });
+    if let Some((thickness, height)) = wall.min_by(|a, b| a.0.total_cmp(&b.0)) {
+        thin.push(Thin { what: ThinKind::Wall, thickness, height });
+    }
+    let mut over: Vec<Thin> = plan
+        .stack
+        .dowels
+        .iter()
+        .filter(|dowel| dowel.tier.is_some())
+        .filter_map(|dowel| {
+            let over = |z: f64| outer(z) - dowel.at.length() - dowel.diameter / 2.0;
+            let along = heights.iter().filter(|&&z| dowel.bottom < z && z < dowel.top).map(|&z| (over(z), z));
+            let (thickness, height) = along.min_by(|a, b| a.0.total_cmp(&b.0))?;
+            Some(Thin { what: ThinKind::OverDowel(dowel.name.clone()), thickness, height })
+        })
+        .collect();
+    over.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
+    thin.extend(over.into_iter().take(1));
+    thin
+}
+
+/// Whether a turn is a lowest place rather than a highest.
+fn is_low(values: &[f64], i: usize) -> bool {
+    let around = |j: Option<usize>| j.and_then(|j| values.get(j)).copied().unwrap_or(values[i]);
+    let wide = 4;
+    around(i.checked_sub(wide)) >= values[i] && around(i.checked_add(wide)) >= values[i]
+}
+
+fn upside_down(plan: &Plan, target: &Body) -> Vec<UpsideDown> {
+    /// A smaller taper is carved as easily from above, mm (common practice, no source).
+    const WORTH: f64 = 15.0;
+    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    let heights = looked_at(target);
+    let mut found = Vec::new();
+    for (index, tier) in plan.design.tiers.iter().enumerate() {
+        // Only what stands on a board of its own can be turned over.
+        if tier.board.is_none() {
+            continue;
+        }
+        let layers = plan.stack.slabs.iter().filter(|s| s.tier == index && s.kind == SlabKind::Layer);
+        let (bottom, top) =
+            layers.fold((f64::INFINITY, 0.0_f64), |(low, high), s| (low.min(s.bottom), high.max(s.top)));
+        // Up to the first belly: what lies above it is worked from above anyway.
+        let mut widest = bottom + 1e-3;
+        for z in heights.iter().copied().filter(|&z| bottom < z && z < top) {
+            if outer(z) < outer(widest) - SEEN {
+                break;
+            }
+            if outer(z) > outer(widest) {
+                widest = z;
+            }
+        }
+        let taper = outer(widest) - outer(bottom + 1e-3);
+        if taper > WORTH && widest - bottom > WORTH {
+            found.push(UpsideDown { tier: tier.name.clone(), taper, to: widest });
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turns_are_bellies_and_necks() {
+        let run = [60.0, 50.0, 40.0, 41.0, 55.0, 70.0, 69.0, 60.0, 61.0, 20.0];
+        assert_eq!(turns(&run), [2, 5]);
+        assert!(turns(&[10.0, 9.0, 8.0, 4.0]).is_empty());
+    }
+
+    #[test]
+    fn a_depth_is_split_into_equal_passes() {
+        let reach = Reach::new(50.0, 14.0, 6.0);
+        assert_eq!(reach.passes, 3);
+        assert!((reach.each() - 14.0 / 3.0).abs() < 1e-12);
+        assert_eq!(Reach::new(50.0, 12.0, 6.0).passes, 2);
+        assert_eq!(Reach::new(50.0, -3.0, 6.0).passes, 0);
+    }
+}

@@ -1,0 +1,154 @@
+//! Front and side silhouettes: the lines one inside the other, the seams between layers with their heights.
+
+use glam::{DVec2, dvec2};
+
+use super::{
+    figure::{Figure, Key},
+    view::{View, added, plain_body, silhouette},
+};
+use crate::{
+    drawing::{Dash, Drawing, Lettering, PALE, Pen},
+    geom::Region,
+    model::Rgb,
+    plan::Plan,
+    stack::SlabKind,
+    units::UnitStyle,
+};
+
+/// The finished line.
+pub const FINISHED: Pen = Pen::black(0.3);
+/// The coated line.
+pub const COATED: Pen = Pen::black(0.35).dashed(Dash::Dashed);
+/// The carved line.
+pub const CARVED: Pen = Pen::black(0.8);
+const UNDER: Pen = Pen::grey(0.25).dashed(Dash::Dashed);
+const ADDED: Pen = Pen::grey(0.3).dashed(Dash::Dotted);
+/// Dark enough to be told from a filling, light enough for words.
+const BOARD: Rgb = Rgb(196, 196, 196);
+const SEAM: Pen = Pen::grey(0.25);
+const MIDDLE: Pen = Pen::grey(0.15).dashed(Dash::Middle);
+
+/// What the lines stand for.
+pub fn key(plan: &Plan) -> Key {
+    let mut key = vec![(FINISHED, "finished".to_owned())];
+    if plan.lines.all().len() > 2 {
+        key.push((COATED, "coated".to_owned()));
+    }
+    key.push((CARVED, "carved: the knife stays outside it".to_owned()));
+    if !added(plan, View::Front).is_empty() {
+        key.push((ADDED, "put on last".to_owned()));
+    }
+    key
+}
+
+/// Words stand so far from the middle, mm: two sheets may be joined there.
+const CLEAR: f64 = 9.0;
+
+/// Both silhouettes, or one where they are the same.
+pub fn figures(plan: &Plan) -> Vec<Figure> {
+    let lines = |view| -> Vec<Region> {
+        (0..plan.lines.all().len()).map(|level| silhouette(plan, &plain_body(plan, level), view)).collect()
+    };
+    let (front, side) = (lines(View::Front), lines(View::Side));
+    let beyond = |view, lines: &[Region]| added(plan, view).difference(&lines[0]);
+    let (on_front, on_side) = (beyond(View::Front, &front), beyond(View::Side, &side));
+    if front == side && on_front == on_side {
+        let slug = "front-and-side-silhouette";
+        return vec![figure(plan, View::Front, (slug, "Front and side silhouette"), &front, &on_front)];
+    }
+    vec![
+        figure(plan, View::Front, ("front-silhouette", "Front silhouette"), &front, &on_front),
+        figure(plan, View::Side, ("side-silhouette", "Side silhouette, from the right"), &side, &on_side),
+    ]
+}
+
+fn figure(
+    plan: &Plan,
+    view: View,
+    (slug, title): (&str, &str),
+    outlines: &[Region],
+    beyond: &Region,
+) -> Figure {
+    let style = UnitStyle::new(plan.design.unit);
+    let count = outlines.len();
+    let mut drawing = Drawing::new();
+    let carved = &outlines[count - 1];
+    for slab in plan.stack.slabs.iter().filter(|slab| slab.kind != SlabKind::Layer) {
+        let reach = slab.footprint.reach();
+        let middle = if view == View::Front { slab.footprint.centre.x } else { slab.footprint.centre.y };
+        let held = Region::rectangle(dvec2(middle - reach, slab.bottom), dvec2(middle + reach, slab.top));
+        let fill = if slab.kind == SlabKind::Board { BOARD } else { PALE };
+        drawing.region(&carved.intersection(&held), DVec2::ZERO, Some(fill), None);
+    }
+    for (level, outline) in outlines.iter().enumerate() {
+        let pen = match level {
+            _ if level + 1 == count => CARVED,
+            0 => FINISHED,
+            1 => COATED,
+            _ => UNDER,
+        };
+        drawing.region(outline, DVec2::ZERO, None, Some(pen));
+    }
+    drawing.region(beyond, DVec2::ZERO, None, Some(ADDED));
+    seams(&mut drawing, plan, carved, style);
+    let height = plan.design.profile.height();
+    drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
+    let (lo, hi) = outlines[0].bounds().unwrap_or_default();
+    let notes = vec![
+        format!(
+            "{} high, {} across. Hold it against the stack and score along the thick line.",
+            style.length(height),
+            style.length(hi.x - lo.x)
+        ),
+        "Heights are measured from the top of the board. Details are cut in after the shape is carved."
+            .into(),
+    ];
+    Figure { slug: slug.into(), title: title.into(), notes, drawing }
+}
+
+/// Where layers begin and end, with their names and heights.
+fn seams(drawing: &mut Drawing, plan: &Plan, carved: &Region, style: UnitStyle) {
+    const SIZE: f64 = 3.2;
+    let widest = |z: f64| {
+        let row = |z: f64| carved.row(z).iter().map(|&(a, b)| a.abs().max(b.abs())).fold(0.0, f64::max);
+        row(z - 0.01).max(row(z + 0.01))
+    };
+    let top = carved.bounds().map_or(0.0, |(_, hi)| hi.y);
+    let mut heights: Vec<f64> =
+        plan.stack.slabs.iter().flat_map(|slab| [slab.bottom, slab.top]).filter(|&z| z < top).collect();
+    heights.sort_by(f64::total_cmp);
+    heights.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    // Heights that lie close above each other are written side by side.
+    let mut columns: Vec<f64> = Vec::new();
+    for &z in &heights {
+        let reach = widest(z);
+        drawing.line(dvec2(-reach, -z), dvec2(reach, -z), SEAM);
+        let words = Lettering::new(style.length_alone(z), dvec2(0.0, -z - 0.8), SIZE);
+        let wide = words.width() + 3.0;
+        let free = columns.iter().position(|&last| z - last > SIZE * 1.05);
+        let column = free.unwrap_or_else(|| {
+            columns.push(f64::NEG_INFINITY);
+            columns.len() - 1
+        });
+        columns[column] = z;
+        let mut x = CLEAR + column as f64 * wide;
+        if x + wide > reach {
+            // No room inside: beside the finished line.
+            let row = plan.lines.finished().section.row(z + 0.01);
+            x = x.max(row.last().map_or(reach, |&(_, r)| r) + 2.0);
+        }
+        drawing.text(Lettering { at: dvec2(x, -z - 0.8), ..words });
+    }
+    for slab in &plan.stack.slabs {
+        let middle = f64::midpoint(slab.bottom, slab.top.min(top));
+        if slab.kind != SlabKind::Layer || slab.bottom >= top {
+            continue;
+        }
+        let room = widest(middle) - CLEAR - 2.0;
+        let name =
+            Lettering::new(&slab.name, dvec2(-CLEAR, -middle + SIZE * 0.36), SIZE + 0.6).bold().ending();
+        if name.width() < room {
+            drawing.text(name);
+        }
+    }
+}
