@@ -5,7 +5,7 @@ use glam::{DVec2, dvec2};
 use super::order::CuttingOrder;
 use crate::{
     drawing::{BLACK, Drawing, Lettering, PALE, Pen, WHITE},
-    geom::contour::Grid,
+    geom::{Region, contour::Grid},
     model::Rgb,
     stack::SlabKind,
     units::UnitStyle,
@@ -26,37 +26,60 @@ const BANDS: [Rgb; 8] = [
 /// Stands where the shape has no surface: far below any depth.
 const NOTHING: f64 = -1e6;
 
+/// The chart's bands, before they are laid out.
+pub struct Bands {
+    grid: Grid,
+    /// Where the shape has a surface.
+    shape: Region,
+    /// Where at least so many bands come off, from none up.
+    regions: Vec<Region>,
+    /// How much a band holds, mm.
+    each: f64,
+}
+
+impl Bands {
+    /// The bands of `order`'s chart.
+    pub fn new(order: &CuttingOrder) -> Self {
+        let grid = grid(order);
+        let deepest = grid.values.iter().flatten().copied().fold(0.0, f64::max);
+        let (each, count) = bands(order.pass, deepest);
+        let shape = grid.at_least(NOTHING / 2.0);
+        let regions = (0..count).map(|band| grid.at_least(f64::from(band) * each)).collect();
+        Self { grid, shape, regions, each }
+    }
+
+    fn count(&self) -> u32 {
+        self.regions.len() as u32
+    }
+
+    fn colour(&self, band: u32) -> Rgb {
+        BANDS[band as usize * (BANDS.len() - 1) / (self.regions.len().max(2) - 1)]
+    }
+}
+
 /// The chart in a frame of `size`, words `words` mm high.
-pub fn chart(order: &CuttingOrder, style: UnitStyle, size: DVec2, words: f64) -> Drawing {
+pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2, words: f64) -> Drawing {
     let mut drawing = Drawing::new();
     let left = words * 5.2;
     let right = words * 6.5;
     let below = words * 2.6;
     let legend = words * 2.2;
     let plot = size - dvec2(left + right, below + legend);
-    let grid = grid(order);
-    let top = grid.y.last().copied().unwrap_or(1.0).max(1.0);
+    let top = found.grid.y.last().copied().unwrap_or(1.0).max(1.0);
     let place =
         |x: f64, z: f64| dvec2(left + (x + 180.0) / 360.0 * plot.x, legend + (1.0 - z / top) * plot.y);
-    let deepest = grid.values.iter().flatten().copied().fold(0.0, f64::max);
-    let (each, bands) = bands(order.pass, deepest);
-    let shape = grid.at_least(NOTHING / 2.0);
-    let laid = |region: &crate::geom::Region| -> Vec<Vec<DVec2>> {
+    let laid = |region: &Region| -> Vec<Vec<DVec2>> {
         region.contours().iter().map(|c| c.iter().map(|p| place(p.x, p.y)).collect()).collect()
     };
-    drawing.closed(laid(&shape), Some(PALE), None);
-    for band in 0..bands {
-        // The first band holds what no pass is needed for as well.
-        let from = if band == 0 { 0.0 } else { f64::from(band) * each };
-        let region = grid.at_least(from);
-        let colour = BANDS[band as usize * (BANDS.len() - 1) / (bands.max(2) as usize - 1)];
-        drawing.closed(laid(&region), Some(colour), Some(Pen::black(0.12)));
+    drawing.closed(laid(&found.shape), Some(PALE), None);
+    for (band, region) in (0..).zip(&found.regions) {
+        drawing.closed(laid(region), Some(found.colour(band)), Some(Pen::black(0.12)));
     }
     seams(&mut drawing, order, &place, top, words, left + plot.x);
     axes(&mut drawing, style, &place, top, words);
-    numbers(&mut drawing, &grid, &place, (each, bands), order.pass, words);
+    numbers(&mut drawing, found, &place, order.pass, words);
     drawing.rectangle(place(-180.0, top), place(180.0, 0.0), None, Some(Pen::black(0.3)));
-    key(&mut drawing, order, style, each, bands, size.x, words);
+    key(&mut drawing, order, found, style, size.x, words);
     drawing
 }
 
@@ -81,14 +104,8 @@ fn bands(pass: f64, deepest: f64) -> (f64, u32) {
 }
 
 /// How many passes, written in every band that has room for it.
-fn numbers(
-    drawing: &mut Drawing,
-    grid: &Grid,
-    place: &impl Fn(f64, f64) -> DVec2,
-    (each, bands): (f64, u32),
-    pass: f64,
-    words: f64,
-) {
+fn numbers(drawing: &mut Drawing, found: &Bands, place: &impl Fn(f64, f64) -> DVec2, pass: f64, words: f64) {
+    let (grid, each, bands) = (&found.grid, found.each, found.count());
     let band = |depth: f64| (depth >= 0.0).then(|| ((depth / each).ceil().max(1.0) as u32).min(bands));
     for bearing in [-112.5, -22.5, 67.5, 157.5] {
         let column = grid.x.iter().position(|&x| x >= bearing).unwrap_or(0);
@@ -158,22 +175,14 @@ fn seams(
     }
 }
 
-fn key(
-    drawing: &mut Drawing,
-    order: &CuttingOrder,
-    style: UnitStyle,
-    each: f64,
-    bands: u32,
-    wide: f64,
-    words: f64,
-) {
-    let mut entries: Vec<(Rgb, String)> = (0..bands)
+fn key(drawing: &mut Drawing, order: &CuttingOrder, found: &Bands, style: UnitStyle, wide: f64, words: f64) {
+    let each = found.each;
+    let mut entries: Vec<(Rgb, String)> = (0..found.count())
         .map(|band| {
             let passes = (f64::from(band + 1) * each / order.pass).round();
             let word = if passes == 1.0 { "pass" } else { "passes" };
             let to = style.length_alone(f64::from(band + 1) * each);
-            let colour = BANDS[band as usize * (BANDS.len() - 1) / (bands.max(2) as usize - 1)];
-            (colour, format!("to {to}: {passes} {word}"))
+            (found.colour(band), format!("to {to}: {passes} {word}"))
         })
         .collect();
     if order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0) {

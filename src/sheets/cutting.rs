@@ -1,14 +1,14 @@
 //! The cutting sheet on two pages.
 
-use glam::dvec2;
+use glam::{DVec2, dvec2};
 
 use super::{
     cautions::cautions,
-    chart::chart,
+    chart::{Bands, chart},
     column::Column,
     frame::{self, Heading, shown_from},
     order::{CuttingOrder, Reach, Row},
-    section::section,
+    section::{Outlines, section},
     words::{BEARING_NAMES, Words},
 };
 use crate::{
@@ -28,8 +28,11 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
     let words = Words::new(plan, order);
     let full = SIZE * (shown.y / paper_a4_shown()).max(1.0).sqrt();
-    let first = fitted(full, shown.y, |size, most| front(plan, order, &words, shown.x, size, most));
-    let second = fitted(full, shown.y, |size, most| back(plan, order, &words, shown, size, most));
+    let outlines = Outlines::new(plan);
+    let bands = Bands::new(order);
+    let sheet = Sheet { plan, order, words, outlines, bands, shown };
+    let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
+    let second = fitted(full, shown.y, |size, most| sheet.back(size, most));
     let title = |what: &str| format!("{}: {what}", plan.design.name);
     [(first, title("cutting sheet")), (second, title("how deep to carve"))]
         .into_iter()
@@ -71,91 +74,93 @@ fn fitted(full: f64, high: f64, make: impl Fn(f64, usize) -> (Drawing, f64)) -> 
     }
 }
 
-/// Stack, dowels, steps; returns the height used.
-fn front(
-    plan: &Plan,
-    order: &CuttingOrder,
-    words: &Words<'_>,
-    wide: f64,
-    size: f64,
-    most: usize,
-) -> (Drawing, f64) {
-    let picture_wide = wide * 0.36;
-    let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
-    if !order.mend_first.is_empty() {
-        column.heading("Mend first: do not bake from this plan yet");
-        for problem in order.mend_first.iter().take(most) {
-            column.item(problem);
-        }
-        more(&mut column, order.mend_first.len(), most);
-    }
-    column.heading("Stack, from the bottom up");
-    let from = column.at.y;
-    column.wide = wide - picture_wide - 4.0;
-    let (low, high) = (format!("from {}", words.unit()), format!("to {}", words.unit()));
-    let mut rows = vec![["what", "of", "size", &low, &high].map(str::to_owned).to_vec()];
-    rows.extend(stack_rows(order, words).into_iter().take(most));
-    let stack_count = order.stack.len() + order.dowels.len();
-    column.table(&rows, true, 3);
-    more(&mut column, stack_count, most);
-    if !order.dowels.is_empty() {
-        column.heading(&format!("Dowels: {} in all", order.dowel_count()));
-        order.dowels.iter().take(most).for_each(|cut| column.check(&words.dowel(cut)));
-        more(&mut column, order.dowels.len(), most);
-        column.check(&format!("All {} counted out again before serving.", order.dowel_count()));
-    }
-    let space = (column.at.y - from).max(size * 16.0);
-    let picture = section(plan, order, dvec2(picture_wide, space), size * 0.8);
-    let (lo, hi) = picture.bounds().unwrap_or_default();
-    column.drawing.extend(&picture, dvec2(wide - hi.x, from + 1.0 - lo.y));
-    column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
-    column.wide = wide;
-    column.heading("Carve");
-    words.steps().iter().for_each(|step| column.check(step));
-    column.heading("Thinnest places");
-    order.thin.iter().for_each(|thin| column.item(&words.thin(thin)));
-    column.item(&words.turning());
-    (column.drawing, column.at.y)
+/// Everything that is on the pages, before its words have a size.
+struct Sheet<'a> {
+    plan: &'a Plan,
+    order: &'a CuttingOrder,
+    words: Words<'a>,
+    outlines: Outlines,
+    bands: Bands,
+    /// Width and height of what a page shows, mm.
+    shown: DVec2,
 }
 
-/// Chart, table, cautions; returns the height used.
-fn back(
-    plan: &Plan,
-    order: &CuttingOrder,
-    words: &Words<'_>,
-    shown: glam::DVec2,
-    size: f64,
-    most: usize,
-) -> (Drawing, f64) {
-    let style = UnitStyle::new(plan.design.unit);
-    let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
-    column.heading("How much comes off, seen round the cake from the front");
-    let high = shown.y * 0.4;
-    column.drawing.extend(&chart(order, style, dvec2(shown.x, high), size * 0.85), column.at);
-    column.at.y += high;
-    let unit = if order.all_round { String::new() } else { format!(", in {}", words.unit()) };
-    column.heading(&format!("Radius to reach, and passes of at most {}{unit}", words.mm(order.pass)));
-    column.table(&table(order, words, most), true, 0);
-    more(&mut column, order.rows.len(), most);
-    if order.all_round {
-        column.paragraph("The same all round. Details are cut in last and are not in these figures.");
-    } else {
-        column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
+impl Sheet<'_> {
+    /// Stack, dowels, steps; returns the height used.
+    fn front(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { plan, order, words, outlines, shown, .. } = self;
+        let wide = shown.x;
+        let picture_wide = wide * 0.31;
+        let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
+        if !order.mend_first.is_empty() {
+            column.heading("Mend first: do not bake from this plan yet");
+            for problem in order.mend_first.iter().take(most) {
+                column.item(problem);
+            }
+            more(&mut column, order.mend_first.len(), most);
+        }
+        column.heading("Stack, from the bottom up");
+        let from = column.at.y;
+        column.wide = wide - picture_wide - 4.0;
+        let (low, high) = (format!("from {}", words.unit()), format!("to {}", words.unit()));
+        let mut rows = vec![["what", "of", "size", &low, &high].map(str::to_owned).to_vec()];
+        rows.extend(stack_rows(order, words).into_iter().take(most));
+        let stack_count = order.stack.len() + order.dowels.len();
+        column.table(&rows, true, 3);
+        more(&mut column, stack_count, most);
+        if !order.dowels.is_empty() {
+            column.heading(&format!("Dowels: {} in all", order.dowel_count()));
+            order.dowels.iter().take(most).for_each(|cut| column.check(&words.dowel(cut)));
+            more(&mut column, order.dowels.len(), most);
+            column.check(&format!("All {} counted out again before serving.", order.dowel_count()));
+        }
+        let space = (column.at.y - from).max(size * 16.0);
+        let picture = section(plan, order, outlines, dvec2(picture_wide, space), size * 0.8);
+        let (lo, hi) = picture.bounds().unwrap_or_default();
+        column.drawing.extend(&picture, dvec2(wide - hi.x, from + 1.0 - lo.y));
+        column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
+        column.wide = wide;
+        column.heading("Carve");
+        words.steps().iter().for_each(|step| column.check(step));
+        column.heading("Thinnest places");
+        order.thin.iter().for_each(|thin| column.item(&words.thin(thin)));
+        column.item(&words.turning());
+        (column.drawing, column.at.y)
     }
-    column.heading("Take care");
-    let gap = 5.0;
-    let half = (shown.x - gap) / 2.0;
-    let all = cautions(order.dowel_count());
-    let (left, right) = all.split_at(all.len().div_ceil(2));
-    let top = column.at;
-    let mut used = top.y;
-    for (i, part) in [left, right].into_iter().enumerate() {
-        let mut side = Column::new(dvec2(i as f64 * (half + gap), top.y), half, size * 0.92);
-        part.iter().for_each(|caution| side.item(caution));
-        column.drawing.extend(&side.drawing, glam::DVec2::ZERO);
-        used = used.max(side.at.y);
+
+    /// Chart, table, cautions; returns the height used.
+    fn back(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { plan, order, words, bands, shown, .. } = self;
+        let style = UnitStyle::new(plan.design.unit);
+        let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
+        column.heading("How much comes off, seen round the cake from the front");
+        let high = shown.y * 0.4;
+        column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
+        column.at.y += high;
+        let unit = if order.all_round { String::new() } else { format!(", in {}", words.unit()) };
+        column.heading(&format!("Radius to reach, and passes of at most {}{unit}", words.mm(order.pass)));
+        column.table(&table(order, words, most), true, 0);
+        more(&mut column, order.rows.len(), most);
+        if order.all_round {
+            column.paragraph("The same all round. Details are cut in last and are not in these figures.");
+        } else {
+            column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
+        }
+        column.heading("Take care");
+        let gap = 5.0;
+        let half = (shown.x - gap) / 2.0;
+        let all = cautions(order.dowel_count());
+        let (left, right) = all.split_at(all.len().div_ceil(2));
+        let top = column.at;
+        let mut used = top.y;
+        for (i, part) in [left, right].into_iter().enumerate() {
+            let mut side = Column::new(dvec2(i as f64 * (half + gap), top.y), half, size * 0.92);
+            part.iter().for_each(|caution| side.item(caution));
+            column.drawing.extend(&side.drawing, DVec2::ZERO);
+            used = used.max(side.at.y);
+        }
+        (column.drawing, used)
     }
-    (column.drawing, used)
 }
 
 /// The table of the second page: one column of figures where all is round, else one for each bearing.

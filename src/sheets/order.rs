@@ -252,6 +252,8 @@ fn rows(chart: &ShaveMap, pass: f64) -> Vec<Row> {
     chosen.extend(all.last());
     let front = |i: usize| chart.radius[i][0].unwrap_or(0.0);
     for turn in turns(&all.iter().map(|&i| front(i)).collect::<Vec<_>>()) {
+        // A row of its own rather than one beside it.
+        chosen.retain(|i| all[turn].abs_diff(*i) != 1 || i == &all[0]);
         chosen.push(all[turn]);
     }
     chosen.sort_unstable();

@@ -8,6 +8,7 @@ use super::{
 };
 use crate::{
     drawing::{Dash, Drawing, GREY, Lettering, PALE, Pen, WHITE, on_paper},
+    geom::Region,
     model::Rgb,
     plan::Plan,
     stack::SlabKind,
@@ -16,12 +17,29 @@ use crate::{
 
 const SPONGE: Rgb = Rgb(250, 232, 196);
 
+/// The lines of the cake as seen from the front.
+pub struct Outlines {
+    finished: Region,
+    carved: Region,
+}
+
+impl Outlines {
+    /// The lines of `plan`.
+    pub fn new(plan: &Plan) -> Self {
+        let seen = |level| silhouette(plan, &plain_body(plan, level), View::Front);
+        Self { finished: seen(0), carved: seen(plan.lines.all().len() - 1) }
+    }
+}
+
 /// A picture no larger than `most`, its upper left corner at the origin, heights beside it.
-pub fn section(plan: &Plan, order: &CuttingOrder, most: DVec2, words: f64) -> Drawing {
+pub fn section(
+    plan: &Plan,
+    order: &CuttingOrder,
+    Outlines { finished, carved }: &Outlines,
+    most: DVec2,
+    words: f64,
+) -> Drawing {
     let style = UnitStyle::new(plan.design.unit);
-    let last = plan.lines.all().len() - 1;
-    let finished = silhouette(plan, &plain_body(plan, 0), View::Front);
-    let carved = silhouette(plan, &plain_body(plan, last), View::Front);
     let (mut lo, mut hi) = finished.bounds().unwrap_or_default();
     for slab in &plan.stack.slabs {
         let (middle, reach) = (slab.footprint.centre.x, slab.footprint.reach());
@@ -47,7 +65,7 @@ pub fn section(plan: &Plan, order: &CuttingOrder, most: DVec2, words: f64) -> Dr
         let (a, b) = (dvec2(dowel.at.x - half, dowel.bottom), dvec2(dowel.at.x + half, dowel.top));
         drawing.rectangle(place(a), place(b), Some(PALE), Some(Pen::black(0.12)));
     }
-    for (outline, pen) in [(&finished, Pen::black(0.2).dashed(Dash::Dotted)), (&carved, Pen::black(0.6))] {
+    for (outline, pen) in [(finished, Pen::black(0.2).dashed(Dash::Dotted)), (carved, Pen::black(0.6))] {
         let contours = outline.contours().iter().map(|c| c.iter().map(|&p| place(p)).collect()).collect();
         drawing.closed(contours, None, Some(pen));
     }

@@ -7,6 +7,7 @@ use super::{
     view::{View, added, plain_body, silhouette},
 };
 use crate::{
+    carve::Body,
     drawing::{Dash, Drawing, Lettering, PALE, Pen},
     geom::Region,
     model::Rgb,
@@ -46,9 +47,8 @@ const CLEAR: f64 = 9.0;
 
 /// Both silhouettes, or one where they are the same.
 pub fn figures(plan: &Plan) -> Vec<Figure> {
-    let lines = |view| -> Vec<Region> {
-        (0..plan.lines.all().len()).map(|level| silhouette(plan, &plain_body(plan, level), view)).collect()
-    };
+    let bodies: Vec<Body> = (0..plan.lines.all().len()).map(|level| plain_body(plan, level)).collect();
+    let lines = |view| -> Vec<Region> { bodies.iter().map(|body| silhouette(plan, body, view)).collect() };
     let (front, side) = (lines(View::Front), lines(View::Side));
     let beyond = |view, lines: &[Region]| added(plan, view).difference(&lines[0]);
     let (on_front, on_side) = (beyond(View::Front, &front), beyond(View::Side, &side));

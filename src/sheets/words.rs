@@ -53,7 +53,7 @@ impl<'a> Words<'a> {
     pub fn outline(&self, slab: usize) -> String {
         let slab = &self.plan.stack.slabs[slab];
         if slab.kind == SlabKind::Filling {
-            return "spread to the edge".into();
+            return "to the edge".into();
         }
         let outline = match slab.footprint.shape {
             crate::design::FootprintShape::Round { diameter } if slab.dome.is_some() => {
