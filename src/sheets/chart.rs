@@ -167,7 +167,11 @@ fn seams(
                 drawing.line(place(-180.0, z), place(180.0, z) + dvec2(2.0, 0.0), Pen::grey(0.25));
             }
         }
-        let middle = place(0.0, f64::midpoint(slab.bottom, slab.top.min(top)));
+        let (low, high) = (place(0.0, slab.bottom), place(0.0, slab.top.min(top)));
+        if low.y - high.y < words {
+            continue;
+        }
+        let middle = (low + high) / 2.0;
         let mut name = Lettering::new(&slab.name, dvec2(right + 2.6, middle.y + words * 0.36), words);
         let room = words * 6.5 - 2.6;
         name.size *= (room / name.width()).min(1.0);

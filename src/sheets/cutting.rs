@@ -137,7 +137,7 @@ impl Sheet<'_> {
         let high = shown.y * 0.4;
         column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
         column.at.y += high;
-        let unit = if order.all_round { String::new() } else { format!(", in {}", words.unit()) };
+        let unit = if order.all_round { String::new() } else { format!(" ({})", words.unit_name()) };
         column.heading(&format!("Radius to reach, and passes of at most {}{unit}", words.mm(order.pass)));
         column.table(&table(order, words, most), true, 0);
         more(&mut column, order.rows.len(), most);

@@ -73,6 +73,10 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
         style.length_alone(across(&lower)),
     )];
     match outermost {
+        _ if target.is_edited_between(slab.bottom, top) => notes.push(
+            "Cuts or adds reach this layer: cut straight down outside all lines, and carve the rest in the stack."
+                .into(),
+        ),
         Some((radius, z)) => {
             let ring = Region::disc(DVec2::ZERO, radius, plan.design.tool).intersection(&pan);
             drawing.region(&ring, DVec2::ZERO, None, Some(OUTERMOST));

@@ -11,6 +11,7 @@ mod column;
 mod cutting;
 mod details;
 mod figure;
+mod form;
 mod frame;
 mod icing;
 mod layers;
@@ -41,7 +42,8 @@ use icing::Halves;
 
 pub use cautions::cautions;
 pub use figure::{Figure, Key};
-pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked, Thin, ThinKind, UpsideDown};
+pub use form::{Thin, ThinKind, UpsideDown};
+pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 
 /// A file in memory.
 #[derive(Debug, Clone, PartialEq, Eq)]

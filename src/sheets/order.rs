@@ -1,9 +1,12 @@
 //! What the cutting sheet says, before it is laid out: the stack, the dowels, how far to carve where.
 
-use super::view::plain_body;
+use super::{
+    form::{Thin, UpsideDown, thin, turns, upside_down},
+    view::plain_body,
+};
 use crate::{
     cakefile::Severity,
-    carve::{Body, ShaveMap},
+    carve::ShaveMap,
     design::Paper,
     plan::Plan,
     stack::{Dowel, Slab, SlabKind},
@@ -89,39 +92,6 @@ pub struct Reach {
     pub depth: f64,
     /// In how many passes it comes off.
     pub passes: u32,
-}
-
-/// A thin place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Thin {
-    /// What is thin.
-    pub what: ThinKind,
-    /// How thin, mm.
-    pub thickness: f64,
-    /// At which height, mm.
-    pub height: f64,
-}
-
-/// What is thin.
-#[derive(Debug, Clone, PartialEq)]
-pub enum ThinKind {
-    /// The cake across.
-    Neck,
-    /// The wall round a hollow.
-    Wall,
-    /// The cake over a dowel of this name.
-    OverDowel(String),
-}
-
-/// A tier that is better carved upside down.
-#[derive(Debug, Clone, PartialEq)]
-pub struct UpsideDown {
-    /// The tier.
-    pub tier: String,
-    /// How much it tapers downward, radius, mm.
-    pub taper: f64,
-    /// Up to this height, mm.
-    pub to: f64,
 }
 
 /// Bearings of the table, degrees: front, right side, back, left side and between them.
@@ -215,9 +185,7 @@ impl Row {
             _ => false,
         }
     }
-}
 
-impl Row {
     /// Whether the shape is round at this height, whatever the stack is.
     pub fn has_one_radius(&self) -> bool {
         let radius = |place: &Option<Reach>| place.as_ref().map(|reach| reach.radius);
@@ -268,126 +236,9 @@ fn rows(chart: &ShaveMap, pass: f64) -> Vec<Row> {
     chosen.iter().rev().map(row).collect()
 }
 
-/// Where a run of figures turns by more than a hand could miss: its highest and lowest places between the ends.
-fn turns(values: &[f64]) -> Vec<usize> {
-    let mut turns = Vec::new();
-    let (mut high, mut low) = (0, 0);
-    let mut rising: Option<bool> = None;
-    for (i, &value) in values.iter().enumerate() {
-        if value >= values[high] {
-            high = i;
-        }
-        if value <= values[low] {
-            low = i;
-        }
-        if rising != Some(false) && value < values[high] - SEEN {
-            if rising.is_some() {
-                turns.push(high);
-            }
-            (rising, low) = (Some(false), i);
-        } else if rising != Some(true) && value > values[low] + SEEN {
-            if rising.is_some() {
-                turns.push(low);
-            }
-            (rising, high) = (Some(true), i);
-        }
-    }
-    turns
-}
-
-/// Less is no neck and no belly, mm.
-const SEEN: f64 = 3.0;
-
-/// Heights looked at, mm apart.
-const LOOK: f64 = 1.0;
-
-fn looked_at(target: &Body) -> Vec<f64> {
-    let (low, high) = target.heights();
-    let count = ((high - low) / LOOK).floor() as u32;
-    (0..=count).map(|i| (low + f64::from(i) * LOOK + 1e-3).min(high - 1e-3)).collect()
-}
-
-fn thin(plan: &Plan, target: &Body) -> Vec<Thin> {
-    let heights = looked_at(target);
-    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
-    let radii: Vec<f64> = heights.iter().map(|&z| outer(z)).collect();
-    let mut thin: Vec<Thin> = turns(&radii)
-        .into_iter()
-        .filter(|&i| radii[i] < radii[0].max(radii.iter().copied().fold(0.0, f64::max)) && is_low(&radii, i))
-        .map(|i| Thin { what: ThinKind::Neck, thickness: 2.0 * radii[i], height: heights[i] })
-        .collect();
-    let wall = heights.iter().flat_map(|&z| {
-        target.section.row(z).into_iter().filter(|(inner, _)| *inner > 0.0).map(move |(a, b)| (b - a, z))
-    });
-    if let Some((thickness, height)) = wall.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        thin.push(Thin { what: ThinKind::Wall, thickness, height });
-    }
-    let mut over: Vec<Thin> = plan
-        .stack
-        .dowels
-        .iter()
-        .filter(|dowel| dowel.tier.is_some())
-        .filter_map(|dowel| {
-            let over = |z: f64| outer(z) - dowel.at.length() - dowel.diameter / 2.0;
-            let along = heights.iter().filter(|&&z| dowel.bottom < z && z < dowel.top).map(|&z| (over(z), z));
-            let (thickness, height) = along.min_by(|a, b| a.0.total_cmp(&b.0))?;
-            Some(Thin { what: ThinKind::OverDowel(dowel.name.clone()), thickness, height })
-        })
-        .collect();
-    over.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
-    thin.extend(over.into_iter().take(1));
-    thin
-}
-
-/// Whether a turn is a lowest place rather than a highest.
-fn is_low(values: &[f64], i: usize) -> bool {
-    let around = |j: Option<usize>| j.and_then(|j| values.get(j)).copied().unwrap_or(values[i]);
-    let wide = 4;
-    around(i.checked_sub(wide)) >= values[i] && around(i.checked_add(wide)) >= values[i]
-}
-
-fn upside_down(plan: &Plan, target: &Body) -> Vec<UpsideDown> {
-    /// A smaller taper is carved as easily from above, mm (common practice, no source).
-    const WORTH: f64 = 15.0;
-    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
-    let heights = looked_at(target);
-    let mut found = Vec::new();
-    for (index, tier) in plan.design.tiers.iter().enumerate() {
-        // Only what stands on a board of its own can be turned over.
-        if tier.board.is_none() {
-            continue;
-        }
-        let layers = plan.stack.slabs.iter().filter(|s| s.tier == index && s.kind == SlabKind::Layer);
-        let (bottom, top) =
-            layers.fold((f64::INFINITY, 0.0_f64), |(low, high), s| (low.min(s.bottom), high.max(s.top)));
-        // Up to the first belly: what lies above it is worked from above anyway.
-        let mut widest = bottom + 1e-3;
-        for z in heights.iter().copied().filter(|&z| bottom < z && z < top) {
-            if outer(z) < outer(widest) - SEEN {
-                break;
-            }
-            if outer(z) > outer(widest) {
-                widest = z;
-            }
-        }
-        let taper = outer(widest) - outer(bottom + 1e-3);
-        if taper > WORTH && widest - bottom > WORTH {
-            found.push(UpsideDown { tier: tier.name.clone(), taper, to: widest });
-        }
-    }
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn turns_are_bellies_and_necks() {
-        let run = [60.0, 50.0, 40.0, 41.0, 55.0, 70.0, 69.0, 60.0, 61.0, 20.0];
-        assert_eq!(turns(&run), [2, 5]);
-        assert!(turns(&[10.0, 9.0, 8.0, 4.0]).is_empty());
-    }
 
     #[test]
     fn a_depth_is_split_into_equal_passes() {

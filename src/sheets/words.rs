@@ -1,11 +1,14 @@
 //! The sentences of the cutting sheet, the same on paper and in plain text.
 
-use super::order::{CuttingOrder, DowelCut, Reach, Thin, ThinKind};
+use super::{
+    form::{Thin, ThinKind},
+    order::{CuttingOrder, DowelCut, Reach},
+};
 use crate::{
     design::{Depth, Operation, Tool},
     plan::Plan,
     stack::SlabKind,
-    units::UnitStyle,
+    units::{Unit, UnitStyle},
 };
 
 /// Cake that is missing by less is filled with the coating, mm.
@@ -38,6 +41,15 @@ impl<'a> Words<'a> {
     /// The maker's own unit.
     pub fn unit(&self) -> String {
         self.mm(0.0).rsplit(' ').next().unwrap_or_default().to_owned()
+    }
+
+    /// What unit bare figures are in.
+    pub fn unit_name(&self) -> &'static str {
+        match self.plan.design.unit {
+            Unit::Millimetre => "figures in millimetres",
+            Unit::Centimetre => "figures in centimetres",
+            Unit::Inch => "figures in inches",
+        }
     }
 
     /// How much comes off at a place and in how many passes, without the unit.
