@@ -29,7 +29,8 @@ impl Column {
 
     /// A heading over a line.
     pub fn heading(&mut self, words: &str) {
-        let size = self.size * 1.25;
+        let full = self.size * 1.25;
+        let size = full * (self.wide / width(words, full, Face::Bold)).min(1.0);
         self.at.y += self.size * 0.7;
         self.drawing.text(Lettering::new(words, self.at + dvec2(0.0, size * BASE), size).bold());
         self.at.y += size * LEADING;
