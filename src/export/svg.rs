@@ -35,6 +35,8 @@ pub fn svg(title: &str, page: &Page) -> String {
     let mut document = svg::Document::new()
         .set("width", format!("{}mm", number(page.size.x)))
         .set("height", format!("{}mm", number(page.size.y)))
+        // In a dark window as well; no shape that a cutting plotter would follow.
+        .set("style", "background: #ffffff")
         .set("viewBox", format!("0 0 {} {}", number(page.size.x), number(page.size.y)))
         .add(Title::new(title));
     if page.placed.iter().any(|placed| placed.frame.is_some()) {

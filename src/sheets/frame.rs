@@ -64,14 +64,21 @@ fn head(heading: &Heading, wide: f64) -> Drawing {
         let size = SMALL * (wide / full).min(1.0);
         drawing.text(Lettering::new(&heading.line, dvec2(0.0, 9.6), size));
     }
+    drawing.extend(&key(&heading.key), dvec2(0.0, 14.2));
+    drawing.line(dvec2(0.0, 16.0), dvec2(wide, 16.0), Pen::grey(0.2));
+    drawing
+}
+
+/// What the lines stand for, in one row.
+pub fn key(key: &Key) -> Drawing {
+    let mut drawing = Drawing::new();
     let mut x = 0.0;
-    for (pen, words) in &heading.key {
-        let words = Lettering::new(words, dvec2(x + 13.0, 14.2), SMALL);
-        drawing.line(dvec2(x, 13.2), dvec2(x + 11.0, 13.2), *pen);
+    for (pen, words) in key {
+        let words = Lettering::new(words, dvec2(x + 13.0, 0.0), SMALL);
+        drawing.line(dvec2(x, -1.0), dvec2(x + 11.0, -1.0), *pen);
         x += 13.0 + words.width() + 6.0;
         drawing.text(words);
     }
-    drawing.line(dvec2(0.0, 16.0), dvec2(wide, 16.0), Pen::grey(0.2));
     drawing
 }
 

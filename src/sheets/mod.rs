@@ -169,7 +169,7 @@ fn template(plan: &Plan, paper: &Paper, set: Template) -> Result<Vec<SheetFile>,
     let size = paper.size.name().to_lowercase();
     let mut files =
         vec![SheetFile { name: format!("{cake}-{}-{size}.pdf", set.name()), bytes: pdf(&title, &pages)? }];
-    files.extend(figures.iter().map(|figure| whole(&plan.design.name, figure)));
+    files.extend(figures.iter().map(|figure| whole(&plan.design.name, figure, &key)));
     Ok(files)
 }
 
@@ -194,16 +194,20 @@ pub fn cutting_sheet(plan: &Plan, paper: &Paper) -> Result<Vec<SheetFile>, Sheet
 }
 
 /// A figure on a sheet of its own, whatever its size.
-fn whole(cake: &str, figure: &Figure) -> SheetFile {
+fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
     /// White all round, mm.
     const MARGIN: f64 = 10.0;
     /// The bars and the sentence need this much, mm.
     const FOOT_WIDE: f64 = 180.0;
     let cell = figure.cell();
-    let wide = cell.size.x.max(FOOT_WIDE).ceil();
-    let high = (cell.size.y + FOOT + MARGIN).ceil();
+    let key = frame::key(key);
+    let key_wide = key.bounds().map_or(0.0, |(_, hi)| hi.x);
+    let wide = cell.size.x.max(FOOT_WIDE).max(key_wide).ceil();
+    let high = (cell.size.y + FOOT + 1.5 * MARGIN).ceil();
+    let under = MARGIN + cell.size.y + MARGIN;
     let mut page = Page::new(dvec2(wide, high) + 2.0 * MARGIN);
     page.place(cell.drawing, dvec2(MARGIN, MARGIN));
+    page.place(key, dvec2(MARGIN, under));
     page.place(frame::foot(wide, None), dvec2(MARGIN, MARGIN + high - FOOT));
     let title = format!("{cake}: {}", figure.title);
     let name = format!("{}-{}-{:.0}x{:.0}mm.svg", slug(cake), figure.slug, page.size.x, page.size.y);
