@@ -84,7 +84,7 @@ fn short(number: f64) -> String {
 ///
 /// ```
 /// use crumbline::units::{Unit, parse_length};
-/// assert_eq!(parse_length("8 1/2 in", Unit::Millimetre), Ok(215.9));
+/// assert_eq!(parse_length("8 1/2 in", Unit::Millimetre), Ok(8.5 * 25.4));
 /// assert_eq!(parse_length("8", Unit::Inch), Ok(203.2));
 /// ```
 pub fn parse_length(text: &str, file_unit: Unit) -> Result<f64, UnitError> {
