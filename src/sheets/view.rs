@@ -32,10 +32,6 @@ impl View {
 /// The solid inside line `level` before outlines are pressed in or raised: what is carved first.
 pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
-    let line = &plan.lines.all()[level];
-    if plan.design.trims.iter().all(|trim| !is_plain(&trim.tool)) {
-        return Body { section: line.section.clone(), edits: Vec::new() };
-    }
     let mut design = plan.design.clone();
     design.trims.retain(|trim| is_plain(&trim.tool));
     Body::new(&design, &plan.lines, level, plan.design.tool)
