@@ -5,7 +5,7 @@
 
 use std::sync::OnceLock;
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
 use crate::{
@@ -162,14 +162,11 @@ impl Maker<'_> {
         };
         let mut parts = vec![self.slab_part(index, "raw ", raw, self.raw_mesh(slab))];
         let carved = self.carved_meshes(slab, carving);
-        let mut kept = self.slab_part(index, "", kept, carved.kept);
-        self.give_depths(&mut kept);
-        parts.push(kept);
+        parts.push(carved.kept.given_to(self.slab_part(index, "", kept, TriMesh::default())));
         if slab.kind == SlabKind::Layer {
             parts.push(self.slab_part(index, "offcut of ", PartKind::Offcut, carved.offcut));
-            let mut missing = self.slab_part(index, "missing from ", PartKind::Shortfall, carved.shortfall);
-            self.give_depths(&mut missing);
-            parts.push(missing);
+            let missing = self.slab_part(index, "missing from ", PartKind::Shortfall, TriMesh::default());
+            parts.push(carved.shortfall.given_to(missing));
         }
         parts
     }
@@ -186,36 +183,53 @@ impl Maker<'_> {
         }
     }
 
-    /// Gives a part the shave depth at its vertices, and puts in vertices where it would be lost between them.
-    fn give_depths(&self, part: &mut Part) {
+    /// A mesh with the shave depth at its vertices, and more vertices where it would be lost between them.
+    fn with_depths(&self, mesh: &TriMesh) -> Deep {
         let depth = |p: DVec3| self.plan.stack.depth(p);
-        (part.mesh, part.shave_depth) = part.mesh.with_values(depth, DEPTH_ERROR, DEPTH_EDGES);
+        let (mesh, depth) = mesh.with_values(depth, DEPTH_ERROR, DEPTH_EDGES);
+        Deep { mesh, depth }
+    }
+
+    /// The same for a section that is turned: while the whole stack stands on the axis, depths are the same all
+    /// round.
+    fn turned_with_depths(&self, section: &Region) -> Deep {
+        let n = self.meridians();
+        if !self.plan.stack.is_coaxial() {
+            return self.with_depths(&revolve::revolve(section, n));
+        }
+        let depth = |p: DVec2| self.plan.stack.depth(revolve::at_bearing(p.x, p.y, 0.0));
+        let section = section.with_points_where(|a, b| {
+            let length = a.distance(b);
+            let off = || (depth((a + b) / 2.0) - (depth(a) + depth(b)) / 2.0).abs();
+            length > DEPTH_EDGES.0 || (length >= DEPTH_EDGES.1 && off() > DEPTH_ERROR)
+        });
+        let depth = revolve::spread_over_meridians(&section, n, depth);
+        Deep { mesh: revolve::revolve(&section, n), depth }
     }
 
     fn carved_meshes(&self, slab: &Slab, carving: &SlabCarving) -> CarvedMeshes {
         let target = &self.bodies[self.bodies.len() - 1];
-        let n = self.meridians();
         let sections =
             (!carving.general).then(|| Sections::new(slab, &target.section, self.tolerance)).flatten();
         if let Some(sections) = sections {
             return CarvedMeshes {
-                kept: revolve::revolve(&sections.kept, n),
-                offcut: revolve::revolve(&sections.offcut, n),
-                shortfall: revolve::revolve(&sections.shortfall, n),
+                kept: self.turned_with_depths(&sections.kept),
+                offcut: revolve::revolve(&sections.offcut, self.meridians()),
+                shortfall: self.turned_with_depths(&sections.shortfall),
             };
         }
         let slice = self.slice(slab);
         let raw = self.raw_mesh(slab);
         if self.is_held(slab, &slice) {
             let offcut = raw.hollowed(&slice, &[slab.bottom, slab.top]);
-            return CarvedMeshes { kept: slice, offcut, shortfall: TriMesh::default() };
+            return CarvedMeshes { kept: self.with_depths(&slice), offcut, shortfall: Deep::default() };
         }
         let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
         let (body, slice) = (solid(&raw), solid(&slice));
         CarvedMeshes {
-            kept: body.intersection(&slice).to_mesh(),
+            kept: self.with_depths(&body.intersection(&slice).to_mesh()),
             offcut: body.difference(&slice).to_mesh(),
-            shortfall: slice.difference(&body).to_mesh(),
+            shortfall: self.with_depths(&slice.difference(&body).to_mesh()),
         }
     }
 
@@ -278,9 +292,22 @@ impl Maker<'_> {
 }
 
 struct CarvedMeshes {
-    kept: TriMesh,
+    kept: Deep,
     offcut: TriMesh,
-    shortfall: TriMesh,
+    shortfall: Deep,
+}
+
+/// A mesh with the shave depth at every vertex, mm.
+#[derive(Default)]
+struct Deep {
+    mesh: TriMesh,
+    depth: Vec<f64>,
+}
+
+impl Deep {
+    fn given_to(self, part: Part) -> Part {
+        Part { mesh: self.mesh, shave_depth: self.depth, ..part }
+    }
 }
 
 fn part(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb, mesh: TriMesh) -> Part {

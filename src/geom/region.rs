@@ -232,6 +232,31 @@ impl Region {
         Self { contours: self.contours.iter().map(refine).collect() }
     }
 
+    /// The same region with a point put in the middle of every edge that `rough` names, and so on until it names
+    /// none.
+    #[must_use]
+    pub fn with_points_where(&self, rough: impl Fn(DVec2, DVec2) -> bool) -> Self {
+        let refine = |contour: &Vec<DVec2>| {
+            let mut points = Vec::with_capacity(contour.len());
+            for (i, &a) in contour.iter().enumerate() {
+                // Ends of the pieces of this edge still to be looked at, the next one last.
+                let mut ends = vec![contour[(i + 1) % contour.len()]];
+                let mut from = a;
+                while let Some(&to) = ends.last() {
+                    if rough(from, to) {
+                        ends.push((from + to) / 2.0);
+                    } else {
+                        points.push(from);
+                        from = to;
+                        ends.pop();
+                    }
+                }
+            }
+            points
+        };
+        Self { contours: self.contours.iter().map(refine).collect() }
+    }
+
     /// The region piece by piece: each outer contour with the holes inside it.
     pub fn pieces(&self) -> Vec<Self> {
         let (outers, holes): (Vec<_>, Vec<_>) = self.contours.iter().partition(|c| signed_area(c) > 0.0);

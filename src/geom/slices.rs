@@ -31,15 +31,15 @@ impl TriMesh {
                 let up = (b - a).cross(c - a).z > 0.0;
                 (first, last) = if up { (last, last) } else { (first, first) };
             }
-            for part in first..=last {
+            for (part, slice) in parts.iter_mut().enumerate().take(last + 1).skip(first) {
                 let between = (
                     part.checked_sub(1).map_or(f64::NEG_INFINITY, |i| heights[i]),
                     heights.get(part).copied().unwrap_or(f64::INFINITY),
                 );
                 if first == last {
-                    parts[part].add(&corners, between);
+                    slice.add(&corners, between);
                 } else {
-                    parts[part].add(&piece(&corners, between, heights), between);
+                    slice.add(&piece(&corners, between, heights), between);
                 }
             }
         }
