@@ -1,6 +1,6 @@
 //! What the command line says when it cannot go on.
 
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 
 use crate::{cakefile::CakeFileError, export::ExportError, plan::PlanError};
 
@@ -54,18 +54,22 @@ impl CliError {
         let colour =
             std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
         match self {
-            // Whoever reads our output has gone away: there is no one to tell.
-            Self::Print(error) if error.kind() == std::io::ErrorKind::BrokenPipe => {}
-            Self::CakeFile(error) => eprint!("{}", error.render(colour)),
-            Self::Usage { what, mend } => eprintln!("error: {what}\n  mend: {mend}"),
+            Self::CakeFile(error) => tell(&error.render(colour)),
+            Self::Usage { what, mend } => tell(&format!("error: {what}\n  mend: {mend}\n")),
             other => {
-                eprintln!("error: {other}");
+                let mut text = format!("error: {other}\n");
                 let mut cause = std::error::Error::source(other);
                 while let Some(error) = cause {
-                    eprintln!("  because: {error}");
+                    text += &format!("  because: {error}\n");
                     cause = error.source();
                 }
+                tell(&text);
             }
         }
     }
+}
+
+/// Prints to standard error. Where that is closed there is no one to tell.
+pub(super) fn tell(text: &str) {
+    let _ = std::io::stderr().write_all(text.as_bytes());
 }

@@ -5,7 +5,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use image::{ImageFormat, RgbaImage};
 
-use super::{error::CliError, job, run::Outcome};
+use super::{
+    error::CliError,
+    job,
+    run::{Outcome, print},
+};
 use crate::{
     cakefile::CakeFile,
     export::{WholeSet, write_whole},
@@ -143,7 +147,7 @@ fn png(image: &RgbaImage) -> Result<Vec<u8>, ViewerError> {
 fn write_png(image: &RgbaImage, file: &Path) -> Result<(), CliError> {
     let bytes = png(image)?;
     write_whole(file, |w| w.write_all(&bytes))?;
-    anstream::println!("Wrote {}", file.display());
+    print(&format!("Wrote {}\n", file.display()))?;
     Ok(())
 }
 
@@ -174,7 +178,7 @@ fn turntable(
         }
     }
     for written in set.commit()? {
-        anstream::println!("Wrote {}", written.display());
+        print(&format!("Wrote {}\n", written.display()))?;
     }
     Ok(())
 }

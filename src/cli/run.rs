@@ -22,7 +22,7 @@ use crate::{
 
 use super::{
     args::{Args, Command},
-    error::CliError,
+    error::{CliError, tell},
     job,
     progress::ProgressBars,
 };
@@ -65,11 +65,13 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
     }
 }
 
-fn print(text: &str) -> Result<Outcome, CliError> {
+/// Prints to standard output. Where whoever reads it has gone away, there is no one to tell.
+pub(super) fn print(text: &str) -> Result<Outcome, CliError> {
     let mut out = anstream::stdout().lock();
-    out.write_all(text.as_bytes())?;
-    out.flush()?;
-    Ok(Outcome::Sound)
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(Outcome::Sound),
+    }
 }
 
 fn new(file: &Path, name: Option<&str>) -> Result<Outcome, CliError> {
@@ -182,7 +184,7 @@ fn export(
     if worst == 0 {
         return Ok(Outcome::Sound);
     }
-    eprintln!("This cake has {worst} error finding(s): see crumbline plan {}", cake.display());
+    tell(&format!("This cake has {worst} error finding(s): see crumbline plan {}\n", cake.display()));
     Ok(Outcome::Unsound)
 }
 

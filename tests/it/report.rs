@@ -225,6 +225,33 @@ fn wrong_files_are_refused() {
     refused(path, &[plan, &written(path, "none.toml", no_layers)], &["no layers", "[[tier.layer]]"]);
 }
 
+/// Whoever reads the report may stop reading: `plan CAKE | head -1`.
+#[cfg(unix)]
+#[test]
+fn a_reader_that_goes_away_is_no_error() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = written(folder.path(), "sound.toml", SOUND);
+    let closed = || {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        writer
+    };
+    let ended = |arguments: &[&Path]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_crumbline"))
+            .args(arguments)
+            .stdout(closed())
+            .stderr(closed())
+            .status()
+            .unwrap()
+            .code()
+    };
+    assert_eq!(ended(&[Path::new("plan"), &cake]), Some(0));
+    assert_eq!(ended(&[Path::new("plan"), &folder.path().join("none.toml")]), Some(2));
+    let file = folder.path().join("cake.stl");
+    assert_eq!(ended(&[Path::new("export"), &cake, &file]), Some(0));
+    assert!(file.exists());
+}
+
 #[test]
 fn wrong_commands_are_refused() {
     let folder = tempfile::tempdir().unwrap();
