@@ -35,21 +35,21 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     let (bodies, wholes) =
         (0..plan.lines.all().len()).into_par_iter().map(|level| made(plan, level, tolerance)).unzip();
     let maker = Maker { plan, tolerance, bodies, wholes, slices: OnceLock::new() };
+    let trims = || plan.design.trims.par_iter().enumerate();
+    let slabs =
+        || (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect::<Vec<_>>();
+    let coats = || {
+        (0..plan.design.coverings.len()).into_par_iter().rev().map(|i| maker.covering(i)).collect::<Vec<_>>()
+    };
+    let adds = || trims().filter_map(|(i, trim)| maker.add(i, trim)).collect::<Vec<_>>();
+    let inlays = || trims().filter_map(|(i, trim)| maker.inlay(i, trim)).collect::<Vec<_>>();
+    let details = || rayon::join(adds, inlays);
+    let (slabs, (coats, (adds, inlays))) = rayon::join(slabs, || rayon::join(coats, details));
+    let dowels = plan.stack.dowels.iter().enumerate().map(|(i, dowel)| maker.dowel(i, dowel));
     let mut parts: Vec<Part> = maker.presentation_board().into_iter().collect();
-    let slabs: Vec<Vec<Part>> =
-        (0..plan.stack.slabs.len()).into_par_iter().map(|i| maker.slab_parts(i)).collect();
-    parts.extend(slabs.into_iter().flatten());
-    parts.extend(plan.stack.dowels.iter().enumerate().map(|(i, dowel)| maker.dowel(i, dowel)));
-    let coats: Vec<Part> =
-        (0..plan.design.coverings.len()).into_par_iter().rev().map(|i| maker.covering(i)).collect();
-    parts.extend(coats);
+    parts.extend(slabs.into_iter().flatten().chain(dowels).chain(coats));
     parts.push(maker.finished());
-    let adds: Vec<Part> =
-        plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.add(i, t)).collect();
-    parts.extend(adds);
-    parts.extend(
-        plan.design.trims.par_iter().enumerate().filter_map(|(i, t)| maker.inlay(i, t)).collect::<Vec<_>>(),
-    );
+    parts.extend(adds.into_iter().chain(inlays));
     parts.retain(|part| part.mesh.volume() > CRUMB);
     Model { name: plan.design.name.clone(), parts }
 }

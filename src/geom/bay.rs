@@ -3,10 +3,11 @@
 //! Where cuts and adds touch a turned solid here and there, only what stands in their bays need go through
 //! booleans: the bay closed all round ([`Bay::closed`]), with the meridians and points of the whole.
 
-use std::{collections::HashMap, ops::Range, sync::Arc};
+use std::{ops::Range, sync::Arc};
 
 use glam::{DVec2, DVec3};
 use manifold_rust::{linalg::Vec2, polygon};
+use rustc_hash::FxHashMap;
 
 use super::{Region, TriMesh, revolve::direction};
 
@@ -162,7 +163,7 @@ impl Bay {
     /// The part of a turned solid that stands in the bay, closed. `section` is its half section, with a point
     /// wherever an edge crosses one of [`Bay::heights`] ([`Region::split_at`]) and no level edge or tip at these.
     pub fn closed(&self, section: &Region) -> TriMesh {
-        let mut solid = Closing { bay: self, mesh: TriMesh::default(), place: HashMap::new() };
+        let mut solid = Closing { bay: self, mesh: TriMesh::default(), place: FxHashMap::default() };
         let points: Vec<DVec2> = section.contours().iter().flatten().copied().collect();
         let mut start = 0;
         for contour in section.contours() {
@@ -202,7 +203,7 @@ struct Closing<'a> {
     bay: &'a Bay,
     mesh: TriMesh,
     /// Vertices by point of the section and meridian.
-    place: HashMap<(usize, u32), u32>,
+    place: FxHashMap<(usize, u32), u32>,
 }
 
 impl Closing<'_> {
@@ -249,7 +250,8 @@ impl Closing<'_> {
 
     /// Upright faces at the meridians where runs begin and end.
     fn close_walls(&mut self, points: &[DVec2], section: &Region) {
-        let index: HashMap<[u64; 2], usize> = points.iter().enumerate().map(|(i, p)| (bits(*p), i)).collect();
+        let index: FxHashMap<[u64; 2], usize> =
+            points.iter().enumerate().map(|(i, p)| (bits(*p), i)).collect();
         for (meridian, (low, high), behind) in self.bay.walls() {
             let part = section.cut_between(low, high);
             let corners: Vec<DVec2> = part.contours().iter().flatten().copied().collect();

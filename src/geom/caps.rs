@@ -1,9 +1,8 @@
 //! Level faces put on where a mesh is open at a height.
 
-use std::collections::HashMap;
-
 use glam::DVec3;
 use manifold_rust::{linalg::Vec2, polygon};
+use rustc_hash::FxHashMap;
 
 use super::TriMesh;
 
@@ -12,7 +11,7 @@ use super::TriMesh;
 /// Kept in order, so that the same mesh is always closed by the same triangles.
 #[derive(Debug, Default)]
 pub(super) struct OpenEdges {
-    at: HashMap<(u32, u32), usize>,
+    at: FxHashMap<(u32, u32), usize>,
     edges: Vec<Option<(u32, u32)>>,
 }
 
@@ -34,7 +33,7 @@ impl OpenEdges {
 
     /// Closed chains of the opposites of the edges left open: the rim of the face that is missing.
     fn rims(&self) -> Vec<Vec<u32>> {
-        let mut onward: HashMap<u32, Vec<u32>> = HashMap::new();
+        let mut onward: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
         let open: Vec<(u32, u32)> = self.edges.iter().flatten().map(|&(from, to)| (to, from)).collect();
         // The last one put in is followed first: put in backwards, they are followed in order.
         for &(from, to) in open.iter().rev() {

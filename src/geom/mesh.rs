@@ -4,9 +4,8 @@
 //! triangles: exporters write it, the window draws it, the boolean kernel takes it in. It may hold
 //! anything; [`TriMesh::check`] says whether it bounds a solid.
 
-use std::collections::HashMap;
-
 use glam::{DAffine3, DVec3};
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 /// Triangles that share vertices. Millimetres, z up, counter-clockwise seen from outside.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -181,7 +180,8 @@ impl TriMesh {
         let count = self.positions.len();
         // Directed edges seen so far, +1 for low→high and −1 for high→low: a closed mesh sums to zero
         // with each direction met once.
-        let mut edges: HashMap<(u32, u32), (i32, u32)> = HashMap::with_capacity(self.len() * 3 / 2);
+        let mut edges: FxHashMap<(u32, u32), (i32, u32)> =
+            FxHashMap::with_capacity_and_hasher(self.len() * 3 / 2, FxBuildHasher);
         for (triangle, t) in self.triangles.iter().enumerate() {
             if let Some(&vertex) = t.iter().find(|&&v| v as usize >= count) {
                 return Err(MeshDefect::MissingVertex { triangle, vertex, count });
@@ -209,7 +209,8 @@ impl TriMesh {
     /// Welds vertices at exactly the same place and drops triangles that lose their area by it.
     #[must_use]
     pub fn welded(&self) -> TriMesh {
-        let mut place: HashMap<[u64; 3], u32> = HashMap::with_capacity(self.positions.len());
+        let mut place: FxHashMap<[u64; 3], u32> =
+            FxHashMap::with_capacity_and_hasher(self.positions.len(), FxBuildHasher);
         let mut positions = Vec::new();
         let to_new: Vec<u32> = self
             .positions

@@ -3,9 +3,8 @@
 //! A slab of a cake lies between two heights, so this is what carving asks for most. It takes time in
 //! proportion to the triangles, where a boolean would sort them first.
 
-use std::collections::HashMap;
-
 use glam::DVec3;
+use rustc_hash::FxHashMap;
 
 use super::{TriMesh, caps::OpenEdges};
 
@@ -170,8 +169,8 @@ fn piece(corners: &[Corner; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec
 #[derive(Default)]
 struct Slice {
     mesh: TriMesh,
-    own: HashMap<u32, u32>,
-    cut: HashMap<(u32, u32, usize), u32>,
+    own: FxHashMap<u32, u32>,
+    cut: FxHashMap<(u32, u32, usize), u32>,
     bottom: OpenEdges,
     top: OpenEdges,
 }

@@ -3,9 +3,8 @@
 //! Where cuts and adds touch a turned solid here and there, only those bays go through booleans; what comes
 //! out of them is sewn back into the grid, corner to corner.
 
-use std::collections::{HashMap, HashSet};
-
 use glam::DVec3;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Bay, Region, TriMesh,
@@ -29,7 +28,7 @@ pub fn stitched(section: &Region, n: u32, patches: &[Patch<'_>]) -> Option<TriMe
     let around = directions(n);
     let mut mesh = TriMesh::default();
     // Vertices of the grid where patches meet it, and the rims of what the patches replace.
-    let mut seams: HashMap<[u64; 3], u32> = HashMap::new();
+    let mut seams: FxHashMap<[u64; 3], u32> = FxHashMap::default();
     let mut removed: Vec<OpenEdges> = patches.iter().map(|_| OpenEdges::default()).collect();
     for contour in section.contours() {
         let rings: Vec<Ring> = contour.iter().map(|p| push_ring(&mut mesh, *p, &around)).collect();
@@ -64,12 +63,12 @@ fn sew(
     mesh: &mut TriMesh,
     section: &Region,
     patch: &Patch<'_>,
-    seams: &HashMap<[u64; 3], u32>,
+    seams: &FxHashMap<[u64; 3], u32>,
 ) -> Option<OpenEdges> {
     let inner = patch.bay.inner(section);
     let mut own: Vec<u32> = vec![u32::MAX; patch.mesh.positions.len()];
     let mut rim = OpenEdges::default();
-    let mut joined: HashSet<u32> = HashSet::new();
+    let mut joined: FxHashSet<u32> = FxHashSet::default();
     for (index, triangle) in patch.mesh.triangles.iter().enumerate() {
         if inner.holds(patch.mesh.corners(index)) {
             continue;

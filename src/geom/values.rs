@@ -1,9 +1,8 @@
 //! Meshes that carry a value at every vertex, fine enough that what is drawn between vertices is true.
 
-use std::collections::{HashMap, HashSet};
-
 use glam::DVec3;
 use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::TriMesh;
 
@@ -72,13 +71,13 @@ impl TriMesh {
     /// `edges`, and the longest edge of every triangle that has one of these, and so on; none is shorter than
     /// `least` mm.
     fn with_longest(&self, edges: Vec<Edge>, least: f64) -> Vec<Edge> {
-        let mut at: HashMap<Edge, [u32; 2]> = HashMap::new();
+        let mut at: FxHashMap<Edge, [u32; 2]> = FxHashMap::default();
         for (i, t) in (0u32..).zip(&self.triangles) {
             for edge in sides(t).into_iter().filter(|edge| self.length(*edge) >= least) {
                 at.entry(edge).and_modify(|both| both[1] = i).or_insert([i, i]);
             }
         }
-        let mut chosen: HashSet<Edge> = edges.iter().copied().collect();
+        let mut chosen: FxHashSet<Edge> = edges.iter().copied().collect();
         let mut all = edges;
         let mut next = 0;
         while let Some(edge) = all.get(next) {
@@ -104,7 +103,7 @@ impl TriMesh {
 
     /// Splits every triangle that has an edge in `split`, which gives the vertex in its middle, along its longest
     /// edge first. The triangles that came of it stand last; handed back is where they begin.
-    fn split_edges(&mut self, split: &HashMap<Edge, u32>) -> usize {
+    fn split_edges(&mut self, split: &FxHashMap<Edge, u32>) -> usize {
         let mut whole = Vec::with_capacity(self.triangles.len());
         let mut made = Vec::new();
         for &t in &self.triangles {

@@ -1,9 +1,8 @@
 //! A region cut at heights without losing or moving a point, so that solids made of the parts meet corner
 //! to corner.
 
-use std::collections::HashMap;
-
 use glam::{DVec2, dvec2};
+use rustc_hash::FxHashMap;
 
 use super::Region;
 
@@ -42,7 +41,7 @@ impl Region {
         for (height, onward) in [(low, 1.0), (high, -1.0)] {
             // The inside lies left of every edge: along the bottom from where one comes down to where the
             // next goes up, along the top the other way.
-            let mut ends: HashMap<[u64; 2], (DVec2, i32)> = HashMap::new();
+            let mut ends: FxHashMap<[u64; 2], (DVec2, i32)> = FxHashMap::default();
             for (a, b) in &edges {
                 for (p, step) in [(a, -1), (b, 1)] {
                     if p.y == height {
@@ -54,7 +53,7 @@ impl Region {
             loose.sort_by(|a, b| (a.0.x * onward).total_cmp(&(b.0.x * onward)));
             edges.extend(loose.chunks_exact(2).map(|pair| (pair[0].0, pair[1].0)));
         }
-        let mut onward: HashMap<[u64; 2], Vec<DVec2>> = HashMap::new();
+        let mut onward: FxHashMap<[u64; 2], Vec<DVec2>> = FxHashMap::default();
         for (a, b) in edges.iter().rev() {
             onward.entry(bits(*a)).or_default().push(*b);
         }
