@@ -265,3 +265,70 @@ fn edited<'a>(mut solid: Solid, edits: impl Iterator<Item = &'a Edit>, (low, hig
     }
     solid
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{cakefile::CakeFile, design};
+
+    const CUT_ALL_ROUND: &str = r#"
+crumbline = 1
+name = "cut all round"
+[shape.turned]
+from = [60, 0]
+draw = [{ to = [80, 90], through = [50, 40] }, { to = [0, 120], curve = [[80, 110], [40, 120]] }]
+[[covering]]
+material = "rolled icing"
+thickness = 3
+[[covering]]
+material = "ganache"
+thickness = 6
+[[tier]]
+name = "only"
+[[tier.layer]]
+pan = { round = 200 }
+height = 120
+[[trim]]
+name = "ball"
+cut = "sponge"
+ball = { centre = [60, 20, 70], diameter = 40 }
+[[trim]]
+name = "box"
+cut = "sponge"
+box = { centre = [-50, -40, 30], size = [40, 30, 25], turn = 20 }
+[[trim]]
+name = "knob"
+add = "sponge"
+ball = { centre = [0, -72, 80], diameter = 44 }
+[[trim]]
+name = "door"
+cut = "sponge"
+outline = { shape = { circle = 30 }, height = 30, bearing = 160, depth = 4, wrap = true }
+[[trim]]
+name = "mark"
+cut = "icing"
+outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
+"#;
+
+    /// What is sewn together is what a boolean of the whole body makes; the kernel is the reference.
+    #[test]
+    fn what_is_sewn_is_what_a_boolean_of_the_whole_makes() {
+        let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
+        let (design, _) = design::resolve(&file.parse().cake.unwrap(), &file).unwrap();
+        let lines = Lines::new(&design, design.tool).unwrap();
+        for level in 0..3 {
+            for tolerance in [design.preview, design.tool] {
+                let body = Body::new(&design, &lines, level, tolerance);
+                let n = body.meridians(tolerance);
+                let edited = body.edited(n);
+                assert!(edited.len() > 2, "level {level}: {} bays", edited.len());
+                let sewn = body.sewn(&edited).unwrap();
+                sewn.check().unwrap();
+                let (ours, whole) = (sewn.mass_properties(), body.solid(n).to_mesh().mass_properties());
+                assert!((ours.volume / whole.volume - 1.0).abs() < 1e-9, "level {level}: {ours:?} {whole:?}");
+                assert!((ours.area / whole.area - 1.0).abs() < 1e-7, "level {level}: {ours:?} {whole:?}");
+                assert!(ours.centroid.distance(whole.centroid) < 1e-6, "level {level}: {ours:?} {whole:?}");
+            }
+        }
+    }
+}
