@@ -23,6 +23,7 @@ pub mod drawing;
 pub mod export;
 pub mod findings;
 pub mod geom;
+pub mod kit;
 pub mod lines;
 pub mod model;
 pub mod outline;

@@ -58,6 +58,9 @@ pub struct Cake {
     /// What paper templates and the cutting sheet are printed on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Paper>,
+    /// The printer and its plastic, and how printed tools fit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub printing: Option<Printing>,
 }
 
 /// The finished outside. Give exactly one kind.
@@ -535,4 +538,49 @@ pub enum PaperSize {
     Letter,
     /// 11 × 17 in (ANSI/ASME Y14.1, size B).
     Tabloid,
+}
+
+/// The printer and its plastic, and how printed tools fit.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Printing {
+    /// Room on the printer: [width, depth, height]; 220 × 220 × 250 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bed: Option<[Size; 3]>,
+    /// Bore of the nozzle; 0.4 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nozzle: Option<Size>,
+    /// Thickness of scrapers, gauges and templates; 4 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plate: Option<Size>,
+    /// Width of the working edge of a scraper, before its bevel begins; 1 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edge: Option<Size>,
+    /// Thickness of a cutter at its cutting edge; 0.8 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blade: Option<Size>,
+    /// Clearance all round between printed parts that join; 0.25 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fit: Option<Size>,
+    /// How much wider than a dowel the holes for it are; 0.5 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dowel_fit: Option<Size>,
+    /// How far the cradle stands off the finished cake; 2 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cradle_gap: Option<Size>,
+    /// How far a stretch of the carved line may stray from straight and still be cut along guide discs; 1 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub straight: Option<Size>,
+    /// How far below the top of the presentation board the scrapers stand: 0 to slide round on the board itself, the height of board and turntable to stand beside them; 0 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stand_below: Option<Length>,
+    /// Diameter of the filament; 1.75 mm if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filament: Option<Size>,
+    /// Density of the plastic in g/mL; 1.24 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plastic_density: Option<f64>,
+    /// Share of plastic inside the walls, from 0 to 1; 0.2 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub infill: Option<f64>,
 }

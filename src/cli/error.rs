@@ -19,6 +19,9 @@ pub enum CliError {
     /// A file could not be written.
     #[error(transparent)]
     Export(#[from] ExportError),
+    /// The tools of a cake cannot be made.
+    #[error(transparent)]
+    Kit(#[from] crate::kit::KitError),
     /// The command itself is wrong.
     #[error("{what}")]
     Usage {

@@ -7,6 +7,7 @@ mod args;
 mod error;
 pub mod interrupt;
 mod job;
+mod kit;
 #[cfg(feature = "viewer")]
 mod look;
 pub mod progress;

@@ -57,6 +57,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Export { cake, file, solid, error, chord } => {
             export(cake, file, solid, error, chord.as_deref())
         }
+        Command::Kit(args) => super::kit::kit(args),
         #[cfg(feature = "viewer")]
         Command::View { cake } => super::look::view(cake.as_deref()),
         #[cfg(feature = "viewer")]

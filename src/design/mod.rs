@@ -6,6 +6,7 @@
 
 pub mod material;
 pub mod paper;
+pub mod printing;
 mod profile;
 mod resolve;
 mod tool;
@@ -16,6 +17,7 @@ pub use crate::cakefile::schema::{Depth, Dome, PaperSize};
 use crate::{cakefile::FieldPath, geom::Tolerance, model::Rgb, units::Unit};
 pub use material::{Material, MaterialKind};
 pub use paper::{Paper, PaperError};
+pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
 pub use resolve::resolve;
 pub use tool::{Relief, Tool};
@@ -49,6 +51,8 @@ pub struct Design {
     pub tool: Tolerance,
     /// What templates and the cutting sheet are printed on.
     pub paper: Paper,
+    /// The printer, its plastic, and how printed tools fit.
+    pub printing: Printing,
 }
 
 impl Design {

@@ -6,7 +6,7 @@ use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Paper, Profile, Relief, Tier, Tool, Trim, material,
+    Material, MaterialKind, Operation, Paper, Profile, Relief, Tier, Tool, Trim, material, printing,
 };
 use crate::{
     cakefile::{
@@ -85,6 +85,8 @@ impl Resolver<'_> {
         let trims = self.each(&cake.trims, "trim", Self::trim);
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
         let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));
+        let given = cake.printing.clone().unwrap_or_default();
+        let printing = printing::resolve(&given, self.unit, &root.key("printing"), &mut self.problems);
         self.refuse_repeats("tier", cake.tiers.iter().map(|t| t.name.as_str()));
         self.refuse_repeats("trim", cake.trims.iter().map(|t| t.name.as_str()));
         self.refuse_repeated_layers(tiers.as_deref().unwrap_or_default());
@@ -110,6 +112,7 @@ impl Resolver<'_> {
             preview: preview?,
             tool: tool?,
             paper: paper?,
+            printing: printing?,
         })
     }
 

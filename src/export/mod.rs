@@ -10,6 +10,7 @@
 //! |---|---|---|---|
 //! | `.stl` | mm (the format itself has no unit) | z, front faces −y | one shell after the other |
 //! | `.obj` with `.mtl` | mm (said in a comment) | y, front faces +z | named and coloured |
+//! | `.3mf` | mm (said in the file) | z | named, each at its places on a bed |
 
 mod corner;
 mod error;
@@ -23,6 +24,7 @@ pub mod pdf;
 pub mod preview;
 pub mod stl;
 pub mod svg;
+pub mod threemf;
 mod weld;
 pub mod whole;
 

@@ -1,0 +1,163 @@
+//! The printed tools of a cake, as files.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{error::CliError, job, progress::ProgressBars, run::Outcome};
+use crate::{
+    cakefile::{CakeFile, Severity},
+    design::Printing,
+    export::{ExportError, NarrowSolid, WholeSet, stl, threemf},
+    kit::{self, Bed, Group, Kit},
+    plan::Plan,
+    progress::Progress,
+};
+
+/// Flags of `kit`. Settings left out come from the cake file's `[printing]`.
+#[derive(Debug, Args)]
+pub struct KitArgs {
+    /// The cake file.
+    pub cake: PathBuf,
+    /// The folder to write into; made if it is not there.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
+    /// Only these, separated by commas; everything if left out.
+    #[arg(long, value_name = "GROUPS", value_delimiter = ',', value_parser = group)]
+    pub only: Vec<Group>,
+    /// Room on the printer in mm, as 220x220x250.
+    #[arg(long, value_name = "WxDxH", value_parser = bed)]
+    pub bed: Option<glam::DVec3>,
+    /// Bore of the nozzle, as "0.4 mm".
+    #[arg(long, value_name = "LENGTH")]
+    pub nozzle: Option<String>,
+    /// Thickness of flat tools.
+    #[arg(long, value_name = "LENGTH")]
+    pub plate: Option<String>,
+    /// Width of a working edge before its bevel.
+    #[arg(long, value_name = "LENGTH")]
+    pub edge: Option<String>,
+    /// Clearance all round between parts that join.
+    #[arg(long, value_name = "LENGTH")]
+    pub fit: Option<String>,
+    /// How far below the board's top the scrapers stand.
+    #[arg(long, value_name = "LENGTH")]
+    pub stand_below: Option<String>,
+}
+
+fn group(text: &str) -> Result<Group, String> {
+    let names = || Group::ALL.map(Group::name);
+    Group::ALL.into_iter().find(|group| group.name() == text).ok_or_else(|| {
+        let close = crate::cakefile::nearest(text, names());
+        let close = close.map_or_else(String::new, |name| format!("did you mean \"{name}\"? "));
+        format!("{close}There are: {}", names().join(", "))
+    })
+}
+
+fn bed(text: &str) -> Result<glam::DVec3, String> {
+    let sides: Option<Vec<f64>> = text.split('x').map(|side| side.trim().parse().ok()).collect();
+    match sides.as_deref() {
+        Some(&[w, d, h]) if [w, d, h].iter().all(|side| side.is_finite() && *side > 0.0) => {
+            Ok(glam::dvec3(w, d, h))
+        }
+        _ => Err("write width, depth and height in mm, as 220x220x250".into()),
+    }
+}
+
+impl KitArgs {
+    /// The cake file's settings with the flags over them.
+    fn printing(&self, plan: &Plan) -> Result<Printing, CliError> {
+        let mut printing = plan.design.printing.clone();
+        printing.bed = self.bed.unwrap_or(printing.bed);
+        for (text, flag, to) in [
+            (&self.nozzle, "--nozzle", &mut printing.nozzle),
+            (&self.plate, "--plate", &mut printing.plate),
+            (&self.edge, "--edge", &mut printing.edge),
+            (&self.fit, "--fit", &mut printing.fit),
+            (&self.stand_below, "--stand-below", &mut printing.stand_below),
+        ] {
+            if let Some(text) = text {
+                *to = job::length(text, flag)?;
+            }
+        }
+        match printing.check().into_iter().next() {
+            None => Ok(printing),
+            Some(wrong) => Err(CliError::Usage {
+                what: format!("printing.{}: {}", wrong.key, wrong.message),
+                mend: wrong.mend,
+            }),
+        }
+    }
+}
+
+/// Makes the tools that the flags ask for and writes them, all or none.
+///
+/// # Errors
+/// A wrong cake file or setting, a tool that the bed does not hold, or a file that cannot be written.
+pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
+    let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
+    let printing = args.printing(&plan)?;
+    let groups = if args.only.is_empty() { &Group::ALL[..] } else { &args.only };
+    let bars = ProgressBars::new();
+    let kit = Kit::new(&plan, &printing, groups, &bars)?;
+    let list = kit::list(&kit);
+    let written = write(&kit, &list, &args.out, &bars)?;
+    anstream::print!("{list}");
+    anstream::println!("\nWrote {} files to {}", written.len(), args.out.display());
+    let worst = kit.findings.iter().chain(&plan.findings).any(|f| f.severity == Severity::Error);
+    Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
+}
+
+fn write(kit: &Kit, list: &str, folder: &Path, bars: &ProgressBars) -> Result<Vec<PathBuf>, CliError> {
+    let slug = job::slug(&kit.cake);
+    let narrow = kit
+        .parts
+        .iter()
+        .map(|part| {
+            NarrowSolid::new(&part.mesh)
+                .map_err(|defect| ExportError::NotSolid { part: part.full_name(), defect })
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let mut set = WholeSet::new();
+    bars.start("writing", (kit.parts.len() + kit.beds.len() + 1) as u64);
+    let mut done = 0;
+    let mut step = || {
+        done += 1;
+        bars.step(done);
+    };
+    for (part, solid) in kit.parts.iter().zip(&narrow) {
+        let name = format!("{}, {}", kit.cake, part.full_name());
+        let file = folder.join(format!("{slug}-{}.stl", part.file_stem()));
+        set.add(&file, |w| stl::write(w, &name, std::slice::from_ref(solid)))?;
+        step();
+    }
+    for (number, bed) in kit.beds.iter().enumerate() {
+        let title = format!("{}, bed {} of {}", kit.cake, number + 1, kit.beds.len());
+        let file = folder.join(format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len()));
+        set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &narrow)))?;
+        step();
+    }
+    set.add(&folder.join(format!("{slug}-printed-parts.txt")), |w| w.write_all(list.as_bytes()))?;
+    step();
+    bars.finish();
+    Ok(set.commit()?)
+}
+
+/// What lies on a bed, each solid once with all its places.
+fn items<'a>(kit: &Kit, bed: &Bed, narrow: &[NarrowSolid<'a>]) -> Vec<threemf::Item<'a>> {
+    let mut items: Vec<(usize, threemf::Item<'a>)> = Vec::new();
+    for placed in &bed.placed {
+        match items.iter_mut().find(|(part, _)| *part == placed.part) {
+            Some((_, item)) => item.places.push(placed.frame()),
+            None => items.push((
+                placed.part,
+                threemf::Item {
+                    name: kit.parts[placed.part].full_name(),
+                    solid: narrow[placed.part].clone(),
+                    places: vec![placed.frame()],
+                },
+            )),
+        }
+    }
+    items.into_iter().map(|(_, item)| item).collect()
+}

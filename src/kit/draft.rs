@@ -1,0 +1,169 @@
+//! A tool as drawn, before it is cut to the bed, named, meshed and checked.
+
+use glam::DVec2;
+
+use crate::{
+    cakefile::{FieldPath, Severity},
+    design::Printing,
+    findings::Finding,
+    geom::{Terraces, Tolerance, TriMesh},
+    plan::Plan,
+    units::UnitStyle,
+};
+
+use super::{Group, KitError, Part, Silhouette, bed, check, label, split};
+
+/// Everything that tools are drawn from.
+pub struct Drawer<'a> {
+    /// The cake.
+    pub plan: &'a Plan,
+    /// The printer.
+    pub printing: &'a Printing,
+    /// How far curves may stray.
+    pub fine: Tolerance,
+    /// How lengths are written.
+    pub style: UnitStyle,
+    /// Finished, coated and carved, each once.
+    pub lines: Vec<Silhouette>,
+}
+
+impl<'a> Drawer<'a> {
+    /// Looks at the lines of `plan`.
+    pub fn new(plan: &'a Plan, printing: &'a Printing, fine: Tolerance, style: UnitStyle) -> Self {
+        let mut wanted = vec![plan.lines.finished(), plan.lines.coated(), plan.lines.carved()];
+        wanted.dedup_by(|a, b| a.name == b.name);
+        Self { plan, printing, fine, style, lines: wanted.into_iter().map(Silhouette::new).collect() }
+    }
+
+    /// The outermost line.
+    pub fn finished(&self) -> &Silhouette {
+        &self.lines[0]
+    }
+
+    /// The innermost line.
+    pub fn carved(&self) -> &Silhouette {
+        &self.lines[self.lines.len() - 1]
+    }
+
+    /// A length in the maker's unit.
+    pub fn mm(&self, mm: f64) -> String {
+        self.style.length_alone(mm)
+    }
+}
+
+/// What a tool is made of.
+#[derive(Debug, Clone)]
+pub enum Body {
+    /// A flat plate with steps; may be cut into pieces.
+    Plate(Terraces),
+    /// A solid that lies on the bed at z = 0.
+    Solid(TriMesh),
+}
+
+/// A tool as drawn.
+#[derive(Debug, Clone)]
+pub struct Draft {
+    /// What it belongs to.
+    pub group: Group,
+    /// What it is called.
+    pub name: String,
+    /// How many are needed.
+    pub copies: usize,
+    /// Its form.
+    pub body: Body,
+    /// Edges that do the work and are not cut if that can be helped.
+    pub working: Vec<(DVec2, DVec2)>,
+    /// Places where it may well be cut: x and y.
+    pub seams: [Vec<f64>; 2],
+    /// Lines of text raised on it where there is room.
+    pub label: Vec<String>,
+    /// Which piece of how many it is, if it was drawn in pieces.
+    pub piece: (usize, usize),
+    /// Findings about it.
+    pub findings: Vec<Finding>,
+}
+
+impl Draft {
+    /// A plate.
+    pub fn plate(group: Group, name: impl Into<String>, plate: Terraces) -> Self {
+        Self::new(group, name.into(), Body::Plate(plate))
+    }
+
+    /// A solid.
+    pub fn solid(group: Group, name: impl Into<String>, mesh: TriMesh) -> Self {
+        Self::new(group, name.into(), Body::Solid(mesh))
+    }
+
+    fn new(group: Group, name: String, body: Body) -> Self {
+        Self {
+            group,
+            name,
+            copies: 1,
+            body,
+            working: Vec::new(),
+            seams: [Vec::new(), Vec::new()],
+            label: Vec::new(),
+            piece: (1, 1),
+            findings: Vec::new(),
+        }
+    }
+
+    /// Says something about the tool.
+    pub fn note(&mut self, severity: Severity, code: &'static str, message: String, mend: &str) {
+        self.findings.push(found(severity, code, &self.name, message, mend));
+    }
+
+    /// Cuts it to the bed, names the pieces, makes and checks their surfaces.
+    pub fn make(&self, printing: &Printing, fine: Tolerance) -> Result<(Vec<Part>, Vec<Finding>), KitError> {
+        let mut findings = self.findings.clone();
+        let mut parts = Vec::new();
+        match &self.body {
+            Body::Solid(mesh) => parts.push(self.part(mesh.clone(), self.piece, printing)?),
+            Body::Plate(plate) => {
+                let cut = split::Cutting { draft: self, printing, fine };
+                let (mut pieces, more) = cut.pieces(plate);
+                findings.extend(more);
+                findings.extend(check::thin_walls(self, &pieces, printing, fine));
+                findings.extend(label::put(self, &mut pieces, printing, fine));
+                let of = pieces.len();
+                for (i, piece) in pieces.iter().enumerate() {
+                    let mesh = piece.mesh().map_err(|defect| self.not_solid(defect))?;
+                    parts.push(self.part(mesh, (i + 1, of), printing)?);
+                }
+            }
+        }
+        for part in &parts {
+            findings.extend(check::overhang(part));
+        }
+        Ok((parts, findings))
+    }
+
+    fn part(&self, mesh: TriMesh, piece: (usize, usize), printing: &Printing) -> Result<Part, KitError> {
+        mesh.check().map_err(|defect| self.not_solid(defect))?;
+        let plastic = check::Plastic::of(&mesh, printing);
+        let name = self.name.clone();
+        let part = Part { group: self.group, name, piece, copies: self.copies, mesh, plastic };
+        let (size, room) = (part.size(), printing.bed);
+        if size.z > room.z || !bed::fits(size.truncate(), printing) {
+            return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });
+        }
+        Ok(part)
+    }
+
+    fn not_solid(&self, defect: crate::geom::MeshDefect) -> KitError {
+        KitError::NotSolid { part: self.name.clone(), defect }
+    }
+}
+
+/// A finding about the tool called `about`.
+pub fn found(severity: Severity, code: &'static str, about: &str, message: String, mend: &str) -> Finding {
+    Finding {
+        severity,
+        code,
+        about: about.to_owned(),
+        message,
+        mend: mend.to_owned(),
+        place: None,
+        field: FieldPath::root().key("printing"),
+    }
+}

@@ -1,0 +1,162 @@
+//! Gauges: combs and half rings that check the outline at chosen heights, and probes for depth.
+
+use glam::{DVec2, dvec2};
+
+use crate::{
+    design::{Operation, Tool},
+    geom::{Region, Terraces, terraces::Top},
+    stack::SlabKind,
+};
+
+use super::{
+    Group, Silhouette,
+    draft::{Draft, Drawer},
+    lettering,
+};
+
+/// Heights nearer to each other than this share one tooth or ring, mm.
+const APART: f64 = 9.0;
+
+/// A height to check at, with what is there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// Height above the board, mm.
+    pub height: f64,
+    /// "widest", "narrowest" or the seam.
+    pub what: String,
+}
+
+/// Where a line is checked: its widest and narrowest place and the top of every layer, from the bottom up.
+pub fn stations(drawer: &Drawer<'_>, line: &Silhouette) -> Vec<Station> {
+    let station = |height: f64, what: &str| Station { height, what: what.to_owned() };
+    let mut found = vec![station(line.widest(), "widest")];
+    found.extend(line.waist().map(|height| station(height, "narrowest")));
+    let layers = drawer.plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer);
+    found.extend(layers.map(|slab| station(slab.top, &format!("top of {}", slab.name))));
+    let inside = |s: &Station| s.height >= 0.0 && s.height < line.top - 1.0 && line.radius(s.height) > 5.0;
+    let mut kept: Vec<Station> = Vec::new();
+    for one in found.into_iter().filter(inside) {
+        if kept.iter().all(|other| (other.height - one.height).abs() >= APART) {
+            kept.push(one);
+        }
+    }
+    kept.sort_by(|a, b| a.height.total_cmp(&b.height));
+    kept
+}
+
+/// A comb for each line: a spine that stands on the board, with a tooth for each height.
+pub fn combs(drawer: &Drawer<'_>) -> Vec<Draft> {
+    drawer.lines.iter().map(|line| comb(drawer, line)).collect()
+}
+
+fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
+    /// Half the height of a tooth at its tip and at the spine.
+    const TIP: f64 = 1.5;
+    const ROOT: f64 = 5.0;
+    /// From the widest place to the spine, and the width of the spine.
+    const GAP: f64 = 6.0;
+    const SPINE: f64 = 34.0;
+    let stations = stations(drawer, line);
+    let spine = line.reach + GAP;
+    let top = stations.last().map_or(line.top, |s| s.height) + 12.0;
+    let mut region = scraper_blank(drawer, spine, spine + SPINE, top);
+    for station in &stations {
+        let tip = line.radius(station.height);
+        let (low, high) = (station.height, station.height);
+        let tooth = vec![
+            dvec2(tip - 20.0, low - TIP),
+            dvec2(tip + 4.0, low - TIP),
+            dvec2(spine + 1.0, low - ROOT),
+            dvec2(spine + 1.0, high + ROOT),
+            dvec2(tip + 4.0, high + TIP),
+            dvec2(tip - 20.0, high + TIP),
+        ];
+        region = region.union(&Region::from_simple(tooth));
+    }
+    let floor = Region::rectangle(dvec2(-1e4, 0.0), dvec2(1e4, 1e4));
+    let region = region.intersection(&floor).difference(&line.shadow);
+    let mut plate = Terraces::flat(region, drawer.printing.plate);
+    for station in &stations {
+        let text = lettering::lines(&[drawer.mm(station.height)], MARK, drawer.fine);
+        let extent = text.bounds().map_or(DVec2::ZERO, |(lo, hi)| hi - lo);
+        if extent.x < SPINE - 3.0 && station.height > MARK {
+            plate.put(
+                &text.placed(0.0, dvec2(spine + SPINE / 2.0, station.height)),
+                Top::Flat(drawer.printing.plate + 0.6),
+            );
+        }
+    }
+    let mut draft = Draft::plate(Group::Combs, format!("comb, {}", line.title()), plate);
+    draft.label = vec![line.title()];
+    // Between the teeth it can be cut without touching one.
+    let between = stations.windows(2).map(|w| (w[0].height + w[1].height) / 2.0 + 1e-4);
+    draft.seams = [vec![], between.collect()];
+    draft
+}
+
+/// Height of the font of marks on gauges, mm.
+const MARK: f64 = 7.0;
+
+fn scraper_blank(drawer: &Drawer<'_>, from: f64, to: f64, top: f64) -> Region {
+    super::scraper::blank(drawer, from, to, 0.0, top)
+}
+
+/// Half rings of the carved line at every station, and of the other lines at the widest and narrowest.
+pub fn rings(drawer: &Drawer<'_>) -> Vec<Draft> {
+    let mut drafts = Vec::new();
+    for line in &drawer.lines {
+        let all = line.name == drawer.carved().name;
+        let wanted = |s: &Station| all || !s.what.starts_with("top of");
+        drafts.extend(stations(drawer, line).iter().filter(|s| wanted(s)).map(|s| ring(drawer, line, s)));
+    }
+    drafts
+}
+
+/// A half ring with straight legs: it slips over the cake from the side, and its opening is as wide as the
+/// cake should be.
+fn ring(drawer: &Drawer<'_>, line: &Silhouette, station: &Station) -> Draft {
+    /// Width of the ring, and length of its legs.
+    const WIDTH: f64 = 14.0;
+    const LEGS: f64 = 10.0;
+    let radius = line.radius(station.height);
+    let u = |r: f64, legs: f64| {
+        Region::disc(DVec2::ZERO, r, drawer.fine).union(&Region::rectangle(dvec2(-r, -legs), dvec2(r, 0.0)))
+    };
+    let above = Region::rectangle(dvec2(-1e4, -LEGS), dvec2(1e4, 1e4));
+    let outside = u(radius + WIDTH, LEGS).intersection(&above);
+    let region = outside.difference(&u(radius, LEGS + radius + 1.0));
+    let height = drawer.mm(station.height);
+    let name = format!("ring gauge, {}, height {height}", line.title());
+    let mut draft = Draft::plate(Group::RingGauges, name, Terraces::flat(region, drawer.printing.plate));
+    draft.label = vec![format!("{} {height}", line.name), format!("⌀ {}", drawer.mm(2.0 * radius))];
+    draft.seams = [vec![1e-4], vec![]];
+    draft
+}
+
+/// One probe for each depth that a detail is pressed in.
+pub fn depths(drawer: &Drawer<'_>) -> Vec<Draft> {
+    let cuts = drawer.plan.design.trims.iter().filter(|trim| trim.operation == Operation::Cut);
+    let mut depths: Vec<f64> = cuts
+        .filter_map(|trim| match &trim.tool {
+            Tool::Relief(relief) => Some(relief.depth),
+            _ => None,
+        })
+        .collect();
+    depths.sort_by(f64::total_cmp);
+    depths.dedup_by(|a, b| (*a - *b).abs() < 0.05);
+    depths.iter().map(|&depth| probe(drawer, depth)).collect()
+}
+
+/// A bar that rests on the surface, upright, with a probe that reaches the bottom of the detail.
+fn probe(drawer: &Drawer<'_>, depth: f64) -> Draft {
+    /// Half the length of the bar, its height, and half the width of the probe.
+    const BAR: f64 = 32.0;
+    const HEIGHT: f64 = 20.0;
+    const PROBE: f64 = 2.5;
+    let bar = Region::rectangle(dvec2(-BAR, 0.0), dvec2(BAR, HEIGHT));
+    let probe = Region::rectangle(dvec2(-PROBE, -depth), dvec2(PROBE, 1.0));
+    let plate = Terraces::flat(bar.union(&probe), drawer.printing.plate);
+    let mut draft = Draft::plate(Group::DepthGauges, format!("depth gauge, {}", drawer.mm(depth)), plate);
+    draft.label = vec![format!("{} deep", drawer.mm(depth))];
+    draft
+}

@@ -1,0 +1,99 @@
+//! Names raised on parts: the tool's own on its largest piece, and on each piece its place.
+
+use glam::Vec2Swizzles as _;
+
+use crate::{
+    cakefile::Severity,
+    design::Printing,
+    findings::Finding,
+    geom::{Region, Terraces, Tolerance, terraces::Top},
+};
+
+use super::{
+    draft::{Draft, found},
+    lettering,
+};
+
+/// How high letters stand, mm.
+const RAISED: f64 = 0.6;
+
+/// Clear of every edge, mm.
+const CLEAR: f64 = 1.5;
+
+/// Heights of the font that are tried, mm.
+const SIZES: [f64; 7] = [12.0, 10.0, 8.5, 7.0, 6.0, 5.5, 5.0];
+
+/// Raises the label of `draft` on the largest of its pieces, and the place of each piece on all of them
+/// where there are several.
+pub fn put(
+    draft: &Draft,
+    pieces: &mut [Terraces],
+    printing: &Printing,
+    fine: Tolerance,
+) -> Option<Finding> {
+    /// Curves of letters stray by this at most, mm.
+    const LETTERS: f64 = 0.05;
+    let of = pieces.len();
+    let coarse = Tolerance::new(LETTERS).unwrap_or(fine);
+    let largest = (0..of).max_by(|&i, &j| area(&pieces[i]).total_cmp(&area(&pieces[j])))?;
+    let mut unnamed = false;
+    for (i, piece) in pieces.iter_mut().enumerate() {
+        let place = (of > 1).then(|| format!("{}/{of}", i + 1));
+        let mut texts = if i == largest { draft.label.clone() } else { Vec::new() };
+        texts.extend(place);
+        if !texts.is_empty() && !raise(piece, &texts, printing, coarse) {
+            unnamed = true;
+        }
+    }
+    unnamed.then(|| {
+        found(
+            Severity::Note,
+            "no-room-for-name",
+            &draft.name,
+            format!("there is no room to raise a name on every piece of {}", draft.name),
+            "write it on with a marker after printing",
+        )
+    })
+}
+
+fn area(plate: &Terraces) -> f64 {
+    plate.levels().map(|(region, _)| region.area()).fold(0.0, f64::max)
+}
+
+/// Raises `texts` on the largest level part that has room for them; first all at the same place, or else
+/// the last of them alone.
+fn raise(plate: &mut Terraces, texts: &[String], printing: &Printing, fine: Tolerance) -> bool {
+    let mut levels: Vec<(Region, f64)> = plate.levels().map(|(region, height)| (region.clone(), height)).collect();
+    levels.sort_by(|a, b| b.0.area().total_cmp(&a.0.area()));
+    levels.truncate(3);
+    let one_line = [texts.join(" · ")];
+    let thinnest = printing.thinnest_wall() / STROKE;
+    for wanted in [texts, &one_line] {
+        for size in SIZES.iter().copied().filter(|&size| size >= thinnest) {
+            let text = lettering::lines(wanted, size, fine);
+            let Some((lo, hi)) = text.bounds() else { return false };
+            let extent = hi - lo + 2.0 * CLEAR;
+            let middle = (lo + hi) / 2.0;
+            for (room, height) in &levels {
+                for upright in [false, true] {
+                    let (turn, extent) = if upright {
+                        (std::f64::consts::FRAC_PI_2, extent.yx())
+                    } else {
+                        (0.0, extent)
+                    };
+                    let Some(spot) = lettering::place(extent, room) else { continue };
+                    let turned = glam::DVec2::from_angle(turn).rotate(middle);
+                    let text = text.placed(turn, spot - turned);
+                    plate.put(&text, Top::Flat(height + RAISED));
+                    return true;
+                }
+            }
+        }
+    }
+    false
+}
+
+/// The thinnest stroke of the font as a share of its height (the crossbar of "e" in DejaVu Sans Bold).
+const STROKE: f64 = 0.12;
+
+
