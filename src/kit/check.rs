@@ -53,8 +53,8 @@ pub fn thin_walls(
             // What a disc of that width cannot reach; a hair narrower, so that a wall of just that width passes.
             let disc = wall / 2.0 - 0.02;
             let reached = region.inset(disc, fine).outset(disc + 0.04, fine);
-            // A corner keeps a speck that no disc reaches: less than a wall twice as long as thick is none.
-            region.difference(&reached).pieces().iter().any(|speck| speck.area() > wall * wall)
+            // A corner keeps a speck that no disc reaches: less than a short stub of wall is none.
+            region.difference(&reached).pieces().iter().any(|speck| speck.area() > 2.5 * wall * wall)
         })
     });
     thin.then(|| {
@@ -62,7 +62,7 @@ pub fn thin_walls(
             Severity::Warning,
             "thin-wall",
             &draft.name,
-            format!("part of {} is thinner than two widths of the nozzle ({wall} mm) and may not print", draft.name),
+            format!("part of it is thinner than two widths of the nozzle ({wall} mm) and may not print"),
             "use a finer nozzle, or print it larger in the slicer and cut it back",
         )
     })
@@ -88,7 +88,7 @@ pub fn overhang(part: &Part) -> Option<Finding> {
             Severity::Note,
             "overhang",
             &part.name,
-            format!("{} leans out further than 45° over {:.0} mm²", part.full_name(), area),
+            format!("it leans out further than 45° over {area:.0} mm²"),
             "switch supports on for this part",
         )
     })

@@ -6,7 +6,7 @@ use crate::{
     cakefile::{FieldPath, Severity},
     design::Printing,
     findings::Finding,
-    geom::{Terraces, Tolerance, TriMesh},
+    geom::{Region, Terraces, Tolerance, TriMesh},
     plan::Plan,
     units::UnitStyle,
 };
@@ -73,10 +73,16 @@ pub struct Draft {
     pub body: Body,
     /// Edges that do the work and are not cut if that can be helped.
     pub working: Vec<(DVec2, DVec2)>,
+    /// Boxes that are not cut through if that can be helped.
+    pub keep: Vec<(DVec2, DVec2)>,
     /// Places where it may well be cut: x and y.
     pub seams: [Vec<f64>; 2],
     /// Lines of text raised on it where there is room.
     pub label: Vec<String>,
+    /// Sunk into the face rather than raised, as that face lies on something.
+    pub sunk: bool,
+    /// Not worth a word if there is no room for them.
+    pub quiet: bool,
     /// Which piece of how many it is, if it was drawn in pieces.
     pub piece: (usize, usize),
     /// Findings about it.
@@ -101,11 +107,21 @@ impl Draft {
             copies: 1,
             body,
             working: Vec::new(),
+            keep: Vec::new(),
             seams: [Vec::new(), Vec::new()],
             label: Vec::new(),
+            sunk: false,
+            quiet: false,
             piece: (1, 1),
             findings: Vec::new(),
         }
+    }
+
+    /// No tool at all, only a word about why there is none.
+    pub fn only_says(group: Group, finding: Finding) -> Self {
+        let mut draft = Self::plate(group, "", Terraces::default());
+        draft.findings.push(finding);
+        draft
     }
 
     /// Says something about the tool.
@@ -118,7 +134,11 @@ impl Draft {
         let mut findings = self.findings.clone();
         let mut parts = Vec::new();
         match &self.body {
-            Body::Solid(mesh) => parts.push(self.part(mesh.clone(), self.piece, printing)?),
+            Body::Solid(mesh) => {
+                let (lo, hi) = mesh.bounds().unwrap_or_default();
+                let footprint = Region::rectangle(lo.truncate(), hi.truncate());
+                parts.push(self.part(mesh.clone(), footprint, self.piece, printing)?);
+            },
             Body::Plate(plate) => {
                 let cut = split::Cutting { draft: self, printing, fine };
                 let (mut pieces, more) = cut.pieces(plate);
@@ -128,7 +148,7 @@ impl Draft {
                 let of = pieces.len();
                 for (i, piece) in pieces.iter().enumerate() {
                     let mesh = piece.mesh().map_err(|defect| self.not_solid(defect))?;
-                    parts.push(self.part(mesh, (i + 1, of), printing)?);
+                    parts.push(self.part(mesh, piece.footprint(), (i + 1, of), printing)?);
                 }
             }
         }
@@ -138,11 +158,17 @@ impl Draft {
         Ok((parts, findings))
     }
 
-    fn part(&self, mesh: TriMesh, piece: (usize, usize), printing: &Printing) -> Result<Part, KitError> {
+    fn part(
+        &self,
+        mesh: TriMesh,
+        footprint: Region,
+        piece: (usize, usize),
+        printing: &Printing,
+    ) -> Result<Part, KitError> {
         mesh.check().map_err(|defect| self.not_solid(defect))?;
         let plastic = check::Plastic::of(&mesh, printing);
         let name = self.name.clone();
-        let part = Part { group: self.group, name, piece, copies: self.copies, mesh, plastic };
+        let part = Part { group: self.group, name, piece, copies: self.copies, mesh, footprint, plastic };
         let (size, room) = (part.size(), printing.bed);
         if size.z > room.z || !bed::fits(size.truncate(), printing) {
             return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });

@@ -33,7 +33,13 @@ pub fn stations(drawer: &Drawer<'_>, line: &Silhouette) -> Vec<Station> {
     found.extend(line.waist().map(|height| station(height, "narrowest")));
     let layers = drawer.plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer);
     found.extend(layers.map(|slab| station(slab.top, &format!("top of {}", slab.name))));
-    let inside = |s: &Station| s.height >= 0.0 && s.height < line.top - 1.0 && line.radius(s.height) > 5.0;
+    // Where the surface lies flatter than 30° its height says more than its radius.
+    let flat = |z: f64| (line.radius((z - 1.0).max(0.0)) - line.radius(z + 1.0)).abs() > 3.5;
+    let step = |z: f64| (line.radius(z - 1.0) - line.radius(z + 1.0)).abs() > 20.0;
+    let inside = |s: &Station| {
+        let z = s.height;
+        z >= 0.0 && z < line.top - 1.0 && line.radius(z) > 5.0 && (!flat(z) || step(z))
+    };
     let mut kept: Vec<Station> = Vec::new();
     for one in found.into_iter().filter(inside) {
         if kept.iter().all(|other| (other.height - one.height).abs() >= APART) {
@@ -55,7 +61,7 @@ fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
     const ROOT: f64 = 5.0;
     /// From the widest place to the spine, and the width of the spine.
     const GAP: f64 = 6.0;
-    const SPINE: f64 = 34.0;
+    const SPINE: f64 = 40.0;
     let stations = stations(drawer, line);
     let spine = line.reach + GAP;
     let top = stations.last().map_or(line.top, |s| s.height) + 12.0;
@@ -87,7 +93,7 @@ fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
         }
     }
     let mut draft = Draft::plate(Group::Combs, format!("comb, {}", line.title()), plate);
-    draft.label = vec![line.title()];
+    draft.label = vec![line.name.clone(), "line".into()];
     // Between the teeth it can be cut without touching one.
     let between = stations.windows(2).map(|w| (w[0].height + w[1].height) / 2.0 + 1e-4);
     draft.seams = [vec![], between.collect()];
@@ -118,13 +124,18 @@ fn ring(drawer: &Drawer<'_>, line: &Silhouette, station: &Station) -> Draft {
     /// Width of the ring, and length of its legs.
     const WIDTH: f64 = 14.0;
     const LEGS: f64 = 10.0;
+    const TAB: DVec2 = dvec2(92.0, 16.0);
     let radius = line.radius(station.height);
     let u = |r: f64, legs: f64| {
         Region::disc(DVec2::ZERO, r, drawer.fine).union(&Region::rectangle(dvec2(-r, -legs), dvec2(r, 0.0)))
     };
     let above = Region::rectangle(dvec2(-1e4, -LEGS), dvec2(1e4, 1e4));
     let outside = u(radius + WIDTH, LEGS).intersection(&above);
-    let region = outside.difference(&u(radius, LEGS + radius + 1.0));
+    // A tab to hold it by, which also carries the name.
+    let crown = radius + WIDTH;
+    let tab = Region::rectangle(dvec2(-TAB.x / 2.0, crown - WIDTH / 2.0), dvec2(TAB.x / 2.0, crown + TAB.y));
+    let tab = tab.inset(4.0, drawer.fine).outset(4.0, drawer.fine);
+    let region = outside.union(&tab).difference(&u(radius, LEGS + radius + 1.0));
     let height = drawer.mm(station.height);
     let name = format!("ring gauge, {}, height {height}", line.title());
     let mut draft = Draft::plate(Group::RingGauges, name, Terraces::flat(region, drawer.printing.plate));

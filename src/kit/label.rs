@@ -14,14 +14,14 @@ use super::{
     lettering,
 };
 
-/// How high letters stand, mm.
+/// How high letters stand, or how deep they are sunk, mm.
 const RAISED: f64 = 0.6;
 
 /// Clear of every edge, mm.
 const CLEAR: f64 = 1.5;
 
 /// Heights of the font that are tried, mm.
-const SIZES: [f64; 7] = [12.0, 10.0, 8.5, 7.0, 6.0, 5.5, 5.0];
+const SIZES: [f64; 5] = [12.0, 10.0, 8.5, 7.0, 6.0];
 
 /// Raises the label of `draft` on the largest of its pieces, and the place of each piece on all of them
 /// where there are several.
@@ -41,16 +41,16 @@ pub fn put(
         let place = (of > 1).then(|| format!("{}/{of}", i + 1));
         let mut texts = if i == largest { draft.label.clone() } else { Vec::new() };
         texts.extend(place);
-        if !texts.is_empty() && !raise(piece, &texts, printing, coarse) {
+        if !texts.is_empty() && !raise(piece, &texts, draft.sunk, printing, coarse) {
             unnamed = true;
         }
     }
-    unnamed.then(|| {
+    (unnamed && !draft.quiet).then(|| {
         found(
             Severity::Note,
             "no-room-for-name",
             &draft.name,
-            format!("there is no room to raise a name on every piece of {}", draft.name),
+            "there is no room to raise a name".into(),
             "write it on with a marker after printing",
         )
     })
@@ -60,31 +60,35 @@ fn area(plate: &Terraces) -> f64 {
     plate.levels().map(|(region, _)| region.area()).fold(0.0, f64::max)
 }
 
-/// Raises `texts` on the largest level part that has room for them; first all at the same place, or else
-/// the last of them alone.
-fn raise(plate: &mut Terraces, texts: &[String], printing: &Printing, fine: Tolerance) -> bool {
-    let mut levels: Vec<(Region, f64)> = plate.levels().map(|(region, height)| (region.clone(), height)).collect();
+/// Raises (or sinks) `texts` on one of the largest level parts: all of them one under the other, or in one
+/// line, or else the first and the last, or the last alone.
+fn raise(plate: &mut Terraces, texts: &[String], sunk: bool, printing: &Printing, fine: Tolerance) -> bool {
+    let mut levels: Vec<(Region, f64)> =
+        plate.levels().map(|(region, height)| (region.clone(), height)).collect();
     levels.sort_by(|a, b| b.0.area().total_cmp(&a.0.area()));
     levels.truncate(3);
-    let one_line = [texts.join(" · ")];
+    let (first, last) = (&texts[0], &texts[texts.len() - 1]);
+    let variants = [
+        texts.to_vec(),
+        vec![texts.join(" · ")],
+        vec![first.clone(), last.clone()],
+        vec![format!("{first} {last}")],
+        vec![first.clone()],
+        vec![last.clone()],
+    ];
     let thinnest = printing.thinnest_wall() / STROKE;
-    for wanted in [texts, &one_line] {
+    for wanted in &variants {
         for size in SIZES.iter().copied().filter(|&size| size >= thinnest) {
             let text = lettering::lines(wanted, size, fine);
             let Some((lo, hi)) = text.bounds() else { return false };
             let extent = hi - lo + 2.0 * CLEAR;
             let middle = (lo + hi) / 2.0;
             for (room, height) in &levels {
-                for upright in [false, true] {
-                    let (turn, extent) = if upright {
-                        (std::f64::consts::FRAC_PI_2, extent.yx())
-                    } else {
-                        (0.0, extent)
-                    };
+                for (turn, extent) in [(0.0, extent), (std::f64::consts::FRAC_PI_2, extent.yx())] {
                     let Some(spot) = lettering::place(extent, room) else { continue };
                     let turned = glam::DVec2::from_angle(turn).rotate(middle);
                     let text = text.placed(turn, spot - turned);
-                    plate.put(&text, Top::Flat(height + RAISED));
+                    plate.put(&text, Top::Flat(height + if sunk { -RAISED } else { RAISED }));
                     return true;
                 }
             }
@@ -95,5 +99,3 @@ fn raise(plate: &mut Terraces, texts: &[String], printing: &Printing, fine: Tole
 
 /// The thinnest stroke of the font as a share of its height (the crossbar of "e" in DejaVu Sans Bold).
 const STROKE: f64 = 0.12;
-
-

@@ -10,12 +10,17 @@
 
 mod bed;
 mod check;
+mod cutters;
+mod discs;
 mod draft;
 mod gauges;
+mod jigs;
 mod label;
 mod lettering;
+mod levelling;
 mod list;
 mod scraper;
+mod shells;
 mod silhouette;
 mod split;
 mod swing;
@@ -25,7 +30,7 @@ use rayon::prelude::*;
 use crate::{
     design::{Design, Printing},
     findings::Finding,
-    geom::{MeshDefect, Tolerance, TriMesh},
+    geom::{MeshDefect, Region, Tolerance, TriMesh},
     plan::Plan,
     progress::Progress,
     units::UnitStyle,
@@ -45,27 +50,64 @@ pub enum Group {
     Scrapers,
     /// Scrapers that turn about the centre dowel.
     SwingFormers,
+    /// An offset shell to carry the finished cake in.
+    Cradle,
     /// A comb of teeth for each line.
     Combs,
     /// Half rings for the widest, the narrowest and the seams.
     RingGauges,
     /// Probes for details that are pressed in.
     DepthGauges,
+    /// Where boards are drilled and dowels stand.
+    BoardTemplates,
+    /// Tubes that keep dowels upright.
+    DowelGuides,
+    /// Pairs of discs for the knife to ride on.
+    GuideDiscs,
+    /// Walls round a layer, as high as it is to be.
+    LevellingRings,
+    /// A mould for a foot that is cast.
+    FootMould,
+    /// Cutters from outlines.
+    Cutters,
+    /// Stamps from outlines.
+    Stamps,
 }
 
 impl Group {
     /// Every group, in the order that the kit is made.
-    pub const ALL: [Self; 5] =
-        [Self::Scrapers, Self::SwingFormers, Self::Combs, Self::RingGauges, Self::DepthGauges];
+    pub const ALL: [Self; 13] = [
+        Self::Scrapers,
+        Self::SwingFormers,
+        Self::Cradle,
+        Self::Combs,
+        Self::RingGauges,
+        Self::DepthGauges,
+        Self::BoardTemplates,
+        Self::DowelGuides,
+        Self::GuideDiscs,
+        Self::LevellingRings,
+        Self::FootMould,
+        Self::Cutters,
+        Self::Stamps,
+    ];
 
     /// What it is called on the command line.
     pub fn name(self) -> &'static str {
         match self {
             Self::Scrapers => "scrapers",
             Self::SwingFormers => "swing-formers",
+            Self::Cradle => "cradle",
             Self::Combs => "combs",
             Self::RingGauges => "ring-gauges",
             Self::DepthGauges => "depth-gauges",
+            Self::BoardTemplates => "board-templates",
+            Self::DowelGuides => "dowel-guides",
+            Self::GuideDiscs => "guide-discs",
+            Self::LevellingRings => "levelling-rings",
+            Self::FootMould => "foot-mould",
+            Self::Cutters => "cutters",
+            Self::Stamps => "stamps",
         }
     }
 
@@ -73,9 +115,17 @@ impl Group {
         match self {
             Self::Scrapers => scraper::draw(drawer),
             Self::SwingFormers => swing::draw(drawer),
+            Self::Cradle => shells::cradle(drawer),
             Self::Combs => gauges::combs(drawer),
             Self::RingGauges => gauges::rings(drawer),
             Self::DepthGauges => gauges::depths(drawer),
+            Self::BoardTemplates => jigs::board_templates(drawer),
+            Self::DowelGuides => jigs::dowel_guides(drawer),
+            Self::GuideDiscs => discs::draw(drawer),
+            Self::LevellingRings => levelling::draw(drawer),
+            Self::FootMould => shells::foot_mould(drawer),
+            Self::Cutters => cutters::cutters(drawer),
+            Self::Stamps => cutters::stamps(drawer),
         }
     }
 }
@@ -93,6 +143,8 @@ pub struct Part {
     pub copies: usize,
     /// Its surface, lying on the bed at z = 0, mm.
     pub mesh: TriMesh,
+    /// What it covers of the bed, seen from above.
+    pub footprint: Region,
     /// What it takes to print one.
     pub plastic: Plastic,
 }
@@ -118,6 +170,20 @@ impl Part {
         let [w, d, h] = [size.x, size.y, size.z].map(|side| side.round().max(1.0));
         format!("{}-{w}x{d}x{h}mm", dashed(&self.full_name()))
     }
+}
+
+/// Findings that say the same about several tools, said once.
+fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut gathered: Vec<Finding> = Vec::new();
+    for found in findings {
+        let same = |f: &&mut Finding| f.code == found.code && f.message == found.message && f.mend == found.mend;
+        match gathered.iter_mut().find(same) {
+            Some(first) if first.about.split("; ").any(|name| name == found.about) => {}
+            Some(first) => first.about = format!("{}; {}", first.about, found.about),
+            None => gathered.push(found),
+        }
+    }
+    gathered
 }
 
 /// Letters and figures in small, everything else one dash.
@@ -209,6 +275,7 @@ impl Kit {
             parts.extend(more);
             findings.extend(found);
         }
+        let mut findings = gathered(findings);
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let beds = bed::lay_out(&parts, printing);
         progress.finish();

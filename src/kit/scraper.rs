@@ -122,8 +122,7 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
             Severity::Note,
             "hollow-not-reached",
             format!(
-                "the {} goes in behind an outer edge where no {what} reaches from the side ({:.1} cm² of the section)",
-                line.title(),
+                "the line goes in behind an outer edge where no tool reaches from the side ({:.1} cm² of the section)",
                 hidden / 100.0
             ),
             "shape that part by hand, with the template",
@@ -152,6 +151,7 @@ pub fn handle(drawer: &Drawer<'_>, draft: &mut Draft, line: &Silhouette, outer: 
     let rim = hole.outset(RIM, drawer.fine);
     plate.put(&rim, Top::Flat(drawer.printing.plate + RIM));
     plate.cut(&hole);
+    draft.keep.extend(rim.bounds());
 }
 
 /// The foot, drawn about its slot: x along the plate, y across it.

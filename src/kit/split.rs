@@ -115,12 +115,12 @@ impl Cutting<'_> {
             let narrow = joints.iter().filter(|(a, b)| b - a < NARROWEST_JOINT).count();
             let middle = cut.across.over(lo + hi) / 2.0;
             let off = (cut.at - middle).abs() / cut.across.over(hi - lo);
-            (self.pieces_after(*cut, lo, hi), self.crossings(*cut), narrow, off)
+            (self.pieces_after(*cut, lo, hi), self.kept_cut(*cut), (self.crossings(*cut), narrow), off)
         };
         let best = self.candidates(lo, hi).into_iter().map(|cut| (cost(&cut), cut)).min_by(|(a, _), (b, _)| {
             (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3))
         });
-        let Some(((_, crossings, narrow, _), cut)) = best else { return };
+        let Some(((_, _, (crossings, narrow), _), cut)) = best else { return };
         self.remark(crossings, narrow, findings);
         let keys = self.keys(cut, &rows(cut), &footprint);
         let below = cut.across.side(cut.at, false).union(&keys);
@@ -166,6 +166,15 @@ impl Cutting<'_> {
         self.draft.working.iter().filter(|&&(a, b)| over(a) != over(b)).count()
     }
 
+    /// How many of the places that should stay whole a cut runs through.
+    fn kept_cut(&self, cut: Cut) -> usize {
+        let through = |&&(lo, hi): &&(DVec2, DVec2)| {
+            let (low, high) = (cut.across.over(lo), cut.across.over(hi));
+            low - DEEPEST < cut.at && cut.at < high
+        };
+        self.draft.keep.iter().filter(through).count()
+    }
+
     fn remark(&self, crossings: usize, narrow: usize, findings: &mut Vec<Finding>) {
         let name = &self.draft.name;
         if crossings > 0 {
@@ -173,7 +182,7 @@ impl Cutting<'_> {
                 Severity::Note,
                 "edge-cut",
                 name,
-                format!("{name} is larger than the bed, and its working edge is cut"),
+                "it is larger than the bed, and its working edge is cut".into(),
                 "glue the pieces on a flat table and smooth the joint with fine paper, or use a larger bed",
             ));
         }
@@ -182,7 +191,7 @@ impl Cutting<'_> {
                 Severity::Note,
                 "butt-joint",
                 name,
-                format!("{name} is cut where there is no room for a dovetail"),
+                "it is cut where there is no room for a dovetail".into(),
                 "glue the pieces edge to edge on a flat table, with a strip across the back",
             ));
         }

@@ -60,9 +60,8 @@ fn former(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette, bore: f64, do
             Severity::Warning,
             "dowel-too-low",
             format!(
-                "the centre dowel ends at {}, but the collar of the {} former needs it up to {}",
+                "the centre dowel ends at {}, but the collar needs it up to {}",
                 drawer.mm(dowel_top),
-                line.title(),
                 drawer.mm(needed)
             ),
             "carve on a longer dowel and cut it down afterwards, or use the scraper instead",
