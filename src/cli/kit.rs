@@ -80,6 +80,8 @@ impl KitArgs {
                 *to = job::length(text, flag)?;
             }
         }
+        // A finer blade than the nozzle prints is no choice.
+        printing.blade = printing.blade.max(printing.thinnest_wall());
         match printing.check().into_iter().next() {
             None => Ok(printing),
             Some(wrong) => Err(CliError::Usage {

@@ -178,6 +178,9 @@ pub(super) fn resolve(
     }
     let below = given.stand_below.as_ref().map(|length| length.to_mm(unit));
     set(&mut settings.stand_below, below, field.key("stand_below"));
+    if given.blade.is_none() {
+        settings.blade = settings.blade.max(settings.thinnest_wall());
+    }
     settings.plastic_density = given.plastic_density.unwrap_or(settings.plastic_density);
     settings.infill = given.infill.unwrap_or(settings.infill);
     if problems.len() == before {

@@ -48,7 +48,8 @@ pub fn write(writer: &mut dyn Write, title: &str, items: &[Item<'_>]) -> io::Res
 
 fn mesh(solid: &NarrowSolid<'_>) -> Mesh {
     let mut mesh = Mesh::new();
-    mesh.vertices = solid.positions().iter().map(|p| Vertex::new(plain(p.x), plain(p.y), plain(p.z))).collect();
+    mesh.vertices =
+        solid.positions().iter().map(|p| Vertex::new(plain(p.x), plain(p.y), plain(p.z))).collect();
     mesh.triangles = solid
         .triangles()
         .iter()

@@ -70,8 +70,10 @@ pub fn pieces_for(size: DVec2, printing: &Printing) -> u64 {
 /// square that it comes near.
 pub fn lay_out(parts: &[Part], printing: &Printing) -> Vec<Bed> {
     let grid = Grid::new(printing);
-    let shapes: Vec<Vec<Shape>> =
-        parts.par_iter().map(|part| (0..4).map(|turn| Shape::new(&part.footprint, turn, &grid)).collect()).collect();
+    let shapes: Vec<Vec<Shape>> = parts
+        .par_iter()
+        .map(|part| (0..4).map(|turn| Shape::new(&part.footprint, turn, &grid)).collect())
+        .collect();
     let mut waiting: Vec<usize> =
         parts.iter().enumerate().flat_map(|(i, part)| std::iter::repeat_n(i, part.copies)).collect();
     let extent = |i: &usize| {
@@ -81,14 +83,16 @@ pub fn lay_out(parts: &[Part], printing: &Printing) -> Vec<Bed> {
     waiting.sort_by(|i, j| extent(j).total_cmp(&extent(i)).then(i.cmp(j)));
     let mut beds: Vec<(Bed, Vec<u64>)> = Vec::new();
     for part in waiting {
-        let spot = beds.iter().enumerate().find_map(|(b, (_, taken))| {
-            Some((b, grid.spot(taken, &shapes[part])?))
-        });
+        let spot =
+            beds.iter().enumerate().find_map(|(b, (_, taken))| Some((b, grid.spot(taken, &shapes[part])?)));
         let (bed, spot) = spot.unwrap_or_else(|| {
             beds.push((Bed::default(), vec![0; grid.rows]));
             let alone = grid.spot(&beds[beds.len() - 1].1, &shapes[part]);
             // A part that just fits may come near a square too many: then it lies alone at the front left.
-            (beds.len() - 1, alone.unwrap_or(Spot { turn: grid.turn_that_fits(&shapes[part]), row: 0, column: 0 }))
+            (
+                beds.len() - 1,
+                alone.unwrap_or(Spot { turn: grid.turn_that_fits(&shapes[part]), row: 0, column: 0 }),
+            )
         });
         let shape = &shapes[part][spot.turn];
         for (row, squares) in shape.rows.iter().enumerate() {
@@ -178,7 +182,8 @@ impl Shape {
                 let y = from.y + (row as f64 + 0.5) * grid.square;
                 near.row(y).into_iter().fold(0u64, |squares, (left, right)| {
                     let first = (((left - from.x) / grid.square - 0.5).ceil().max(0.0) as usize).min(columns);
-                    let last = (((right - from.x) / grid.square - 0.5).floor() as i64 + 1).clamp(0, columns as i64) as usize;
+                    let last = (((right - from.x) / grid.square - 0.5).floor() as i64 + 1)
+                        .clamp(0, columns as i64) as usize;
                     squares | (first..last).filter(|i| *i < 64).fold(0, |row, i| row | 1 << i)
                 })
             })

@@ -99,7 +99,10 @@ fn say_what_is_lost(drawer: &Drawer<'_>, detail: &Detail<'_>, draft: &mut Draft,
         draft.note(
             Severity::Warning,
             "notch-too-narrow",
-            format!("notches narrower than two walls ({:.1} mm) are filled: {filled:.0} mm² of the outline", 2.0 * blade),
+            format!(
+                "notches narrower than two walls ({:.1} mm) are filled: {filled:.0} mm² of the outline",
+                2.0 * blade
+            ),
             "open the notches in the drawing, or cut them by hand",
         );
     }

@@ -50,7 +50,9 @@ pub fn stretches(drawer: &Drawer<'_>) -> Vec<Stretch> {
     let mut first = 0;
     while first < layers.len() {
         let run = (first..layers.len())
-            .map_while(|last| straight(line, layers[first].0, layers[last].1, drawer.printing.straight).map(|s| (last, s)))
+            .map_while(|last| {
+                straight(line, layers[first].0, layers[last].1, drawer.printing.straight).map(|s| (last, s))
+            })
             .last();
         match run {
             Some((last, stretch)) => {
@@ -79,7 +81,11 @@ fn straight(line: &Silhouette, low: f64, high: f64, most: f64) -> Option<Stretch
         .fold(0.0, f64::max);
     // A blade cannot ride along a line that lies flatter than 45°.
     let steep = (r1 - r0).abs() <= high - low;
-    (strays <= most && steep && r0.min(r1) > SMALLEST).then_some(Stretch { heights: (low, high), radii: (r0, r1), strays })
+    (strays <= most && steep && r0.min(r1) > SMALLEST).then_some(Stretch {
+        heights: (low, high),
+        radii: (r0, r1),
+        strays,
+    })
 }
 
 /// A smaller disc is none, mm.

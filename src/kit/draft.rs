@@ -11,7 +11,7 @@ use crate::{
     units::UnitStyle,
 };
 
-use super::{Group, KitError, Part, Silhouette, bed, check, label, split};
+use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
 
 /// Everything that tools are drawn from.
 pub struct Drawer<'a> {
@@ -130,15 +130,15 @@ impl Draft {
     }
 
     /// Cuts it to the bed, names the pieces, makes and checks their surfaces.
-    pub fn make(&self, printing: &Printing, fine: Tolerance) -> Result<(Vec<Part>, Vec<Finding>), KitError> {
+    pub fn make(&self, printing: &Printing, fine: Tolerance) -> Result<Made, KitError> {
         let mut findings = self.findings.clone();
         let mut parts = Vec::new();
         match &self.body {
             Body::Solid(mesh) => {
                 let (lo, hi) = mesh.bounds().unwrap_or_default();
                 let footprint = Region::rectangle(lo.truncate(), hi.truncate());
-                parts.push(self.part(mesh.clone(), footprint, self.piece, printing)?);
-            },
+                parts.push(self.part(mesh.clone(), None, footprint, self.piece, printing)?);
+            }
             Body::Plate(plate) => {
                 let cut = split::Cutting { draft: self, printing, fine };
                 let (mut pieces, more) = cut.pieces(plate);
@@ -148,7 +148,13 @@ impl Draft {
                 let of = pieces.len();
                 for (i, piece) in pieces.iter().enumerate() {
                     let mesh = piece.mesh().map_err(|defect| self.not_solid(defect))?;
-                    parts.push(self.part(mesh, piece.footprint(), (i + 1, of), printing)?);
+                    parts.push(self.part(
+                        mesh,
+                        Some(piece.clone()),
+                        piece.footprint(),
+                        (i + 1, of),
+                        printing,
+                    )?);
                 }
             }
         }
@@ -161,6 +167,7 @@ impl Draft {
     fn part(
         &self,
         mesh: TriMesh,
+        plate: Option<Terraces>,
         footprint: Region,
         piece: (usize, usize),
         printing: &Printing,
@@ -168,7 +175,8 @@ impl Draft {
         mesh.check().map_err(|defect| self.not_solid(defect))?;
         let plastic = check::Plastic::of(&mesh, printing);
         let name = self.name.clone();
-        let part = Part { group: self.group, name, piece, copies: self.copies, mesh, footprint, plastic };
+        let part =
+            Part { group: self.group, name, piece, copies: self.copies, mesh, plate, footprint, plastic };
         let (size, room) = (part.size(), printing.bed);
         if size.z > room.z || !bed::fits(size.truncate(), printing) {
             return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });

@@ -25,12 +25,7 @@ const SIZES: [f64; 5] = [12.0, 10.0, 8.5, 7.0, 6.0];
 
 /// Raises the label of `draft` on the largest of its pieces, and the place of each piece on all of them
 /// where there are several.
-pub fn put(
-    draft: &Draft,
-    pieces: &mut [Terraces],
-    printing: &Printing,
-    fine: Tolerance,
-) -> Option<Finding> {
+pub fn put(draft: &Draft, pieces: &mut [Terraces], printing: &Printing, fine: Tolerance) -> Option<Finding> {
     /// Curves of letters stray by this at most, mm.
     const LETTERS: f64 = 0.05;
     let of = pieces.len();

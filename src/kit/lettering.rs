@@ -103,9 +103,9 @@ pub fn place(size: DVec2, room: &Region) -> Option<DVec2> {
         .collect();
     spots.sort_by(|a, b| a.distance_squared(middle).total_cmp(&b.distance_squared(middle)));
     let half = size / 2.0;
-    spots.into_iter().find(|&spot| {
-        !edges.iter().any(|&(a, b)| meets_box(a - spot, b - spot, half)) && room.contains(spot)
-    })
+    spots
+        .into_iter()
+        .find(|&spot| !edges.iter().any(|&(a, b)| meets_box(a - spot, b - spot, half)) && room.contains(spot))
 }
 
 /// Whether the edge from `a` to `b` has a point in the box about the origin that reaches to `half`.

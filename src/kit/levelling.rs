@@ -51,7 +51,10 @@ fn ring(drawer: &Drawer<'_>, shape: FootprintShape, height: f64) -> Draft {
         FootprintShape::Rectangle { width, depth } => (dvec2(width / 4.0, -depth / 2.0 - PLAY - WALL), 0.0),
     };
     let tab = Region::rectangle(tab_at - dvec2(TAB.x / 2.0, TAB.y), tab_at + dvec2(TAB.x / 2.0, WALL));
-    let tab = tab.inset(5.0, fine).outset(5.0, fine).placed(if too_large { turn.to_radians() } else { 0.0 }, DVec2::ZERO);
+    let tab = tab
+        .inset(5.0, fine)
+        .outset(5.0, fine)
+        .placed(if too_large { turn.to_radians() } else { 0.0 }, DVec2::ZERO);
     if too_large {
         for (x, y) in [(0.0, lo.y), (0.0, hi.y), (lo.x, 0.0), (hi.x, 0.0)] {
             let outwards = dvec2(x, y).normalize_or_zero();
@@ -63,7 +66,9 @@ fn ring(drawer: &Drawer<'_>, shape: FootprintShape, height: f64) -> Draft {
     plate.put(&wall, Top::Flat(height));
     let size = match shape {
         FootprintShape::Round { diameter } => format!("round {}", drawer.mm(diameter)),
-        FootprintShape::Rectangle { width, depth } if width == depth => format!("square {}", drawer.mm(width)),
+        FootprintShape::Rectangle { width, depth } if width == depth => {
+            format!("square {}", drawer.mm(width))
+        }
         FootprintShape::Rectangle { width, depth } => format!("{} × {}", drawer.mm(width), drawer.mm(depth)),
     };
     let name = format!("levelling ring, {size}, height {}", drawer.mm(height));

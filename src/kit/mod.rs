@@ -30,7 +30,7 @@ use rayon::prelude::*;
 use crate::{
     design::{Design, Printing},
     findings::Finding,
-    geom::{MeshDefect, Region, Tolerance, TriMesh},
+    geom::{MeshDefect, Region, Terraces, Tolerance, TriMesh},
     plan::Plan,
     progress::Progress,
     units::UnitStyle,
@@ -143,6 +143,8 @@ pub struct Part {
     pub copies: usize,
     /// Its surface, lying on the bed at z = 0, mm.
     pub mesh: TriMesh,
+    /// The plate that it is made of; `None` for a turned part.
+    pub plate: Option<Terraces>,
     /// What it covers of the bed, seen from above.
     pub footprint: Region,
     /// What it takes to print one.
@@ -176,7 +178,8 @@ impl Part {
 fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
     let mut gathered: Vec<Finding> = Vec::new();
     for found in findings {
-        let same = |f: &&mut Finding| f.code == found.code && f.message == found.message && f.mend == found.mend;
+        let same =
+            |f: &&mut Finding| f.code == found.code && f.message == found.message && f.mend == found.mend;
         match gathered.iter_mut().find(same) {
             Some(first) if first.about.split("; ").any(|name| name == found.about) => {}
             Some(first) => first.about = format!("{}; {}", first.about, found.about),
@@ -228,6 +231,9 @@ pub enum KitError {
     },
 }
 
+/// The parts of one tool and what was found about them.
+type Made = (Vec<Part>, Vec<Finding>);
+
 /// Curves of printed edges stay within this of the true line, mm; a fifth of what a gauge promises.
 const FINE: f64 = 0.01;
 
@@ -261,7 +267,7 @@ impl Kit {
         let drafts: Vec<Draft> = drawn.into_iter().flatten().collect();
         progress.start("making parts", drafts.len() as u64);
         let done = std::sync::atomic::AtomicU64::new(0);
-        let made: Vec<Result<(Vec<Part>, Vec<Finding>), KitError>> = drafts
+        let made: Vec<Result<Made, KitError>> = drafts
             .par_iter()
             .map(|draft| {
                 let made = draft.make(printing, fine);

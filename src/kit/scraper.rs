@@ -54,8 +54,9 @@ impl Stance {
         let finished = drawer.finished();
         let below = drawer.printing.stand_below;
         let board = drawer.plan.design.board.as_ref();
-        let clear_of_board =
-            board.filter(|_| below > 0.0).map_or(0.0, |b| b.footprint.reach() + b.footprint.centre.length() + 2.0);
+        let clear_of_board = board
+            .filter(|_| below > 0.0)
+            .map_or(0.0, |b| b.footprint.reach() + b.footprint.centre.length() + 2.0);
         let inner = (finished.widest_between(0.0, CHEEK + 2.0) + AWAY).max(clear_of_board + AWAY);
         let outer = (finished.reach + BODY).max(inner + 60.0);
         let foot = ((outer - 90.0).max(inner), outer + BRIDGE + drawer.printing.fit);
@@ -76,7 +77,8 @@ fn scraper(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette) -> Draft {
     let dowel = drawer.plan.design.centre_dowel.as_ref().filter(|d| d.height > line.top);
     let inner = dowel.map_or(0.0, |d| (d.diameter + printing.dowel_fit) / 2.0 + 1.0);
     let mut outline = blank(drawer, inner, stance.outer, stance.floor, line.top + ARM);
-    outline = outline.difference(&Region::rectangle(dvec2(-1.0, stance.floor - 1.0), dvec2(stance.clear_of_board, 0.0)));
+    outline = outline
+        .difference(&Region::rectangle(dvec2(-1.0, stance.floor - 1.0), dvec2(stance.clear_of_board, 0.0)));
     // The bridge at the inner end of the foot passes under the plate.
     let (from, _) = stance.foot;
     let bridge = Region::rectangle(
@@ -104,12 +106,8 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
     let mut plate = Terraces::flat(outline.clone(), printing.plate);
     if printing.plate > printing.edge {
         let bevel = line.shadow.outset(printing.plate - printing.edge, drawer.fine);
-        let top = Top::Bevel {
-            line: line.shadow.clone(),
-            from: printing.edge,
-            to: printing.plate,
-            slope: 1.0,
-        };
+        let top =
+            Top::Bevel { line: line.shadow.clone(), from: printing.edge, to: printing.plate, slope: 1.0 };
         plate.put(&outline.intersection(&bevel), top);
     }
     let mut draft = Draft::plate(group, format!("{what}, {}", line.title()), plate);

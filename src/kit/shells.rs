@@ -133,7 +133,13 @@ fn ceiling(hollow: &Region) -> f64 {
 
 /// The turned section in as few equal sectors as fit the bed, with their pegs. `flange` is the outer radius of
 /// a flange on the bed that has room for a mark.
-fn sectors(drawer: &Drawer<'_>, group: Group, name: &str, section: &Region, flange: Option<f64>) -> Vec<Draft> {
+fn sectors(
+    drawer: &Drawer<'_>,
+    group: Group,
+    name: &str,
+    section: &Region,
+    flange: Option<f64>,
+) -> Vec<Draft> {
     let Some((_, hi)) = section.bounds() else { return Vec::new() };
     let around = Tolerance::TOOL.segments(hi.x).next_multiple_of(24);
     let fitting = |n: &u32| {
@@ -197,7 +203,8 @@ fn peg_spots(section: &Region, fit: f64) -> Vec<DVec2> {
 /// A sector with a hole for each peg in both of its end faces.
 fn drilled(mesh: &TriMesh, run: Meridians, spots: &[DVec2], fit: f64) -> TriMesh {
     let half = (PEG / 2.0 + fit) * std::f64::consts::SQRT_2;
-    let diamond = Region::from_simple(vec![dvec2(half, 0.0), dvec2(0.0, half), dvec2(-half, 0.0), dvec2(0.0, -half)]);
+    let diamond =
+        Region::from_simple(vec![dvec2(half, 0.0), dvec2(0.0, half), dvec2(-half, 0.0), dvec2(0.0, -half)]);
     let Some(ends) = run.ends() else { return mesh.clone() };
     let mut solid = match Solid::from_mesh(mesh) {
         Ok(solid) => solid,

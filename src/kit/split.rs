@@ -81,6 +81,9 @@ const DEEPEST: f64 = 8.0;
 /// Places tried for a cut each way, besides the seams that the tool names.
 const TRIED: u32 = 36;
 
+/// How many of the best cuts are looked at more closely.
+const LOOKED_AT: usize = 12;
+
 /// Halved no more often than this: the piece is smaller than a fingernail then.
 const DEPTH: u32 = 8;
 
@@ -117,10 +120,16 @@ impl Cutting<'_> {
             let off = (cut.at - middle).abs() / cut.across.over(hi - lo);
             (self.pieces_after(*cut, lo, hi), self.kept_cut(*cut), (self.crossings(*cut), narrow), off)
         };
-        let best = self.candidates(lo, hi).into_iter().map(|cut| (cost(&cut), cut)).min_by(|(a, _), (b, _)| {
-            (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3))
-        });
-        let Some(((_, _, (crossings, narrow), _), cut)) = best else { return };
+        let mut ranked: Vec<_> = self.candidates(lo, hi).into_iter().map(|cut| (cost(&cut), cut)).collect();
+        ranked.sort_by(|(a, _), (b, _)| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)));
+        // Of the best few the first that leaves each half in one piece.
+        let in_two = |cut: Cut| {
+            [false, true]
+                .iter()
+                .all(|&above| footprint.intersection(&cut.across.side(cut.at, above)).pieces().len() == 1)
+        };
+        let best = ranked.iter().take(LOOKED_AT).find(|(_, cut)| in_two(*cut)).or(ranked.first());
+        let Some(&((_, _, (crossings, narrow), _), cut)) = best else { return };
         self.remark(crossings, narrow, findings);
         let keys = self.keys(cut, &rows(cut), &footprint);
         let below = cut.across.side(cut.at, false).union(&keys);
@@ -137,7 +146,12 @@ impl Cutting<'_> {
             // A hair beside any corner, so that a row is never looked up at one.
             let places: Vec<f64> =
                 if seams.is_empty() { evenly.map(|at| at + 1e-4).collect() } else { seams.clone() };
-            cuts.extend(places.into_iter().filter(|at| low + 1.0 < *at && *at < high - 1.0).map(|at| Cut { across, at }));
+            cuts.extend(
+                places
+                    .into_iter()
+                    .filter(|at| low + 1.0 < *at && *at < high - 1.0)
+                    .map(|at| Cut { across, at }),
+            );
         }
         if cuts.is_empty() {
             let middle = (lo + hi) / 2.0;

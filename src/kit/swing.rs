@@ -82,5 +82,9 @@ fn collar(drawer: &Drawer<'_>, bore: f64) -> Draft {
     let mut plate = Terraces::flat(tube.union(&cheeks), COLLAR);
     plate.cut(&Region::disc(DVec2::ZERO, bore, drawer.fine));
     plate.cut(&Region::rectangle(dvec2(from, low), dvec2(to + 1.0, high)));
-    Draft::plate(Group::SwingFormers, format!("collar, dowel {}", drawer.mm(2.0 * bore - printing.dowel_fit)), plate)
+    Draft::plate(
+        Group::SwingFormers,
+        format!("collar, dowel {}", drawer.mm(2.0 * bore - printing.dowel_fit)),
+        plate,
+    )
 }

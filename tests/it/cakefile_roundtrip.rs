@@ -149,18 +149,27 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn printing()(
+        bed in option::of([size(), size(), size()]), nozzle in option::of(size()), fit in option::of(size()),
+        stand_below in option::of(length()), infill in option::of(0.0..1.0),
+    ) -> Printing {
+        Printing { bed, nozzle, fit, stand_below, infill, ..Printing::default() }
+    }
+}
+
+prop_compose! {
     fn cake()(
         (name, notes) in (text(), option::of(text())),
         unit in prop::sample::select(vec![None, Some(Unit::Millimetre), Some(Unit::Centimetre), Some(Unit::Inch)]),
         board in option::of(board()), turned in option::of(outline()), coverings in vec(covering(), 0..3),
         tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
-        paper in option::of(paper()),
+        (paper, printing) in (option::of(paper()), option::of(printing())),
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing,
         }
     }
 }

@@ -5,6 +5,7 @@ mod cakefile_roundtrip;
 mod carving;
 mod export;
 mod geometry;
+mod kit;
 mod lines;
 mod outside;
 mod properties;

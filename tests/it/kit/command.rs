@@ -1,0 +1,120 @@
+//! The `kit` command: files, names, bytes, settings, and what it refuses.
+
+use std::{fs, path::Path, time::Duration};
+
+use assert_cmd::Command;
+use crumbline::{cakefile::CakeFile, plan::Plan};
+use glam::DVec3;
+
+use super::CONE;
+
+fn crumbline() -> Command {
+    let mut command = Command::cargo_bin("crumbline").unwrap();
+    command.env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE").timeout(Duration::from_secs(120));
+    command
+}
+
+/// Writes the kit of an example to `out`.
+pub fn write_example(name: &str, out: &Path, more: &[&str]) -> Vec<String> {
+    let cake = format!("assets/examples/{name}/{name}.cake.toml");
+    let code =
+        crumbline().arg("kit").arg(cake).arg("--out").arg(out).args(more).assert().get_output().status.code();
+    assert!(matches!(code, Some(0 | 1)), "{code:?}");
+    let mut files: Vec<String> =
+        fs::read_dir(out).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap()).collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn the_same_cake_gives_the_same_bytes_on_any_number_of_threads() {
+    let folder = tempfile::tempdir().unwrap();
+    let (one, two) = (folder.path().join("one"), folder.path().join("two"));
+    let files = write_example("garden-urn", &one, &[]);
+    let cake = "assets/examples/garden-urn/garden-urn.cake.toml";
+    crumbline().env("RAYON_NUM_THREADS", "1").arg("kit").arg(cake).arg("--out").arg(&two).assert().code(0);
+    assert!(files.len() > 40);
+    for file in &files {
+        assert!(fs::read(one.join(file)).unwrap() == fs::read(two.join(file)).unwrap(), "{file} differs");
+    }
+}
+
+#[test]
+fn file_names_say_cake_part_line_and_size() {
+    let folder = tempfile::tempdir().unwrap();
+    let files = write_example("lopsided-bell", folder.path(), &["--only", "scrapers,depth-gauges"]);
+    let expected = [
+        "lopsided-bell-bed-1-of-4.3mf",
+        "lopsided-bell-printed-parts.txt",
+        "lopsided-bell-scraper-carved-line-",
+        "lopsided-bell-scraper-coated-line-",
+        "lopsided-bell-scraper-finished-line-",
+        "lopsided-bell-scraper-foot-",
+    ];
+    for name in expected {
+        assert!(files.iter().any(|f| f.starts_with(name)), "no {name} in {files:?}");
+    }
+    assert!(files.iter().filter(|f| f.ends_with(".stl")).all(|f| f.ends_with("mm.stl")), "{files:?}");
+    let list = fs::read_to_string(folder.path().join("lopsided-bell-printed-parts.txt")).unwrap();
+    for caution in ["not safe for food", "food code", "Knives", "Count every", "building timber", "allergens"]
+    {
+        assert!(list.contains(caution), "{caution}");
+    }
+}
+
+#[test]
+fn what_cannot_be_printed_is_refused_with_the_mend() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let cake = "assets/examples/lopsided-bell/lopsided-bell.cake.toml";
+    for (flags, said) in [
+        (&["--nozzle", "3 mm"][..], "thinner than two widths of the 3 mm nozzle"),
+        (&["--fit", "5 mm"], "as much as the wall"),
+        (&["--bed", "30x30x30"], "holds no tool"),
+        (
+            &[
+                "--bed",
+                "200x200x40",
+                "--only",
+                "cradle,foot-mould,levelling-rings,scrapers",
+                "--plate",
+                "39 mm",
+            ],
+            "does not fit the bed",
+        ),
+        (&["--edge", "9 mm"], "does not fit a plate"),
+        (&["--only", "scraper"], "did you mean \"scrapers\"?"),
+        (&["--bed", "wide"], "220x220x250"),
+        (&["--plate", "0"], "--plate"),
+    ] {
+        let output = crumbline().arg("kit").arg(cake).arg("--out").arg(&out).args(flags).assert().code(2);
+        let text = String::from_utf8_lossy(&output.get_output().stderr).into_owned();
+        assert!(text.contains(said), "{flags:?}: {text}");
+        assert!(!out.exists(), "{flags:?} left something behind");
+    }
+}
+
+#[test]
+fn settings_are_read_from_the_cake_file_and_refused_by_name() {
+    let file = |printing: &str| CakeFile::from_text("test", "", format!("{CONE}\n[printing]\n{printing}\n"));
+    let plan =
+        Plan::new(&file("bed = [300, \"31 cm\", 400]\nnozzle = 0.35\nplate = 5\ninfill = 0.15")).unwrap();
+    let printing = &plan.design.printing;
+    assert_eq!((printing.bed, printing.nozzle, printing.plate), (DVec3::new(300.0, 310.0, 400.0), 0.35, 5.0));
+    for (wrong, said) in [
+        ("plate = 0.5", "thinner than two widths"),
+        ("blade = 0.5", "thinner than two widths"),
+        ("dowel_fit = 4", "as much as the wall"),
+        ("infill = 20", "no share"),
+        ("plastic_density = 0", "no plastic"),
+        ("stand_below = -3", "above the board"),
+        ("nozle = 0.4", "nozzle"),
+    ] {
+        let error = Plan::new(&file(wrong)).unwrap_err();
+        let text = match error {
+            crumbline::plan::PlanError::CakeFile(error) => error.render(false),
+            other => panic!("{other}"),
+        };
+        assert!(text.contains(said), "{wrong}: {text}");
+    }
+}
