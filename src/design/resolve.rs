@@ -13,7 +13,7 @@ use crate::{
         Diagnostic, FieldPath, Severity, exactly_one, nearest,
         schema::{self, Angle, Colour, Length, Size},
     },
-    geom::{Region, Tolerance, sweep},
+    geom::{Region, Tolerance, region, sweep},
     model::Rgb,
     outline::{self, Loader, Placement},
     units::Unit,
@@ -813,8 +813,17 @@ impl Resolver<'_> {
         let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
         let depth = self.size(&tool.depth, field.key("depth"));
         let fine = Tolerance::TOOL;
-        let outline =
-            Region::even_odd(outline::flattened(&path?, fine)).placed(turn?.to_radians(), DVec2::ZERO);
+        let contours = outline::flattened(&path?, fine);
+        if contours.iter().any(|contour| crosses_itself(contour)) {
+            self.problems.push(
+                Diagnostic::warning(
+                    at.clone(),
+                    "the outline crosses itself, and what lies inside twice is left out",
+                )
+                .mend("draw it round once, or give its parts as paths of their own"),
+            );
+        }
+        let outline = Region::even_odd(contours).placed(turn?.to_radians(), DVec2::ZERO);
         /// Smaller than any cutter, mm².
         const LEAST_AREA: f64 = 1e-2;
         if outline.area() < LEAST_AREA {
@@ -833,6 +842,15 @@ impl Resolver<'_> {
             wrap: tool.wrap.unwrap_or(false),
         })
     }
+}
+
+/// Whether a closed contour crosses itself: run round once, it holds as much by the even-odd rule as by the
+/// shoelace formula.
+fn crosses_itself(contour: &[DVec2]) -> bool {
+    /// Less than this is rounding, mm².
+    const ROUNDING: f64 = 1e-3;
+    let inside = Region::even_odd(vec![contour.to_vec()]).area();
+    (inside - region::signed_area(contour).abs()).abs() > ROUNDING
 }
 
 fn read_problem<T>(value: Result<T, Diagnostic>, problems: &mut Vec<Diagnostic>) -> Option<T> {

@@ -8,7 +8,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
     cakefile::Severity,
-    design::MaterialKind,
+    design::{MaterialKind, Operation, Tool},
     geom::{
         Region, Solid, Terraces, Tolerance, TriMesh,
         wedge::{Meridians, wedge},
@@ -53,8 +53,40 @@ pub fn cradle(drawer: &Drawer<'_>) -> Vec<Draft> {
             "the finished icing marks where plastic touches it".into(),
             "line the cradle with baking paper or film, and put it round the cake only to carry it",
         );
+        let in_the_way = adds_below(drawer, top);
+        if !in_the_way.is_empty() {
+            first.note(
+                Severity::Warning,
+                "adds-in-the-way",
+                format!("it has no room for what stands out from the side: {}", in_the_way.join(", ")),
+                "put those on after the cake has been carried, or cut openings for them",
+            );
+        }
     }
     drafts
+}
+
+/// The adds that stand out from the side below `top` by more than the gap of the cradle.
+fn adds_below(drawer: &Drawer<'_>, top: f64) -> Vec<String> {
+    let line = drawer.finished();
+    let gap = drawer.printing.cradle_gap;
+    let beyond = |p: DVec3, r: f64| {
+        p.z - r < top && p.truncate().length() + r > line.widest_between(p.z - r, p.z + r) + gap
+    };
+    let stands_out = |tool: &Tool| match tool {
+        Tool::Relief(relief) => relief.depth > gap && relief.height - relief.reach() < top,
+        Tool::Ball { centre, radius } => beyond(*centre, *radius),
+        Tool::Box { centre, size, .. } => beyond(*centre, size.length() / 2.0),
+        Tool::Cylinder { from, to, from_radius, to_radius } => {
+            beyond(*from, *from_radius) || beyond(*to, *to_radius)
+        }
+        Tool::Ring { centre, radius, bar_radius, .. } => beyond(*centre, radius + bar_radius),
+        Tool::Bar { stations } => stations.iter().any(|&(p, r)| beyond(p, r)),
+        Tool::HalfSpace { .. } => false,
+    };
+    let adds =
+        drawer.plan.design.trims.iter().filter(|t| t.operation == Operation::Add && stands_out(&t.tool));
+    adds.map(|trim| trim.name.clone()).collect()
 }
 
 /// Where a cradle ends: no lower than the widest place, no higher than half the cake, and no further than

@@ -311,6 +311,16 @@ fn a_cradle_stands_off_the_cake_by_its_gap() {
 }
 
 #[test]
+fn a_cradle_names_what_stands_in_its_way() {
+    let handle = "\n[[trim]]\nname = \"knob\"\nadd = \"icing\"\nball = { centre = [98, 0, 20], diameter = 30 }\n\
+        [[trim]]\nname = \"button\"\nadd = \"icing\"\nball = { centre = [86, 0, 20], diameter = 10 }\n";
+    let drum = CONE.replace("[60, 120]", "[101, 120]") + handle;
+    let kit = kit(&drum, &large(), &[Group::Cradle]);
+    let found = kit.findings.iter().find(|f| f.code == "adds-in-the-way").expect("a finding");
+    assert!(found.message.contains("knob") && !found.message.contains("button"), "{}", found.message);
+}
+
+#[test]
 fn a_foot_that_is_not_cake_gets_a_mould_that_holds_it() {
     let foot = "crumbline = 1\nname = \"Cup\"\n[shape.turned]\npoints = [[60, 0], [40, 50], [90, 120]]\n\
         [[tier]]\nname = \"foot\"\n[[tier.layer]]\nmaterial = \"modelling chocolate\"\npan = { round = 130 }\nheight = 50\n\

@@ -6,11 +6,15 @@ use std::f64::consts::PI;
 
 use crumbline::{
     carve::{Body, general_volumes, solid_volumes, turned_volumes},
+    design::Printing,
     geom::revolve::polygon_factor,
+    kit::{Group, Kit, KitError},
     model::{Model, PartKind},
     plan::Plan,
+    progress::NoProgress,
     solids,
 };
+use glam::DVec3;
 use proptest::{prelude::*, test_runner::FileFailurePersistence};
 
 use self::cakes::{Cake, Pan, any_cake, round_cake};
@@ -64,6 +68,25 @@ fn assert_nested(cake: &Plan) {
     }
 }
 
+/// The whole kit comes out, or only a turned part is too large for the bed.
+fn assert_printable(cake: &Plan, side: f64) {
+    let printing = Printing { bed: DVec3::new(side, side, 900.0), ..Printing::default() };
+    for group in Group::ALL {
+        match Kit::new(cake, &printing, &[group], &NoProgress) {
+            Ok(kit) => {
+                for part in &kit.parts {
+                    assert!(part.mesh.check().is_ok() && part.mesh.bounds().unwrap().0.z == 0.0);
+                    assert!(part.size().truncate().max_element() <= side, "{}", part.full_name());
+                }
+            }
+            Err(KitError::BedTooSmall { part, .. }) => {
+                assert!(matches!(group, Group::Cradle | Group::FootMould), "{part} on {side} mm");
+            }
+            Err(error) => panic!("{error}"),
+        }
+    }
+}
+
 /// Few cases, since each is a whole cake; `PROPTEST_CASES` asks for more.
 fn config() -> ProptestConfig {
     let default = ProptestConfig::default();
@@ -87,6 +110,14 @@ proptest! {
     #[test]
     fn parts_are_solids_and_share_what_was_baked(cake in any_cake()) {
         assert_meshes(&plan(&cake.text()));
+    }
+
+    /// Random shapes make tools with slivers and near-touching corners; on a small bed they are cut as well.
+    #[test]
+    fn printed_tools_are_solids_that_fit_the_bed(
+        cake in any_cake(), side in prop::sample::select(vec![90.0, 140.0, 220.0, 900.0]),
+    ) {
+        assert_printable(&plan(&cake.text()), side);
     }
 
     #[test]

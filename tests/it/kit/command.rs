@@ -95,6 +95,18 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
 }
 
 #[test]
+fn an_outline_that_crosses_itself_is_remarked() {
+    let bow = CONE.replace(
+        "[[0, 0], [30, 0], [30, 12], [10, 12], [10, 40], [0, 40]]",
+        "[[0, 0], [30, 30], [30, 0], [0, 30]]",
+    );
+    let plan = Plan::new(&CakeFile::from_text("bow", "", bow)).unwrap();
+    assert!(plan.findings.iter().any(|f| f.message.contains("crosses itself")), "{:?}", plan.findings);
+    let plan = Plan::new(&CakeFile::from_text("flag", "", CONE)).unwrap();
+    assert!(!plan.findings.iter().any(|f| f.message.contains("crosses itself")));
+}
+
+#[test]
 fn settings_are_read_from_the_cake_file_and_refused_by_name() {
     let file = |printing: &str| CakeFile::from_text("test", "", format!("{CONE}\n[printing]\n{printing}\n"));
     let plan =
