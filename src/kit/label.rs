@@ -63,7 +63,7 @@ fn raise(plate: &mut Terraces, texts: &[String], sunk: bool, printing: &Printing
     levels.sort_by(|a, b| b.0.area().total_cmp(&a.0.area()));
     levels.truncate(3);
     let (first, last) = (&texts[0], &texts[texts.len() - 1]);
-    let variants = [
+    let mut variants = vec![
         texts.to_vec(),
         vec![texts.join(" · ")],
         vec![first.clone(), last.clone()],
@@ -71,18 +71,21 @@ fn raise(plate: &mut Terraces, texts: &[String], sunk: bool, printing: &Printing
         vec![first.clone()],
         vec![last.clone()],
     ];
+    if texts.len() == 1 {
+        variants.truncate(1);
+    }
     let thinnest = printing.thinnest_wall() / STROKE;
     for wanted in &variants {
+        // Drawn once to know its size: it grows with the font.
+        let Some((lo, hi)) = lettering::lines(wanted, SIZES[0], fine).bounds() else { continue };
         for size in SIZES.iter().copied().filter(|&size| size >= thinnest) {
-            let text = lettering::lines(wanted, size, fine);
-            let Some((lo, hi)) = text.bounds() else { return false };
-            let extent = hi - lo + 2.0 * CLEAR;
-            let middle = (lo + hi) / 2.0;
+            let scale = size / SIZES[0];
+            let extent = (hi - lo) * scale + 2.0 * CLEAR;
             for (room, height) in &levels {
                 for (turn, extent) in [(0.0, extent), (std::f64::consts::FRAC_PI_2, extent.yx())] {
                     let Some(spot) = lettering::place(extent, room) else { continue };
-                    let turned = glam::DVec2::from_angle(turn).rotate(middle);
-                    let text = text.placed(turn, spot - turned);
+                    let middle = glam::DVec2::from_angle(turn).rotate((lo + hi) / 2.0 * scale);
+                    let text = lettering::lines(wanted, size, fine).placed(turn, spot - middle);
                     plate.put(&text, Top::Flat(height + if sunk { -RAISED } else { RAISED }));
                     return true;
                 }

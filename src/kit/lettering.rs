@@ -89,8 +89,12 @@ impl OutlinePen for Pen {
 pub fn place(size: DVec2, room: &Region) -> Option<DVec2> {
     /// Places tried each way.
     const TRIED: u32 = 24;
+    /// What an inset rounds away, mm.
+    const ROUNDING: f64 = 0.3;
     let (lo, hi) = room.bounds()?;
-    let (low, high) = (lo + size / 2.0, hi - size / 2.0);
+    // The disc in the middle of the box must fit as well: where its centre may lie is soon found.
+    let (a, b) = room.inset(size.min_element() / 2.0 - ROUNDING, Tolerance::PREVIEW).bounds()?;
+    let (low, high) = ((lo + size / 2.0).max(a), (hi - size / 2.0).min(b));
     if low.x > high.x || low.y > high.y {
         return None;
     }

@@ -9,7 +9,7 @@ mod python;
 #[allow(missing_docs, dead_code)]
 mod row;
 
-use std::{fs, hint::black_box, path::Path, time::Duration};
+use std::{fs, hint::black_box, path::Path, process::Command, time::Duration};
 
 use crumbline::{
     cakefile::CakeFile,
@@ -35,11 +35,21 @@ fn main() {
         let triangles: usize = kit.parts.iter().map(|part| part.mesh.len()).sum();
         println!("{name}: {} parts, {triangles} triangles", kit.parts.len());
         let plates = || kit.parts.iter().filter_map(|part| part.plate.as_ref());
-        let [whole, meshes] = medians([&mut || drop(black_box(made(&read()))), &mut || {
-            plates().for_each(|plate| drop(black_box(plate.mesh())));
-        }]);
-        row(&format!("{name}: cake file to kit vs 2 s"), whole, Duration::from_secs(2), Some(1.0));
         let folder = tempfile::tempdir().expect("a folder");
+        let out = folder.path().join("out");
+        let [program, whole, meshes] = medians([
+            &mut || {
+                let program = Command::new(env!("CARGO_BIN_EXE_crumbline"))
+                    .args(["kit".as_ref(), file.as_os_str(), "--out".as_ref(), out.as_os_str()])
+                    .output();
+                assert!(program.is_ok_and(|output| output.status.code() != Some(2)));
+            },
+            &mut || drop(black_box(made(&read()))),
+            &mut || plates().for_each(|plate| drop(black_box(plate.mesh()))),
+        ]);
+        let budget = Duration::from_secs(2);
+        row(&format!("{name}: start to files vs 2 s"), program, budget, Some(1.0));
+        row(&format!("{name}: of that cake file to solids"), whole, budget, None);
         let at = folder.path().join("plates.json");
         let outlines: Vec<Vec<Prism>> = plates()
             .map(|plate| {
