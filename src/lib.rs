@@ -6,7 +6,8 @@
 //! cakefile ─► design ─► lines ─► stack ─► carve ─► findings ─► plan ─┬─► report
 //!   (text)    (what the  (finished, (raw     (kept,   (what to          ├─► solids ─► model ─► export
 //!              maker      coated,    layers)  offcut,   mend)           │                   └► viewer
-//!              wants)     carved)             shortfall)                └─► cli on top
+//!              wants)     carved)             shortfall)                ├─► kit (printed tools)
+//!                                                                       └─► cli on top
 //! ```
 //!
 //! Data flows from left to right and each arrow is one pure function; nothing on the right is named

@@ -174,6 +174,21 @@ impl Part {
     }
 }
 
+/// Gives tools of the same name a number each: heights that differ by less than they are written with do so.
+fn tell_apart(parts: &mut [Part]) {
+    let mut seen: Vec<(String, usize)> = Vec::new();
+    for part in parts {
+        let full = part.full_name();
+        match seen.iter_mut().find(|(name, _)| *name == full) {
+            Some((_, count)) => {
+                *count += 1;
+                part.name = format!("{}, number {count}", part.name);
+            }
+            None => seen.push((full, 1)),
+        }
+    }
+}
+
 /// Findings that say the same about several tools, said once.
 fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
     let mut gathered: Vec<Finding> = Vec::new();
@@ -281,6 +296,7 @@ impl Kit {
             parts.extend(more);
             findings.extend(found);
         }
+        tell_apart(&mut parts);
         let mut findings = gathered(findings);
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let beds = bed::lay_out(&parts, printing);

@@ -237,13 +237,16 @@ fn drilled(mesh: &TriMesh, run: Meridians, spots: &[DVec2], fit: f64) -> TriMesh
     let half = (PEG / 2.0 + fit) * std::f64::consts::SQRT_2;
     let diamond =
         Region::from_simple(vec![dvec2(half, 0.0), dvec2(0.0, half), dvec2(-half, 0.0), dvec2(0.0, -half)]);
-    let Some(ends) = run.ends() else { return mesh.clone() };
+    let end = |steps: u32| {
+        let bearing = 360.0 * f64::from(run.first + steps) / f64::from(run.of);
+        crate::geom::revolve::at_bearing(1.0, 0.0, bearing)
+    };
+    let ends = [end(0), end(run.steps)];
     let mut solid = match Solid::from_mesh(mesh) {
         Ok(solid) => solid,
         Err(_) => return mesh.clone(),
     };
-    for (end, (low, high)) in ends.into_iter().zip([(-PEG_DEPTH, 1.0), (-1.0, PEG_DEPTH)]) {
-        let out: DVec3 = end.extend(0.0);
+    for (out, (low, high)) in ends.into_iter().zip([(-PEG_DEPTH, 1.0), (-1.0, PEG_DEPTH)]) {
         let frame = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z));
         for spot in spots {
             let at = out * spot.x + DVec3::Z * spot.y;

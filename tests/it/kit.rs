@@ -311,6 +311,37 @@ fn a_cradle_stands_off_the_cake_by_its_gap() {
 }
 
 #[test]
+fn no_two_parts_share_a_name() {
+    // In inches both depths are 1/16, and a file would be lost.
+    let text = CONE
+        .replace("name = \"Cone\"", "name = \"Cone\"\nunit = \"in\"")
+        .replace("round = 240", "round = \"240 mm\"");
+    let mm = |text: &str| text.replace("[[100, 0], [60, 120]]", "[[4, 0], [2.4, 4.8]]");
+    let text = mm(&text).replace("depth = 2 }", "depth = \"1.5 mm\" }\n[[trim]]\nname = \"dot\"\ncut = \"icing\"\noutline = { shape = { circle = 1 }, height = 1, depth = \"1.7 mm\" }");
+    let text = text
+        .replace("thickness = 10", "thickness = 0.4")
+        .replace("diameter = 12, height = 200", "diameter = 0.5, height = 8")
+        .replace("thickness = 3", "thickness = 0.12")
+        .replace("thickness = 7", "thickness = 0.28")
+        .replace("[[30, 10], [-25, 5]], diameter = 6", "[[1.2, 0.4], [-1, 0.2]], diameter = 0.24")
+        .replace("round = 210", "round = 8")
+        .replace("round = 190", "round = 8")
+        .replace("round = 170", "round = 7")
+        .replace("round = 150", "round = 6")
+        .replace("height = 30", "height = 1.2")
+        .replace("height = 40", "height = 1.6")
+        .replace("height = 60, depth", "height = 2, depth")
+        .replace("[[0, 0], [30, 0], [30, 12], [10, 12], [10, 40], [0, 40]]", "[[0, 0], [1, 0], [1, 1]]");
+    let kit = kit(&text, &large(), &Group::ALL);
+    let mut files: Vec<String> = kit.parts.iter().map(Part::file_stem).collect();
+    assert_eq!(kit.parts.iter().filter(|p| p.group == Group::DepthGauges).count(), 2);
+    let all = files.len();
+    files.sort();
+    files.dedup();
+    assert_eq!(files.len(), all);
+}
+
+#[test]
 fn a_cradle_names_what_stands_in_its_way() {
     let handle = "\n[[trim]]\nname = \"knob\"\nadd = \"icing\"\nball = { centre = [98, 0, 20], diameter = 30 }\n\
         [[trim]]\nname = \"button\"\nadd = \"icing\"\nball = { centre = [86, 0, 20], diameter = 10 }\n";
