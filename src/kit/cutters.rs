@@ -116,35 +116,62 @@ fn say_what_is_lost(drawer: &Drawer<'_>, detail: &Detail<'_>, draft: &mut Draft,
     }
 }
 
-/// The flange in one piece: parts of it joined by bars between their nearest corners; and whether some are
-/// too far apart for that.
+/// The flange in one piece, its parts joined by bars; and whether some are too far apart for that. The smallest
+/// part is held on up to four sides, so that an island does not tilt; and by a bar at its nearest corner where
+/// those do not reach anything.
 fn bridged(flange: &Region) -> (Region, bool) {
     let mut whole = flange.clone();
     loop {
-        let parts = whole.pieces();
-        let Some((first, rest)) = parts.split_first() else { return (whole, false) };
-        let points = |region: &Region| region.contours().iter().flatten().copied().collect::<Vec<DVec2>>();
-        let from = points(first);
-        let nearest = rest
-            .iter()
-            .flat_map(&points)
-            .flat_map(|b| from.iter().map(move |&a| (a, b)))
-            .min_by(|x, y| x.0.distance_squared(x.1).total_cmp(&y.0.distance_squared(y.1)));
-        let Some((a, b)) = nearest else { return (whole, false) };
-        if a.distance(b) > LONGEST_BRIDGE {
-            return (whole, true);
+        let mut parts = whole.pieces();
+        if parts.len() < 2 {
+            return (whole, false);
         }
-        // Into both flanges, so that corner does not just touch corner.
-        let along = (b - a).normalize_or(DVec2::X) * FLANGE / 2.0;
-        let mut joined = whole.union(&jigs::bar(a - along, b + along, BRIDGE));
-        if joined.pieces().len() >= parts.len() {
-            joined = whole.union(&jigs::bar(a - 2.0 * along, b + 2.0 * along, 2.0 * BRIDGE));
+        parts.sort_by(|a, b| a.area().total_cmp(&b.area()));
+        let (island, rest) = (parts[0].clone(), Region::new(contours(&parts[1..])));
+        let mut bars = held_on_all_sides(&island, &rest);
+        if bars.is_empty() {
+            bars.extend(nearest_bar(&island, &rest));
         }
+        let joined = bars.iter().fold(whole.clone(), |whole, bar| whole.union(bar));
         if joined.pieces().len() >= parts.len() {
             return (whole, true);
         }
         whole = joined;
     }
+}
+
+fn contours(parts: &[Region]) -> Vec<Vec<DVec2>> {
+    parts.iter().flat_map(|part| part.contours().iter().cloned()).collect()
+}
+
+/// Bars from the middle of `island` to what lies around it: to the right, back, left and front.
+fn held_on_all_sides(island: &Region, rest: &Region) -> Vec<Region> {
+    let Some((lo, hi)) = island.bounds() else { return Vec::new() };
+    let (middle, half) = ((lo + hi) / 2.0, (hi - lo) / 2.0);
+    [DVec2::X, DVec2::Y, DVec2::NEG_X, DVec2::NEG_Y]
+        .into_iter()
+        .filter_map(|direction| {
+            let own = (half * direction).length();
+            let crossing = |(a, b): (DVec2, DVec2)| {
+                let side = |p: DVec2| direction.perp_dot(p - middle);
+                ((side(a) > 0.0) != (side(b) > 0.0))
+                    .then(|| (a.lerp(b, side(a) / (side(a) - side(b))) - middle).dot(direction))
+            };
+            let ahead = rest.edges().filter_map(crossing).filter(|&t| t > own);
+            let next = ahead.min_by(f64::total_cmp).filter(|t| t - own <= LONGEST_BRIDGE)?;
+            Some(jigs::bar(middle, middle + direction * (next + FLANGE / 2.0), BRIDGE))
+        })
+        .collect()
+}
+
+/// A bar between the two nearest corners, into both flanges; `None` if they are too far apart.
+fn nearest_bar(island: &Region, rest: &Region) -> Option<Region> {
+    let points = |region: &Region| region.contours().iter().flatten().copied().collect::<Vec<DVec2>>();
+    let (from, to) = (points(island), points(rest));
+    let pairs = from.iter().flat_map(|&a| to.iter().map(move |&b| (a, b)));
+    let (a, b) = pairs.min_by(|x, y| x.0.distance_squared(x.1).total_cmp(&y.0.distance_squared(y.1)))?;
+    let along = (b - a).normalize_or(DVec2::X) * FLANGE;
+    (a.distance(b) <= LONGEST_BRIDGE).then(|| jigs::bar(a - along, b + along, BRIDGE))
 }
 
 /// A stamp for each different outline that is pressed in.

@@ -290,6 +290,12 @@ fn the_walls_of_a_ring_outline_are_bridged_clear_of_the_paste() {
     let kit = Kit::new(&plan, &large(), &[Group::Cutters], &NoProgress).unwrap();
     assert_eq!(kit.parts.len(), 1);
     assert_eq!(kit.parts[0].footprint.pieces().len(), 1, "one flange");
+    // The island is held on all four sides, 3 mm thick at the back.
+    for (x, y) in [(-22.0, 0.0), (22.0, 0.0), (0.0, -22.0), (0.0, 22.0)] {
+        let there = crossings(&kit.parts[0].mesh, y + 0.1, 1.5);
+        let inside = there.chunks_exact(2).any(|pair| pair[0] < x && x < pair[1]);
+        assert!(inside, "no bridge at {x}, {y}: {there:?}");
+    }
     // At the cutting edge the two walls stand apart: four crossings each way through both.
     assert_eq!(crossings(&kit.parts[0].mesh, 0.1, 14.5).len(), 8);
 }
