@@ -94,6 +94,8 @@ fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
     }
     let mut draft = Draft::plate(Group::Combs, format!("comb, {}", line.title()), plate);
     draft.label = vec![line.name.clone(), "line".into()];
+    let tooth = |s: &Station| (dvec2(line.radius(s.height), s.height - ROOT), dvec2(spine, s.height + ROOT));
+    draft.keep = stations.iter().map(tooth).collect();
     // Between the teeth it can be cut without touching one.
     let between = stations.windows(2).map(|w| (w[0].height + w[1].height) / 2.0 + 1e-4);
     draft.seams = [vec![], between.collect()];

@@ -60,6 +60,8 @@ impl Across {
 struct Cut {
     across: Across,
     at: f64,
+    /// Beside the seams that the tool names.
+    off_seam: bool,
 }
 
 /// Cuts one draft to the bed.
@@ -118,7 +120,12 @@ impl Cutting<'_> {
             let narrow = joints.iter().filter(|(a, b)| b - a < NARROWEST_JOINT).count();
             let middle = cut.across.over(lo + hi) / 2.0;
             let off = (cut.at - middle).abs() / cut.across.over(hi - lo);
-            (self.pieces_after(*cut, lo, hi), self.kept_cut(*cut), (self.crossings(*cut), narrow), off)
+            (
+                self.pieces_after(*cut, lo, hi),
+                self.kept_cut(*cut),
+                (self.crossings(*cut), narrow, cut.off_seam),
+                off,
+            )
         };
         let mut ranked: Vec<_> = self.candidates(lo, hi).into_iter().map(|cut| (cost(&cut), cut)).collect();
         ranked.sort_by(|(a, _), (b, _)| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)));
@@ -129,7 +136,7 @@ impl Cutting<'_> {
                 .all(|&above| footprint.intersection(&cut.across.side(cut.at, above)).pieces().len() == 1)
         };
         let best = ranked.iter().take(LOOKED_AT).find(|(_, cut)| in_two(*cut)).or(ranked.first());
-        let Some(&((_, _, (crossings, narrow), _), cut)) = best else { return };
+        let Some(&((_, _, (crossings, narrow, _), _), cut)) = best else { return };
         self.remark(crossings, narrow, findings);
         let keys = self.keys(cut, &rows(cut), &footprint);
         let below = cut.across.side(cut.at, false).union(&keys);
@@ -143,19 +150,20 @@ impl Cutting<'_> {
         for (across, seams) in [(Across::X, &self.draft.seams[0]), (Across::Y, &self.draft.seams[1])] {
             let (low, high) = (across.over(lo), across.over(hi));
             let evenly = (1..TRIED).map(|i| low + (high - low) * f64::from(i) / f64::from(TRIED));
-            // A hair beside any corner, so that a row is never looked up at one.
-            let places: Vec<f64> =
-                if seams.is_empty() { evenly.map(|at| at + 1e-4).collect() } else { seams.clone() };
-            cuts.extend(
-                places
-                    .into_iter()
-                    .filter(|at| low + 1.0 < *at && *at < high - 1.0)
-                    .map(|at| Cut { across, at }),
-            );
+            // A hair beside any corner, so that a row is never looked up at one. Seams that the tool names
+            // come first, and other places where those do not help.
+            let places =
+                seams.iter().map(|at| (*at, false)).chain(evenly.map(|at| (at + 1e-4, !seams.is_empty())));
+            let inside = places.filter(|(at, _)| low + 1.0 < *at && *at < high - 1.0);
+            cuts.extend(inside.map(|(at, off_seam)| Cut { across, at, off_seam }));
         }
         if cuts.is_empty() {
             let middle = (lo + hi) / 2.0;
-            cuts.extend([Across::X, Across::Y].map(|across| Cut { across, at: across.over(middle) + 1e-4 }));
+            cuts.extend([Across::X, Across::Y].map(|across| Cut {
+                across,
+                at: across.over(middle) + 1e-4,
+                off_seam: false,
+            }));
         }
         cuts
     }
