@@ -55,7 +55,8 @@ pub enum Command {
         #[arg(long, value_name = "LENGTH")]
         chord: Option<String>,
     },
-    /// Write the tools to print for a cake: STL for each part, 3MF for each full bed, and a list.
+    /// Write the bench kit of a cake: tools to print (STL, and 3MF for each full bed), templates and the cutting
+    /// sheet (PDF, SVG, text).
     Kit(super::kit::KitArgs),
     /// Open a window on a cake: the raw layers against the finished carve.
     #[cfg(feature = "viewer")]

@@ -22,6 +22,9 @@ pub enum CliError {
     /// The tools of a cake cannot be made.
     #[error(transparent)]
     Kit(#[from] crate::kit::KitError),
+    /// The paper sheets of a cake cannot be made.
+    #[error(transparent)]
+    Sheets(#[from] crate::sheets::SheetError),
     /// The command itself is wrong.
     #[error("{what}")]
     Usage {

@@ -1,4 +1,4 @@
-//! The printed tools of a cake, as files.
+//! The bench kit of a cake, as files: tools to print, templates and the cutting sheet.
 
 use std::path::{Path, PathBuf};
 
@@ -7,11 +7,12 @@ use clap::Args;
 use super::{error::CliError, job, progress::ProgressBars, run::Outcome};
 use crate::{
     cakefile::{CakeFile, Severity},
-    design::Printing,
-    export::{ExportError, NarrowSolid, WholeSet, stl, threemf},
+    design::{Paper, PaperSize, Printing},
+    export::{ExportError, NarrowSolid, WholeSet, slug, stl, threemf},
     kit::{self, Bed, Group, Kit},
     plan::Plan,
     progress::Progress,
+    sheets::{self, SheetError, SheetFile, Template},
 };
 
 /// Flags of `kit`. Settings left out come from the cake file's `[printing]`.
@@ -23,8 +24,11 @@ pub struct KitArgs {
     #[arg(long, value_name = "FOLDER")]
     pub out: PathBuf,
     /// Only these, separated by commas; everything if left out.
-    #[arg(long, value_name = "GROUPS", value_delimiter = ',', value_parser = group)]
-    pub only: Vec<Group>,
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = wanted)]
+    pub only: Vec<Wanted>,
+    /// Size of the paper: A4, A3, Letter or Tabloid.
+    #[arg(long, value_name = "SIZE", value_parser = paper_size)]
+    pub paper: Option<PaperSize>,
     /// Room on the printer in mm, as 220x220x250.
     #[arg(long, value_name = "WxDxH", value_parser = bed)]
     pub bed: Option<glam::DVec3>,
@@ -45,13 +49,49 @@ pub struct KitArgs {
     pub stand_below: Option<String>,
 }
 
-fn group(text: &str) -> Result<Group, String> {
-    let names = || Group::ALL.map(Group::name);
-    Group::ALL.into_iter().find(|group| group.name() == text).ok_or_else(|| {
-        let close = crate::cakefile::nearest(text, names());
+/// One thing that can be asked for alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// Tools to print.
+    Printed(Group),
+    /// Templates on paper.
+    Templates(Template),
+    /// The cutting sheet.
+    CuttingSheet,
+}
+
+impl Wanted {
+    fn all() -> Vec<Self> {
+        let printed = Group::ALL.map(Self::Printed);
+        let templates = Template::ALL.map(Self::Templates);
+        printed.into_iter().chain(templates).chain([Self::CuttingSheet]).collect()
+    }
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Printed(group) => group.name(),
+            Self::Templates(template) => template.name(),
+            Self::CuttingSheet => "cutting-sheet",
+        }
+    }
+}
+
+fn wanted(text: &str) -> Result<Wanted, String> {
+    let all = Wanted::all();
+    all.iter().copied().find(|wanted| wanted.name() == text).ok_or_else(|| {
+        let names: Vec<&str> = all.iter().map(|wanted| wanted.name()).collect();
+        let close = crate::cakefile::nearest(text, names.iter().copied());
         let close = close.map_or_else(String::new, |name| format!("did you mean \"{name}\"? "));
-        format!("{close}There are: {}", names().join(", "))
+        format!("{close}There are: {}", names.join(", "))
     })
+}
+
+fn paper_size(text: &str) -> Result<PaperSize, String> {
+    let sizes = [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::Tabloid];
+    sizes
+        .into_iter()
+        .find(|size| size.name().eq_ignore_ascii_case(text))
+        .ok_or_else(|| "choose A4, A3, Letter or Tabloid".into())
 }
 
 fn bed(text: &str) -> Result<glam::DVec3, String> {
@@ -92,26 +132,72 @@ impl KitArgs {
     }
 }
 
-/// Makes the tools that the flags ask for and writes them, all or none.
+/// Makes what the flags ask for and writes it, all or nothing.
 ///
 /// # Errors
-/// A wrong cake file or setting, a tool that the bed does not hold, or a file that cannot be written.
+/// A wrong cake file or setting, a tool that the bed does not hold, paper that nothing fits on, or a file that
+/// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
     let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
     let printing = args.printing(&plan)?;
-    let groups = if args.only.is_empty() { &Group::ALL[..] } else { &args.only };
+    let paper = Paper { size: args.paper.unwrap_or(plan.design.paper.size), ..plan.design.paper };
+    let wanted = if args.only.is_empty() { Wanted::all() } else { args.only.clone() };
+    let groups: Vec<Group> = wanted
+        .iter()
+        .filter_map(|wanted| if let Wanted::Printed(group) = wanted { Some(*group) } else { None })
+        .collect();
     let bars = ProgressBars::new();
-    let kit = Kit::new(&plan, &printing, groups, &bars)?;
-    let list = kit::list(&kit);
-    let written = write(&kit, &list, &args.out, &bars)?;
-    anstream::print!("{list}");
-    anstream::println!("\nWrote {} files to {}", written.len(), args.out.display());
+    let kit = Kit::new(&plan, &printing, &groups, &bars)?;
+    let list = (!groups.is_empty()).then(|| kit::list(&kit));
+    let sheets = sheets(&plan, &paper, &wanted, &bars)?;
+    let written = write(&kit, list.as_deref(), &sheets, &args.out, &bars)?;
+    if let Some(list) = list {
+        anstream::print!("{list}\n");
+    }
+    for sheet in &sheets {
+        anstream::println!("{}", sheet.name);
+    }
+    anstream::println!("Wrote {} files to {}", written.len(), args.out.display());
     let worst = kit.findings.iter().chain(&plan.findings).any(|f| f.severity == Severity::Error);
     Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
 }
 
-fn write(kit: &Kit, list: &str, folder: &Path, bars: &ProgressBars) -> Result<Vec<PathBuf>, CliError> {
-    let slug = job::slug(&kit.cake);
+fn sheets(
+    plan: &Plan,
+    paper: &Paper,
+    wanted: &[Wanted],
+    bars: &ProgressBars,
+) -> Result<Vec<SheetFile>, CliError> {
+    let sets: Vec<Template> =
+        Template::ALL.into_iter().filter(|template| wanted.contains(&Wanted::Templates(*template))).collect();
+    let mut files = Vec::new();
+    bars.start("drawing sheets", 2);
+    if !sets.is_empty() {
+        files.extend(sheets::templates(plan, paper, &sets).map_err(refused)?);
+    }
+    bars.step(1);
+    if wanted.contains(&Wanted::CuttingSheet) {
+        files.extend(sheets::cutting_sheet(plan, paper).map_err(refused)?);
+    }
+    bars.finish();
+    Ok(files)
+}
+
+fn refused(error: SheetError) -> CliError {
+    match error {
+        SheetError::Paper(wrong) => CliError::Usage { what: format!("paper: {wrong}"), mend: wrong.mend() },
+        other => other.into(),
+    }
+}
+
+fn write(
+    kit: &Kit,
+    list: Option<&str>,
+    sheets: &[SheetFile],
+    folder: &Path,
+    bars: &ProgressBars,
+) -> Result<Vec<PathBuf>, CliError> {
+    let slug = slug(&kit.cake);
     let narrow = kit
         .parts
         .iter()
@@ -121,7 +207,7 @@ fn write(kit: &Kit, list: &str, folder: &Path, bars: &ProgressBars) -> Result<Ve
         })
         .collect::<Result<Vec<_>, _>>()?;
     let mut set = WholeSet::new();
-    bars.start("writing", (kit.parts.len() + kit.beds.len() + 1) as u64);
+    bars.start("writing", (kit.parts.len() + kit.beds.len() + sheets.len() + 1) as u64);
     let mut done = 0;
     let mut step = || {
         done += 1;
@@ -139,8 +225,14 @@ fn write(kit: &Kit, list: &str, folder: &Path, bars: &ProgressBars) -> Result<Ve
         set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &narrow)))?;
         step();
     }
-    set.add(&folder.join(format!("{slug}-printed-parts.txt")), |w| w.write_all(list.as_bytes()))?;
-    step();
+    for sheet in sheets {
+        set.add(&folder.join(&sheet.name), |w| w.write_all(&sheet.bytes))?;
+        step();
+    }
+    if let Some(list) = list {
+        set.add(&folder.join(format!("{slug}-printed-parts.txt")), |w| w.write_all(list.as_bytes()))?;
+        step();
+    }
     bars.finish();
     Ok(set.commit()?)
 }

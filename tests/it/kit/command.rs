@@ -40,6 +40,23 @@ fn the_same_cake_gives_the_same_bytes_on_any_number_of_threads() {
 }
 
 #[test]
+fn one_command_writes_plastic_and_paper_and_each_can_be_had_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let (all, alone) = (folder.path().join("all"), folder.path().join("alone"));
+    let everything = write_example("lopsided-bell", &all, &["--paper", "letter"]);
+    for ending in
+        [".stl", ".3mf", "cutting-sheet-letter.pdf", "silhouettes-letter.pdf", ".svg", "cutting-sheet.txt"]
+    {
+        assert!(everything.iter().any(|f| f.ends_with(ending)), "no {ending} in {everything:?}");
+    }
+    let sheet = write_example("lopsided-bell", &alone, &["--only", "cutting-sheet", "--paper", "letter"]);
+    assert_eq!(sheet, ["lopsided-bell-cutting-sheet-letter.pdf", "lopsided-bell-cutting-sheet.txt"]);
+    for file in &sheet {
+        assert!(fs::read(all.join(file)).unwrap() == fs::read(alone.join(file)).unwrap(), "{file} differs");
+    }
+}
+
+#[test]
 fn file_names_say_cake_part_line_and_size() {
     let folder = tempfile::tempdir().unwrap();
     let files = write_example("lopsided-bell", folder.path(), &["--only", "scrapers,depth-gauges"]);
@@ -86,6 +103,7 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
         (&["--only", "scraper"], "did you mean \"scrapers\"?"),
         (&["--bed", "wide"], "220x220x250"),
         (&["--plate", "0"], "--plate"),
+        (&["--paper", "A9"], "Tabloid"),
     ] {
         let output = crumbline().arg("kit").arg(cake).arg("--out").arg(&out).args(flags).assert().code(2);
         let text = String::from_utf8_lossy(&output.get_output().stderr).into_owned();
