@@ -4,7 +4,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{error::CliError, job, progress::ProgressBars, run::Outcome};
+use super::{
+    error::CliError,
+    job,
+    progress::ProgressBars,
+    run::{Outcome, print},
+};
 use crate::{
     cakefile::{CakeFile, Severity},
     design::{Paper, PaperSize, Printing},
@@ -152,32 +157,33 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
     let sheets = sheets(&plan, &paper, &wanted, &bars)?;
     let written = write(&kit, list.as_deref(), &sheets, &args.out, &bars)?;
     if let Some(list) = list {
-        anstream::print!("{list}\n");
+        print(&format!("{list}\n"))?;
     }
-    for sheet in &sheets {
-        anstream::println!("{}", sheet.name);
-    }
-    anstream::println!("Wrote {} files to {}", written.len(), args.out.display());
+    print(&format!("Wrote {} files to {}\n", written.len(), args.out.display()))?;
     let worst = kit.findings.iter().chain(&plan.findings).any(|f| f.severity == Severity::Error);
     Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
 }
 
+/// Sheets by the folder that they go to.
 fn sheets(
     plan: &Plan,
     paper: &Paper,
     wanted: &[Wanted],
     bars: &ProgressBars,
-) -> Result<Vec<SheetFile>, CliError> {
+) -> Result<Vec<(&'static str, SheetFile)>, CliError> {
     let sets: Vec<Template> =
         Template::ALL.into_iter().filter(|template| wanted.contains(&Wanted::Templates(*template))).collect();
     let mut files = Vec::new();
     bars.start("drawing sheets", 2);
     if !sets.is_empty() {
-        files.extend(sheets::templates(plan, paper, &sets).map_err(refused)?);
+        let templates = sheets::templates(plan, paper, &sets).map_err(refused)?;
+        files.extend(templates.into_iter().map(|file| (TEMPLATES, file)));
     }
     bars.step(1);
     if wanted.contains(&Wanted::CuttingSheet) {
-        files.extend(sheets::cutting_sheet(plan, paper).map_err(refused)?);
+        // On top, where it is found first.
+        let sheet = sheets::cutting_sheet(plan, paper).map_err(refused)?;
+        files.extend(sheet.into_iter().map(|file| ("", file)));
     }
     bars.finish();
     Ok(files)
@@ -190,10 +196,17 @@ fn refused(error: SheetError) -> CliError {
     }
 }
 
+/// Folder for an STL of each part.
+const PARTS: &str = "parts";
+/// Folder for a 3MF of each full bed.
+const BEDS: &str = "beds";
+/// Folder for what is drawn at true size.
+const TEMPLATES: &str = "templates";
+
 fn write(
     kit: &Kit,
     list: Option<&str>,
-    sheets: &[SheetFile],
+    sheets: &[(&str, SheetFile)],
     folder: &Path,
     bars: &ProgressBars,
 ) -> Result<Vec<PathBuf>, CliError> {
@@ -215,18 +228,19 @@ fn write(
     };
     for (part, solid) in kit.parts.iter().zip(&narrow) {
         let name = format!("{}, {}", kit.cake, part.full_name());
-        let file = folder.join(format!("{slug}-{}.stl", part.file_stem()));
+        let file = folder.join(PARTS).join(format!("{slug}-{}.stl", part.file_stem()));
         set.add(&file, |w| stl::write(w, &name, std::slice::from_ref(solid)))?;
         step();
     }
     for (number, bed) in kit.beds.iter().enumerate() {
         let title = format!("{}, bed {} of {}", kit.cake, number + 1, kit.beds.len());
-        let file = folder.join(format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len()));
+        let file = format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len());
+        let file = folder.join(BEDS).join(file);
         set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &narrow)))?;
         step();
     }
-    for sheet in sheets {
-        set.add(&folder.join(&sheet.name), |w| w.write_all(&sheet.bytes))?;
+    for (place, sheet) in sheets {
+        set.add(&folder.join(place).join(&sheet.name), |w| w.write_all(&sheet.bytes))?;
         step();
     }
     if let Some(list) = list {

@@ -73,7 +73,7 @@ def measured(path):
 
 
 def parts(folder):
-    return {path.name: measured(path) for path in sorted(Path(folder).glob("*.stl"))}
+    return {path.name: measured(path) for path in sorted(Path(folder).rglob("*.stl"))}
 
 
 def bed(path):
@@ -96,7 +96,7 @@ def bed(path):
 
 
 def beds(folder):
-    return {path.name: bed(path) for path in sorted(Path(folder).glob("*.3mf"))}
+    return {path.name: bed(path) for path in sorted(Path(folder).rglob("*.3mf"))}
 
 
 def crossings(path, z, y):

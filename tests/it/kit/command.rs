@@ -20,10 +20,20 @@ pub fn write_example(name: &str, out: &Path, more: &[&str]) -> Vec<String> {
     let code =
         crumbline().arg("kit").arg(cake).arg("--out").arg(out).args(more).assert().get_output().status.code();
     assert!(matches!(code, Some(0 | 1)), "{code:?}");
-    let mut files: Vec<String> =
-        fs::read_dir(out).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap()).collect();
+    let mut files = files_in(out, "");
     files.sort();
     files
+}
+
+/// Every file in a folder and the folders in it, as paths from there.
+fn files_in(folder: &Path, from: &str) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap());
+    entries
+        .flat_map(|entry| {
+            let path = format!("{from}{}", entry.file_name().into_string().unwrap());
+            if entry.path().is_dir() { files_in(&entry.path(), &format!("{path}/")) } else { vec![path] }
+        })
+        .collect()
 }
 
 #[test]
@@ -61,12 +71,12 @@ fn file_names_say_cake_part_line_and_size() {
     let folder = tempfile::tempdir().unwrap();
     let files = write_example("lopsided-bell", folder.path(), &["--only", "scrapers,depth-gauges"]);
     let expected = [
-        "lopsided-bell-bed-1-of-4.3mf",
+        "beds/lopsided-bell-bed-1-of-4.3mf",
         "lopsided-bell-printed-parts.txt",
-        "lopsided-bell-scraper-carved-line-",
-        "lopsided-bell-scraper-coated-line-",
-        "lopsided-bell-scraper-finished-line-",
-        "lopsided-bell-scraper-foot-",
+        "parts/lopsided-bell-scraper-carved-line-",
+        "parts/lopsided-bell-scraper-coated-line-",
+        "parts/lopsided-bell-scraper-finished-line-",
+        "parts/lopsided-bell-scraper-foot-",
     ];
     for name in expected {
         assert!(files.iter().any(|f| f.starts_with(name)), "no {name} in {files:?}");
