@@ -574,6 +574,9 @@ pub struct Printing {
     /// How far below the top of the presentation board the scrapers stand: 0 to slide round on the board itself, the height of board and turntable to stand beside them; 0 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stand_below: Option<Length>,
+    /// Bearings, counted from the front, for which scrapers are made besides: their edge is the section of the cake there, cuts and adds included.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bearings: Option<Vec<Angle>>,
     /// Diameter of the filament; 1.75 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filament: Option<Size>,

@@ -1,5 +1,6 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
+use glam::{DAffine3, DMat3, DVec3};
 use rayon::prelude::*;
 
 use crate::{
@@ -230,6 +231,18 @@ impl Body {
             edited.mesh.volume_between(low, high) - plain
         };
         edited.iter().map(change).sum()
+    }
+
+    /// Half section at a bearing (degrees), cuts and adds included, out of `meridians` round the whole.
+    pub fn section_at(&self, bearing: f64, meridians: u32) -> Region {
+        if !self.edits.iter().any(|edit| edit.arc.holds(bearing)) {
+            return self.section.clone();
+        }
+        // The plane of the section laid flat: outwards to x, up to y.
+        let out = revolve::at_bearing(1.0, 0.0, bearing);
+        let flat = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z)).transpose();
+        let solid = self.solid(meridians).placed(&DAffine3::from_mat3(flat));
+        solid.slice(0.0).right_half()
     }
 
     /// The whole solid with `meridians` round it.

@@ -30,6 +30,8 @@ pub struct Printing {
     pub straight: f64,
     /// How far below the board's top scrapers stand.
     pub stand_below: f64,
+    /// Bearings at which scrapers follow the section of the cake with its cuts and adds, degrees.
+    pub bearings: Vec<f64>,
     /// Diameter of the filament.
     pub filament: f64,
     /// Density of the plastic, g/mL.
@@ -54,6 +56,7 @@ impl Default for Printing {
             cradle_gap: 2.0,
             straight: 1.0,
             stand_below: 0.0,
+            bearings: Vec::new(),
             filament: 1.75,
             plastic_density: 1.24,
             infill: 0.2,
@@ -178,6 +181,14 @@ pub(super) fn resolve(
     }
     let below = given.stand_below.as_ref().map(|length| length.to_mm(unit));
     set(&mut settings.stand_below, below, field.key("stand_below"));
+    for (i, bearing) in given.bearings.iter().flatten().enumerate() {
+        match bearing.to_degrees() {
+            Ok(degrees) => settings.bearings.push(degrees.rem_euclid(360.0)),
+            Err(error) => {
+                problems.push(Diagnostic::error(field.key("bearings").index(i), error.to_string()));
+            }
+        }
+    }
     if given.blade.is_none() {
         settings.blade = settings.blade.max(settings.thinnest_wall());
     }

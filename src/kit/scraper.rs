@@ -6,10 +6,13 @@
 //! drops into its slot, so that it stands square and its own lower edge still rests on the board.
 
 use glam::{DVec2, dvec2};
+use rayon::prelude::*;
 
 use crate::{
     cakefile::Severity,
+    carve::Body,
     geom::{Region, Terraces, terraces::Top},
+    lines::Line,
 };
 
 use super::{
@@ -49,27 +52,50 @@ const FOOT_HALF: f64 = 40.0;
 const AWAY: f64 = 4.0;
 
 impl Stance {
-    /// The stance of all scrapers of a cake.
-    pub fn new(drawer: &Drawer<'_>) -> Self {
-        let finished = drawer.finished();
+    /// The stance of all scrapers of a cake, `more` lines among them that may reach further.
+    pub fn new(drawer: &Drawer<'_>, more: &[Silhouette]) -> Self {
+        let lines = || drawer.lines.iter().chain(more);
         let below = drawer.printing.stand_below;
         let board = drawer.plan.design.board.as_ref();
         let clear_of_board = board
             .filter(|_| below > 0.0)
             .map_or(0.0, |b| b.footprint.reach() + b.footprint.centre.length() + 2.0);
-        let inner = (finished.widest_between(0.0, CHEEK + 2.0) + AWAY).max(clear_of_board + AWAY);
-        let outer = (finished.reach + BODY).max(inner + 60.0);
+        let low = lines().map(|line| line.widest_between(0.0, CHEEK + 2.0)).fold(0.0, f64::max);
+        let inner = (low + AWAY).max(clear_of_board + AWAY);
+        let reach = lines().map(|line| line.reach).fold(0.0, f64::max);
+        let outer = (reach + BODY).max(inner + 60.0);
         let foot = ((outer - 90.0).max(inner), outer + BRIDGE + drawer.printing.fit);
         Self { outer, floor: -below, clear_of_board, foot }
     }
 }
 
-/// A scraper for each line and one foot.
+/// A scraper for each line, those for chosen bearings, and one foot.
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
-    let stance = Stance::new(drawer);
-    let mut drafts: Vec<Draft> = drawer.lines.iter().map(|line| scraper(drawer, &stance, line)).collect();
+    let sections = sections(drawer);
+    let stance = Stance::new(drawer, &sections);
+    let lines = drawer.lines.iter().chain(&sections);
+    let mut drafts: Vec<Draft> = lines.map(|line| scraper(drawer, &stance, line)).collect();
     drafts.push(foot(drawer, &stance));
     drafts
+}
+
+/// Every line at every bearing asked for, as cuts and adds leave it there.
+fn sections(drawer: &Drawer<'_>) -> Vec<Silhouette> {
+    let (plan, fine) = (drawer.plan, drawer.fine);
+    let levels: Vec<usize> = if drawer.printing.bearings.is_empty() {
+        Vec::new()
+    } else {
+        let wanted = |line: &Line| drawer.lines.iter().any(|l| l.name == line.name);
+        (0..).zip(plan.lines.all()).filter(|(_, line)| wanted(line)).map(|(level, _)| level).collect()
+    };
+    let at_level = |level: usize| {
+        let body = Body::new(&plan.design, &plan.lines, level, fine);
+        let line = &plan.lines.all()[level];
+        let section =
+            |bearing: &f64| Silhouette::at(line, *bearing, &body.section_at(*bearing, body.meridians(fine)));
+        drawer.printing.bearings.iter().map(section).collect::<Vec<_>>()
+    };
+    levels.into_par_iter().flat_map(at_level).collect()
 }
 
 fn scraper(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette) -> Draft {
@@ -114,7 +140,7 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
     draft.working = line.working();
     draft.label = vec![drawer.plan.design.name.clone(), line.title()];
     let reached = line.shadow.area();
-    let whole = drawer.plan.lines.all().iter().find(|l| l.name == line.name);
+    let whole = drawer.plan.lines.all().iter().find(|l| l.name == line.name && line.bearing.is_none());
     if let Some(hidden) = whole.map(|l| reached - l.section.area()).filter(|a| *a > HIDDEN) {
         draft.note(
             Severity::Note,

@@ -14,6 +14,8 @@ use crate::{geom::Region, lines::Line};
 pub struct Silhouette {
     /// Name of the line.
     pub name: String,
+    /// Bearing of the section, degrees; `None` for the line all round.
+    pub bearing: Option<f64>,
     /// Everything inside, right of the axis.
     pub shadow: Arc<Region>,
     /// Height of the top, mm.
@@ -28,7 +30,16 @@ const BESIDE: f64 = 1e-6;
 impl Silhouette {
     /// The silhouette of a line.
     pub fn new(line: &Line) -> Self {
-        let strips = line.section.edges().filter(|(a, b)| a.y != b.y).map(|(a, b)| {
+        Self::of(&line.name, None, &line.section)
+    }
+
+    /// The silhouette of the section at a bearing (degrees) of a line, cuts and adds included.
+    pub fn at(line: &Line, bearing: f64, section: &Region) -> Self {
+        Self::of(&line.name, Some(bearing), section)
+    }
+
+    fn of(name: &str, bearing: Option<f64>, section: &Region) -> Self {
+        let strips = section.edges().filter(|(a, b)| a.y != b.y).map(|(a, b)| {
             let mut strip = vec![dvec2(0.0, a.y), a, b, dvec2(0.0, b.y)];
             if a.y > b.y {
                 strip.reverse();
@@ -37,12 +48,15 @@ impl Silhouette {
         });
         let shadow = Region::new(strips.collect());
         let hi = shadow.bounds().map_or(DVec2::ZERO, |(_, hi)| hi);
-        Self { name: line.name.clone(), shadow: Arc::new(shadow), top: hi.y, reach: hi.x }
+        Self { name: name.to_owned(), bearing, shadow: Arc::new(shadow), top: hi.y, reach: hi.x }
     }
 
     /// What the line is called on tools, as "carved line".
     pub fn title(&self) -> String {
-        format!("{} line", self.name)
+        match self.bearing {
+            Some(bearing) => format!("{} line, at {bearing:.0}°", self.name),
+            None => format!("{} line", self.name),
+        }
     }
 
     /// Greatest radius at a height, mm: the larger one at a step; 0 outside.

@@ -26,7 +26,7 @@ const WEB: f64 = 2.4;
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
     let Some(dowel) = &drawer.plan.design.centre_dowel else { return Vec::new() };
     let bore = (dowel.diameter + drawer.printing.dowel_fit) / 2.0;
-    let stance = Stance::new(drawer);
+    let stance = Stance::new(drawer, &[]);
     let mut drafts: Vec<Draft> =
         drawer.lines.iter().map(|line| former(drawer, &stance, line, bore, dowel.height)).collect();
     drafts.push(collar(drawer, bore));

@@ -89,6 +89,29 @@ fn crossings(mesh: &TriMesh, y: f64, z: f64) -> Vec<f64> {
     found
 }
 
+/// At a bearing asked for the edge follows what is cut there: the inner face of a box, further in by the
+/// coverings on the lines inside them, and no more at a bearing that it does not reach.
+#[test]
+fn a_scraper_at_a_bearing_follows_what_is_cut_there() {
+    let niche = "[[trim]]\nname = \"niche\"\ncut = \"sponge\"\n\
+                 box = { centre = [0, -90, 50], size = [40, 60, 30] }\n";
+    let printing = Printing { bearings: vec![0.0, 90.0], ..large() };
+    let kit = kit(&format!("{CONE}{niche}"), &printing, &[Group::Scrapers]);
+    for (name, inset) in [("finished", 0.0), ("coated", 3.0), ("carved", 10.0)] {
+        let edge = |at: &str, height: f64| {
+            crossings(&part(&kit, &format!("scraper, {name} line{at}")).mesh, height, 0.5)[0]
+        };
+        for height in [40.0, 50.0, 60.0] {
+            let at_niche = edge(", at 0°", height);
+            assert!((at_niche - (60.0 - inset)).abs() < 0.05, "{name} at {height}: {at_niche}");
+        }
+        for (at, height) in [(", at 0°", 5.0), (", at 0°", 95.0), (", at 90°", 50.0), ("", 50.0)] {
+            let (found, exact) = (edge(at, height), cone_radius(height, inset));
+            assert!((found - exact).abs() < 0.05, "{name}{at} at {height}: {found}, not {exact}");
+        }
+    }
+}
+
 #[test]
 fn the_edge_of_a_scraper_is_the_line() {
     let kit = kit(CONE, &large(), &[Group::Scrapers]);
