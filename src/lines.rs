@@ -121,6 +121,12 @@ impl Lines {
         region
     }
 
+    /// The half section that reaches `by` mm beyond the carved line: what is left while the knife is
+    /// still that far off it.
+    pub fn before_carved(&self, by: f64, tolerance: Tolerance) -> Region {
+        CarriedOn::new(&self.carved().section, by).inset(-by, tolerance)
+    }
+
     /// Where an even coat does not reach the finished line, worst first.
     pub fn lost(&self) -> &[LostDetail] {
         &self.lost

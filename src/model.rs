@@ -1,5 +1,7 @@
 //! The cake as solids to look at and to export: one closed mesh per part.
 
+use std::sync::Arc;
+
 use crate::geom::TriMesh;
 
 /// A colour in sRGB, 0 to 255 each.
@@ -24,6 +26,8 @@ pub enum PartKind {
     RawFilling,
     /// What stays of a filling.
     Filling,
+    /// Room inside the carved line beside a filling or a board: filled when the cake is coated.
+    Fill,
     /// A board inside the cake.
     Board,
     /// A dowel.
@@ -57,8 +61,26 @@ pub struct Part {
     pub mesh: TriMesh,
     /// For each vertex how deep it lay below the skin of the raw stack, mm; negative where the raw
     /// stack did not reach (shortfall). Empty unless the part is [`PartKind::Kept`] or
-    /// [`PartKind::Shortfall`].
+    /// [`PartKind::Shortfall`], or comes from [`Between`].
     pub shave_depth: Vec<f64>,
+}
+
+/// What a cake looks like between its stages. Everything here is the real surface, moved a stated
+/// distance; a part that is not there is left out.
+pub trait Between: std::fmt::Debug + Send + Sync {
+    /// How far off the carved line the knife starts, mm: the furthest that any raw cake lies outside it.
+    fn start(&self) -> f64;
+
+    /// What is still to be shaved off while the knife is `off` mm outside the carved line:
+    /// [`PartKind::Offcut`] of every layer and [`PartKind::RawFilling`], without what stays, each with the
+    /// shave depth so far.
+    fn offcuts(&self, off: f64) -> Vec<Part>;
+
+    /// Thickness of covering `index` once it is all on, mm.
+    fn thickness(&self, index: usize) -> f64;
+
+    /// Covering `index` with `laid` mm of it on.
+    fn coat(&self, index: usize, laid: f64) -> Option<Part>;
 }
 
 /// Every solid of a cake, raw, carved and finished.
@@ -68,4 +90,6 @@ pub struct Model {
     pub name: String,
     /// The parts, bottom up and inside out.
     pub parts: Vec<Part>,
+    /// What lies between the stages; without it only the stages themselves can be shown.
+    pub between: Option<Arc<dyn Between>>,
 }

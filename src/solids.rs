@@ -3,7 +3,9 @@
 //! What shares the axis is revolved from its half section; only the rest goes through booleans. The
 //! carved layers are meshed finely enough to carry the shave depth at their vertices.
 
-use std::sync::OnceLock;
+mod between;
+
+use std::sync::{Arc, OnceLock};
 
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
@@ -51,7 +53,13 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     parts.push(maker.finished());
     parts.extend(adds.into_iter().chain(inlays));
     parts.retain(|part| part.mesh.volume() > CRUMB);
-    Model { name: plan.design.name.clone(), parts }
+    Model { name: plan.design.name.clone(), parts, between: None }
+}
+
+/// [`model`], and what lies between its stages.
+pub fn model_in_stages(plan: &Plan, tolerance: Tolerance) -> Model {
+    let between = between::PlannedBetween::new(plan.clone(), tolerance);
+    Model { between: Some(Arc::new(between)), ..model(plan, tolerance) }
 }
 
 /// Every line of `plan` as a solid, named as the line is; one that cuts leave nothing of is left out.
@@ -62,7 +70,7 @@ pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
     let parts = parts.filter(|part| !part.mesh.is_empty()).collect();
-    Model { name: plan.design.name.clone(), parts }
+    Model { name: plan.design.name.clone(), parts, between: None }
 }
 
 /// The solid inside line `level`, and its surface.
@@ -153,22 +161,33 @@ impl Maker<'_> {
     fn slab_parts(&self, index: usize) -> Vec<Part> {
         let slab = &self.plan.stack.slabs[index];
         let carving = &self.plan.carving.slabs[index];
+        let carved = self.carved_meshes(slab, carving);
+        let fill = self.fill(slab, index, &carved.shortfall.mesh);
         if slab.kind == SlabKind::Board {
-            return vec![self.slab_part(index, "", PartKind::Board, self.raw_mesh(slab))];
+            let board = self.slab_part(index, "", PartKind::Board, self.raw_mesh(slab));
+            return std::iter::once(board).chain(fill).collect();
         }
         let (raw, kept) = match slab.kind {
             SlabKind::Layer => (PartKind::RawLayer, PartKind::Kept),
             _ => (PartKind::RawFilling, PartKind::Filling),
         };
         let mut parts = vec![self.slab_part(index, "raw ", raw, self.raw_mesh(slab))];
-        let carved = self.carved_meshes(slab, carving);
         parts.push(carved.kept.given_to(self.slab_part(index, "", kept, TriMesh::default())));
         if slab.kind == SlabKind::Layer {
             parts.push(self.slab_part(index, "offcut of ", PartKind::Offcut, carved.offcut));
             let missing = self.slab_part(index, "missing from ", PartKind::Shortfall, TriMesh::default());
             parts.push(carved.shortfall.given_to(missing));
         }
+        parts.extend(fill);
         parts
+    }
+
+    /// What the innermost covering fills beside a board or a filling that does not reach the carved line.
+    fn fill(&self, slab: &Slab, index: usize, room: &TriMesh) -> Option<Part> {
+        let covering = self.plan.design.coverings.last().filter(|_| slab.kind != SlabKind::Layer)?;
+        let name = format!("fill beside {}", slab.name);
+        let (material, colour) = (&covering.material.name, covering.material.colour);
+        Some(part(&name, PartKind::Fill, index, material, colour, room.clone()))
     }
 
     fn slab_part(&self, index: usize, before: &str, kind: PartKind, mesh: TriMesh) -> Part {

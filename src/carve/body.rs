@@ -102,7 +102,33 @@ impl Body {
     /// The solid inside line `level`, 0 being the finished one.
     pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
         let line = &lines.all()[level];
-        let surface = Surface { lines, depth: line.depth, tolerance };
+        Self::at_depth(design, lines, level, line.depth, line.section.clone(), tolerance)
+    }
+
+    /// What is left while the knife is still `off` mm outside the carved line: cuts are that much
+    /// smaller, adds that much larger.
+    pub fn before_carved(design: &Design, lines: &Lines, off: f64, tolerance: Tolerance) -> Self {
+        let section = lines.before_carved(off, tolerance);
+        let depth = lines.carved().depth - off;
+        Self::at_depth(design, lines, lines.all().len() - 1, depth, section, tolerance)
+    }
+
+    /// The solid inside line `level` with `laid` mm of the next covering on it.
+    pub fn under_way(design: &Design, lines: &Lines, level: usize, laid: f64, tolerance: Tolerance) -> Self {
+        let depth = lines.all()[level].depth - laid;
+        Self::at_depth(design, lines, level, depth, lines.inset(depth, tolerance), tolerance)
+    }
+
+    /// `section` with the cuts and adds of line `level`, as they are `depth` mm inside the finished line.
+    fn at_depth(
+        design: &Design,
+        lines: &Lines,
+        level: usize,
+        depth: f64,
+        section: Region,
+        tolerance: Tolerance,
+    ) -> Self {
+        let surface = Surface { lines, depth, tolerance };
         let edits = design
             .trims
             .iter()
@@ -118,7 +144,7 @@ impl Body {
                 Edit::new(index, trim.operation, solid)
             })
             .collect();
-        Self { section: line.section.clone(), edits, widest: design.widest() }
+        Self { section, edits, widest: design.widest() }
     }
 
     /// The solid inside the finished line without cuts and adds.

@@ -82,7 +82,8 @@ impl Surface<'_> {
         let fine = self.tolerance;
         match operation {
             Operation::Cut => {
-                let outside = self.lines.inset(-CLEAR, fine);
+                // A surface outside the finished line is opened just as well.
+                let outside = self.lines.inset(self.depth.min(0.0) - CLEAR, fine);
                 let floor = self.lines.inset(self.depth + relief.depth, fine);
                 self.shell_within(
                     &outside.difference(&floor),

@@ -17,7 +17,8 @@ use crate::{
     plan::Plan,
     solids,
     viewer::{
-        self, CakeFileSource, Ground, Lens, PictureOptions, Section, Showing, Stage, View, ViewerError,
+        self, CakeFileSource, Ground, Lens, Lightened, PictureOptions, Section, Showing, Stage, Studio, View,
+        ViewerError,
     },
 };
 
@@ -128,14 +129,38 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
         });
     }
     let options = args.options()?;
-    let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
-    let model = solids::model(&plan, plan.design.preview);
+    options.check()?;
+    // The driver opens while the cake is planned.
+    let (model, studio) = std::thread::scope(|scope| {
+        let model = scope.spawn(|| {
+            let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
+            Ok::<_, CliError>(solids::model_in_stages(&plan, plan.design.preview))
+        });
+        let studio = Studio::open();
+        (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)
+    });
+    let (model, mut studio) = (model?, studio?);
     match args.turntable {
-        Some(steps) => turntable(&model, &options, steps, &args.file, ending == "gif")?,
-        None if args.sheet => write_png(&viewer::contact_sheet(&model, &options)?, &args.file)?,
-        None => write_png(&viewer::picture(&model, &options)?.image, &args.file)?,
+        Some(steps) => tell(turntable(&mut studio, &model, &options, steps, &args.file, ending == "gif")?),
+        None if args.sheet => {
+            let (sheet, lightened) = studio.contact_sheet(&model, &options)?;
+            tell(lightened);
+            write_png(&sheet, &args.file)?;
+        }
+        None => {
+            let picture = studio.picture(&model, &options)?;
+            tell(picture.lightened);
+            write_png(&picture.image, &args.file)?;
+        }
     }
     Ok(Outcome::Sound)
+}
+
+/// Says what was too big for the graphics card.
+fn tell(lightened: Lightened) {
+    if lightened.is_some() {
+        anstream::eprintln!("note: {lightened}");
+    }
 }
 
 fn png(image: &RgbaImage) -> Result<Vec<u8>, ViewerError> {
@@ -155,14 +180,15 @@ fn write_png(image: &RgbaImage, file: &Path) -> Result<(), CliError> {
 const ONE_TURN: u32 = 6000;
 
 fn turntable(
+    studio: &mut Studio,
     model: &Model,
     options: &PictureOptions,
     steps: u32,
     file: &Path,
     gif: bool,
-) -> Result<(), CliError> {
+) -> Result<Lightened, CliError> {
     let mut images = Vec::new();
-    viewer::turntable(model, options, steps, |_, image| {
+    let lightened = studio.turntable(model, options, steps, |_, image| {
         images.push(image);
         Ok(())
     })?;
@@ -180,7 +206,7 @@ fn turntable(
     for written in set.commit()? {
         print(&format!("Wrote {}\n", written.display()))?;
     }
-    Ok(())
+    Ok(lightened)
 }
 
 /// The main example, for a window without a cake file.

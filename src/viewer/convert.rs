@@ -7,7 +7,10 @@ use bevy::{
 };
 use glam::DVec3;
 
-use super::Surface;
+use super::{
+    Corner, Surface,
+    fit::{self, Lightened},
+};
 
 /// Millimetres in one scene unit: a cake is a few units high, which suits the renderer's defaults.
 pub const MM_PER_UNIT: f64 = 100.0;
@@ -32,10 +35,21 @@ pub fn millimetres(place: Vec3) -> DVec3 {
     DVec3::new(place.x.into(), (-place.z).into(), place.y.into()) * MM_PER_UNIT
 }
 
-/// The mesh that the graphics card draws. The texture coordinates carry the shave depth (mm)
-/// and, as 1, whether it is a cut face.
-pub fn mesh(surface: &Surface) -> Mesh {
-    let (corners, triangles) = surface.corners();
+/// Bytes of a vertex as the card keeps it: place, normal, and two numbers of four bytes each.
+pub const VERTEX_BYTES: u64 = 4 * (3 + 3 + 2);
+
+/// Bytes of a triangle: three places in the list of vertices.
+pub const TRIANGLE_BYTES: u64 = 4 * 3;
+
+/// The mesh that the graphics card draws, no buffer of it larger than `limit` bytes, and what had to be
+/// taken away for that. The texture coordinates carry the shave depth (mm) and, as 1, whether it is a cut
+/// face.
+pub fn mesh(surface: &Surface, limit: u64) -> (Mesh, Lightened) {
+    let ((corners, triangles), lightened) = fit::split_within(surface, limit);
+    (mesh_of(&corners, triangles), lightened)
+}
+
+fn mesh_of(corners: &[Corner], triangles: Vec<[u32; 3]>) -> Mesh {
     Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::default())
         .with_inserted_attribute(
             Mesh::ATTRIBUTE_POSITION,

@@ -25,6 +25,19 @@ pub enum ViewerError {
         /// What is missing.
         reason: String,
     },
+    /// There is a driver, but it does not do what drawing needs.
+    #[error(
+        "the graphics driver \"{driver}\" refused to draw ({reason})\n\
+         Update it, or draw on the processor instead: install Mesa's software driver (on Debian or Ubuntu \
+         `apt install mesa-vulkan-drivers`) and point VK_DRIVER_FILES at its lvp_icd file.\n\
+         Commands that need no driver still work: plan, export, solids, new and schema."
+    )]
+    Refused {
+        /// Name of the driver.
+        driver: String,
+        /// What it said.
+        reason: String,
+    },
     /// An option lies outside what can be drawn.
     #[error("{what} is {given}; {mend}")]
     Option {
@@ -52,7 +65,11 @@ pub enum ViewerError {
         reason: String,
     },
     /// The graphics driver gave up.
-    #[error("the graphics driver gave up while drawing: {0}")]
+    #[error(
+        "the graphics driver gave up while drawing: {0}\n\
+         Update it, or try a smaller size or a coarser `accuracy` in the cake file.\n\
+         Commands that need no driver still work: plan, export, solids, new and schema."
+    )]
     Driver(String),
     /// The picture did not become ready in time.
     #[error("the picture was not ready after {seconds} seconds ({waiting}); try a smaller size")]
@@ -73,15 +90,4 @@ pub enum ViewerError {
     /// A picture could not be encoded.
     #[error("cannot encode the picture")]
     Encode(#[from] image::ImageError),
-}
-
-impl ViewerError {
-    /// The exit code that the program ends with: 2 where something must be installed or started
-    /// first, 1 for everything else.
-    pub fn exit_code(&self) -> u8 {
-        match self {
-            Self::NoDriver { .. } | Self::NoScreen { .. } => 2,
-            _ => 1,
-        }
-    }
 }

@@ -14,11 +14,12 @@ use bevy::{
 
 use super::ViewerError;
 
-/// Opens the best driver there is, without a window.
+/// Opens the best driver there is, without a window, with buffers of at most `largest_buffer` bytes.
 ///
 /// # Errors
-/// [`ViewerError::NoDriver`] when there is none, or the one there is cannot be opened.
-pub fn open() -> Result<RenderCreation, ViewerError> {
+/// [`ViewerError::NoDriver`] when there is none, [`ViewerError::Refused`] when the one there is cannot be
+/// opened.
+pub fn open(largest_buffer: u64) -> Result<RenderCreation, ViewerError> {
     let instance = wgpu::Instance::new(instance_descriptor());
     let adapter = request(&instance)?;
     let info = adapter.get_info();
@@ -29,13 +30,19 @@ pub fn open() -> Result<RenderCreation, ViewerError> {
     }
     // Experimental features have to be opted into by name; nothing here needs one.
     features.remove(wgpu::Features::all_experimental_mask());
+    let mut limits = adapter.limits();
+    limits.max_buffer_size = limits.max_buffer_size.min(largest_buffer);
+    limits.max_storage_buffer_binding_size =
+        limits.max_storage_buffer_binding_size.min(limits.max_buffer_size);
     let descriptor = wgpu::DeviceDescriptor {
         label: Some("crumbline"),
         required_features: features,
-        required_limits: adapter.limits(),
+        required_limits: limits,
         ..wgpu::DeviceDescriptor::default()
     };
-    let (device, queue) = block_on(adapter.request_device(&descriptor)).map_err(no_driver)?;
+    let (device, queue) = block_on(adapter.request_device(&descriptor)).map_err(|error| {
+        ViewerError::Refused { driver: info.name.clone(), reason: first_line(&error.to_string()) }
+    })?;
     Ok(RenderCreation::manual(
         RenderDevice::from(device),
         RenderQueue(Arc::new(WgpuWrapper::new(queue))),
@@ -54,6 +61,17 @@ pub fn describe() -> Result<String, ViewerError> {
     Ok(format!("{} ({:?}, {})", info.name, info.backend, info.driver))
 }
 
+/// Keeps Mesa's device-choosing layer from looking for a desktop session where there is none: it would
+/// print an error, though nothing is wrong. Call it before any other thread runs.
+#[cfg(target_os = "linux")]
+pub fn expect_no_session() {
+    let unset = |name: &str| std::env::var_os(name).is_none_or(|value| value.is_empty());
+    if unset("XDG_RUNTIME_DIR") && unset("NODEVICE_SELECT") {
+        // SAFETY: the caller promises that no other thread reads or writes the environment.
+        unsafe { std::env::set_var("NODEVICE_SELECT", "1") };
+    }
+}
+
 fn instance_descriptor() -> wgpu::InstanceDescriptor {
     let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
     wgpu::InstanceDescriptor { backends, ..wgpu::InstanceDescriptor::new_without_display_handle() }
@@ -68,5 +86,9 @@ fn request(instance: &wgpu::Instance) -> Result<wgpu::Adapter, ViewerError> {
 }
 
 fn no_driver(reason: impl std::fmt::Display) -> ViewerError {
-    ViewerError::NoDriver { reason: reason.to_string().lines().next().unwrap_or_default().to_owned() }
+    ViewerError::NoDriver { reason: first_line(&reason.to_string()) }
+}
+
+fn first_line(text: &str) -> String {
+    text.lines().next().unwrap_or_default().to_owned()
 }

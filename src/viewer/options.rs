@@ -56,7 +56,7 @@ pub enum Lens {
 
 /// How far the making has come.
 ///
-/// Between the named stages the knife works from the top down and the coats rise from the board up.
+/// Between the named stages the knife comes in evenly from outside, and the coats grow outwards.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub enum Stage {
     /// The stack before carving.

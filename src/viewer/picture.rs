@@ -4,7 +4,7 @@ use glam::DVec3;
 use image::RgbaImage;
 
 use super::{
-    Ground, Lens, Margins, PictureOptions, Pose, Shot, Stage, Staging, Studio, View, ViewerError,
+    Ground, Lens, Lightened, Margins, PictureOptions, Pose, Shot, Staging, Step, Studio, View, ViewerError,
     compose::{self, Canvas, Extent, Legend},
     scale::DepthScale,
     scene::{self, Dressing},
@@ -23,6 +23,8 @@ pub struct Picture {
     pub scale: Option<DepthScale>,
     /// Where the eye stood.
     pub pose: Pose,
+    /// What was too big for the graphics card, and what became of it.
+    pub lightened: Lightened,
 }
 
 /// Draws one picture of a cake, in a studio of its own.
@@ -59,7 +61,7 @@ impl Studio {
         let legend = legend(model, &staging);
         let scale = legend.scale;
         let pose = frame(&staging, options, &legend, others);
-        let image = self.take(&Shot {
+        let (image, lightened) = self.take(&Shot {
             staging: &staging,
             dressing: dressing(&staging, options),
             pose,
@@ -71,11 +73,11 @@ impl Studio {
         let image = annotate(image, model, &staging, options, &pose, &legend);
         let mm_per_pixel =
             (options.lens == Lens::Orthographic).then(|| pose.height / f64::from(options.size.1));
-        Ok(Picture { image, mm_per_pixel, scale, pose })
+        Ok(Picture { image, mm_per_pixel, scale, pose, lightened })
     }
 }
 
-fn dressing(staging: &Staging, options: &PictureOptions) -> Dressing {
+pub(super) fn dressing(staging: &Staging, options: &PictureOptions) -> Dressing {
     let floor = staging.bounds().map_or(0.0, |(lo, _)| lo.z);
     Dressing {
         scale: DepthScale::reaching(staging.deepest.unwrap_or(0.0)),
@@ -86,7 +88,7 @@ fn dressing(staging: &Staging, options: &PictureOptions) -> Dressing {
 }
 
 /// Leaves room for what is written, and fits the cake into the rest.
-fn frame(staging: &Staging, options: &PictureOptions, legend: &Legend, others: &[DVec3]) -> Pose {
+pub(super) fn frame(staging: &Staging, options: &PictureOptions, legend: &Legend, others: &[DVec3]) -> Pose {
     let aspect = f64::from(options.size.0) / f64::from(options.size.1);
     let mut margins = Margins { left: 0.06, right: 0.06, top: 0.06, bottom: 0.07 };
     if options.legend {
@@ -125,7 +127,7 @@ fn annotate(
     }
     let mut canvas = Canvas::on(&image);
     if options.legend {
-        compose::draw_title(&mut canvas, &model.name, &subtitle(staging, options));
+        compose::draw_title(&mut canvas, &model.name, &subtitle(staging));
         compose::draw_legend(&mut canvas, legend);
     }
     if measured(options)
@@ -137,21 +139,12 @@ fn annotate(
 }
 
 /// What the picture shows, in one line.
-fn subtitle(staging: &Staging, options: &PictureOptions) -> String {
-    let stage = match options.showing.stage {
-        Stage::Raw => "The raw stack, before carving".to_owned(),
-        Stage::Carved => "Carved".to_owned(),
-        Stage::Coated => "Coated, before the outermost covering".to_owned(),
-        Stage::Finished => "Finished".to_owned(),
-        Stage::Way(way) if way < Stage::Carved.fraction() => "Being carved, from the top down".to_owned(),
-        Stage::Way(way) if way < Stage::Coated.fraction() => "Being coated, from the board up".to_owned(),
-        Stage::Way(_) => "Being covered, from the board up".to_owned(),
-    };
+fn subtitle(staging: &Staging) -> String {
     let size = staging.cake.map(|(lo, hi)| {
         let size = hi - lo;
         format!("  –  {:.0} × {:.0} × {:.0} mm high", size.x, size.y, size.z)
     });
-    stage + &size.unwrap_or_default()
+    staging.step.to_string() + &size.unwrap_or_default()
 }
 
 fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Extent> {
@@ -188,11 +181,15 @@ pub(super) fn legend(model: &Model, staging: &Staging) -> Legend {
             PartKind::Filling | PartKind::RawFilling | PartKind::Covering => true,
             _ => false,
         };
-        let entry = (piece.colour, part.material.clone());
+        let to_shave = part.kind == PartKind::Offcut && piece.look == Look::Depth;
+        let named = named || (to_shave && staging.opened);
+        let name = if to_shave { "still to shave off".to_owned() } else { part.material.clone() };
+        let entry = (piece.colour, name);
         if named && !swatches.contains(&entry) {
             swatches.push(entry);
         }
     }
     swatches.truncate(5);
-    Legend { scale, shortfall: staging.shortfall, ghost: staging.ghost, swatches }
+    let under_way = matches!(staging.step, Step::Carving { .. });
+    Legend { scale, under_way, shortfall: staging.shortfall, ghost: staging.ghost, swatches }
 }

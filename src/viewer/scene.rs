@@ -6,9 +6,11 @@ use bevy::{
     gizmos::retained::Gizmo, light::NotShadowCaster, prelude::*,
 };
 use glam::DVec3;
+use rayon::prelude::*;
 
 use super::{
     Look, Piece, Staging, convert,
+    fit::Lightened,
     scale::DepthScale,
     skin::{CakeMaterial, Palette, strip},
 };
@@ -59,17 +61,21 @@ pub struct StageAssets {
 pub struct Prepared {
     /// What is on the stage.
     pub staging: Staging,
+    /// What was too big for the card, and what became of it.
+    pub lightened: Lightened,
     meshes: Vec<Mesh>,
     outlines: Vec<GizmoAsset>,
 }
 
 impl Prepared {
-    /// Makes meshes, and outlines for ghosts.
-    pub fn of(staging: Staging) -> Self {
-        let meshes = staging.pieces.iter().map(|piece| convert::mesh(&piece.surface)).collect();
+    /// Makes meshes with no buffer larger than `limit` bytes, and outlines for ghosts.
+    pub fn of(staging: Staging, limit: u64) -> Self {
+        let drawn = staging.pieces.par_iter().map(|piece| convert::mesh(&piece.surface, limit));
+        let (meshes, lightened): (Vec<Mesh>, Vec<Lightened>) = drawn.unzip();
+        let lightened = lightened.into_iter().fold(Lightened::default(), Lightened::and);
         let ghosts = staging.pieces.iter().filter(|piece| piece.look == Look::Ghost);
         let outlines = ghosts.map(outline).collect();
-        Self { staging, meshes, outlines }
+        Self { staging, lightened, meshes, outlines }
     }
 }
 
@@ -79,7 +85,7 @@ pub fn set_stage(world: &mut World, prepared: Prepared, dressing: &Dressing) -> 
     let strip = world.resource_mut::<Assets<Image>>().add(strip());
     let palette = Palette { scale: dressing.scale, line_width: dressing.line_width, strip };
     let mut assets = StageAssets::default();
-    let Prepared { staging, meshes, outlines } = prepared;
+    let Prepared { staging, meshes, outlines, .. } = prepared;
     for (index, (piece, mesh)) in staging.pieces.iter().zip(meshes).enumerate() {
         let entity = place(world, &mut assets, mesh, palette.material(piece.look, piece.colour));
         let mut entity = world.entity_mut(entity);

@@ -8,7 +8,7 @@ use image::{
 };
 
 use super::{
-    Ground, Lens, Picture, PictureOptions, Showing, Stage, Studio, View, ViewerError,
+    Ground, Lens, Lightened, Picture, PictureOptions, Showing, Stage, Studio, View, ViewerError,
     compose::{self, Anchor, Canvas, Legend, Weight},
     picture, scene, staging,
 };
@@ -26,78 +26,91 @@ const VIEWS: [(View, Lens, &str); 4] = [
 const STAGES: [(Stage, &str); 3] =
     [(Stage::Raw, "Raw"), (Stage::Carved, "Carved"), (Stage::Finished, "Finished")];
 
-/// The whole cake on one sheet: front, side, top and three-quarter view of the raw, carved and finished
-/// cake. The square views are all at one scale. Of the options, view, lens, stage and dimensions are
-/// set by the sheet.
-///
-/// # Errors
-/// [`ViewerError`], with what to change; a sheet narrower than 640 pixels cannot be read.
-pub fn contact_sheet(model: &Model, options: &PictureOptions) -> Result<RgbaImage, ViewerError> {
-    options.check()?;
-    if options.size.0 < 640 || options.size.1 < 480 {
-        let given = format!("{}x{}", options.size.0, options.size.1);
-        let mend = "a contact sheet needs at least 640x480 pixels".to_owned();
-        return Err(ViewerError::Option { what: "size", given, mend });
-    }
-    let sheet = Sheet::of(options);
-    let room = room(model, options)?;
-    let mut studio = Studio::open()?;
-    let ground = match options.ground {
-        Ground::Plain => image::Rgba([scene::GROUND.0, scene::GROUND.1, scene::GROUND.2, 255]),
-        Ground::Transparent => image::Rgba([0; 4]),
-    };
-    let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
-    let mut explained = Legend { scale: None, shortfall: false, ghost: false, swatches: Vec::new() };
-    for (row, (stage, _)) in STAGES.into_iter().enumerate() {
-        let showing = Showing { stage, ..options.showing.clone() };
-        let staged = picture::legend(model, &staging::stage(model, &showing)?);
-        explained.scale = explained.scale.or(staged.scale);
-        explained.shortfall |= staged.shortfall;
-        explained.ghost |= staged.ghost;
-        for (column, (view, lens, _)) in VIEWS.into_iter().enumerate() {
-            let cell = PictureOptions {
-                view,
-                lens,
-                size: sheet.cell,
-                showing: showing.clone(),
-                // A shadow on the ground would end at the edge of its cell.
-                ground: Ground::Transparent,
-                legend: false,
-                dimensions: false,
-                ..options.clone()
-            };
-            let Picture { image: drawn, .. } = studio.picture_around(model, &cell, &room)?;
-            let (x, y) = sheet.corner(row, column);
-            imageops::overlay(&mut image, &drawn, x.into(), y.into());
+impl Studio {
+    /// The whole cake on one sheet: front, side, top and three-quarter view of the raw, carved and finished
+    /// cake, and what was too big for the graphics card. The square views are all at one scale. Of the
+    /// options, view, lens, stage and dimensions are set by the sheet.
+    ///
+    /// # Errors
+    /// [`ViewerError`], with what to change; a sheet narrower than 640 pixels cannot be read.
+    pub fn contact_sheet(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+    ) -> Result<(RgbaImage, Lightened), ViewerError> {
+        options.check()?;
+        if options.size.0 < 640 || options.size.1 < 480 {
+            let given = format!("{}x{}", options.size.0, options.size.1);
+            let mend = "a contact sheet needs at least 640x480 pixels".to_owned();
+            return Err(ViewerError::Option { what: "size", given, mend });
         }
+        let sheet = Sheet::of(options);
+        let room = room(model, options)?;
+        let ground = match options.ground {
+            Ground::Plain => image::Rgba([scene::GROUND.0, scene::GROUND.1, scene::GROUND.2, 255]),
+            Ground::Transparent => image::Rgba([0; 4]),
+        };
+        let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
+        let mut explained =
+            Legend { scale: None, under_way: false, shortfall: false, ghost: false, swatches: Vec::new() };
+        let mut lightened = Lightened::default();
+        for (row, (stage, _)) in STAGES.into_iter().enumerate() {
+            let showing = Showing { stage, ..options.showing.clone() };
+            let staged = picture::legend(model, &staging::stage(model, &showing)?);
+            explained.scale = explained.scale.or(staged.scale);
+            explained.shortfall |= staged.shortfall;
+            explained.ghost |= staged.ghost;
+            for (column, (view, lens, _)) in VIEWS.into_iter().enumerate() {
+                let cell = PictureOptions {
+                    view,
+                    lens,
+                    size: sheet.cell,
+                    showing: showing.clone(),
+                    // A shadow on the ground would end at the edge of its cell.
+                    ground: Ground::Transparent,
+                    legend: false,
+                    dimensions: false,
+                    ..options.clone()
+                };
+                let Picture { image: drawn, lightened: lighter, .. } =
+                    self.picture_around(model, &cell, &room)?;
+                lightened = lightened.worse(lighter);
+                let (x, y) = sheet.corner(row, column);
+                imageops::overlay(&mut image, &drawn, x.into(), y.into());
+            }
+        }
+        Ok((sheet.annotate(&image, model, options.legend.then_some(&explained)), lightened))
     }
-    Ok(sheet.annotate(&image, model, options.legend.then_some(&explained)))
-}
 
-/// Turns the cake once round in `steps` pictures and hands each to `each` with its number, from 0.
-///
-/// # Errors
-/// [`ViewerError`] from drawing or from `each`; [`ViewerError::Option`] unless there are 2 to 720 steps.
-pub fn turntable(
-    model: &Model,
-    options: &PictureOptions,
-    steps: u32,
-    mut each: impl FnMut(u32, RgbaImage) -> Result<(), ViewerError>,
-) -> Result<(), ViewerError> {
-    if !(2..=720).contains(&steps) {
-        let mend = "it must be 2 to 720".to_owned();
-        return Err(ViewerError::Option { what: "steps", given: steps.to_string(), mend });
+    /// Turns the cake once round in `steps` pictures and hands each to `each` with its number, from 0. Returns
+    /// what was too big for the graphics card.
+    ///
+    /// # Errors
+    /// [`ViewerError`] from drawing or from `each`; [`ViewerError::Option`] unless there are 2 to 720 steps.
+    pub fn turntable(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+        steps: u32,
+        mut each: impl FnMut(u32, RgbaImage) -> Result<(), ViewerError>,
+    ) -> Result<Lightened, ViewerError> {
+        if !(2..=720).contains(&steps) {
+            let mend = "it must be 2 to 720".to_owned();
+            return Err(ViewerError::Option { what: "steps", given: steps.to_string(), mend });
+        }
+        let (start, elevation) = options.view.bearing_and_elevation();
+        let room = room(model, options)?;
+        let mut lightened = Lightened::default();
+        for step in 0..steps {
+            let bearing = start + 360.0 * f64::from(step) / f64::from(steps);
+            let view = View::From { bearing, elevation };
+            let turned = PictureOptions { view, ..options.clone() };
+            let picture = self.picture_around(model, &turned, &room)?;
+            lightened = lightened.worse(picture.lightened);
+            each(step, picture.image)?;
+        }
+        Ok(lightened)
     }
-    let (start, elevation) = options.view.bearing_and_elevation();
-    let room = room(model, options)?;
-    let mut studio = Studio::open()?;
-    for step in 0..steps {
-        let bearing = start + 360.0 * f64::from(step) / f64::from(steps);
-        let view = View::From { bearing, elevation };
-        let turned = PictureOptions { view, ..options.clone() };
-        each(step, studio.picture_around(model, &turned, &room)?.image)?;
-    }
-    Ok(())
 }
 
 /// Pictures as one endless animated GIF.

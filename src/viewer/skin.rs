@@ -8,7 +8,12 @@ use bevy::{
     pbr::MaterialPlugin,
     prelude::*,
     reflect::TypePath,
-    render::render_resource::{AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat},
+    render::{
+        RenderApp,
+        mesh::allocator::MeshAllocatorSettings,
+        render_resource::{AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat},
+        renderer::RenderDevice,
+    },
     shader::{Shader, ShaderRef},
 };
 
@@ -171,6 +176,17 @@ impl Plugin for SkinPlugin {
         let load = |(name, _): &(&str, &str)| server.load(format!("embedded://crumbline/shaders/{name}"));
         let library = SHADERS.iter().map(load).collect();
         app.insert_resource(ShaderLibrary(library)).add_plugins(MaterialPlugin::<CakeMaterial>::default());
+    }
+
+    /// Meshes share buffers; those must not grow past what the card takes.
+    fn finish(&self, app: &mut App) {
+        let Some(render) = app.get_sub_app_mut(RenderApp) else { return };
+        let Some(device) = render.world().get_resource::<RenderDevice>() else { return };
+        let limit = device.limits().max_buffer_size;
+        if let Some(mut shared) = render.world_mut().get_resource_mut::<MeshAllocatorSettings>() {
+            shared.max_slab_size = shared.max_slab_size.min(limit);
+            shared.large_threshold = shared.large_threshold.min(limit / 2);
+        }
     }
 }
 

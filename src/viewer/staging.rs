@@ -4,7 +4,10 @@
 
 use glam::DVec3;
 
-use super::{Section, Showing, Surface, ViewerError, cut};
+use super::{
+    Section, Showing, Surface, ViewerError, cut,
+    way::{Shape, Step, Way},
+};
 use crate::model::{Model, Part, PartKind, Rgb};
 
 /// How a piece is drawn.
@@ -44,6 +47,8 @@ pub struct Piece {
 /// Everything on the stage.
 #[derive(Debug, Clone, Default)]
 pub struct Staging {
+    /// How far the making has come.
+    pub step: Step,
     /// The pieces, bottom up and inside out.
     pub pieces: Vec<Piece>,
     /// The deepest shave on the stage, mm; `None` when no piece is coloured by depth.
@@ -54,6 +59,8 @@ pub struct Staging {
     pub shortfall: bool,
     /// Whether a ghost of the raw stack is on the stage.
     pub ghost: bool,
+    /// Whether the inside shows.
+    pub opened: bool,
 }
 
 impl Staging {
@@ -72,13 +79,17 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     let way = Way::of(model, showing);
     let gaps = Gaps::of(model, showing.pull_apart);
     let flats = Flats::of(model);
-    let mut staging = Staging::default();
+    let under_way = way.under_way(model);
+    let opened = showing.section.is_some() || showing.pull_apart > 0.0;
+    let mut staging = Staging { step: way.step.clone(), opened, ..Staging::default() };
     for (index, part) in model.parts.iter().enumerate() {
         if showing.hidden.contains(&part.name) {
             continue;
         }
-        for (look, limit) in way.roles(part, showing) {
-            let Some(mut surface) = limit.apply(part)? else { continue };
+        for (look, shape) in way.roles(part, showing) {
+            let same = |other: &&Part| other.kind == part.kind && other.index == part.index;
+            let there = if shape == Shape::Whole { Some(part) } else { under_way.iter().find(same) };
+            let Some(mut surface) = there.map(Surface::from) else { continue };
             if !matches!(look, Look::Hardware | Look::Ghost) {
                 staging.cake = staging.cake.into_iter().chain(surface.mesh.bounds()).reduce(around);
             }
@@ -100,7 +111,9 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     }
     let has = |look| staging.pieces.iter().any(|p| p.look == look);
     (staging.shortfall, staging.ghost) = (has(Look::Shortfall), has(Look::Ghost));
+    // What is still to be shaved off is less deep, and must not move the scale.
     let skins = staging.pieces.iter().filter(|p| p.look == Look::Depth);
+    let skins = skins.filter(|p| model.parts[p.part].kind == PartKind::Kept);
     staging.deepest = skins.map(|p| flats.deepest_shave(&model.parts[p.part])).reduce(f64::max);
     Ok(staging)
 }
@@ -149,170 +162,6 @@ impl Flats {
         let cut = (0..surface.mesh.len()).filter(|t| !self.hold(part, &surface, *t, 0.0));
         let corners = cut.flat_map(|t| surface.mesh.triangles[t]);
         corners.filter_map(|v| surface.depth.get(v as usize)).copied().fold(0.0, f64::max)
-    }
-}
-
-/// What of a part is there at this point of the way.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Limit {
-    Whole,
-    /// Only what lies below this height, mm.
-    Below(f64),
-}
-
-impl Limit {
-    fn apply(self, part: &Part) -> Result<Option<Surface>, ViewerError> {
-        let whole = Surface::from(part);
-        match self {
-            Self::Whole => Ok(Some(whole)),
-            Self::Below(height) => cut::keep_inside(&whole, DVec3::Z, height, &part.name),
-        }
-    }
-}
-
-/// The colour of the ghost of what is shaved off.
-const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
-
-/// The colour of fillings while colour means depth.
-const BETWEEN: Rgb = Rgb(176, 178, 182);
-
-/// Where on the way from raw stack to finished cake the stage stands.
-struct Way {
-    step: Step,
-    /// Whether the finished cake must be shown as its coats, because the inside shows.
-    opened: bool,
-    /// Whether the model holds the finished cake as one solid.
-    has_finished: bool,
-    /// Whether there are coats under the outermost.
-    inner_coats: bool,
-    /// Whether there are coats at all.
-    any_coats: bool,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Step {
-    Raw,
-    /// The knife has come down to this height.
-    Carving(f64),
-    Carved,
-    /// The inner coats have come up to this height.
-    Coating(f64),
-    Coated,
-    /// The outermost coat has come up to this height.
-    Covering(f64),
-    Finished,
-}
-
-impl Way {
-    fn of(model: &Model, showing: &Showing) -> Self {
-        let thirds = showing.stage.fraction() * 3.0;
-        let height = |kinds: &[PartKind]| {
-            let of_kind = model.parts.iter().filter(|p| kinds.contains(&p.kind));
-            let top = of_kind.filter_map(|p| p.mesh.bounds()).map(|(_, hi)| hi.z);
-            top.reduce(f64::max).unwrap_or(0.0)
-        };
-        let raw = || height(&[PartKind::RawLayer, PartKind::Offcut, PartKind::Kept]);
-        let coats = || height(&[PartKind::Covering, PartKind::Finished]);
-        let near = |whole: f64| (thirds - whole).abs() < 1e-9;
-        let step = match thirds {
-            _ if near(0.0) => Step::Raw,
-            _ if near(1.0) => Step::Carved,
-            _ if near(2.0) => Step::Coated,
-            _ if near(3.0) => Step::Finished,
-            t if t < 1.0 => Step::Carving(raw() * (1.0 - t)),
-            t if t < 2.0 => Step::Coating(coats() * (t - 1.0)),
-            t => Step::Covering(coats() * (t - 2.0)),
-        };
-        let has_finished = model.parts.iter().any(|p| p.kind == PartKind::Finished);
-        let opened = showing.section.is_some() || showing.pull_apart > 0.0 || !showing.hidden.is_empty();
-        let inner_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering && p.index > 0);
-        let any_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering);
-        Self { step, opened, has_finished, inner_coats, any_coats }
-    }
-
-    /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
-    fn roles(&self, part: &Part, showing: &Showing) -> Vec<(Look, Limit)> {
-        use PartKind as Kind;
-        let whole = |look| vec![(look, Limit::Whole)];
-        let nothing = Vec::new;
-        let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
-        match part.kind {
-            Kind::PresentationBoard => whole(Look::Hardware),
-            Kind::Finished if one_solid => whole(Look::Icing),
-            Kind::Finished | Kind::Line => nothing(),
-            Kind::Add | Kind::Inlay if self.step == Step::Finished => whole(Look::Icing),
-            Kind::Add | Kind::Inlay => nothing(),
-            _ if one_solid => nothing(),
-            Kind::Covering => self.coat(part),
-            _ if self.hides_inside() => nothing(),
-            Kind::Board | Kind::Dowel => whole(Look::Hardware),
-            Kind::RawLayer if self.step == Step::Raw => whole(Look::Crumb),
-            Kind::RawLayer if self.haunts(showing) => whole(Look::Ghost),
-            Kind::RawLayer => nothing(),
-            Kind::RawFilling if self.step == Step::Raw => whole(Look::Spread),
-            Kind::RawFilling | Kind::Offcut => match self.step {
-                Step::Carving(down_to) => {
-                    let look = if part.kind == Kind::Offcut { Look::Crumb } else { Look::Spread };
-                    vec![(look, Limit::Below(down_to))]
-                }
-                _ => nothing(),
-            },
-            Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
-            Kind::Kept if showing.depth_colour && !self.is_coated() => whole(Look::Depth),
-            Kind::Kept => whole(Look::Crumb),
-            Kind::Shortfall => whole(Look::Shortfall),
-            Kind::Filling => whole(Look::Spread),
-        }
-    }
-
-    /// Coverings are counted from the outside in: the first one goes on last.
-    fn coat(&self, part: &Part) -> Vec<(Look, Limit)> {
-        let limit = match (self.step, part.index) {
-            (Step::Finished, _) => Limit::Whole,
-            (Step::Covering(up_to), 0) => Limit::Below(up_to),
-            (Step::Coating(up_to), 1..) => Limit::Below(up_to),
-            (Step::Coated | Step::Covering(_), 1..) => Limit::Whole,
-            _ => return Vec::new(),
-        };
-        vec![(Look::Icing, limit)]
-    }
-
-    /// Whether coats hide all that the knife left, so that its depth cannot be seen anywhere.
-    fn is_coated(&self) -> bool {
-        match self.step {
-            Step::Coated | Step::Covering(_) => self.inner_coats,
-            Step::Finished => self.any_coats,
-            _ => false,
-        }
-    }
-
-    /// Whether nothing inside the coats can be seen.
-    fn hides_inside(&self) -> bool {
-        self.is_coated() && !self.opened
-    }
-
-    /// A part's own colour; but while colour means depth, what lies between the layers is grey, so
-    /// that it cannot be taken for a depth.
-    fn colour(&self, part: &Part, look: Look, showing: &Showing) -> Rgb {
-        if look == Look::Ghost {
-            return SHAVED_OFF;
-        }
-        let carving = matches!(self.step, Step::Carving(_) | Step::Carved);
-        let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
-        if carving && between && showing.depth_colour { BETWEEN } else { part.colour }
-    }
-
-    fn haunts(&self, showing: &Showing) -> bool {
-        showing.ghost && matches!(self.step, Step::Carving(_) | Step::Carved)
-    }
-
-    fn missing(&self) -> &'static str {
-        match self.step {
-            Step::Raw => "layers",
-            Step::Carving(_) | Step::Carved => "carved layers",
-            Step::Coating(_) | Step::Coated => "coats",
-            Step::Covering(_) | Step::Finished => "finished shape",
-        }
     }
 }
 

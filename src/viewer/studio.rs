@@ -9,15 +9,12 @@ use std::{
 };
 
 use bevy::{
-    app::{AppLabel, PluginsState, SubApps, TerminalCtrlCHandlerPlugin},
+    app::{AppLabel, PluginsState, SubApps},
     asset::RenderAssetUsages,
     camera::{RenderTarget, ScalingMode, SubCameraView, Viewport},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
     image::Image,
-    light::{
-        CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, ShadowFilteringMethod,
-    },
-    log::LogPlugin,
+    light::{CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap},
     prelude::*,
     render::{
         RenderApp, RenderPlugin,
@@ -42,16 +39,15 @@ use glam::DVec3;
 use super::{
     Ground, Lens, Pose, Staging, ViewerError, convert,
     exposure::Exposure as Sum,
-    framing, gpu, lamps,
+    fit::Lightened,
+    framing, gpu, lamps, lean,
+    quality::Quality,
     scene::{self, Dressing, Prepared, StageAssets},
     skin::SkinPlugin,
 };
 
 /// How long a stage may take to become ready.
 const PATIENCE: Duration = Duration::from_secs(120);
-
-/// Side of a shadow map, texels.
-const SHADOW_TEXELS: usize = 1024;
 
 /// One picture to take, without title or legend.
 #[derive(Debug, Clone, Copy)]
@@ -75,9 +71,9 @@ pub struct Shot<'a> {
 /// A Bevy app without a window, kept open for any number of pictures.
 pub struct Studio {
     apps: SubApps,
-    camera: Entity,
-    lamp: Entity,
-    ceiling: Entity,
+    pub(super) camera: Entity,
+    pub(super) lamp: Entity,
+    pub(super) ceiling: Entity,
     arriving: Receiver<Image>,
     sending: Sender<Image>,
 }
@@ -90,27 +86,36 @@ impl Studio {
     /// Opens the driver and sets up camera and lamps.
     ///
     /// # Errors
-    /// [`ViewerError::NoDriver`] when there is nothing to draw with.
+    /// [`ViewerError::NoDriver`] when there is nothing to draw with, [`ViewerError::Refused`] when what
+    /// there is does not work.
     pub fn open() -> Result<Self, ViewerError> {
+        Self::open_within(u64::MAX)
+    }
+
+    /// [`Studio::open`], with buffers on the card of at most `largest_buffer` bytes, or of what the card
+    /// takes if that is less. A piece that needs more is drawn lighter.
+    ///
+    /// # Errors
+    /// As [`Studio::open`].
+    pub fn open_within(largest_buffer: u64) -> Result<Self, ViewerError> {
         let render = RenderPlugin {
-            render_creation: gpu::open()?,
-            synchronous_pipeline_compilation: true,
+            render_creation: gpu::open(largest_buffer)?,
+            // Many at once; the studio waits until all are there.
+            synchronous_pipeline_compilation: false,
             ..default()
         };
         let no_window =
             WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() };
         let mut app = App::new();
         app.add_plugins(
-            DefaultPlugins
+            lean::plugins()
                 .set(render)
                 .set(no_window)
-                .disable::<LogPlugin>()
                 .disable::<WinitPlugin>()
-                .disable::<PipelinedRenderingPlugin>()
-                .disable::<TerminalCtrlCHandlerPlugin>(),
+                .disable::<PipelinedRenderingPlugin>(),
         );
         app.add_plugins(SkinPlugin)
-            .insert_resource(DirectionalLightShadowMap { size: SHADOW_TEXELS })
+            .insert_resource(DirectionalLightShadowMap { size: Quality::of_pictures().shadow_texels })
             .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
             .insert_resource(RenderErrorHandler(|error, main, _| {
                 main.insert_resource(Complaint(Some(error.description.clone())));
@@ -127,16 +132,19 @@ impl Studio {
         Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, ceiling, arriving, sending })
     }
 
-    /// Takes one picture: straight, not premultiplied, colours in sRGB.
+    /// Takes one picture: straight, not premultiplied, colours in sRGB. Also says what was too big for
+    /// the card.
     ///
     /// # Errors
     /// [`ViewerError::Driver`] when the driver gives up, [`ViewerError::Slow`] when the stage does not
     /// become ready.
-    pub fn take(&mut self, shot: &Shot<'_>) -> Result<image::RgbaImage, ViewerError> {
+    pub fn take(&mut self, shot: &Shot<'_>) -> Result<(image::RgbaImage, Lightened), ViewerError> {
+        self.check_size(shot.size)?;
+        let limit = self.largest_buffer();
+        let prepared = Prepared::of(shot.staging.clone(), limit);
+        let lightened = prepared.lightened;
         let target = self.new_target(shot.size);
-        let world = self.apps.main.world_mut();
-        let prepared = Prepared::of(shot.staging.clone());
-        let (_, assets) = scene::set_stage(world, prepared, &shot.dressing);
+        let (_, assets) = scene::set_stage(self.world(), prepared, &shot.dressing);
         self.aim(shot, target.clone());
         self.wait_until_ready(&assets)?;
         let mut sum = Sum::new(shot.size);
@@ -153,10 +161,33 @@ impl Studio {
             self.collect(&mut sum);
         }
         self.drain(&mut sum, shot.takes)?;
-        Ok(sum.develop())
+        Ok((sum.develop(), lightened))
     }
 
-    fn world(&mut self) -> &mut World {
+    /// The card may take less than every picture needs.
+    fn check_size(&self, (width, height): (u32, u32)) -> Result<(), ViewerError> {
+        let most = self.apps.main.world().resource::<RenderDevice>().limits().max_texture_dimension_2d;
+        if width.max(height) <= most {
+            return Ok(());
+        }
+        let mend = format!("this graphics driver draws up to {most} pixels a side");
+        Err(ViewerError::Option { what: "size", given: format!("{width}x{height}"), mend })
+    }
+
+    /// The largest buffer that the card takes, bytes.
+    fn largest_buffer(&self) -> u64 {
+        self.apps.main.world().resource::<RenderDevice>().limits().max_buffer_size
+    }
+
+    /// Sets the stage for a shot; gives what to draw on and what has to arrive on the card first.
+    pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> (Handle<Image>, StageAssets) {
+        let prepared = Prepared::of(shot.staging.clone(), self.largest_buffer());
+        let target = self.new_target(shot.size);
+        let (_, assets) = scene::set_stage(self.world(), prepared, &shot.dressing);
+        (target, assets)
+    }
+
+    pub(super) fn world(&mut self) -> &mut World {
         self.apps.main.world_mut()
     }
 
@@ -172,7 +203,7 @@ impl Studio {
     }
 
     /// Points camera and shadows at the stage. Until the stage is ready only a corner is drawn.
-    fn aim(&mut self, shot: &Shot<'_>, target: Handle<Image>) {
+    pub(super) fn aim(&mut self, shot: &Shot<'_>, target: Handle<Image>) {
         let (distance, radius) = stage_seen(shot);
         let (near, far) = depth_range(distance, radius);
         let clear = match shot.ground {
@@ -194,6 +225,15 @@ impl Studio {
         for lamp in [self.lamp, self.ceiling] {
             self.world().entity_mut(lamp).insert(shadows_within((near, far)));
         }
+    }
+
+    /// Draws all of the picture, and no more than once.
+    pub(super) fn open_viewport(&mut self, (width, height): (u32, u32)) {
+        let entity = self.camera;
+        let mut camera = self.world().entity_mut(entity);
+        let mut camera = camera.get_mut::<Camera>().expect("the camera is a camera");
+        let whole = UVec2::new(width, height);
+        camera.viewport = Some(Viewport { physical_size: whole, ..default() });
     }
 
     fn set_take(&mut self, shot: &Shot<'_>, take: &lamps::Take) {
@@ -218,7 +258,7 @@ impl Studio {
 
     /// Updates until everything that the stage needs is on the graphics card and an update asks for
     /// no pipeline that was not there before it.
-    fn wait_until_ready(&mut self, assets: &StageAssets) -> Result<(), ViewerError> {
+    pub(super) fn wait_until_ready(&mut self, assets: &StageAssets) -> Result<(), ViewerError> {
         let start = Instant::now();
         let mut before = usize::MAX;
         loop {
@@ -258,7 +298,7 @@ impl Studio {
     }
 
     /// One update of everything, and the graphics card has finished it.
-    fn update(&mut self) -> Result<(), ViewerError> {
+    pub(super) fn update(&mut self) -> Result<(), ViewerError> {
         self.apps.update();
         let world = self.apps.main.world();
         let device = world.resource::<RenderDevice>().wgpu_device();
@@ -302,12 +342,17 @@ fn is_still_loading(error: &bevy::shader::ShaderCacheError) -> bool {
 
 /// Camera, lamp and ceiling.
 fn furnish(world: &mut World) -> (Entity, Entity, Entity) {
-    let settings = (lamps::exposure(), Tonemapping::None, DebandDither::Disabled, Msaa::Off);
-    // Every take is filtered by being averaged with the others.
-    let camera = world.spawn((Camera3d::default(), settings, ShadowFilteringMethod::Hardware2x2)).id();
+    let Quality { edges, shadows, .. } = Quality::of_pictures();
+    let settings = (lamps::exposure(), Tonemapping::None, DebandDither::Disabled, edges, shadows);
+    let camera = world.spawn((Camera3d::default(), settings)).id();
     let mut lamp = |light| world.spawn((light, Transform::default())).id();
     let (lamp, ceiling) = (lamp(lamps::lamp()), lamp(lamps::ceiling()));
     (camera, lamp, ceiling)
+}
+
+/// Where eye and lamp stand for a shot.
+pub(super) fn shot_camera(shot: &Shot<'_>) -> (Transform, Transform) {
+    (eye_transform(&shot.pose), shining_from(lamps::lamp_direction(shot.bearing)))
 }
 
 /// A transform whose light comes from `towards` (z up).

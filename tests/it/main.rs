@@ -1,5 +1,6 @@
 //! What a maker can count on, checked from outside the crate, one module a promise.
 
+mod between;
 mod cakefile;
 mod cakefile_roundtrip;
 mod carving;

@@ -1,6 +1,7 @@
 //! Draws cakes in every way, to be looked at: the pictures lie in the target folder's `tmp`.
 //!
-//! `CRUMBLINE_LOOKS` picks some of them by name, separated by commas.
+//! They are small drafts unless `CRUMBLINE_LOOKS` is set: it picks some of them by name, separated by
+//! commas, or `all`, and draws those at full size.
 
 use std::{path::PathBuf, time::Instant};
 
@@ -8,7 +9,7 @@ use crumbline::{
     model::Model,
     viewer::{
         CakeFileSource, CakeSource, Ground, Lens, PictureOptions, Section, Showing, Stage, Studio, View,
-        animate, contact_sheet, turntable,
+        animate,
     },
 };
 
@@ -16,7 +17,15 @@ use crate::toadstool::toadstool;
 
 fn wanted(name: &str) -> bool {
     let names = std::env::var("CRUMBLINE_LOOKS").unwrap_or_default();
-    names.is_empty() || names.split(',').any(|n| n == name)
+    names.is_empty() || names == "all" || names.split(',').any(|n| n == name)
+}
+
+/// At the size asked for when somebody looks, and otherwise as a draft.
+fn sized(options: &PictureOptions) -> PictureOptions {
+    match std::env::var_os("CRUMBLINE_LOOKS") {
+        Some(_) => options.clone(),
+        None => PictureOptions { size: (320, 240), takes: 2, ..options.clone() },
+    }
 }
 
 fn kept_at(name: &str) -> PathBuf {
@@ -25,6 +34,7 @@ fn kept_at(name: &str) -> PathBuf {
 
 fn draw(studio: &mut Studio, model: &Model, name: &str, options: &PictureOptions) {
     let start = Instant::now();
+    let options = &sized(options);
     let picture = studio.picture(model, options).unwrap_or_else(|e| panic!("{name}: {e}"));
     picture.image.save(kept_at(&format!("{name}.png"))).unwrap();
     eprintln!("{name}: {:.1} s", start.elapsed().as_secs_f64());
@@ -101,33 +111,40 @@ fn a_contact_sheet_shows_every_stage_from_every_side() {
     if !wanted("sheet") {
         return;
     }
-    let options = PictureOptions { size: (1600, 1000), takes: 8, ..PictureOptions::default() };
-    let sheet = contact_sheet(&toadstool(), &options).unwrap();
+    let mut studio = Studio::open().unwrap();
+    let options = PictureOptions {
+        size: if std::env::var_os("CRUMBLINE_LOOKS").is_some() { (1600, 1000) } else { (800, 500) },
+        takes: 4,
+        ..PictureOptions::default()
+    };
+    let (sheet, _) = studio.contact_sheet(&toadstool(), &options).unwrap();
     sheet.save(kept_at("sheet.png")).unwrap();
     assert_eq!(sheet.dimensions(), options.size);
     let narrow = PictureOptions { size: (500, 400), ..options };
-    assert!(contact_sheet(&toadstool(), &narrow).unwrap_err().to_string().contains("640x480"));
+    assert!(studio.contact_sheet(&toadstool(), &narrow).unwrap_err().to_string().contains("640x480"));
 }
 
 #[test]
 fn a_turntable_turns_once_round_at_one_scale() {
+    let mut studio = Studio::open().unwrap();
     let options = PictureOptions { size: (240, 200), takes: 4, legend: false, ..PictureOptions::default() };
     let mut pictures = Vec::new();
-    turntable(
-        &toadstool(),
-        &PictureOptions { showing: at(Stage::Finished), ..options.clone() },
-        6,
-        |step, picture| {
-            assert_eq!(step as usize, pictures.len());
-            pictures.push(picture);
-            Ok(())
-        },
-    )
-    .unwrap();
+    studio
+        .turntable(
+            &toadstool(),
+            &PictureOptions { showing: at(Stage::Finished), ..options.clone() },
+            6,
+            |step, picture| {
+                assert_eq!(step as usize, pictures.len());
+                pictures.push(picture);
+                Ok(())
+            },
+        )
+        .unwrap();
     assert_eq!(pictures.len(), 6);
     assert!(pictures.windows(2).all(|pair| pair[0] != pair[1]), "the cake stood still");
     let film = animate(pictures, 120).unwrap();
     std::fs::write(kept_at("turntable.gif"), &film).unwrap();
     assert!(film.starts_with(b"GIF89a"));
-    assert!(turntable(&toadstool(), &options, 1, |_, _| Ok(())).is_err());
+    assert!(studio.turntable(&toadstool(), &options, 1, |_, _| Ok(())).is_err());
 }

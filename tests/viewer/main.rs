@@ -2,9 +2,12 @@
 //!
 //! Every picture that is drawn here for looking at lies in the target folder's `tmp`.
 
+mod big;
 mod golden;
 mod looks;
 mod missing;
+#[cfg(target_os = "linux")]
+mod screen;
 mod shaders;
 mod toadstool;
 mod truth;

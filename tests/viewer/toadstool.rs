@@ -3,11 +3,11 @@
 //! Built with the boolean kernel straight from its half outline, so that it does not depend on the
 //! planner.
 
-use std::f64::consts::TAU;
+use std::{f64::consts::TAU, sync::Arc};
 
 use crumbline::{
     geom::TriMesh,
-    model::{Model, Part, PartKind, Rgb},
+    model::{Between, Model, Part, PartKind, Rgb},
 };
 use glam::DVec3;
 use manifold_rust::{manifold::Manifold, types::MeshGL64};
@@ -87,7 +87,7 @@ pub fn toadstool() -> Model {
     let carved = solid(&turn(&outline(COATS)));
     let coated = solid(&turn(&outline(ICING)));
     let finished = solid(&turn(&outline(0.0)));
-    let mut model = Model { name: "Toadstool".into(), parts: Vec::new() };
+    let mut model = Model { name: "Toadstool".into(), parts: Vec::new(), ..Model::default() };
     let mut add = |kind, index, name: String, material: &str, colour, mesh: TriMesh| {
         if !mesh.is_empty() {
             let shave_depth = depths(kind, &mesh);
@@ -175,7 +175,59 @@ pub fn toadstool() -> Model {
     {
         add(PartKind::Add, i, format!("spot {}", i + 1), "rolled icing", WHITE, spot(around - 1.6, up));
     }
+    model.between = Some(Arc::new(Growing));
     model
+}
+
+/// The knife comes in, and the coats grow, by the inset of the half outline.
+#[derive(Debug)]
+struct Growing;
+
+/// The outline this far outside the carved one holds the whole raw stack, mm.
+pub const START: f64 = 35.0;
+
+impl Between for Growing {
+    fn start(&self) -> f64 {
+        START
+    }
+
+    fn offcuts(&self, off: f64) -> Vec<Part> {
+        let carved = solid(&turn(&outline(COATS)));
+        let left = solid(&turn(&outline(COATS - off))).difference(&carved);
+        let offcut = |(i, (radius, bottom, top)): (usize, (f64, f64, f64))| {
+            let mesh = mesh(&solid(&cylinder(radius, bottom, top)).intersection(&left));
+            let shave_depth = mesh.positions.iter().map(|p| shave_depth(*p)).collect();
+            Part {
+                name: format!("offcut {}", i + 1),
+                kind: PartKind::Offcut,
+                index: i,
+                material: "sponge".into(),
+                colour: SPONGE,
+                mesh,
+                shave_depth,
+            }
+        };
+        LAYERS.into_iter().enumerate().map(offcut).filter(|part| !part.mesh.is_empty()).collect()
+    }
+
+    fn thickness(&self, index: usize) -> f64 {
+        if index == 0 { ICING } else { COATS - ICING }
+    }
+
+    fn coat(&self, index: usize, laid: f64) -> Option<Part> {
+        let inner = if index == 0 { ICING } else { COATS };
+        let coat = solid(&turn(&outline(inner - laid))).difference(&solid(&turn(&outline(inner))));
+        let (name, colour) = if index == 0 { ("rolled icing", RED) } else { ("ganache", GANACHE) };
+        (laid > 0.0).then(|| Part {
+            name: name.into(),
+            kind: PartKind::Covering,
+            index,
+            material: name.into(),
+            colour,
+            mesh: mesh(&coat),
+            shave_depth: Vec::new(),
+        })
+    }
 }
 
 /// A flat round spot lying on the cap.

@@ -44,7 +44,8 @@ fn half_area(outline: &[[f64; 2]]) -> f64 {
 #[test]
 fn the_front_silhouette_has_the_analytic_area() {
     let outline = outline(0.0);
-    let model = Model { name: "solid".into(), parts: vec![kept("all", turn(&outline), 0.0)] };
+    let model =
+        Model { name: "solid".into(), parts: vec![kept("all", turn(&outline), 0.0)], ..Model::default() };
     let mut studio = Studio::open().unwrap();
     for view in [View::Front, View::Side] {
         let picture = studio.picture(&model, &bare(view, (700, 600))).unwrap();
@@ -62,7 +63,7 @@ fn the_colour_in_the_picture_is_the_colour_in_the_legend() {
         let disc = cylinder(20.0, 0.0, 30.0).translated(DVec3::X * (60.0 * i as f64));
         kept(&format!("disc {i}"), disc, *depth)
     });
-    let model = Model { name: "discs".into(), parts: parts.collect() };
+    let model = Model { name: "discs".into(), parts: parts.collect(), ..Model::default() };
     let mut studio = Studio::open().unwrap();
     let picture = studio.picture(&model, &bare(View::Top, (900, 400))).unwrap();
     let scale = picture.scale.expect("depth is shown");
@@ -97,7 +98,8 @@ fn a_section_shows_as_many_layers_as_there_are() {
 #[test]
 fn the_cut_faces_of_a_section_have_the_area_of_the_half_outline() {
     let outline = outline(0.0);
-    let model = Model { name: "solid".into(), parts: vec![kept("all", turn(&outline), 0.0)] };
+    let model =
+        Model { name: "solid".into(), parts: vec![kept("all", turn(&outline), 0.0)], ..Model::default() };
     // At a meridian the polygon is as wide as the outline.
     let showing = Showing { section: Some(Section::Bearing(0.0)), ..Showing::default() };
     let staging = stage(&model, &showing).unwrap();

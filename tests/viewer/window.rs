@@ -1,219 +1,262 @@
-//! A real window on a screen that only exists in memory (Xvfb), moved by hand (xdotool).
+//! The window itself, on a screen that only exists in memory (Xvfb), moved by hand (xdotool).
+//!
+//! One run of the program answers for everything, because drawing on the processor is slow. What was on
+//! the screen at each step is kept in the target folder's `tmp`, to be looked at.
 
 use std::{
     fs,
-    path::{Path, PathBuf},
-    process::{Child, Command, Stdio},
+    process::{Child, Command},
     thread::sleep,
     time::{Duration, Instant},
 };
 
-use crumbline::{
-    cakefile::Severity,
-    viewer::{CakeFileSource, CakeSource, Finding, LoadedCake, view},
-};
-use glam::DVec3;
 use image::RgbImage;
 
-use crate::toadstool::toadstool;
+use crate::{
+    missing::{BELL, NO_DRIVER, assert_refused, crumbline},
+    screen::{Screen, changed, wait_for},
+};
 
-/// A toadstool whose name stands in a file; a file that says "bad" cannot be read.
-struct FromFile(PathBuf);
+/// Width of the panel, pixels.
+const PANEL: u32 = 330;
 
-impl CakeSource for FromFile {
-    fn load(&self) -> Result<LoadedCake, String> {
-        let name = fs::read_to_string(&self.0).map_err(|e| format!("cannot read the cake file: {e}"))?;
-        if name.contains("bad") {
-            return Err("line 3: `height` is \"0 mm\"; a layer has to be higher than nothing\n\nhelp: write its levelled height, as \"1 1/2 in\"".into());
-        }
-        let mut model = toadstool();
-        model.name = name.trim().to_owned();
-        let mut cake = LoadedCake::from_model(model);
-        cake.findings = vec![
-            Finding {
-                severity: Severity::Warning,
-                message: "Layer 5 is too narrow: cake is missing all round".into(),
-                help: Some("Bake it in a pan at least 204 mm (8 in) wide, or patch it".into()),
-                place: Some(DVec3::new(96.0, -40.0, 156.0)),
-            },
-            Finding {
-                severity: Severity::Note,
-                message: "Three dowels carry the cap".into(),
-                help: None,
-                place: None,
-            },
-        ];
-        Ok(cake)
-    }
-
-    fn files(&self) -> Vec<PathBuf> {
-        vec![self.0.clone()]
-    }
+/// The program, with a window on one cake.
+struct Program {
+    process: Child,
+    id: String,
 }
 
-#[test]
-#[ignore = "opens a window and stays open; run by the test below"]
-fn alone_open_a_window_on_a_file() {
-    let file = std::env::var_os("CRUMBLINE_TEST_CAKE").expect("the test below says which file");
-    let file = PathBuf::from(file);
-    if file.to_string_lossy().ends_with(".cake.toml") {
-        view(CakeFileSource::new(file)).unwrap();
-    } else {
-        view(FromFile(file)).unwrap();
-    }
-}
-
-/// A screen of 1366 by 768, the smallest that the window has to be readable on.
-struct Screen {
-    server: Child,
-    display: String,
-}
-
-impl Screen {
-    fn open() -> Self {
-        let number = 90 + std::process::id() % 800;
-        let display = format!(":{number}");
-        let server = Command::new("Xvfb")
-            .args([&display, "-screen", "0", "1366x768x24", "-nolisten", "tcp"])
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
+impl Program {
+    /// Opens a window that fills `screen` on the cake in `file`, with `environment`.
+    fn open(screen: &Screen, file: &str, name: &str, environment: &[(&str, &str)]) -> Self {
+        let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
+            .args(["view", file])
+            .env("DISPLAY", &screen.display)
+            .env_remove("WAYLAND_DISPLAY")
+            .envs(environment.iter().copied())
             .spawn()
-            .expect("Xvfb is installed");
-        let socket = format!("/tmp/.X11-unix/X{number}");
-        wait_for("the screen", 10, || Path::new(&socket).exists());
-        Self { server, display }
+            .unwrap();
+        let search = ["search", "--name", name];
+        wait_for("the window", 120, || !screen.hand(&search).is_empty());
+        let id = screen.hand(&search).trim().to_owned();
+        let (width, height) = screen.size;
+        screen.hand(&["windowsize", "--sync", &id, &width.to_string(), &height.to_string()]);
+        screen.hand(&["windowmove", &id, "0", "0"]);
+        // Nobody else on this screen would hand the keyboard over.
+        screen.hand(&["windowfocus", "--sync", &id]);
+        Self { process, id }
     }
 
-    fn hand(&self, arguments: &[&str]) -> String {
-        let output = Command::new("xdotool").args(arguments).env("DISPLAY", &self.display).output();
-        String::from_utf8_lossy(&output.expect("xdotool is installed").stdout).into_owned()
+    /// Processor seconds used so far (proc(5): fields 14 and 15, in hundredths).
+    fn processor_seconds(&self) -> f64 {
+        let stat = fs::read_to_string(format!("/proc/{}/stat", self.process.id())).unwrap();
+        let fields: Vec<&str> = stat.rsplit(") ").next().unwrap().split(' ').collect();
+        (fields[11].parse::<f64>().unwrap() + fields[12].parse::<f64>().unwrap()) / 100.0
     }
 
-    /// What is on the screen; kept under `name` to be looked at.
-    fn look(&self, name: &str) -> RgbImage {
-        let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("window-{name}.png"));
-        let status = Command::new("import")
-            .args(["-window", "root", path.to_str().unwrap()])
-            .env("DISPLAY", &self.display)
-            .status()
-            .expect("ImageMagick is installed");
-        assert!(status.success());
-        image::open(path).unwrap().into_rgb8()
+    /// Processor seconds used in this time from now.
+    fn used_in(&self, time: Duration) -> f64 {
+        let before = self.processor_seconds();
+        sleep(time);
+        self.processor_seconds() - before
     }
 
-    /// Looks until nothing has changed for a while.
-    fn settled(&self, name: &str) -> RgbImage {
-        let (mut last, mut same) = (self.look(name), 0);
-        for _ in 0..80 {
-            sleep(Duration::from_millis(400));
-            let next = self.look(name);
-            same = if next == last { same + 1 } else { 0 };
-            if same == 4 {
-                return next;
-            }
-            last = next;
+    /// Waits until everything that was asked for is done and drawn: until the program sleeps.
+    fn rest(&self) {
+        wait_for("rest", 60, || self.used_in(Duration::from_millis(500)) < 0.005);
+    }
+
+    /// What is on the screen once the program sleeps; kept under `name` to be looked at.
+    fn seen(&self, screen: &Screen, name: &str) -> RgbImage {
+        self.rest();
+        screen.look(name)
+    }
+
+    /// Clicks at a place, or holds the button there for a while, and takes the pointer away again; drawing on
+    /// the processor, a frame may take longer than a hand.
+    fn click(&self, screen: &Screen, (x, y): (u32, u32), hold: bool) {
+        screen.hand(&["mousemove", &x.to_string(), &y.to_string()]);
+        self.rest();
+        if hold {
+            screen.hand(&["mousedown", "1"]);
+            self.rest();
+            screen.hand(&["mouseup", "1"]);
+        } else {
+            screen.hand(&["click", "1"]);
         }
-        panic!("the screen never came to rest: {name}");
+        self.rest();
+        screen.hand(&["mousemove", "1340", "700"]);
+    }
+
+    /// Waits for the program to end by itself.
+    fn ended(&mut self) -> std::process::ExitStatus {
+        let start = Instant::now();
+        loop {
+            match self.process.try_wait().unwrap() {
+                Some(status) => return status,
+                None if start.elapsed() > Duration::from_secs(30) => panic!("the window did not close"),
+                None => sleep(Duration::from_millis(50)),
+            }
+        }
     }
 }
 
-impl Drop for Screen {
+impl Drop for Program {
     fn drop(&mut self) {
-        let _ = self.server.kill();
-        let _ = self.server.wait();
+        let _ = self.process.kill();
+        let _ = self.process.wait();
     }
 }
 
-fn wait_for(what: &str, seconds: u64, ready: impl Fn() -> bool) {
-    let start = Instant::now();
-    while !ready() {
-        assert!(start.elapsed() < Duration::from_secs(seconds), "{what} did not come");
-        sleep(Duration::from_millis(50));
-    }
+/// Only the part of a screen that shows the cake, or only the panel.
+fn part(screen: &RgbImage, panel: bool) -> RgbImage {
+    let (x, width) = if panel { (0, PANEL) } else { (PANEL, screen.width() - PANEL) };
+    image::imageops::crop_imm(screen, x, 0, width, screen.height()).to_image()
 }
 
-/// Share of pixels that differ clearly.
-fn changed(a: &RgbImage, b: &RgbImage) -> f64 {
-    let differ =
-        |(p, q): (&image::Rgb<u8>, &image::Rgb<u8>)| p.0.iter().zip(q.0).any(|(x, y)| x.abs_diff(y) > 12);
-    a.pixels().zip(b.pixels()).filter(|pair| differ(*pair)).count() as f64 / a.pixels().len() as f64
+fn cake(screen: &RgbImage) -> RgbImage {
+    part(screen, false)
 }
 
-/// Processor seconds that a process has used (proc(5): fields 14 and 15, in hundredths).
-fn processor_seconds(process: u32) -> f64 {
-    let stat = fs::read_to_string(format!("/proc/{process}/stat")).unwrap();
-    let fields: Vec<&str> = stat.rsplit(") ").next().unwrap().split(' ').collect();
-    (fields[11].parse::<f64>().unwrap() + fields[12].parse::<f64>().unwrap()) / 100.0
+fn panel(screen: &RgbImage) -> RgbImage {
+    part(screen, true)
+}
+
+/// The middle of the first word in the colour of an error, on the panel.
+fn first_error(screen: &RgbImage) -> (u32, u32) {
+    let is_red = |p: &image::Rgb<u8>| p.0[0].abs_diff(176) < 30 && p.0[1] < 70 && p.0[2] < 80;
+    let panel = panel(screen);
+    let red: Vec<(u32, u32)> = panel.enumerate_pixels().filter(|p| is_red(p.2)).map(|p| (p.0, p.1)).collect();
+    let top = red.iter().map(|p| p.1).min().expect("the bell has errors and the panel tells them");
+    let word: Vec<&(u32, u32)> = red.iter().filter(|p| p.1 < top + 14).collect();
+    (word.iter().map(|p| p.0).max().unwrap(), top + 5)
 }
 
 #[test]
-#[ignore = "needs Xvfb, xdotool and ImageMagick"]
-fn the_window_turns_the_cake_follows_the_file_and_sleeps_when_nothing_happens() {
+fn the_window_does_what_hands_and_files_ask_and_sleeps_otherwise() {
     let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("toadstool.toml");
-    fs::write(&file, "Toadstool").unwrap();
-    let screen = Screen::open();
-    let mut window = Command::new(std::env::current_exe().unwrap())
-        .args(["--exact", "window::alone_open_a_window_on_a_file", "--ignored", "--nocapture"])
-        .envs([("DISPLAY", screen.display.as_str()), ("CRUMBLINE_TEST_CAKE", file.to_str().unwrap())])
-        .spawn()
-        .unwrap();
-    wait_for("the window", 60, || !screen.hand(&["search", "--name", "Toadstool"]).is_empty());
-    let id = screen.hand(&["search", "--name", "Toadstool"]);
-    screen.hand(&["windowsize", "--sync", id.trim(), "1366", "768"]);
-    screen.hand(&["windowmove", id.trim(), "0", "0"]);
-    // Nobody else on this screen would hand the keyboard over.
-    screen.hand(&["windowfocus", "--sync", id.trim()]);
-    let opened = screen.settled("opened");
+    let file = folder.path().join("bell.cake.toml");
+    let text = fs::read_to_string(BELL).unwrap();
+    fs::write(&file, &text).unwrap();
+    // The smallest screen that the window has to be readable on.
+    let screen = Screen::open((1366, 768));
+    let mut window = Program::open(&screen, file.to_str().unwrap(), "Lopsided bell", &[]);
+    let away = || screen.hand(&["mousemove", "1340", "700"]);
+    away();
+    let opened = window.seen(&screen, "opened");
 
-    // Sleeps while nothing happens.
-    let before = processor_seconds(window.id());
-    sleep(Duration::from_secs(4));
-    let used = processor_seconds(window.id()) - before;
-    assert!(used < 0.2, "{used} s of processor time in 4 s of rest");
+    // Comes to rest, and sleeps while nothing happens.
+    let used = window.used_in(Duration::from_secs(5));
+    println!("{used:.2} s of processor time in 5 s of rest");
+    assert!(used < 0.15, "{used} s of processor time in 5 s of rest");
 
-    // Turns under the mouse.
+    // Tells what is under the pointer, at the bottom left of the picture.
     screen.hand(&["mousemove", "800", "400"]);
-    let pointed = screen.settled("pointed");
-    screen.hand(&["mousedown", "1"]);
-    for x in [820, 860, 900, 940] {
-        screen.hand(&["mousemove", &x.to_string(), "420"]);
-        sleep(Duration::from_millis(60));
-    }
-    screen.hand(&["mouseup", "1"]);
-    let turned = screen.settled("turned");
-    assert!(changed(&pointed, &turned) > 0.02, "nothing turned");
+    let pointed = window.seen(&screen, "pointed");
+    let readout = |s: &RgbImage| image::imageops::crop_imm(s, PANEL, 668, 300, 100).to_image();
+    assert!(
+        changed(&readout(&opened), &readout(&pointed)) > 0.02,
+        "nothing is told about the pointer's place"
+    );
 
-    // Jumps to the front and goes through the stages with the mouse on the panel.
-    screen.hand(&["mousemove", "1340", "740"]);
+    // Turns under the mouse, moves with the right button, comes nearer with the wheel.
+    let mut last = pointed;
+    for (name, button) in [("turned", "1"), ("moved", "3")] {
+        screen.hand(&["mousemove", "800", "400"]);
+        window.rest();
+        screen.hand(&["mousedown", button]);
+        for x in [820, 860, 900, 940] {
+            screen.hand(&["mousemove", &x.to_string(), "420"]);
+            sleep(Duration::from_millis(60));
+        }
+        screen.hand(&["mouseup", button]);
+        let next = window.seen(&screen, name);
+        assert!(changed(&cake(&last), &cake(&next)) > 0.02, "not {name}");
+        last = next;
+    }
+    screen.hand(&["click", "--repeat", "3", "--delay", "60", "4"]);
+    let nearer = window.seen(&screen, "nearer");
+    assert!(changed(&cake(&last), &cake(&nearer)) > 0.02, "the wheel does nothing");
+
+    // Jumps to a view by key, and to the place of a finding that is clicked.
+    away();
     screen.hand(&["key", "f"]);
-    let front = screen.settled("front");
-    assert!(changed(&turned, &front) > 0.02, "no jump to the front");
+    let front = window.seen(&screen, "front");
+    assert!(changed(&cake(&nearer), &cake(&front)) > 0.02, "no jump to the front");
+    let (x, y) = first_error(&front);
+    window.click(&screen, (x + 40, y), false);
+    let place = window.seen(&screen, "finding");
+    assert!(changed(&cake(&front), &cake(&place)) > 0.05, "a clicked finding does not move the eye");
+
+    // The keyboard reaches the panel: the first control makes the window dark and light again.
+    screen.hand(&["key", "Tab"]);
+    window.rest();
+    screen.hand(&["key", "space"]);
+    let dark = window.seen(&screen, "dark");
+    assert!(changed(&panel(&place), &panel(&dark)) > 0.5, "Tab and Space do not reach the panel");
+    screen.hand(&["key", "space"]);
+    window.rest();
+    screen.hand(&["key", "Escape"]);
+    window.rest();
+    screen.hand(&["key", "f"]);
+    let back = window.seen(&screen, "back");
+    assert!(changed(&front, &back) < 0.02, "the keys did not come back to the cake");
+
+    // Carves by the slider: from the raw stack half way.
+    slide(&window, &screen, &back);
 
     // Shows what is wrong with the file, over the same cake, and recovers.
-    fs::write(&file, "bad").unwrap();
+    screen.hand(&["key", "f"]);
+    let whole = window.seen(&screen, "whole");
+    fs::write(&file, text.replace("height = 4\n", "height = -4\n")).unwrap();
     sleep(Duration::from_secs(1));
-    let complaint = screen.settled("complaint");
-    let share = changed(&front, &complaint);
-    assert!(share > 0.01 && share < 0.5, "{share} of the screen changed");
-    fs::write(&file, "Toadstool again").unwrap();
-    wait_for("the new name", 20, || !screen.hand(&["search", "--name", "Toadstool again"]).is_empty());
-    let mended = screen.settled("mended");
-    assert!(changed(&front, &mended) < 0.02, "the cake did not come back");
+    let complaint = window.seen(&screen, "complaint");
+    let share = changed(&cake(&whole), &cake(&complaint));
+    assert!(share > 0.01 && share < 0.6, "{share} of the picture changed");
+    fs::write(&file, text.replace("Lopsided bell", "Straight bell")).unwrap();
+    wait_for("the new name", 30, || !screen.hand(&["search", "--name", "Straight bell"]).is_empty());
+    let mended = window.seen(&screen, "mended");
+    assert!(changed(&cake(&whole), &cake(&mended)) < 0.02, "the cake did not come back");
 
     // Leaves without a crash.
+    screen.hand(&["windowfocus", "--sync", &window.id]);
     screen.hand(&["key", "ctrl+q"]);
-    let start = Instant::now();
-    let status = loop {
-        match window.try_wait().unwrap() {
-            Some(status) => break status,
-            None if start.elapsed() > Duration::from_secs(20) => {
-                window.kill().unwrap();
-                panic!("the window did not close");
-            }
-            None => sleep(Duration::from_millis(50)),
-        }
-    };
+    let status = window.ended();
     assert!(status.success(), "the window left with {status}");
-    assert!(changed(&opened, &front) > 0.0);
+}
+
+/// Clicks the slider that carves, a sixth and a half of the way along.
+fn slide(window: &Program, screen: &Screen, before: &RgbImage) {
+    let mut last = before.clone();
+    for (name, share) in [("half-carved", 1.0 / 6.0), ("coating", 0.55), ("carved", 1.0 / 3.0)] {
+        let x = 14.0 + share * 300.0;
+        window.click(screen, (x as u32, SLIDER), true);
+        let next = window.seen(screen, name);
+        assert!(changed(&cake(&last), &cake(&next)) > 0.01, "{name}: the slider does not move the making");
+        last = next;
+    }
+}
+
+/// Height at which the slider that carves lies, pixels.
+const SLIDER: u32 = 84;
+
+#[test]
+fn a_window_without_a_driver_says_so_and_ends() {
+    let screen = Screen::open((800, 600));
+    let environment =
+        [NO_DRIVER[0], NO_DRIVER[1], ("DISPLAY", screen.display.as_str()), ("WAYLAND_DISPLAY", "")];
+    assert_refused(&crumbline(&["view", BELL], &environment), &["mesa-vulkan-drivers", "plan"]);
+}
+
+#[test]
+#[ignore = "for looking: the window on a screen with two pixels a point, light and dark"]
+fn look_at_a_screen_of_high_density() {
+    let screen = Screen::open((2560, 1600));
+    let house = BELL.replace("lopsided-bell", "toadstool-house");
+    let window = Program::open(&screen, &house, "Toadstool house", &[("WINIT_X11_SCALE_FACTOR", "2")]);
+    screen.hand(&["mousemove", "1700", "800"]);
+    window.seen(&screen, "dense-light");
+    screen.hand(&["key", "d"]);
+    window.seen(&screen, "dense-dark");
+    drop(window);
 }

@@ -11,6 +11,8 @@ use crate::{
 pub struct Legend {
     /// The depth scale, if any piece is coloured by depth.
     pub scale: Option<DepthScale>,
+    /// Whether the knife is still on its way.
+    pub under_way: bool,
     /// Whether missing cake is shown.
     pub shortfall: bool,
     /// Whether the raw stack is shown as a ghost.
@@ -42,7 +44,7 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     let x = canvas.width() - (LEGEND_WIDTH * 1000.0 - 20.0) * u;
     let mut y = 150.0 * u;
     if let Some(scale) = legend.scale {
-        y = draw_scale(canvas, scale, x, y, u);
+        y = draw_scale(canvas, scale, legend.under_way, (x, y), u);
     }
     if legend.shortfall {
         draw_hatched(canvas, x, y, u);
@@ -72,10 +74,16 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
 
 /// The colour bar, shallow at the top, with the lines that the surface carries. Returns where the
 /// next entry goes.
-fn draw_scale(canvas: &mut Canvas, scale: DepthScale, x: f32, y: f32, u: f32) -> f32 {
-    canvas.text((x, y), 25.0 * u, Weight::Bold, Anchor::Left, INK, "Cake that stays");
-    canvas.text((x, y + 31.0 * u), 21.0 * u, Weight::Plain, Anchor::Left, FAINT, "colour: how deep");
-    canvas.text((x, y + 57.0 * u), 21.0 * u, Weight::Plain, Anchor::Left, FAINT, "it was shaved");
+fn draw_scale(canvas: &mut Canvas, scale: DepthScale, under_way: bool, (x, y): (f32, f32), u: f32) -> f32 {
+    let (title, what) = if under_way {
+        ("Shaved so far", ["colour: how deep", "the knife went"])
+    } else {
+        ("Cake that stays", ["colour: how deep", "it was shaved"])
+    };
+    canvas.text((x, y), 25.0 * u, Weight::Bold, Anchor::Left, INK, title);
+    for (line, text) in [31.0, 57.0].into_iter().zip(what) {
+        canvas.text((x, y + line * u), 21.0 * u, Weight::Plain, Anchor::Left, FAINT, text);
+    }
     let (top, width, height) = (y + 84.0 * u, 46.0 * u, 400.0 * u);
     let rows = height.round() as usize;
     for row in 0..rows {

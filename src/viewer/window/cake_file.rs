@@ -78,7 +78,7 @@ impl From<&Plan> for LoadedCake {
             place: found.place.map(point),
         });
         Self {
-            model: solids::model(plan, plan.design.preview),
+            model: solids::model_in_stages(plan, plan.design.preview),
             layers: layers.collect(),
             findings: findings.collect(),
         }

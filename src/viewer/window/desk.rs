@@ -8,7 +8,7 @@ use glam::DVec3;
 use super::{source::LoadedCake, theme::Theme};
 use crate::{
     model::PartKind,
-    viewer::{Look, Piece, Showing, Staging},
+    viewer::{Lightened, Look, Piece, Showing, Staging, Step},
 };
 
 /// What the maker asks to see.
@@ -38,6 +38,10 @@ pub struct Desk {
     pub cake: Option<Arc<LoadedCake>>,
     /// Why the newest one could not be read or shown.
     pub error: Option<String>,
+    /// How far the making has come on the stage.
+    pub step: Step,
+    /// What was too big for the graphics card, and what became of it.
+    pub lightened: Option<Lightened>,
     /// The pieces on the stage.
     pub pieces: Vec<StagedPiece>,
     /// Points all over the stage that have to fit the picture, mm.
@@ -63,15 +67,27 @@ pub struct Viewport {
     pub corner: UVec2,
     /// Size, pixels.
     pub size: UVec2,
+    /// Pixels in one point.
+    pub scale: f32,
 }
 
 impl Default for Viewport {
     fn default() -> Self {
-        Self { corner: UVec2::ZERO, size: UVec2::new(1000, 750) }
+        Self { corner: UVec2::ZERO, size: UVec2::new(1000, 750), scale: 1.0 }
     }
 }
 
 impl Viewport {
+    /// Whether a point of the window lies on it or right of it; the panel is at its left.
+    pub fn holds(&self, point: Vec2) -> bool {
+        point.x * self.scale >= self.corner.x as f32
+    }
+
+    /// Height, points: what pointers move in.
+    pub fn points_high(&self) -> f64 {
+        f64::from(self.size.y) / f64::from(self.scale)
+    }
+
     /// How many times as wide as high.
     pub fn aspect(&self) -> f64 {
         f64::from(self.size.x.max(1)) / f64::from(self.size.y.max(1))
@@ -87,6 +103,7 @@ impl Desk {
             lift: piece.lift,
         };
         self.pieces = staging.pieces.iter().map(piece).collect();
+        self.step = staging.step.clone();
         self.points = sampled(staging);
         (self.middle, self.radius) = ((lo + hi) / 2.0, (hi - lo).length() / 2.0);
         (self.deepest, self.shortfall, self.ghost) = (staging.deepest, staging.shortfall, staging.ghost);

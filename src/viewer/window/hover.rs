@@ -9,7 +9,7 @@ use bevy::{
 };
 use bevy_egui::input::EguiWantsInput;
 
-use super::{SceneCamera, desk::Desk};
+use super::{SceneCamera, desk::Desk, orbit::Eye};
 use crate::viewer::{Look, convert, scene::PieceIndex, skin::CakeMaterial};
 
 /// What is under the pointer.
@@ -50,13 +50,13 @@ fn both(mm: f64) -> String {
     format!("{mm:.1} mm ({:.2} in)", mm / 25.4)
 }
 
-/// Casts a ray when the pointer moved or the stage changed.
+/// Casts a ray when the pointer or the eye moved, or the stage changed.
 #[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 pub fn point(
     window: Single<&Window, With<PrimaryWindow>>,
     camera: Single<(&Camera, &GlobalTransform), With<SceneCamera>>,
     pieces: Query<&PieceIndex>,
-    desk: Res<Desk>,
+    (desk, eye): (Res<Desk>, Res<Eye>),
     buttons: Res<ButtonInput<MouseButton>>,
     wants: Res<EguiWantsInput>,
     mut cast: MeshRayCast,
@@ -65,8 +65,9 @@ pub fn point(
     mut new_stage: Local<u8>,
 ) {
     let cursor = window.cursor_position().filter(|_| !wants.is_pointer_over_area());
-    // Rays find a new mesh once its bounds are known, a few frames after it was set.
-    *new_stage = if desk.is_changed() { 3 } else { new_stage.saturating_sub(1) };
+    // Rays find a new mesh once its bounds are known, a few frames after it was set, and a moved camera is in
+    // its place with the next frame.
+    *new_stage = if desk.is_changed() || eye.is_changed() { 3 } else { new_stage.saturating_sub(1) };
     if (cursor == *last && *new_stage == 0) || buttons.pressed(MouseButton::Left) {
         return;
     }

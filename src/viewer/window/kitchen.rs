@@ -5,7 +5,7 @@
 
 use std::{
     path::{Path, PathBuf},
-    sync::{Arc, Condvar, Mutex, mpsc},
+    sync::{Arc, Condvar, Mutex, OnceLock, mpsc},
     thread,
     time::Duration,
 };
@@ -23,7 +23,7 @@ pub enum Served {
     /// The cake was read.
     Cake(Result<Arc<LoadedCake>, String>),
     /// A stage of this cake is ready.
-    Stage(Arc<LoadedCake>, Result<Prepared, ViewerError>),
+    Stage(Arc<LoadedCake>, Box<Result<Prepared, ViewerError>>),
 }
 
 /// A slot for the newest order.
@@ -53,24 +53,48 @@ impl<T> Slot<T> {
     }
 }
 
+/// A stage to prepare.
+pub struct StageOrder {
+    /// Of which cake.
+    pub cake: Arc<LoadedCake>,
+    /// What of it.
+    pub showing: Showing,
+    /// The largest buffer that the card takes, bytes.
+    pub largest_buffer: u64,
+}
+
+/// What wakes the window, once there is one.
+#[derive(Clone, Default)]
+struct Wake(Arc<OnceLock<Box<dyn Fn() + Send + Sync>>>);
+
+impl Wake {
+    fn call(&self) {
+        if let Some(wake) = self.0.get() {
+            wake();
+        }
+    }
+}
+
 /// The threads and what they hand over.
 pub struct Kitchen {
     reading: Arc<Slot<()>>,
-    staging: Arc<Slot<(Arc<LoadedCake>, Showing)>>,
+    staging: Arc<Slot<StageOrder>>,
+    wake: Wake,
     served: Mutex<mpsc::Receiver<Served>>,
     /// Dropping it ends the watching.
     _watcher: Option<RecommendedWatcher>,
 }
 
 impl Kitchen {
-    /// Starts the threads and watches the source's files. `wake` is called whenever something is ready.
-    pub fn open(source: Arc<dyn CakeSource>, wake: impl Fn() + Send + Clone + 'static) -> Self {
+    /// Starts the threads, begins to read, and watches the source's files.
+    pub fn open(source: Arc<dyn CakeSource>) -> Self {
+        let wake = Wake::default();
         let (serve, served) = mpsc::channel();
         let (reading, staging) = (Slot::new(), Slot::new());
         let watcher = watch(source.files(), reading.clone());
         read_on_order(source, reading.clone(), serve.clone(), wake.clone());
-        stage_on_order(staging.clone(), serve, wake);
-        Self { reading, staging, served: Mutex::new(served), _watcher: watcher }
+        stage_on_order(staging.clone(), serve, wake.clone());
+        Self { reading, staging, wake, served: Mutex::new(served), _watcher: watcher }
     }
 
     /// Orders the cake to be read again.
@@ -78,9 +102,16 @@ impl Kitchen {
         self.reading.place(());
     }
 
+    /// From now on `wake` is called whenever something is ready; what is ready already waits for whoever
+    /// collects next.
+    pub fn wake_by(&self, wake: impl Fn() + Send + Sync + 'static) {
+        // A second caller would be as good as the first.
+        let _ = self.wake.0.set(Box::new(wake));
+    }
+
     /// Orders a stage.
-    pub fn stage(&self, cake: Arc<LoadedCake>, showing: Showing) {
-        self.staging.place((cake, showing));
+    pub fn stage(&self, order: StageOrder) {
+        self.staging.place(order);
     }
 
     /// Whatever is ready.
@@ -93,35 +124,32 @@ fn read_on_order(
     source: Arc<dyn CakeSource>,
     reading: Arc<Slot<()>>,
     serve: mpsc::Sender<Served>,
-    wake: impl Fn() + Send + 'static,
+    wake: Wake,
 ) {
     thread::spawn(move || {
         loop {
-            reading.wait();
-            thread::sleep(SETTLE);
-            // An order placed while settling is the same order.
             let cake = source.load().map(Arc::new);
             if serve.send(Served::Cake(cake)).is_err() {
                 return;
             }
-            wake();
+            wake.call();
+            reading.wait();
+            // An order placed while settling is the same order.
+            thread::sleep(SETTLE);
         }
     });
 }
 
-fn stage_on_order(
-    staging: Arc<Slot<(Arc<LoadedCake>, Showing)>>,
-    serve: mpsc::Sender<Served>,
-    wake: impl Fn() + Send + 'static,
-) {
+fn stage_on_order(staging: Arc<Slot<StageOrder>>, serve: mpsc::Sender<Served>, wake: Wake) {
     thread::spawn(move || {
         loop {
-            let (cake, showing) = staging.wait();
-            let prepared = staging::stage(&cake.model, &showing).map(Prepared::of);
-            if serve.send(Served::Stage(cake, prepared)).is_err() {
+            let StageOrder { cake, showing, largest_buffer } = staging.wait();
+            let staged = staging::stage(&cake.model, &showing);
+            let prepared = staged.map(|staging| Prepared::of(staging, largest_buffer));
+            if serve.send(Served::Stage(cake, Box::new(prepared))).is_err() {
                 return;
             }
-            wake();
+            wake.call();
         }
     });
 }

@@ -4,12 +4,16 @@
 //! preparing the stage are the [`kitchen`]'s work, on threads of its own.
 
 mod cake_file;
+mod complaint;
 mod desk;
+mod figures;
+mod hands;
 mod hover;
 mod kitchen;
 mod orbit;
 mod overlay;
 mod panel;
+mod parts;
 mod screen;
 mod settling;
 mod source;
@@ -21,16 +25,14 @@ pub use source::{CakeSource, Finding, LayerFigures, LoadedCake};
 use std::{sync::Arc, time::Duration};
 
 use bevy::{
-    app::TerminalCtrlCHandlerPlugin,
     camera::{CameraOutputMode, Viewport as CameraViewport, visibility::RenderLayers},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
-    light::{DirectionalLightShadowMap, ShadowFilteringMethod},
-    log::LogPlugin,
+    light::DirectionalLightShadowMap,
     prelude::*,
     render::{
         error_handler::{RenderErrorHandler, RenderErrorPolicy},
         render_resource::BlendState,
-        renderer::RenderAdapterInfo,
+        renderer::{RenderAdapterInfo, RenderDevice},
     },
     window::{PrimaryWindow, WindowResolution},
     winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent},
@@ -41,14 +43,16 @@ use bevy_egui::{
 use glam::DVec3;
 
 use self::{
+    complaint::{Complaint, caught},
     desk::{Desk, Viewport, Wishes},
     hover::UnderPointer,
-    kitchen::{Kitchen, Served},
+    kitchen::{Kitchen, Served, StageOrder},
     orbit::Eye,
     theme::Theme,
 };
 use super::{
-    Lens, ViewerError, gpu, lamps,
+    Lens, ViewerError, gpu, lamps, lean,
+    quality::Quality,
     scale::DepthScale,
     scene::{self, Dressing, Prepared},
     skin::{self, CakeMaterial, SkinPlugin},
@@ -73,9 +77,22 @@ struct Cooks(Kitchen);
 /// [`ViewerError::NoScreen`] or [`ViewerError::NoDriver`] when there is nothing to open it on or to draw
 /// with; [`ViewerError::Driver`] when the driver gives up later.
 pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
-    screen::check()?;
-    gpu::describe()?;
-    let source: Arc<dyn CakeSource> = Arc::new(source);
+    // The cake is read while the renderer gets ready.
+    let kitchen = Kitchen::open(Arc::new(source));
+    let said = Complaint::default();
+    match caught(&said, || open_window(kitchen, said.clone()).run()) {
+        Some(AppExit::Success) => Ok(()),
+        Some(AppExit::Error(_)) => Err(ViewerError::Driver(said.take())),
+        // Window library and renderer give up without an error of their own: find out which it was.
+        None => {
+            let reason = said.take();
+            let refused = |driver| ViewerError::Refused { driver, reason: reason.clone() };
+            Err(screen::missing(&reason).unwrap_or_else(|| gpu::describe().map_or_else(|e| e, refused)))
+        }
+    }
+}
+
+fn open_window(kitchen: Kitchen, said: Complaint) -> App {
     let window = Window {
         title: "Crumbline".into(),
         resolution: WindowResolution::new(1280, 800),
@@ -84,32 +101,26 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
     };
     let mut app = App::new();
     app.add_plugins(
-        DefaultPlugins
+        lean::plugins()
             .set(WindowPlugin { primary_window: Some(window), ..default() })
             // Where the system allows it, the window may be opened from any thread.
-            .set(WinitPlugin { run_on_any_thread: true })
-            .disable::<LogPlugin>()
-            // It would only be heard with the next frame, and the window sleeps: let Ctrl+C end the
-            // program as it ends any other.
-            .disable::<TerminalCtrlCHandlerPlugin>(),
+            .set(WinitPlugin { run_on_any_thread: true }),
     )
-    .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins { source }));
-    match app.run() {
-        AppExit::Success => Ok(()),
-        AppExit::Error(_) => Err(ViewerError::Driver("the window was closed by an error".into())),
-    }
+    .insert_resource(Cooks(kitchen))
+    .insert_resource(said)
+    .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins));
+    app
 }
 
 /// Everything that the window does.
-struct WindowPlugins {
-    source: Arc<dyn CakeSource>,
-}
+struct WindowPlugins;
 
 impl Plugin for WindowPlugins {
     fn build(&self, app: &mut App) {
         app.insert_resource(quiet())
             .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
-            .insert_resource(RenderErrorHandler(|_, main, _| {
+            .insert_resource(RenderErrorHandler(|error, main, _| {
+                main.resource::<Complaint>().note(&error.description);
                 main.write_message(AppExit::error());
                 RenderErrorPolicy::StopRendering
             }))
@@ -118,13 +129,12 @@ impl Plugin for WindowPlugins {
             .init_resource::<Eye>()
             .init_resource::<Viewport>()
             .init_resource::<UnderPointer>()
-            .insert_resource(Recipe(self.source.clone()))
-            .add_systems(Startup, (open_kitchen, furnish))
+            .add_systems(Startup, (be_woken, furnish))
             .add_systems(PreUpdate, collect)
             .add_systems(
                 Update,
                 (
-                    (orbit::follow_pointer, orbit::follow_keys, follow_shortcuts),
+                    (hands::follow_pointer, hands::follow_keys, follow_shortcuts),
                     orbit::move_camera,
                     (turn_lamp, hover::point, hover::glow),
                 )
@@ -143,19 +153,13 @@ fn quiet() -> WinitSettings {
     }
 }
 
-/// Where the cake comes from.
-#[derive(Resource)]
-struct Recipe(Arc<dyn CakeSource>);
-
-fn open_kitchen(mut commands: Commands, recipe: Res<Recipe>, proxy: Res<EventLoopProxyWrapper>) {
+/// Lets the kitchen end the window's sleep.
+fn be_woken(cooks: Res<Cooks>, proxy: Res<EventLoopProxyWrapper>) {
     let proxy = (**proxy).clone();
-    let wake = move || {
+    cooks.0.wake_by(move || {
         // The window may be closing; then there is nobody to wake.
         let _ = proxy.send_event(WinitUserEvent::WakeUp);
-    };
-    let kitchen = Kitchen::open(recipe.0.clone(), wake);
-    kitchen.read();
-    commands.insert_resource(Cooks(kitchen));
+    });
 }
 
 fn furnish(
@@ -165,14 +169,10 @@ fn furnish(
     driver: Res<RenderAdapterInfo>,
 ) {
     egui.auto_create_primary_context = false;
-    // Without a graphics card, edges that are a little rougher make turning the cake bearable.
-    let (edges, filter, texels) = if driver.device_type == wgpu::DeviceType::Cpu {
-        (Msaa::Off, ShadowFilteringMethod::Hardware2x2, 1024)
-    } else {
-        (Msaa::Sample4, ShadowFilteringMethod::Gaussian, 4096)
-    };
-    shadows.size = texels;
-    let settings = (Tonemapping::None, DebandDither::Disabled, edges, filter, lamps::exposure());
+    let quality = Quality::of_window(driver.device_type);
+    shadows.size = quality.shadow_texels;
+    let settings =
+        (Tonemapping::None, DebandDither::Disabled, quality.edges, quality.shadows, lamps::exposure());
     commands.spawn((SceneCamera, Camera3d::default(), settings));
     commands.spawn((Lamp, lamps::lamp(), Transform::default()));
     let over = Camera {
@@ -198,8 +198,10 @@ fn collect(world: &mut World) {
                 desk.error = None;
             }
             Served::Cake(Err(error)) => world.resource_mut::<Desk>().error = Some(error),
-            Served::Stage(cake, Ok(prepared)) => set_stage(world, &cake, prepared),
-            Served::Stage(_, Err(error)) => world.resource_mut::<Desk>().error = Some(error.to_string()),
+            Served::Stage(cake, staged) => match *staged {
+                Ok(prepared) => set_stage(world, &cake, prepared),
+                Err(error) => world.resource_mut::<Desk>().error = Some(error.to_string()),
+            },
         }
     }
 }
@@ -218,10 +220,12 @@ fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
         ground: Some(theme.ground()),
         floor: lo.z - 0.5,
     };
+    let lightened = prepared.lightened;
     let (staging, _) = scene::set_stage(world, prepared, &dressing);
     let first = world.resource::<Desk>().pieces.is_empty();
     let mut desk = world.resource_mut::<Desk>();
     desk.lay_out(cake, &staging, (lo, hi));
+    desk.lightened = Some(lightened);
     if first {
         let (points, aspect) = (desk.points.clone(), world.resource::<Viewport>().aspect());
         world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &points, aspect);
@@ -229,11 +233,12 @@ fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
 }
 
 /// Orders a new stage when the cake or the wishes changed.
-fn order_stage(wishes: Res<Wishes>, cooks: Res<Cooks>, mut desk: ResMut<Desk>) {
+fn order_stage(wishes: Res<Wishes>, cooks: Res<Cooks>, device: Res<RenderDevice>, mut desk: ResMut<Desk>) {
     let Some(cake) = desk.cake.clone() else { return };
     let order = (Arc::as_ptr(&cake) as usize, wishes.showing.clone());
     if desk.ordered.as_ref() != Some(&order) {
-        cooks.0.stage(cake, order.1.clone());
+        let largest_buffer = device.limits().max_buffer_size;
+        cooks.0.stage(StageOrder { cake, showing: order.1.clone(), largest_buffer });
         desk.bypass_change_detection().ordered = Some(order);
     }
 }
@@ -275,7 +280,11 @@ fn draw_panels(
     eye.set_if_neq(new_eye);
     let whole = UVec2::new(window.physical_width(), window.physical_height());
     let corner = UVec2::new((panel * window.scale_factor()) as u32, 0);
-    let next = Viewport { corner, size: whole.saturating_sub(corner).max(UVec2::splat(1)) };
+    let next = Viewport {
+        corner,
+        size: whole.saturating_sub(corner).max(UVec2::splat(1)),
+        scale: window.scale_factor(),
+    };
     if viewport.set_if_neq(next) && whole.x > corner.x && whole.y > 0 {
         let frame = CameraViewport { physical_position: next.corner, physical_size: next.size, ..default() };
         camera.viewport = Some(frame);

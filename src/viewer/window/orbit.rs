@@ -1,17 +1,9 @@
-//! The eye goes round the cake: drag to turn, right drag to move, wheel or pinch to come nearer.
+//! The eye goes round the cake: where it is, where it is jumping to, and the camera that follows it.
 
-use bevy::{
-    input::{
-        gestures::PinchGesture,
-        mouse::{AccumulatedMouseMotion, MouseScrollUnit, MouseWheel},
-    },
-    prelude::*,
-    window::RequestRedraw,
-};
-use bevy_egui::input::EguiWantsInput;
+use bevy::{prelude::*, window::RequestRedraw};
 use glam::DVec3;
 
-use super::desk::{Desk, Viewport};
+use super::desk::Desk;
 use crate::viewer::{Lens, Margins, Pose, View, studio};
 
 /// Degrees turned by dragging one pixel.
@@ -112,6 +104,11 @@ impl Default for Eye {
 }
 
 impl Eye {
+    /// Breaks a jump off: a hand took over.
+    pub fn stop(&mut self) {
+        self.jump = None;
+    }
+
     /// Starts a jump.
     pub fn jump_to(&mut self, to: Orbit) {
         self.jump = Some(Jump { from: self.orbit, to, gone: 0.0 });
@@ -152,85 +149,6 @@ impl Eye {
             self.orbit.bearing = self.orbit.bearing.rem_euclid(360.0);
             self.jump = None;
         }
-    }
-}
-
-/// Reads mouse and trackpad.
-#[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
-pub fn follow_pointer(
-    buttons: Res<ButtonInput<MouseButton>>,
-    keys: Res<ButtonInput<KeyCode>>,
-    motion: Res<AccumulatedMouseMotion>,
-    mut wheel: MessageReader<MouseWheel>,
-    mut pinch: MessageReader<PinchGesture>,
-    wants: Res<EguiWantsInput>,
-    viewport: Res<Viewport>,
-    mut eye: ResMut<Eye>,
-    mut dragging: Local<bool>,
-) {
-    let over_panel = wants.wants_any_pointer_input();
-    let any = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
-    if buttons.any_just_pressed(any) {
-        *dragging = !over_panel;
-    } else if !buttons.any_pressed(any) {
-        *dragging = false;
-    }
-    let (right, down) = (f64::from(motion.delta.x), f64::from(motion.delta.y));
-    if *dragging && (right != 0.0 || down != 0.0) {
-        eye.jump = None;
-        let shifting = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
-        if buttons.pressed(MouseButton::Left) && !shifting {
-            eye.orbit.turn(right, down);
-        } else {
-            eye.orbit.shift(right, down, viewport.size.y.into());
-        }
-    }
-    let scrolled: f64 =
-        wheel.read().map(|w| f64::from(w.y) / if w.unit == MouseScrollUnit::Line { 1.0 } else { 50.0 }).sum();
-    let pinched: f64 = pinch.read().map(|p| f64::from(p.0) * 8.0).sum();
-    if scrolled + pinched != 0.0 && !over_panel {
-        eye.jump = None;
-        eye.orbit.approach(scrolled + pinched);
-    }
-}
-
-/// Reads the keyboard: arrows turn, plus and minus come nearer and go away, letters jump.
-pub fn follow_keys(
-    keys: Res<ButtonInput<KeyCode>>,
-    time: Res<Time>,
-    wants: Res<EguiWantsInput>,
-    viewport: Res<Viewport>,
-    desk: Res<Desk>,
-    mut eye: ResMut<Eye>,
-    mut redraw: MessageWriter<RequestRedraw>,
-) {
-    if wants.wants_any_keyboard_input() || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
-        return;
-    }
-    let views = [
-        (KeyCode::KeyF, View::Front),
-        (KeyCode::KeyS, View::Side),
-        (KeyCode::KeyB, View::Back),
-        (KeyCode::KeyT, View::Top),
-        (KeyCode::KeyQ, View::ThreeQuarter),
-    ];
-    let asked = views.into_iter().find(|(key, _)| keys.just_pressed(*key)).map(|(_, view)| view);
-    let home = keys.just_pressed(KeyCode::Home).then(|| eye.orbit.view());
-    if let Some(view) = asked.or(home) {
-        eye.jump_to_view(view, &desk.points, viewport.aspect());
-    }
-    let held = |key: KeyCode| f64::from(u8::from(keys.pressed(key)));
-    let seconds = time.delta_secs_f64().min(0.1);
-    let turn = held(KeyCode::ArrowRight) - held(KeyCode::ArrowLeft);
-    let tilt = held(KeyCode::ArrowUp) - held(KeyCode::ArrowDown);
-    let nearer = held(KeyCode::Equal) + held(KeyCode::NumpadAdd)
-        - held(KeyCode::Minus)
-        - held(KeyCode::NumpadSubtract);
-    if turn != 0.0 || tilt != 0.0 || nearer != 0.0 {
-        eye.jump = None;
-        eye.orbit.turn(-turn * 220.0 * seconds, tilt * 220.0 * seconds);
-        eye.orbit.approach(nearer * 9.0 * seconds);
-        redraw.write(RequestRedraw);
     }
 }
 

@@ -8,7 +8,10 @@ use super::{
 };
 use crate::{
     model::Rgb,
-    viewer::scale::{self, DepthScale},
+    viewer::{
+        Step,
+        scale::{self, DepthScale},
+    },
 };
 
 /// Draws everything that floats over the picture.
@@ -55,6 +58,8 @@ fn complaint(ctx: &egui::Context, area: Rect, error: &str, stale: bool) {
 
 fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
     let ink = wishes.theme.ink();
+    // The cake may lie behind it: what it stands on is drawn last, once its height is known.
+    let back = painter.add(egui::Shape::Noop);
     let corner = Pos2::new(area.right() - 148.0, area.top() + 20.0);
     let mut y = corner.y;
     let font = FontId::proportional(13.0);
@@ -63,7 +68,8 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
     };
     if let Some(deepest) = desk.deepest {
         let scale = DepthScale::reaching(deepest);
-        write(corner.x, y, "Cake that stays,");
+        let carving = matches!(desk.step, Step::Carving { .. });
+        write(corner.x, y, if carving { "Shaved so far," } else { "Cake that stays," });
         write(corner.x, y + 16.0, "by shave depth");
         let height = (area.height() * 0.42).clamp(120.0, 300.0);
         let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
@@ -81,6 +87,12 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
         let stroke = Stroke::new(1.2, Color32::from_rgb(130, 104, 84));
         painter.rect_stroke(square, CornerRadius::ZERO, stroke, egui::StrokeKind::Inside);
         write(corner.x + 24.0, y, "shaved off");
+        y += 24.0;
+    }
+    if y > corner.y {
+        let under =
+            Rect::from_min_max(corner - Vec2::new(12.0, 14.0), Pos2::new(area.right() - 8.0, y - 8.0));
+        painter.set(back, egui::Shape::rect_filled(under, CornerRadius::same(5), wishes.theme.veil()));
     }
 }
 

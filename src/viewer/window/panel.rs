@@ -5,20 +5,19 @@ use bevy_egui::egui::{self, Align, Layout, RichText};
 
 use super::{
     desk::{Desk, Viewport, Wishes},
+    figures,
     orbit::Eye,
-    source::{Finding, LayerFigures},
+    parts,
+    source::Finding,
     theme::{Theme, bold},
 };
 use crate::{
     cakefile::Severity,
-    viewer::{Lens, Section, Stage, View},
+    viewer::{Lens, Lightened, Section, Stage, View},
 };
 
 /// Width of the panel, points: narrow enough for a screen of 1366 by 768.
 const WIDTH: f32 = 330.0;
-
-/// Cubic millimetres in a millilitre.
-const MM3_PER_ML: f64 = 1000.0;
 
 /// Draws the panel and returns its width, points.
 pub fn show(
@@ -35,12 +34,15 @@ pub fn show(
             egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
                 ui.add_space(4.0);
                 title(ui, desk, wishes);
-                stage(ui, wishes);
+                stage(ui, desk, wishes);
                 views(ui, desk, eye, viewport);
                 showing(ui, desk, wishes);
                 section(ui, desk, wishes);
-                layers(ui, desk, wishes);
+                figures::show(ui, desk, wishes);
                 findings(ui, desk, wishes, eye);
+                heading(ui, "On and off");
+                parts::show(ui, desk, wishes);
+                keys(ui);
             });
         })
         .response
@@ -64,12 +66,13 @@ fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     });
 }
 
-fn heading(ui: &mut egui::Ui, text: &str) {
-    ui.add_space(8.0);
+/// A heading of the panel.
+pub fn heading(ui: &mut egui::Ui, text: &str) {
+    ui.add_space(6.0);
     ui.label(RichText::new(text).family(bold()));
 }
 
-fn stage(ui: &mut egui::Ui, wishes: &mut Wishes) {
+fn stage(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     heading(ui, "How far");
     let now = wishes.showing.stage.fraction();
     ui.horizontal(|ui| {
@@ -90,10 +93,15 @@ fn stage(ui: &mut egui::Ui, wishes: &mut Wishes) {
     ui.spacing_mut().slider_width = ui.available_width() - 8.0;
     let slider = egui::Slider::new(&mut way, 0.0..=1.0).show_value(false);
     let slider =
-        ui.add(slider).on_hover_text("The knife goes from the top down, the coats from the board up");
+        ui.add(slider).on_hover_text("The knife comes in evenly from outside, then the coats grow outwards");
     if slider.changed() {
         wishes.showing.stage = snap(way);
     }
+    if let Some(lightened) = desk.lightened.filter(Lightened::is_some) {
+        ui.label(RichText::new(lightened.to_string()).color(wishes.theme.severity(Severity::Note)));
+    }
+    // What the stage shows now, not what was asked for: it says so once it is there.
+    ui.label(RichText::new(desk.step.to_string()).weak());
 }
 
 /// Snaps to a named stage when close to it.
@@ -175,60 +183,6 @@ fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     }
 }
 
-fn layers(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
-    let Some(cake) = &desk.cake else { return };
-    heading(ui, "Layers, mL");
-    let columns = ["", "raw", "kept", "offcut", "missing"];
-    egui::Grid::new("layers").num_columns(5).spacing([10.0, 3.0]).striped(true).show(ui, |ui| {
-        for column in columns {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(RichText::new(column).weak()));
-        }
-        ui.end_row();
-        for layer in cake.layers.iter().rev() {
-            layer_row(ui, layer, wishes, desk);
-        }
-        let mut total = LayerFigures { name: "all".into(), ..LayerFigures::default() };
-        for layer in &cake.layers {
-            total.raw += layer.raw;
-            total.kept += layer.kept;
-            total.offcut += layer.offcut;
-            total.shortfall += layer.shortfall;
-        }
-        ui.label(RichText::new("all").strong());
-        figures(ui, &total);
-        ui.end_row();
-    });
-}
-
-fn layer_row(ui: &mut egui::Ui, layer: &LayerFigures, wishes: &mut Wishes, desk: &Desk) {
-    let parts = desk.parts_of_layer(&layer.name);
-    let mut shown = !parts.iter().all(|part| wishes.showing.hidden.contains(part)) || parts.is_empty();
-    if ui.checkbox(&mut shown, &layer.name).changed() {
-        wishes.showing.hidden.retain(|name| !parts.contains(name));
-        if !shown {
-            wishes.showing.hidden.extend(parts);
-        }
-    }
-    figures(ui, layer);
-    ui.end_row();
-}
-
-fn figures(ui: &mut egui::Ui, layer: &LayerFigures) {
-    for (volume, loud) in
-        [(layer.raw, false), (layer.kept, false), (layer.offcut, false), (layer.shortfall, true)]
-    {
-        let text =
-            if volume < 0.5 * MM3_PER_ML { "–".to_owned() } else { format!("{:.0}", volume / MM3_PER_ML) };
-        let text = RichText::new(text).monospace();
-        let text = if loud && volume >= 0.5 * MM3_PER_ML {
-            text.strong().color(egui::Color32::from_rgb(0, 140, 150))
-        } else {
-            text
-        };
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(text));
-    }
-}
-
 fn findings(ui: &mut egui::Ui, desk: &Desk, wishes: &Wishes, eye: &mut Eye) {
     let Some(cake) = &desk.cake else { return };
     heading(ui, if cake.findings.is_empty() { "Nothing to look at twice" } else { "Look at" });
@@ -237,26 +191,53 @@ fn findings(ui: &mut egui::Ui, desk: &Desk, wishes: &Wishes, eye: &mut Eye) {
     }
 }
 
+/// One button from edge to edge where there is a place to look at, else plain text.
 fn finding_row(ui: &mut egui::Ui, finding: &Finding, wishes: &Wishes, desk: &Desk, eye: &mut Eye) {
     let mark = match finding.severity {
         Severity::Error => "Error",
         Severity::Warning => "Warning",
         Severity::Note => "Note",
     };
-    let mark = RichText::new(mark).color(wishes.theme.severity(finding.severity)).strong();
-    ui.horizontal_wrapped(|ui| {
-        ui.label(mark);
-        let row = ui.selectable_label(false, &finding.message);
-        let row = match finding.place {
-            Some(_) => row.on_hover_text("Click to look at the place"),
-            None => row,
-        };
-        if let Some(place) = finding.place.filter(|_| row.clicked()) {
+    let mut text = egui::text::LayoutJob::default();
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let bold = egui::FontId::new(font.size, bold());
+    text.append(mark, 0.0, egui::TextFormat::simple(bold, wishes.theme.severity(finding.severity)));
+    text.append(&finding.message, 6.0, egui::TextFormat::simple(font, ui.visuals().text_color()));
+    if let Some(place) = finding.place {
+        let row = ui.add(egui::Button::selectable(false, text).wrap());
+        if row.on_hover_text("Click to look at the place").clicked() {
             eye.look_at(place, desk.middle, desk.radius);
         }
-    });
+    } else {
+        ui.add(egui::Label::new(text).wrap());
+    }
     if let Some(help) = &finding.help {
         ui.label(RichText::new(help).weak());
     }
     ui.add_space(4.0);
+}
+
+/// What mouse, trackpad and keys do.
+const KEYS: [(&str, &str); 9] = [
+    ("drag, arrows", "turn"),
+    ("right drag, Shift + drag", "move"),
+    ("Shift + arrows, two fingers", "move"),
+    ("wheel, pinch, + and −", "nearer, further"),
+    ("F  S  B  T  Q", "front, side, back, top, three-quarter"),
+    ("Home", "all of the cake"),
+    ("G  O  D", "ghost, true to scale, dark"),
+    ("Tab, Space, Esc", "through the panel, press, back to the cake"),
+    ("F5", "read the file again"),
+];
+
+fn keys(ui: &mut egui::Ui) {
+    egui::CollapsingHeader::new("Mouse and keys").show(ui, |ui| {
+        egui::Grid::new("keys").num_columns(2).spacing([8.0, 2.0]).show(ui, |ui| {
+            for (key, what) in KEYS {
+                ui.label(RichText::new(key).family(bold()));
+                ui.add(egui::Label::new(what).wrap());
+                ui.end_row();
+            }
+        });
+    });
 }

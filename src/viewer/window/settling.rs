@@ -16,7 +16,7 @@ use bevy::{
 
 use bevy_egui::{EguiInput, EguiPreUpdateSet, egui};
 
-use super::desk::Desk;
+use super::{desk::Desk, orbit::Eye};
 
 /// Whether the last frame waited for anything; shared by both worlds.
 #[derive(Resource, Clone, Default)]
@@ -64,10 +64,11 @@ const FRAMES_ON_THE_WAY: u32 = 3;
 fn draw_again(
     waiting: Res<Waiting>,
     desk: Res<Desk>,
+    eye: Res<Eye>,
     mut on_the_way: Local<u32>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    if desk.is_changed() || waiting.0.load(Ordering::Relaxed) {
+    if desk.is_changed() || eye.is_changed() || waiting.0.load(Ordering::Relaxed) {
         *on_the_way = FRAMES_ON_THE_WAY;
     }
     if *on_the_way > 0 {

@@ -83,21 +83,30 @@ impl Theme {
         }
     }
 
+    /// Colour of an amount that is missing.
+    pub fn missing(self) -> Color32 {
+        match self {
+            Self::Light => Color32::from_rgb(0, 108, 120),
+            Self::Dark => Color32::from_rgb(64, 200, 212),
+        }
+    }
+
     /// Dresses egui.
     pub fn apply(self, ctx: &egui::Context) {
         let mut visuals = match self {
             Self::Light => egui::Visuals::light(),
             Self::Dark => egui::Visuals::dark(),
         };
-        let (panel, ink) = match self {
-            Self::Light => (Color32::from_rgb(248, 248, 250), Color32::from_rgb(38, 42, 48)),
-            Self::Dark => (Color32::from_rgb(36, 39, 44), Color32::from_rgb(228, 230, 234)),
+        let rgb = Color32::from_rgb;
+        let (panel, ink, faint, chosen) = match self {
+            Self::Light => (rgb(248, 248, 250), rgb(38, 42, 48), rgb(86, 92, 101), rgb(240, 184, 152)),
+            Self::Dark => (rgb(36, 39, 44), rgb(228, 230, 234), rgb(172, 178, 187), rgb(146, 68, 38)),
         };
         visuals.panel_fill = panel;
-        visuals.weak_text_alpha = 0.78;
+        visuals.weak_text_color = Some(faint);
         visuals.override_text_color = Some(ink);
-        visuals.selection.bg_fill = Color32::from_rgb(190, 96, 58);
-        visuals.selection.stroke.color = Color32::WHITE;
+        visuals.selection.bg_fill = chosen;
+        visuals.selection.stroke.color = ink;
         ctx.set_visuals(visuals);
         ctx.all_styles_mut(|style| {
             for (kind, size) in [

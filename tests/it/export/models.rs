@@ -32,6 +32,7 @@ pub fn small_cake() -> Model {
             part("layer 2", "sponge", sponge, cylinder(100.0, 40.0, 64).translated(at(40.0))),
             part("box", "icing", Rgb(255, 0, 51), cuboid(DVec3::new(60.0, 30.0, 20.0)).translated(at(80.0))),
         ],
+        ..Model::default()
     }
 }
 

@@ -51,7 +51,11 @@ fn faces(text: &str) -> Vec<[(usize, usize); 3]> {
 }
 
 fn one_part(mesh: crumbline::geom::TriMesh) -> Model {
-    Model { name: "one".to_owned(), parts: vec![part("only", "sponge", Rgb(1, 2, 3), mesh)] }
+    Model {
+        name: "one".to_owned(),
+        parts: vec![part("only", "sponge", Rgb(1, 2, 3), mesh)],
+        ..Model::default()
+    }
 }
 
 // Source: "OBJ Format" course page (`v`, `vn`, `f v//vn`, `o`, `mtllib`, `usemtl`, indices from 1).

@@ -1,0 +1,34 @@
+//! How finely the window draws, which depends on what it draws with.
+
+use bevy::{light::ShadowFilteringMethod, prelude::*};
+
+/// Smoothness of edges and shadows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Quality {
+    /// Samples in a pixel.
+    pub edges: Msaa,
+    /// How the rims of shadows are softened.
+    pub shadows: ShadowFilteringMethod,
+    /// Side of a shadow map, texels.
+    pub shadow_texels: usize,
+}
+
+impl Quality {
+    /// The window's. Without a graphics card, edges that are a little rougher make turning the cake
+    /// bearable.
+    pub fn of_window(device: wgpu::DeviceType) -> Self {
+        if device == wgpu::DeviceType::Cpu {
+            let (edges, shadows) = (Msaa::Off, ShadowFilteringMethod::Hardware2x2);
+            Self { edges, shadows, shadow_texels: 1024 }
+        } else {
+            let (edges, shadows) = (Msaa::Sample4, ShadowFilteringMethod::Gaussian);
+            Self { edges, shadows, shadow_texels: 4096 }
+        }
+    }
+
+    /// A picture's: every take is filtered by being averaged with the others.
+    pub fn of_pictures() -> Self {
+        let (edges, shadows) = (Msaa::Off, ShadowFilteringMethod::Hardware2x2);
+        Self { edges, shadows, shadow_texels: 1024 }
+    }
+}

@@ -1,0 +1,101 @@
+//! How long frames take: the window's scene turned once round, without a window.
+
+use std::time::{Duration, Instant};
+
+use bevy::{light::DirectionalLightShadowMap, prelude::*, render::renderer::RenderAdapterInfo};
+
+use super::{
+    PictureOptions, Shot, Studio, View, ViewerError,
+    picture::{dressing, frame, legend},
+    quality::Quality,
+    staging,
+    studio::shot_camera,
+};
+use crate::model::Model;
+
+/// Frames drawn before the clock starts, so that nothing is still being made.
+const WARM_UP: u32 = 20;
+
+impl Studio {
+    /// Turns the cake once round in `frames` frames, as the window draws it (one lamp, the window's own
+    /// smoothness of edges and shadows), and gives the time of each, from moving the eye until the graphics
+    /// card has finished. Title and legend are not drawn.
+    ///
+    /// # Errors
+    /// [`ViewerError`], with what to change.
+    pub fn turning_times(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+        frames: u32,
+    ) -> Result<Vec<Duration>, ViewerError> {
+        options.check()?;
+        let staging = staging::stage(model, &options.showing)?;
+        let legend = legend(model, &staging);
+        let (start, elevation) = options.view.bearing_and_elevation();
+        let shot_at = |bearing: f64| {
+            let view = View::From { bearing, elevation };
+            let options = PictureOptions { view, takes: 1, ..options.clone() };
+            Shot {
+                staging: &staging,
+                dressing: dressing(&staging, &options),
+                pose: frame(&staging, &options, &legend, &[]),
+                bearing,
+                size: options.size,
+                ground: options.ground,
+                takes: 1,
+            }
+        };
+        let device = self.world().resource::<RenderAdapterInfo>().device_type;
+        self.set_quality(Quality::of_window(device), false);
+        let times = self.turned(start, frames, shot_at);
+        self.set_quality(Quality::of_pictures(), true);
+        times
+    }
+
+    fn turned<'a>(
+        &mut self,
+        start: f64,
+        frames: u32,
+        shot_at: impl Fn(f64) -> Shot<'a>,
+    ) -> Result<Vec<Duration>, ViewerError> {
+        // Fitting the view is no part of a frame.
+        let around = (0..frames).map(|i| start + 360.0 * f64::from(i) / f64::from(frames));
+        let shots: Vec<Shot<'_>> = around.map(shot_at).collect();
+        let Some(first) = shots.first() else { return Ok(Vec::new()) };
+        let (target, assets) = self.set_up(first);
+        self.aim(first, target.clone());
+        self.open_viewport(first.size);
+        self.wait_until_ready(&assets)?;
+        for _ in 0..WARM_UP {
+            self.update()?;
+        }
+        let mut times = Vec::with_capacity(shots.len());
+        for shot in &shots {
+            let clock = Instant::now();
+            self.turn_to(shot);
+            self.update()?;
+            times.push(clock.elapsed());
+        }
+        Ok(times)
+    }
+
+    /// Draws as finely as this, with or without the lamp that stands for the ceiling.
+    fn set_quality(&mut self, quality: Quality, with_ceiling: bool) {
+        let (camera, ceiling) = (self.camera, self.ceiling);
+        let world = self.world();
+        world.resource_mut::<DirectionalLightShadowMap>().size = quality.shadow_texels;
+        world.entity_mut(camera).insert((quality.edges, quality.shadows));
+        let seen = if with_ceiling { Visibility::Inherited } else { Visibility::Hidden };
+        world.entity_mut(ceiling).insert(seen);
+    }
+
+    /// Moves eye and lamp.
+    fn turn_to(&mut self, shot: &Shot<'_>) {
+        let (camera, lamp) = (self.camera, self.lamp);
+        let (eye, towards) = shot_camera(shot);
+        let world = self.world();
+        world.entity_mut(camera).insert(eye);
+        world.entity_mut(lamp).insert(towards);
+    }
+}

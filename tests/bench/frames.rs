@@ -1,0 +1,86 @@
+//! How soon the first picture is there, and how long a frame takes while the cake turns.
+//!
+//! `cargo bench --bench frames`, on a machine with a graphics card; on one without it draws on the
+//! processor and is slow. The window's scene is drawn without a window at 1920 × 1080: a vessel under two
+//! coverings out of five layers, carved and coloured by depth, with the raw stack as a ghost. Each size runs
+//! in a process of its own. The first picture is counted from the start of that process, planning and
+//! meshing the cake included; a frame from moving the eye until the card has finished, this processor's work
+//! included, which the window does beside it. Budgets: 1 s, and 4 ms a frame.
+
+#[allow(missing_docs, dead_code)]
+mod cake;
+
+use std::{
+    process::Command,
+    time::{Duration, Instant},
+};
+
+use crumbline::viewer::{PictureOptions, Studio, describe_driver, stage};
+
+/// Triangles wanted on the stage, points of the profile and meridians that give about as many.
+const SIZES: [(&str, u32, u32); 2] = [("130 000", 100, 160), ("1 000 000", 300, 430)];
+
+/// Frames in one turn.
+const FRAMES: u32 = 240;
+
+fn main() {
+    let start = Instant::now();
+    // Cargo passes `--bench` along; the row to measure comes from below.
+    match std::env::var("CRUMBLINE_FRAMES_ROW").ok().and_then(|row| row.parse::<usize>().ok()) {
+        Some(row) => measure(start, SIZES[row]),
+        None => all(),
+    }
+}
+
+fn all() {
+    match describe_driver() {
+        Ok(driver) => println!("drawn by {driver}"),
+        Err(error) => return println!("not measured: {error}"),
+    }
+    println!(
+        "{:<10} {:>10} {:>14} {:>9} {:>9} {:>9}  budgets: first ≤ 1 s, median frame ≤ 4 ms",
+        "wanted", "triangles", "first picture", "median", "95 in 100", "longest"
+    );
+    for row in 0..SIZES.len() {
+        let program = std::env::current_exe().expect("a program knows itself");
+        let status = Command::new(program).env("CRUMBLINE_FRAMES_ROW", row.to_string()).status();
+        assert!(status.expect("it starts").success(), "row {row} was not measured");
+    }
+}
+
+fn measure(start: Instant, (wanted, points, around): (&str, u32, u32)) {
+    let fine = cake::meridians(140.0, around);
+    let (_, model) = cake::planned(&cake::vessel(points, "pan = { round = 280 }", ""), fine);
+    let options = PictureOptions { size: (1920, 1080), takes: 1, legend: false, ..PictureOptions::default() };
+    let ready = start.elapsed();
+    let mut studio = Studio::open().expect("a driver");
+    let opened = start.elapsed();
+    studio.picture(&model, &options).expect("a picture");
+    let first = start.elapsed();
+    let drawn = stage(&model, &options.showing).expect("a stage").pieces;
+    let triangles: usize = drawn.iter().map(|piece| piece.surface.mesh.len()).sum();
+    let mut times = studio.turning_times(&model, &options, FRAMES).expect("a turn");
+    times.sort_unstable();
+    let at = |share: usize| ms(times[(times.len() - 1) * share / 100]);
+    let met = |yes: bool| if yes { "met" } else { "not met" };
+    println!(
+        "{wanted:<10} {triangles:>10} {:>11.0} ms {:>6.2} ms {:>6.2} ms {:>6.2} ms  {}, {}",
+        ms(first),
+        at(50),
+        at(95),
+        at(100),
+        met(first <= Duration::from_secs(1)),
+        met(at(50) <= 4.0),
+    );
+    println!(
+        "{:<21} of that: cake {:.0} ms, driver and engine {:.0} ms, stage and picture {:.0} ms",
+        "",
+        ms(ready),
+        ms(opened - ready),
+        ms(first - opened)
+    );
+}
+
+fn ms(time: Duration) -> f64 {
+    time.as_secs_f64() * 1e3
+}

@@ -1,0 +1,89 @@
+//! A screen that only exists in memory, and a hand on its mouse and keys.
+
+use std::{
+    path::{Path, PathBuf},
+    process::{Child, Command, Stdio},
+    sync::atomic::{AtomicU32, Ordering},
+    thread::sleep,
+    time::{Duration, Instant},
+};
+
+use image::RgbImage;
+
+/// An Xvfb server.
+pub struct Screen {
+    server: Child,
+    /// Its name, as in `DISPLAY`.
+    pub display: String,
+    /// Width and height, pixels.
+    pub size: (u32, u32),
+}
+
+/// Screens opened by this process so far.
+static OPENED: AtomicU32 = AtomicU32::new(0);
+
+impl Screen {
+    /// Opens a screen of this size.
+    pub fn open(size: (u32, u32)) -> Self {
+        let number = 90 + 2 * (std::process::id() % 800) + OPENED.fetch_add(1, Ordering::Relaxed) % 2;
+        let display = format!(":{number}");
+        let server = Command::new("Xvfb")
+            .args([
+                &display,
+                "-screen",
+                "0",
+                &format!("{}x{}x24", size.0, size.1),
+                "-nolisten",
+                "tcp",
+                "-noreset",
+            ])
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("Xvfb is installed");
+        let socket = format!("/tmp/.X11-unix/X{number}");
+        wait_for("the screen", 20, || Path::new(&socket).exists());
+        Self { server, display, size }
+    }
+
+    /// Does one thing with mouse or keys; returns what xdotool says.
+    pub fn hand(&self, arguments: &[&str]) -> String {
+        let output = Command::new("xdotool").args(arguments).env("DISPLAY", &self.display).output();
+        String::from_utf8_lossy(&output.expect("xdotool is installed").stdout).into_owned()
+    }
+
+    /// What is on the screen; kept under `name` to be looked at.
+    pub fn look(&self, name: &str) -> RgbImage {
+        let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("window-{name}.png"));
+        let status = Command::new("import")
+            .args(["-window", "root", path.to_str().unwrap()])
+            .env("DISPLAY", &self.display)
+            .status()
+            .expect("ImageMagick is installed");
+        assert!(status.success());
+        image::open(path).unwrap().into_rgb8()
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        let _ = self.server.kill();
+        let _ = self.server.wait();
+    }
+}
+
+/// Waits until `ready`.
+pub fn wait_for(what: &str, seconds: u64, ready: impl Fn() -> bool) {
+    let start = Instant::now();
+    while !ready() {
+        assert!(start.elapsed() < Duration::from_secs(seconds), "{what} did not come");
+        sleep(Duration::from_millis(50));
+    }
+}
+
+/// Share of pixels that differ clearly.
+pub fn changed(a: &RgbImage, b: &RgbImage) -> f64 {
+    let differ =
+        |(p, q): (&image::Rgb<u8>, &image::Rgb<u8>)| p.0.iter().zip(q.0).any(|(x, y)| x.abs_diff(y) > 12);
+    a.pixels().zip(b.pixels()).filter(|pair| differ(*pair)).count() as f64 / a.pixels().len() as f64
+}
