@@ -72,6 +72,11 @@ fn measure(start: Instant, (wanted, points, around): (&str, u32, u32)) {
         met(first <= Duration::from_secs(1)),
         met(at(50) <= 4.0),
     );
+    // What does not grow with the picture is the engine's, the rest the card's per pixel.
+    let small = PictureOptions { size: (960, 540), ..options };
+    let mut quarter = studio.turning_times(&model, &small, FRAMES).expect("a turn");
+    quarter.sort_unstable();
+    println!("{:<21} a quarter of the pixels: {:.2} ms", "", ms(quarter[quarter.len() / 2]));
     println!(
         "{:<21} of that: cake {:.0} ms, driver and engine {:.0} ms, stage and picture {:.0} ms",
         "",
