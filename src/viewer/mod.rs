@@ -48,5 +48,6 @@ pub use skin::SHADERS;
 pub use staging::{Look, Piece, Staging, stage};
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Corner, Surface};
+pub use turning::FrameTime;
 pub use way::Step;
 pub use window::{CakeFileSource, CakeSource, Finding, LayerFigures, LoadedCake, view};

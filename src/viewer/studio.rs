@@ -299,7 +299,17 @@ impl Studio {
 
     /// One update of everything, and the graphics card has finished it.
     pub(super) fn update(&mut self) -> Result<(), ViewerError> {
+        self.send_frame();
+        self.finish_frame()
+    }
+
+    /// One update of everything; the graphics card may still be at work.
+    pub(super) fn send_frame(&mut self) {
         self.apps.update();
+    }
+
+    /// Waits until the graphics card has finished.
+    pub(super) fn finish_frame(&mut self) -> Result<(), ViewerError> {
         let world = self.apps.main.world();
         let device = world.resource::<RenderDevice>().wgpu_device();
         let wait = PollType::Wait { submission_index: None, timeout: Some(PATIENCE) };

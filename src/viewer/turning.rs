@@ -16,10 +16,19 @@ use crate::model::Model;
 /// Frames drawn before the clock starts, so that nothing is still being made.
 const WARM_UP: u32 = 20;
 
+/// What one frame takes. The window draws a frame while the card still works on the one before, so that the
+/// longer of the two is what it waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct FrameTime {
+    /// From moving the eye until all is sent to the graphics card.
+    pub engine: Duration,
+    /// From there until the card has finished.
+    pub card: Duration,
+}
+
 impl Studio {
-    /// Turns the cake once round in `frames` frames, as the window draws it (one lamp, the window's own
-    /// smoothness of edges and shadows), and gives the time of each, from moving the eye until the graphics
-    /// card has finished. Title and legend are not drawn.
+    /// Turns the cake once round in `frames` frames, as the window draws it in motion (one lamp, rough edges and
+    /// shadows), and gives the time of each. Title and legend are not drawn.
     ///
     /// # Errors
     /// [`ViewerError`], with what to change.
@@ -28,7 +37,7 @@ impl Studio {
         model: &Model,
         options: &PictureOptions,
         frames: u32,
-    ) -> Result<Vec<Duration>, ViewerError> {
+    ) -> Result<Vec<FrameTime>, ViewerError> {
         options.check()?;
         let staging = staging::stage(model, &options.showing)?;
         let legend = legend(model, &staging);
@@ -47,7 +56,7 @@ impl Studio {
             }
         };
         let device = self.world().resource::<RenderAdapterInfo>().device_type;
-        self.set_quality(Quality::of_window(device), false);
+        self.set_quality(Quality::of_window(device).in_motion(), false);
         let times = self.turned(start, frames, shot_at);
         self.set_quality(Quality::of_pictures(), true);
         times
@@ -58,7 +67,7 @@ impl Studio {
         start: f64,
         frames: u32,
         shot_at: impl Fn(f64) -> Shot<'a>,
-    ) -> Result<Vec<Duration>, ViewerError> {
+    ) -> Result<Vec<FrameTime>, ViewerError> {
         // Fitting the view is no part of a frame.
         let around = (0..frames).map(|i| start + 360.0 * f64::from(i) / f64::from(frames));
         let shots: Vec<Shot<'_>> = around.map(shot_at).collect();
@@ -74,8 +83,10 @@ impl Studio {
         for shot in &shots {
             let clock = Instant::now();
             self.turn_to(shot);
-            self.update()?;
-            times.push(clock.elapsed());
+            self.send_frame();
+            let engine = clock.elapsed();
+            self.finish_frame()?;
+            times.push(FrameTime { engine, card: clock.elapsed() - engine });
         }
         Ok(times)
     }

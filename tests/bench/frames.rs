@@ -4,8 +4,8 @@
 //! processor and is slow. The window's scene is drawn without a window at 1920 × 1080: a vessel under two
 //! coverings out of five layers, carved and coloured by depth, with the raw stack as a ghost. Each size runs
 //! in a process of its own. The first picture is counted from the start of that process, planning and
-//! meshing the cake included; a frame from moving the eye until the card has finished, this processor's work
-//! included, which the window does beside it. Budgets: 1 s, and 4 ms a frame.
+//! meshing the cake included; a frame is what the engine takes to send it and what the card then still takes to
+//! finish it. The window does both side by side, so the longer one counts. Budgets: 1 s, and 4 ms a frame.
 
 #[allow(missing_docs, dead_code)]
 mod cake;
@@ -15,7 +15,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use crumbline::viewer::{PictureOptions, Studio, describe_driver, stage};
+use crumbline::viewer::{FrameTime, PictureOptions, Studio, describe_driver, stage};
 
 /// Triangles wanted on the stage, points of the profile and meridians that give about as many.
 const SIZES: [(&str, u32, u32); 2] = [("130 000", 100, 288), ("1 000 000", 480, 640)];
@@ -62,31 +62,34 @@ fn measure(start: Instant, (wanted, points, around): (&str, u32, u32)) {
     let drawn = stage(&model, &options.showing).expect("a stage").pieces;
     let staging = clock.elapsed();
     let triangles: usize = drawn.iter().map(|piece| piece.surface.mesh.len()).sum();
-    let mut turn = |frames| {
-        let mut times = studio.turning_times(&model, &options, frames).expect("a turn");
-        times.sort_unstable();
-        times
-    };
+    let mut turn = |frames| studio.turning_times(&model, &options, frames).expect("a turn");
     let mut times = turn(FEW);
-    if times[times.len() / 2] < Duration::from_millis(50) {
+    if times.iter().all(|time| time.engine + time.card < Duration::from_millis(50)) {
         times = turn(FRAMES);
     }
-    let at = |share: usize| ms(times[(times.len() - 1) * share / 100]);
+    let share = |of: fn(&FrameTime) -> Duration, share: usize| {
+        let mut all: Vec<Duration> = times.iter().map(of).collect();
+        all.sort_unstable();
+        ms(all[(all.len() - 1) * share / 100])
+    };
+    let longer = |time: &FrameTime| time.engine.max(time.card);
     let met = |yes: bool| if yes { "met" } else { "not met" };
     println!(
         "{wanted:<10} {triangles:>10} {:>11.0} ms {:>6.2} ms {:>6.2} ms {:>6.2} ms  {}, {}",
         ms(first),
-        at(50),
-        at(95),
-        at(100),
+        share(longer, 50),
+        share(longer, 95),
+        share(longer, 100),
         met(first <= Duration::from_secs(1)),
-        met(at(50) <= 4.0),
+        met(share(longer, 50) <= 4.0),
     );
-    // What does not grow with the picture is the engine's, the rest the card's per pixel.
-    let small = PictureOptions { size: (960, 540), ..options };
-    let mut quarter = studio.turning_times(&model, &small, FRAMES).expect("a turn");
-    quarter.sort_unstable();
-    println!("{:<21} a quarter of the pixels: {:.2} ms", "", ms(quarter[quarter.len() / 2]));
+    println!(
+        "{:<21} medians: engine {:.2} ms, card {:.2} ms, one after the other {:.2} ms",
+        "",
+        share(|time| time.engine, 50),
+        share(|time| time.card, 50),
+        share(|time| time.engine + time.card, 50)
+    );
     println!(
         "{:<21} of that: cake {:.0} ms, driver and engine {:.0} ms, stage {:.0} ms, meshes, shaders and picture {:.0} ms",
         "",

@@ -7,6 +7,7 @@ mod cake_file;
 mod complaint;
 mod desk;
 mod figures;
+mod finish;
 mod hands;
 mod hover;
 mod kitchen;
@@ -45,6 +46,7 @@ use glam::DVec3;
 use self::{
     complaint::{Complaint, caught},
     desk::{Desk, Viewport, Wishes},
+    finish::AtRest,
     hover::UnderPointer,
     kitchen::{Kitchen, Served, StageOrder},
     orbit::Eye,
@@ -136,6 +138,7 @@ impl Plugin for WindowPlugins {
                 (
                     (hands::follow_pointer, hands::follow_keys, follow_shortcuts),
                     orbit::move_camera,
+                    finish::follow_motion,
                     (turn_lamp, hover::point, hover::glow),
                 )
                     .chain(),
@@ -169,7 +172,10 @@ fn furnish(
     driver: Res<RenderAdapterInfo>,
 ) {
     egui.auto_create_primary_context = false;
-    let quality = Quality::of_window(driver.device_type);
+    let at_rest = Quality::of_window(driver.device_type);
+    // The first frames are rough ones, so that both kinds are ready when the eye first moves.
+    let quality = at_rest.in_motion();
+    commands.insert_resource(AtRest(at_rest));
     shadows.size = quality.shadow_texels;
     let settings =
         (Tonemapping::None, DebandDither::Disabled, quality.edges, quality.shadows, lamps::exposure());
