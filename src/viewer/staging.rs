@@ -68,6 +68,11 @@ impl Staging {
     pub fn bounds(&self) -> Option<(DVec3, DVec3)> {
         self.pieces.iter().filter_map(|piece| piece.surface.mesh.bounds()).reduce(around)
     }
+
+    /// Triangles of everything.
+    pub fn triangles(&self) -> usize {
+        self.pieces.iter().map(|piece| piece.surface.mesh.len()).sum()
+    }
 }
 
 /// Chooses the pieces, lifts them apart and cuts them.

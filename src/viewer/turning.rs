@@ -56,7 +56,7 @@ impl Studio {
             }
         };
         let device = self.world().resource::<RenderAdapterInfo>().device_type;
-        self.set_quality(Quality::of_window(device).in_motion(), false);
+        self.set_quality(Quality::of_window(device).in_motion(staging.triangles()), false);
         let times = self.turned(start, frames, shot_at);
         self.set_quality(Quality::of_pictures(), true);
         times
@@ -93,8 +93,11 @@ impl Studio {
 
     /// Draws as finely as this, with or without the lamp that stands for the ceiling.
     fn set_quality(&mut self, quality: Quality, with_ceiling: bool) {
-        let (camera, ceiling) = (self.camera, self.ceiling);
+        let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
         let world = self.world();
+        if let Some(mut light) = world.get_mut::<DirectionalLight>(lamp) {
+            light.shadow_maps_enabled = quality.lamp_casts;
+        }
         world.resource_mut::<DirectionalLightShadowMap>().size = quality.shadow_texels;
         world.entity_mut(camera).insert((quality.edges, quality.shadows));
         let seen = if with_ceiling { Visibility::Inherited } else { Visibility::Hidden };

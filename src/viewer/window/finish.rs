@@ -4,12 +4,16 @@ use std::time::Duration;
 
 use bevy::{light::ShadowFilteringMethod, prelude::*, window::RequestRedraw};
 
-use super::{SceneCamera, orbit::Eye};
+use super::{Lamp, SceneCamera, orbit::Eye};
 use crate::viewer::quality::Quality;
 
 /// How finely the window draws at rest.
 #[derive(Resource)]
 pub struct AtRest(pub Quality);
+
+/// Triangles on the stage.
+#[derive(Resource, Default)]
+pub struct OnStage(pub usize);
 
 /// The eye rests once it has not moved for so long.
 const REST: Duration = Duration::from_millis(150);
@@ -18,8 +22,9 @@ const REST: Duration = Duration::from_millis(150);
 pub fn follow_motion(
     time: Res<Time<Real>>,
     eye: Res<Eye>,
-    at_rest: Res<AtRest>,
+    (at_rest, on_stage): (Res<AtRest>, Res<OnStage>),
     mut camera: Single<(&mut Msaa, &mut ShadowFilteringMethod), With<SceneCamera>>,
+    mut lamp: Single<&mut DirectionalLight, With<Lamp>>,
     mut still_since: Local<Duration>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
@@ -27,7 +32,7 @@ pub fn follow_motion(
         *still_since = time.elapsed();
     }
     let rests = time.elapsed() - *still_since >= REST;
-    let wanted = if rests { at_rest.0 } else { at_rest.0.in_motion() };
+    let wanted = if rests { at_rest.0 } else { at_rest.0.in_motion(on_stage.0) };
     if !rests && wanted != at_rest.0 {
         // Nothing else may happen before it is time for the fine picture.
         redraw.write(RequestRedraw);
@@ -36,6 +41,10 @@ pub fn follow_motion(
     edges.set_if_neq(wanted.edges);
     if **shadows != wanted.shadows {
         **shadows = wanted.shadows;
+        redraw.write(RequestRedraw);
+    }
+    if lamp.shadow_maps_enabled != wanted.lamp_casts {
+        lamp.shadow_maps_enabled = wanted.lamp_casts;
         redraw.write(RequestRedraw);
     }
 }

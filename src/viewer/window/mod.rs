@@ -46,7 +46,7 @@ use glam::DVec3;
 use self::{
     complaint::{Complaint, caught},
     desk::{Desk, Viewport, Wishes},
-    finish::AtRest,
+    finish::{AtRest, OnStage},
     hover::UnderPointer,
     kitchen::{Kitchen, Served, StageOrder},
     orbit::Eye,
@@ -131,6 +131,7 @@ impl Plugin for WindowPlugins {
             .init_resource::<Eye>()
             .init_resource::<Viewport>()
             .init_resource::<UnderPointer>()
+            .init_resource::<OnStage>()
             .add_systems(Startup, (be_woken, furnish))
             .add_systems(PreUpdate, collect)
             .add_systems(
@@ -174,7 +175,7 @@ fn furnish(
     egui.auto_create_primary_context = false;
     let at_rest = Quality::of_window(driver.device_type);
     // The first frames are rough ones, so that both kinds are ready when the eye first moves.
-    let quality = at_rest.in_motion();
+    let quality = at_rest.in_motion(0);
     commands.insert_resource(AtRest(at_rest));
     shadows.size = quality.shadow_texels;
     let settings =
@@ -213,6 +214,7 @@ fn collect(world: &mut World) {
 }
 
 fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
+    world.resource_mut::<OnStage>().0 = prepared.staging.triangles();
     let (lo, hi) = prepared.staging.bounds().unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
     let theme = world.resource::<Wishes>().theme;
     let scale_factor = world
