@@ -282,27 +282,12 @@ fn bits(p: DVec2) -> [u64; 2] {
 
 #[cfg(test)]
 mod tests {
-    use glam::dvec2;
-
     use super::*;
     use crate::geom::{
         Solid,
         revolve::{polygon_factor, revolved_volume},
+        samples::hollow_cup,
     };
-
-    fn section() -> Region {
-        let cup = vec![
-            dvec2(0.0, 0.0),
-            dvec2(50.0, 0.0),
-            dvec2(30.0, 40.0),
-            dvec2(60.0, 90.0),
-            dvec2(40.0, 90.0),
-            dvec2(20.0, 45.0),
-            dvec2(0.0, 50.0),
-        ];
-        let hole = Region::rectangle(dvec2(10.0, 10.0), dvec2(20.0, 30.0));
-        Region::from_simple(cup).difference(&hole)
-    }
 
     fn bay(rows: &[f64], runs: &[(u32, u32)]) -> Bay {
         let runs = runs.iter().map(|&(first, steps)| Run { first, steps }).collect();
@@ -319,7 +304,7 @@ mod tests {
             Bay::all(24),
         ];
         for bay in bays {
-            let section = section().split_at(&bay.heights());
+            let section = hollow_cup().split_at(&bay.heights());
             // A wall along many points of the axis may have triangles without area, which the kernel takes.
             let solid = Solid::from_mesh(&bay.closed(&section)).unwrap();
             let share: f64 = bay

@@ -12,6 +12,8 @@ pub mod develop;
 pub mod mesh;
 pub mod region;
 pub mod revolve;
+#[cfg(test)]
+mod samples;
 mod slices;
 mod solid;
 pub mod stitch;

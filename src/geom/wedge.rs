@@ -58,15 +58,6 @@ impl Arc {
         turn(other.middle, self.middle).abs() <= self.half + other.half
     }
 
-    /// An arc that holds both.
-    #[must_use]
-    pub fn joined(self, other: Self) -> Self {
-        let apart = turn(other.middle, self.middle);
-        let low = (-self.half).min(apart - other.half);
-        let high = self.half.max(apart + other.half);
-        Self::new(self.middle + (low + high) / 2.0, (high - low) / 2.0)
-    }
-
     /// The least run of meridians, out of `n`, that holds the arc and one more at each end: the first and
     /// how many steps on the last; all the way round where nearly all are needed.
     pub fn meridians(self, n: u32) -> Meridians {
@@ -193,11 +184,10 @@ mod tests {
     }
 
     #[test]
-    fn arcs_meet_and_join_across_the_front() {
+    fn arcs_meet_across_the_front() {
         let (left, right) = (Arc::new(350.0, 15.0), Arc::new(20.0, 20.0));
         assert!(left.meets(right) && !left.meets(Arc::new(180.0, 100.0)));
-        let both = left.joined(right);
-        assert!(both.holds(336.0) && both.holds(39.0) && !both.holds(45.0) && !both.holds(330.0));
+        assert!(left.holds(336.0) && left.holds(4.0) && !left.holds(6.0) && !left.holds(330.0));
         assert_eq!(Arc::new(10.0, 5.0).meridians(36), Meridians { of: 36, first: 35, steps: 4 });
         assert!(Arc::FULL.meridians(36).is_full());
     }

@@ -10,7 +10,7 @@ pub enum ViewerError {
         "no graphics driver was found, so there is nothing to draw with ({reason})\n\
          Install one: on Debian or Ubuntu `apt install mesa-vulkan-drivers`, on Fedora \
          `dnf install mesa-vulkan-drivers`; that one draws on the processor and needs no graphics card.\n\
-         Commands that need no driver still work: plan, export, solids, new and schema."
+         Commands that need no driver still work: plan, kit, export, solids, new and schema."
     )]
     NoDriver {
         /// What the graphics library said.
@@ -30,7 +30,7 @@ pub enum ViewerError {
         "the graphics driver \"{driver}\" refused to draw ({reason})\n\
          Update it, or draw on the processor instead: install Mesa's software driver (on Debian or Ubuntu \
          `apt install mesa-vulkan-drivers`) and point VK_DRIVER_FILES at its lvp_icd file.\n\
-         Commands that need no driver still work: plan, export, solids, new and schema."
+         Commands that need no driver still work: plan, kit, export, solids, new and schema."
     )]
     Refused {
         /// Name of the driver.
@@ -68,7 +68,7 @@ pub enum ViewerError {
     #[error(
         "the graphics driver gave up while drawing: {0}\n\
          Update it, or try a smaller size or a coarser `accuracy` in the cake file.\n\
-         Commands that need no driver still work: plan, export, solids, new and schema."
+         Commands that need no driver still work: plan, kit, export, solids, new and schema."
     )]
     Driver(String),
     /// The picture did not become ready in time.

@@ -10,6 +10,7 @@ mod kit;
 mod lines;
 mod outside;
 mod properties;
+mod reference;
 mod report;
 mod sheets;
 mod stack;

@@ -4,11 +4,7 @@
 //! found, so that this needs no Python. Where the environment of `venv.sh` is at hand the script runs
 //! again and our files are read by trimesh as well.
 
-use std::{
-    fs,
-    path::{Path, PathBuf},
-    process::Command,
-};
+use std::fs;
 
 use crumbline::{
     carve::Surface,
@@ -23,38 +19,13 @@ use crumbline::{
 use glam::{DVec3, dvec3};
 use serde_json::Value;
 
-use crate::support::{assert_close, plan, tolerance};
-
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
+use crate::{
+    reference::{asked, folder, python},
+    support::{assert_close, plan, tolerance},
+};
 
 fn read(name: &str) -> Value {
     serde_json::from_slice(&fs::read(folder().join(name)).unwrap()).unwrap()
-}
-
-/// The Python of the references, if it is there.
-///
-/// # Panics
-/// When it is not and `CRUMBLINE_REQUIRE_REFERENCE` is 1.
-fn python() -> Option<PathBuf> {
-    let venv =
-        std::env::var_os("CRUMBLINE_REFERENCE_VENV").map_or_else(|| folder().join("venv"), PathBuf::from);
-    let python = venv.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
-    if python.exists() {
-        return Some(python);
-    }
-    let required = std::env::var("CRUMBLINE_REQUIRE_REFERENCE").is_ok_and(|value| value == "1");
-    assert!(!required, "no Python reference at {python:?}; make it with tests/reference/venv.sh");
-    println!("skipped: no Python reference; make it with tests/reference/venv.sh");
-    None
-}
-
-/// What a script prints, as JSON.
-fn run(python: &Path, script: &str, arguments: &[&Path]) -> Value {
-    let output = Command::new(python).arg(folder().join(script)).args(arguments).output().unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
 }
 
 /// The list at `key`.
@@ -236,7 +207,7 @@ fn assert_grown(expected: &Value) {
 #[test]
 fn the_reference_says_the_same_today() {
     let Some(python) = python() else { return };
-    let today = run(&python, "measure.py", &[]);
+    let today = asked::<&str>(&python, "measure.py", &[]);
     assert_eq!(today["made_by"], read("expected.json")["made_by"], "other versions: run measure.py again");
     assert_cakes(&today);
     assert_grown(&today);
@@ -252,7 +223,7 @@ fn trimesh_finds_our_parts_watertight() {
         let (_, model) = planned(fixture);
         let file = folder.path().join("parts.obj");
         write_model(&model, &file, &NoProgress).unwrap();
-        let found = run(&python, "read_back.py", &[&file]);
+        let found = asked(&python, "read_back.py", &[&file]);
         for part in &model.parts {
             let what = format!("{}, {}", fixture["name"], part.name);
             let found = &found[part.name.replace(' ', "_")];

@@ -76,21 +76,12 @@ impl Region {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::samples::hollow_cup;
 
     /// Cut through an undercut and a hole, the parts keep every point and add up.
     #[test]
     fn parts_keep_every_point_and_add_up() {
-        let cup = vec![
-            dvec2(0.0, 0.0),
-            dvec2(50.0, 0.0),
-            dvec2(30.0, 40.0),
-            dvec2(60.0, 90.0),
-            dvec2(40.0, 90.0),
-            dvec2(20.0, 45.0),
-            dvec2(0.0, 50.0),
-        ];
-        let hole = Region::rectangle(dvec2(10.0, 10.0), dvec2(20.0, 30.0));
-        let region = Region::from_simple(cup).difference(&hole);
+        let region = hollow_cup();
         let heights = [5.0, 20.0, 48.0, 60.0];
         let split = region.split_at(&heights);
         assert!((split.area() / region.area() - 1.0).abs() < 1e-12);

@@ -4,10 +4,7 @@ use std::path::PathBuf;
 
 use glam::DVec3;
 
-use crate::{
-    cakefile::Severity,
-    model::{Model, PartKind},
-};
+use crate::{cakefile::Severity, model::Model};
 
 /// A cake that can be read again. The window calls this off the main thread.
 pub trait CakeSource: Send + Sync + 'static {
@@ -59,31 +56,4 @@ pub struct Finding {
     pub help: Option<String>,
     /// Where on the cake, mm; the eye goes there when the finding is clicked.
     pub place: Option<DVec3>,
-}
-
-impl LoadedCake {
-    /// A model alone: the figures are measured on its solids, and there are no findings.
-    pub fn from_model(model: Model) -> Self {
-        let layers = measure(&model);
-        Self { model, layers, findings: Vec::new() }
-    }
-}
-
-/// The figures of every layer, from the volumes of its solids.
-fn measure(model: &Model) -> Vec<LayerFigures> {
-    let raw = model.parts.iter().filter(|part| part.kind == PartKind::RawLayer);
-    raw.map(|layer| {
-        let volume = |kind: PartKind| {
-            let same = model.parts.iter().filter(|p| p.kind == kind && p.index == layer.index);
-            same.map(|p| p.mesh.volume()).sum()
-        };
-        LayerFigures {
-            name: layer.name.clone(),
-            raw: layer.mesh.volume(),
-            kept: volume(PartKind::Kept),
-            offcut: volume(PartKind::Offcut),
-            shortfall: volume(PartKind::Shortfall),
-        }
-    })
-    .collect()
 }

@@ -1,10 +1,5 @@
 //! Our files in the hands of a program that is not ours: trimesh (`tests/reference/read_back.py`).
 
-use std::{
-    path::{Path, PathBuf},
-    process::Command,
-};
-
 use crumbline::{
     export::{write_model, write_stl},
     geom::TriMesh,
@@ -12,43 +7,12 @@ use crumbline::{
 };
 use serde_json::Value;
 
+use crate::reference::{asked, number, python};
+
 use super::{
     models::small_cake,
     solids::{ball, turned},
 };
-
-/// The Python of the references, if it is there.
-///
-/// # Panics
-/// When it is not and `CRUMBLINE_REQUIRE_REFERENCE` is 1.
-fn python() -> Option<PathBuf> {
-    let venv =
-        std::env::var_os("CRUMBLINE_REFERENCE_VENV").map_or_else(|| scripts().join("venv"), PathBuf::from);
-    let python = venv.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
-    if python.exists() {
-        return Some(python);
-    }
-    let required = std::env::var("CRUMBLINE_REQUIRE_REFERENCE").is_ok_and(|value| value == "1");
-    assert!(!required, "no Python reference at {python:?}; make it with tests/reference/venv.sh");
-    println!("skipped: no Python reference; make it with tests/reference/venv.sh");
-    None
-}
-
-fn scripts() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
-
-/// What trimesh finds in a file: an object for each part, by name.
-fn read_back(python: &Path, file: &Path) -> Value {
-    let output =
-        Command::new(python).arg(scripts().join("read_back.py")).arg(file).output().expect("Python runs");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).expect("JSON")
-}
-
-fn number(found: &Value, key: &str) -> f64 {
-    found[key].as_f64().unwrap_or_else(|| panic!("no {key} in {found}"))
-}
 
 /// Checks one part; `turn` takes a point of ours to the axes of the file.
 fn assert_same(found: &Value, mesh: &TriMesh, turn: fn([f64; 3]) -> [f64; 3]) {
@@ -78,7 +42,7 @@ fn trimesh_reads_our_stl_as_the_same_solid() {
     let vessel = turned(&[(60.0, 0.0), (85.25, 40.0), (70.0, 95.5), (90.0, 140.0)], 120);
     for mesh in [ball(100.0, 40, 80), vessel] {
         write_stl(&[&mesh], "solid", &path).unwrap();
-        let found = read_back(&python, &path);
+        let found = asked(&python, "read_back.py", &[&path]);
         let parts = found.as_object().expect("parts");
         assert_eq!(parts.len(), 1);
         for found in parts.values() {
@@ -94,7 +58,7 @@ fn trimesh_reads_our_obj_part_by_part_with_its_colours() {
     let path = folder.path().join("small cake.obj");
     let cake = small_cake();
     write_model(&cake, &path, &NoProgress).unwrap();
-    let found = read_back(&python, &path);
+    let found = asked(&python, "read_back.py", &[&path]);
     assert_eq!(found.as_object().expect("parts").len(), cake.parts.len());
     for part in &cake.parts {
         let found = &found[part.name.replace(' ', "_")];

@@ -1,51 +1,15 @@
 //! Printed parts in the hands of trimesh and manifold3d (`tests/reference/kit_parts.py`).
 
-use std::{
-    path::{Path, PathBuf},
-    process::Command,
-};
+use std::path::Path;
 
 use crumbline::{design::Printing, export::write_stl, kit::Group, plan::Plan};
 use glam::DVec3;
-use serde_json::Value;
 
 use super::{CONE, command::write_example, kit, large};
-use crate::support::assert_close;
-
-/// The Python of the references, if it is there.
-///
-/// # Panics
-/// When it is not and `CRUMBLINE_REQUIRE_REFERENCE` is 1.
-fn python() -> Option<PathBuf> {
-    let venv =
-        std::env::var_os("CRUMBLINE_REFERENCE_VENV").map_or_else(|| scripts().join("venv"), PathBuf::from);
-    let python = venv.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
-    if python.exists() {
-        return Some(python);
-    }
-    let required = std::env::var("CRUMBLINE_REQUIRE_REFERENCE").is_ok_and(|value| value == "1");
-    assert!(!required, "no Python reference at {python:?}; make it with tests/reference/venv.sh");
-    println!("skipped: no Python reference; make it with tests/reference/venv.sh");
-    None
-}
-
-fn scripts() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
-
-fn ask(python: &Path, arguments: &[&str]) -> Value {
-    let output = Command::new(python)
-        .arg(scripts().join("kit_parts.py"))
-        .args(arguments)
-        .output()
-        .expect("Python runs");
-    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).expect("JSON")
-}
-
-fn number(found: &Value, key: &str) -> f64 {
-    found[key].as_f64().unwrap_or_else(|| panic!("no {key} in {found}"))
-}
+use crate::{
+    reference::{asked, number, python},
+    support::assert_close,
+};
 
 /// Whole kits of all examples, as written: every STL is one closed body that does not run through itself and
 /// lies on the bed; every 3MF holds the parts in mm, on the bed and clear of each other.
@@ -56,7 +20,7 @@ fn trimesh_and_manifold3d_take_every_part_of_every_example() {
         let folder = tempfile::tempdir().unwrap();
         write_example(name, folder.path(), &[]);
         let at = folder.path().to_str().unwrap();
-        let parts = ask(&python, &["parts", at]);
+        let parts = asked(&python, "kit_parts.py", &["parts", at]);
         let parts = parts.as_object().unwrap();
         assert!(parts.len() >= least, "{name}: {}", parts.len());
         for (file, found) in parts {
@@ -76,7 +40,7 @@ fn trimesh_and_manifold3d_take_every_part_of_every_example() {
             let named = size.map(|s| format!("{}", s.round().max(1.0))).collect::<Vec<_>>().join("x");
             assert!(file.ends_with(&format!("-{named}mm.stl")), "{file}: {named}");
         }
-        let beds = ask(&python, &["beds", at]);
+        let beds = asked(&python, "kit_parts.py", &["beds", at]);
         for (file, bed) in beds.as_object().unwrap() {
             assert_eq!(bed["units"], "millimeter", "{file}");
             assert!(number(bed, "shared") < 1e-9, "{file}: {bed}");
@@ -122,7 +86,7 @@ fn the_edge_of_a_written_scraper_follows_the_curves_of_the_cake_file() {
     let heights: Vec<String> = samples.iter().map(|p| p[1].to_string()).collect();
     let mut arguments = vec!["edge", path.to_str().unwrap(), "0.5"];
     arguments.extend(heights.iter().map(String::as_str));
-    let measured = ask(&python, &arguments);
+    let measured = asked(&python, "kit_parts.py", &arguments);
     for ([radius, height], found) in samples.iter().zip(measured.as_array().unwrap()) {
         let found = found.as_f64().unwrap();
         // Measured along the radius; the cap's line lies flatter there, so that 0.05 mm square to it is more.
@@ -160,7 +124,7 @@ fn pieces_put_back_are_the_whole_less_the_clearance() {
             // Below the letters, which differ.
             let mut arguments = vec!["pieces", "3.99"];
             arguments.extend(files.iter().map(String::as_str));
-            let found = ask(&python, &arguments);
+            let found = asked(&python, "kit_parts.py", &arguments);
             // A bevel round a corner is made of straight pieces, and of others after the cut.
             assert!(number(&found, "beyond") < 0.5, "{name}: {found}");
             assert!(number(&found, "shared") < 1e-3, "{name}: {found}");
@@ -171,7 +135,7 @@ fn pieces_put_back_are_the_whole_less_the_clearance() {
             lacking.push(number(&found, "lacking"));
             // Within the working edge, below the bevel, all is upright and exact.
             arguments[1] = "0.99";
-            let found = ask(&python, &arguments);
+            let found = asked(&python, "kit_parts.py", &arguments);
             assert!(number(&found, "beyond") < 1e-3, "{name}: {found}");
         }
     }
@@ -193,7 +157,7 @@ fn the_opening_of_a_written_gauge_is_the_line() {
         let name = format!("ring gauge, carved line, height {height:.0} mm");
         let ring = made.parts.iter().find(|p| p.name == name).unwrap_or_else(|| panic!("{name}"));
         write_stl(&[&ring.mesh], "ring", &path).unwrap();
-        let opening = ask(&python, &["opening", path.to_str().unwrap(), "2", "-4"]);
+        let opening = asked(&python, "kit_parts.py", &["opening", path.to_str().unwrap(), "2", "-4"]);
         let exact = 2.0 * super::cone_radius(height, 10.0);
         let opening = opening.as_f64().unwrap_or_else(|| panic!("{opening}"));
         assert!((opening - exact).abs() < 0.05, "{height}: {opening}, not {exact}");
