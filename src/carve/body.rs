@@ -1,6 +1,6 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
-use glam::{DAffine3, DMat3, DVec3};
+use glam::{DAffine3, DMat3, DVec2, DVec3};
 use rayon::prelude::*;
 
 use crate::{
@@ -271,6 +271,32 @@ impl Body {
         solid.slice(0.0).right_half()
     }
 
+    /// What a level knife at height `z` would lay bare, seen from above; rounds within `tolerance`.
+    ///
+    /// At a height where a level face lies, what stands above it.
+    pub fn outline_at(&self, z: f64, tolerance: Tolerance) -> Region {
+        /// Looked up this far above, so that the foot and seams are found too, mm.
+        const ABOVE: f64 = 1e-6;
+        let (low, high) = self.heights();
+        let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
+        if self.is_edited_between(z - ABOVE, z + ABOVE) {
+            return self.solid_between(z - 1.0, z + 1.0, self.meridians(tolerance)).slice(z);
+        }
+        rings(&self.section.row(z), tolerance)
+    }
+
+    /// Everything between two heights, seen from above; rounds within `tolerance`.
+    pub fn shadow_between(&self, low: f64, high: f64, tolerance: Tolerance) -> Region {
+        if self.is_edited_between(low, high) {
+            return self.solid_between(low, high, self.meridians(tolerance)).shadow();
+        }
+        let part = self.section.between(low, high);
+        let mut radii: Vec<(f64, f64)> =
+            part.pieces().iter().filter_map(Region::bounds).map(|(lo, hi)| (lo.x, hi.x)).collect();
+        radii.sort_by(|a, b| a.0.total_cmp(&b.0));
+        rings(&radii, tolerance)
+    }
+
     /// The whole solid with `meridians` round it.
     pub fn solid(&self, meridians: u32) -> Solid {
         let (low, high) = self.heights();
@@ -288,6 +314,15 @@ impl Body {
         let (low, high) = self.heights();
         self.volume_between(low, high, &self.edited(self.meridians(tolerance)))
     }
+}
+
+/// What intervals of the radius sweep out about the axis, seen from above.
+fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
+    let disc = |radius: f64| {
+        if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance) } else { Region::default() }
+    };
+    let ring = |&(inner, outer): &(f64, f64)| disc(outer).difference(&disc(inner));
+    radii.iter().map(ring).fold(Region::default(), |all, ring| all.union(&ring))
 }
 
 /// What `edits`, in their order, make of a solid; adds only between two heights.
