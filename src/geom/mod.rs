@@ -8,7 +8,9 @@
 mod bay;
 mod caps;
 pub mod contour;
+pub mod crossing;
 pub mod develop;
+pub mod loft;
 pub mod mesh;
 pub mod region;
 pub mod revolve;
