@@ -273,7 +273,7 @@ impl Maker<'_> {
         let covering = &self.plan.design.coverings[index];
         let (outer, inner) = (&self.bodies[index], &self.bodies[index + 1]);
         let n = self.meridians();
-        let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
+        let mesh = if outer.is_turned() && inner.is_turned() {
             revolve::revolve(&outer.section.difference(&inner.section), n)
         } else {
             let (whole, next) = (&self.wholes[index], &self.wholes[index + 1]);

@@ -9,8 +9,11 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod shape;
+
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size};
 pub use crate::units::Unit;
+pub use shape::{Crossed, SectionAt, Sections, Shape};
 
 /// The newest format version that this program reads and the one it writes.
 pub const FORMAT_VERSION: u32 = 1;
@@ -61,15 +64,6 @@ pub struct Cake {
     /// The printer and its plastic, and how printed tools fit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub printing: Option<Printing>,
-}
-
-/// The finished outside. Give exactly one kind.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Shape {
-    /// A half outline turned about the upright axis, as on a potter's wheel.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub turned: Option<Outline>,
 }
 
 /// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `circle` or `rectangle`.

@@ -1,5 +1,7 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
+use std::sync::Arc;
+
 use glam::{DAffine3, DMat3, DVec2, DVec3};
 use rayon::prelude::*;
 
@@ -8,9 +10,9 @@ use crate::{
     geom::{
         Bay, Region, Run, Solid, Tolerance, TriMesh, revolve,
         stitch::{Patch, stitched},
-        wedge::{Arc, wedge},
+        wedge::{self, wedge},
     },
-    lines::Lines,
+    lines::{Inset, Lines},
 };
 
 use super::{bays::bays, tools::Surface, window::Window};
@@ -18,8 +20,11 @@ use super::{bays::bays, tools::Surface, window::Window};
 /// The solid inside one line.
 #[derive(Debug, Clone)]
 pub struct Body {
-    /// Half section before any cut or add.
+    /// Half section before any cut or add; for a shape that is not turned, that of the narrowest turned solid
+    /// round it.
     pub section: Region,
+    /// The whole surface, cuts and adds made, if the shape is not turned.
+    pub free: Option<Arc<TriMesh>>,
     /// Cuts and adds in order, those that miss the surface left out.
     pub edits: Vec<Edit>,
     /// Radius for which meridians are counted, mm: that of the widest part of the cake, so that all its meshes
@@ -39,14 +44,14 @@ pub struct Edit {
     /// Lowest and highest point, mm.
     pub heights: (f64, f64),
     /// Bearings that it reaches.
-    pub arc: Arc,
+    pub arc: wedge::Arc,
 }
 
 impl Edit {
     /// An edit by `solid`; `None` if that is empty.
     pub fn new(trim: usize, operation: Operation, solid: Solid) -> Option<Self> {
         let (lo, hi) = solid.bounds()?;
-        let arc = Arc::around(&solid.to_mesh().positions);
+        let arc = wedge::Arc::around(&solid.to_mesh().positions);
         Some(Self { trim, operation, solid, heights: (lo.z, hi.z), arc })
     }
 }
@@ -102,15 +107,16 @@ impl Body {
     /// The solid inside line `level`, 0 being the finished one.
     pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
         let line = &lines.all()[level];
-        Self::at_depth(design, lines, level, line.depth, line.section.clone(), tolerance)
+        let inset = Inset { section: line.section.clone(), solid: line.solid.clone() };
+        Self::at_depth(design, lines, level, line.depth, inset, tolerance)
     }
 
     /// What is left while the knife is still `off` mm outside the carved line: cuts are that much
     /// smaller, adds that much larger.
     pub fn before_carved(design: &Design, lines: &Lines, off: f64, tolerance: Tolerance) -> Self {
-        let section = lines.before_carved(off, tolerance);
+        let inset = lines.before_carved(off, tolerance);
         let depth = lines.carved().depth - off;
-        Self::at_depth(design, lines, lines.all().len() - 1, depth, section, tolerance)
+        Self::at_depth(design, lines, lines.all().len() - 1, depth, inset, tolerance)
     }
 
     /// The solid inside line `level` with `laid` mm of the next covering on it.
@@ -119,13 +125,13 @@ impl Body {
         Self::at_depth(design, lines, level, depth, lines.inset(depth, tolerance), tolerance)
     }
 
-    /// `section` with the cuts and adds of line `level`, as they are `depth` mm inside the finished line.
+    /// `inset` with the cuts and adds of line `level`, as they are `depth` mm inside the finished line.
     fn at_depth(
         design: &Design,
         lines: &Lines,
         level: usize,
         depth: f64,
-        section: Region,
+        inset: Inset,
         tolerance: Tolerance,
     ) -> Self {
         let surface = Surface { lines, depth, tolerance };
@@ -144,12 +150,24 @@ impl Body {
                 Edit::new(index, trim.operation, solid)
             })
             .collect();
-        Self { section, edits, widest: design.widest() }
+        let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
+        if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
+            let solid = Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+            let heights = (0.0, f64::INFINITY);
+            body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
+        }
+        body
     }
 
     /// The solid inside the finished line without cuts and adds.
     pub fn plain(design: &Design, lines: &Lines) -> Self {
-        Self { section: lines.finished().section.clone(), edits: Vec::new(), widest: design.widest() }
+        let finished = lines.finished();
+        Self {
+            section: finished.section.clone(),
+            free: finished.solid.clone(),
+            edits: Vec::new(),
+            widest: design.widest(),
+        }
     }
 
     /// What of `solid` lies outside this body.
@@ -165,9 +183,15 @@ impl Body {
         self.edits.iter().filter(move |edit| edit.heights.0 < high && low < edit.heights.1)
     }
 
-    /// Whether a cut or an add reaches between two heights.
+    /// Whether it is other than its section turned between two heights: a cut or an add reaches there, or the
+    /// shape is not turned.
     pub fn is_edited_between(&self, low: f64, high: f64) -> bool {
-        self.edits_between(low, high).next().is_some()
+        self.free.is_some() || self.edits_between(low, high).next().is_some()
+    }
+
+    /// Whether it is its section turned, all of it.
+    pub fn is_turned(&self) -> bool {
+        self.free.is_none() && self.edits.is_empty()
     }
 
     /// Whether nothing but cuts reaches between two heights.
@@ -177,6 +201,9 @@ impl Body {
 
     /// Lowest and highest point, mm, adds included.
     pub fn heights(&self) -> (f64, f64) {
+        if let Some((lo, hi)) = self.free.as_ref().and_then(|mesh| mesh.bounds()) {
+            return (lo.z, hi.z);
+        }
         let top = self.section.bounds().map_or(0.0, |(_, hi)| hi.y);
         let adds = self.edits.iter().filter(|edit| edit.operation == Operation::Add);
         (0.0, adds.map(|edit| edit.heights.1).fold(top, f64::max))
@@ -189,12 +216,16 @@ impl Body {
 
     /// The part between two heights as a solid with `meridians` round it.
     pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
-        self.solid_in(&Window { arc: Arc::FULL, heights: (low, high) }, meridians)
+        self.solid_in(&Window { arc: wedge::Arc::FULL, heights: (low, high) }, meridians)
     }
 
     /// The part in a window as a solid out of `meridians` round the whole.
     pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
         let (low, high) = window.heights;
+        if let Some(mesh) = &self.free {
+            let slice = mesh.cut_at(&[low, high]).swap_remove(1);
+            return Solid::from_mesh(&slice).unwrap_or_else(|_| Solid::empty());
+        }
         let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
         let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
         let solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
@@ -203,6 +234,9 @@ impl Body {
 
     /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
     pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+        if let Some(mesh) = &self.free {
+            return vec![Edited { bay: Bay::all(meridians), mesh: TriMesh::clone(mesh) }];
+        }
         self.edited_in(bays(&self.edits, &self.section, meridians)).unwrap_or_else(|| {
             let all = (0..self.edits.len()).collect();
             self.edited_in(vec![(Bay::all(meridians), all)]).unwrap_or_default()
@@ -229,6 +263,9 @@ impl Body {
 
     /// [`Body::mesh`] with what stands in all bays made already.
     pub fn surface(&self, edited: &[Edited], meridians: u32) -> TriMesh {
+        if let Some(mesh) = &self.free {
+            return TriMesh::clone(mesh);
+        }
         if self.edits.is_empty() {
             return revolve::revolve(&self.section, meridians);
         }
@@ -261,12 +298,15 @@ impl Body {
 
     /// Half section at a bearing (degrees), cuts and adds included, out of `meridians` round the whole.
     pub fn section_at(&self, bearing: f64, meridians: u32) -> Region {
-        if !self.edits.iter().any(|edit| edit.arc.holds(bearing)) {
-            return self.section.clone();
-        }
         // The plane of the section laid flat: outwards to x, up to y.
         let out = revolve::at_bearing(1.0, 0.0, bearing);
         let flat = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z)).transpose();
+        if let Some(mesh) = &self.free {
+            return TriMesh::clone(mesh).placed(&DAffine3::from_mat3(flat)).section(0.0).right_half();
+        }
+        if !self.edits.iter().any(|edit| edit.arc.holds(bearing)) {
+            return self.section.clone();
+        }
         let solid = self.solid(meridians).placed(&DAffine3::from_mat3(flat));
         solid.slice(0.0).right_half()
     }
@@ -279,6 +319,9 @@ impl Body {
         const ABOVE: f64 = 1e-6;
         let (low, high) = self.heights();
         let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
+        if let Some(mesh) = &self.free {
+            return mesh.section(z);
+        }
         if self.is_edited_between(z - ABOVE, z + ABOVE) {
             return self.solid_between(z - 1.0, z + 1.0, self.meridians(tolerance)).slice(z);
         }
@@ -299,6 +342,9 @@ impl Body {
 
     /// The whole solid with `meridians` round it.
     pub fn solid(&self, meridians: u32) -> Solid {
+        if let Some(mesh) = &self.free {
+            return Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+        }
         let (low, high) = self.heights();
         self.solid_between(low, high, meridians)
     }
@@ -306,6 +352,9 @@ impl Body {
     /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
     /// on what stands in all bays.
     pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
+        if let Some(mesh) = &self.free {
+            return mesh.volume_between(low, high);
+        }
         revolve::revolved_volume(&self.section.between(low, high)) + self.change_between(low, high, edited)
     }
 

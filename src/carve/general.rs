@@ -4,7 +4,7 @@ use glam::DVec2;
 
 use crate::{
     geom::{
-        Tolerance,
+        Tolerance, TriMesh,
         revolve::{polygon_factor, revolved_volume},
     },
     stack::Slab,
@@ -36,11 +36,40 @@ pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volu
 
 /// [`general_volumes`] with what stands in all windows made already.
 pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
+    if let Some(mesh) = &target.free {
+        return of_free_shape(slab, target, mesh, tolerance);
+    }
     let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
     match sections {
         Some(sections) => on_axis(slab, target, &sections, edited, tolerance),
         None => off_axis(slab, target, edited, tolerance),
     }
+}
+
+/// Where the shape is not turned its mesh is the truth; only what a straightened pan lacks is given back.
+fn of_free_shape(slab: &Slab, target: &Body, mesh: &TriMesh, tolerance: Tolerance) -> Volumes {
+    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+    let wanted = mesh.volume_between(slab.bottom, slab.top);
+    if holds_mesh(slab, mesh) {
+        return balanced(raw, wanted, wanted);
+    }
+    let meshed = solid_volumes(slab, target, tolerance);
+    let pan = Measured { exact: raw, meshed: meshed.raw };
+    let shape = Measured { exact: wanted, meshed: wanted };
+    balanced(raw, shared(meshed.kept, &pan, &shape), wanted)
+}
+
+/// Whether a flat slab without a hole holds all of a mesh at its heights: a pan has no inward corner, so that it
+/// does if it holds all corners.
+fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
+    if slab.dome.is_some() || slab.hole > 0.0 {
+        return false;
+    }
+    let mut held = true;
+    mesh.each_between(slab.bottom, slab.top, |_, piece| {
+        held = held && piece.iter().all(|p| slab.footprint.depth(p.truncate()) >= 0.0);
+    });
+    held
 }
 
 fn on_axis(

@@ -233,7 +233,7 @@ impl ShaveMap {
         let rows = (top / step).floor() as u32;
         let heights: Vec<f64> = (0..=rows).map(|i| f64::from(i) * step).collect();
         let bearings: Vec<f64> = (0..columns).map(|i| 360.0 * f64::from(i) / f64::from(columns)).collect();
-        let solid = (!target.edits.is_empty()).then(|| target.solid(target.meridians(tolerance)));
+        let solid = (!target.is_turned()).then(|| target.solid(target.meridians(tolerance)));
         let reach = target.section.bounds().map_or(0.0, |(_, hi)| hi.x) * 2.0 + 100.0;
         let radius: Vec<Vec<Option<f64>>> = heights
             .par_iter()

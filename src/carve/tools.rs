@@ -12,7 +12,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 use crate::{
     design::{Operation, Relief, Tool},
     geom::{
-        Region, Solid, Tolerance, revolve, sweep,
+        Region, Solid, Tolerance, TriMesh, revolve, sweep,
         wedge::{Arc, wedge},
     },
     lines::Lines,
@@ -83,13 +83,9 @@ impl Surface<'_> {
         match operation {
             Operation::Cut => {
                 // A surface outside the finished line is opened just as well.
-                let outside = self.lines.inset(self.depth.min(0.0) - CLEAR, fine);
-                let floor = self.lines.inset(self.depth + relief.depth, fine);
-                self.shell_within(
-                    &outside.difference(&floor),
-                    &relief.outline.outset(self.depth, fine),
-                    relief,
-                )
+                let outside = self.depth.min(0.0) - CLEAR;
+                let outline = relief.outline.outset(self.depth, fine);
+                self.shell_within((outside, self.depth + relief.depth), &outline, relief)
             }
             Operation::Add => self.raised(relief, ROOT),
         }
@@ -97,18 +93,15 @@ impl Surface<'_> {
 
     /// An outline raised from the surface, with `root` mm of it below the surface.
     pub fn raised(&self, relief: &Relief, root: f64) -> Solid {
-        let top = self.lines.inset(self.depth - relief.depth, self.tolerance);
-        let bottom = self.lines.inset(self.depth + root, self.tolerance);
         let outline = relief.outline.inset(self.depth, self.tolerance);
-        self.shell_within(&top.difference(&bottom), &outline, relief)
+        self.shell_within((self.depth - relief.depth, self.depth + root), &outline, relief)
     }
 
     /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
     pub fn floor(&self, relief: &Relief, thickness: f64) -> Solid {
-        let bottom = self.lines.inset(self.depth + relief.depth, self.tolerance);
-        let top = self.lines.inset(self.depth + relief.depth - thickness, self.tolerance);
+        let bottom = self.depth + relief.depth;
         let outline = relief.outline.outset(self.depth, self.tolerance);
-        self.shell_within(&top.difference(&bottom), &outline, relief)
+        self.shell_within((bottom - thickness, bottom), &outline, relief)
     }
 
     /// Whether `relief` lies on the surface: there is a place for its middle, and something is left of its
@@ -118,13 +111,13 @@ impl Surface<'_> {
             Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
             Operation::Add => relief.outline.inset(self.depth, self.tolerance),
         };
-        !outline.is_empty() && Seat::find(&self.lines.finished().section, relief).is_some()
+        !outline.is_empty() && Seat::find(self.lines, relief).is_some()
     }
 
-    /// The part of a turned shell that lies within the outline of `relief`, given as `outline`.
-    fn shell_within(&self, shell: &Region, outline: &Region, relief: &Relief) -> Solid {
+    /// The part of the shell between two depths that lies within the outline of `relief`, given as `outline`.
+    fn shell_within(&self, (top, bottom): (f64, f64), outline: &Region, relief: &Relief) -> Solid {
         let fine = self.tolerance;
-        let Some(seat) = Seat::find(&self.lines.finished().section, relief) else { return Solid::empty() };
+        let Some(seat) = Seat::find(self.lines, relief) else { return Solid::empty() };
         let reach = relief.reach() + self.depth + relief.depth;
         let span = reach + CLEAR;
         // Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and
@@ -141,7 +134,12 @@ impl Surface<'_> {
         let tool = through.to_mesh().placed(&frame);
         let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
         let arc = Arc::around(&tool.positions);
-        let near = shell.between(lo.z - CLEAR, hi.z + CLEAR);
+        let (outer, inner) = (self.lines.inset(top, fine), self.lines.inset(bottom, fine));
+        if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
+            let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+            return through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner));
+        }
+        let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Solid::empty() };
         let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
         let shell = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
@@ -149,7 +147,7 @@ impl Surface<'_> {
     }
 }
 
-/// Where an outline sits on a turned surface.
+/// Where an outline sits on the surface.
 struct Seat {
     /// Radius and height, mm.
     at: DVec2,
@@ -160,8 +158,27 @@ struct Seat {
 }
 
 impl Seat {
-    /// The outermost point of the surface at the relief's height.
-    fn find(section: &Region, relief: &Relief) -> Option<Self> {
+    /// The outermost point of the surface at the relief's height and bearing.
+    fn find(lines: &Lines, relief: &Relief) -> Option<Self> {
+        let finished = lines.finished();
+        match &finished.solid {
+            Some(mesh) => Self::on_mesh(mesh, relief),
+            None => Self::on_section(&finished.section, relief),
+        }
+    }
+
+    /// A straight way in from outside.
+    fn on_mesh(mesh: &TriMesh, relief: &Relief) -> Option<Self> {
+        let reach = mesh.positions.iter().map(|p| p.truncate().length()).fold(0.0, f64::max) + CLEAR;
+        let way = |radius: f64| revolve::at_bearing(radius, relief.height, relief.bearing);
+        let (at, normal) = mesh.first_hit(way(reach), way(0.0))?;
+        let out = revolve::at_bearing(1.0, 0.0, relief.bearing);
+        // The outline lies square to the half-plane of its bearing, as on a turned surface.
+        let normal = dvec2(normal.dot(out), normal.z).try_normalize().unwrap_or(DVec2::X);
+        Some(Self { at: dvec2(at.truncate().length(), at.z), normal, bearing: relief.bearing })
+    }
+
+    fn on_section(section: &Region, relief: &Relief) -> Option<Self> {
         /// Heights are looked up just inside, so that the very top is found too.
         const INSIDE: f64 = 1e-6;
         let (_, hi) = section.bounds()?;

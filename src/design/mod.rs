@@ -9,6 +9,7 @@ pub mod paper;
 pub mod printing;
 mod profile;
 mod resolve;
+mod shape;
 mod tool;
 
 use glam::DVec2;
@@ -20,6 +21,7 @@ pub use paper::{Paper, PaperError};
 pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
 pub use resolve::resolve;
+pub use shape::{Crossed, Form, Shape};
 pub use tool::{Relief, Tool};
 
 /// A cake as the maker wants it.
@@ -34,7 +36,7 @@ pub struct Design {
     /// The board that everything stands on; its top is height 0.
     pub board: Option<Board>,
     /// The finished outside.
-    pub profile: Profile,
+    pub shape: Shape,
     /// Coats from the outside in.
     pub coverings: Vec<Covering>,
     /// Tiers from the bottom up.
@@ -59,7 +61,7 @@ impl Design {
     /// Radius of the widest round among the shape and the layers, mm.
     pub fn widest(&self) -> f64 {
         let layers = self.tiers.iter().flat_map(|tier| &tier.layers);
-        layers.map(|layer| layer.footprint.reach()).fold(self.profile.radius(), f64::max)
+        layers.map(|layer| layer.footprint.reach()).fold(self.shape.radius(), f64::max)
     }
 }
 
@@ -100,6 +102,19 @@ pub enum FootprintShape {
         /// Size front to back, mm.
         depth: f64,
     },
+}
+
+impl FootprintShape {
+    /// The same shape `share` times as large.
+    #[must_use]
+    pub fn scaled(self, share: f64) -> Self {
+        match self {
+            Self::Round { diameter } => Self::Round { diameter: diameter * share },
+            Self::Rectangle { width, depth } => {
+                Self::Rectangle { width: width * share, depth: depth * share }
+            }
+        }
+    }
 }
 
 /// A board.

@@ -1,12 +1,14 @@
 //! The cake file as written → a [`Design`], or every problem at once.
 
+mod shape;
+
 use std::collections::BTreeMap;
 
 use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Paper, Profile, Relief, Tier, Tool, Trim, material, printing,
+    Material, MaterialKind, Operation, Paper, Relief, Tier, Tool, Trim, material, printing,
 };
 use crate::{
     cakefile::{
@@ -77,7 +79,7 @@ impl Resolver<'_> {
         let preview = self.tolerance(accuracy.preview.as_ref(), at.key("preview"), Tolerance::PREVIEW);
         let tool = self.tolerance(accuracy.tool.as_ref(), at.key("tool"), Tolerance::TOOL);
         let board = self.maybe(cake.board.as_ref(), |s, b| s.board(b, &root.key("board")));
-        let profile = self.shape(&cake.shape, tool.unwrap_or(Tolerance::TOOL), &root.key("shape"));
+        let shape = self.shape(&cake.shape, tool.unwrap_or(Tolerance::TOOL), &root.key("shape"));
         let coverings = self.each(&cake.coverings, "covering", Self::covering);
         let tiers = self.each(&cake.tiers, "tier", Self::tier);
         let at = root.key("centre_dowel");
@@ -103,7 +105,7 @@ impl Resolver<'_> {
             unit: self.unit,
             notes: cake.notes.clone(),
             board: board?,
-            profile: profile?,
+            shape: shape?,
             coverings: coverings?,
             tiers: tiers?,
             centre_dowel: centre_dowel?,
@@ -314,30 +316,7 @@ impl Resolver<'_> {
         Some(found)
     }
 
-    // ── Shape and coverings ─────────────────────────────────────────────────────────────────────
-
-    fn shape(&mut self, shape: &schema::Shape, tolerance: Tolerance, field: &FieldPath) -> Option<Profile> {
-        let kind = exactly_one(&[("turned", shape.turned.is_some())], field);
-        read_problem(kind, &mut self.problems)?;
-        let at = field.key("turned");
-        let outline = shape.turned.as_ref()?;
-        let path =
-            outline::to_path(outline, self.unit, Placement::OnAxis, &at, self.loader, &mut self.problems)?;
-        // Half of the allowance goes to straightening curves, the rest is left for the round.
-        let fine = Tolerance::new(tolerance.chord_mm() / 2.0).unwrap_or(tolerance);
-        let lines = outline::flattened(&path, fine);
-        let points = lines.concat();
-        let closed = outline::is_closed(&path);
-        let points =
-            if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
-        match Profile::new(&points, tolerance) {
-            Ok(profile) => Some(profile),
-            Err(error) => {
-                self.refuse(at, error.to_string(), error.mend());
-                None
-            }
-        }
-    }
+    // ── Coverings ─────────────────────────────────────────────────────────────────────────────
 
     fn covering(&mut self, covering: &schema::Covering, _: usize, field: &FieldPath) -> Option<Covering> {
         use MaterialKind::{Coating, Filling, Paste};

@@ -1,9 +1,6 @@
 //! Coverings: the detail that an even coat loses.
 
-use crate::{
-    cakefile::{FieldPath, Severity},
-    carve::Place,
-};
+use crate::cakefile::{FieldPath, Severity};
 
 use super::{Evidence, Finding};
 
@@ -29,7 +26,7 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
                 e.mm(detail.by)
             ),
             mend: "build the edge up by hand, or round it in the shape by the thickness of the coverings".into(),
-            place: Some(Place { height: detail.at.y, bearing: 0.0, radius: detail.at.x }),
+            place: Some(detail.at.into()),
             field: FieldPath::root().key("shape"),
         });
     }

@@ -1,6 +1,6 @@
 //! Dowels: where one comes out of the carve, or lies too near the knife, or misses its hole.
 
-use glam::dvec2;
+use glam::{DVec2, DVec3, dvec2};
 
 use crate::{
     cakefile::Severity,
@@ -24,6 +24,9 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
 }
 
 fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
+    if !e.lines.is_turned() {
+        return check_cover_of_free_shape(e, dowel, found);
+    }
     let section = &e.lines.carved().section;
     let (from_axis, r) = (dowel.at.length(), dowel.diameter / 2.0);
     let column =
@@ -55,21 +58,63 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             "move the dowel or the cut".into(),
             Some(place(dvec2(from_axis, (dowel.bottom + dowel.top) / 2.0))),
         ));
-    } else if let Some((cover, at)) = least_cover(e, dowel)
-        && cover < e.design.limits.cover - LEAST
-        && dowel.tier.is_some()
-    {
+    } else if let Some((cover, at)) = least_cover(e, dowel) {
+        check_least(e, dowel, cover, place(at), found);
+    }
+}
+
+/// Speaks up about a dowel with less than the least sponge over it.
+fn check_least(e: &Evidence<'_>, dowel: &Dowel, cover: f64, place: Place, found: &mut Vec<Finding>) {
+    if cover >= e.design.limits.cover - LEAST || dowel.tier.is_none() {
+        return;
+    }
+    found.push(finding(
+        Severity::Warning,
+        "dowel-near-surface",
+        dowel,
+        format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
+        format!(
+            "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
+            e.mm(e.design.limits.cover)
+        ),
+        Some(place),
+    ));
+}
+
+/// The same where the surface is no turned section: looked at on the rim of the dowel, from its foot to its top.
+fn check_cover_of_free_shape(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
+    const LEVELS: u32 = 24;
+    const AROUND: u32 = 12;
+    let rim = (0..=LEVELS).flat_map(|i| {
+        let z = dowel.bottom + (dowel.top - dowel.bottom) * f64::from(i) / f64::from(LEVELS);
+        (0..AROUND).map(move |k| {
+            let out = DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
+            (dowel.at + out * dowel.diameter / 2.0).extend(z)
+        })
+    });
+    // The carved surface lies everywhere equally deep inside the finished one.
+    let cover = |p: &DVec3| e.lines.depth_at(*p) - e.lines.carved().depth;
+    let Some((least, at)) = rim.map(|p| (cover(&p), p)).min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+    if least < -LEAST {
         found.push(finding(
-            Severity::Warning,
-            "dowel-near-surface",
+            Severity::Error,
+            "dowel-comes-out",
             dowel,
-            format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
-            format!(
-                "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
-                e.mm(e.design.limits.cover)
-            ),
-            Some(place(at)),
+            format!("{} comes out of the carved line, by {}", dowel.name, e.mm(-least)),
+            "move it inwards or cut it shorter".into(),
+            Some(at.into()),
         ));
+    } else if let Some(trim) = trim_met(e, dowel) {
+        found.push(finding(
+            Severity::Error,
+            "dowel-comes-out",
+            dowel,
+            format!("{} comes out where \"{trim}\" is cut", dowel.name),
+            "move the dowel or the cut".into(),
+            Some(at.into()),
+        ));
+    } else {
+        check_least(e, dowel, least, at.into(), found);
     }
 }
 

@@ -1,5 +1,7 @@
 //! Layers, fillings and boards: too small, hanging over, apart, overlapping, in the knife's way.
 
+use glam::DVec2;
+
 use crate::{
     cakefile::{FieldPath, Severity},
     carve::Place,
@@ -87,6 +89,9 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
 }
 
 fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
+    if !e.lines.is_turned() {
+        return check_board_in_free_shape(e, slab, found);
+    }
     let Some((radius, height)) = e.narrowest(slab.bottom, slab.top) else { return };
     let reach = slab.footprint.reach() + slab.footprint.centre.length();
     let beyond = reach - radius;
@@ -109,6 +114,46 @@ fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
             field: slab.field.clone(),
         });
     }
+}
+
+/// The same where the carved outline is no circle: the board must lie inside it at both of its faces.
+fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
+    /// Sizes tried for a board that would do, as shares of this one.
+    const TRIED: u32 = 100;
+    let tolerance = crate::geom::Tolerance::PREVIEW;
+    let outlines = [slab.bottom, slab.top].map(|z| (e.carving.target.outline_at(z, tolerance), z));
+    let rim: Vec<DVec2> = slab.footprint.region(tolerance).contours().iter().flatten().copied().collect();
+    let depth = |p: DVec2| outlines.iter().map(|(o, z)| (o.depth(p), *z)).min_by(|a, b| a.0.total_cmp(&b.0));
+    let worst = rim.iter().filter_map(|p| depth(*p).map(|(d, z)| (d, p.extend(z))));
+    let Some((least, at)) = worst.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+    if least >= -SEAM {
+        return;
+    }
+    let middle = slab.footprint.centre;
+    let fits = |share: f64| {
+        let inside = |p: &DVec2| depth(middle + (*p - middle) * share);
+        rim.iter().all(|p| inside(p).is_some_and(|(d, _)| d >= e.design.limits.cover))
+    };
+    let share = (1..TRIED).rev().map(|i| f64::from(i) / f64::from(TRIED)).find(|share| fits(*share));
+    found.push(Finding {
+        severity: Severity::Error,
+        code: "board-too-wide",
+        about: slab.name.clone(),
+        message: format!("{} sticks out {} beyond the carved outline", slab.name, e.mm(-least)),
+        mend: match share.map(|share| slab.footprint.shape.scaled(share)) {
+            Some(FootprintShape::Round { diameter }) => {
+                format!("use a board at most {} wide, move it, or cut it to the outline", e.mm(diameter))
+            }
+            Some(FootprintShape::Rectangle { width, depth }) => format!(
+                "use a board at most {} × {}, move it, or cut it to the outline",
+                e.mm(width),
+                e.mm(depth)
+            ),
+            None => "move it further inside, or cut it to the outline".into(),
+        },
+        place: Some(at.into()),
+        field: slab.field.clone(),
+    });
 }
 
 fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {

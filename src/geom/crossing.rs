@@ -2,9 +2,9 @@
 //! above, all carried straight through.
 //!
 //! A front view holds points (right, up), a side view points (back, up), an outline from above points
-//! (right, back). The plain crossing has edges where two views meet; a softened one has, at every height,
-//! a rounded section between the outermost widths of both views, out of which holes and gaps of the views
-//! are cut straight through.
+//! (right, back). The plain crossing has edges where two views meet; a softened one has rounded sections at
+//! every height: either one between the outermost widths of both views, out of which holes and gaps are cut
+//! straight through, or one for each stretch of the front with each of the side.
 //!
 //! With one upright axis the plain crossing holds ∫ w_front(z)·w_side(z) dz, w being the width of a view at
 //! height z; this is what its tests are held to.
@@ -17,9 +17,10 @@ use super::{Region, Solid, Tolerance, TriMesh};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Softening {
     /// Every level section is a superellipse |x/a|ⁿ + |y/b|ⁿ = 1 of this exponent: 2 is an ellipse, more is
-    /// squarer.
+    /// squarer. Holes and gaps of the views go straight through it.
     Exponent(f64),
-    /// Every level section is a rectangle with corners of this radius, mm, or as much of it as fits.
+    /// Every level section is a rectangle with corners of this radius, mm, or as much of it as fits; one for
+    /// each stretch that a view shows at that height.
     Corner(f64),
 }
 
@@ -45,18 +46,21 @@ impl Views<'_> {
 
     /// The crossing with its upright edges softened; curves within `tolerance`.
     pub fn softened(&self, softening: Softening, tolerance: Tolerance) -> Solid {
-        let (front, side) = (Extents::of(self.front), Extents::of(self.side));
-        let runs = runs(&front, &side, softening, tolerance);
-        let solids: Vec<Solid> =
-            runs.iter().map(|mesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty())).collect();
+        let whole = matches!(softening, Softening::Exponent(_));
+        let (front, side) = (Rows::of(self.front, whole), Rows::of(self.side, whole));
+        let solids: Vec<Solid> = runs(&front, &side, softening, tolerance)
+            .iter()
+            .map(|mesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty()))
+            .collect();
         let mut solid = Solid::union_all(&solids);
-        let front_gaps = front.filled().difference(self.front);
-        let side_gaps = side.filled().difference(self.side);
-        if front_gaps.area() > LEAST_GAP {
-            solid = solid.difference(&along_y(&front_gaps, self.side));
-        }
-        if side_gaps.area() > LEAST_GAP {
-            solid = solid.difference(&along_x(&side_gaps, self.front));
+        if whole {
+            let (front_gaps, side_gaps) = (front.gaps(self.front), side.gaps(self.side));
+            if front_gaps.area() > LEAST_GAP {
+                solid = solid.difference(&along_y(&front_gaps, self.side));
+            }
+            if side_gaps.area() > LEAST_GAP {
+                solid = solid.difference(&along_x(&side_gaps, self.front));
+            }
         }
         self.cut_above(solid)
     }
@@ -84,8 +88,9 @@ fn along_x(side: &Region, front: &Region) -> Solid {
     Solid::prism(side, lo.x - CLEAR, hi.x + CLEAR).placed(&frame)
 }
 
-/// The leftmost and rightmost point of a view at every height, gaps and holes passed over.
-struct Extents {
+/// The stretches of a view at every height, or one from its leftmost to its rightmost point.
+struct Rows {
+    /// From the lowest up; those at the same heights from left to right.
     bands: Vec<Band>,
 }
 
@@ -102,53 +107,60 @@ struct Band {
 /// Heights closer than this are one height, mm.
 const LEVEL: f64 = 1e-6;
 
-impl Extents {
-    fn of(view: &Region) -> Self {
+impl Rows {
+    fn of(view: &Region, whole: bool) -> Self {
         let mut levels: Vec<f64> = view.contours().iter().flatten().map(|p| p.y).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < LEVEL);
-        let ends = |y: f64| {
+        let row = |y: f64| {
             let row = view.row(y);
-            Some(dvec2(row.first()?.0, row.last()?.1))
+            match (row.first(), row.last()) {
+                (Some(first), Some(last)) if whole => vec![(first.0, last.1)],
+                _ => row,
+            }
         };
-        let band = |pair: &[f64]| {
+        let between = |pair: &[f64]| {
             // Looked up inside the band, where no edge begins or ends, and carried on to its ends.
             let (low, high) = (pair[0], pair[1]);
-            let (a, b) = (ends(low + (high - low) * 0.25)?, ends(low + (high - low) * 0.75)?);
-            Some(Band { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 })
+            let (a, b) = (row(low + (high - low) * 0.25), row(low + (high - low) * 0.75));
+            let band = move |((a0, a1), (b0, b1)): ((f64, f64), (f64, f64))| {
+                let (a, b) = (dvec2(a0, a1), dvec2(b0, b1));
+                Band { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 }
+            };
+            a.into_iter().zip(b).map(band).collect::<Vec<_>>()
         };
-        Self { bands: levels.windows(2).filter_map(band).collect() }
+        Self { bands: levels.windows(2).flat_map(between).collect() }
     }
 
-    /// The view with all its gaps filled.
-    fn filled(&self) -> Region {
+    /// What the bands hold and `view` does not.
+    fn gaps(&self, view: &Region) -> Region {
         let trapezoid = |b: &Band| {
-            let corners = vec![
+            vec![
                 dvec2(b.at_low.x, b.low),
                 dvec2(b.at_low.y, b.low),
                 dvec2(b.at_high.y, b.high),
                 dvec2(b.at_high.x, b.high),
-            ];
-            Region::new(vec![corners])
+            ]
         };
-        self.bands.iter().map(trapezoid).fold(Region::default(), |all, one| all.union(&one))
+        Region::new(self.bands.iter().map(trapezoid).collect()).difference(view)
     }
 
-    /// The bands of this view and of `other` at the heights that both reach, cut so that they agree.
+    /// Every band of this view with every one of `other` at the heights that both reach, from the lowest up.
     fn beside(&self, other: &Self) -> Vec<(Band, Band)> {
-        let (mut i, mut k) = (0, 0);
         let mut both = Vec::new();
-        while let (Some(a), Some(b)) = (self.bands.get(i), other.bands.get(k)) {
-            let (low, high) = (a.low.max(b.low), a.high.min(b.high));
-            if high - low > LEVEL {
-                both.push((a.part(low, high), b.part(low, high)));
+        let mut first = 0;
+        for a in &self.bands {
+            while other.bands.get(first).is_some_and(|b| b.high <= a.low) {
+                first += 1;
             }
-            if a.high <= b.high {
-                i += 1;
-            } else {
-                k += 1;
+            for b in other.bands[first..].iter().take_while(|b| b.low < a.high) {
+                let (low, high) = (a.low.max(b.low), a.high.min(b.high));
+                if high - low > LEVEL {
+                    both.push((a.part(low, high), b.part(low, high)));
+                }
             }
         }
+        both.sort_by(|(a, _), (b, _)| a.low.total_cmp(&b.low));
         both
     }
 }
@@ -172,34 +184,40 @@ impl Band {
 /// Rows of a softened crossing lie at most this far apart, mm.
 const ROW: f64 = 3.0;
 
-/// Closed meshes over the stretches of heights in which neither view steps.
-fn runs(front: &Extents, side: &Extents, softening: Softening, tolerance: Tolerance) -> Vec<TriMesh> {
+/// Closed meshes, each over stretches that go on from height to height without a step.
+fn runs(front: &Rows, side: &Rows, softening: Softening, tolerance: Tolerance) -> Vec<TriMesh> {
     /// Ends that are closer than this go on without a step, mm.
     const STEP: f64 = 1e-6;
-    let bands = front.beside(side);
     let half = |ends: DVec2| (ends.y - ends.x) / 2.0;
-    let widest = |view: &Extents| {
-        view.bands.iter().flat_map(|b| [half(b.at_low), half(b.at_high)]).fold(0.0, f64::max)
-    };
+    let widest =
+        |view: &Rows| view.bands.iter().flat_map(|b| [half(b.at_low), half(b.at_high)]).fold(0.0, f64::max);
     let ring = Ring::new(softening, widest(front), widest(side), tolerance);
     let goes_on = |(a, b): &(Band, Band), (c, d): &(Band, Band)| {
-        c.low - a.high <= LEVEL && a.at_high.distance(c.at_low) < STEP && b.at_high.distance(d.at_low) < STEP
+        (c.low - a.high).abs() <= LEVEL
+            && a.at_high.distance(c.at_low) < STEP
+            && b.at_high.distance(d.at_low) < STEP
     };
-    bands
-        .chunk_by(goes_on)
-        .map(|run| {
-            let mut rows = Vec::new();
-            for (i, (a, b)) in run.iter().enumerate() {
-                let pieces = ((a.high - a.low) / ROW).ceil().max(1.0) as u32;
-                let first = u32::from(i > 0);
-                rows.extend((first..=pieces).map(|k| {
-                    let z = a.low + (a.high - a.low) * f64::from(k) / f64::from(pieces);
-                    ring.row(a.at(z), b.at(z), z)
-                }));
-            }
-            tower(&rows)
-        })
-        .collect()
+    let mut runs: Vec<Vec<(Band, Band)>> = Vec::new();
+    for pair in front.beside(side) {
+        let ends_here = |run: &&mut Vec<(Band, Band)>| run.last().is_some_and(|last| goes_on(last, &pair));
+        match runs.iter_mut().find(ends_here) {
+            Some(run) => run.push(pair),
+            None => runs.push(vec![pair]),
+        }
+    }
+    let rows = |run: &Vec<(Band, Band)>| {
+        let mut rows = Vec::new();
+        for (i, (a, b)) in run.iter().enumerate() {
+            let pieces = ((a.high - a.low) / ROW).ceil().max(1.0) as u32;
+            let first = u32::from(i > 0);
+            rows.extend((first..=pieces).map(|k| {
+                let z = a.low + (a.high - a.low) * f64::from(k) / f64::from(pieces);
+                ring.row(a.at(z), b.at(z), z)
+            }));
+        }
+        rows
+    };
+    runs.iter().map(|run| tower(&rows(run))).collect()
 }
 
 /// Points round a section, the same in number at every height.
@@ -346,7 +364,7 @@ mod tests {
         let solid = views.crossed();
         assert!((solid.volume() / 666_666.666_67 - 1.0).abs() < 1e-4, "{}", solid.volume());
         // The same by the law of rows, exact for the polygon: each band is a prismatoid (Simpson's rule).
-        let exact: f64 = Extents::of(&circle)
+        let exact: f64 = Rows::of(&circle, true)
             .bands
             .iter()
             .map(|b| {

@@ -10,6 +10,7 @@ mod caps;
 pub mod contour;
 pub mod crossing;
 pub mod develop;
+mod levels;
 pub mod loft;
 pub mod mesh;
 pub mod region;

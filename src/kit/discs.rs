@@ -93,6 +93,12 @@ const SMALLEST: f64 = 15.0;
 
 /// Two discs for each straight stretch.
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
+    if !drawer.is_round() {
+        return drawer.only_for_round(
+            Group::GuideDiscs,
+            "lay the paper templates of a layer's top and bottom face on it and carve from line to line",
+        );
+    }
     let found = stretches(drawer);
     let mut drafts: Vec<Draft> =
         found.iter().flat_map(|stretch| [false, true].map(|upper| disc(drawer, stretch, upper))).collect();

@@ -1,12 +1,14 @@
 //! A tool as drawn, before it is cut to the bed, named, meshed and checked.
 
 use glam::DVec2;
+use rayon::prelude::*;
 
 use crate::{
     cakefile::{FieldPath, Severity},
     design::Printing,
     findings::Finding,
     geom::{Region, Terraces, Tolerance, TriMesh},
+    lines::Line,
     plan::Plan,
     units::UnitStyle,
 };
@@ -43,6 +45,57 @@ impl<'a> Drawer<'a> {
     /// The innermost line.
     pub fn carved(&self) -> &Silhouette {
         &self.lines[self.lines.len() - 1]
+    }
+
+    /// Whether the shape is turned, so that one edge serves it all round.
+    pub fn is_round(&self) -> bool {
+        self.plan.lines.is_turned()
+    }
+
+    /// What tools that stand at the side are drawn from: every line, if the shape is round, and every line at
+    /// every bearing that is asked for, as cuts and adds leave it there. A shape that is not round has a section
+    /// at the front, the back and both sides, unless others are asked for.
+    pub fn sections(&self) -> Vec<Silhouette> {
+        const ALL_ROUND: [f64; 4] = [0.0, 90.0, 180.0, 270.0];
+        let asked = &self.printing.bearings[..];
+        let bearings = if asked.is_empty() && !self.is_round() { &ALL_ROUND } else { asked };
+        let mut all = if self.is_round() { self.lines.clone() } else { Vec::new() };
+        if bearings.is_empty() {
+            return all;
+        }
+        let (plan, fine) = (self.plan, self.fine);
+        let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
+        let levels = plan.lines.all().iter().enumerate().filter(|(_, line)| wanted(line));
+        let at_level = |(level, line): (usize, &Line)| {
+            let body = crate::carve::Body::new(&plan.design, &plan.lines, level, fine);
+            let meridians = body.meridians(fine);
+            let mut sections: Vec<Silhouette> = Vec::new();
+            for &bearing in bearings {
+                let section = Silhouette::at(line, bearing, &body.section_at(bearing, meridians));
+                // One tool serves every bearing with the same section, as left and right of most shapes.
+                match sections.iter_mut().find(|other| other.is_like(&section)) {
+                    Some(other) => other.bearings.push(bearing),
+                    None => sections.push(section),
+                }
+            }
+            sections
+        };
+        let found: Vec<Vec<Silhouette>> = levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect();
+        // Nothing of the shape may lie at a bearing.
+        all.extend(found.into_iter().flatten().filter(|section| section.reach > 0.0));
+        all
+    }
+
+    /// Says that there is no such tool for a shape that is not round.
+    pub fn only_for_round(&self, group: Group, instead: &str) -> Vec<Draft> {
+        let finding = found(
+            Severity::Note,
+            "only-for-round",
+            group.name(),
+            format!("none can be drawn for a shape that is not turned"),
+            instead,
+        );
+        vec![Draft::only_says(group, finding)]
     }
 
     /// A length in the maker's unit.

@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use crate::{
+    cakefile::Severity,
     design::{Operation, Tool},
     geom::{Region, Terraces, terraces::Top},
     stack::SlabKind,
@@ -52,7 +53,7 @@ pub fn stations(drawer: &Drawer<'_>, line: &Silhouette) -> Vec<Station> {
 
 /// A comb for each line: a spine that stands on the board, with a tooth for each height.
 pub fn combs(drawer: &Drawer<'_>) -> Vec<Draft> {
-    drawer.lines.iter().map(|line| comb(drawer, line)).collect()
+    drawer.sections().iter().map(|line| comb(drawer, line)).collect()
 }
 
 fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
@@ -111,6 +112,9 @@ fn scraper_blank(drawer: &Drawer<'_>, from: f64, to: f64, top: f64) -> Region {
 
 /// Half rings of the carved line at every station, and of the other lines at the widest and narrowest.
 pub fn rings(drawer: &Drawer<'_>) -> Vec<Draft> {
+    if !drawer.is_round() {
+        return outline_gauges(drawer);
+    }
     let mut drafts = Vec::new();
     for line in &drawer.lines {
         let all = line.name == drawer.carved().name;
@@ -144,6 +148,73 @@ fn ring(drawer: &Drawer<'_>, line: &Silhouette, station: &Station) -> Draft {
     draft.label = vec![format!("{} {height}", line.name), format!("⌀ {}", drawer.mm(2.0 * radius))];
     draft.seams = [vec![1e-4], vec![]];
     draft
+}
+
+/// Gauges of a shape that is not round: at every station of the carved line one that is pushed on from the front
+/// and one from the back, each open towards the middle.
+fn outline_gauges(drawer: &Drawer<'_>) -> Vec<Draft> {
+    /// Width of the plate beside the outline.
+    const WIDTH: f64 = 14.0;
+    /// Lies on the other side of the middle, so that both halves meet.
+    const LAP: f64 = 0.5;
+    const FAR: f64 = 1e4;
+    let target = &drawer.plan.carving.target;
+    let name = &drawer.carved().name;
+    let mut drafts = Vec::new();
+    for station in stations(drawer, drawer.carved()) {
+        let outline = target.outline_at(station.height, drawer.fine);
+        let height = drawer.mm(station.height);
+        for (side, back) in [("front", -1.0), ("back", 1.0)] {
+            // What comes on from one side meets the outermost edges only.
+            let opening = swept(&outline, dvec2(0.0, -back * FAR));
+            let hidden = opening.intersection(&half_plane(back)).difference(&outline.filled()).area();
+            let half = half_plane(back).outset(LAP, drawer.fine);
+            let region = outline.outset(WIDTH, drawer.fine).intersection(&half).difference(&opening);
+            // Pieces that the opening cuts off hold nothing together.
+            let pieces = region.pieces();
+            let Some(largest) = pieces.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
+            let plate = Terraces::flat(largest.clone(), drawer.printing.plate);
+            let full = format!("outline gauge, {name} line, {side}, height {height}");
+            let mut draft = Draft::plate(Group::RingGauges, full, plate);
+            draft.label = vec![format!("{name} {height}"), side.into()];
+            if hidden > HIDDEN {
+                draft.note(
+                    Severity::Note,
+                    "hollow-not-reached",
+                    format!(
+                        "the outline goes in behind an outer edge where no gauge reaches from the {side} ({:.1} cm²)",
+                        hidden / 100.0
+                    ),
+                    "check that part with the paper template",
+                );
+            }
+            drafts.push(draft);
+        }
+    }
+    drafts
+}
+
+/// Less of an outline hidden behind an outer edge is not worth a word, mm².
+const HIDDEN: f64 = 20.0;
+
+/// Everything in front of the middle (`back` −1) or behind it (1).
+fn half_plane(back: f64) -> Region {
+    const FAR: f64 = 1e4;
+    let (low, high) = if back > 0.0 { (0.0, FAR) } else { (-FAR, 0.0) };
+    Region::rectangle(dvec2(-FAR, low), dvec2(FAR, high))
+}
+
+/// What a region passes over as it is moved.
+fn swept(region: &Region, by: DVec2) -> Region {
+    let mut all = region.contours().to_vec();
+    for (a, b) in region.edges() {
+        let mut quad = vec![a, b, b + by, a + by];
+        if crate::geom::region::signed_area(&quad) < 0.0 {
+            quad.reverse();
+        }
+        all.push(quad);
+    }
+    Region::new(all)
 }
 
 /// One probe for each depth that a detail is pressed in.

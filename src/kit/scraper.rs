@@ -6,13 +6,10 @@
 //! drops into its slot, so that it stands square and its own lower edge still rests on the board.
 
 use glam::{DVec2, dvec2};
-use rayon::prelude::*;
 
 use crate::{
     cakefile::Severity,
-    carve::Body,
     geom::{Region, Terraces, terraces::Top},
-    lines::Line,
 };
 
 use super::{
@@ -54,7 +51,7 @@ const AWAY: f64 = 4.0;
 impl Stance {
     /// The stance of all scrapers of a cake, `more` lines among them that may reach further.
     pub fn new(drawer: &Drawer<'_>, more: &[Silhouette]) -> Self {
-        let lines = || drawer.lines.iter().chain(more);
+        let lines = || drawer.lines.iter().filter(|_| drawer.is_round()).chain(more);
         let below = drawer.printing.stand_below;
         let board = drawer.plan.design.board.as_ref();
         let clear_of_board = board
@@ -71,31 +68,11 @@ impl Stance {
 
 /// A scraper for each line, those for chosen bearings, and one foot.
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
-    let sections = sections(drawer);
+    let sections = drawer.sections();
     let stance = Stance::new(drawer, &sections);
-    let lines = drawer.lines.iter().chain(&sections);
-    let mut drafts: Vec<Draft> = lines.map(|line| scraper(drawer, &stance, line)).collect();
+    let mut drafts: Vec<Draft> = sections.iter().map(|line| scraper(drawer, &stance, line)).collect();
     drafts.push(foot(drawer, &stance));
     drafts
-}
-
-/// Every line at every bearing asked for, as cuts and adds leave it there.
-fn sections(drawer: &Drawer<'_>) -> Vec<Silhouette> {
-    let (plan, fine) = (drawer.plan, drawer.fine);
-    let levels: Vec<usize> = if drawer.printing.bearings.is_empty() {
-        Vec::new()
-    } else {
-        let wanted = |line: &Line| drawer.lines.iter().any(|l| l.name == line.name);
-        (0..).zip(plan.lines.all()).filter(|(_, line)| wanted(line)).map(|(level, _)| level).collect()
-    };
-    let at_level = |level: usize| {
-        let body = Body::new(&plan.design, &plan.lines, level, fine);
-        let line = &plan.lines.all()[level];
-        let section =
-            |bearing: &f64| Silhouette::at(line, *bearing, &body.section_at(*bearing, body.meridians(fine)));
-        drawer.printing.bearings.iter().map(section).collect::<Vec<_>>()
-    };
-    levels.into_par_iter().flat_map(at_level).collect()
 }
 
 fn scraper(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette) -> Draft {
@@ -140,7 +117,7 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
     draft.working = line.working();
     draft.label = vec![drawer.plan.design.name.clone(), line.title()];
     let reached = line.shadow.area();
-    let whole = drawer.plan.lines.all().iter().find(|l| l.name == line.name && line.bearing.is_none());
+    let whole = drawer.plan.lines.all().iter().find(|l| l.name == line.name && line.bearings.is_empty());
     if let Some(hidden) = whole.map(|l| reached - l.section.area()).filter(|a| *a > HIDDEN) {
         draft.note(
             Severity::Note,

@@ -35,6 +35,12 @@ const MOST_SECTORS: u32 = 12;
 /// The cradle: an offset shell from the board up to where the cake is widest, or higher where it leans in by
 /// less than 45° above that.
 pub fn cradle(drawer: &Drawer<'_>) -> Vec<Draft> {
+    if !drawer.is_round() {
+        return drawer.only_for_round(
+            Group::Cradle,
+            "carry it on its board, in a box that holds the board by its edges",
+        );
+    }
     let line = drawer.finished();
     let coarse = Tolerance::TOOL;
     let whole = line.shadow.union(&line.shadow.mirrored());
@@ -123,6 +129,10 @@ pub fn foot_mould(drawer: &Drawer<'_>) -> Vec<Draft> {
     let firm = tier.layers.iter().all(|layer| layer.material.kind == MaterialKind::Firm);
     let top = plan.stack.slabs.iter().filter(|slab| slab.tier == 0).map(|slab| slab.top).fold(0.0, f64::max);
     let line = drawer.carved();
+    if firm && !drawer.is_round() {
+        return drawer
+            .only_for_round(Group::FootMould, "press the foot by hand to the templates of its layers");
+    }
     if !firm || tier.layers.is_empty() || top <= 0.0 {
         return Vec::new();
     }

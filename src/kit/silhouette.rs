@@ -14,8 +14,8 @@ use crate::{geom::Region, lines::Line};
 pub struct Silhouette {
     /// Name of the line.
     pub name: String,
-    /// Bearing of the section, degrees; `None` for the line all round.
-    pub bearing: Option<f64>,
+    /// Bearings of the section, degrees; none for the line all round.
+    pub bearings: Vec<f64>,
     /// Everything inside, right of the axis.
     pub shadow: Arc<Region>,
     /// Height of the top, mm.
@@ -30,15 +30,15 @@ const BESIDE: f64 = 1e-6;
 impl Silhouette {
     /// The silhouette of a line.
     pub fn new(line: &Line) -> Self {
-        Self::of(&line.name, None, &line.section)
+        Self::of(&line.name, Vec::new(), &line.section)
     }
 
     /// The silhouette of the section at a bearing (degrees) of a line, cuts and adds included.
     pub fn at(line: &Line, bearing: f64, section: &Region) -> Self {
-        Self::of(&line.name, Some(bearing), section)
+        Self::of(&line.name, vec![bearing], section)
     }
 
-    fn of(name: &str, bearing: Option<f64>, section: &Region) -> Self {
+    fn of(name: &str, bearings: Vec<f64>, section: &Region) -> Self {
         let strips = section.edges().filter(|(a, b)| a.y != b.y).map(|(a, b)| {
             let mut strip = vec![dvec2(0.0, a.y), a, b, dvec2(0.0, b.y)];
             if a.y > b.y {
@@ -48,15 +48,24 @@ impl Silhouette {
         });
         let shadow = Region::new(strips.collect());
         let hi = shadow.bounds().map_or(DVec2::ZERO, |(_, hi)| hi);
-        Self { name: name.to_owned(), bearing, shadow: Arc::new(shadow), top: hi.y, reach: hi.x }
+        Self { name: name.to_owned(), bearings, shadow: Arc::new(shadow), top: hi.y, reach: hi.x }
     }
 
     /// What the line is called on tools, as "carved line".
     pub fn title(&self) -> String {
-        match self.bearing {
-            Some(bearing) => format!("{} line, at {bearing:.0}°", self.name),
-            None => format!("{} line", self.name),
+        if self.bearings.is_empty() {
+            return format!("{} line", self.name);
         }
+        let bearings: Vec<String> = self.bearings.iter().map(|bearing| format!("{bearing:.0}°")).collect();
+        format!("{} line, at {}", self.name, bearings.join(" and "))
+    }
+
+    /// Whether the same tool does for both: nowhere do they differ by more than a hand could see.
+    pub fn is_like(&self, other: &Self) -> bool {
+        /// Less differs by less than a tenth of a millimetre along the edge of a hand's breadth, mm².
+        const SEEN: f64 = 10.0;
+        let off = self.shadow.difference(&other.shadow).area() + other.shadow.difference(&self.shadow).area();
+        off < SEEN
     }
 
     /// Greatest radius at a height, mm: the larger one at a step; 0 outside.

@@ -25,6 +25,12 @@ const WEB: f64 = 2.4;
 /// A swing former for each line and one collar; nothing without a centre dowel.
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
     let Some(dowel) = &drawer.plan.design.centre_dowel else { return Vec::new() };
+    if !drawer.is_round() {
+        return drawer.only_for_round(
+            Group::SwingFormers,
+            "use the scrapers for the front, the back and the sides, and round between them by hand",
+        );
+    }
     let bore = (dowel.diameter + drawer.printing.dowel_fit) / 2.0;
     let stance = Stance::new(drawer, &[]);
     let mut drafts: Vec<Draft> =

@@ -1,7 +1,9 @@
 //! Plan → report.
 
+use glam::{DVec2, DVec3};
+
 use crate::{
-    design::{Dome, Footprint, FootprintShape, MaterialKind},
+    design::{Dome, Footprint, FootprintShape, MaterialKind, Shape},
     geom::revolve::revolved_properties,
     plan::Plan,
     stack::{Slab, SlabKind},
@@ -56,28 +58,46 @@ fn finding(found: &crate::findings::Finding) -> FindingEntry {
 }
 
 fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
-    let section = plan.design.profile.section();
-    let foot: f64 = section
-        .edges()
-        .filter(|(a, b)| a.y == 0.0 && b.y == 0.0)
-        .map(|(a, b)| std::f64::consts::PI * (b.x * b.x - a.x * a.x).abs())
-        .sum();
+    let shape = &plan.design.shape;
+    let surface = match shape.form() {
+        None => {
+            let section = shape.section();
+            let ring = |(a, b): (DVec2, DVec2)| std::f64::consts::PI * (b.x * b.x - a.x * a.x).abs();
+            let foot: f64 = section.edges().filter(|(a, b)| a.y == 0.0 && b.y == 0.0).map(ring).sum();
+            revolved_properties(section).area - foot
+        }
+        Some(form) => form.mesh.mass_properties().area - form.mesh.section(1e-6).area(),
+    };
+    let size = shape.size();
     ShapeEntry {
-        height_mm: plan.design.profile.height(),
-        diameter_mm: 2.0 * plan.design.profile.radius(),
+        kind: match shape {
+            Shape::Turned(_) => "turned",
+            Shape::Crossed(_) => "crossed",
+            Shape::Free(_) => "free",
+        },
+        height_mm: size.z,
+        diameter_mm: 2.0 * shape.radius(),
+        width_mm: size.x,
+        depth_mm: size.y,
         volume_ml: volume / 1000.0,
-        surface_cm2: (revolved_properties(section).area - foot) / 100.0,
+        surface_cm2: surface / 100.0,
     }
 }
 
 fn lines(plan: &Plan, volumes: &[f64]) -> Vec<LineEntry> {
     let entry = |(line, &volume): (&crate::lines::Line, &f64)| {
         let (_, hi) = line.section.bounds().unwrap_or_default();
+        let size = match &line.solid {
+            None => DVec3::new(2.0 * hi.x, 2.0 * hi.x, hi.y),
+            Some(mesh) => mesh.bounds().map_or(DVec3::ZERO, |(lo, hi)| hi - lo),
+        };
         LineEntry {
             name: line.name.clone(),
             depth_mm: line.depth,
-            height_mm: hi.y,
+            height_mm: size.z,
             diameter_mm: 2.0 * hi.x,
+            width_mm: size.x,
+            front_to_back_mm: size.y,
             volume_ml: volume / 1000.0,
         }
     };

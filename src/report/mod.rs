@@ -98,10 +98,16 @@ impl From<Place> for PlaceEntry {
 /// The finished shape.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ShapeEntry {
+    /// "turned", "crossed" or "free".
+    pub kind: &'static str,
     /// Height without adds.
     pub height_mm: f64,
-    /// Greatest diameter without adds.
+    /// Twice the greatest distance from the axis, without adds.
     pub diameter_mm: f64,
+    /// Left to right, without adds.
+    pub width_mm: f64,
+    /// Front to back, without adds.
+    pub depth_mm: f64,
     /// Volume with cuts, without adds on the icing.
     pub volume_ml: f64,
     /// Surface without its foot, cuts and adds left out.
@@ -117,8 +123,12 @@ pub struct LineEntry {
     pub depth_mm: f64,
     /// Height.
     pub height_mm: f64,
-    /// Greatest diameter.
+    /// Twice the greatest distance from the axis.
     pub diameter_mm: f64,
+    /// Left to right.
+    pub width_mm: f64,
+    /// Front to back.
+    pub front_to_back_mm: f64,
     /// Volume inside it.
     pub volume_ml: f64,
 }

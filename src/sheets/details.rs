@@ -94,13 +94,13 @@ fn covered(plan: &Plan, depth: Depth) -> f64 {
 
 /// Where its middle comes.
 fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String {
-    let row = plan.lines.finished().section.row(relief.height.max(1e-6));
-    let radius = row.last().map_or(0.0, |&(_, r)| r);
+    let radius = plan.lines.radius_at(relief.height.max(1e-6), relief.bearing).unwrap_or(0.0);
     let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
     let round = radius * bearing.to_radians();
     let way = match round {
         _ if bearing.abs() < 1e-9 => "in the middle of the front".to_owned(),
         _ if (bearing.abs() - 180.0).abs() < 1e-9 => "in the middle of the back".to_owned(),
+        _ if !plan.lines.is_turned() => format!("{bearing:.0}° round to the right of the front"),
         r if r > 0.0 => format!("{} round to the right of the front ({bearing:.0}°)", style.length_alone(r)),
         r => format!("{} round to the left of the front ({:.0}°)", style.length_alone(-r), -bearing),
     };

@@ -1,6 +1,11 @@
 //! Necks, thin places and tapers of the carved shape: where a maker must go gently.
 
-use crate::{carve::Body, plan::Plan, stack::SlabKind};
+use crate::{
+    carve::Body,
+    geom::Region,
+    plan::Plan,
+    stack::{Dowel, SlabKind},
+};
 
 /// A thin place.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,6 +73,29 @@ const SEEN: f64 = 3.0;
 /// Heights looked at, mm apart.
 const LOOK: f64 = 1.0;
 
+/// Half of how wide the body is at a height where it is narrower: its radius where it is round.
+fn half_width(target: &Body, z: f64) -> f64 {
+    let Some(mesh) = &target.free else {
+        return target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    };
+    let narrower = |piece: &Region| {
+        let (lo, hi) = piece.bounds().unwrap_or_default();
+        (hi - lo).min_element() / 2.0
+    };
+    let pieces = mesh.section(z).pieces();
+    let largest = pieces.iter().max_by(|a, b| a.area().total_cmp(&b.area()));
+    largest.map_or(0.0, narrower)
+}
+
+/// How much cake lies round a dowel at a height, mm; below zero where it comes out.
+fn over_dowel(target: &Body, dowel: &Dowel, z: f64) -> f64 {
+    let inside = match &target.free {
+        Some(mesh) => mesh.section(z).depth(dowel.at),
+        None => half_width(target, z) - dowel.at.length(),
+    };
+    inside - dowel.diameter / 2.0
+}
+
 fn looked_at(target: &Body) -> Vec<f64> {
     let (low, high) = target.heights();
     let count = ((high - low) / LOOK).floor() as u32;
@@ -76,14 +104,14 @@ fn looked_at(target: &Body) -> Vec<f64> {
 
 pub fn thin(plan: &Plan, target: &Body) -> Vec<Thin> {
     let heights = looked_at(target);
-    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    let outer = |z: f64| half_width(target, z);
     let radii: Vec<f64> = heights.iter().map(|&z| outer(z)).collect();
     let mut thin: Vec<Thin> = turns(&radii)
         .into_iter()
         .filter(|&i| radii[i] < radii[0].max(radii.iter().copied().fold(0.0, f64::max)) && is_low(&radii, i))
         .map(|i| Thin { what: ThinKind::Neck, thickness: 2.0 * radii[i], height: heights[i] })
         .collect();
-    let wall = heights.iter().flat_map(|&z| {
+    let wall = heights.iter().filter(|_| target.free.is_none()).flat_map(|&z| {
         target.section.row(z).into_iter().filter(|(inner, _)| *inner > 0.0).map(move |(a, b)| (b - a, z))
     });
     if let Some((thickness, height)) = wall.min_by(|a, b| a.0.total_cmp(&b.0)) {
@@ -95,7 +123,7 @@ pub fn thin(plan: &Plan, target: &Body) -> Vec<Thin> {
         .iter()
         .filter(|dowel| dowel.tier.is_some())
         .filter_map(|dowel| {
-            let over = |z: f64| outer(z) - dowel.at.length() - dowel.diameter / 2.0;
+            let over = |z: f64| over_dowel(target, dowel, z);
             let along = heights.iter().filter(|&&z| dowel.bottom < z && z < dowel.top).map(|&z| (over(z), z));
             let (thickness, height) = along.min_by(|a, b| a.0.total_cmp(&b.0))?;
             Some(Thin { what: ThinKind::OverDowel(dowel.name.clone()), thickness, height })
@@ -116,7 +144,7 @@ fn is_low(values: &[f64], i: usize) -> bool {
 pub fn upside_down(plan: &Plan, target: &Body) -> Vec<UpsideDown> {
     /// A smaller taper is carved as easily from above, mm (common practice, no source).
     const WORTH: f64 = 15.0;
-    let outer = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    let outer = |z: f64| half_width(target, z);
     let heights = looked_at(target);
     let mut found = Vec::new();
     for (index, tier) in plan.design.tiers.iter().enumerate() {

@@ -36,6 +36,10 @@ const SHORTEST: f64 = 3.0;
 
 /// One figure a band, from the board up.
 pub fn figures(plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
+    if !plan.lines.is_turned() {
+        // It bends two ways: the cutting sheet says how large a sheet covers it.
+        return Vec::new();
+    }
     let all: Vec<Band> = outer_sides(&middle_of_icing(plan))
         .iter()
         .flat_map(|side| bands(side, paper.ease))
@@ -48,7 +52,7 @@ pub fn figures(plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
 /// The half section through the middle of the icing: what neither stretches nor shrinks as it is bent.
 fn middle_of_icing(plan: &Plan) -> Region {
     let thick = plan.design.coverings.first().map_or(0.0, |covering| covering.thickness);
-    plan.lines.inset(thick / 2.0, plan.design.tool)
+    plan.lines.inset(thick / 2.0, plan.design.tool).section
 }
 
 /// What of a half section is covered: its outlines from the foot up, without the foot and the axis.

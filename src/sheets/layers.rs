@@ -53,6 +53,9 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
     if lower.is_empty() && upper.is_empty() {
         return None;
     }
+    if !plan.lines.is_turned() {
+        return Some(free_figure(plan, target, slab, (lower, upper)));
+    }
     let outermost = outermost(target, slab.bottom + INSIDE, top - INSIDE);
     let mut drawing = Drawing::new();
     let across = |region: &Region| region.bounds().map_or(0.0, |(lo, hi)| hi.x - lo.x);
@@ -121,6 +124,53 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
         notes,
         drawing,
     })
+}
+
+/// The figure of a layer of a shape that is not round.
+fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region, Region)) -> Figure {
+    let style = UnitStyle::new(plan.design.unit);
+    let top = slab.top.min(target.heights().1);
+    let pan = slab.footprint.region(plan.design.tool);
+    let reached = target.shadow_between(slab.bottom, top, plan.design.tool);
+    let furthest = reached.intersection(&pan);
+    let mut drawing = Drawing::new();
+    drawing.region(&pan, DVec2::ZERO, None, Some(PAN));
+    drawing.region(&furthest, DVec2::ZERO, None, Some(OUTERMOST));
+    drawing.region(&lower, DVec2::ZERO, None, Some(LOWER));
+    drawing.region(&upper, DVec2::ZERO, None, Some(UPPER));
+    let size = |region: &Region| {
+        let (lo, hi) = region.bounds().unwrap_or_default();
+        format!("{} × {}", style.length_alone(hi.x - lo.x), style.length_alone(hi.y - lo.y))
+    };
+    let faces = match (lower.is_empty(), upper.is_empty()) {
+        (false, false) => format!("Bottom face {}, top face {}.", size(&lower), size(&upper)),
+        (false, true) => {
+            format!("Bottom face {}; it closes at height {}.", size(&lower), style.length_alone(top))
+        }
+        _ => format!("Top face {}.", size(&upper)),
+    };
+    let (from, to) = (style.length_alone(slab.bottom), style.length_alone(slab.top));
+    let mut notes = vec![
+        format!("Heights {from} to {to}. {faces}"),
+        "Cut straight down along the outermost line only, and carve the rest in the stack.".into(),
+    ];
+    let spare =
+        reached.contours().iter().flatten().map(|p| slab.footprint.depth(*p)).fold(f64::INFINITY, f64::min);
+    notes.push(if spare >= 0.0 {
+        format!(
+            "Lay the middle cross on the middle of the cake: at least {} of the layer show round it.",
+            style.length_alone(spare)
+        )
+    } else {
+        format!("The layer is up to {} too small: see the plan.", style.length_alone(-spare))
+    });
+    cross(&mut drawing, slab);
+    Figure {
+        slug: format!("layer-{}", slug(&slab.name)),
+        title: format!("Layer: {}", slab.name),
+        notes,
+        drawing,
+    }
 }
 
 /// The middle of the cake, with the way to the front.

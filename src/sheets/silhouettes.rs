@@ -56,10 +56,42 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
         let slug = "front-and-side-silhouette";
         return vec![figure(plan, View::Front, (slug, "Front and side silhouette"), &front, &on_front)];
     }
-    vec![
+    [
         figure(plan, View::Front, ("front-silhouette", "Front silhouette"), &front, &on_front),
         figure(plan, View::Side, ("side-silhouette", "Side silhouette, from the right"), &side, &on_side),
     ]
+    .into_iter()
+    .chain((!plan.lines.is_turned()).then(|| from_above(plan, &lines(View::Above))))
+    .collect()
+}
+
+/// What stands on the board, seen from above: where the shape that is not round reaches furthest.
+fn from_above(plan: &Plan, outlines: &[Region]) -> Figure {
+    let style = UnitStyle::new(plan.design.unit);
+    let mut drawing = Drawing::new();
+    for (level, outline) in outlines.iter().enumerate() {
+        drawing.region(outline, DVec2::ZERO, None, Some(pen(level, outlines.len())));
+    }
+    let (lo, hi) = outlines[0].bounds().unwrap_or_default();
+    drawing.line(dvec2(lo.x - 6.0, 0.0), dvec2(hi.x + 6.0, 0.0), MIDDLE);
+    drawing.line(dvec2(0.0, -hi.y - 6.0), dvec2(0.0, -lo.y + 6.0), MIDDLE);
+    drawing.text(Lettering::new("front", dvec2(CLEAR, -lo.y + 4.0), 3.4));
+    let notes = vec![format!(
+        "{} from left to right, {} from front to back. Nothing of the cake reaches beyond the thick line.",
+        style.length(hi.x - lo.x),
+        style.length(hi.y - lo.y)
+    )];
+    Figure { slug: "outline-from-above".into(), title: "Outline from above".into(), notes, drawing }
+}
+
+/// The pen of a line, from the outside in.
+fn pen(level: usize, count: usize) -> Pen {
+    match level {
+        _ if level + 1 == count => CARVED,
+        0 => FINISHED,
+        1 => COATED,
+        _ => UNDER,
+    }
 }
 
 fn figure(
@@ -81,17 +113,11 @@ fn figure(
         drawing.region(&carved.intersection(&held), DVec2::ZERO, Some(fill), None);
     }
     for (level, outline) in outlines.iter().enumerate() {
-        let pen = match level {
-            _ if level + 1 == count => CARVED,
-            0 => FINISHED,
-            1 => COATED,
-            _ => UNDER,
-        };
-        drawing.region(outline, DVec2::ZERO, None, Some(pen));
+        drawing.region(outline, DVec2::ZERO, None, Some(pen(level, count)));
     }
     drawing.region(beyond, DVec2::ZERO, None, Some(ADDED));
     seams(&mut drawing, plan, carved, style);
-    let height = plan.design.profile.height();
+    let height = plan.design.shape.height();
     drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
     let notes = vec![
@@ -122,7 +148,9 @@ fn seams(drawing: &mut Drawing, plan: &Plan, carved: &Region, style: UnitStyle) 
     let mut columns: Vec<f64> = Vec::new();
     for &z in &heights {
         let reach = widest(z);
-        drawing.line(dvec2(-reach, -z), dvec2(reach, -z), SEAM);
+        for (from, to) in stretches(carved, z) {
+            drawing.line(dvec2(from, -z), dvec2(to, -z), SEAM);
+        }
         let words = Lettering::new(style.length_alone(z), dvec2(0.0, -z - 0.8), SIZE);
         let wide = words.width() + 3.0;
         let free = columns.iter().position(|&last| z - last > SIZE * 1.05);
@@ -144,11 +172,24 @@ fn seams(drawing: &mut Drawing, plan: &Plan, carved: &Region, style: UnitStyle) 
         if slab.kind != SlabKind::Layer || slab.bottom >= top {
             continue;
         }
-        let room = widest(middle) - CLEAR - 2.0;
-        let name =
-            Lettering::new(&slab.name, dvec2(-CLEAR, -middle + SIZE * 0.36), SIZE + 0.6).bold().ending();
+        let Some(&(from, to)) = carved.row(middle).iter().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
+        else {
+            continue;
+        };
+        // Left of the middle where the shape is there, else in the middle of its widest stretch.
+        let at_middle = from < -CLEAR && to > 0.0;
+        let at = if at_middle { -CLEAR } else { f64::midpoint(from, to) };
+        let name = Lettering::new(&slab.name, dvec2(at, -middle + SIZE * 0.36), SIZE + 0.6).bold();
+        let room = if at_middle { -CLEAR - 2.0 - from } else { to - from - 4.0 };
         if name.width() < room {
-            drawing.text(name);
+            drawing.text(if at_middle { name.ending() } else { name.centred() });
         }
     }
+}
+
+/// What of a silhouette a seam at height `z` runs through, the wider of just below and just above.
+fn stretches(carved: &Region, z: f64) -> Vec<(f64, f64)> {
+    let wide = |row: &[(f64, f64)]| row.iter().map(|(a, b)| b - a).sum::<f64>();
+    let (below, above) = (carved.row(z - 0.01), carved.row(z + 0.01));
+    if wide(&below) > wide(&above) { below } else { above }
 }

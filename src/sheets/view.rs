@@ -16,6 +16,8 @@ pub enum View {
     Front,
     /// From the right side.
     Side,
+    /// From above.
+    Above,
 }
 
 impl View {
@@ -24,6 +26,7 @@ impl View {
         let columns = match self {
             Self::Front => DMat3::from_cols(DVec3::X, DVec3::NEG_Z, DVec3::Y),
             Self::Side => DMat3::from_cols(DVec3::Z, DVec3::X, DVec3::Y),
+            Self::Above => DMat3::IDENTITY,
         };
         DAffine3::from_mat3(columns)
     }
@@ -39,7 +42,7 @@ pub fn plain_body(plan: &Plan, level: usize) -> Body {
 
 /// The outline of `body` as it is seen: right and up.
 pub fn silhouette(plan: &Plan, body: &Body, view: View) -> Region {
-    if body.edits.is_empty() {
+    if body.is_turned() {
         let half = body.section.filled();
         return half.union(&half.mirrored());
     }
@@ -65,6 +68,9 @@ pub fn added(plan: &Plan, view: View) -> Region {
 pub fn cut_at(plan: &Plan, body: &Body, z: f64) -> Region {
     /// Half the thickness of what is cut out around the height, mm.
     const THIN: f64 = 0.5;
+    if let Some(mesh) = &body.free {
+        return mesh.section(z);
+    }
     if !body.is_edited_between(z - THIN, z + THIN) {
         let disc = |r: f64| Region::disc(glam::DVec2::ZERO, r, plan.design.tool);
         return body

@@ -1,11 +1,14 @@
 //! The sentences of the cutting sheet, the same on paper and in plain text.
 
+use glam::{DVec2, DVec3, dvec2};
+
 use super::{
     form::{Thin, ThinKind},
     order::{CuttingOrder, DowelCut, Reach},
 };
 use crate::{
     design::{Depth, Operation, Tool},
+    geom::{TriMesh, region::convex_hull},
     plan::Plan,
     stack::SlabKind,
     units::{Unit, UnitStyle},
@@ -137,7 +140,7 @@ impl<'a> Words<'a> {
             format!("Many thin passes, never a big chunk: at most {pass} each. Look at the template after every pass."),
             "Sides first: shave down the left and the right, always outside the scored line.".to_owned(),
             "Then the front and the back.".to_owned(),
-            "Then the corners between them: turn the cake a little after every cut until it is round.".to_owned(),
+            self.corners().to_owned(),
             "Then the top, from the edge to the middle.".to_owned(),
             "Check every height of the table overleaf: radius from the middle, all round.".to_owned(),
         ]);
@@ -145,6 +148,15 @@ impl<'a> Words<'a> {
         steps.push("Brush off the crumbs, patch what is missing, chill again.".to_owned());
         steps.extend(self.coats());
         steps
+    }
+
+    fn corners(&self) -> &'static str {
+        if self.plan.lines.is_turned() {
+            "Then the corners between them: turn the cake a little after every cut until it is round."
+        } else {
+            "Then the corners between them: a little from each, the layer templates beside you, until no edge is \
+             left that the client does not ask for."
+        }
     }
 
     /// Details that are cut once the shape stands.
@@ -173,7 +185,21 @@ impl<'a> Words<'a> {
             .rev()
             .map(|coat| format!("{} {}", coat.material.name, self.mm(coat.thickness)))
             .collect();
-        (!coats.is_empty()).then(|| format!("Coverings from the inside out: {}.", coats.join(", then ")))
+        (!coats.is_empty()).then(|| {
+            format!("Coverings from the inside out: {}.{}", coats.join(", then "), self.sheet_of_icing())
+        })
+    }
+
+    /// How large a sheet of icing covers a shape for which there are no flat patterns.
+    fn sheet_of_icing(&self) -> String {
+        let Some(mesh) = &self.plan.lines.finished().solid else { return String::new() };
+        let excess = self.plan.design.paper.excess;
+        let [across, along] = ways_over(mesh).map(|way| self.mm(way + 2.0 * excess));
+        format!(
+            " To cover it in one piece roll the icing at least {across} × {along}: the way over the cake from left to \
+             right and from front to back, and {} to spare all round.",
+            self.mm(excess)
+        )
     }
 
     /// A thin place.
@@ -211,6 +237,16 @@ impl<'a> Words<'a> {
             n => format!("{n} × {}", self.mm(reach.each())),
         }
     }
+}
+
+/// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.
+fn ways_over(mesh: &TriMesh) -> [f64; 2] {
+    [|p: &DVec3| dvec2(p.x, p.z), |p: &DVec3| dvec2(p.y, p.z)].map(|seen| {
+        let hull = convex_hull(mesh.positions.iter().map(seen).collect());
+        let on_board = |a: &DVec2, b: &DVec2| a.y == b.y && a.y < 1e-6;
+        let edges = (0..hull.len()).map(|i| (hull[i], hull[(i + 1) % hull.len()]));
+        edges.filter(|(a, b)| !on_board(a, b)).map(|(a, b)| a.distance(b)).sum()
+    })
 }
 
 /// What bearings are called at the head of the table.

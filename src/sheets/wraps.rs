@@ -45,14 +45,17 @@ fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> 
     /// Paper left round the outlines, mm.
     const ROUND: f64 = 12.0;
     let style = UnitStyle::new(plan.design.unit);
-    let radius = plan.lines.finished().section.row(height.max(1e-6)).last()?.1;
+    let radius = plan.lines.radius_at(height.max(1e-6), all.first()?.1.bearing)?;
     let mut drawing = Drawing::new();
     let (mut lo, mut hi) = (DVec2::ZERO, DVec2::ZERO);
+    let once_round = if plan.lines.is_turned() {
+        format!(" Once round is {}.", style.length_alone(std::f64::consts::TAU * radius))
+    } else {
+        " The side is not round: fix each outline where its own template says.".into()
+    };
     let mut notes = vec![format!(
-        "Lay the strip round the finished side, its level line at height {}, the front line at the front. Once round \
-         is {}.",
+        "Lay the strip round the finished side, its level line at height {}, the front line at the front.{once_round}",
         style.length_alone(height),
-        style.length_alone(std::f64::consts::TAU * radius)
     )];
     for (trim, relief) in all {
         let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;

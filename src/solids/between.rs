@@ -6,7 +6,7 @@
 
 use std::sync::OnceLock;
 
-use glam::{DVec2, dvec2};
+use glam::{DVec2, DVec3, dvec2};
 use rayon::prelude::*;
 
 use crate::{
@@ -101,7 +101,18 @@ impl PlannedBetween {
 
     /// How far outside the carved line raw cake lies at most, mm, cuts left aside.
     fn furthest_raw(&self) -> f64 {
-        let section = &self.plan.lines.carved().section;
+        let carved = self.plan.lines.carved();
+        if carved.solid.is_some() {
+            // Of a pan's slab the rim lies furthest out.
+            let rims = self.cake().flat_map(|(_, slab)| {
+                let region = slab.footprint.region(self.tolerance);
+                let rim: Vec<DVec2> = region.contours().iter().flatten().copied().collect();
+                rim.into_iter().flat_map(|p| [p.extend(slab.bottom), p.extend(slab.top)])
+            });
+            let off = |p: DVec3| carved.depth - self.plan.lines.depth_at(p);
+            return rims.map(off).fold(0.0, f64::max) + SEARCH;
+        }
+        let section = &carved.section;
         let points: Vec<DVec2> = self.cake().flat_map(|(_, slab)| points_of(slab)).collect();
         // Nothing lies further from a point of the grid than the middle of its square.
         let between = SEARCH * 0.5f64.sqrt();
@@ -179,7 +190,7 @@ impl Between for PlannedBetween {
         let inner = self.body(index + 1);
         let outer = Body::under_way(design, lines, index + 1, laid, self.tolerance);
         let meridians = self.maker().meridians();
-        let mesh = if outer.edits.is_empty() && inner.edits.is_empty() {
+        let mesh = if outer.is_turned() && inner.is_turned() {
             revolve::revolve(&outer.section.difference(&inner.section), meridians)
         } else {
             outer.solid(meridians).difference(&inner.solid(meridians)).to_mesh()

@@ -4,6 +4,7 @@ mod between;
 mod cakefile;
 mod cakefile_roundtrip;
 mod carving;
+mod crossed;
 mod export;
 mod geometry;
 mod kit;

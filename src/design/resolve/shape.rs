@@ -1,0 +1,290 @@
+//! The finished outside as written → a [`Shape`].
+
+use glam::{DVec2, dvec2};
+
+use super::{Resolver, read_problem};
+use crate::{
+    cakefile::{Diagnostic, FieldPath, exactly_one, schema},
+    design::{Crossed, Form, Profile, Shape},
+    geom::{
+        Region, Tolerance,
+        crossing::{Softening, Views},
+        loft::{self, Level},
+    },
+    outline::{self, Placement},
+};
+
+/// Views whose heights differ by less agree, unless the cake file says otherwise, mm.
+const HEIGHTS_AGREE: f64 = 1.0;
+/// Exponents of level sections: below 1 they have corners turned inwards, far above they are rectangles.
+const EXPONENTS: std::ops::RangeInclusive<f64> = 1.0..=20.0;
+/// How many times larger or smaller an outline may be made.
+const SCALES: std::ops::RangeInclusive<f64> = 0.01..=100.0;
+
+impl Resolver<'_> {
+    pub(super) fn shape(
+        &mut self,
+        shape: &schema::Shape,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Shape> {
+        let given = [
+            ("turned", shape.turned.is_some()),
+            ("crossed", shape.crossed.is_some()),
+            ("sections", shape.sections.is_some()),
+        ];
+        let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
+        let at = field.key(kind);
+        match kind {
+            "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
+            "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
+            _ => self.sections(shape.sections.as_ref()?, tolerance, &at),
+        }
+    }
+
+    fn turned(&mut self, outline: &schema::Outline, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
+        let path =
+            outline::to_path(outline, self.unit, Placement::OnAxis, at, self.loader, &mut self.problems)?;
+        // Half of the allowance goes to straightening curves, the rest is left for the round.
+        let fine = Tolerance::new(tolerance.chord_mm() / 2.0).unwrap_or(tolerance);
+        let lines = outline::flattened(&path, fine);
+        let points = lines.concat();
+        let closed = outline::is_closed(&path);
+        let points =
+            if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
+        match Profile::new(&points, tolerance) {
+            Ok(profile) => Some(Shape::Turned(profile)),
+            Err(error) => {
+                self.refuse(at.clone(), error.to_string(), error.mend());
+                None
+            }
+        }
+    }
+
+    fn crossed(&mut self, crossed: &schema::Crossed, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
+        let softening = self.softening(crossed, at);
+        let front = self.view(&crossed.front, crossed.front_scale, Stands::OnBoard, tolerance, at, "front");
+        let side = self.view(&crossed.side, crossed.side_scale, Stands::OnBoard, tolerance, at, "side");
+        let above = self.maybe(crossed.above.as_ref(), |s, outline| {
+            s.view(outline, crossed.above_scale, Stands::AboutMiddle, tolerance, at, "above")
+        });
+        let allowed =
+            self.maybe(crossed.height_tolerance.as_ref(), |s, size| s.size(size, at.key("height_tolerance")));
+        let (front, side, above) = (front?, side?, above?);
+        self.compare_heights(&front, &side, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
+        let views = Views { front: &front, side: &side, above: above.as_ref() };
+        let solid = match softening? {
+            None => views.crossed(),
+            Some(softening) => views.softened(softening, tolerance),
+        };
+        let mesh = solid.to_mesh();
+        let stands = mesh.bounds().is_some_and(|(lo, _)| lo.z.abs() < 1e-6) && !mesh.section(1e-6).is_empty();
+        if !stands {
+            self.refuse(
+                at.clone(),
+                "the silhouettes have no foot in common: nothing of the shape stands on the board",
+                "let both stand on their base line with a flat stretch, and lie across the centre line there",
+            );
+            return None;
+        }
+        let form = Form::new(mesh);
+        Some(match crossed.corner.is_some() || crossed.roundness.is_some() {
+            true => Shape::Free(form),
+            false => Shape::Crossed(Crossed { front, side, above, form }),
+        })
+    }
+
+    fn softening(&mut self, crossed: &schema::Crossed, at: &FieldPath) -> Option<Option<Softening>> {
+        match (&crossed.corner, crossed.roundness) {
+            (None, None) => Some(None),
+            (Some(corner), None) => {
+                self.size(corner, at.key("corner")).map(|radius| Some(Softening::Corner(radius)))
+            }
+            (None, Some(exponent)) if EXPONENTS.contains(&exponent) => {
+                Some(Some(Softening::Exponent(exponent)))
+            }
+            (None, Some(exponent)) => {
+                self.refuse(
+                    at.key("roundness"),
+                    format!("{exponent} is no roundness"),
+                    format!(
+                        "give {} to {}: 2 makes ellipses, 2.5 to 4 squarer sections",
+                        EXPONENTS.start(),
+                        EXPONENTS.end()
+                    ),
+                );
+                None
+            }
+            (Some(_), Some(_)) => {
+                self.refuse(
+                    at.key("roundness"),
+                    "`corner` and `roundness` cannot both be given",
+                    "take one out: `corner` rounds edges by a radius, `roundness` whole sections",
+                );
+                None
+            }
+        }
+    }
+
+    /// One view, with its lowest point at height 0 or about its middle.
+    fn view(
+        &mut self,
+        outline: &schema::Outline,
+        scale: Option<f64>,
+        stands: Stands,
+        tolerance: Tolerance,
+        at: &FieldPath,
+        key: &str,
+    ) -> Option<Region> {
+        let field = at.key(key);
+        let scale = scale.unwrap_or(1.0);
+        if !SCALES.contains(&scale) {
+            let message = format!("{scale} is no scale");
+            let mend = format!("give {} to {}; 1 is as drawn", SCALES.start(), SCALES.end());
+            self.refuse(at.key(&format!("{key}_scale")), message, mend);
+            return None;
+        }
+        let region = self.region(outline, tolerance, &field)?;
+        let place = |p: DVec2| p * scale;
+        let scaled: Vec<Vec<DVec2>> =
+            region.contours().iter().map(|c| c.iter().copied().map(place).collect()).collect();
+        let region = Region::new(scaled);
+        let Some((lo, _)) = region.bounds() else {
+            self.refuse(field, "the outline encloses nothing", "draw it round the whole shape");
+            return None;
+        };
+        Some(match stands {
+            Stands::OnBoard => region.placed(0.0, dvec2(0.0, -lo.y)).snapped(),
+            Stands::AboutMiddle => region,
+        })
+    }
+
+    /// An outline as a region, its holes and islands kept.
+    fn region(
+        &mut self,
+        outline: &schema::Outline,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Region> {
+        let path =
+            outline::to_path(outline, self.unit, Placement::Centred, field, self.loader, &mut self.problems)?;
+        Some(Region::even_odd(outline::flattened(&path, tolerance)))
+    }
+
+    /// The heights of front and side must agree.
+    fn compare_heights(&mut self, front: &Region, side: &Region, allowed: f64, at: &FieldPath) -> Option<()> {
+        let height = |view: &Region| view.bounds().map_or(0.0, |(_, hi)| hi.y);
+        let (front, side) = (height(front), height(side));
+        let off = (front - side).abs();
+        if off <= allowed {
+            if off > 1e-6 {
+                self.problems.push(
+                    Diagnostic::warning(
+                        at.clone(),
+                        format!("the front is {front:.1} mm high and the side {side:.1} mm: the higher one is cut off"),
+                    )
+                    .mend(format!("`side_scale = {:.5}` makes them equal", front / side)),
+                );
+            }
+            return Some(());
+        }
+        self.refuse(
+            at.clone(),
+            format!("the front is {front:.1} mm high and the side {side:.1} mm: they differ by {off:.1} mm"),
+            format!(
+                "write `side_scale = {:.5}` or `front_scale = {:.5}` (times what they have now), or allow more by `height_tolerance`",
+                front / side,
+                side / front
+            ),
+        );
+        None
+    }
+
+    fn sections(
+        &mut self,
+        sections: &schema::Sections,
+        tolerance: Tolerance,
+        at: &FieldPath,
+    ) -> Option<Shape> {
+        let levels_at = at.key("at");
+        let levels: Vec<Option<Level>> = sections
+            .at
+            .iter()
+            .enumerate()
+            .map(|(i, section)| self.level(section, tolerance, &levels_at.index(i)))
+            .collect();
+        let levels: Vec<Level> = levels.into_iter().collect::<Option<_>>()?;
+        if let Some(first) = levels.first()
+            && (first.height != 0.0 || first.outline.len() == 1)
+        {
+            self.refuse(
+                levels_at.index(0),
+                "the shape has no foot: its lowest outline does not lie on the board",
+                "begin with an outline at height 0",
+            );
+            return None;
+        }
+        match loft::loft(&levels, sections.smooth.unwrap_or(false), tolerance) {
+            Ok(mesh) => Some(Shape::Free(Form::new(mesh))),
+            Err(error) => {
+                let (field, mend) = match error {
+                    loft::LoftError::TooFew => (levels_at, "give at least two, or an outline and a `tip`"),
+                    loft::LoftError::NotRising { index, .. } => {
+                        (levels_at.index(index).key("height"), "list outlines from the board up")
+                    }
+                    loft::LoftError::Empty { index, .. } => (
+                        levels_at.index(index),
+                        "draw it round once without crossing itself; a `tip` ends a shape at its top only",
+                    ),
+                    loft::LoftError::RunsThroughItself { index, .. } => (
+                        levels_at.index(index),
+                        "put another outline between them, or make the two more alike",
+                    ),
+                };
+                self.refuse(field, error.to_string(), mend);
+                None
+            }
+        }
+    }
+
+    fn level(
+        &mut self,
+        section: &schema::SectionAt,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Level> {
+        let given = [("outline", section.outline.is_some()), ("tip", section.tip.is_some())];
+        let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
+        let height = self.length(&section.height, field.key("height"));
+        let offset = match &section.offset {
+            None => Some(DVec2::ZERO),
+            Some(p) => self.point2(p, &field.key("offset")),
+        };
+        let turn = self.angle(section.turn.as_ref(), field.key("turn"));
+        if kind == "tip" {
+            let tip = self.point2(section.tip.as_ref()?, &field.key("tip"));
+            return Some(Level { height: height?, outline: vec![tip? + offset?] });
+        }
+        let at = field.key("outline");
+        let region = self.region(section.outline.as_ref()?, tolerance, &at)?;
+        let [outline] = region.contours() else {
+            self.refuse(
+                at,
+                format!("the outline has {} rims; a section has one", region.contours().len()),
+                "leave holes and islands to [[trim]] or to crossed silhouettes",
+            );
+            return None;
+        };
+        let (turn, offset) = (DVec2::from_angle(turn?.to_radians()), offset?);
+        Some(Level { height: height?, outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect() })
+    }
+}
+
+/// Where a view lies.
+#[derive(Clone, Copy)]
+enum Stands {
+    /// Its lowest point at height 0.
+    OnBoard,
+    /// As its own coordinates say.
+    AboutMiddle,
+}
