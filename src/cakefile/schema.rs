@@ -114,14 +114,18 @@ pub struct Stroke {
 pub struct SvgPath {
     /// The drawing, relative to the cake file.
     pub file: String,
-    /// The id of the path. May be left out if the drawing holds just one.
+    /// The id of the path, or of a group. May be left out if the drawing holds just one path.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
+    /// Instead of the id, the layer that the outline is drawn on: a group's name (its label) as the
+    /// drawing program shows it, or its id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layer: Option<String>,
     /// How long one unit of the drawing is. Needed when the drawing gives no real size of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub user_unit: Option<Size>,
-    /// Where the axis of a turned shape stands, from the left edge of the drawing. The left edge of
-    /// the path if left out.
+    /// Where the axis of a turned shape or the centre line of a silhouette stands, from the left edge of
+    /// the drawing. If left out, the left edge of the path for a turned shape, its middle for a silhouette.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub axis: Option<Length>,
 }

@@ -1,15 +1,12 @@
 //! An outline as written in a cake file, made into a path in millimetres.
 
-use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
+use kurbo::{Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
-use super::{
-    Loader,
-    svg::{self, SvgQuery},
-};
+use super::{Loader, from_svg};
 use crate::{
     cakefile::{
         Diagnostic, FieldPath, exactly_one,
-        schema::{Length, Outline, Stroke, SvgPath},
+        schema::{Length, Outline, Stroke},
     },
     units::Unit,
 };
@@ -52,7 +49,29 @@ pub fn to_path(
         );
         return None;
     }
-    let kind = exactly_one(&given, field).map_err(|problem| problems.push(problem)).ok()?;
+    match kind_of(outline, &given, field, problems)? {
+        "svg" => {
+            let source = outline.svg.as_ref()?;
+            from_svg::placed_path(source, unit, placement, &field.key("svg"), loader, problems)
+        }
+        _ => {
+            let mut path = typed(outline, unit, field, problems)?;
+            if placement == Placement::Centred {
+                path.close_path();
+            }
+            Some(path)
+        }
+    }
+}
+
+/// The one way that an outline is given in, of those that are possible here.
+pub(super) fn kind_of<'k>(
+    outline: &Outline,
+    given: &[(&'k str, bool)],
+    field: &FieldPath,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<&'k str> {
+    let kind = exactly_one(given, field).map_err(|problem| problems.push(problem)).ok()?;
     if outline.from.is_some() != outline.draw.is_some() {
         problems.push(
             Diagnostic::error(field.clone(), "`from` and `draw` belong together")
@@ -60,24 +79,34 @@ pub fn to_path(
         );
         return None;
     }
+    Some(kind)
+}
+
+/// The path of an outline that is typed in the cake file, at the coordinates that it is typed with; circles
+/// and rectangles have their middle at the origin.
+pub(super) fn typed(
+    outline: &Outline,
+    unit: Unit,
+    field: &FieldPath,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<BezPath> {
     let mut reader = Reader { unit, problems };
-    match kind {
-        "points" => reader.polyline(outline.points.as_deref()?, &field.key("points"), placement),
-        "draw" => reader.strokes(outline.from.as_ref()?, outline.draw.as_deref()?, field, placement),
-        "svg" => drawing(outline.svg.as_ref()?, unit, placement, &field.key("svg"), loader, problems),
-        "circle" => {
-            let diameter = reader.length(outline.circle.as_ref()?.to_mm(unit), field.key("circle"))?;
-            Some(Circle::new(Point::ORIGIN, diameter / 2.0).to_path(ARC_ERROR))
-        }
-        _ => {
-            let size = outline.rectangle.as_ref()?;
-            let at = field.key("rectangle");
-            let width = reader.length(size[0].to_mm(unit), at.index(0));
-            let height = reader.length(size[1].to_mm(unit), at.index(1));
-            let (w, h) = (width?, height?);
-            Some(Rect::new(-w / 2.0, -h / 2.0, w / 2.0, h / 2.0).to_path(ARC_ERROR))
-        }
+    if let Some(points) = &outline.points {
+        return reader.polyline(points, &field.key("points"));
     }
+    if let (Some(from), Some(draw)) = (&outline.from, &outline.draw) {
+        return reader.strokes(from, draw, field);
+    }
+    if let Some(circle) = &outline.circle {
+        let diameter = reader.length(circle.to_mm(unit), field.key("circle"))?;
+        return Some(Circle::new(Point::ORIGIN, diameter / 2.0).to_path(ARC_ERROR));
+    }
+    let size = outline.rectangle.as_ref()?;
+    let at = field.key("rectangle");
+    let width = reader.length(size[0].to_mm(unit), at.index(0));
+    let height = reader.length(size[1].to_mm(unit), at.index(1));
+    let (w, h) = (width?, height?);
+    Some(Rect::new(-w / 2.0, -h / 2.0, w / 2.0, h / 2.0).to_path(ARC_ERROR))
 }
 
 struct Reader<'a> {
@@ -96,12 +125,7 @@ impl Reader<'_> {
         Some(Point::new(x?, y?))
     }
 
-    fn polyline(
-        &mut self,
-        points: &[[Length; 2]],
-        field: &FieldPath,
-        placement: Placement,
-    ) -> Option<BezPath> {
+    fn polyline(&mut self, points: &[[Length; 2]], field: &FieldPath) -> Option<BezPath> {
         let read: Vec<Option<Point>> =
             points.iter().enumerate().map(|(i, p)| self.point(p, &field.index(i))).collect();
         let points: Vec<Point> = read.into_iter().collect::<Option<_>>()?;
@@ -115,17 +139,10 @@ impl Reader<'_> {
         let mut path = BezPath::new();
         path.move_to(first);
         rest.iter().for_each(|p| path.line_to(*p));
-        close_detail(&mut path, placement);
         Some(path)
     }
 
-    fn strokes(
-        &mut self,
-        from: &[Length; 2],
-        draw: &[Stroke],
-        field: &FieldPath,
-        placement: Placement,
-    ) -> Option<BezPath> {
+    fn strokes(&mut self, from: &[Length; 2], draw: &[Stroke], field: &FieldPath) -> Option<BezPath> {
         let mut at = self.point(from, &field.key("from"));
         let mut path = BezPath::new();
         if let Some(p) = at {
@@ -136,7 +153,6 @@ impl Reader<'_> {
             at = self.stroke(&mut path, at, stroke, &draw_field.index(i));
         }
         at?;
-        close_detail(&mut path, placement);
         Some(path)
     }
 
@@ -221,64 +237,4 @@ fn arc_through(a: Point, b: Point, c: Point) -> Option<Arc> {
     let sweep = if turn(b) < turn(c) { turn(c) } else { turn(c) - std::f64::consts::TAU };
     let radius = (a - centre).hypot();
     Some(Arc::new(centre, Vec2::new(radius, radius), start, sweep, 0.0))
-}
-
-fn close_detail(path: &mut BezPath, placement: Placement) {
-    if placement == Placement::Centred {
-        path.close_path();
-    }
-}
-
-fn drawing(
-    source: &SvgPath,
-    unit: Unit,
-    placement: Placement,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<BezPath> {
-    let mut refuse = |at: FieldPath, text: String, help: Option<String>| {
-        let mut problem = Diagnostic::error(at, text);
-        problem.help = help;
-        problems.push(problem);
-    };
-    let user_unit = match source.user_unit.as_ref().map(|u| u.to_mm(unit)).transpose() {
-        Ok(user_unit) => user_unit,
-        Err(error) => {
-            refuse(field.key("user_unit"), error.to_string(), None);
-            return None;
-        }
-    };
-    let axis = match source.axis.as_ref().map(|a| a.to_mm(unit)).transpose() {
-        Ok(axis) => axis,
-        Err(error) => {
-            refuse(field.key("axis"), error.to_string(), None);
-            return None;
-        }
-    };
-    let bytes = match loader.load(&source.file) {
-        Ok(bytes) => bytes,
-        Err(error) => {
-            let help = "give its place relative to the cake file".to_owned();
-            refuse(field.key("file"), format!("cannot read {}: {error}", source.file), Some(help));
-            return None;
-        }
-    };
-    match svg::read_svg_path(&bytes, &SvgQuery { id: source.id.clone(), user_unit }) {
-        Err(error) => {
-            refuse(field.key("file"), format!("{}: {error}", source.file), Some(error.mend()));
-            None
-        }
-        Ok(outline) => {
-            for note in &outline.notes {
-                problems.push(Diagnostic::warning(field.key("file"), format!("{}: {note}", source.file)));
-            }
-            let bounds = outline.path.bounding_box();
-            let origin = match placement {
-                Placement::OnAxis => Vec2::new(axis.unwrap_or(bounds.x0), bounds.y0),
-                Placement::Centred => bounds.center().to_vec2(),
-            };
-            Some(Affine::translate(-origin) * outline.path)
-        }
-    }
 }

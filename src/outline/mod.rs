@@ -1,16 +1,21 @@
 //! Outlines: from points, strokes and drawings to paths in millimetres, and on to straight pieces.
 
+mod as_drawn;
 mod drawn;
+mod from_svg;
+mod silhouette;
 pub mod svg;
 
 use std::io;
 
 use glam::{DVec2, dvec2};
-use kurbo::{BezPath, PathEl};
+use kurbo::{BezPath, PathEl, Point};
 
-use crate::geom::Tolerance;
+use crate::geom::{Region, Tolerance};
 
+pub use as_drawn::{DrawnOn, to_path_as_drawn};
 pub use drawn::{Placement, to_path};
+pub use silhouette::{Silhouette, View, to_silhouette};
 
 /// The corner points of a path's pieces, curves made straight within `tolerance`: one list for each
 /// subpath, in order, a closed one without its first point repeated.
@@ -32,6 +37,20 @@ pub fn flattened(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
     }
     lines.retain(|line| line.len() > 1);
     lines
+}
+
+/// The outline of a region as a path of closed straight pieces.
+pub fn closed_path(region: &Region) -> BezPath {
+    let mut path = BezPath::new();
+    for contour in region.contours() {
+        let mut points = contour.iter().map(|p| Point::new(p.x, p.y));
+        if let Some(first) = points.next() {
+            path.move_to(first);
+            points.for_each(|p| path.line_to(p));
+            path.close_path();
+        }
+    }
+    path
 }
 
 /// Whether a path comes back to where it began.

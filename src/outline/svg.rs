@@ -14,6 +14,7 @@
 
 mod error;
 mod guard;
+mod layer;
 mod notes;
 mod pick;
 mod size;
@@ -21,15 +22,20 @@ mod size;
 pub use error::SvgError;
 
 use kurbo::{Affine, BezPath, Shape};
-use usvg::{Options, Tree, roxmltree, tiny_skia_path::PathSegment};
+use usvg::{FillRule, Options, Tree, roxmltree, tiny_skia_path::PathSegment};
 
-use crate::units;
+use crate::{
+    geom::{Region, Tolerance},
+    units,
+};
 
-/// Which path of a drawing is wanted, and how large the drawing is.
+/// Which part of a drawing is wanted, and how large the drawing is.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SvgQuery {
-    /// The id of the path, or of a group that holds just one. `None` if the drawing holds just one.
+    /// The id of the path, or of a group. `None` if the drawing holds just one path.
     pub id: Option<String>,
+    /// Instead of the id, the layer: a group by its label or its id.
+    pub layer: Option<String>,
     /// How long one user unit of the drawing is, mm. Needed when the drawing gives no real size; goes
     /// before it otherwise.
     pub user_unit: Option<f64>,
@@ -46,6 +52,38 @@ pub struct SvgOutline {
     pub notes: Vec<String>,
 }
 
+/// All paths of a group, or one path, to be filled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SvgFigure {
+    /// Each path, mm, y up, from the lower left corner of the drawing.
+    pub parts: Vec<SvgPart>,
+    /// Width and height of the drawing, mm.
+    pub size: (f64, f64),
+    /// What was left out or overruled, in words for the maker.
+    pub notes: Vec<String>,
+}
+
+/// One path of a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SvgPart {
+    /// Its subpaths.
+    pub path: BezPath,
+    /// Whether what lies inside twice is outside (the drawing's `fill-rule`).
+    pub even_odd: bool,
+}
+
+impl SvgFigure {
+    /// What the paths fill, each by its own rule, curves made straight within `tolerance`. Open subpaths
+    /// are closed, as filling does.
+    pub fn region(&self, tolerance: Tolerance) -> Region {
+        let filled = self.parts.iter().map(|part| {
+            let contours = super::flattened(&part.path, tolerance);
+            if part.even_odd { Region::even_odd(contours) } else { Region::new(contours) }
+        });
+        filled.reduce(|a, b| a.union(&b)).unwrap_or_default()
+    }
+}
+
 /// Reads one path from the text of an SVG drawing.
 ///
 /// # Errors
@@ -53,34 +91,69 @@ pub struct SvgOutline {
 /// when that path cannot be read to its end or is larger or smaller than anything on a cake; and when the
 /// drawing is too large, too deep or refers to itself.
 pub fn read_svg_path(text: &[u8], query: &SvgQuery) -> Result<SvgOutline, SvgError> {
+    let SvgFigure { mut parts, size, notes } = read_svg_figure(text, query)?;
+    match parts.len() {
+        1 => Ok(SvgOutline { path: parts.remove(0).path, size, notes }),
+        count => {
+            let id = query.layer.clone().or_else(|| query.id.clone()).unwrap_or_default();
+            Err(SvgError::SeveralInGroup { id, count })
+        }
+    }
+}
+
+/// Reads a path, or all paths of a group or layer, from the text of an SVG drawing.
+///
+/// # Errors
+/// As for [`read_svg_path`], but a group may hold several paths.
+pub fn read_svg_figure(text: &[u8], query: &SvgQuery) -> Result<SvgFigure, SvgError> {
     let text = guard::decode(text)?;
     let document = guard::parse(text)?;
     guard::check_weight(&document)?;
-    pick::check_path_data(&document, query.id.as_deref())?;
+    let layer = query.layer.as_deref().map(|name| layer::find(&document, name)).transpose()?;
+    let id = layer.as_ref().map(|layer| layer.id.as_str()).or(query.id.as_deref());
+    if layer.as_ref().is_none_or(|layer| layer.insertion.is_none()) {
+        pick::check_path_data(&document, id)?;
+    } else {
+        pick::check_path_data(&document, None)?;
+    }
     let frame = size::find(document.root_element(), query.user_unit)?;
     let notes = notes::list(&document, &frame);
 
-    let sized = frame.apply_to(text, &document);
+    let insertion = layer.as_ref().and_then(|layer| layer.insertion.clone());
+    let sized = frame.apply_to(text, &document, insertion);
     let tree =
         Tree::from_str(&sized, &options()).map_err(|error| SvgError::NotSvg { reason: error.to_string() })?;
-    let drawn = pick::path(&tree, query.id.as_deref(), &document)?;
+    let drawn = pick::paths(&tree, id, &document)?;
 
-    let mut path = to_kurbo(drawn);
-    let bounds = path.bounding_box();
+    let mut parts: Vec<SvgPart> = drawn.into_iter().map(to_part).collect();
+    let bounds = bounds(&parts);
     let (width, height) = frame.size.unwrap_or((bounds.x1 * frame.unit, bounds.y1 * frame.unit));
-    path.apply_affine(Affine::new([frame.unit, 0.0, 0.0, -frame.unit, 0.0, height]));
-    check_extent(&path)?;
-    Ok(SvgOutline { path, size: (width, height), notes })
+    let to_mm = Affine::new([frame.unit, 0.0, 0.0, -frame.unit, 0.0, height]);
+    parts.iter_mut().for_each(|part| part.path.apply_affine(to_mm));
+    check_extent(self::bounds(&parts))?;
+    Ok(SvgFigure { parts, size: (width, height), notes })
 }
 
-/// Everything that could hide a path, add to it or lead out of the file is switched off.
+/// Everything that could hide a path, add to it or lead out of the file is switched off. Everything is
+/// filled, so that usvg tells the rule of filling.
 fn options() -> Options<'static> {
     const PLAIN: &str = "* { clip-path: none !important; mask: none !important; filter: none !important; \
-                         marker: none !important; fill: none !important; stroke: none !important }";
+                         marker: none !important; fill: black !important; stroke: none !important }";
     let mut options = Options { style_sheet: Some(PLAIN.to_owned()), ..Options::default() };
     options.image_href_resolver.resolve_data = Box::new(|_, _, _| None);
     options.image_href_resolver.resolve_string = Box::new(|_, _| None);
     options
+}
+
+/// The box around all parts.
+fn bounds(parts: &[SvgPart]) -> kurbo::Rect {
+    parts.iter().map(|part| part.path.bounding_box()).reduce(|a, b| a.union(b)).unwrap_or_default()
+}
+
+/// The path in pixels of the whole drawing, y down, and its rule.
+fn to_part(drawn: &usvg::Path) -> SvgPart {
+    let even_odd = drawn.fill().is_some_and(|fill| fill.rule() == FillRule::EvenOdd);
+    SvgPart { path: to_kurbo(drawn), even_odd }
 }
 
 /// The path in pixels of the whole drawing, y down.
@@ -104,8 +177,7 @@ fn point(p: usvg::tiny_skia_path::Point) -> kurbo::Point {
     kurbo::Point::new(p.x.into(), p.y.into())
 }
 
-fn check_extent(path: &BezPath) -> Result<(), SvgError> {
-    let bounds = path.bounding_box();
+fn check_extent(bounds: kurbo::Rect) -> Result<(), SvgError> {
     for coordinate in [bounds.x0, bounds.y0, bounds.x1, bounds.y1] {
         units::check_length(coordinate)?;
     }

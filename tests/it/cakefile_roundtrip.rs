@@ -64,7 +64,7 @@ prop_compose! {
 
 prop_compose! {
     fn svg()(file in text(), id in option::of(text()), user_unit in option::of(size())) -> SvgPath {
-        SvgPath { file, id, user_unit, axis: None }
+        SvgPath { file, id, layer: None, user_unit, axis: None }
     }
 }
 

@@ -9,6 +9,7 @@ mod export;
 mod geometry;
 mod kit;
 mod lines;
+mod outlines;
 mod outside;
 mod properties;
 mod reference;

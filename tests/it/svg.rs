@@ -28,11 +28,11 @@ fn read(text: &str) -> Result<SvgOutline, SvgError> {
 }
 
 fn read_id(text: &str, id: &str) -> Result<SvgOutline, SvgError> {
-    read_svg_path(text.as_bytes(), &SvgQuery { id: Some(id.to_owned()), user_unit: None })
+    read_svg_path(text.as_bytes(), &SvgQuery { id: Some(id.to_owned()), ..SvgQuery::default() })
 }
 
 fn read_with_unit(text: &str, mm: f64) -> Result<SvgOutline, SvgError> {
-    read_svg_path(text.as_bytes(), &SvgQuery { id: None, user_unit: Some(mm) })
+    read_svg_path(text.as_bytes(), &SvgQuery { user_unit: Some(mm), ..SvgQuery::default() })
 }
 
 #[track_caller]
@@ -235,7 +235,7 @@ fn a_path_is_found_by_its_id() {
     assert_eq!(told("pair"), "\"pair\" is a group of 2 paths: name one path, or join them into one");
     assert_eq!(
         told("word"),
-        "\"word\" is a `text` of the drawing that shows no path: name a path that is shown"
+        "\"word\" is a `text` of the drawing that shows no path: turn the text into paths in the drawing"
     );
     let several = read(&text).unwrap_err();
     assert_eq!(several.to_string(), "the drawing holds 5 paths, and none is named");

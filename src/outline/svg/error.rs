@@ -80,6 +80,16 @@ pub enum SvgError {
         /// The ids that there are, sorted.
         ids: Vec<String>,
     },
+    /// No layer has the name that was given.
+    #[error("the drawing has no layer called \"{layer}\"")]
+    NoSuchLayer {
+        /// The name.
+        layer: String,
+        /// A name that may have been meant.
+        nearest: Option<String>,
+        /// The names of the groups that have one, sorted.
+        layers: Vec<String>,
+    },
     /// The id belongs to something that is not drawn as a path.
     #[error("\"{id}\" is a `{element}` of the drawing that shows no path")]
     NotAPath {
@@ -140,6 +150,14 @@ impl SvgError {
             Self::NoSuchId { nearest: Some(nearest), .. } => format!("did you mean \"{nearest}\"?"),
             Self::NoSuchId { ids, .. } if ids.is_empty() => "no path has an id; give it one".to_owned(),
             Self::NoSuchId { ids, .. } => format!("there are {}", some(ids)),
+            Self::NoSuchLayer { nearest: Some(nearest), .. } => format!("did you mean \"{nearest}\"?"),
+            Self::NoSuchLayer { layers, .. } if layers.is_empty() => {
+                "no group of the drawing has a name or an id; use `id`, or leave both out".to_owned()
+            }
+            Self::NoSuchLayer { layers, .. } => format!("there are {}", some(layers)),
+            Self::NotAPath { element, .. } if element == "text" => {
+                "turn the text into paths in the drawing".to_owned()
+            }
             Self::NotAPath { .. } => "name a path that is shown".to_owned(),
             Self::SeveralInGroup { .. } => "name one path, or join them into one".to_owned(),
             Self::BrokenPath { .. } => "draw the path again, or mend its `d` attribute".to_owned(),

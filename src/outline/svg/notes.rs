@@ -18,6 +18,7 @@ pub(super) fn list(document: &Document, frame: &Frame) -> Vec<String> {
     note(has(&is("text")), "the text in the drawing is left out: turn it into paths to use it");
     note(has(&is("image")), "the pictures in the drawing are left out");
     note(has(&is_cut), "clipping and masks in the drawing are left out: paths are taken whole");
+    note(has(&is("script")), "scripts in the drawing are not run");
     note(has(&is_elsewhere), "what the drawing takes from other files is left out");
     notes
 }
@@ -30,7 +31,11 @@ fn is_cut(node: Node) -> bool {
     })
 }
 
-/// Whether a `use` shows an element of another file.
+/// Whether a `use` shows an element of another file, or a style sheet takes in another one.
 fn is_elsewhere(node: Node) -> bool {
-    node.tag_name().name() == "use" && href(node).is_some_and(|target| !target.starts_with('#'))
+    match node.tag_name().name() {
+        "use" => href(node).is_some_and(|target| !target.starts_with('#')),
+        "style" => node.children().filter_map(|n| n.text()).any(|style| style.contains("@import")),
+        _ => false,
+    }
 }

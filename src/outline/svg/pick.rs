@@ -1,4 +1,4 @@
-//! Finds the one path of a drawing that is wanted.
+//! Finds the paths of a drawing that are wanted.
 
 use svgtypes::PathParser;
 use usvg::{
@@ -9,30 +9,33 @@ use usvg::{
 use super::{SvgError, is_shape};
 use crate::cakefile::nearest;
 
-/// The path called `id`, the only path in the group called `id`, or the only path of the drawing.
-pub(super) fn path<'t>(tree: &'t Tree, id: Option<&str>, document: &Document) -> Result<&'t Path, SvgError> {
+/// The path called `id`, all paths of the group called `id`, or the only path of the drawing.
+pub(super) fn paths<'t>(
+    tree: &'t Tree,
+    id: Option<&str>,
+    document: &Document,
+) -> Result<Vec<&'t Path>, SvgError> {
     match id {
         Some(id) => named(tree, id, document),
-        None => only(tree),
+        None => only(tree).map(|path| vec![path]),
     }
 }
 
 fn only(tree: &Tree) -> Result<&Path, SvgError> {
-    match paths(tree.root())[..] {
+    match all(tree.root())[..] {
         [] => Err(SvgError::NoPath),
         [path] => Ok(path),
         ref several => Err(SvgError::SeveralPaths { count: several.len(), ids: ids(tree) }),
     }
 }
 
-fn named<'t>(tree: &'t Tree, id: &str, document: &Document) -> Result<&'t Path, SvgError> {
-    if let Some(path) = paths(tree.root()).into_iter().find(|path| path.id() == id) {
-        return Ok(path);
+fn named<'t>(tree: &'t Tree, id: &str, document: &Document) -> Result<Vec<&'t Path>, SvgError> {
+    if let Some(path) = all(tree.root()).into_iter().find(|path| path.id() == id) {
+        return Ok(vec![path]);
     }
-    match group(tree.root(), id).map(paths).unwrap_or_default()[..] {
-        [path] => return Ok(path),
-        [] => {}
-        ref several => return Err(SvgError::SeveralInGroup { id: id.to_owned(), count: several.len() }),
+    let grouped = group(tree.root(), id).map(all).unwrap_or_default();
+    if !grouped.is_empty() {
+        return Ok(grouped);
     }
     if let Some(node) = document.descendants().find(|node| node.attribute("id") == Some(id)) {
         let element = node.tag_name().name().to_owned();
@@ -44,7 +47,7 @@ fn named<'t>(tree: &'t Tree, id: &str, document: &Document) -> Result<&'t Path, 
 }
 
 /// All paths in `group`, at any depth, in drawing order.
-fn paths(group: &Group) -> Vec<&Path> {
+fn all(group: &Group) -> Vec<&Path> {
     let mut found = Vec::new();
     let mut open: Vec<&Node> = group.children().iter().rev().collect();
     while let Some(node) = open.pop() {
@@ -73,7 +76,7 @@ fn group<'t>(root: &'t Group, id: &str) -> Option<&'t Group> {
 
 /// The ids of all paths that have one, sorted.
 fn ids(tree: &Tree) -> Vec<String> {
-    let ids = paths(tree.root()).into_iter().map(|path| path.id().to_owned());
+    let ids = all(tree.root()).into_iter().map(|path| path.id().to_owned());
     let mut ids: Vec<String> = ids.filter(|id| !id.is_empty()).collect();
     ids.sort();
     ids.dedup();

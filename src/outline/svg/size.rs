@@ -3,6 +3,8 @@
 //! Source of the units: W3C CSS Values and Units Level 3, "Absolute lengths": 1 in = 2.54 cm = 96 px =
 //! 72 pt = 6 pc.
 
+use std::ops::Range;
+
 use svgtypes::{Length, LengthUnit, ViewBox};
 use usvg::roxmltree::{Document, Node};
 
@@ -47,19 +49,22 @@ pub(super) fn find(svg: Node, user_unit: Option<f64>) -> Result<Frame, SvgError>
 }
 
 impl Frame {
-    /// The text of the drawing as usvg has to see it. With a stand-in size one pixel is one user unit.
-    pub fn apply_to(&self, text: &str, document: &Document) -> String {
-        let mut text = text.to_owned();
-        let Some((width, height)) = self.stand_in else { return text };
-        let svg = document.root_element();
-        let mut edits: Vec<_> = [("width", width), ("height", height)]
-            .into_iter()
-            .filter_map(|(name, value)| Some((svg.attribute_node(name)?.range_value(), value)))
-            .collect();
+    /// The text of the drawing as usvg has to see it, with something put in at a place. With a stand-in
+    /// size one pixel is one user unit.
+    pub fn apply_to(&self, text: &str, document: &Document, insertion: Option<(usize, String)>) -> String {
+        let mut edits: Vec<(Range<usize>, String)> =
+            insertion.into_iter().map(|(at, text)| (at..at, text)).collect();
+        if let Some((width, height)) = self.stand_in {
+            let svg = document.root_element();
+            edits.extend([("width", width), ("height", height)].into_iter().filter_map(|(name, value)| {
+                Some((svg.attribute_node(name)?.range_value(), value.to_string()))
+            }));
+        }
         // From the back, so that the first edit does not move the place of the second.
         edits.sort_by_key(|(range, _)| std::cmp::Reverse(range.start));
+        let mut text = text.to_owned();
         for (range, value) in edits {
-            text.replace_range(range, &value.to_string());
+            text.replace_range(range, &value);
         }
         text
     }
