@@ -9,10 +9,12 @@ mod bay;
 mod caps;
 pub mod contour;
 pub mod crossing;
+mod depths;
 pub mod develop;
 mod levels;
 pub mod loft;
 pub mod mesh;
+mod parts;
 pub mod region;
 pub mod revolve;
 #[cfg(test)]
@@ -27,6 +29,7 @@ mod values;
 pub mod wedge;
 
 pub use bay::{Bay, Inner, Run};
+pub use depths::{Depths, Nearest};
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use region::Region;
 pub use solid::{NotSolid, Solid};

@@ -5,6 +5,7 @@ mod cakefile;
 mod cakefile_roundtrip;
 mod carving;
 mod crossed;
+mod depths;
 mod export;
 mod geometry;
 mod kit;

@@ -1,0 +1,266 @@
+//! A tree of boxes round triangles: the nearest point, and what lies above a point.
+
+use glam::{DVec2, DVec3};
+
+/// Most triangles in a box that is not divided further.
+const LEAF: usize = 4;
+
+/// Fewer triangles than this are not worth a thread of their own.
+const WORTH_SHARING: usize = 4096;
+
+#[derive(Debug, Clone, Copy)]
+struct Node {
+    lo: DVec3,
+    hi: DVec3,
+    /// First triangle of a leaf; of an inner node, where its second child stands. The first stands next to it.
+    at: u32,
+    /// How many triangles; 0 for an inner node.
+    count: u32,
+}
+
+/// Triangles in boxes in boxes.
+#[derive(Debug, Clone)]
+pub(super) struct Tree {
+    nodes: Vec<Node>,
+    /// Corners of the triangles in the order of the leaves.
+    corners: Vec<[DVec3; 3]>,
+    /// Numbers of the triangles in that order.
+    numbers: Vec<u32>,
+    /// Where each triangle stands in that order.
+    places: Vec<u32>,
+}
+
+/// The nearest place of a surface.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Hit {
+    pub triangle: u32,
+    pub point: DVec3,
+    pub feature: Feature,
+}
+
+/// What of a triangle is nearest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Feature {
+    Face,
+    /// The side that leaves this corner.
+    Edge(u8),
+    Vertex(u8),
+}
+
+impl Tree {
+    pub fn new(positions: &[DVec3], triangles: &[[u32; 3]]) -> Self {
+        let corners = |t: &[u32; 3]| t.map(|v| positions[v as usize]);
+        let mut items: Vec<(u32, DVec3)> =
+            (0u32..).zip(triangles).map(|(i, t)| (i, corners(t).into_iter().sum::<DVec3>() / 3.0)).collect();
+        let empty = Node { lo: DVec3::INFINITY, hi: DVec3::NEG_INFINITY, at: 0, count: 0 };
+        let mut nodes = vec![empty; nodes_for(items.len())];
+        if !items.is_empty() {
+            build(&mut nodes, &mut items, 0, 0, &|i| corners(&triangles[i as usize]));
+        }
+        let numbers: Vec<u32> = items.iter().map(|(i, _)| *i).collect();
+        let mut places = vec![0; numbers.len()];
+        for (place, number) in (0u32..).zip(&numbers) {
+            places[*number as usize] = place;
+        }
+        let corners = numbers.iter().map(|i| corners(&triangles[*i as usize])).collect();
+        Self { nodes, corners, numbers, places }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+
+    /// The nearest place to `p`. The search is quick if `near` is a triangle that lies near.
+    ///
+    /// # Panics
+    /// When there are no triangles.
+    pub fn nearest(&self, p: DVec3, near: Option<u32>) -> Hit {
+        let first = near.map_or(0, |triangle| self.places[triangle as usize]);
+        let (point, feature) = nearest_in(p, &self.corners[first as usize]);
+        let mut best = (point.distance_squared(p), first, point, feature);
+        let mut stack = [(0u32, 0.0f64); 64];
+        stack[0] = (0, self.nodes[0].distance_squared(p));
+        let mut filled = 1;
+        while filled > 0 {
+            filled -= 1;
+            let (index, distance) = stack[filled];
+            if distance >= best.0 {
+                continue;
+            }
+            let node = &self.nodes[index as usize];
+            if node.count > 0 {
+                for place in node.at..node.at + node.count {
+                    let (point, feature) = nearest_in(p, &self.corners[place as usize]);
+                    let distance = point.distance_squared(p);
+                    if distance < best.0 {
+                        best = (distance, place, point, feature);
+                    }
+                }
+                continue;
+            }
+            let children = [index + 1, node.at];
+            let [a, b] = children.map(|child| (child, self.nodes[child as usize].distance_squared(p)));
+            let (near, far) = if a.1 <= b.1 { (a, b) } else { (b, a) };
+            for child in [far, near] {
+                if child.1 < best.0 {
+                    stack[filled] = child;
+                    filled += 1;
+                }
+            }
+        }
+        Hit { triangle: self.numbers[best.1 as usize], point: best.2, feature: best.3 }
+    }
+
+    /// Distance from `p` to one triangle.
+    pub fn distance_to(&self, p: DVec3, triangle: u32) -> f64 {
+        nearest_in(p, &self.corners[self.places[triangle as usize] as usize]).0.distance(p)
+    }
+
+    /// The nearest point of one triangle.
+    pub fn nearest_of(&self, p: DVec3, triangle: u32) -> Hit {
+        let (point, feature) = nearest_in(p, &self.corners[self.places[triangle as usize] as usize]);
+        Hit { triangle, point, feature }
+    }
+
+    /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
+    /// inside, 0 outside.
+    pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
+        let mut stack = [0u32; 64];
+        let (mut filled, mut winding) = (1, 0);
+        while filled > 0 {
+            filled -= 1;
+            let index = stack[filled];
+            let node = &self.nodes[index as usize];
+            let (lo, hi) = (node.lo, node.hi);
+            if hi.z < p.z || p.x < lo.x || p.x > hi.x || p.y < lo.y || p.y > hi.y {
+                continue;
+            }
+            if node.count == 0 {
+                stack[filled] = node.at;
+                stack[filled + 1] = index + 1;
+                filled += 2;
+                continue;
+            }
+            for place in node.at as usize..(node.at + node.count) as usize {
+                if self.numbers[place] < end {
+                    winding += crossing_above(p, &self.corners[place]);
+                }
+            }
+        }
+        winding
+    }
+}
+
+/// How many nodes hold `count` triangles.
+fn nodes_for(count: usize) -> usize {
+    (2 * count.div_ceil(LEAF)).saturating_sub(1)
+}
+
+/// Fills `nodes` with the tree of `items`, which are put into the order of the leaves. `at` is where `nodes` and
+/// `first` where `items` begin in the whole.
+fn build(
+    nodes: &mut [Node],
+    items: &mut [(u32, DVec3)],
+    at: u32,
+    first: u32,
+    corners: &(impl Fn(u32) -> [DVec3; 3] + Sync),
+) {
+    if items.len() <= LEAF {
+        let all = items.iter().flat_map(|(i, _)| corners(*i));
+        let (lo, hi) = all.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), p| (lo.min(p), hi.max(p)));
+        nodes[0] = Node { lo, hi, at: first, count: items.len() as u32 };
+        return;
+    }
+    let (lo, hi) = items
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), (_, p)| (lo.min(*p), hi.max(*p)));
+    let axis = (hi - lo).max_position();
+    let half = items.len().div_ceil(LEAF) / 2 * LEAF;
+    items.select_nth_unstable_by(half, |a, b| a.1[axis].total_cmp(&b.1[axis]).then(a.0.cmp(&b.0)));
+    let (left, right) = items.split_at_mut(half);
+    let (node, rest) = nodes.split_first_mut().expect("a node for every part");
+    let (left_nodes, right_nodes) = rest.split_at_mut(nodes_for(half));
+    let second = at + 1 + left_nodes.len() as u32;
+    let shared = left.len() + right.len() > WORTH_SHARING;
+    let mut one = || build(left_nodes, left, at + 1, first, corners);
+    let mut two = || build(right_nodes, right, second, first + half as u32, corners);
+    if shared {
+        rayon::join(one, two);
+    } else {
+        one();
+        two();
+    }
+    let (a, b) = (&left_nodes[0], &right_nodes[0]);
+    *node = Node { lo: a.lo.min(b.lo), hi: a.hi.max(b.hi), at: second, count: 0 };
+}
+
+impl Node {
+    fn distance_squared(&self, p: DVec3) -> f64 {
+        (self.lo - p).max(p - self.hi).max(DVec3::ZERO).length_squared()
+    }
+}
+
+/// The nearest point of a triangle (C. Ericson, Real-Time Collision Detection, 5.1.5).
+fn nearest_in(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
+    let (ab, ac, ap) = (*b - *a, *c - *a, p - *a);
+    let (d1, d2) = (ab.dot(ap), ac.dot(ap));
+    if d1 <= 0.0 && d2 <= 0.0 {
+        return (*a, Feature::Vertex(0));
+    }
+    let bp = p - *b;
+    let (d3, d4) = (ab.dot(bp), ac.dot(bp));
+    if d3 >= 0.0 && d4 <= d3 {
+        return (*b, Feature::Vertex(1));
+    }
+    let vc = d1 * d4 - d3 * d2;
+    if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
+        return (*a + ab * share(d1, d1 - d3), Feature::Edge(0));
+    }
+    let cp = p - *c;
+    let (d5, d6) = (ab.dot(cp), ac.dot(cp));
+    if d6 >= 0.0 && d5 <= d6 {
+        return (*c, Feature::Vertex(2));
+    }
+    let vb = d5 * d2 - d1 * d6;
+    if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
+        return (*a + ac * share(d2, d2 - d6), Feature::Edge(2));
+    }
+    let va = d3 * d6 - d5 * d4;
+    if va <= 0.0 && d4 >= d3 && d5 >= d6 {
+        return (*b + (*c - *b) * share(d4 - d3, (d4 - d3) + (d5 - d6)), Feature::Edge(1));
+    }
+    let whole = va + vb + vc;
+    (*a + ab * share(vb, whole) + ac * share(vc, whole), Feature::Face)
+}
+
+/// `part` of `whole`, 0 where both vanish.
+fn share(part: f64, whole: f64) -> f64 {
+    if whole > 0.0 { part / whole } else { 0.0 }
+}
+
+/// 1 where a triangle that faces up lies straight above `p`, −1 where one that faces down does. Of two triangles
+/// that share a side just one lies above a point below that side.
+fn crossing_above(p: DVec3, corners: &[DVec3; 3]) -> i32 {
+    let [a, b, c] = corners.map(|q| q.truncate());
+    let at = p.truncate();
+    let winding = straddled(at, a, b) + straddled(at, b, c) + straddled(at, c, a);
+    if winding == 0 {
+        return 0;
+    }
+    let [a, b, c] = *corners;
+    let normal = (b - a).cross(c - a);
+    // The plane's height above p has the sign of this over the normal's z.
+    let above = normal.dot(a - p) * f64::from(winding) >= 0.0;
+    if above { winding } else { 0 }
+}
+
+/// 1 where the side from `a` to `b` runs up past `p` on its right, −1 where it runs down there. Both directions
+/// of a side give opposite answers to the last bit.
+fn straddled(p: DVec2, a: DVec2, b: DVec2) -> i32 {
+    if (a.y > p.y) == (b.y > p.y) {
+        return 0;
+    }
+    let (low, high, up) = if a.y < b.y { (a, b, 1) } else { (b, a, -1) };
+    let left = (high - low).perp_dot(p - low);
+    if left > 0.0 { up } else { 0 }
+}
