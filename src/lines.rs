@@ -88,13 +88,19 @@ impl Lines {
     /// When the coverings leave nothing to carve.
     pub fn new(design: &Design, tolerance: Tolerance) -> Result<Self, NothingLeft> {
         let deepest = total(&design.coverings) + deepest_relief(&design.trims);
-        let outside = Outside::new(&design.shape, deepest);
+        let outside = Outside::new(&design.shape, deepest, design.grid);
         let (section, solid) = (design.shape.section().clone(), design.shape.form().map(|f| f.mesh.clone()));
         let mut lines = vec![Line { name: "finished".into(), depth: 0.0, section, solid }];
-        let mut depth = 0.0;
-        for (index, covering) in design.coverings.iter().enumerate() {
-            depth += covering.thickness;
-            let inset = outside.inset(depth, tolerance);
+        let depths: Vec<f64> = design
+            .coverings
+            .iter()
+            .scan(0.0, |depth, covering| {
+                *depth += covering.thickness;
+                Some(*depth)
+            })
+            .collect();
+        for (index, inset) in outside.insets(&depths, tolerance).into_iter().enumerate() {
+            let (covering, depth) = (&design.coverings[index], depths[index]);
             if inset.section.between(0.0, SLIVER).is_empty() || inset.section.is_empty() {
                 let covering = covering.material.name.clone();
                 return Err(NothingLeft { index, covering, total: depth });

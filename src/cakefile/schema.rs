@@ -498,6 +498,10 @@ pub struct Accuracy {
     /// For printed tools and the figures; 0.05 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tool: Option<Size>,
+    /// How far apart the places are at which the lines inside a shape that is not turned are found; 2 mm if left
+    /// out. Between them the lines are true to a small part of it, at edges to about all of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grid: Option<Size>,
 }
 
 /// What paper templates and the cutting sheet are printed on.

@@ -51,6 +51,8 @@ pub struct Design {
     pub preview: Tolerance,
     /// For printed tools and figures.
     pub tool: Tolerance,
+    /// Step of the lattice on which lines inside a shape that is not turned are found, mm.
+    pub grid: f64,
     /// What templates and the cutting sheet are printed on.
     pub paper: Paper,
     /// The printer, its plastic, and how printed tools fit.

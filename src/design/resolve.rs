@@ -47,6 +47,11 @@ pub fn resolve(
     }
 }
 
+/// Step of the lattice for shapes that are not turned, unless the cake file says otherwise, mm.
+const GRID: f64 = 2.0;
+/// Finer steps take minutes, coarser ones lose a finger, mm.
+const GRIDS: std::ops::RangeInclusive<f64> = 0.5..=10.0;
+
 struct Resolver<'a> {
     unit: Unit,
     materials: BTreeMap<String, Material>,
@@ -78,6 +83,7 @@ impl Resolver<'_> {
         let at = root.key("accuracy");
         let preview = self.tolerance(accuracy.preview.as_ref(), at.key("preview"), Tolerance::PREVIEW);
         let tool = self.tolerance(accuracy.tool.as_ref(), at.key("tool"), Tolerance::TOOL);
+        let grid = self.maybe(accuracy.grid.as_ref(), |s, size| s.grid(size, at.key("grid")));
         let board = self.maybe(cake.board.as_ref(), |s, b| s.board(b, &root.key("board")));
         let shape = self.shape(&cake.shape, tool.unwrap_or(Tolerance::TOOL), &root.key("shape"));
         let coverings = self.each(&cake.coverings, "covering", Self::covering);
@@ -113,6 +119,7 @@ impl Resolver<'_> {
             limits: limits?,
             preview: preview?,
             tool: tool?,
+            grid: grid?.unwrap_or(GRID),
             paper: paper?,
             printing: printing?,
         })
@@ -208,6 +215,19 @@ impl Resolver<'_> {
             None => Some(default),
             Some(size) => self.size(size, field).and_then(Tolerance::new),
         }
+    }
+
+    fn grid(&mut self, size: &Size, field: FieldPath) -> Option<f64> {
+        let step = self.size(size, field.clone())?;
+        if GRIDS.contains(&step) {
+            return Some(step);
+        }
+        self.refuse(
+            field,
+            format!("a step of {step} mm cannot be used"),
+            format!("give {} to {} mm; {GRID} mm if left out", GRIDS.start(), GRIDS.end()),
+        );
+        None
     }
 
     fn refuse_repeats<'n>(&mut self, key: &str, names: impl Iterator<Item = &'n str>) {

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use glam::{DVec2, DVec3, dvec2};
+use rayon::prelude::*;
 
 use super::{Inset, Line, LostDetail};
 use crate::{
     design::Shape,
-    geom::{Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing},
+    geom::{Depths, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing},
 };
 
 /// Detail that less is lost of is filled by a fingertip, mm.
@@ -31,11 +32,20 @@ pub(super) enum Outside {
         /// What lies inside all of them.
         finished: Arc<TriMesh>,
     },
+    /// Any other solid.
+    Free {
+        /// How deep every point lies inside it.
+        depths: Depths,
+        /// Its surface.
+        finished: Arc<TriMesh>,
+        /// Step of the lattice on which its levels are found, mm.
+        step: f64,
+    },
 }
 
 impl Outside {
-    /// The outside of `shape`, for insets down to `deepest` mm.
-    pub fn new(shape: &Shape, deepest: f64) -> Self {
+    /// The outside of `shape`, for insets down to `deepest` mm; levels of a free shape on a lattice of `step` mm.
+    pub fn new(shape: &Shape, deepest: f64, step: f64) -> Self {
         match shape {
             Shape::Turned(profile) => Self::Turned(CarriedOn::half(profile.section(), deepest)),
             Shape::Crossed(crossed) => Self::Crossed {
@@ -44,7 +54,19 @@ impl Outside {
                 above: crossed.above.clone(),
                 finished: crossed.form.mesh.clone(),
             },
-            Shape::Free(_) => unimplemented!("the field of distances comes with the next change"),
+            Shape::Free(form) => {
+                Self::Free { depths: Depths::new(&form.mesh), finished: form.mesh.clone(), step }
+            }
+        }
+    }
+
+    /// What lies inside at each of `depths`.
+    pub fn insets(&self, depths: &[f64], tolerance: Tolerance) -> Vec<Inset> {
+        match self {
+            Self::Free { depths: field, step, .. } => {
+                field.insets(depths, *step).into_iter().map(|mesh| Inset::of(Arc::new(mesh))).collect()
+            }
+            _ => depths.iter().map(|depth| self.inset(*depth, tolerance)).collect(),
         }
     }
 
@@ -52,7 +74,10 @@ impl Outside {
     pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Inset {
         match self {
             Self::Turned(section) => Inset { section: section.inset(depth, tolerance), solid: None },
-            Self::Crossed { finished, .. } if depth == 0.0 => Inset::of(finished.clone()),
+            Self::Crossed { finished, .. } | Self::Free { finished, .. } if depth == 0.0 => {
+                Inset::of(finished.clone())
+            }
+            Self::Free { depths, step, .. } => Inset::of(Arc::new(depths.inset(depth, *step))),
             Self::Crossed { front, side, above, .. } => {
                 let (front, side) = (front.inset(depth, tolerance), side.inset(depth, tolerance));
                 let above = above.as_ref().map(|above| above.inset(depth, tolerance));
@@ -68,7 +93,7 @@ impl Outside {
             Self::Turned(_) => {
                 Inset { section: CarriedOn::half(&carved.section, by).inset(-by, tolerance), solid: None }
             }
-            Self::Crossed { .. } => self.inset(carved.depth - by, tolerance),
+            Self::Crossed { .. } | Self::Free { .. } => self.inset(carved.depth - by, tolerance),
         }
     }
 
@@ -80,6 +105,7 @@ impl Outside {
                 let seen = front.depth(dvec2(p.x, p.z)).min(side.depth(dvec2(p.y, p.z)));
                 above.as_ref().map_or(seen, |above| seen.min(above.depth(p.truncate())))
             }
+            Self::Free { depths, .. } => depths.at(p),
         }
     }
 
@@ -87,10 +113,57 @@ impl Outside {
     pub fn lost(&self, carved: &Line, tolerance: Tolerance) -> Vec<LostDetail> {
         match self {
             Self::Turned(section) => section.lost(carved.depth, tolerance),
-            Self::Crossed { .. } => Vec::new(),
+            Self::Crossed { finished, .. } | Self::Free { finished, .. } => lost_of(finished, carved),
         }
     }
 }
+
+/// What `finished` holds beyond an even coat over the carved line: looked at on its corners and half way between them.
+fn lost_of(finished: &TriMesh, carved: &Line) -> Vec<LostDetail> {
+    let Some(mesh) = carved.solid.as_ref().filter(|_| carved.depth > 0.0) else { return Vec::new() };
+    let to_carved = Depths::new(mesh);
+    let places = places_on(finished);
+    let mut beyond: Vec<(DVec3, f64)> = places
+        .into_par_iter()
+        .map(|p| (p, -to_carved.at(p) - carved.depth))
+        .filter(|(_, by)| *by > NOTICED)
+        .collect();
+    beyond.sort_by(|a, b| b.1.total_cmp(&a.1));
+    // Places that lie near each other are one: each joins the first, and worst, that it lies near.
+    let mut lost: Vec<(LostDetail, Vec<DVec3>)> = Vec::new();
+    for (at, by) in beyond {
+        let near = |(_, held): &&mut (LostDetail, Vec<DVec3>)| held.iter().any(|p| p.distance(at) < TOGETHER);
+        match lost.iter_mut().find(near) {
+            Some((detail, held)) => {
+                detail.heights = (detail.heights.0.min(at.z), detail.heights.1.max(at.z));
+                if held.iter().all(|p| p.distance(at) > TOGETHER / 2.0) {
+                    held.push(at);
+                }
+            }
+            None => lost.push((LostDetail { at, by, heights: (at.z, at.z) }, vec![at])),
+        }
+    }
+    lost.into_iter().map(|(detail, _)| detail).collect()
+}
+
+/// Lost detail that lies nearer together is one place, mm.
+const TOGETHER: f64 = 12.0;
+
+/// Corners of a surface and the middles of its edges, none of those on the board; every so-manieth of very many.
+fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
+    /// As many are enough to find every edge that matters on a cake.
+    const ENOUGH: usize = 30_000;
+    let middles = mesh.triangles.iter().flat_map(|t| {
+        let p = t.map(|v| mesh.positions[v as usize]);
+        [(p[0] + p[1]) / 2.0, (p[1] + p[2]) / 2.0, (p[2] + p[0]) / 2.0]
+    });
+    let all: Vec<DVec3> = mesh.positions.iter().copied().chain(middles).filter(|p| p.z > ON_BOARD).collect();
+    let every = all.len().div_ceil(ENOUGH).max(1);
+    all.into_iter().step_by(every).collect()
+}
+
+/// What lies lower lies on the board, mm.
+const ON_BOARD: f64 = 1e-6;
 
 impl Inset {
     fn of(mesh: Arc<TriMesh>) -> Self {
