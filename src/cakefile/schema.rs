@@ -443,8 +443,14 @@ pub struct HalfSpaceTool {
 pub struct OutlineTool {
     /// The outline.
     pub shape: Outline,
-    /// Height of its middle above the board.
-    pub height: Length,
+    /// Height of its middle above the board. Needed unless `as_drawn` is given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
+    /// It lies where it is drawn, straight in from this side: "front", "back", "right" or "left". A drawing must
+    /// be the one that the shape's outline of that side comes from, a back or left one seen through the cake; typed
+    /// points are [right, up] (from the front) or [back, up] from where the centre line stands on the board.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_drawn: Option<Side>,
     /// Bearing of its middle: 0 at the front, counter-clockwise seen from above. 0 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bearing: Option<Angle>,
@@ -456,6 +462,20 @@ pub struct OutlineTool {
     /// Wrap it round the side as a paper strip would lie; false (straight in) if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wrap: Option<bool>,
+}
+
+/// A side of the cake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// Where the client stands.
+    Front,
+    /// The far side.
+    Back,
+    /// The right-hand side as seen from the front.
+    Right,
+    /// The left-hand side as seen from the front.
+    Left,
 }
 
 /// A material of the maker's own.

@@ -10,7 +10,7 @@ use std::f64::consts::PI;
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
-    design::{Operation, Relief, Tool},
+    design::{Drawn, Operation, Relief, Side, Tool},
     geom::{
         Region, Solid, Tolerance, TriMesh, revolve, sweep,
         wedge::{Arc, wedge},
@@ -111,40 +111,96 @@ impl Surface<'_> {
             Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
             Operation::Add => relief.outline.inset(self.depth, self.tolerance),
         };
-        !outline.is_empty() && Seat::find(self.lines, relief).is_some()
+        !outline.is_empty() && (self.is_seen(relief, &outline) || Seat::find(self.lines, relief).is_some())
+    }
+
+    /// Whether an outline that goes straight in where it is drawn meets the shape: some place in it lies deep enough
+    /// inside half way through.
+    fn is_seen(&self, relief: &Relief, outline: &Region) -> bool {
+        let Some(drawn) = relief.drawn else { return false };
+        let Some((lo, hi)) = outline.bounds() else { return false };
+        let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
+        let frame =
+            view_frame(drawn.side) * DAffine3::from_translation(dvec3(drawn.across, relief.height, 0.0));
+        let inward = if into_view(drawn.side) { 1.0 } else { -1.0 };
+        // A lattice over the outline, looked at in steps from the middle of the cake outwards.
+        const STEPS: u32 = 16;
+        let share = |i: u32| f64::from(i) / f64::from(STEPS);
+        (0..=STEPS).flat_map(|i| (0..=STEPS).map(move |k| (share(i), share(k)))).any(|(u, v)| {
+            let p = lo + (hi - lo) * dvec2(u, v);
+            outline.contains(p)
+                && (0..STEPS).any(|k| {
+                    let out = most.x * share(k) * inward;
+                    self.lines.depth_at(frame.transform_point3(dvec3(p.x, p.y, out))) > 0.0
+                })
+        })
     }
 
     /// The part of the shell between two depths that lies within the outline of `relief`, given as `outline`.
+    ///
+    /// Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and the tool's
+    /// long walls fill few of those only while they stand along an axis.
     fn shell_within(&self, (top, bottom): (f64, f64), outline: &Region, relief: &Relief) -> Solid {
         let fine = self.tolerance;
-        let Some(seat) = Seat::find(self.lines, relief) else { return Solid::empty() };
-        let reach = relief.reach() + self.depth + relief.depth;
-        let span = reach + CLEAR;
-        // Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and
-        // the tool's long walls fill few of those only while they stand along an axis.
-        let (frame, through) = if relief.wrap {
-            let frame = DAffine3::from_rotation_z(relief.bearing.to_radians());
-            (frame, wrapped(outline, &seat, reach, fine))
+        let (frame, through) = if let Some(drawn) = relief.drawn {
+            self.from_side(relief, drawn, outline)
         } else {
-            // Inwards no further than the axis, so that the far side of the cake stays untouched.
-            let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
-            (seat.frame(), Solid::prism(outline, -inwards, span))
+            let Some(through) = self.on_seat(relief, outline) else { return Solid::empty() };
+            through
         };
         // The tool meets no more of the shell than what stands at its bearings and heights.
         let tool = through.to_mesh().placed(&frame);
         let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
-        let arc = Arc::around(&tool.positions);
         let (outer, inner) = (self.lines.inset(top, fine), self.lines.inset(bottom, fine));
         if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
             let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
             return through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner));
         }
+        let arc = Arc::around(&tool.positions);
         let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Solid::empty() };
         let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
         let shell = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
         shell.intersection(&through).placed(&frame)
     }
+
+    /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.
+    fn from_side(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> (DAffine3, Solid) {
+        let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
+        let far = most.x + relief.depth + CLEAR;
+        let (low, high) = if into_view(drawn.side) { (0.0, far) } else { (-far, 0.0) };
+        let placed = outline.placed(0.0, dvec2(drawn.across, relief.height));
+        (view_frame(drawn.side), Solid::prism(&placed, low, high))
+    }
+
+    /// An outline carried through the surface where it sits, and the frame that it stands in.
+    fn on_seat(&self, relief: &Relief, outline: &Region) -> Option<(DAffine3, Solid)> {
+        let fine = self.tolerance;
+        let seat = Seat::find(self.lines, relief)?;
+        let reach = relief.reach() + self.depth + relief.depth;
+        let span = reach + CLEAR;
+        Some(if relief.wrap {
+            let frame = DAffine3::from_rotation_z(relief.bearing.to_radians());
+            (frame, wrapped(outline, &seat, reach, fine))
+        } else {
+            // Inwards no further than the axis, so that the far side of the cake stays untouched.
+            let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
+            (seat.frame(), Solid::prism(outline, -inwards, span))
+        })
+    }
+}
+
+/// Right (or back), up, and towards the eye of whoever looks from the front or from the right-hand side.
+fn view_frame(side: Side) -> DAffine3 {
+    DAffine3::from_mat3(match side {
+        Side::Front | Side::Back => DMat3::from_cols(DVec3::X, DVec3::Z, DVec3::NEG_Y),
+        Side::Right | Side::Left => DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X),
+    })
+}
+
+/// Whether a side is the one that its view is seen from.
+fn into_view(side: Side) -> bool {
+    matches!(side, Side::Front | Side::Right)
 }
 
 /// Where an outline sits on the surface.

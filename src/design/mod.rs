@@ -14,7 +14,7 @@ mod tool;
 
 use glam::DVec2;
 
-pub use crate::cakefile::schema::{Depth, Dome, PaperSize};
+pub use crate::cakefile::schema::{Depth, Dome, PaperSize, Side};
 use crate::{cakefile::FieldPath, geom::Tolerance, model::Rgb, units::Unit};
 pub use material::{Material, MaterialKind};
 pub use paper::{Paper, PaperError};
@@ -22,7 +22,7 @@ pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
 pub use resolve::resolve;
 pub use shape::{Crossed, Form, Shape};
-pub use tool::{Relief, Tool};
+pub use tool::{Drawn, Relief, Tool};
 
 /// A cake as the maker wants it.
 #[derive(Debug, Clone)]

@@ -1,5 +1,6 @@
 //! The cake file as written → a [`Design`], or every problem at once.
 
+mod relief;
 mod shape;
 
 use std::collections::BTreeMap;
@@ -8,16 +9,16 @@ use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Paper, Relief, Tier, Tool, Trim, material, printing,
+    Material, MaterialKind, Operation, Paper, Tier, Tool, Trim, material, printing,
 };
 use crate::{
     cakefile::{
         Diagnostic, FieldPath, Severity, exactly_one, nearest,
         schema::{self, Angle, Colour, Length, Size},
     },
-    geom::{Region, Tolerance, region, sweep},
+    geom::{Tolerance, sweep},
     model::Rgb,
-    outline::{self, Loader, Placement},
+    outline::Loader,
     units::Unit,
 };
 
@@ -38,6 +39,7 @@ pub fn resolve(
         materials: BTreeMap::new(),
         problems: Vec::new(),
         loader,
+        shape: &cake.shape,
     };
     let design = resolver.cake(cake);
     let sound = resolver.problems.iter().all(|p| p.severity != Severity::Error);
@@ -57,6 +59,7 @@ struct Resolver<'a> {
     materials: BTreeMap<String, Material>,
     problems: Vec<Diagnostic>,
     loader: &'a dyn Loader,
+    shape: &'a schema::Shape,
 }
 
 /// Reads `Ok` and pushes an `Err` as a problem at `field`.
@@ -796,60 +799,6 @@ impl Resolver<'_> {
         let line = if tool.smooth.unwrap_or(true) { sweep::smooth(&points, Tolerance::TOOL) } else { points };
         Some(Tool::Bar { stations: bar.stations(&line) })
     }
-
-    fn relief(&mut self, tool: &schema::OutlineTool, field: &FieldPath) -> Option<Relief> {
-        let at = field.key("shape");
-        let path = outline::to_path(
-            &tool.shape,
-            self.unit,
-            Placement::Centred,
-            &at,
-            self.loader,
-            &mut self.problems,
-        );
-        let height = self.length(&tool.height, field.key("height"));
-        let bearing = self.angle(tool.bearing.as_ref(), field.key("bearing"));
-        let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
-        let depth = self.size(&tool.depth, field.key("depth"));
-        let fine = Tolerance::TOOL;
-        let contours = outline::flattened(&path?, fine);
-        if contours.iter().any(|contour| crosses_itself(contour)) {
-            self.problems.push(
-                Diagnostic::warning(
-                    at.clone(),
-                    "the outline crosses itself, and what lies inside twice is left out",
-                )
-                .mend("draw it round once, or give its parts as paths of their own"),
-            );
-        }
-        let outline = Region::even_odd(contours).placed(turn?.to_radians(), DVec2::ZERO);
-        /// Smaller than any cutter, mm².
-        const LEAST_AREA: f64 = 1e-2;
-        if outline.area() < LEAST_AREA {
-            self.refuse(
-                at,
-                "the outline encloses nothing",
-                "give at least three points that do not lie on one line",
-            );
-            return None;
-        }
-        Some(Relief {
-            outline,
-            height: height?,
-            bearing: bearing?,
-            depth: depth?,
-            wrap: tool.wrap.unwrap_or(false),
-        })
-    }
-}
-
-/// Whether a closed contour crosses itself: run round once, it holds as much by the even-odd rule as by the
-/// shoelace formula.
-fn crosses_itself(contour: &[DVec2]) -> bool {
-    /// Less than this is rounding, mm².
-    const ROUNDING: f64 = 1e-3;
-    let inside = Region::even_odd(vec![contour.to_vec()]).area();
-    (inside - region::signed_area(contour).abs()).abs() > ROUNDING
 }
 
 fn read_problem<T>(value: Result<T, Diagnostic>, problems: &mut Vec<Diagnostic>) -> Option<T> {

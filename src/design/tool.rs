@@ -2,6 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
+use super::Side;
 use crate::geom::Region;
 
 /// The form of a trim, mm. Coordinates are [right, back, up] from the middle of the board's top.
@@ -70,10 +71,33 @@ pub struct Relief {
     pub height: f64,
     /// Bearing of its middle, degrees.
     pub bearing: f64,
+    /// Where it is drawn, if it goes straight in from a side there; `bearing` is that of the side then.
+    pub drawn: Option<Drawn>,
     /// How far it is pressed in or raised, square to the surface.
     pub depth: f64,
     /// Wrapped round the side rather than straight in.
     pub wrap: bool,
+}
+
+/// Where an outline lies that goes straight in from a side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drawn {
+    /// From which side it goes in, as far as the middle of the cake.
+    pub side: Side,
+    /// How far its middle lies right (seen from the front) or back (seen from a side) of the middle, mm.
+    pub across: f64,
+}
+
+impl Drawn {
+    /// Bearing of a side, degrees.
+    pub fn bearing(side: Side) -> f64 {
+        match side {
+            Side::Front => 0.0,
+            Side::Right => 90.0,
+            Side::Back => 180.0,
+            Side::Left => 270.0,
+        }
+    }
 }
 
 impl Relief {

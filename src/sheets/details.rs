@@ -4,7 +4,7 @@ use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
 use crate::{
-    design::{Depth, Operation, Relief, Tool, Trim},
+    design::{Depth, Drawn, Operation, Relief, Side, Tool, Trim},
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
     plan::Plan,
@@ -94,6 +94,9 @@ fn covered(plan: &Plan, depth: Depth) -> f64 {
 
 /// Where its middle comes.
 fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String {
+    if let Some(drawn) = relief.drawn {
+        return drawn_place(trim, relief, drawn, style);
+    }
     let radius = plan.lines.radius_at(relief.height.max(1e-6), relief.bearing).unwrap_or(0.0);
     let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
     let round = radius * bearing.to_radians();
@@ -105,6 +108,30 @@ fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String 
         r => format!("{} round to the left of the front ({:.0}°)", style.length_alone(-r), -bearing),
     };
     format!("{}: its middle at height {}, {way}.", trim.name, style.length_alone(relief.height))
+}
+
+/// Where the middle of an outline comes that goes straight in from a side.
+fn drawn_place(trim: &Trim, relief: &Relief, drawn: Drawn, style: UnitStyle) -> String {
+    let (side, toward) = match (drawn.side, drawn.across > 0.0) {
+        (Side::Front, true) => ("front", "right"),
+        (Side::Front, false) => ("front", "left"),
+        // Behind the cake right and left change places.
+        (Side::Back, true) => ("back", "left"),
+        (Side::Back, false) => ("back", "right"),
+        (Side::Right, true) => ("right-hand side", "right"),
+        (Side::Right, false) => ("right-hand side", "left"),
+        (Side::Left, true) => ("left-hand side", "left"),
+        (Side::Left, false) => ("left-hand side", "right"),
+    };
+    let off = match drawn.across.abs() {
+        a if a < 0.05 => "on the middle".to_owned(),
+        a => format!("{} {toward} of the middle", style.length_alone(a)),
+    };
+    format!(
+        "{}: its middle at height {}, {off}, seen from the {side}.",
+        trim.name,
+        style.length_alone(relief.height)
+    )
 }
 
 /// Which way is up, beside the outline.

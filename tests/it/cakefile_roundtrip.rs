@@ -118,7 +118,7 @@ prop_compose! {
         let ball = Some(BallTool { centre, diameter: diameter.clone() });
         let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
         let outline = shape.map(|shape| OutlineTool {
-            shape, height: Length::from(1.0), bearing: None, turn: None, depth: diameter, wrap: smooth,
+            shape, height: Some(Length::from(1.0)), as_drawn: None, bearing: None, turn: None, depth: diameter, wrap: smooth,
         });
         Trim {
             name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,

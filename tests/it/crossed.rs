@@ -9,6 +9,7 @@ use std::{collections::BTreeMap, f64::consts::PI};
 
 use crumbline::{
     cakefile::{CakeFile, Severity},
+    carve::Body,
     design::Printing,
     kit::{Group, Kit},
     plan::{Plan, PlanError},
@@ -140,6 +141,30 @@ fn cuts_adds_and_details_lie_on_the_faces() {
     let (lo, hi) = plate.mesh.bounds().unwrap();
     assert!((lo - DVec3::new(-10.0, 40.0, 35.0)).length() < 1e-6, "{lo}");
     assert!((hi - DVec3::new(10.0, 44.0, 45.0)).length() < 1e-6, "{hi}");
+}
+
+/// An outline that lies as drawn goes straight in where its coordinates say, on each side: a block 20 × 10 wide and 2
+/// deep is 400 mm³, at its place on the face.
+#[test]
+fn details_lie_where_they_are_drawn() {
+    for (side, low, high) in [
+        ("front", DVec3::new(20.0, -40.0, 50.0), DVec3::new(40.0, -38.0, 60.0)),
+        ("back", DVec3::new(20.0, 38.0, 50.0), DVec3::new(40.0, 40.0, 60.0)),
+        ("right", DVec3::new(58.0, 20.0, 50.0), DVec3::new(60.0, 40.0, 60.0)),
+        ("left", DVec3::new(-60.0, 20.0, 50.0), DVec3::new(-58.0, 40.0, 60.0)),
+    ] {
+        let more = format!(
+            "[[trim]]\nname = \"mark\"\ncut = \"icing\"\ncolour = \"#804020\"\noutline = {{ shape = {{ points = \
+             [[20, 50], [40, 50], [40, 60], [20, 60]] }}, as_drawn = \"{side}\", depth = 2 }}\n"
+        );
+        let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], &more));
+        assert!(plan.findings.iter().all(|f| f.code != "cut-misses"), "{:?}", plan.findings);
+        assert_close(side, volumes(&plan)[0], 960_000.0 - 400.0, 1e-9);
+        let body = Body::new(&plan.design, &plan.lines, 0, plan.design.tool);
+        let (lo, hi) = body.edits[0].solid.bounds().unwrap();
+        let (lo, hi) = (lo.max(DVec3::new(-60.0, -40.0, 0.0)), hi.min(DVec3::new(60.0, 40.0, 100.0)));
+        assert!((lo - low).length() < 1e-6 && (hi - high).length() < 1e-6, "{side}: {lo} {hi}");
+    }
 }
 
 /// A board inside a shape that is not round must lie inside its outline, and a dowel under its surface.

@@ -1,6 +1,6 @@
 //! The finished outside as written → a [`Shape`].
 
-use glam::{DVec2, dvec2};
+use glam::DVec2;
 
 use super::{Resolver, read_problem};
 use crate::{
@@ -11,7 +11,7 @@ use crate::{
         crossing::{Softening, Views},
         loft::{self, Level},
     },
-    outline::{self, Placement},
+    outline::{self, Placement, View},
 };
 
 /// Views whose heights differ by less agree, unless the cake file says otherwise, mm.
@@ -63,10 +63,10 @@ impl Resolver<'_> {
 
     fn crossed(&mut self, crossed: &schema::Crossed, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
         let softening = self.softening(crossed, at);
-        let front = self.view(&crossed.front, crossed.front_scale, Stands::OnBoard, tolerance, at, "front");
-        let side = self.view(&crossed.side, crossed.side_scale, Stands::OnBoard, tolerance, at, "side");
+        let front = self.view(&crossed.front, crossed.front_scale, View::Upright, tolerance, at, "front");
+        let side = self.view(&crossed.side, crossed.side_scale, View::Upright, tolerance, at, "side");
         let above = self.maybe(crossed.above.as_ref(), |s, outline| {
-            s.view(outline, crossed.above_scale, Stands::AboutMiddle, tolerance, at, "above")
+            s.view(outline, crossed.above_scale, View::Above, tolerance, at, "above")
         });
         let allowed =
             self.maybe(crossed.height_tolerance.as_ref(), |s, size| s.size(size, at.key("height_tolerance")));
@@ -126,12 +126,12 @@ impl Resolver<'_> {
         }
     }
 
-    /// One view, with its lowest point at height 0 or about its middle.
+    /// One view, with its lowest point at height 0, or from above.
     fn view(
         &mut self,
         outline: &schema::Outline,
         scale: Option<f64>,
-        stands: Stands,
+        view: View,
         tolerance: Tolerance,
         at: &FieldPath,
         key: &str,
@@ -144,31 +144,23 @@ impl Resolver<'_> {
             self.refuse(at.key(&format!("{key}_scale")), message, mend);
             return None;
         }
-        let region = self.region(outline, tolerance, &field)?;
-        let place = |p: DVec2| p * scale;
-        let scaled: Vec<Vec<DVec2>> =
-            region.contours().iter().map(|c| c.iter().copied().map(place).collect()).collect();
-        let region = Region::new(scaled);
-        let Some((lo, _)) = region.bounds() else {
-            self.refuse(field, "the outline encloses nothing", "draw it round the whole shape");
-            return None;
-        };
-        Some(match stands {
-            Stands::OnBoard => region.placed(0.0, dvec2(0.0, -lo.y)).snapped(),
-            Stands::AboutMiddle => region,
-        })
+        let region = self.region(outline, view, tolerance, &field)?;
+        let place = |c: &Vec<DVec2>| c.iter().map(|p| *p * scale).collect();
+        Some(Region::new(region.contours().iter().map(place).collect()))
     }
 
     /// An outline as a region, its holes and islands kept.
     fn region(
         &mut self,
         outline: &schema::Outline,
+        view: View,
         tolerance: Tolerance,
         field: &FieldPath,
     ) -> Option<Region> {
-        let path =
-            outline::to_path(outline, self.unit, Placement::Centred, field, self.loader, &mut self.problems)?;
-        Some(Region::even_odd(outline::flattened(&path, tolerance)))
+        let (unit, loader) = (self.unit, self.loader);
+        let problems = &mut self.problems;
+        outline::to_silhouette(outline, unit, view, tolerance, field, loader, problems)
+            .map(|found| found.region)
     }
 
     /// The heights of front and side must agree.
@@ -266,7 +258,7 @@ impl Resolver<'_> {
             return Some(Level { height: height?, outline: vec![tip? + offset?] });
         }
         let at = field.key("outline");
-        let region = self.region(section.outline.as_ref()?, tolerance, &at)?;
+        let region = self.region(section.outline.as_ref()?, View::Above, tolerance, &at)?;
         let [outline] = region.contours() else {
             self.refuse(
                 at,
@@ -278,13 +270,4 @@ impl Resolver<'_> {
         let (turn, offset) = (DVec2::from_angle(turn?.to_radians()), offset?);
         Some(Level { height: height?, outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect() })
     }
-}
-
-/// Where a view lies.
-#[derive(Clone, Copy)]
-enum Stands {
-    /// Its lowest point at height 0.
-    OnBoard,
-    /// As its own coordinates say.
-    AboutMiddle,
 }
