@@ -2,25 +2,24 @@
 //! above, all carried straight through.
 //!
 //! A front view holds points (right, up), a side view points (back, up), an outline from above points
-//! (right, back). The plain crossing has edges where two views meet; a softened one has rounded sections at
-//! every height: either one between the outermost widths of both views, out of which holes and gaps are cut
-//! straight through, or one for each stretch of the front with each of the side.
+//! (right, back). The plain crossing has edges where two views meet. A softened one has, at every height and for
+//! each stretch of the front with each of the side, a section with round corners; where a shape parts into two,
+//! as a body into head and tail, the corners that go on are equally round below and above.
 //!
 //! With one upright axis the plain crossing holds ∫ w_front(z)·w_side(z) dz, w being the width of a view at
 //! height z; this is what its tests are held to.
 
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2};
 
-use super::{Region, Solid, Tolerance, TriMesh};
+use super::{NotSolid, Region, Solid, Tolerance, TriMesh};
 
 /// How the upright edges of a crossing are softened.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Softening {
     /// Every level section is a superellipse |x/a|ⁿ + |y/b|ⁿ = 1 of this exponent: 2 is an ellipse, more is
-    /// squarer. Holes and gaps of the views go straight through it.
+    /// squarer.
     Exponent(f64),
-    /// Every level section is a rectangle with corners of this radius, mm, or as much of it as fits; one for
-    /// each stretch that a view shows at that height.
+    /// Every level section is a rectangle with corners of this radius, mm, or as much of it as fits.
     Corner(f64),
 }
 
@@ -45,24 +44,15 @@ impl Views<'_> {
     }
 
     /// The crossing with its upright edges softened; curves within `tolerance`.
-    pub fn softened(&self, softening: Softening, tolerance: Tolerance) -> Solid {
-        let whole = matches!(softening, Softening::Exponent(_));
-        let (front, side) = (Rows::of(self.front, whole), Rows::of(self.side, whole));
-        let solids: Vec<Solid> = runs(&front, &side, softening, tolerance)
+    ///
+    /// # Errors
+    /// When a stretch of it comes out as no closed solid: a mistake of ours.
+    pub fn softened(&self, softening: Softening, tolerance: Tolerance) -> Result<Solid, NotSolid> {
+        let solids: Vec<Solid> = towers(&Rows::of(self.front), &Rows::of(self.side), softening, tolerance)
             .iter()
-            .map(|mesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty()))
-            .collect();
-        let mut solid = Solid::union_all(&solids);
-        if whole {
-            let (front_gaps, side_gaps) = (front.gaps(self.front), side.gaps(self.side));
-            if front_gaps.area() > LEAST_GAP {
-                solid = solid.difference(&along_y(&front_gaps, self.side));
-            }
-            if side_gaps.area() > LEAST_GAP {
-                solid = solid.difference(&along_x(&side_gaps, self.front));
-            }
-        }
-        self.cut_above(solid)
+            .map(Solid::from_mesh)
+            .collect::<Result<_, _>>()?;
+        Ok(self.cut_above(Solid::union_all(&solids)))
     }
 
     fn cut_above(&self, solid: Solid) -> Solid {
@@ -71,8 +61,8 @@ impl Views<'_> {
     }
 }
 
-/// Gaps smaller than this are round-off, mm².
-const LEAST_GAP: f64 = 1e-4;
+/// A face smaller than this is none, mm².
+const LEAST_FACE: f64 = 1e-4;
 
 /// A front view carried straight back through everything that `side` shows.
 fn along_y(front: &Region, side: &Region) -> Solid {
@@ -88,7 +78,7 @@ fn along_x(side: &Region, front: &Region) -> Solid {
     Solid::prism(side, lo.x - CLEAR, hi.x + CLEAR).placed(&frame)
 }
 
-/// The stretches of a view at every height, or one from its leftmost to its rightmost point.
+/// The stretches of a view at every height.
 struct Rows {
     /// From the lowest up; those at the same heights from left to right.
     bands: Vec<Band>,
@@ -108,21 +98,14 @@ struct Band {
 const LEVEL: f64 = 1e-6;
 
 impl Rows {
-    fn of(view: &Region, whole: bool) -> Self {
+    fn of(view: &Region) -> Self {
         let mut levels: Vec<f64> = view.contours().iter().flatten().map(|p| p.y).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < LEVEL);
-        let row = |y: f64| {
-            let row = view.row(y);
-            match (row.first(), row.last()) {
-                (Some(first), Some(last)) if whole => vec![(first.0, last.1)],
-                _ => row,
-            }
-        };
         let between = |pair: &[f64]| {
             // Looked up inside the band, where no edge begins or ends, and carried on to its ends.
             let (low, high) = (pair[0], pair[1]);
-            let (a, b) = (row(low + (high - low) * 0.25), row(low + (high - low) * 0.75));
+            let (a, b) = (view.row(low + (high - low) * 0.25), view.row(low + (high - low) * 0.75));
             let band = move |((a0, a1), (b0, b1)): ((f64, f64), (f64, f64))| {
                 let (a, b) = (dvec2(a0, a1), dvec2(b0, b1));
                 Band { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 }
@@ -130,19 +113,6 @@ impl Rows {
             a.into_iter().zip(b).map(band).collect::<Vec<_>>()
         };
         Self { bands: levels.windows(2).flat_map(between).collect() }
-    }
-
-    /// What the bands hold and `view` does not.
-    fn gaps(&self, view: &Region) -> Region {
-        let trapezoid = |b: &Band| {
-            vec![
-                dvec2(b.at_low.x, b.low),
-                dvec2(b.at_low.y, b.low),
-                dvec2(b.at_high.y, b.high),
-                dvec2(b.at_high.x, b.high),
-            ]
-        };
-        Region::new(self.bands.iter().map(trapezoid).collect()).difference(view)
     }
 
     /// Every band of this view with every one of `other` at the heights that both reach, from the lowest up.
@@ -185,100 +155,212 @@ impl Band {
 const ROW: f64 = 3.0;
 
 /// Closed meshes, each over stretches that go on from height to height without a step.
-fn runs(front: &Rows, side: &Rows, softening: Softening, tolerance: Tolerance) -> Vec<TriMesh> {
-    /// Ends that are closer than this go on without a step, mm.
-    const STEP: f64 = 1e-6;
+fn towers(front: &Rows, side: &Rows, softening: Softening, tolerance: Tolerance) -> Vec<TriMesh> {
+    let mut runs: Vec<Run> = Vec::new();
+    for pair in front.beside(side) {
+        match runs.iter_mut().find(|run| run.goes_on(&pair)) {
+            Some(run) => run.bands.push(pair),
+            None => runs.push(Run { bands: vec![pair], held: Vec::new() }),
+        }
+    }
+    hold_corners(&mut runs, softening);
     let half = |ends: DVec2| (ends.y - ends.x) / 2.0;
     let widest =
         |view: &Rows| view.bands.iter().flat_map(|b| [half(b.at_low), half(b.at_high)]).fold(0.0, f64::max);
-    let ring = Ring::new(softening, widest(front), widest(side), tolerance);
-    let goes_on = |(a, b): &(Band, Band), (c, d): &(Band, Band)| {
-        (c.low - a.high).abs() <= LEVEL
-            && a.at_high.distance(c.at_low) < STEP
-            && b.at_high.distance(d.at_low) < STEP
+    let largest = dvec2(widest(front), widest(side)).min(DVec2::splat(softening.most()));
+    let quarter = quarter(softening.exponent(), largest, tolerance);
+    let stands = |run: &Run| {
+        let foot = run.end(false).height;
+        runs.iter().any(|below| (below.end(true).height - foot).abs() <= LEVEL)
     };
-    let mut runs: Vec<Vec<(Band, Band)>> = Vec::new();
-    for pair in front.beside(side) {
-        let ends_here = |run: &&mut Vec<(Band, Band)>| run.last().is_some_and(|last| goes_on(last, &pair));
-        match runs.iter_mut().find(ends_here) {
-            Some(run) => run.push(pair),
-            None => runs.push(vec![pair]),
+    runs.iter().map(|run| tower(&run.rows(softening, &quarter, stands(run)))).collect()
+}
+
+/// A stretch of the front with one of the side, over heights through which both go on.
+struct Run {
+    bands: Vec<(Band, Band)>,
+    /// Corners that another run goes on from, which has room for less: so much roundness there, and so on.
+    held: Vec<Held>,
+}
+
+/// A corner of a section, by its sides: left or right, front or back.
+type Side4 = [bool; 2];
+
+/// All corners of a section, counter-clockwise from the right of the back.
+const SIDES: [Side4; 4] = [[true, true], [false, true], [false, false], [true, false]];
+
+/// A corner that may be no rounder at a height than that of the run it meets there.
+struct Held {
+    corner: Side4,
+    height: f64,
+    radii: DVec2,
+}
+
+/// What stands on another run reaches so far into it, mm: solids that only touch are no one solid.
+const ROOT: f64 = 0.01;
+/// How fast corners may grow rounder with height, away from where they are held.
+const GROWS: f64 = 2.0;
+/// Ends that are closer than this are one, mm.
+const SAME: f64 = 1e-6;
+
+impl Run {
+    fn goes_on(&self, (c, d): &(Band, Band)) -> bool {
+        self.bands.last().is_some_and(|(a, b)| {
+            (c.low - a.high).abs() <= LEVEL
+                && a.at_high.distance(c.at_low) < SAME
+                && b.at_high.distance(d.at_low) < SAME
+        })
+    }
+
+    /// The lower (or upper) end: its height and the ends of both views there.
+    fn end(&self, upper: bool) -> Section {
+        let (a, b) = if upper { &self.bands[self.bands.len() - 1] } else { &self.bands[0] };
+        if upper {
+            Section { height: a.high, front: a.at_high, side: b.at_high }
+        } else {
+            Section { height: a.low, front: a.at_low, side: b.at_low }
         }
     }
-    let rows = |run: &Vec<(Band, Band)>| {
+
+    /// How round a corner is in both directions, mm.
+    fn radii(&self, section: &Section, corner: Side4, softening: Softening) -> DVec2 {
+        let own = softening.radii(section.half());
+        let held = self.held.iter().filter(|held| held.corner == corner);
+        held.fold(own, |radii, held| radii.min(held.radii + GROWS * (section.height - held.height).abs()))
+    }
+
+    /// The points of all rows, from the lowest up; one more below where it stands on another run.
+    fn rows(&self, softening: Softening, quarter: &[DVec2], stands: bool) -> Vec<Vec<DVec3>> {
         let mut rows = Vec::new();
-        for (i, (a, b)) in run.iter().enumerate() {
+        if stands {
+            let row = self.row(&self.end(false), softening, quarter);
+            rows.push(row.into_iter().map(|p| p - DVec3::Z * ROOT).collect());
+        }
+        for (i, (a, b)) in self.bands.iter().enumerate() {
             let pieces = ((a.high - a.low) / ROW).ceil().max(1.0) as u32;
-            let first = u32::from(i > 0);
-            rows.extend((first..=pieces).map(|k| {
-                let z = a.low + (a.high - a.low) * f64::from(k) / f64::from(pieces);
-                ring.row(a.at(z), b.at(z), z)
-            }));
+            for k in u32::from(i > 0)..=pieces {
+                // The last exactly at its end, so that runs on each other touch.
+                let share = f64::from(k) / f64::from(pieces);
+                let height = if k == pieces { a.high } else { a.low + (a.high - a.low) * share };
+                let section = Section { height, front: a.at(height), side: b.at(height) };
+                rows.push(self.row(&section, softening, quarter));
+            }
         }
         rows
-    };
-    runs.iter().map(|run| tower(&rows(run))).collect()
-}
+    }
 
-/// Points round a section, the same in number at every height.
-struct Ring {
-    /// For an exponent the points of the ellipse of half widths 1; for a corner the points of a quarter circle.
-    unit: Vec<DVec2>,
-    corner: Option<f64>,
-}
-
-impl Ring {
-    fn new(softening: Softening, a: f64, b: f64, tolerance: Tolerance) -> Self {
-        match softening {
-            Softening::Exponent(n) => {
-                let point = |angle: f64| {
-                    let d = DVec2::from_angle(angle);
-                    d / (d.x.abs().powf(n) + d.y.abs().powf(n)).powf(1.0 / n)
-                };
-                let quarter = fine_angles(point, dvec2(a, b), tolerance);
-                let all = [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)];
-                let unit = all.iter().enumerate().flat_map(|(i, &(x, y))| {
-                    // Every quarter from its own first point on, the last left to the next quarter.
-                    let mirrored = move |p: &DVec2| dvec2(p.x * x, p.y * y);
-                    let mut points: Vec<DVec2> = quarter.iter().map(mirrored).collect();
-                    if i % 2 == 1 {
-                        points.reverse();
-                    }
-                    points.pop();
-                    points
-                });
-                Self { unit: unit.collect(), corner: None }
+    fn row(&self, section: &Section, softening: Softening, quarter: &[DVec2]) -> Vec<DVec3> {
+        let (middle, half) = (section.middle(), section.half());
+        let corner = |(i, corner): (usize, &Side4)| {
+            let radii = self.radii(section, *corner, softening);
+            let towards = dvec2(if corner[0] { 1.0 } else { -1.0 }, if corner[1] { 1.0 } else { -1.0 });
+            let point = |u: &DVec2| (middle + towards * (half - radii + radii * *u)).extend(section.height);
+            let mut points: Vec<DVec3> = quarter.iter().map(point).collect();
+            if i % 2 == 1 {
+                points.reverse();
             }
-            Softening::Corner(radius) => {
-                let steps = (tolerance.segments(radius.min(a).min(b)) / 4).max(1);
-                let angle = |k: u32| std::f64::consts::FRAC_PI_2 * f64::from(k) / f64::from(steps);
-                let mut unit: Vec<DVec2> = (0..=steps).map(|k| DVec2::from_angle(angle(k))).collect();
-                // Straight up exactly, so that mirrored points meet.
-                unit[steps as usize] = DVec2::Y;
-                Self { unit, corner: Some(radius) }
+            points
+        };
+        SIDES.iter().enumerate().flat_map(corner).collect()
+    }
+}
+
+/// Between which ends both views lie at a height.
+#[derive(Debug, Clone, Copy)]
+struct Section {
+    height: f64,
+    /// Left and right.
+    front: DVec2,
+    /// Front and back.
+    side: DVec2,
+}
+
+impl Section {
+    fn middle(&self) -> DVec2 {
+        dvec2(self.front.x + self.front.y, self.side.x + self.side.y) / 2.0
+    }
+
+    fn half(&self) -> DVec2 {
+        let half = dvec2(self.front.y - self.front.x, self.side.y - self.side.x) / 2.0;
+        // Narrower is an edge or a tip: mirrored points must fall together there.
+        DVec2::select(half.cmpgt(DVec2::splat(SAME)), half, DVec2::ZERO)
+    }
+
+    fn holds(&self, p: DVec2) -> bool {
+        ((p - self.middle()).abs() - self.half()).max_element() <= SAME
+    }
+
+    fn corner(&self, [right, back]: Side4) -> DVec2 {
+        dvec2(if right { self.front.y } else { self.front.x }, if back { self.side.y } else { self.side.x })
+    }
+}
+
+/// Where runs meet they are equally round: in a corner that both have, as the less round of the two; in one that only
+/// one of them has and that lies in the other, not at all. So what parts into a head and a tail has no shelf where
+/// they part.
+fn hold_corners(runs: &mut [Run], softening: Softening) {
+    let mut held: Vec<(usize, Held)> = Vec::new();
+    for below in 0..runs.len() {
+        for above in 0..runs.len() {
+            let (top, bottom) = (runs[below].end(true), runs[above].end(false));
+            if (top.height - bottom.height).abs() > LEVEL {
+                continue;
+            }
+            for corner in SIDES {
+                let height = top.height;
+                if top.corner(corner).distance(bottom.corner(corner)) <= SAME {
+                    let radii = softening.radii(top.half()).min(softening.radii(bottom.half()));
+                    held.push((below, Held { corner, height, radii }));
+                    held.push((above, Held { corner, height, radii }));
+                    continue;
+                }
+                let radii = DVec2::ZERO;
+                if bottom.holds(top.corner(corner)) {
+                    held.push((below, Held { corner, height, radii }));
+                }
+                if top.holds(bottom.corner(corner)) {
+                    held.push((above, Held { corner, height, radii }));
+                }
             }
         }
     }
-
-    /// The section between the ends of both views at height `z`.
-    fn row(&self, front: DVec2, side: DVec2, z: f64) -> Vec<DVec3> {
-        let middle = dvec2(front.x + front.y, side.x + side.y) / 2.0;
-        let half = (dvec2(front.y - front.x, side.y - side.x) / 2.0).max(DVec2::ZERO);
-        let Some(corner) = self.corner else {
-            return self.unit.iter().map(|u| (middle + half * *u).extend(z)).collect();
-        };
-        let radius = corner.min(half.min_element());
-        let straight = half - radius;
-        let turns = [DVec2::X, DVec2::Y, DVec2::NEG_X, DVec2::NEG_Y];
-        let points = turns.iter().flat_map(|turn| {
-            self.unit.iter().map(move |u| {
-                let direction = turn.rotate(*u);
-                let side = turn.rotate(DVec2::ONE);
-                middle + straight * side + radius * direction
-            })
-        });
-        points.map(|p| p.extend(z)).collect()
+    for (run, held) in held {
+        runs[run].held.push(held);
     }
+}
+
+impl Softening {
+    fn exponent(self) -> f64 {
+        match self {
+            Self::Exponent(n) => n,
+            Self::Corner(_) => 2.0,
+        }
+    }
+
+    /// The most that a corner is rounded, mm.
+    fn most(self) -> f64 {
+        match self {
+            Self::Exponent(_) => f64::INFINITY,
+            Self::Corner(radius) => radius,
+        }
+    }
+
+    /// How round the corners of a rectangle of half sizes `half` are in both directions, mm.
+    fn radii(self, half: DVec2) -> DVec2 {
+        match self {
+            Self::Exponent(_) => half,
+            Self::Corner(radius) => DVec2::splat(radius.min(half.min_element())),
+        }
+    }
+}
+
+/// Points of a corner of radii 1, from straight right to straight up.
+fn quarter(exponent: f64, largest: DVec2, tolerance: Tolerance) -> Vec<DVec2> {
+    let point = |angle: f64| {
+        let d = DVec2::from_angle(angle);
+        d / (d.x.abs().powf(exponent) + d.y.abs().powf(exponent)).powf(1.0 / exponent)
+    };
+    fine_angles(point, largest, tolerance)
 }
 
 /// Points of a quarter of a curve from straight right to straight up, as many as keep it within `tolerance` once it
@@ -329,7 +411,7 @@ fn tower(rows: &[Vec<DVec3>]) -> TriMesh {
     }
     for (row, up) in [(0, false), (rows.len() - 1, true)] {
         let outline: Vec<DVec2> = rows[row].iter().map(|p| p.truncate()).collect();
-        if super::region::signed_area(&outline) <= LEAST_GAP {
+        if super::region::signed_area(&outline) <= LEAST_FACE {
             continue;
         }
         let middle = rows[row].iter().sum::<DVec3>() / count as f64;
@@ -364,7 +446,7 @@ mod tests {
         let solid = views.crossed();
         assert!((solid.volume() / 666_666.666_67 - 1.0).abs() < 1e-4, "{}", solid.volume());
         // The same by the law of rows, exact for the polygon: each band is a prismatoid (Simpson's rule).
-        let exact: f64 = Rows::of(&circle, true)
+        let exact: f64 = Rows::of(&circle)
             .bands
             .iter()
             .map(|b| {
@@ -382,7 +464,7 @@ mod tests {
         let circle = disc(50.0, 512);
         let views = Views { front: &circle, side: &circle, above: None };
         let fine = Tolerance::new(0.005).unwrap();
-        let ball = views.softened(Softening::Exponent(2.0), fine);
+        let ball = views.softened(Softening::Exponent(2.0), fine).unwrap();
         ball.to_mesh().check().unwrap();
         assert!((ball.volume() / (4.0 / 3.0 * PI * 50f64.powi(3)) - 1.0).abs() < 5e-4, "{}", ball.volume());
     }
@@ -397,12 +479,37 @@ mod tests {
         );
         let views = Views { front: &front, side: &side, above: None };
         let fine = Tolerance::new(1e-4).unwrap();
-        let rounded = views.softened(Softening::Corner(20.0), fine).volume();
+        let rounded = views.softened(Softening::Corner(20.0), fine).unwrap().volume();
         let exact = (120.0 * 80.0 - (4.0 - PI) * 400.0) * 80.0;
         assert!((rounded / exact - 1.0).abs() < 1e-5, "{rounded} {exact}");
-        let super_four = views.softened(Softening::Exponent(4.0), fine).volume();
+        let super_four = views.softened(Softening::Exponent(4.0), fine).unwrap().volume();
         let exact = 3.708_149_354_602_744 * 60.0 * 40.0 * 80.0;
         assert!((super_four / exact - 1.0).abs() < 1e-5, "{super_four} {exact}");
+    }
+
+    /// A notch in the side view parts the shape into two; where it begins no level face is left between them, and
+    /// every section is what its formula says: a rectangle less (4 − π)/4 r² at each round corner.
+    #[test]
+    fn what_parts_into_two_has_no_shelf() {
+        let front = Region::rectangle(dvec2(-50.0, 0.0), dvec2(50.0, 100.0));
+        let notch = [(-90.0, 0.0), (90.0, 0.0), (90.0, 100.0), (40.0, 100.0), (0.0, 50.0), (-40.0, 100.0)];
+        let mut side: Vec<DVec2> = notch.map(DVec2::from).to_vec();
+        side.push(dvec2(-90.0, 100.0));
+        let side = Region::from_simple(side);
+        let views = Views { front: &front, side: &side, above: None };
+        let mesh = views.softened(Softening::Corner(60.0), Tolerance::TOOL).unwrap().to_mesh();
+        mesh.check().unwrap();
+        let level_area: f64 = (0..mesh.len())
+            .map(|i| mesh.corners(i))
+            .filter(|c| c.iter().all(|p| (p.z - 50.0).abs() < 0.1))
+            .map(|[a, b, c]| (b - a).cross(c - a).length() / 2.0)
+            .sum();
+        assert!(level_area < 30.0, "{level_area}");
+        let corner = (4.0 - PI) / 4.0;
+        let at = |z: f64| mesh.section(z).area();
+        assert!((at(10.0) - (100.0 * 180.0 - 4.0 * corner * 2500.0)).abs() < 20.0, "{}", at(10.0));
+        // At the top each is 50 long: its outer corners are round by 25, its inner ones too.
+        assert!((at(99.9) - 2.0 * (100.0 * 50.0 - 4.0 * corner * 625.0)).abs() < 20.0, "{}", at(99.9));
     }
 
     #[test]
@@ -417,8 +524,8 @@ mod tests {
         let views = Views { front: &front, side: &side, above: None };
         for solid in [
             views.crossed(),
-            views.softened(Softening::Exponent(2.5), Tolerance::PREVIEW),
-            views.softened(Softening::Corner(15.0), Tolerance::PREVIEW),
+            views.softened(Softening::Exponent(2.5), Tolerance::PREVIEW).unwrap(),
+            views.softened(Softening::Corner(15.0), Tolerance::PREVIEW).unwrap(),
         ] {
             solid.to_mesh().check().unwrap();
         }

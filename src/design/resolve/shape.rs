@@ -75,7 +75,14 @@ impl Resolver<'_> {
         let views = Views { front: &front, side: &side, above: above.as_ref() };
         let solid = match softening? {
             None => views.crossed(),
-            Some(softening) => views.softened(softening, tolerance),
+            Some(softening) => {
+                let softened = views.softened(softening, tolerance);
+                let problem =
+                    |error| Diagnostic::error(at.clone(), format!("the crossing cannot be rounded: {error}"));
+                let mend =
+                    "cross them plainly, without `corner` and `roundness`, and please report these outlines";
+                read_problem(softened.map_err(|error| problem(error).mend(mend)), &mut self.problems)?
+            }
         };
         let mesh = solid.to_mesh();
         let stands = mesh.bounds().is_some_and(|(lo, _)| lo.z.abs() < 1e-6) && !mesh.section(1e-6).is_empty();
