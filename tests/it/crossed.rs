@@ -148,14 +148,14 @@ fn cuts_adds_and_details_lie_on_the_faces() {
 #[test]
 fn details_lie_where_they_are_drawn() {
     for (side, low, high) in [
-        ("front", DVec3::new(20.0, -40.0, 50.0), DVec3::new(40.0, -38.0, 60.0)),
-        ("back", DVec3::new(20.0, 38.0, 50.0), DVec3::new(40.0, 40.0, 60.0)),
-        ("right", DVec3::new(58.0, 20.0, 50.0), DVec3::new(60.0, 40.0, 60.0)),
-        ("left", DVec3::new(-60.0, 20.0, 50.0), DVec3::new(-58.0, 40.0, 60.0)),
+        ("front", DVec3::new(10.0, -40.0, 50.0), DVec3::new(30.0, -38.0, 60.0)),
+        ("back", DVec3::new(10.0, 38.0, 50.0), DVec3::new(30.0, 40.0, 60.0)),
+        ("right", DVec3::new(58.0, 10.0, 50.0), DVec3::new(60.0, 30.0, 60.0)),
+        ("left", DVec3::new(-60.0, 10.0, 50.0), DVec3::new(-58.0, 30.0, 60.0)),
     ] {
         let more = format!(
             "[[trim]]\nname = \"mark\"\ncut = \"icing\"\ncolour = \"#804020\"\noutline = {{ shape = {{ points = \
-             [[20, 50], [40, 50], [40, 60], [20, 60]] }}, as_drawn = \"{side}\", depth = 2 }}\n"
+             [[10, 50], [30, 50], [30, 60], [10, 60]] }}, as_drawn = \"{side}\", depth = 2 }}\n"
         );
         let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], &more));
         assert!(plan.findings.iter().all(|f| f.code != "cut-misses"), "{:?}", plan.findings);
@@ -215,7 +215,8 @@ fn joined_outlines_hold_what_the_handbook_says() {
     let shape = "[shape.sections]\nat = [\n\
         { height = 0, outline = { circle = 200 } },\n{ height = 120, outline = { circle = 120 } },\n]\n";
     let plan = plan(&cake(shape, 240.0, &[60.0, 70.0], ""));
-    assert_close("frustum", volumes(&plan)[0], 2_463_008.640_41, 3e-4);
+    // Chords within 0.05 mm of a circle of radius 100 enclose 7e-4 less.
+    assert_close("frustum", volumes(&plan)[0], 2_463_008.640_41, 8e-4);
     assert_all_solid(&solids::model(&plan, plan.design.preview));
     let shape = "[shape.sections]\nat = [\n\
         { height = 0, outline = { circle = 200 } },\n{ height = 300, tip = [0, 0] },\n]\n";
