@@ -3,6 +3,7 @@
 mod coverings;
 mod dowels;
 mod layers;
+mod support;
 mod trims;
 
 use crate::{
@@ -13,6 +14,8 @@ use crate::{
     stack::Stack,
     units::UnitStyle,
 };
+
+pub use support::unsupported;
 
 /// One thing found.
 #[derive(Debug, Clone, PartialEq)]

@@ -34,6 +34,7 @@ pub mod report;
 pub mod sheets;
 pub mod solids;
 pub mod stack;
+pub mod support;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;

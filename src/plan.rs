@@ -4,11 +4,12 @@ use crate::{
     cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity},
     carve::{Body, Bulk, CarveError, Carving, Edited, ShaveMap},
     design::{self, Design},
-    findings::{Evidence, Finding, findings},
+    findings::{Evidence, Finding, findings, unsupported},
     geom::Tolerance,
     lines::Lines,
     outline::Loader,
     stack::Stack,
+    support::Support,
     units::UnitStyle,
 };
 
@@ -25,6 +26,8 @@ pub struct Plan {
     pub carving: Carving,
     /// Volumes of coats and adds.
     pub bulk: Bulk,
+    /// Whether it stands and travels.
+    pub support: Support,
     /// What to know before baking, the worst first.
     pub findings: Vec<Finding>,
 }
@@ -95,8 +98,11 @@ impl Plan {
             Ok::<_, CarveError>((carving, findings))
         };
         let (carved, bulk) = rayon::join(carve, || Bulk::new(&design, &lines, design.preview));
-        let (carving, findings) = carved?;
-        Ok(Self { design, lines, stack, carving, bulk, findings })
+        let (carving, mut findings) = carved?;
+        let support = Support::new(&design, &lines, &stack, &carving, &bulk);
+        findings.extend(unsupported(&support));
+        findings.sort_by_key(|found| std::cmp::Reverse(found.severity));
+        Ok(Self { design, lines, stack, carving, bulk, support, findings })
     }
 
     /// Volume inside each line from the outside in, mm³, cuts and sponge adds counted.

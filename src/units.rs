@@ -8,7 +8,10 @@
 mod parse;
 mod style;
 
-pub use parse::{UnitError, check_angle, check_length, check_size, parse_angle, parse_length};
+pub use parse::{
+    UnitError, check_angle, check_length, check_size, check_temperature, parse_angle, parse_length,
+    parse_temperature,
+};
 pub use style::UnitStyle;
 
 use schemars::JsonSchema;
@@ -27,6 +30,8 @@ pub const LONGEST: f64 = 10_000.0;
 pub const SMALLEST: f64 = 0.01;
 /// The widest angle that a cake file may hold, degrees: ten turns.
 pub const WIDEST: f64 = 3600.0;
+/// The coldest and the hottest that a cake file may hold, °C: a deep freezer and a boiling kettle.
+pub const TEMPERATURES: (f64, f64) = (-40.0, 100.0);
 
 /// Unit of the bare numbers in a cake file.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]

@@ -21,6 +21,7 @@ mod rule;
 mod scalar;
 pub mod schema;
 mod starter;
+mod support_schema;
 mod syntax;
 
 pub use choice::exactly_one;

@@ -65,6 +65,11 @@ quantity!(
     Angle, "angle", "An angle in degrees: a number, or text such as \"45 deg\"."
 );
 
+quantity!(
+    /// A temperature.
+    Temperature, "temperature", "A temperature: a number in °C, or text such as \"24 °C\" or \"75 °F\"."
+);
+
 impl Quantity {
     fn to_mm(&self, file_unit: Unit) -> Result<f64, UnitError> {
         match self {
@@ -103,6 +108,19 @@ impl Angle {
         match &self.0 {
             Quantity::Number(number) => units::check_angle(*number),
             Quantity::Text(text) => units::parse_angle(text),
+        }
+    }
+}
+
+impl Temperature {
+    /// The temperature in °C.
+    ///
+    /// # Errors
+    /// When it cannot be read, is not finite, or is none that a cake meets.
+    pub fn to_celsius(&self) -> Result<f64, UnitError> {
+        match &self.0 {
+            Quantity::Number(number) => units::check_temperature(*number),
+            Quantity::Text(text) => units::parse_temperature(text),
         }
     }
 }

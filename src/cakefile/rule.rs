@@ -67,6 +67,8 @@ pub(super) enum Rule {
     Size,
     /// An angle.
     Angle,
+    /// A temperature.
+    Temperature,
     /// A colour.
     Colour,
     /// Any text.
@@ -159,6 +161,7 @@ impl Rule {
             (Some("length"), _) => Ok(Self::Length),
             (Some("size"), _) => Ok(Self::Size),
             (Some("angle"), _) => Ok(Self::Angle),
+            (Some("temperature"), _) => Ok(Self::Temperature),
             (Some("colour"), _) => Ok(Self::Colour),
             (None, Some("string")) => Ok(Self::Text),
             (None, Some("boolean")) => Ok(Self::Flag),

@@ -7,7 +7,7 @@ use super::{
     choice::listed,
     nearest::nearest,
     rule::Rule,
-    schema::{Angle, Colour, Length, Quantity, Size},
+    schema::{Angle, Colour, Length, Quantity, Size, Temperature},
 };
 use crate::units::{Unit, UnitError};
 
@@ -18,6 +18,7 @@ pub(super) fn check(rule: &Rule, value: &DeValue, unit: Unit) -> Result<(), Diag
         Rule::Length => check_quantity(rule, value, |q| Length(q).to_mm(unit)),
         Rule::Size => check_quantity(rule, value, |q| Size(q).to_mm(unit)),
         Rule::Angle => check_quantity(rule, value, |q| Angle(q).to_degrees()),
+        Rule::Temperature => check_quantity(rule, value, |q| Temperature(q).to_celsius()),
         Rule::Colour => check_colour(value),
         Rule::Choice(words) => check_choice(words, value),
         Rule::Number => check_number(value),
@@ -137,6 +138,7 @@ fn mend_kind(rule: &Rule, value: &DeValue) -> Option<String> {
         }
         (Rule::Table(_), _) => Some("write a table: its name in brackets, and its keys below".to_owned()),
         (Rule::Length | Rule::Size, _) => Some("write a number, or text such as \"8 in\"".to_owned()),
+        (Rule::Temperature, _) => Some("write a number of °C, or text such as \"75 °F\"".to_owned()),
         (Rule::Angle, _) => Some("write a number of degrees, or text such as \"45 deg\"".to_owned()),
         _ => None,
     }
@@ -162,6 +164,7 @@ fn wanted(rule: &Rule) -> &'static str {
         Rule::List { .. } => "a list",
         Rule::Length | Rule::Size => "a length",
         Rule::Angle => "an angle",
+        Rule::Temperature => "a temperature",
         Rule::Colour => "a colour",
         Rule::Text => "text",
         Rule::Number => "a number",

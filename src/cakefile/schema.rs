@@ -11,7 +11,8 @@ use serde::{Deserialize, Serialize};
 
 mod shape;
 
-pub use super::quantity::{Angle, Colour, Length, Quantity, Size};
+pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
+pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use crate::units::Unit;
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 
@@ -64,6 +65,9 @@ pub struct Cake {
     /// The printer and its plastic, and how printed tools fit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub printing: Option<Printing>,
+    /// What is asked of the cake when it stands and travels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub support: Option<Support>,
 }
 
 /// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `circle` or `rectangle`.
@@ -281,9 +285,15 @@ pub struct Dowels {
     /// Where each one stands: [right, back] from the middle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Vec<[Length; 2]>>,
-    /// What they are made of; "wooden dowel" if left out.
+    /// What they are made of: "wooden dowel", "plastic dowel" (a tube), "bubble tea straw" or "bamboo skewer"; "wooden dowel" if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+    /// Thickness of the wall of a tube; 1 mm for a plastic dowel, 0.2 mm for a straw if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<Size>,
+    /// What they are cut to; up to the top of the tier's last layer if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Size>,
 }
 
 /// A dowel through the middle of the whole cake.
@@ -297,6 +307,12 @@ pub struct CentreDowel {
     /// What it is made of; "wooden dowel" if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+    /// Thickness of the wall of a tube; as of the dowels in a tier if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<Size>,
+    /// Whether its foot is fast in the presentation board, driven in or screwed; true if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fast: Option<bool>,
 }
 
 /// How deep a trim goes.

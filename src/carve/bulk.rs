@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
-    geom::{Solid, Tolerance},
+    geom::{Moments, Solid, Tolerance},
     lines::Lines,
 };
 
@@ -20,8 +20,8 @@ pub struct Bulk {
     pub outer: Vec<f64>,
     /// The solids inside these lines, with what stands in their bays.
     pub bodies: Vec<(Body, Vec<Edited>)>,
-    /// For each trim what it adds outside the finished cake; `None` unless it is an add on the icing.
-    pub adds: Vec<Option<f64>>,
+    /// For each trim what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
+    pub adds: Vec<Option<Moments>>,
 }
 
 impl Bulk {
@@ -34,7 +34,10 @@ impl Bulk {
             (body.volume_between(low, high, &edited), (body, edited))
         };
         let plain = Body::plain(design, lines);
-        let added = |trim: &Trim| add_solid(trim, lines, &plain, tolerance).map(|solid| solid.volume());
+        let added = |trim: &Trim| {
+            let found = add_solid(trim, lines, &plain, tolerance)?.to_mesh().mass_properties();
+            Some(Moments::at(found.volume, found.centroid))
+        };
         let ((outer, bodies), adds) = rayon::join(
             || (0..lines.all().len() - 1).into_par_iter().map(inside).unzip(),
             || design.trims.par_iter().map(added).collect(),

@@ -8,6 +8,7 @@ mod bays;
 mod body;
 mod bulk;
 mod general;
+mod moments;
 mod shave;
 mod tools;
 mod turned;

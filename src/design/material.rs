@@ -32,6 +32,8 @@ pub enum MaterialKind {
 pub struct Material {
     /// Its name, as written in the cake file.
     pub name: String,
+    /// The built-in material that it is, or is like.
+    pub like: &'static str,
     /// What it is used as.
     pub kind: MaterialKind,
     /// Density, g/mL (the same number as mg/mm³).
@@ -98,13 +100,16 @@ const BUILT_IN: &[Row] = {
     ("wooden dowel",        Dowel,   0.64,  Rgb(198, 156, 100)),
     // Polypropylene, from memory: 0.90 to 0.91.
     ("plastic dowel",       Dowel,   0.90,  Rgb(232, 236, 240)),
+    ("bubble tea straw",    Dowel,   0.90,  Rgb(236, 240, 244)),
+    // Common practice, no source: bamboo lies between 0.6 and 0.8.
+    ("bamboo skewer",       Dowel,   0.70,  Rgb(214, 186, 128)),
     ]
 };
 
 /// The built-in material called `name`.
 pub fn built_in(name: &str) -> Option<Material> {
     let &(name, kind, density, colour) = BUILT_IN.iter().find(|row| row.0 == name)?;
-    Some(Material { name: name.to_owned(), kind, density, colour })
+    Some(Material { name: name.to_owned(), like: name, kind, density, colour })
 }
 
 /// Names of all built-in materials.

@@ -5,11 +5,13 @@
 //! made of the stack; that is [`crate::carve`]'s question.
 
 pub mod material;
+pub mod mechanics;
 pub mod paper;
 pub mod printing;
 mod profile;
 mod resolve;
 mod shape;
+pub mod support;
 mod tool;
 
 use glam::DVec2;
@@ -22,6 +24,7 @@ pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
 pub use resolve::resolve;
 pub use shape::{Crossed, Form, Shape};
+pub use support::SupportSettings;
 pub use tool::{Drawn, Relief, Tool};
 
 /// A cake as the maker wants it.
@@ -57,6 +60,8 @@ pub struct Design {
     pub paper: Paper,
     /// The printer, its plastic, and how printed tools fit.
     pub printing: Printing,
+    /// What is asked of the cake when it stands and travels.
+    pub support: SupportSettings,
 }
 
 impl Design {
@@ -188,6 +193,10 @@ pub struct Dowels {
     pub at: Vec<DVec2>,
     /// Diameter of each, mm.
     pub diameter: f64,
+    /// Thickness of the wall of a tube, mm; `None` if they are solid.
+    pub wall: Option<f64>,
+    /// What they are cut to, mm; `None` for up to the top of the tier.
+    pub length: Option<f64>,
     /// What they are made of.
     pub material: Material,
     /// Where they stand in the cake file.
@@ -199,8 +208,12 @@ pub struct Dowels {
 pub struct CentreDowel {
     /// Diameter, mm.
     pub diameter: f64,
+    /// Thickness of the wall of a tube, mm; `None` if it is solid.
+    pub wall: Option<f64>,
     /// Height of its top, mm.
     pub height: f64,
+    /// Whether its foot is fast in the presentation board.
+    pub fast: bool,
     /// What it is made of.
     pub material: Material,
     /// Where it stands in the cake file.

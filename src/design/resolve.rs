@@ -9,7 +9,7 @@ use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Paper, Tier, Tool, Trim, material, printing,
+    Material, MaterialKind, Operation, Paper, Tier, Tool, Trim, material, printing, support,
 };
 use crate::{
     cakefile::{
@@ -98,6 +98,8 @@ impl Resolver<'_> {
         let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));
         let given = cake.printing.clone().unwrap_or_default();
         let printing = printing::resolve(&given, self.unit, &root.key("printing"), &mut self.problems);
+        let at = root.key("support");
+        let support = support::resolve(cake.support.as_ref(), &cake.tiers, &at, &mut self.problems);
         self.refuse_repeats("tier", cake.tiers.iter().map(|t| t.name.as_str()));
         self.refuse_repeats("trim", cake.trims.iter().map(|t| t.name.as_str()));
         self.refuse_repeated_layers(tiers.as_deref().unwrap_or_default());
@@ -125,6 +127,7 @@ impl Resolver<'_> {
             grid: grid?.unwrap_or(GRID),
             paper: paper?,
             printing: printing?,
+            support: support?,
         })
     }
 
@@ -542,6 +545,7 @@ impl Resolver<'_> {
         let turn = self.angle(dowels.turn.as_ref(), field.key("turn"));
         let name = dowels.material.as_deref().unwrap_or("wooden dowel");
         let material = self.material(name, &[MaterialKind::Dowel], field.key("material"));
+        let length = self.maybe(dowels.length.as_ref(), |s, l| s.size(l, field.key("length")));
         let given = [("circle", dowels.circle.is_some()), ("at", dowels.at.is_some())];
         let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
         let at: Vec<DVec2> = if kind == "circle" {
@@ -574,7 +578,9 @@ impl Resolver<'_> {
                 given.iter().enumerate().map(|(i, p)| self.point2(p, &at.index(i))).collect();
             points.into_iter().collect::<Option<_>>()?
         };
-        Some(Dowels { at, diameter: diameter?, material: material?, field: field.clone() })
+        let (length, material) = (length?, material?);
+        let wall = self.wall(dowels.wall.as_ref(), diameter?, &material, field)?;
+        Some(Dowels { at, diameter: diameter?, wall, length, material, field: field.clone() })
     }
 
     fn centre_dowel(&mut self, dowel: &schema::CentreDowel, field: &FieldPath) -> Option<CentreDowel> {
@@ -582,7 +588,31 @@ impl Resolver<'_> {
         let height = self.size(&dowel.height, field.key("height"));
         let name = dowel.material.as_deref().unwrap_or("wooden dowel");
         let material = self.material(name, &[MaterialKind::Dowel], field.key("material"));
-        Some(CentreDowel { diameter: diameter?, height: height?, material: material?, field: field.clone() })
+        let (diameter, material) = (diameter?, material?);
+        let wall = self.wall(dowel.wall.as_ref(), diameter, &material, field)?;
+        let fast = dowel.fast.unwrap_or(true);
+        Some(CentreDowel { diameter, wall, height: height?, fast, material, field: field.clone() })
+    }
+
+    /// Thickness of a dowel's wall; that of its material if none is given.
+    fn wall(
+        &mut self,
+        given: Option<&Size>,
+        diameter: f64,
+        material: &Material,
+        field: &FieldPath,
+    ) -> Option<Option<f64>> {
+        let own = material.dowel_stuff().and_then(|stuff| stuff.wall);
+        let wall = self.maybe(given, |s, wall| s.size(wall, field.key("wall")))?;
+        if wall.is_some_and(|wall| 2.0 * wall >= diameter) {
+            self.refuse(
+                field.key("wall"),
+                "the wall is as thick as the dowel",
+                "leave `wall` out for a solid dowel",
+            );
+            return None;
+        }
+        Some(wall.or(own).filter(|wall| 2.0 * wall < diameter))
     }
 
     fn limits(&mut self, limits: Option<&schema::Limits>, field: &FieldPath) -> Option<Limits> {

@@ -11,7 +11,7 @@ use crate::{
 
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
-    PanEntry, REPORT_VERSION, Report, ShapeEntry, Totals, TrimEntry,
+    PanEntry, REPORT_VERSION, Report, ShapeEntry, SupportEntry, Totals, TrimEntry,
 };
 
 impl Report {
@@ -36,6 +36,7 @@ impl Report {
             dowels: dowels(plan),
             trims,
             totals,
+            support: SupportEntry::new(plan),
         }
     }
 }
@@ -182,8 +183,8 @@ fn trims(plan: &Plan) -> Vec<TrimEntry> {
     trims
         .map(|(trim, volume)| {
             let amount = trim.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
-                volume_ml: volume / 1000.0,
-                mass_g: material.mass(volume),
+                volume_ml: volume.amount / 1000.0,
+                mass_g: material.mass(volume.amount),
             });
             TrimEntry {
                 name: trim.name.clone(),
@@ -208,12 +209,22 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Tota
     let fillings = sum(&|s| s.kind == SlabKind::Filling);
     let boards = sum(&|s| s.kind == SlabKind::Board);
     let beside = fillings.shortfall.volume_ml + boards.shortfall.volume_ml;
-    let dowel_mass = |dowel: &crate::stack::Dowel| {
-        dowel.material.mass(std::f64::consts::PI * dowel.diameter * dowel.diameter / 4.0 * dowel.length())
-    };
+    let dowel_mass = |dowel: &crate::stack::Dowel| dowel.material.mass(dowel.volume());
     let inside: f64 = boards.raw.mass_g + plan.stack.dowels.iter().map(dowel_mass).sum::<f64>();
     let coats: f64 = coverings.iter().map(|c| c.mass_g).sum();
     let adds: f64 = trims.iter().filter_map(|t| t.amount).map(|a| a.mass_g).sum();
+    // Patched with the same cake; beside boards and fillings filled with the innermost covering.
+    let innermost = plan.design.coverings.last().map_or(0.0, |coat| coat.material.density);
+    let patched: f64 = plan
+        .stack
+        .slabs
+        .iter()
+        .zip(&plan.carving.slabs)
+        .map(|(slab, carving)| {
+            let of = if slab.kind == SlabKind::Layer { slab.material.density } else { innermost };
+            of * carving.volumes.shortfall / 1000.0
+        })
+        .sum();
     let held = sponge.kept.mass_g + other_layers.kept.mass_g + fillings.kept.mass_g;
     Totals {
         sponge,
@@ -222,7 +233,7 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Tota
         carved_ml: plan.carving.carved / 1000.0,
         shortfall_ml: plan.carving.shortfall() / 1000.0 - beside,
         beside_boards_and_fillings_ml: beside,
-        finished_mass_g: held + inside + coats + adds,
+        finished_mass_g: held + patched + inside + coats + adds,
         raw_mass_g: sponge.raw.mass_g + other_layers.raw.mass_g + fillings.raw.mass_g + inside,
     }
 }

@@ -4,6 +4,8 @@
 //! [`REPORT_VERSION`]: keys may be added, none is renamed or taken away.
 
 mod build;
+mod support;
+mod support_text;
 mod table;
 mod text;
 
@@ -17,6 +19,7 @@ use crate::{
     units::Unit,
 };
 
+pub use support::{AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry};
 pub use text::text;
 
 /// Version of the report's JSON form.
@@ -54,6 +57,8 @@ pub struct Report {
     pub trims: Vec<TrimEntry>,
     /// Sums.
     pub totals: Totals,
+    /// Whether it stands and travels.
+    pub support: SupportEntry,
 }
 
 /// One finding.
@@ -384,7 +389,8 @@ pub struct Totals {
     pub shortfall_ml: f64,
     /// Volume inside the carved line beside boards and fillings that do not reach it.
     pub beside_boards_and_fillings_ml: f64,
-    /// The cake with fillings, boards inside, dowels, coverings and adds, without the presentation board.
+    /// The cake with fillings, boards inside, dowels, coverings and adds, what is missing patched and filled; without
+    /// the presentation board.
     pub finished_mass_g: f64,
     /// The raw stack with boards inside and dowels.
     pub raw_mass_g: f64,

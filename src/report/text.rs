@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use anstyle::{AnsiColor, Style};
 
-use super::{Amount, Carved, LayerEntry, PanEntry, Report, table::table};
+use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
 use crate::{cakefile::Severity, units::UnitStyle};
 
 const BOLD: Style = Style::new().bold();
@@ -16,6 +16,7 @@ pub fn text(report: &Report) -> String {
     [
         writer.title(),
         writer.findings(),
+        support_text::section(&report.support, writer.style),
         writer.layers(),
         writer.between(),
         writer.shave(),
@@ -33,7 +34,7 @@ struct Writer<'a> {
 }
 
 /// What stands where there is no figure.
-const NONE: &str = "–";
+pub(super) const NONE: &str = "–";
 
 impl Writer<'_> {
     fn mm(&self, mm: f64) -> String {
@@ -272,7 +273,7 @@ impl Writer<'_> {
     }
 }
 
-fn heading(text: &str) -> String {
+pub(super) fn heading(text: &str) -> String {
     format!("\n{BOLD}{text}{BOLD:#}\n")
 }
 

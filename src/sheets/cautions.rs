@@ -1,15 +1,22 @@
 //! What must stand on every cutting sheet about getting hurt.
 
-/// The cautions for a cake with `dowels` hidden dowels.
-pub fn cautions(dowels: usize) -> Vec<String> {
-    let count = match dowels {
+use super::steady::Steady;
+
+/// The cautions for a cake.
+pub fn cautions(steady: &Steady) -> Vec<String> {
+    let listed = |hidden: &crate::support::HiddenCount| format!("{} {}", hidden.count, hidden.what);
+    let each: Vec<String> = steady.hidden.iter().map(listed).collect();
+    let count = match steady.hidden_count() {
         0 => "Count every stick, straw and skewer out again before serving; leave none in parts for small children."
             .to_owned(),
-        1 => "1 dowel is hidden in this cake: take it out before serving, with every stick and skewer besides."
-            .to_owned(),
+        1 => format!(
+            "1 thing is hidden in this cake ({}): take it out before serving, with every stick and skewer besides.",
+            each[0]
+        ),
         n => format!(
-            "{n} dowels are hidden in this cake: count all {n} out again before serving, with every stick and skewer \
-             besides."
+            "{n} things are hidden in this cake ({}): count all {n} out again before serving, with every stick and \
+             skewer besides.",
+            each.join(", ")
         ),
     };
     let mut all = vec![count];
@@ -22,10 +29,21 @@ pub fn cautions(dowels: usize) -> Vec<String> {
             "Printed plastic is not food-safe by default: layer lines hold food and bacteria, nozzle and colours are \
              unknown. Keep a barrier film between, or use it once.",
             "Allergens: tell whoever serves it what is in the cake, the fillings and the coverings.",
-            "A tall cake falls: keep it cold and firm, carry it with two people, by the board.",
             "These are estimates for a practised person to check. Local food codes and licensing come first.",
         ]
         .map(str::to_owned),
+    );
+    let last = all.len() - 1;
+    all.insert(
+        last,
+        match &steady.heavy {
+            Some(mass) => {
+                format!("It weighs {mass} with its board: two people carry it, by the board, knees bent.")
+            }
+            None => {
+                "A tall cake falls: keep it cold and firm, carry it with two people, by the board.".to_owned()
+            }
+        },
     );
     all
 }

@@ -146,10 +146,17 @@ impl Sheet<'_> {
         } else {
             column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
         }
+        column.heading("Will it stand, and will it travel: an estimate");
+        order.steady.answers.iter().for_each(|answer| column.item(answer));
+        column.heading("Weigh it and compare");
+        let mut weights =
+            vec![["tier with its board", "raw", "carved", "finished"].map(str::to_owned).to_vec()];
+        weights.extend(order.steady.weights.iter().map(|row| row.to_vec()));
+        column.table(&weights, true, 1);
         column.heading("Take care");
         let gap = 5.0;
         let half = (shown.x - gap) / 2.0;
-        let all = cautions(order.dowel_count());
+        let all = cautions(&order.steady);
         let (left, right) = all.split_at(all.len().div_ceil(2));
         let top = column.at;
         let mut used = top.y;

@@ -20,6 +20,7 @@ mod pages;
 mod plain;
 mod section;
 mod silhouettes;
+mod steady;
 mod tiles;
 mod view;
 mod words;
@@ -44,6 +45,7 @@ pub use cautions::cautions;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
+pub use steady::Steady;
 
 /// A file in memory.
 #[derive(Debug, Clone, PartialEq, Eq)]

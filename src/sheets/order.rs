@@ -2,6 +2,7 @@
 
 use super::{
     form::{Thin, UpsideDown, thin, turns, upside_down},
+    steady::Steady,
     view::plain_body,
 };
 use crate::{
@@ -34,6 +35,8 @@ pub struct CuttingOrder {
     pub upside_down: Vec<UpsideDown>,
     /// The most that one pass takes off, mm.
     pub pass: f64,
+    /// Whether it stands and travels, and what it weighs.
+    pub steady: Steady,
 }
 
 /// Something in the stack.
@@ -120,6 +123,7 @@ impl CuttingOrder {
             upside_down: upside_down(plan, &target),
             chart,
             pass: paper.pass,
+            steady: Steady::new(plan),
         }
     }
 

@@ -53,8 +53,14 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
     heading(&mut out, &format!("Radius to reach, and passes of at most {}", words.mm(order.pass)));
     order.rows.iter().for_each(|row| reach(&mut out, &words, row));
     wrapped(&mut out, "", "Details are cut in last and are not in these figures.");
+    heading(&mut out, "Will it stand, and will it travel: an estimate");
+    order.steady.answers.iter().for_each(|answer| wrapped(&mut out, "- ", answer));
+    heading(&mut out, "Weigh it and compare: tier with its board");
+    for [tier, raw, carved, finished] in &order.steady.weights {
+        wrapped(&mut out, "[ ] ", &format!("{tier}: raw {raw}, carved {carved}, finished {finished}"));
+    }
     heading(&mut out, "Take care");
-    cautions(order.dowel_count()).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
+    cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
     out
 }
 

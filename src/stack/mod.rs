@@ -66,6 +66,8 @@ pub struct Dowel {
     pub at: DVec2,
     /// Diameter, mm.
     pub diameter: f64,
+    /// Thickness of the wall of a tube, mm; `None` if it is solid.
+    pub wall: Option<f64>,
     /// Height of its foot, mm.
     pub bottom: f64,
     /// Height of its top, mm.
@@ -104,6 +106,7 @@ impl Stack {
                 tier: None,
                 at: DVec2::ZERO,
                 diameter: centre.diameter,
+                wall: centre.wall,
                 bottom: 0.0,
                 top: centre.height,
                 material: centre.material.clone(),
@@ -160,8 +163,9 @@ fn push_tier(
             tier: Some(index),
             at,
             diameter: set.diameter,
+            wall: set.wall,
             bottom: foot,
-            top: height,
+            top: set.length.map_or(height, |length| on_grid(foot + length)),
             material: set.material.clone(),
             field: set.field.clone(),
         }));
@@ -308,5 +312,11 @@ impl Dowel {
     /// Length, mm.
     pub fn length(&self) -> f64 {
         self.top - self.bottom
+    }
+
+    /// Volume of what it is made of, mm³.
+    pub fn volume(&self) -> f64 {
+        let bore = self.wall.map_or(0.0, |wall| self.diameter - 2.0 * wall);
+        std::f64::consts::PI * (self.diameter * self.diameter - bore * bore) / 4.0 * self.length()
     }
 }

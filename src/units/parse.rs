@@ -1,6 +1,6 @@
 //! Lengths and angles from text such as "8 1/2 in".
 
-use super::{LONGEST, MM_PER_INCH, SMALLEST, Unit, WIDEST};
+use super::{LONGEST, MM_PER_INCH, SMALLEST, TEMPERATURES, Unit, WIDEST};
 
 /// Why a length or an angle was refused.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -25,7 +25,7 @@ pub enum UnitError {
     UnknownUnit {
         /// The unit as written.
         unit: String,
-        /// What was to be measured: "length" or "angle".
+        /// What was to be measured: "length", "angle" or "temperature".
         of: &'static str,
     },
     /// The number is NaN or infinite.
@@ -42,6 +42,12 @@ pub enum UnitError {
     TooSmall {
         /// The size, mm.
         mm: f64,
+    },
+    /// No cake is ever so cold or so hot.
+    #[error("{} °C is no temperature for a cake: from {} to {} °C will do", short(*celsius), TEMPERATURES.0, TEMPERATURES.1)]
+    TooHotOrCold {
+        /// The temperature, °C.
+        celsius: f64,
     },
     /// The angle goes round too often.
     #[error("{}° is more than ten turns", short(*degrees))]
@@ -62,8 +68,12 @@ impl UnitError {
                 Some(format!("write \"{}\", with a decimal point", text.replace(',', ".")))
             }
             Self::UnknownUnit { of: "angle", .. } => Some("angles are in deg, ° or turn".to_owned()),
+            Self::UnknownUnit { of: "temperature", .. } => Some("temperatures are in °C or °F".to_owned()),
             Self::UnknownUnit { .. } => Some("lengths are in mm, cm, m, in or ft".to_owned()),
             Self::TooLong { .. } => Some("check the unit: was mm or cm meant?".to_owned()),
+            Self::TooHotOrCold { .. } => {
+                Some("a number alone is °C; write \"75 °F\" for Fahrenheit".to_owned())
+            }
             Self::NotFinite | Self::TooSmall { .. } | Self::TooWide { .. } => None,
         }
     }
@@ -114,6 +124,41 @@ pub fn parse_angle(text: &str) -> Result<f64, UnitError> {
         _ => return Err(UnitError::UnknownUnit { unit: unit.to_owned(), of: "angle" }),
     };
     check_angle(parse_number(number, text)? * in_degrees)
+}
+
+/// Reads a temperature such as "24 °C", "24 C" or "75 °F"; a bare number is °C. Returns °C.
+///
+/// # Errors
+/// When there is no number, the unit is not known, or the temperature is not finite or outside
+/// [`TEMPERATURES`].
+///
+/// ```
+/// use crumbline::units::parse_temperature;
+/// assert_eq!(parse_temperature("77 °F"), Ok(25.0));
+/// ```
+pub fn parse_temperature(text: &str) -> Result<f64, UnitError> {
+    let (number, unit) = split_unit(text)?;
+    let number = parse_number(number, text)?;
+    check_temperature(match unit.trim_start_matches('°') {
+        "" | "C" | "c" => number,
+        // NIST Special Publication 811.
+        "F" | "f" => (number - 32.0) / 1.8,
+        _ => return Err(UnitError::UnknownUnit { unit: unit.to_owned(), of: "temperature" }),
+    })
+}
+
+/// Lets a temperature through that a cake can meet, °C.
+///
+/// # Errors
+/// [`UnitError::NotFinite`], or [`UnitError::TooHotOrCold`] outside [`TEMPERATURES`].
+pub fn check_temperature(celsius: f64) -> Result<f64, UnitError> {
+    match celsius {
+        celsius if !celsius.is_finite() => Err(UnitError::NotFinite),
+        celsius if celsius < TEMPERATURES.0 || celsius > TEMPERATURES.1 => {
+            Err(UnitError::TooHotOrCold { celsius })
+        }
+        celsius => Ok(celsius),
+    }
 }
 
 /// Lets a length through that a cake can have, mm.

@@ -96,7 +96,7 @@ prop_compose! {
 
 prop_compose! {
     fn dowels()(count in option::of(any::<u32>()), diameter in size(), at in option::of(vec(point2(), 0..4))) -> Dowels {
-        Dowels { count, diameter, circle: None, turn: None, at, material: None }
+        Dowels { count, diameter, circle: None, turn: None, at, material: None, wall: None, length: None }
     }
 }
 
@@ -157,6 +157,27 @@ prop_compose! {
     }
 }
 
+fn temperature() -> impl Strategy<Value = Temperature> {
+    let text = (-30.0..90.0, prop::sample::select(vec![" °C", "C", "°F", ""]));
+    prop_oneof![
+        (-30.0..90.0).prop_map(Quantity::Number),
+        text.prop_map(|(number, unit): (f64, _)| Quantity::Text(format!("{number}{unit}"))),
+    ]
+    .prop_map(Temperature)
+}
+
+prop_compose! {
+    fn support()(
+        room in option::of(temperature()), tilt in option::of(angle()), safety in option::of(1.0..9.0),
+        mat in option::of(prop::bool::ANY), apart in option::of(vec(text(), 0..3)),
+        hidden in vec((1_u32..9, option::of(text())), 0..3),
+    ) -> Support {
+        let thing = |(count, place)| Hidden { what: HiddenThing::Wire, count, place };
+        let hidden = hidden.into_iter().map(thing).collect();
+        Support { room, tilt, safety, mat, apart, hidden, ..Support::default() }
+    }
+}
+
 prop_compose! {
     fn cake()(
         (name, notes) in (text(), option::of(text())),
@@ -164,12 +185,12 @@ prop_compose! {
         board in option::of(board()), turned in option::of(outline()), coverings in vec(covering(), 0..3),
         tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
-        (paper, printing) in (option::of(paper()), option::of(printing())),
+        (paper, printing, support) in (option::of(paper()), option::of(printing()), option::of(support())),
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support,
         }
     }
 }

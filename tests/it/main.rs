@@ -17,6 +17,7 @@ mod reference;
 mod report;
 mod sheets;
 mod stack;
+mod standing;
 mod support;
 mod svg;
 mod trims;

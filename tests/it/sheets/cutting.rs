@@ -3,7 +3,7 @@
 use crumbline::{
     design::{Paper, PaperSize},
     plan::Plan,
-    sheets::{BEARINGS, CuttingOrder, SheetFile, ThinKind, cautions, cutting_sheet},
+    sheets::{BEARINGS, CuttingOrder, SheetFile, Steady, ThinKind, cautions, cutting_sheet},
     stack::SlabKind,
     units::UnitStyle,
 };
@@ -242,7 +242,7 @@ fn cautions_stand_on_every_sheet() {
     for name in EXAMPLES {
         let plan = example(name);
         let said = plain(&plan);
-        let all = cautions(plan.stack.dowels.len());
+        let all = cautions(&Steady::new(&plan));
         assert!(all.len() >= 8);
         for caution in all {
             assert!(said.contains(&joined(&caution)), "{name}: {caution}");

@@ -1,0 +1,251 @@
+//! The support check for a person at a terminal: answers first, figures after.
+
+use std::fmt::Write;
+
+use anstyle::{AnsiColor, Style};
+
+use super::{
+    support::{AnswerEntry, SupportEntry},
+    table::table,
+    text::{NONE, heading},
+};
+use crate::{
+    support::{Answer, Question},
+    units::UnitStyle,
+};
+
+/// Lines are no longer, letters.
+const WIDE: usize = 118;
+
+/// The section of the report.
+pub(super) fn section(support: &SupportEntry, style: UnitStyle) -> String {
+    let writer = Writer { support, style };
+    [writer.answers(), writer.weights(), writer.levels(), writer.journey(), writer.rest()].concat()
+}
+
+struct Writer<'a> {
+    support: &'a SupportEntry,
+    style: UnitStyle,
+}
+
+/// "2.1 times", or nothing where there is nothing to bear.
+fn times(margin: f64) -> String {
+    match margin {
+        m if !m.is_finite() => NONE.into(),
+        m if m >= 99.5 => "over 99 ×".into(),
+        m if m >= 9.95 => format!("{m:.0} ×"),
+        m => format!("{m:.1} ×"),
+    }
+}
+
+fn asked(question: Question, room: f64) -> String {
+    match question {
+        Question::Bench => "on the bench".into(),
+        Question::Carving => "while it is carved".into(),
+        Question::Venue => format!("at the venue, {room:.0} °C"),
+        Question::Car => "in a car".into(),
+        Question::People => "for people".into(),
+    }
+}
+
+fn answer_word(answer: Answer) -> (&'static str, Style) {
+    let (word, colour) = match answer {
+        Answer::Yes => ("yes    ", AnsiColor::Green),
+        Answer::Careful => ("careful", AnsiColor::Yellow),
+        Answer::No => ("no     ", AnsiColor::Red),
+    };
+    (word, Style::new().bold().fg_color(Some(colour.into())))
+}
+
+impl Writer<'_> {
+    fn grams(&self, grams: f64) -> String {
+        self.style.mass_alone(grams)
+    }
+
+    fn answers(&self) -> String {
+        let mut out = heading("Will it stand, and will it travel");
+        wrapped(&mut out, "  ", &format!("{}.", capital(self.support.estimate)));
+        for answer in &self.support.answers {
+            self.answer(&mut out, answer);
+        }
+        out
+    }
+
+    fn answer(&self, out: &mut String, entry: &AnswerEntry) {
+        let (word, style) = answer_word(entry.answer);
+        let _ = write!(out, "  {style}{word}{style:#}  ");
+        let asked = asked(entry.question, self.support.room_c);
+        let Some(weakest) = &entry.weakest else {
+            let _ = writeln!(out, "{asked}: nothing to check");
+            return;
+        };
+        let margin = match weakest.margin {
+            Some(margin) if weakest.answer != Answer::No || margin > 0.0 => {
+                format!(" (holds {}, {} asked for)", times(margin), times(weakest.needed))
+            }
+            _ => String::new(),
+        };
+        let said = format!("{asked}; weakest: {}{margin}", weakest.said);
+        let mut lines = String::new();
+        wrapped(&mut lines, "           ", &said);
+        out.push_str(lines.trim_start());
+        if let Some(mend) = &weakest.mend {
+            wrapped(out, "           ", &format!("mend: {mend}"));
+        }
+    }
+
+    fn weights(&self) -> String {
+        let rows = self.support.weights.iter().rev().map(|weight| {
+            let centre = weight.above_finished.centre_mm;
+            let aside = centre[0].hypot(centre[1]);
+            vec![
+                weight.tier.clone(),
+                self.grams(weight.raw_g),
+                self.grams(weight.carved_g),
+                self.grams(weight.finished_g),
+                self.grams(weight.above_finished.mass_g),
+                self.style.length_alone(centre[2]),
+                if aside < 0.5 { NONE.into() } else { self.style.length_alone(aside) },
+            ]
+        });
+        let columns = [
+            "tier with its board (top first)",
+            "raw",
+            "carved",
+            "finished",
+            "with all above",
+            "centre of mass up",
+            "aside",
+        ];
+        let mut out =
+            heading("What it weighs: put it on the scales and compare") + &table(&columns, 1, rows.collect());
+        let _ = writeln!(
+            out,
+            "  With its presentation board {} to carry.",
+            self.style.mass(self.support.carried_g)
+        );
+        out
+    }
+
+    fn levels(&self) -> String {
+        let dash = |value: Option<f64>, write: &dyn Fn(f64) -> String| value.map_or(NONE.into(), write);
+        let grams = |value: f64| self.grams(value);
+        let mm = |value: f64| self.style.length_alone(value);
+        let degrees = |value: f64| format!("{value:.0}°");
+        let rows = self.support.levels.iter().rev().map(|level| {
+            let on = match level.dowels {
+                _ if level.board == "presentation board" => "the table".to_owned(),
+                0 => "sponge alone".to_owned(),
+                1 => "1 dowel".to_owned(),
+                n => format!("{n} dowels"),
+            };
+            vec![
+                level.board.clone(),
+                grams(level.carries_g),
+                on,
+                dash(level.each_dowel_g, &grams),
+                dash(level.each_dowel_uneven_g, &grams),
+                dash(level.dowel_bears_g, &grams),
+                dash(level.tips_deg, &degrees),
+                dash(level.sags_mm, &mm),
+                dash(level.sponge_pressure_pa, &|pa| format!("{:.1} g/cm²", pa / 98.066_5)),
+                dash(level.sponge_settles_mm, &mm),
+            ]
+        });
+        let columns = [
+            "board (top first)",
+            "carries",
+            "on",
+            "each dowel",
+            "one short",
+            "gives way at",
+            "tips at",
+            "sags",
+            "cake on it bears",
+            "and settles",
+        ];
+        heading("What carries what") + &table(&columns, 1, rows.collect())
+    }
+
+    fn journey(&self) -> String {
+        let rows = self.support.journey.iter().map(|event| {
+            vec![
+                event.name.to_owned(),
+                format!("{:.2} g", event.share),
+                times(event.tips),
+                times(event.slides),
+                times(event.joints),
+                times(event.centre_dowel),
+            ]
+        });
+        let columns = [
+            "on the way, how many times it bears",
+            "side force",
+            "tipping",
+            "sliding",
+            "joints alone",
+            "with the centre dowel",
+        ];
+        heading("In a car") + &table(&columns, 1, rows.collect())
+    }
+
+    fn rest(&self) -> String {
+        let mut out = String::new();
+        let warm = match self.support.holds_to_c {
+            Some(c) if c >= 40.0 => "Coats and fillings hold in any room that people bear.".to_owned(),
+            Some(c) => format!("Coats and fillings hold up to about {c:.0} °C ({:.0} °F).", c * 1.8 + 32.0),
+            None => "Coats and fillings hold at no room temperature as they should: keep it cold.".to_owned(),
+        };
+        wrapped(&mut out, "  ", &warm);
+        if !self.support.hidden.is_empty() {
+            let all: usize = self.support.hidden.iter().map(|hidden| hidden.count).sum();
+            let each: Vec<String> = self
+                .support
+                .hidden
+                .iter()
+                .map(|hidden| format!("{} × {} {}", hidden.count, hidden.what, hidden.place))
+                .collect();
+            wrapped(
+                &mut out,
+                "  ",
+                &format!("Hidden in it, {all} in all, to be counted out again: {}.", each.join("; ")),
+            );
+        }
+        let mut used: Vec<_> = self.support.answers.iter().filter_map(|a| a.weakest.as_ref()).collect();
+        used.dedup_by_key(|check| check.rule);
+        out.push_str("  Rules that decided (the rest are in the JSON report):\n");
+        for rule in &self.support.rules {
+            if used.iter().any(|check| check.rule == rule.rule) {
+                wrapped(&mut out, "    ", &format!("{}. Source: {}.", capital(rule.says), rule.source));
+            }
+        }
+        wrapped(&mut out, "  ", &format!("Not covered: {}.", self.support.not_covered.join("; ")));
+        out
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// A paragraph behind `indent`, broken between words.
+fn wrapped(out: &mut String, indent: &str, text: &str) {
+    let mut row = indent.to_owned();
+    let mut empty = true;
+    for word in text.split_whitespace() {
+        if !empty && row.chars().count() + 1 + word.chars().count() > WIDE {
+            let _ = writeln!(out, "{row}");
+            row = indent.to_owned();
+            empty = true;
+        }
+        if !empty {
+            row.push(' ');
+        }
+        row.push_str(word);
+        empty = false;
+    }
+    let _ = writeln!(out, "{row}");
+}

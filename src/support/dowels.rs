@@ -1,0 +1,535 @@
+//! Dowels and the boards on them: whether they fit, carry, dent and bend.
+
+use glam::DVec2;
+
+use crate::{
+    design::{FootprintShape, Material, MaterialKind, mechanics::BoardStuff},
+    geom::{Tolerance, revolve::bearing_of},
+    stack::Dowel,
+};
+
+use super::{
+    Case, Check, Level, Question, Rule,
+    levels::MisfitKind,
+    plate::{Bent, Loads, Plate, PointLoad},
+    scene::reaches,
+    share::uneven,
+    standing::place,
+    strut::{self, Bar, Ends, Failure},
+    words::{pressure, times},
+};
+
+/// Dents even themselves out: what a board is to bear of them (common practice, no source).
+const DENTS_NEEDED: f64 = 2.0;
+/// Sag that a board may have, as a share of its width: hard limit, and how many times better it ought to be
+/// (common practice, no source).
+const SAG: (f64, f64) = (1.0 / 100.0, 1.5);
+
+pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
+    for index in 1..case.levels.len() {
+        check_fit(case, index, checks);
+        check_count(case, index, checks);
+        if case.levels[index].is_on_dowels() {
+            check_struts(case, index, checks);
+            check_dents(case, index, checks);
+            check_bending(case, index, checks);
+        }
+    }
+    check_feet(case, checks);
+    check_idle(case, checks);
+    check_tiers(case, checks);
+    check_crowding(case, checks);
+}
+
+fn bar(dowel: &Dowel) -> Bar {
+    Bar { diameter: dowel.diameter, wall: dowel.wall }
+}
+
+/// Whether the centre dowel holds the board of `level` sideways: its foot is fast and it goes through.
+pub fn is_held_sideways(case: &Case<'_>, level: &Level) -> bool {
+    /// As far above the board it has to reach to hold it, mm.
+    const THROUGH: f64 = 10.0;
+    let fast = case.design.centre_dowel.as_ref().is_none_or(|centre| centre.fast);
+    let Some(slab) = level.slab.map(|slab| &case.stack.slabs[slab]) else { return true };
+    let through = |dowel: &&Dowel| {
+        dowel.tier.is_none() && dowel.top >= slab.top + THROUGH && slab.hole > dowel.diameter
+    };
+    fast && case.stack.dowels.iter().any(|dowel| through(&dowel))
+}
+
+/// What a dowel carries before it gives way under a load that stays, N, and how it does.
+pub fn capacity(case: &Case<'_>, level: &Level, dowel: &Dowel) -> Option<(f64, Failure)> {
+    let stuff = dowel.material.dowel_stuff()?;
+    let ends = if is_held_sideways(case, level) { Ends::Pinned } else { Ends::FreeHead };
+    let lasting = strut::Stuff {
+        modulus: stuff.modulus * stuff.lasting,
+        strength: stuff.strength * stuff.lasting,
+        poisson: stuff.poisson,
+    };
+    Some(strut::capacity(&lasting, &bar(dowel), dowel.length(), ends))
+}
+
+// ── Do they fit? ────────────────────────────────────────────────────────────────────────────────────
+
+fn check_fit(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
+    let level = &case.levels[index];
+    let all = level.carriers.len() + level.misfits.len();
+    for (kind, code) in [
+        (MisfitKind::Short, "dowel-too-short"),
+        (MisfitKind::Long, "dowel-too-long"),
+        (MisfitKind::Outside, "dowel-outside-board"),
+    ] {
+        let these: Vec<_> = level.misfits.iter().filter(|misfit| misfit.kind == kind).collect();
+        let Some(worst) = these.iter().max_by(|a, b| a.by.total_cmp(&b.by)) else { continue };
+        let dowel = &case.stack.dowels[worst.dowel];
+        let by = case.mm(worst.by);
+        let count = format!("{} of the {all} dowels under {}", these.len(), level.name);
+        let (said, mend) = match kind {
+            MisfitKind::Short => (
+                format!("{count} end {by} below it: it sinks until they carry"),
+                format!("cut them to {}", case.mm(level.z - dowel.bottom)),
+            ),
+            MisfitKind::Long => (
+                format!("{count} end {by} above where it lies: it stands on their heads and leaves a gap"),
+                format!("cut them to {}", case.mm(level.z - dowel.bottom)),
+            ),
+            MisfitKind::Outside => (
+                format!("{count} stand up to {by} outside it and carry nothing"),
+                "move them inwards, or use a wider board".into(),
+            ),
+        };
+        checks.push(Check {
+            question: Question::Bench,
+            code,
+            about: level.name.clone(),
+            said,
+            margin: if kind == MisfitKind::Long && level.carriers.len() == all { 1.0 } else { 0.0 },
+            needed: 1.5,
+            rule: Rule::DowelFit,
+            mend,
+            place: Some(place(dowel.at, dowel.top)),
+            field: dowel.field.clone(),
+        });
+    }
+}
+
+/// Dowels whose feet stand on sponge.
+fn check_feet(case: &Case<'_>, checks: &mut Vec<Check>) {
+    let mut told = Vec::new();
+    for dowel in case.stack.dowels.iter().filter(|dowel| dowel.tier.is_some_and(|tier| tier > 0)) {
+        let on_board = case.stack.slabs.iter().any(|slab| {
+            slab.kind == crate::stack::SlabKind::Board
+                && (slab.top - dowel.bottom).abs() < 0.5
+                && slab.footprint.depth(dowel.at) >= dowel.diameter / 2.0 - 1e-6
+        });
+        if on_board || told.contains(&dowel.tier) {
+            continue;
+        }
+        told.push(dowel.tier);
+        checks.push(Check {
+            question: Question::Bench,
+            code: "dowel-on-sponge",
+            about: dowel.name.clone(),
+            said: format!("the foot of {} stands on cake and not on a board: it sinks in", dowel.name),
+            margin: 0.0,
+            needed: 1.0,
+            rule: Rule::DowelFit,
+            mend: "put a board under its tier that reaches under all its dowels".into(),
+            place: Some(place(dowel.at, dowel.bottom)),
+            field: dowel.field.clone(),
+        });
+    }
+}
+
+/// Dowels that hold up nothing, because there is no board on them.
+fn check_idle(case: &Case<'_>, checks: &mut Vec<Check>) {
+    for (index, tier) in case.design.tiers.iter().enumerate() {
+        let above = case.design.tiers.get(index + 1);
+        let (Some(set), Some(above)) = (&tier.dowels, above) else { continue };
+        if above.board.is_none() {
+            checks.push(Check {
+                question: Question::Bench,
+                code: "dowels-without-board",
+                about: tier.name.clone(),
+                said: format!(
+                    "the dowels in \"{}\" hold up nothing: there is no board under \"{}\"",
+                    tier.name, above.name
+                ),
+                margin: 1.0,
+                needed: 1.5,
+                rule: Rule::DowelFit,
+                mend: format!("give \"{}\" a board", above.name),
+                place: None,
+                field: set.field.clone(),
+            });
+        }
+    }
+}
+
+fn check_tiers(case: &Case<'_>, checks: &mut Vec<Check>) {
+    for (index, tier) in case.design.tiers.iter().enumerate().skip(1) {
+        if tier.board.is_some() || case.design.tiers[index - 1].dowels.is_some() {
+            continue;
+        }
+        checks.push(Check {
+            question: Question::Bench,
+            code: "tier-without-board",
+            about: tier.name.clone(),
+            said: format!("\"{}\" lies on the cake below without a board", tier.name),
+            margin: 1.0,
+            needed: 1.5,
+            rule: Rule::BoardSpacing,
+            mend: format!("give \"{}\" a board, and three or more dowels under it", tier.name),
+            place: None,
+            field: tier.field.clone(),
+        });
+    }
+}
+
+fn check_crowding(case: &Case<'_>, checks: &mut Vec<Check>) {
+    let dowels = &case.stack.dowels;
+    for (i, a) in dowels.iter().enumerate() {
+        for b in &dowels[..i] {
+            let together = a.bottom.max(b.bottom) < a.top.min(b.top);
+            let apart = a.at.distance(b.at) - (a.diameter + b.diameter) / 2.0;
+            let least = a.diameter.max(b.diameter) / 2.0;
+            if !together || apart >= least {
+                continue;
+            }
+            checks.push(Check {
+                question: Question::Bench,
+                code: "dowels-crowded",
+                about: a.name.clone(),
+                said: if apart < 0.0 {
+                    format!("{} and {} stand in each other's place", a.name, b.name)
+                } else {
+                    format!("only {} of cake stand between {} and {}", case.mm(apart), a.name, b.name)
+                },
+                margin: if apart < 0.0 { 0.0 } else { 1.0 + apart / least },
+                needed: 2.0,
+                rule: Rule::DowelFit,
+                mend: "set them on a wider circle, or use fewer".into(),
+                place: Some(place(a.at, a.bottom)),
+                field: a.field.clone(),
+            });
+            return;
+        }
+    }
+}
+
+// ── How many ────────────────────────────────────────────────────────────────────────────────────────
+
+/// How many dowels the trade puts under a board so wide (between shop guides, four or five, and tiered-cake
+/// guides, six to eight), and the range of the published figures.
+pub fn trade_count(width: f64) -> (usize, &'static str) {
+    match width {
+        w if w <= 6.0 * 25.4 => (3, "3 to 4"),
+        w if w <= 10.0 * 25.4 => (4, "4 to 6"),
+        w if w <= 14.0 * 25.4 => (5, "5 to 8"),
+        _ => (6, "5 to 8"),
+    }
+}
+
+/// The least number, evenly round the circle of `dowel`, that carries `level` with the safety asked for.
+pub fn calculated_count(case: &Case<'_>, level: &Level, dowel: &Dowel, middle: DVec2) -> Option<usize> {
+    /// More than any circle holds.
+    const MOST: u32 = 40;
+    let (bears, _) = capacity(case, level, dowel)?;
+    let radius = dowel.at.distance(middle);
+    let enough = |n: u32| {
+        let turn = std::f64::consts::TAU / f64::from(n);
+        let at: Vec<DVec2> =
+            (0..n).map(|k| middle + radius * DVec2::from_angle(turn * f64::from(k))).collect();
+        uneven(&at, level.weight(), level.centre())
+            .is_some_and(|push| push * case.design.support.safety <= bears)
+    };
+    (3..MOST).find(|&n| enough(n)).map(|n| n as usize)
+}
+
+fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
+    let level = &case.levels[index];
+    let Some(slab) = level.slab.map(|slab| &case.stack.slabs[slab]) else { return };
+    let width = 2.0 * slab.footprint.reach();
+    let (trade, range) = trade_count(width);
+    let n = level.carriers.len();
+    if n == 0 {
+        let bears = level.weight() / level.bearing * 1e6;
+        let under = case.stack.slabs[..level.slab.unwrap_or(0)].last();
+        let collapse = under.and_then(|slab| slab.material.crumb()).map(|crumb| crumb.collapse * 1000.0);
+        let margin = collapse.map_or(1.0, |collapse| collapse / bears);
+        checks.push(Check {
+            question: Question::Bench,
+            code: "board-without-dowels",
+            about: level.name.clone(),
+            said: format!(
+                "no dowel carries {}: {} stand on the cake under it, {}{}",
+                level.name,
+                case.g(level.load.amount),
+                pressure(bears),
+                collapse.map_or(String::new(), |c| format!("; about {} collapses it", pressure(c)))
+            ),
+            // The trade asks for dowels in any case.
+            margin: margin.min(1.99),
+            needed: 2.0,
+            rule: Rule::DowelCount,
+            mend: format!("put {trade} dowels into the tier below, inside the board's outline"),
+            place: Some(place(slab.footprint.centre, level.z)),
+            field: case.field_of(index),
+        });
+        return;
+    }
+    let heads: Vec<&Dowel> = level.carriers.iter().map(|&k| &case.stack.dowels[k]).collect();
+    let middle = heads.iter().map(|dowel| dowel.at).sum::<DVec2>() / n as f64;
+    let calculated = calculated_count(case, level, heads[0], middle);
+    let needed = trade.max(calculated.unwrap_or(0));
+    let wins = match calculated {
+        Some(c) if c > trade => format!("the calculation asks for {c}, more than the trade's {trade}"),
+        Some(c) => {
+            format!("the trade puts {trade} there ({range} are published), the calculation asks for {c}")
+        }
+        None => format!("the trade puts {trade} there ({range} are published)"),
+    };
+    checks.push(Check {
+        question: Question::Bench,
+        code: "dowel-count",
+        about: level.name.clone(),
+        said: format!("{n} dowels carry {}; {wins}", level.name),
+        margin: n as f64 / 3.0,
+        needed: needed as f64 / 3.0,
+        rule: Rule::DowelCount,
+        mend: format!("use {needed}, evenly round the circle"),
+        place: Some(place(heads[0].at, level.z)),
+        field: heads[0].field.clone(),
+    });
+}
+
+// ── Do they carry? ──────────────────────────────────────────────────────────────────────────────────
+
+fn check_struts(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
+    let level = &case.levels[index];
+    if level.pushes.is_empty() {
+        // It tips off them; tipping says so.
+        return;
+    }
+    let carried: Vec<(&Dowel, Option<(f64, Failure)>)> = level
+        .carriers
+        .iter()
+        .map(|&k| (&case.stack.dowels[k], capacity(case, level, &case.stack.dowels[k])))
+        .collect();
+    if let Some((dowel, _)) = carried.iter().find(|(_, bears)| bears.is_none()) {
+        let field = dowel.field.clone();
+        checks.push(super::unknown(Question::Bench, &dowel.material.name, &dowel.name, field));
+        return;
+    }
+    let weakest = carried
+        .into_iter()
+        .filter_map(|(dowel, bears)| Some((dowel, bears?)))
+        .min_by(|a, b| a.1.0.total_cmp(&b.1.0));
+    let Some((dowel, (bears, failure))) = weakest else { return };
+    let how = match failure {
+        Failure::Crushing => "is crushed",
+        Failure::Buckling => "bows out",
+        Failure::Wrinkling => "wrinkles",
+    };
+    let sides = if is_held_sideways(case, level) {
+        "the centre dowel holds the board sideways"
+    } else {
+        "nothing holds the board sideways"
+    };
+    let even = level.pushes.iter().copied().fold(0.0, f64::max);
+    let margin = bears / level.worst_push;
+    checks.push(Check {
+        question: Question::Bench,
+        code: "dowel-overloaded",
+        about: level.name.clone(),
+        said: format!(
+            "each dowel under {} carries up to {} ({} with one a hair short); {} of {} and {} {how} at {}: {} ({sides})",
+            level.name,
+            case.push(even),
+            case.push(level.worst_push),
+            case.mm(dowel.diameter),
+            dowel.material.name,
+            case.mm(dowel.length()),
+            case.push(bears),
+            times(margin)
+        ),
+        margin,
+        needed: case.design.support.safety,
+        rule: Rule::Strut,
+        mend: "use thicker dowels or more of them, or a centre dowel through the board".into(),
+        place: Some(place(dowel.at, dowel.top)),
+        field: dowel.field.clone(),
+    });
+}
+
+/// The board that the feet of the dowels under `level` stand on.
+fn foot_board<'a>(case: &Case<'a>, dowel: &Dowel) -> Option<(&'a Material, f64, String)> {
+    let inside = case
+        .stack
+        .slabs
+        .iter()
+        .find(|slab| slab.kind == crate::stack::SlabKind::Board && (slab.top - dowel.bottom).abs() < 0.5);
+    if let Some(slab) = inside {
+        return Some((&slab.material, slab.height(), slab.name.clone()));
+    }
+    let board = case.design.board.as_ref().filter(|_| dowel.bottom.abs() < 0.5)?;
+    Some((&board.material, board.thickness, "the presentation board".into()))
+}
+
+fn check_dents(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
+    let level = &case.levels[index];
+    let (Some(slab), Some(&first)) = (level.slab.map(|i| &case.stack.slabs[i]), level.carriers.first())
+    else {
+        return;
+    };
+    let even = level.pushes.iter().copied().fold(0.0, f64::max);
+    let dowel = &case.stack.dowels[first];
+    let head = Some((&slab.material, slab.height(), level.name.clone()));
+    for (end, board) in [("head", head), ("foot", foot_board(case, dowel))] {
+        let Some((material, thickness, name)) = board else { continue };
+        let Some(stuff) = material.board_stuff() else {
+            checks.push(super::unknown(Question::Bench, &material.name, &name, slab.field.clone()));
+            continue;
+        };
+        let dent = stuff.dent * bar(dowel).area();
+        checks.push(Check {
+            question: Question::Bench,
+            code: "board-dented",
+            about: name.clone(),
+            said: format!(
+                "the {end} of each dowel presses on {name} with {}; {} of {} dents at {}: {}",
+                case.push(even),
+                case.mm(thickness),
+                material.name,
+                case.push(dent),
+                times(dent / even)
+            ),
+            margin: dent / even,
+            needed: DENTS_NEEDED,
+            rule: Rule::Denting,
+            mend: "use solid dowels, thicker ones or more, or a harder board".into(),
+            place: Some(place(dowel.at, if end == "head" { dowel.top } else { dowel.bottom })),
+            field: dowel.field.clone(),
+        });
+        let punch = stuff.shear * std::f64::consts::PI * dowel.diameter * thickness;
+        checks.push(Check {
+            question: Question::Bench,
+            code: "board-punched",
+            about: name.clone(),
+            said: format!(
+                "a dowel is punched through {name} at {}; each presses with up to {}: {}",
+                case.push(punch),
+                case.push(level.worst_push),
+                times(punch / level.worst_push)
+            ),
+            margin: punch / level.worst_push,
+            needed: case.design.support.safety,
+            rule: Rule::Punching,
+            mend: "use a thicker or a harder board, or more dowels".into(),
+            place: Some(place(dowel.at, if end == "head" { dowel.top } else { dowel.bottom })),
+            field: slab.field.clone(),
+        });
+    }
+}
+
+// ── Boards ──────────────────────────────────────────────────────────────────────────────────────────
+
+/// Share of what stands on level `index` that reaches past its board: it hangs at the edge.
+fn past_board(case: &Case<'_>, index: usize) -> f64 {
+    let Some(slab) = case.levels[index].slab.map(|i| &case.stack.slabs[i]) else { return 0.0 };
+    let board = slab.footprint.region(Tolerance::PREVIEW);
+    let mut all = (0.0, 0.0);
+    for (_, z) in case.looked_at(index) {
+        let outline = case.scene.carved_at(z);
+        let widest = reaches(&outline, slab.footprint.centre, 24).into_iter().fold(0.0, f64::max);
+        let narrowest = match slab.footprint.shape {
+            FootprintShape::Round { diameter } => diameter / 2.0,
+            FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
+        };
+        all.0 += outline.area();
+        if widest > narrowest {
+            all.1 += outline.area() - outline.intersection(&board).area();
+        }
+    }
+    if all.0 > 0.0 { all.1 / all.0 } else { 0.0 }
+}
+
+/// How the board at level `index` bends on its dowels.
+pub fn bent(case: &Case<'_>, index: usize, stuff: &BoardStuff) -> Option<(Plate, Bent)> {
+    let level = &case.levels[index];
+    let slab = &case.stack.slabs[level.slab?];
+    let plate = Plate {
+        footprint: slab.footprint,
+        hole: slab.hole,
+        thickness: slab.height(),
+        modulus: stuff.modulus,
+        poisson: 0.3,
+    };
+    let mut loads = Loads::default();
+    let mut own = level.weight();
+    if let Some(next) = case.next_level(index).filter(|next| next.is_on_dowels() && !next.pushes.is_empty()) {
+        let heads = next.carriers.iter().zip(&next.pushes);
+        loads.points = heads
+            .map(|(&k, &force)| PointLoad { at: case.stack.dowels[k].at, force })
+            .filter(|load| slab.footprint.depth(load.at) >= 0.0)
+            .collect();
+        own -= loads.points.iter().map(|load| load.force).sum::<f64>();
+    }
+    let past = past_board(case, index);
+    (loads.spread, loads.edge) = (own * (1.0 - past), own * past);
+    let supports: Vec<DVec2> = level.carriers.iter().map(|&k| case.stack.dowels[k].at).collect();
+    let bent = plate.bent(&supports, &loads)?;
+    Some((plate, bent))
+}
+
+fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
+    let level = &case.levels[index];
+    let Some(slab) = level.slab.map(|i| &case.stack.slabs[i]) else { return };
+    if level.pushes.is_empty() || slab.material.kind != MaterialKind::Board {
+        return;
+    }
+    let Some(stuff) = slab.material.board_stuff() else { return };
+    let Some((plate, bent)) = bent(case, index, &stuff) else { return };
+    let what = format!("{} thick {}", case.mm(slab.height()), slab.material.name);
+    let stress = plate.stress(bent.moment);
+    checks.push(Check {
+        question: Question::Bench,
+        code: "board-breaks",
+        about: level.name.clone(),
+        said: format!(
+            "{} ({what}) bears {stress:.2} MPa in bending and breaks at {} MPa: {}",
+            level.name,
+            stuff.strength,
+            times(stuff.strength / stress)
+        ),
+        margin: stuff.strength / stress,
+        needed: case.design.support.safety,
+        rule: Rule::BoardBending,
+        mend: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
+        place: Some(place(bent.moment_at, level.z)),
+        field: slab.field.clone(),
+    });
+    let (sag, width) = (bent.sag * stuff.creep, 2.0 * slab.footprint.reach());
+    checks.push(Check {
+        question: Question::Bench,
+        code: "board-sags",
+        about: level.name.clone(),
+        said: format!(
+            "{} ({what}) sags {} by and by, most towards {}; {} are well",
+            level.name,
+            case.mm(sag),
+            if (bent.sag_at - slab.footprint.centre).length() < width / 8.0 {
+                "the middle"
+            } else {
+                super::words::bearing(bearing_of(bent.sag_at - slab.footprint.centre))
+            },
+            case.mm(width * SAG.0 / SAG.1)
+        ),
+        margin: width * SAG.0 / sag,
+        needed: SAG.1,
+        rule: Rule::BoardSag,
+        mend: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
+        place: Some(place(bent.sag_at, level.z)),
+        field: slab.field.clone(),
+    });
+}

@@ -1,0 +1,100 @@
+//! Where people can be hurt: what is hidden in the cake, what is sharp, what is heavy.
+
+use crate::design::support::HiddenThing;
+
+use super::{Case, Check, Question, Rule, words::listed};
+
+/// What is hidden, counted.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct HiddenCount {
+    /// What, in words.
+    pub what: String,
+    /// How many.
+    pub count: usize,
+    /// Where, in words.
+    pub place: String,
+    /// Whether it pricks.
+    pub sharp: bool,
+}
+
+/// Everything hidden in the cake: dowels by kind and tier, then what the cake file lists.
+pub fn hidden(case: &Case<'_>) -> Vec<HiddenCount> {
+    let mut found: Vec<HiddenCount> = Vec::new();
+    for dowel in &case.stack.dowels {
+        let what = format!("{} of {}", dowel.material.name, case.mm(dowel.diameter));
+        let place = match dowel.tier.and_then(|tier| case.design.tiers.get(tier)) {
+            Some(tier) => format!("in {}", tier.name),
+            None => "through the middle".into(),
+        };
+        let sharp = dowel.material.like == "bamboo skewer";
+        match found.iter_mut().find(|known| known.what == what && known.place == place) {
+            Some(known) => known.count += 1,
+            None => found.push(HiddenCount { what, count: 1, place, sharp }),
+        }
+    }
+    found.extend(case.design.support.hidden.iter().map(|hidden| HiddenCount {
+        what: name(hidden.what, hidden.count),
+        count: hidden.count as usize,
+        place: hidden.place.clone().unwrap_or_else(|| "where the maker put them".into()),
+        sharp: hidden.what.is_sharp(),
+    }));
+    found
+}
+
+fn name(what: HiddenThing, count: u32) -> String {
+    let (one, more) = what.names();
+    if count == 1 { one.into() } else { more.into() }
+}
+
+/// Mass of the whole cake with its presentation board, g.
+pub fn carried(case: &Case<'_>) -> f64 {
+    let board = case.design.board.as_ref();
+    let board = board.map_or(0.0, |board| board.material.mass(board.footprint.area() * board.thickness));
+    case.levels.first().map_or(0.0, |level| level.load.amount) + board
+}
+
+pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
+    let settings = &case.design.support;
+    let mass = carried(case);
+    let heavy = mass >= settings.two_people;
+    checks.push(Check {
+        question: Question::People,
+        code: "heavy",
+        about: "the whole cake".into(),
+        said: format!(
+            "with its board it weighs {}; from {} on two people carry it",
+            case.g(mass),
+            case.g(settings.two_people)
+        ),
+        margin: if heavy { 1.0 } else { settings.two_people / mass },
+        needed: if heavy { 2.0 } else { 1.0 },
+        rule: Rule::Lifting,
+        mend:
+            "carry it with two people by the board, knees bent, the way cleared first; or carry it in parts"
+                .into(),
+        place: None,
+        field: settings.field.key("two_people_kg"),
+    });
+    let sharp: Vec<String> = hidden(case)
+        .into_iter()
+        .filter(|hidden| hidden.sharp)
+        .map(|hidden| format!("{} {}", hidden.count, hidden.what))
+        .collect();
+    if settings.small_children && !sharp.is_empty() {
+        checks.push(Check {
+            question: Question::People,
+            code: "sharp-for-children",
+            about: "what is hidden".into(),
+            said: format!("small children eat of this cake, and {} are hidden in it", listed(&sharp)),
+            margin: 0.0,
+            needed: 1.0,
+            rule: Rule::SharpThings,
+            mend: "use blunt dowels or straws, or paste and dry icing, and count everything out again".into(),
+            place: None,
+            field: settings
+                .hidden
+                .first()
+                .map_or_else(|| settings.field.clone(), |hidden| hidden.field.clone()),
+        });
+    }
+}

@@ -1,0 +1,115 @@
+//! Masses and their middles: by hand, against the model's own meshes as trimesh measures them, and against the
+//! report's sums.
+
+use std::{fs, path::Path};
+
+use crumbline::{
+    cakefile::CakeFile,
+    export::write_stl,
+    geom::Tolerance,
+    model::PartKind,
+    plan::Plan,
+    report::Report,
+    solids::model,
+    support::{Question, weight},
+};
+use serde_json::json;
+
+use super::check;
+use crate::{
+    reference::{asked, python},
+    support::{assert_close, plan},
+};
+
+fn example(name: &str) -> Plan {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("assets/examples/{name}/{name}.cake.toml"));
+    Plan::new(&CakeFile::read(path).unwrap()).unwrap()
+}
+
+const EXAMPLES: [&str; 3] = ["toadstool-house", "garden-urn", "lopsided-bell"];
+
+/// The solids that are drawn and exported, each with the density of its material, weighed by trimesh: the mass
+/// and its middle are those of the support check.
+#[test]
+fn the_examples_weigh_what_trimesh_finds() {
+    let Some(python) = python() else { return };
+    for name in EXAMPLES {
+        let plan = example(name);
+        let folder = tempfile::tempdir().unwrap();
+        let fine = model(&plan, Tolerance::new(0.02).unwrap());
+        let coat = |name: &str| plan.design.coverings.iter().find(|c| c.material.name == name);
+        let density = |part: &crumbline::model::Part| match part.kind {
+            PartKind::Kept | PartKind::Filling | PartKind::Board => {
+                plan.stack.slabs[part.index].material.density
+            }
+            PartKind::Shortfall => plan.stack.slabs[part.index].material.density,
+            PartKind::Fill => coat(&part.material).unwrap().material.density,
+            PartKind::Dowel => plan.stack.dowels[part.index].material.density,
+            PartKind::Covering => plan.design.coverings[part.index].material.density,
+            PartKind::Add => plan.design.trims[part.index].material.as_ref().unwrap().density,
+            _ => 0.0,
+        };
+        let mut parts = Vec::new();
+        for (i, part) in fine.parts.iter().enumerate() {
+            if density(part) > 0.0 {
+                let file = folder.path().join(format!("{i}.stl"));
+                write_stl(&[&part.mesh], "part", &file).unwrap();
+                parts.push(json!({ "file": file, "density": density(part) }));
+            }
+        }
+        let list = folder.path().join("parts.json");
+        fs::write(&list, json!({ "parts": parts }).to_string()).unwrap();
+        let found = asked(&python, "statics.py", &[&list]);
+        let ours = plan.support.levels[0].level.load;
+        assert_close(name, ours.amount, found["parts"]["mass"].as_f64().unwrap(), 4e-3);
+        let at = ours.centroid().unwrap().to_array();
+        for (k, theirs) in found["parts"]["centre"].as_array().unwrap().iter().enumerate() {
+            assert!((at[k] - theirs.as_f64().unwrap()).abs() < 0.3, "{name}: {at:?} {found}");
+        }
+    }
+}
+
+#[test]
+fn the_support_check_and_the_report_weigh_the_same() {
+    for name in EXAMPLES {
+        let plan = example(name);
+        let report = Report::new(&plan);
+        let support = &plan.support.levels[0].level;
+        assert_close(name, support.load.amount, report.totals.finished_mass_g, 2e-3);
+        assert_close(name, support.raw_load.amount, report.totals.raw_mass_g, 1e-9);
+        let tiers: f64 = plan.support.weights.iter().map(|weight| weight.own[2]).sum();
+        assert_close(name, tiers, support.load.amount, 1e-9);
+    }
+}
+
+/// Two bare drums of sponge on one axis, D 200 H 100 under D 160 H 80, a board of 150 × 4 on four dowels of 6 mm.
+///
+/// By hand: the upper drum 0.415 · π · 80² · 80 / 1000 = 667.520 g, the board 0.7 · π · 75² · 4 / 1000 = 49.480 g:
+/// 717.000 g on the dowels, 179.250 g on each, 358.500 g on two of them if one is a hair short. The lower drum
+/// carries itself alone: 0.415 g/mL · 100 mm = 4.15 g/cm² = 406.98 Pa.
+#[test]
+fn two_drums_by_hand() {
+    let cake = plan(
+        "crumbline = 1\nname = \"Drums\"\n[shape.turned]\npoints = [[100, 0], [100, 104], [80, 104], [80, 184]]\n\
+         [[tier]]\nname = \"lower\"\ndowels = { count = 4, diameter = 6, circle = 100 }\n\
+         [[tier.layer]]\npan = { round = 200 }\nheight = 100\n\
+         [[tier]]\nname = \"upper\"\nboard = { round = 150, thickness = 4 }\n\
+         [[tier.layer]]\npan = { round = 160 }\nheight = 80\n[limits]\nspare = 0\n",
+    );
+    let carried = &cake.support.levels[1];
+    // What is missing beside the board is filled with nothing: there is no covering.
+    assert_close("load", carried.level.load.amount, 717.000, 2e-5);
+    assert_eq!(carried.level.carriers.len(), 4);
+    for push in &carried.level.pushes {
+        assert_close("push", *push, weight(179.25), 1e-4);
+    }
+    assert_close("one short", carried.level.worst_push, weight(358.5), 1e-4);
+    // Tipping on the dowels' circle: heads of 6 mm at 50 mm, bearings in the corners of a square.
+    let up = (667.520 * 44.0 + 49.480 * 2.0) / 717.0;
+    let inside = 50.0 / 2.0_f64.sqrt() + 3.0;
+    assert_close("tilt", carried.tipping.unwrap().least, inside.atan2(up).to_degrees(), 5e-3);
+    // The lower drum: its lowest place looked at lies 0.5 mm up.
+    assert_close("pressure", cake.support.levels[0].pressure.unwrap(), 406.98, 0.02);
+    assert!(check(&cake, "dowel-overloaded").said.contains("179 g"));
+    assert_eq!(check(&cake, "dowel-overloaded").question, Question::Bench);
+}
