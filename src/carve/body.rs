@@ -366,7 +366,7 @@ impl Body {
 }
 
 /// What intervals of the radius sweep out about the axis, seen from above.
-fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
+pub(super) fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
     let disc = |radius: f64| {
         if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance) } else { Region::default() }
     };

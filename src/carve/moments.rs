@@ -1,19 +1,18 @@
-//! Where the mass of a body lies.
+//! Where the mass of a body lies, and its outlines, given what stands in its bays.
 
-use crate::geom::{Moments, revolve::revolved_volume};
+use glam::DVec2;
 
-use super::{Body, Edited};
+use crate::geom::{Moments, Region, Run, Tolerance, revolve::at_bearing};
+
+use super::{Body, Edited, body::rings};
 
 impl Body {
-    /// The body without its cuts and adds.
-    #[must_use]
-    pub fn without_edits(&self) -> Self {
-        Self { edits: Vec::new(), ..self.clone() }
-    }
-
     /// Volume and centroid of the part between two heights, given what stands in all bays: exact in the
     /// half-plane, with what cuts and adds change measured on what stands in the bays.
     pub fn moments_between(&self, low: f64, high: f64, edited: &[Edited]) -> Moments {
+        if let Some(mesh) = &self.free {
+            return mesh.moments_between(low, high);
+        }
         let plain = Moments::revolved(&self.section.between(low, high));
         plain + edited.iter().map(|edited| self.change_of_moments(low, high, edited)).sum()
     }
@@ -26,11 +25,33 @@ impl Body {
         edited.mesh.moments_between(low, high) - plain.sum()
     }
 
-    /// Whether cuts and adds change more than `share` of what lies between two heights.
-    pub fn is_much_edited_between(&self, low: f64, high: f64, share: f64, edited: &[Edited]) -> bool {
-        self.is_edited_between(low, high) && {
-            let plain = revolved_volume(&self.section.between(low, high));
-            self.change_between(low, high, edited).abs() > share * plain
+    /// [`Body::outline_at`] with what stands in all bays made already: no boolean of solids.
+    pub fn outline_among(&self, z: f64, tolerance: Tolerance, edited: &[Edited]) -> Region {
+        /// Looked up this far above, so that level faces count as lying below, mm.
+        const ABOVE: f64 = 1e-6;
+        let (low, high) = self.heights();
+        let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
+        if self.free.is_some() {
+            return self.outline_at(z, tolerance);
         }
+        let plain = rings(&self.section.row(z), tolerance);
+        edited.iter().fold(plain, |all, edited| {
+            let run = edited.bay.run_at(z);
+            let stands = edited.mesh.section(z);
+            match run.steps {
+                0 => all,
+                steps if steps == edited.bay.of => stands,
+                _ => all.difference(&sector(run, edited.bay.of, self.widest)).union(&stands),
+            }
+        })
     }
+}
+
+/// The steps of `run` out of `of`, seen from above, further out than anything within `widest`.
+fn sector(run: Run, of: u32, widest: f64) -> Region {
+    // Far enough for the chord of a step to lie outside.
+    let radius = 2.0 * widest + 1000.0;
+    let step = 360.0 / f64::from(of);
+    let corner = |k: u32| at_bearing(radius, 0.0, step * f64::from(run.first + k)).truncate();
+    Region::new(vec![std::iter::once(DVec2::ZERO).chain((0..=run.steps).map(corner)).collect()])
 }

@@ -36,13 +36,13 @@ pub fn cautions(steady: &Steady) -> Vec<String> {
     let last = all.len() - 1;
     all.insert(
         last,
-        match &steady.heavy {
-            Some(mass) => {
-                format!("It weighs {mass} with its board: two people carry it, by the board, knees bent.")
-            }
-            None => {
-                "A tall cake falls: keep it cold and firm, carry it with two people, by the board.".to_owned()
-            }
+        if steady.heavy {
+            format!(
+                "It weighs {} with its board: two people carry it, by the board, knees bent.",
+                steady.carried
+            )
+        } else {
+            "A tall cake falls: keep it cold and firm, carry it with two people, by the board.".to_owned()
         },
     );
     all

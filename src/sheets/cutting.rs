@@ -1,4 +1,4 @@
-//! The cutting sheet on two pages.
+//! The cutting sheet on three pages.
 
 use glam::{DVec2, dvec2};
 
@@ -15,6 +15,7 @@ use crate::{
     design::Paper,
     drawing::{Drawing, Page},
     plan::Plan,
+    support::NOT_COVERED,
     units::UnitStyle,
 };
 
@@ -23,7 +24,7 @@ const SIZE: f64 = 4.6;
 /// Words are never smaller, mm: 6½ points.
 const SMALLEST: f64 = 2.3;
 
-/// The two pages.
+/// The three pages.
 pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
     let words = Words::new(plan, order);
@@ -34,13 +35,15 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
     let second = fitted(full, shown.y, |size, most| sheet.back(size, most));
     let title = |what: &str| format!("{}: {what}", plan.design.name);
-    [(first, title("cutting sheet")), (second, title("how deep to carve"))]
+    let third = fitted(full, shown.y, |size, most| sheet.steady(size, most));
+    [(first, "cutting sheet"), (second, "how deep to carve"), (third, "standing and travelling")]
+        .map(|(drawing, what)| (drawing, title(what)))
         .into_iter()
         .enumerate()
         .map(|(i, (drawing, title))| {
             let heading = Heading {
                 title,
-                page: format!("page {} of 2, {}", i + 1, paper.size),
+                page: format!("page {} of 3, {}", i + 1, paper.size),
                 line: "Heights from the top of the board, radii from the middle. Right and left as you face the front."
                     .into(),
                 key: Vec::new(),
@@ -146,13 +149,6 @@ impl Sheet<'_> {
         } else {
             column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
         }
-        column.heading("Will it stand, and will it travel: an estimate");
-        order.steady.answers.iter().for_each(|answer| column.item(answer));
-        column.heading("Weigh it and compare");
-        let mut weights =
-            vec![["tier with its board", "raw", "carved", "finished"].map(str::to_owned).to_vec()];
-        weights.extend(order.steady.weights.iter().map(|row| row.to_vec()));
-        column.table(&weights, true, 1);
         column.heading("Take care");
         let gap = 5.0;
         let half = (shown.x - gap) / 2.0;
@@ -167,6 +163,41 @@ impl Sheet<'_> {
             used = used.max(side.at.y);
         }
         (column.drawing, used)
+    }
+}
+
+impl Sheet<'_> {
+    /// Whether it stands and travels, what it weighs, what is hidden in it; returns the height used.
+    fn steady(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { order, shown, .. } = self;
+        let steady = &order.steady;
+        let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
+        column.heading("Will it stand, and will it travel");
+        column.strong(
+            "An estimate, to be checked by a practised person. Local food codes and licensing come first.",
+        );
+        steady.answers.iter().for_each(|answer| column.item(answer));
+        column.item(&steady.warmth);
+        column.heading("Put it on the scales and compare");
+        let rows = |all: &[Vec<String>]| all.iter().take(most).cloned().collect::<Vec<_>>();
+        column.table(&rows(&steady.weights), true, 1);
+        more(&mut column, steady.weights.len(), most);
+        column.paragraph(&format!("With its presentation board {} to carry.", steady.carried));
+        column.heading("What carries what, one dowel a hair short");
+        column.table(&rows(&steady.levels), false, 1);
+        more(&mut column, steady.levels.len(), most);
+        column.heading("In a car");
+        column.table(&rows(&steady.journey), false, 1);
+        if steady.hidden_count() > 0 {
+            column.heading("Hidden in it: count it in, count it out");
+            for hidden in steady.hidden.iter().take(most) {
+                column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+            }
+            more(&mut column, steady.hidden.len(), most);
+        }
+        column.heading("Not covered by this estimate");
+        column.paragraph(&format!("{}.", NOT_COVERED.join("; ")));
+        (column.drawing, column.at.y)
     }
 }
 

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::{
     cautions::cautions,
     order::{CuttingOrder, Row},
+    steady::Steady,
     words::{BEARING_NAMES, Words},
 };
 use crate::plan::Plan;
@@ -53,15 +54,29 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
     heading(&mut out, &format!("Radius to reach, and passes of at most {}", words.mm(order.pass)));
     order.rows.iter().for_each(|row| reach(&mut out, &words, row));
     wrapped(&mut out, "", "Details are cut in last and are not in these figures.");
-    heading(&mut out, "Will it stand, and will it travel: an estimate");
-    order.steady.answers.iter().for_each(|answer| wrapped(&mut out, "- ", answer));
-    heading(&mut out, "Weigh it and compare: tier with its board");
-    for [tier, raw, carved, finished] in &order.steady.weights {
-        wrapped(&mut out, "[ ] ", &format!("{tier}: raw {raw}, carved {carved}, finished {finished}"));
-    }
+    standing(&mut out, &order.steady);
     heading(&mut out, "Take care");
     cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
     out
+}
+
+fn standing(out: &mut String, steady: &Steady) {
+    heading(out, "Will it stand, and will it travel: an estimate");
+    steady.answers.iter().chain([&steady.warmth]).for_each(|answer| wrapped(out, "- ", answer));
+    heading(out, "Put it on the scales and compare");
+    for row in steady.weights.iter().skip(1) {
+        if let [tier, raw, carved, finished, above] = &row[..] {
+            let what =
+                format!("{tier}: raw {raw}, carved {carved}, finished {finished}, with all above {above}");
+            wrapped(out, "[ ] ", &what);
+        }
+    }
+    if steady.hidden_count() > 0 {
+        heading(out, "Hidden in it: count it in, count it out");
+        for hidden in &steady.hidden {
+            wrapped(out, "[ ] ", &format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+        }
+    }
 }
 
 fn reach(out: &mut String, words: &Words<'_>, row: &Row) {

@@ -2,21 +2,29 @@
 
 use crate::{
     plan::Plan,
-    support::{Answer, HiddenCount, Question},
+    support::{Answer, GRAVITY, HiddenCount, Question},
     units::UnitStyle,
 };
 
-/// The support check in a few lines for the bench.
+/// The support check for the bench.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Steady {
-    /// The answers, each in a sentence.
+    /// The answers, each in a few sentences.
     pub answers: Vec<String>,
-    /// What to find on the scales: tier, raw, carved, finished.
-    pub weights: Vec<[String; 4]>,
+    /// What to find on the scales, with its heading: tier, raw, carved, finished, all above it.
+    pub weights: Vec<Vec<String>>,
+    /// What carries what, with its heading.
+    pub levels: Vec<Vec<String>>,
+    /// What happens on the way, with its heading.
+    pub journey: Vec<Vec<String>>,
+    /// How warm the room may be.
+    pub warmth: String,
     /// What is hidden in the cake.
     pub hidden: Vec<HiddenCount>,
-    /// The whole cake with its board in words, if two people must carry it.
-    pub heavy: Option<String>,
+    /// The whole cake with its board in words.
+    pub carried: String,
+    /// Whether two people must carry it.
+    pub heavy: bool,
 }
 
 impl Steady {
@@ -24,35 +32,21 @@ impl Steady {
     pub fn new(plan: &Plan) -> Self {
         let style = UnitStyle::new(plan.design.unit);
         let support = &plan.support;
-        let asked = |question| match question {
-            Question::Bench => "On the bench".to_owned(),
-            Question::Carving => "While it is carved".to_owned(),
-            Question::Venue => format!("At the venue, {:.0} °C", plan.design.support.room),
-            Question::Car => "In a car".to_owned(),
-            Question::People => "For people".to_owned(),
-        };
-        let sentence = |question| {
-            let (answer, weakest) = support.answer(question);
-            let asked = asked(question);
-            match (answer, weakest) {
-                (Answer::Yes, _) | (_, None) => format!("{asked}: yes."),
-                (Answer::Careful, Some(check)) => {
-                    format!("{asked}: careful. {}. {}.", capital(&check.said), capital(&check.mend))
-                }
-                (Answer::No, Some(check)) => {
-                    format!("{asked}: no. {}. {}.", capital(&check.said), capital(&check.mend))
-                }
-            }
-        };
-        let weights = support.weights.iter().rev().map(|weight| {
-            let [raw, carved, finished] = weight.own.map(|grams| style.mass_alone(grams));
-            [weight.name.clone(), raw, carved, finished]
-        });
         Self {
-            answers: Question::ALL.map(sentence).into(),
-            weights: weights.collect(),
+            answers: Question::ALL.map(|question| answer(plan, question)).into(),
+            weights: weights(plan, style),
+            levels: levels(plan, style),
+            journey: journey(plan),
+            warmth: match support.holds_to {
+                Some(c) if c >= 40.0 => "Coats and fillings hold in any room that people bear.".into(),
+                Some(c) => {
+                    format!("Coats and fillings hold up to about {c:.0} °C ({:.0} °F).", c * 1.8 + 32.0)
+                }
+                None => "Coats and fillings hold at no room temperature as they should: keep it cold.".into(),
+            },
             hidden: support.hidden.clone(),
-            heavy: (support.carried >= plan.design.support.two_people).then(|| style.mass(support.carried)),
+            carried: style.mass(support.carried),
+            heavy: support.carried >= plan.design.support.two_people,
         }
     }
 
@@ -60,6 +54,82 @@ impl Steady {
     pub fn hidden_count(&self) -> usize {
         self.hidden.iter().map(|hidden| hidden.count).sum()
     }
+}
+
+fn answer(plan: &Plan, question: Question) -> String {
+    let asked = match question {
+        Question::Bench => "On the bench".to_owned(),
+        Question::Carving => "While it is carved".to_owned(),
+        Question::Venue => format!("At the venue, {:.0} °C", plan.design.support.room),
+        Question::Car => "In a car".to_owned(),
+        Question::People => "For people".to_owned(),
+    };
+    let (answer, weakest) = plan.support.answer(question);
+    let Some(check) = weakest else { return format!("{asked}: nothing to check.") };
+    let said = capital(&check.said);
+    match answer {
+        Answer::Yes => format!("{asked}: yes. Weakest: {}.", check.said),
+        Answer::Careful => format!("{asked}: careful. {said}. {}.", capital(&check.mend)),
+        Answer::No => format!("{asked}: no. {said}. {}.", capital(&check.mend)),
+    }
+}
+
+fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.map(str::to_owned).to_vec()
+}
+
+fn weights(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
+    let mut rows = vec![row(["tier with its board", "raw", "carved", "finished", "with all above"])];
+    rows.extend(plan.support.weights.iter().rev().map(|weight| {
+        let own = weight.own.iter().map(|grams| style.mass_alone(*grams));
+        let above = style.mass_alone(weight.above[2].amount);
+        std::iter::once(weight.name.clone()).chain(own).chain([above]).collect()
+    }));
+    rows
+}
+
+fn levels(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
+    let mut rows = vec![row(["board", "carries", "on", "each dowel", "gives way at", "tips at"])];
+    let push = |newtons: f64| style.mass_alone(newtons / GRAVITY * 1000.0);
+    let none = || "–".to_owned();
+    rows.extend(plan.support.levels.iter().rev().map(|carried| {
+        let level = &carried.level;
+        vec![
+            level.name.clone(),
+            style.mass_alone(level.load.amount),
+            match level.carriers.len() {
+                _ if level.slab.is_none() => "the table".to_owned(),
+                0 => "cake".to_owned(),
+                1 => "1 dowel".to_owned(),
+                n => format!("{n} dowels"),
+            },
+            if level.pushes.is_empty() { none() } else { push(level.worst_push) },
+            carried.dowel_bears.map_or_else(none, push),
+            carried.tipping.map_or_else(none, |tipping| format!("{:.0}°", tipping.least)),
+        ]
+    }));
+    rows
+}
+
+fn journey(plan: &Plan) -> Vec<Vec<String>> {
+    let times = |margin: f64| if margin.is_finite() { format!("{margin:.1} ×") } else { "–".to_owned() };
+    let mut rows = vec![row([
+        "on the way, how many times it bears",
+        "side force",
+        "tipping",
+        "sliding",
+        "centre dowel",
+    ])];
+    rows.extend(plan.support.events.iter().map(|event| {
+        vec![
+            event.name.to_owned(),
+            format!("{:.2} g", event.share),
+            times(event.tips),
+            times(event.slides),
+            times(event.centre_dowel),
+        ]
+    }));
+    rows
 }
 
 fn capital(text: &str) -> String {

@@ -378,7 +378,7 @@ fn check_soft(case: &Case<'_>, checks: &mut Vec<Check>) {
         let on = (0..case.levels.len()).rev().find(|&k| case.levels[k].slab.is_none_or(|board| board < i));
         let Some(index) = on else { continue };
         let next = case.next_level(index).filter(|next| next.is_on_dowels());
-        let above = case.masses.above(Stage::Finished, case.stack, i).amount;
+        let above = case.masses.above(Stage::Finished, i).amount;
         let above = weight(above - next.map_or(0.0, |next| next.load.amount)).max(0.0);
         let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
         if above <= 0.0 || area <= 1.0 {

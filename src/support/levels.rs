@@ -3,7 +3,6 @@
 use glam::DVec2;
 
 use crate::{
-    design::Design,
     geom::{Hull, Moments, Region, Tolerance},
     stack::{Dowel, SlabKind, Stack},
 };
@@ -42,6 +41,8 @@ pub struct Level {
     pub seat: Hull,
     /// Area of sponge or board under it, mm².
     pub bearing: f64,
+    /// Whether it rests on firm stuff beside its dowels, such as cereal treat.
+    pub on_firm: bool,
 }
 
 /// A dowel that does not carry the board above it as it should.
@@ -87,52 +88,57 @@ impl Level {
 }
 
 /// The levels of a cake, from the presentation board up.
-pub(super) fn levels(scene: &Scene<'_>, design: &Design, stack: &Stack, masses: &Masses) -> Vec<Level> {
-    let mut found = vec![base(scene, stack, masses)];
+pub(super) fn levels(scene: &Scene<'_>, stack: &Stack, masses: &Masses) -> Vec<Level> {
+    let mut found = vec![base(scene, masses)];
     for (i, slab) in stack.slabs.iter().enumerate() {
         if slab.kind == SlabKind::Board {
-            found.push(inside(scene, design, stack, masses, i));
+            found.push(inside(scene, stack, masses, i));
         }
     }
     found
 }
 
+/// What collapses no sooner holds a board up at its edge, kPa.
+const FIRM: f64 = 10.0;
+
 /// Looked above a seam, mm.
 const ABOVE: f64 = 0.01;
 
-fn base(scene: &Scene<'_>, stack: &Stack, masses: &Masses) -> Level {
+fn base(scene: &Scene<'_>, masses: &Masses) -> Level {
     let foot = scene.finished_at(ABOVE);
     Level {
         slab: None,
         name: "presentation board".into(),
         z: 0.0,
-        load: masses.all(Stage::Finished, stack),
-        carved_load: masses.all(Stage::Carved, stack),
-        raw_load: masses.all(Stage::Raw, stack),
+        load: masses.all(Stage::Finished),
+        carved_load: masses.all(Stage::Carved),
+        raw_load: masses.all(Stage::Raw),
         carriers: Vec::new(),
         misfits: Vec::new(),
         pushes: Vec::new(),
         worst_push: 0.0,
         seat: hull(&foot),
         bearing: foot.area(),
+        on_firm: false,
     }
 }
 
-fn inside(scene: &Scene<'_>, _: &Design, stack: &Stack, masses: &Masses, i: usize) -> Level {
+fn inside(scene: &Scene<'_>, stack: &Stack, masses: &Masses, i: usize) -> Level {
     let board = &stack.slabs[i];
     let mut level = Level {
         slab: Some(i),
         name: board.name.clone(),
         z: board.bottom,
-        load: masses.above(Stage::Finished, stack, i),
-        carved_load: masses.above(Stage::Carved, stack, i),
-        raw_load: masses.above(Stage::Raw, stack, i),
+        load: masses.above(Stage::Finished, i),
+        carved_load: masses.above(Stage::Carved, i),
+        raw_load: masses.above(Stage::Raw, i),
         carriers: Vec::new(),
         misfits: Vec::new(),
         pushes: Vec::new(),
         worst_push: 0.0,
         seat: Hull::default(),
         bearing: 0.0,
+        on_firm: false,
     };
     // The tier right below; what stands further down carries another board.
     let below = stack.slabs[..i].last().map(|slab| slab.tier);
@@ -168,7 +174,13 @@ fn inside(scene: &Scene<'_>, _: &Design, stack: &Stack, masses: &Masses, i: usiz
         level.seat = hull(&seat);
     } else {
         let heads: Vec<&Dowel> = level.carriers.iter().map(|&k| &stack.dowels[k]).collect();
-        level.seat = Hull::of(heads.iter().flat_map(|dowel| rim(dowel)));
+        // Firm stuff bears the board beside the dowels, sponge gives way under its edge.
+        let firm = stack.slabs[..i].last().and_then(|slab| slab.material.crumb());
+        let firm = firm.is_some_and(|crumb| crumb.collapse >= FIRM);
+        let beside = if firm { hull(&seat) } else { Hull::default() };
+        level.seat =
+            Hull::of(heads.iter().flat_map(|dowel| rim(dowel)).chain(beside.corners().iter().copied()));
+        level.on_firm = firm;
         let at: Vec<DVec2> = heads.iter().map(|dowel| dowel.at).collect();
         level.pushes = reactions(&at, level.weight(), level.centre()).unwrap_or_default();
         level.worst_push = uneven(&at, level.weight(), level.centre()).unwrap_or(level.weight());

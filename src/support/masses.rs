@@ -76,7 +76,7 @@ impl Volumes {
         let coats_above = stack.slabs.par_iter().map(above).collect();
         let depth = design.coverings.iter().map(|coat| coat.thickness).sum();
         let hanging = stack.slabs.iter().map(|slab| match (slab.kind, lines.len()) {
-            (SlabKind::Board, 2..) => hanging(lines[0].0, slab.bottom, depth),
+            (SlabKind::Board, 2..) => hanging(lines[0], slab.bottom, depth),
             _ => Moments::default(),
         });
         Self { raw, kept, patched, coats_above, hanging: hanging.collect(), adds: bulk.adds.clone() }
@@ -84,15 +84,15 @@ impl Volumes {
 }
 
 /// Underside of the coats, `thick` in all, right below `height`, as far as they reach past the cake below them.
-fn hanging(finished: &Body, height: f64, thick: f64) -> Moments {
+fn hanging((finished, edited): (&Body, &[Edited]), height: f64, thick: f64) -> Moments {
     /// Clear of seams and faces, mm.
     const CLEAR: f64 = 0.5;
-    let plain = finished.without_edits();
     let low = height - thick - CLEAR;
     if low <= 0.0 {
         return Moments::default();
     }
-    let at = |z: f64| area_moments(&plain.outline_at(z, Tolerance::PREVIEW), height - thick / 2.0);
+    let at =
+        |z: f64| area_moments(&finished.outline_among(z, Tolerance::PREVIEW, edited), height - thick / 2.0);
     rest(at(height - CLEAR.min(thick / 2.0)), at(low))
 }
 
@@ -144,17 +144,17 @@ fn kept(
     {
         return Moments::revolved(&sections.kept);
     }
-    sampled(slab, &carving.target, found.volumes.kept)
+    sampled(slab, (&carving.target, &carving.edited), found.volumes.kept)
 }
 
 /// `volume` with the centroid of what `slab` holds of `target`, seen at a few heights.
-fn sampled(slab: &Slab, target: &Body, volume: f64) -> Moments {
+fn sampled(slab: &Slab, (target, edited): (&Body, &[Edited]), volume: f64) -> Moments {
     /// Gauss's rule of three points on the stretch from 0 to 1.
     const PLACES: [(f64, f64); 3] =
         [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
     let level = |(t, weight): (f64, f64)| {
         let z = slab.bottom + t * slab.height();
-        let held = target.outline_at(z, Tolerance::PREVIEW).intersection(&outline_of(slab, z));
+        let held = target.outline_among(z, Tolerance::PREVIEW, edited).intersection(&outline_of(slab, z));
         area_moments(&held, z) * weight
     };
     let all: Moments = PLACES.into_iter().map(level).sum();
@@ -191,47 +191,53 @@ pub fn area_moments(region: &Region, z: f64) -> Moments {
 pub struct Masses {
     raw: Vec<Moments>,
     carved: Vec<Moments>,
-    coats_above: Vec<Moments>,
-    adds: Vec<Moments>,
-    dowels: Vec<Moments>,
+    /// For every slab everything from it up, raw, carved and finished.
+    above: [Vec<Moments>; 3],
+    /// What is finished and hangs lower than the lowest slab.
+    below: Moments,
 }
 
 impl Masses {
     /// `volumes` in the materials of `stack` and `design`.
     pub fn new(volumes: &Volumes, stack: &Stack, design: &Design) -> Self {
         let of = |slab: &Slab| slab.material.density / 1000.0;
-        let innermost = design.coverings.last().map(|covering| covering.material.density / 1000.0);
+        let innermost = design.coverings.last().map_or(0.0, |covering| covering.material.density / 1000.0);
         let carved = stack.slabs.iter().zip(volumes.kept.iter().zip(&volumes.patched));
-        let carved = carved.map(|(slab, (kept, patched))| {
-            let patch = if slab.kind == SlabKind::Layer { of(slab) } else { innermost.unwrap_or(0.0) };
-            *kept * of(slab) + *patched * patch
-        });
-        let raw = stack.slabs.iter().zip(&volumes.raw).map(|(slab, raw)| *raw * of(slab));
-        let coats = |coats: &Vec<Moments>| {
-            let each = coats.iter().zip(&design.coverings);
-            each.map(|(coat, covering)| *coat * (covering.material.density / 1000.0)).sum::<Moments>()
-        };
+        let carved: Vec<Moments> = carved
+            .map(|(slab, (kept, patched))| {
+                let patch = if slab.kind == SlabKind::Layer { of(slab) } else { innermost };
+                *kept * of(slab) + *patched * patch
+            })
+            .collect();
+        let raw: Vec<Moments> =
+            stack.slabs.iter().zip(&volumes.raw).map(|(slab, raw)| *raw * of(slab)).collect();
+        // What stands in a slab or on it belongs to the highest slab that it does not begin under.
+        let mut dowels = vec![Moments::default(); stack.slabs.len()];
+        for dowel in &stack.dowels {
+            let at = dowel.at.extend((dowel.bottom + dowel.top) / 2.0);
+            add_at(&mut dowels, stack, dowel.bottom, Moments::at(dowel.material.mass(dowel.volume()), at));
+        }
+        let mut adds = vec![Moments::default(); stack.slabs.len()];
+        let mut below = Moments::default();
+        for (add, trim) in volumes.adds.iter().zip(&design.trims) {
+            let Some((add, material)) = add.zip(trim.material.as_ref()) else { continue };
+            let mass = add * (material.density / 1000.0);
+            let at = mass.centroid().unwrap_or_default().z;
+            if !add_at(&mut adds, stack, at, mass) {
+                below = below + mass;
+            }
+        }
         let underside: f64 =
             design.coverings.iter().map(|coat| coat.thickness * coat.material.density / 1000.0).sum();
-        let adds = volumes.adds.iter().zip(&design.trims).filter_map(|(add, trim)| {
-            add.zip(trim.material.as_ref()).map(|(add, of)| add * (of.density / 1000.0))
+        let coats = volumes.coats_above.iter().zip(&volumes.hanging).map(|(coats, hanging)| {
+            let each = coats.iter().zip(&design.coverings);
+            let own: Moments = each.map(|(coat, of)| *coat * (of.material.density / 1000.0)).sum();
+            own + *hanging * underside
         });
-        let dowels = stack.dowels.iter().map(|dowel| {
-            let at = dowel.at.extend((dowel.bottom + dowel.top) / 2.0);
-            Moments::at(dowel.material.mass(dowel.volume()), at)
-        });
-        Self {
-            raw: raw.collect(),
-            carved: carved.collect(),
-            coats_above: volumes
-                .coats_above
-                .iter()
-                .zip(&volumes.hanging)
-                .map(|(above, hanging)| coats(above) + *hanging * underside)
-                .collect(),
-            adds: adds.collect(),
-            dowels: dowels.collect(),
-        }
+        let (raw_above, carved_above) = (heaped(&raw, &dowels), heaped(&carved, &dowels));
+        let adds = heaped(&adds, &[]);
+        let finished = carved_above.iter().zip(coats).zip(&adds).map(|((a, b), c)| *a + b + *c).collect();
+        Self { raw, carved, above: [raw_above, carved_above, finished], below }
     }
 
     /// One slab at a stage; coats are not part of it.
@@ -240,28 +246,38 @@ impl Masses {
     }
 
     /// Everything from slab `i` up, with the dowels that stand there and, once finished, coats and adds.
-    pub fn above(&self, stage: Stage, stack: &Stack, i: usize) -> Moments {
-        let Some(slab) = stack.slabs.get(i) else { return Moments::default() };
-        let slabs: Moments = (i..stack.slabs.len()).map(|k| self.slab(stage, k)).sum();
-        let dowels = stack.dowels.iter().zip(&self.dowels);
-        let dowels: Moments = dowels.filter(|(d, _)| d.bottom >= slab.bottom - 1e-6).map(|(_, m)| *m).sum();
-        let mut all = slabs + dowels;
-        if stage == Stage::Finished {
-            let on_top = |add: &&Moments| add.centroid().is_some_and(|at| at.z >= slab.bottom);
-            all = all + self.coats_above[i] + self.adds.iter().filter(on_top).copied().sum();
-        }
-        all
+    pub fn above(&self, stage: Stage, i: usize) -> Moments {
+        self.above[stage as usize].get(i).copied().unwrap_or_default()
     }
 
     /// The whole cake without its presentation board.
-    pub fn all(&self, stage: Stage, stack: &Stack) -> Moments {
-        let mut all = self.above(stage, stack, 0);
-        if stage == Stage::Finished {
-            // What hangs lower than the lowest slab.
-            let low = stack.slabs.first().map_or(0.0, |slab| slab.bottom);
-            let below = |add: &&Moments| add.centroid().is_some_and(|at| at.z < low);
-            all = all + self.adds.iter().filter(below).copied().sum();
-        }
-        all
+    pub fn all(&self, stage: Stage) -> Moments {
+        let below = if stage == Stage::Finished { self.below } else { Moments::default() };
+        self.above(stage, 0) + below
     }
+}
+
+/// Adds `mass`, which begins at `height`, to the highest slab that does not lie above that; `false` if all do.
+fn add_at(to: &mut [Moments], stack: &Stack, height: f64, mass: Moments) -> bool {
+    /// Round-off of heights, mm.
+    const SEAM: f64 = 1e-6;
+    let slab = stack.slabs.iter().rposition(|slab| slab.bottom <= height + SEAM);
+    if let Some(i) = slab {
+        to[i] = to[i] + mass;
+    }
+    slab.is_some()
+}
+
+/// For each entry the sum of it and all after it, of two lists of which the second may be shorter.
+fn heaped(a: &[Moments], b: &[Moments]) -> Vec<Moments> {
+    let mut sum = Moments::default();
+    let mut all: Vec<Moments> = (0..a.len())
+        .rev()
+        .map(|i| {
+            sum = sum + a[i] + b.get(i).copied().unwrap_or_default();
+            sum
+        })
+        .collect();
+    all.reverse();
+    all
 }

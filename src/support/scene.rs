@@ -28,16 +28,12 @@ pub struct Scene<'a> {
     carved: Outlines<'a>,
 }
 
-/// Level outlines of a body, small cuts and adds left out. Each is made once, for many stacks are tried.
+/// Level outlines of a body. Each is made once, for many stacks are tried.
 struct Outlines<'a> {
     body: &'a Body,
-    plain: Body,
     edited: &'a [Edited],
     made: Mutex<FxHashMap<u64, Arc<Region>>>,
 }
-
-/// Cuts and adds that change no more than this share between two heights are left out of outlines.
-const SMALL: f64 = 0.01;
 
 impl Outlines<'_> {
     fn at(&self, z: f64) -> Arc<Region> {
@@ -53,12 +49,7 @@ impl Outlines<'_> {
     }
 
     fn make(&self, z: f64) -> Region {
-        /// As far up and down as is looked for a large cut, mm.
-        const AROUND: f64 = 5.0;
-        if self.body.is_much_edited_between(z - AROUND, z + AROUND, SMALL, self.edited) {
-            return self.body.outline_at(z, Tolerance::PREVIEW);
-        }
-        self.plain.outline_at(z, Tolerance::PREVIEW)
+        self.body.outline_among(z, Tolerance::PREVIEW, self.edited)
     }
 }
 
@@ -67,12 +58,8 @@ impl<'a> Scene<'a> {
     pub fn new(design: &Design, stack: &Stack, carving: &'a Carving, bulk: &'a Bulk) -> Self {
         let target: (&Body, &[Edited]) = (&carving.target, &carving.edited);
         let outside = bulk.bodies.first().map_or(target, |(body, edited)| (body, edited.as_slice()));
-        let outlines = |(body, edited): (&'a Body, &'a [Edited])| Outlines {
-            body,
-            plain: body.without_edits(),
-            edited,
-            made: Mutex::default(),
-        };
+        let outlines =
+            |(body, edited): (&'a Body, &'a [Edited])| Outlines { body, edited, made: Mutex::default() };
         Self {
             carving,
             volumes: Volumes::new(design, stack, carving, bulk),
@@ -116,7 +103,7 @@ impl<'a> Case<'a> {
     /// `stack` in `scene`.
     pub fn new(scene: &'a Scene<'a>, design: &'a Design, stack: &'a Stack) -> Self {
         let masses = Masses::new(&scene.volumes, stack, design);
-        let levels = levels(scene, design, stack, &masses);
+        let levels = levels(scene, stack, &masses);
         Self { scene, design, stack, masses, levels }
     }
 
@@ -170,15 +157,22 @@ impl<'a> Case<'a> {
     /// Heights at which sponge that stands on level `index` is looked at: the underside and the narrowest place
     /// of every layer, with the slab that each belongs to.
     pub fn looked_at(&self, index: usize) -> Vec<(usize, f64)> {
-        /// Heights looked at in a layer.
-        const STEPS: u32 = 4;
+        /// Heights looked at in a layer, and in all layers on a level.
+        const STEPS: (u32, usize) = (4, 64);
         let top = self.scene.carved_top();
-        self.slabs_on(index)
+        let layers: Vec<usize> = self
+            .slabs_on(index)
             .filter(|&i| self.stack.slabs[i].kind == SlabKind::Layer && self.stack.slabs[i].bottom < top)
+            .collect();
+        let every = layers.len().div_ceil(STEPS.1).max(1);
+        let steps = if layers.len() * STEPS.0 as usize > STEPS.1 { 1 } else { STEPS.0 };
+        layers
+            .into_iter()
+            .step_by(every)
             .flat_map(|i| {
                 let slab = &self.stack.slabs[i];
                 let high = slab.top.min(top) - slab.bottom;
-                (0..STEPS).map(move |k| (i, slab.bottom + high * (f64::from(k) + 0.02) / f64::from(STEPS)))
+                (0..steps).map(move |k| (i, slab.bottom + high * (f64::from(k) + 0.02) / f64::from(steps)))
             })
             .collect()
     }

@@ -99,7 +99,7 @@ fn squeezed(case: &Case<'_>, i: usize) -> Option<(f64, f64)> {
         Some(next) if next.is_on_dowels() => next.weight(),
         _ => 0.0,
     };
-    let above = weight(case.masses.above(Stage::Finished, case.stack, i).amount) - elsewhere;
+    let above = weight(case.masses.above(Stage::Finished, i).amount) - elsewhere;
     let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
     (area > 1.0).then(|| (above.max(0.0) / area * 1e6, (area / std::f64::consts::PI).sqrt()))
 }

@@ -42,10 +42,10 @@ fn carried_elsewhere(case: &Case<'_>, index: usize) -> f64 {
 /// Pressure in the cake right above `height` in `slab` on level `index`, Pa. Coats are as stiff as sponge at
 /// least, so they bear their share: the weight stands on the finished outline.
 fn pressure_at(case: &Case<'_>, index: usize, slab: usize, height: f64) -> Option<f64> {
-    let above = case.masses.above(Stage::Finished, case.stack, slab);
+    let above = case.masses.above(Stage::Finished, slab);
     // What of the layer itself lies below, with its coat.
     let layer = &case.stack.slabs[slab];
-    let next = case.masses.above(Stage::Finished, case.stack, slab + 1);
+    let next = case.masses.above(Stage::Finished, slab + 1);
     let below = (above.amount - next.amount) * ((height - layer.bottom) / layer.height()).clamp(0.0, 1.0);
     let load = (weight(above.amount - below) - carried_elsewhere(case, index)).max(0.0);
     let area = area_moments(&case.scene.finished_at(height), height);

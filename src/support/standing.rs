@@ -67,6 +67,7 @@ pub fn tippings(case: &Case<'_>) -> Vec<(String, usize, Tipping)> {
         let Some(centre) = level.load.centroid() else { continue };
         let what = match level.slab {
             None => "the cake on its board".to_owned(),
+            Some(_) if level.is_on_dowels() && level.on_firm => format!("what stands on {}", level.name),
             Some(_) if level.is_on_dowels() => format!("what stands on {}, on the dowels alone", level.name),
             Some(_) => format!("what stands on {}, on the sponge under it", level.name),
         };

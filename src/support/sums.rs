@@ -134,13 +134,7 @@ fn weights(case: &Case<'_>) -> Vec<Weight> {
         .filter_map(|tier| Some((tier, case.stack.slabs.iter().position(|slab| slab.tier == tier)?)))
         .collect();
     let above = |from: usize| {
-        STAGES.map(|stage| {
-            if from == 0 {
-                case.masses.all(stage, case.stack)
-            } else {
-                case.masses.above(stage, case.stack, from)
-            }
-        })
+        STAGES.map(|stage| if from == 0 { case.masses.all(stage) } else { case.masses.above(stage, from) })
     };
     let all: Vec<[Moments; 3]> = starts.iter().map(|&(_, from)| above(from)).collect();
     starts

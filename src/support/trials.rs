@@ -127,7 +127,10 @@ impl Ring {
 
     /// As it is written in a cake file.
     fn written(&self) -> String {
-        let turn = if self.turn.abs() < 0.5 { String::new() } else { format!(", turn = {:.0}", self.turn) };
+        let turn = match self.turn.round().rem_euclid(360.0) {
+            0.0 => String::new(),
+            turn => format!(", turn = {turn:.0}"),
+        };
         let material = match self.like.material.name.as_str() {
             "wooden dowel" => String::new(),
             other => format!(", material = \"{other}\""),

@@ -134,7 +134,7 @@ fn cuts_adds_and_details_lie_on_the_faces() {
     let mark = 20.0 * 10.0 * 2.0;
     assert_close("finished", found[0], whole(0.0) - ball(15.0) - mark, 2e-5);
     assert_close("carved", found[2], whole(8.0) - cap(23.0, 15.0), 1e-4);
-    assert_close("plate", plan.bulk.adds[2].unwrap(), 20.0 * 10.0 * 4.0, 1e-6);
+    assert_close("plate", plan.bulk.adds[2].unwrap().amount, 20.0 * 10.0 * 4.0, 1e-6);
     let model = solids::model(&plan, plan.design.preview);
     assert_all_solid(&model);
     let plate = model.parts.iter().find(|part| part.name == "plate").unwrap();

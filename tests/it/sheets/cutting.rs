@@ -1,4 +1,4 @@
-//! The cutting sheet: two pages whatever the cake, and no number that is not the plan's.
+//! The cutting sheet: three pages whatever the cake, and no number that is not the plan's.
 
 use crumbline::{
     design::{Paper, PaperSize},
@@ -44,14 +44,14 @@ fn towering() -> Plan {
 }
 
 #[test]
-fn it_has_two_pages_whatever_the_cake_and_the_paper() {
+fn it_has_three_pages_whatever_the_cake_and_the_paper() {
     let plans = EXAMPLES.map(example).into_iter().chain([towering()]);
     for plan in plans {
         for size in SIZES {
             let files = sheet(&plan, size);
             let Some(info) = text("pdfinfo", &[], named(&files, ".pdf")) else { return };
             let pages = info.lines().find(|line| line.starts_with("Pages:")).unwrap();
-            assert_eq!(joined(pages), "Pages: 2", "{} on {size}", plan.design.name);
+            assert_eq!(joined(pages), "Pages: 3", "{} on {size}", plan.design.name);
         }
     }
 }

@@ -131,6 +131,21 @@ fn a_square_tips_over_its_edge_before_its_corner() {
     assert_close("corner", angle(hull.reach(DVec2::ZERO, dvec2(1.0, 1.0).normalize())), 35.264_390, 1e-7);
 }
 
+/// The same out of a cake file, by two crossed silhouettes: 26.565° to every side; a square foot.
+#[test]
+fn a_square_cake_tips_like_a_square_prism() {
+    let square = "points = [[-100, 0], [100, 0], [100, 400], [-100, 400]]";
+    let text = turned("[]", &[100.0; 4]).replace(
+        "[shape.turned]\npoints = []",
+        &format!("[shape.crossed]\nfront = {{ {square} }}\nside = {{ {square} }}"),
+    );
+    let tipping = plan(&text).support.levels[0].tipping.unwrap();
+    assert_close("least", tipping.least, 26.565_051, 1e-6);
+    for side in tipping.sides {
+        assert_close("side", side, 26.565_051, 1e-6);
+    }
+}
+
 /// Two drums of one density, D 250 and D 150, each 100 high, the upper one 30 mm off: centroid 76.470588 up and
 /// 7.941176 aside (statics).
 #[test]

@@ -51,7 +51,7 @@ fn dowels_shorter_than_the_gap() {
     let cake = drums("dowels = { count = 5, diameter = 8, circle = 110, length = 92 }", BOARD, CENTRE);
     let told = found(&cake, "dowel-too-short");
     assert!(told.message.contains("end 8 mm below it"), "{}", told.message);
-    assert_eq!(told.mend, "cut them to 100 mm");
+    assert!(told.mend.starts_with("cut them to 100 mm; tried"), "{}", told.mend);
     assert_eq!(told.severity, Severity::Error);
     let cake = drums("dowels = { count = 5, diameter = 8, circle = 110, length = 104 }", BOARD, CENTRE);
     assert!(found(&cake, "dowel-too-long").message.contains("4 mm above"));
