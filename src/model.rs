@@ -42,6 +42,8 @@ pub enum PartKind {
     Inlay,
     /// An add on the finished cake.
     Add,
+    /// No part of the cake: a centre of mass, its plumb line, an edge that something tips over.
+    Mark,
 }
 
 /// One solid of the cake.
@@ -92,4 +94,17 @@ pub struct Model {
     pub parts: Vec<Part>,
     /// What lies between the stages; without it only the stages themselves can be shown.
     pub between: Option<Arc<dyn Between>>,
+    /// How much boards and dowels carry.
+    pub bearing: Vec<Bearing>,
+}
+
+/// How much a board or a dowel carries.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bearing {
+    /// Board or dowel.
+    pub kind: PartKind,
+    /// Its [`Part::index`].
+    pub index: usize,
+    /// Share of what it may carry with the margin that is asked for: 1 is just so.
+    pub share: f64,
 }

@@ -3,6 +3,7 @@
 //! What shares the axis is revolved from its half section; only the rest goes through booleans. The
 //! carved layers are meshed finely enough to carry the shave depth at their vertices.
 
+mod bearing;
 mod between;
 
 use std::sync::{Arc, OnceLock};
@@ -53,13 +54,16 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     parts.push(maker.finished());
     parts.extend(adds.into_iter().chain(inlays));
     parts.retain(|part| part.mesh.volume() > CRUMB);
-    Model { name: plan.design.name.clone(), parts, between: None }
+    Model { name: plan.design.name.clone(), parts, ..Model::default() }
 }
 
-/// [`model`], and what lies between its stages.
+/// [`model`], what lies between its stages, and what carries what.
 pub fn model_in_stages(plan: &Plan, tolerance: Tolerance) -> Model {
     let between = between::PlannedBetween::new(plan.clone(), tolerance);
-    Model { between: Some(Arc::new(between)), ..model(plan, tolerance) }
+    let (bearing, marks) = bearing::bearing(plan);
+    let mut model = Model { between: Some(Arc::new(between)), bearing, ..model(plan, tolerance) };
+    model.parts.extend(marks);
+    model
 }
 
 /// Every line of `plan` as a solid, named as the line is; one that cuts leave nothing of is left out.
@@ -70,7 +74,7 @@ pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
     let parts = parts.filter(|part| !part.mesh.is_empty()).collect();
-    Model { name: plan.design.name.clone(), parts, between: None }
+    Model { name: plan.design.name.clone(), parts, ..Model::default() }
 }
 
 /// The solid inside line `level`, and its surface.

@@ -59,6 +59,9 @@ pub struct PictureArgs {
     /// Leave out height and width.
     #[arg(long)]
     pub no_dimensions: bool,
+    /// Show what carries what: boards and dowels by load, centres of mass, edges to tip over.
+    #[arg(long)]
+    pub loads: bool,
     /// How many times the cake is taken and averaged, each time with the lights moved a little: 1 is a
     /// quick draft, more is softer and slower.
     #[arg(long, default_value_t = 16)]
@@ -105,6 +108,7 @@ impl PictureArgs {
                 section: self.section,
                 ghost: !self.no_ghost,
                 pull_apart: pull_apart.unwrap_or(0.0),
+                loads: self.loads,
                 ..Showing::default()
             },
             ground: if self.transparent { Ground::Transparent } else { Ground::Plain },

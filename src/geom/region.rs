@@ -330,31 +330,6 @@ pub fn signed_area(contour: &[DVec2]) -> f64 {
     (0..contour.len()).map(cross).sum::<f64>() / 2.0
 }
 
-/// The corners of the convex hull of `points`, counter-clockwise (Andrew's monotone chain).
-pub fn convex_hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    points.dedup();
-    if points.len() < 3 {
-        return points;
-    }
-    let chain = |points: &mut dyn Iterator<Item = &DVec2>| {
-        let mut chain: Vec<DVec2> = Vec::new();
-        for &p in points {
-            while let [.., a, b] = chain[..]
-                && (b - a).perp_dot(p - b) <= 0.0
-            {
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = chain(&mut points.iter());
-    hull.extend(chain(&mut points.iter().rev()));
-    hull
-}
-
 /// How often `contour` runs round `p`, counter-clockwise counted positive.
 fn winding(contour: &[DVec2], p: DVec2) -> i32 {
     let mut turns = 0;
@@ -403,15 +378,6 @@ mod tests {
         // Steiner's formula for a convex region: A + P d + π d².
         let expected = 100.0 + 40.0 + std::f64::consts::PI;
         assert!((square(10.0).outset(1.0, fine).area() - expected).abs() < 1e-3);
-    }
-
-    #[test]
-    fn a_hull_leaves_out_what_lies_inside() {
-        let points =
-            [(0.0, 0.0), (4.0, 0.0), (2.0, 1.0), (4.0, 4.0), (0.0, 4.0), (2.0, 0.0)].map(DVec2::from);
-        let hull = convex_hull(points.to_vec());
-        assert_eq!(hull.len(), 4);
-        assert_eq!(signed_area(&hull), 16.0);
     }
 
     #[test]

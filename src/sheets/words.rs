@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     design::{Depth, Operation, Tool},
-    geom::{TriMesh, region::convex_hull},
+    geom::{Hull, TriMesh},
     plan::Plan,
     stack::SlabKind,
     units::{Unit, UnitStyle},
@@ -242,7 +242,8 @@ impl<'a> Words<'a> {
 /// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.
 fn ways_over(mesh: &TriMesh) -> [f64; 2] {
     [|p: &DVec3| dvec2(p.x, p.z), |p: &DVec3| dvec2(p.y, p.z)].map(|seen| {
-        let hull = convex_hull(mesh.positions.iter().map(seen).collect());
+        let hull = Hull::of(mesh.positions.iter().map(seen));
+        let hull = hull.corners();
         let on_board = |a: &DVec2, b: &DVec2| a.y == b.y && a.y < 1e-6;
         let edges = (0..hull.len()).map(|i| (hull[i], hull[(i + 1) % hull.len()]));
         edges.filter(|(a, b)| !on_board(a, b)).map(|(a, b)| a.distance(b)).sum()

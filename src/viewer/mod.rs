@@ -49,5 +49,5 @@ pub use staging::{Look, Piece, Staging, stage};
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Corner, Surface};
 pub use turning::FrameTime;
-pub use way::Step;
+pub use way::{Load, Step};
 pub use window::{CakeFileSource, CakeSource, Finding, LayerFigures, LoadedCake, view};

@@ -148,6 +148,9 @@ pub struct Showing {
     pub depth_colour: bool,
     /// Names of parts left out.
     pub hidden: Vec<String>,
+    /// Whether boards and dowels are shown in the carved cake, coloured by what they carry, with centres of mass and
+    /// the edges that things tip over.
+    pub loads: bool,
 }
 
 impl Default for Showing {
@@ -159,6 +162,7 @@ impl Default for Showing {
             pull_apart: 0.0,
             depth_colour: true,
             hidden: Vec::new(),
+            loads: false,
         }
     }
 }

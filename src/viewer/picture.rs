@@ -9,6 +9,7 @@ use super::{
     scale::DepthScale,
     scene::{self, Dressing},
     staging::{self, Look},
+    way::Load,
 };
 use crate::model::{Model, PartKind, Rgb};
 
@@ -144,7 +145,8 @@ fn subtitle(staging: &Staging) -> String {
         let size = hi - lo;
         format!("  –  {:.0} × {:.0} × {:.0} mm high", size.x, size.y, size.z)
     });
-    staging.step.to_string() + &size.unwrap_or_default()
+    let what = if staging.loads { "What carries what".to_owned() } else { staging.step.to_string() };
+    what + &size.unwrap_or_default()
 }
 
 fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Extent> {
@@ -170,10 +172,27 @@ fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Ex
     })
 }
 
+/// The loads that are on the stage, and the marks.
+fn load_swatches(model: &Model, staging: &Staging) -> Vec<(Rgb, String)> {
+    let shown = |colour: Rgb| staging.pieces.iter().any(|piece| piece.colour == colour);
+    let loads = Load::ALL.iter().map(|load| (load.colour(), load.says().to_owned()));
+    let mut swatches: Vec<(Rgb, String)> = loads.filter(|(colour, _)| shown(*colour)).collect();
+    for (what, words) in
+        [("centre of mass", "centre of mass, plumb line"), ("edge to tip", "edge it tips over")]
+    {
+        let mark = model.parts.iter().find(|p| p.kind == PartKind::Mark && p.name.starts_with(what));
+        swatches.extend(mark.map(|mark| (mark.colour, words.to_owned())));
+    }
+    swatches
+}
+
 /// Explains what is on the stage and would not explain itself.
 pub(super) fn legend(model: &Model, staging: &Staging) -> Legend {
     let scale = staging.deepest.map(DepthScale::reaching);
     let mut swatches: Vec<(Rgb, String)> = Vec::new();
+    if staging.loads {
+        return Legend { scale, swatches: load_swatches(model, staging), ..Legend::default() };
+    }
     for piece in staging.pieces.iter().rev() {
         let part = &model.parts[piece.part];
         let named = match part.kind {

@@ -51,8 +51,7 @@ impl Studio {
             Ground::Transparent => image::Rgba([0; 4]),
         };
         let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
-        let mut explained =
-            Legend { scale: None, under_way: false, shortfall: false, ghost: false, swatches: Vec::new() };
+        let mut explained = Legend::default();
         let mut lightened = Lightened::default();
         for (row, (stage, _)) in STAGES.into_iter().enumerate() {
             let showing = Showing { stage, ..options.showing.clone() };

@@ -61,6 +61,8 @@ pub struct Staging {
     pub ghost: bool,
     /// Whether the inside shows.
     pub opened: bool,
+    /// Whether it shows what carries what.
+    pub loads: bool,
 }
 
 impl Staging {
@@ -86,7 +88,7 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
     let flats = Flats::of(model);
     let under_way = way.under_way(model);
     let opened = showing.section.is_some() || showing.pull_apart > 0.0;
-    let mut staging = Staging { step: way.step.clone(), opened, ..Staging::default() };
+    let mut staging = Staging { step: way.step.clone(), opened, loads: showing.loads, ..Staging::default() };
     for (index, part) in model.parts.iter().enumerate() {
         if showing.hidden.contains(&part.name) {
             continue;
@@ -95,7 +97,7 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
             let same = |other: &&Part| other.kind == part.kind && other.index == part.index;
             let there = if shape == Shape::Whole { Some(part) } else { under_way.iter().find(same) };
             let Some(mut surface) = there.map(Surface::from) else { continue };
-            if !matches!(look, Look::Hardware | Look::Ghost) {
+            if !matches!(look, Look::Hardware | Look::Ghost) || (showing.loads && look == Look::Ghost) {
                 staging.cake = staging.cake.into_iter().chain(surface.mesh.bounds()).reduce(around);
             }
             let lift = gaps.lift(part);
@@ -106,16 +108,17 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
                         (0..surface.mesh.len()).map(|t| flats.hold(part, &surface, t, lift)).collect();
                     surface.mark_caps(&inner);
                 }
-                let colour = way.colour(part, look, showing);
+                let colour = way.colour(model, part, look, showing);
                 staging.pieces.push(Piece { part: index, look, colour, surface, lift });
             }
         }
     }
-    if !staging.pieces.iter().any(|p| !matches!(p.look, Look::Hardware | Look::Ghost)) {
+    let is_cake = |p: &Piece| showing.loads || !matches!(p.look, Look::Hardware | Look::Ghost);
+    if !staging.pieces.iter().any(is_cake) {
         return Err(ViewerError::Empty { stage: showing.stage.to_string(), missing: way.missing() });
     }
     let has = |look| staging.pieces.iter().any(|p| p.look == look);
-    (staging.shortfall, staging.ghost) = (has(Look::Shortfall), has(Look::Ghost));
+    (staging.shortfall, staging.ghost) = (has(Look::Shortfall), has(Look::Ghost) && !showing.loads);
     // What is still to be shaved off is less deep, and must not move the scale.
     let skins = staging.pieces.iter().filter(|p| p.look == Look::Depth);
     let skins = skins.filter(|p| model.parts[p.part].kind == PartKind::Kept);

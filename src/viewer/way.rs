@@ -6,7 +6,7 @@
 use std::fmt;
 
 use super::{Look, Showing};
-use crate::model::{Between, Model, Part, PartKind, Rgb};
+use crate::model::{Bearing, Between, Model, Part, PartKind, Rgb};
 
 /// How far the making has come.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -66,6 +66,49 @@ pub const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
 
 /// The colour of fillings while colour means depth.
 const BETWEEN: Rgb = Rgb(176, 178, 182);
+
+/// How much a board or dowel carries, in steps that are told apart at a glance, in grey too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Load {
+    /// Up to half of what it may.
+    Light,
+    /// Up to all of what it may.
+    Full,
+    /// More.
+    Over,
+}
+
+impl Load {
+    /// All of them, the lightest first.
+    pub const ALL: [Self; 3] = [Self::Light, Self::Full, Self::Over];
+
+    /// That of a share of what may be carried.
+    pub fn of(share: f64) -> Self {
+        match share {
+            s if s <= 0.5 => Self::Light,
+            s if s <= 1.0 => Self::Full,
+            _ => Self::Over,
+        }
+    }
+
+    /// Its colour.
+    pub fn colour(self) -> Rgb {
+        match self {
+            Self::Light => Rgb(196, 214, 188),
+            Self::Full => Rgb(222, 158, 54),
+            Self::Over => Rgb(150, 22, 40),
+        }
+    }
+
+    /// What it means.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Light => "up to half of its load",
+            Self::Full => "up to all of its load",
+            Self::Over => "more than it may carry",
+        }
+    }
+}
 
 /// Where a piece's surface comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,6 +170,15 @@ impl Way {
     /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
     pub fn roles(&self, part: &Part, showing: &Showing) -> Vec<(Look, Shape)> {
         use PartKind as Kind;
+        if showing.loads {
+            return match part.kind {
+                Kind::PresentationBoard | Kind::Board | Kind::Dowel | Kind::Mark => {
+                    vec![(Look::Hardware, Shape::Whole)]
+                }
+                Kind::Kept => vec![(Look::Ghost, Shape::Whole)],
+                _ => Vec::new(),
+            };
+        }
         let whole = |look| vec![(look, Shape::Whole)];
         let nothing = Vec::new;
         let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
@@ -135,7 +187,7 @@ impl Way {
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
             Kind::Finished if one_solid => whole(Look::Icing),
-            Kind::Finished | Kind::Line => nothing(),
+            Kind::Finished | Kind::Line | Kind::Mark => nothing(),
             Kind::Add | Kind::Inlay if self.step == Step::Finished => whole(Look::Icing),
             Kind::Add | Kind::Inlay => nothing(),
             _ if one_solid => nothing(),
@@ -191,7 +243,11 @@ impl Way {
 
     /// A part's own colour; but while colour means depth, what lies between the layers is grey, so
     /// that it cannot be taken for a depth.
-    pub fn colour(&self, part: &Part, look: Look, showing: &Showing) -> Rgb {
+    pub fn colour(&self, model: &Model, part: &Part, look: Look, showing: &Showing) -> Rgb {
+        let bears = |b: &&Bearing| b.kind == part.kind && b.index == part.index;
+        if let Some(bearing) = model.bearing.iter().find(bears).filter(|_| showing.loads) {
+            return Load::of(bearing.share).colour();
+        }
         let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
         match self.step {
             _ if look == Look::Ghost => SHAVED_OFF,

@@ -4,6 +4,7 @@
 
 mod big;
 mod golden;
+mod loads;
 mod looks;
 mod missing;
 #[cfg(target_os = "linux")]

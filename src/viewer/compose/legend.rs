@@ -7,7 +7,7 @@ use crate::{
 };
 
 /// What the legend has to explain.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Legend {
     /// The depth scale, if any piece is coloured by depth.
     pub scale: Option<DepthScale>,

@@ -321,6 +321,9 @@ fn follow_shortcuts(
     if keys.just_pressed(KeyCode::KeyG) {
         wishes.showing.ghost = !wishes.showing.ghost;
     }
+    if keys.just_pressed(KeyCode::KeyL) {
+        wishes.showing.loads = !wishes.showing.loads;
+    }
     if keys.just_pressed(KeyCode::KeyD) {
         wishes.theme = wishes.theme.other();
     }

@@ -138,6 +138,8 @@ fn showing(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     let showing = &mut wishes.showing;
     ui.checkbox(&mut showing.depth_colour, "Colour by how deep it was shaved");
     ui.checkbox(&mut showing.ghost, "Ghost of the raw stack").on_hover_text("Key G");
+    ui.checkbox(&mut showing.loads, "What carries what")
+        .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over");
     ui.horizontal(|ui| {
         ui.label("Pull apart");
         ui.spacing_mut().slider_width = 150.0;
@@ -225,7 +227,7 @@ const KEYS: [(&str, &str); 9] = [
     ("wheel, pinch, + and −", "nearer, further"),
     ("F  S  B  T  Q", "front, side, back, top, three-quarter"),
     ("Home", "all of the cake"),
-    ("G  O  D", "ghost, true to scale, dark"),
+    ("G  L  O  D", "ghost, what carries what, true to scale, dark"),
     ("Tab, Space, Esc", "through the panel, press, back to the cake"),
     ("F5", "read the file again"),
 ];

@@ -1,0 +1,63 @@
+//! What carries what, as it is seen: boards and dowels by load, the cake as a ghost round them, and the marks.
+
+use crumbline::{
+    cakefile::CakeFile,
+    model::PartKind,
+    plan::Plan,
+    solids,
+    viewer::{Load, Look, Showing, stage},
+};
+
+fn staged(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Staging) {
+    let text = format!(
+        "crumbline = 1\nname = \"two tiers\"\nboard = {{ round = 300, thickness = 12 }}\n\
+         [shape.turned]\npoints = [[100, 0], [100, 200]]\n\
+         [[tier]]\nname = \"lower\"\n{dowels}\nlayer = [{{ pan = {{ round = 230 }}, height = 96 }}]\n\
+         [[tier]]\nname = \"upper\"\nboard = {{ round = 180, thickness = 4 }}\n\
+         layer = [{{ pan = {{ round = 230 }}, height = 100 }}]\n"
+    );
+    let plan = Plan::new(&CakeFile::from_text("two-tiers.cake.toml", "", &text)).unwrap();
+    let model = solids::model_in_stages(&plan, plan.design.preview);
+    let staging = stage(&model, &Showing { loads: true, ..Showing::default() }).unwrap();
+    (model, staging)
+}
+
+#[test]
+fn boards_and_dowels_wear_their_load_and_the_cake_is_a_ghost() {
+    let (model, staging) = staged("dowels = { count = 6, circle = 100, diameter = 6 }");
+    for piece in &staging.pieces {
+        let part = &model.parts[piece.part];
+        match part.kind {
+            PartKind::Kept => assert_eq!(piece.look, Look::Ghost),
+            PartKind::Dowel | PartKind::Board => {
+                assert_eq!(piece.look, Look::Hardware);
+                let bearing = model.bearing.iter().find(|b| b.kind == part.kind && b.index == part.index);
+                let share = bearing.unwrap_or_else(|| panic!("{} has no load", part.name)).share;
+                assert_eq!(piece.colour, Load::of(share).colour(), "{} carries {share}", part.name);
+            }
+            PartKind::PresentationBoard | PartKind::Mark => assert_eq!(piece.look, Look::Hardware),
+            other => panic!("{other:?} is on the stage"),
+        }
+    }
+    // Six dowels stand evenly round the middle: each carries a sixth.
+    let dowels: Vec<f64> =
+        model.bearing.iter().filter(|b| b.kind == PartKind::Dowel).map(|b| b.share).collect();
+    assert_eq!(dowels.len(), 6);
+    assert!(dowels.iter().all(|share| (share / dowels[0] - 1.0).abs() < 1e-6), "{dowels:?}");
+}
+
+/// A cylinder's centre of mass stands on its axis, half way up what it is made of; the plumb line hangs from it.
+#[test]
+fn the_marks_are_where_the_mass_is() {
+    let (model, _) = staged("dowels = { count = 6, circle = 100, diameter = 6 }");
+    let mark = |start: &str| {
+        let found = model.parts.iter().find(|p| p.kind == PartKind::Mark && p.name.starts_with(start));
+        found.unwrap_or_else(|| panic!("no {start}")).mesh.bounds().unwrap()
+    };
+    let (lo, hi) = mark("centre of mass of what stands on presentation board");
+    let centre = (lo + hi) / 2.0;
+    assert!(centre.truncate().length() < 0.01, "{centre}");
+    assert!((centre.z - 100.0).abs() < 3.0, "{centre}");
+    let (lo, hi) = mark("plumb line on presentation board");
+    assert!((hi.z - centre.z - 1.2).abs() < 0.05 && (lo.z + 1.2).abs() < 0.05, "{lo} {hi}");
+}
