@@ -17,9 +17,11 @@ use super::part;
 const CENTRE: Rgb = Rgb(38, 70, 140);
 /// Colour of edges that something tips over.
 const EDGE: Rgb = Rgb(24, 24, 30);
-/// Radius of the mark of a centre of mass, and of lines, mm.
-const BALL: f64 = 5.0;
+/// Radius of the mark of a centre of mass, more than a dowel's, and of lines, mm.
+const BALL: f64 = 9.0;
 const LINE: f64 = 1.2;
+/// The mark of an edge is at least so long to both sides, mm: a round foot has none.
+const EDGE_HALF: f64 = 35.0;
 
 /// The loads of `plan`, and marks for what stands on every level.
 pub(super) fn bearing(plan: &Plan) -> (Vec<Bearing>, Vec<Part>) {
@@ -61,7 +63,7 @@ fn marks(design: &Design, index: usize, carried: &Carried) -> Vec<Part> {
         (!mesh.is_empty()).then(|| part(&name, PartKind::Mark, index, "mark", colour, mesh))
     };
     let line = |from: DVec3, to: DVec3| rod(&[(from, LINE), (to, LINE)], design.preview);
-    let edge = carried.tipping.and_then(|tipping| edge(&level.seat, tipping.edge));
+    let edge = carried.tipping.and_then(|tipping| edge(&level.seat, tipping.edge, centre.truncate()));
     let at = |p: DVec2| p.extend(level.z);
     [
         mark(named("centre of mass of what stands"), CENTRE, rod(&[(centre, BALL)], design.preview)),
@@ -80,10 +82,12 @@ fn rod(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
     Solid::hull(&balls.collect::<Vec<_>>()).to_mesh()
 }
 
-/// The side of `seat` that `near` lies on.
-fn edge(seat: &Hull, near: DVec2) -> Option<(DVec2, DVec2)> {
+/// The side of `seat` that `near` lies on, or a line through it square to the way from `centre` where that is longer.
+fn edge(seat: &Hull, near: DVec2, centre: DVec2) -> Option<(DVec2, DVec2)> {
     let corners = seat.corners();
     let sides = (0..corners.len()).map(|i| (corners[i], corners[(i + 1) % corners.len()]));
     let distance = |side: &(DVec2, DVec2)| crate::geom::region::distance_to_segment(near, side.0, side.1);
-    sides.min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    let (a, b) = sides.min_by(|a, b| distance(a).total_cmp(&distance(b)))?;
+    let along = (near - centre).try_normalize().map_or(DVec2::X, DVec2::perp) * EDGE_HALF;
+    Some(if a.distance(b) < 2.0 * EDGE_HALF { (near - along, near + along) } else { (a, b) })
 }

@@ -177,9 +177,7 @@ fn load_swatches(model: &Model, staging: &Staging) -> Vec<(Rgb, String)> {
     let shown = |colour: Rgb| staging.pieces.iter().any(|piece| piece.colour == colour);
     let loads = Load::ALL.iter().map(|load| (load.colour(), load.says().to_owned()));
     let mut swatches: Vec<(Rgb, String)> = loads.filter(|(colour, _)| shown(*colour)).collect();
-    for (what, words) in
-        [("centre of mass", "centre of mass, plumb line"), ("edge to tip", "edge it tips over")]
-    {
+    for (what, words) in [("centre of mass", "centre of mass"), ("edge to tip", "edge it tips over")] {
         let mark = model.parts.iter().find(|p| p.kind == PartKind::Mark && p.name.starts_with(what));
         swatches.extend(mark.map(|mark| (mark.colour, words.to_owned())));
     }

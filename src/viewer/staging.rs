@@ -93,11 +93,12 @@ pub fn stage(model: &Model, showing: &Showing) -> Result<Staging, ViewerError> {
         if showing.hidden.contains(&part.name) {
             continue;
         }
-        for (look, shape) in way.roles(part, showing) {
+        for (look, shape) in way.roles(model, part, showing) {
             let same = |other: &&Part| other.kind == part.kind && other.index == part.index;
             let there = if shape == Shape::Whole { Some(part) } else { under_way.iter().find(same) };
             let Some(mut surface) = there.map(Surface::from) else { continue };
-            if !matches!(look, Look::Hardware | Look::Ghost) || (showing.loads && look == Look::Ghost) {
+            if !matches!(look, Look::Hardware | Look::Ghost) || (showing.loads && part.kind == PartKind::Kept)
+            {
                 staging.cake = staging.cake.into_iter().chain(surface.mesh.bounds()).reduce(around);
             }
             let lift = gaps.lift(part);

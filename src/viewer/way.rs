@@ -168,10 +168,13 @@ impl Way {
     }
 
     /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
-    pub fn roles(&self, part: &Part, showing: &Showing) -> Vec<(Look, Shape)> {
+    pub fn roles(&self, model: &Model, part: &Part, showing: &Showing) -> Vec<(Look, Shape)> {
         use PartKind as Kind;
         if showing.loads {
+            let bears = model.bearing.iter().any(|b| b.kind == part.kind && b.index == part.index);
             return match part.kind {
+                // What carries nothing stands in the way of what does.
+                Kind::Dowel if !bears => vec![(Look::Ghost, Shape::Whole)],
                 Kind::PresentationBoard | Kind::Board | Kind::Dowel | Kind::Mark => {
                     vec![(Look::Hardware, Shape::Whole)]
                 }
