@@ -31,6 +31,7 @@ pub mod outline;
 pub mod plan;
 pub mod progress;
 pub mod report;
+pub mod scan;
 pub mod sheets;
 pub mod solids;
 pub mod stack;

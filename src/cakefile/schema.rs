@@ -9,11 +9,13 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod scanned;
 mod shape;
 
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use crate::units::Unit;
+pub use scanned::{Axis, Centre, ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 
 /// The newest format version that this program reads and the one it writes.

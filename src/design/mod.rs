@@ -10,6 +10,7 @@ pub mod paper;
 pub mod printing;
 mod profile;
 mod resolve;
+mod scanned;
 mod shape;
 pub mod support;
 mod tool;

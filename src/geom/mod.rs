@@ -17,6 +17,7 @@ pub mod loft;
 pub mod mesh;
 mod moments;
 mod parts;
+mod rebuild;
 pub mod region;
 pub mod revolve;
 #[cfg(test)]
@@ -35,6 +36,7 @@ pub use depths::{Depths, Nearest};
 pub use hull::Hull;
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use moments::Moments;
+pub use rebuild::NotRebuilt;
 pub use region::Region;
 pub use solid::{NotSolid, Solid};
 pub use terraces::Terraces;

@@ -100,7 +100,7 @@ impl TriMesh {
 
     /// The same mesh without vertices that no triangle names.
     #[must_use]
-    pub(super) fn without_strays(&self) -> TriMesh {
+    pub fn without_strays(&self) -> TriMesh {
         let mut place = vec![u32::MAX; self.positions.len()];
         let mut mesh = TriMesh::default();
         mesh.triangles.reserve(self.len());

@@ -191,6 +191,8 @@ prop_compose! {
         Cake {
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None }, coverings, tiers,
             centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support,
+            crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing,
         }
     }
 }

@@ -15,6 +15,7 @@ mod outside;
 mod properties;
 mod reference;
 mod report;
+mod scan;
 mod sheets;
 mod stack;
 mod standing;

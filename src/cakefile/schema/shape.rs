@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Length, Outline, Size};
+use super::{Length, Outline, Scanned, Size};
 
 /// The finished outside. Give exactly one kind.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
@@ -18,6 +18,9 @@ pub struct Shape {
     /// Outlines from above at several heights, joined.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sections: Option<Sections>,
+    /// A model of the shape from a scanner or a modelling program.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scanned: Option<Scanned>,
 }
 
 /// A front and a side silhouette crossed: what lies inside both when each is carried straight through.

@@ -5,7 +5,7 @@ use glam::DVec2;
 use super::{Resolver, read_problem};
 use crate::{
     cakefile::{Diagnostic, FieldPath, exactly_one, schema},
-    design::{Crossed, Form, Profile, Shape},
+    design::{Crossed, Form, Profile, Shape, scanned},
     geom::{
         Region, Tolerance,
         crossing::{Softening, Views},
@@ -32,13 +32,15 @@ impl Resolver<'_> {
             ("turned", shape.turned.is_some()),
             ("crossed", shape.crossed.is_some()),
             ("sections", shape.sections.is_some()),
+            ("scanned", shape.scanned.is_some()),
         ];
         let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
         let at = field.key(kind);
         match kind {
             "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
             "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
-            _ => self.sections(shape.sections.as_ref()?, tolerance, &at),
+            "sections" => self.sections(shape.sections.as_ref()?, tolerance, &at),
+            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.loader, &mut self.problems),
         }
     }
 

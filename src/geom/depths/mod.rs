@@ -103,6 +103,20 @@ impl Depths {
         depths.iter().map(|depth| Net::new(&lattice, *depth).into_mesh()).collect()
     }
 
+    /// Whether a straight line from `p` outside along `direction` meets nothing of the walls, and is not below the
+    /// board where it has passed the solid.
+    pub fn is_free(&self, p: DVec3, direction: DVec3) -> bool {
+        let (lo, hi) = self.bounds;
+        let until = |p: f64, d: f64, lo: f64, hi: f64| match d {
+            d if d > 0.0 => (hi - p) / d,
+            d if d < 0.0 => (lo - p) / d,
+            _ => f64::INFINITY,
+        };
+        let (x, y) = (until(p.x, direction.x, lo.x, hi.x), until(p.y, direction.y, lo.y, hi.y));
+        let past = p.z + direction.z * x.min(y);
+        (direction.z >= 0.0 || past >= 0.0) && !self.tree.is_met(p, direction, self.walls)
+    }
+
     /// Depth and nearest place. `near` is a triangle likely to be near.
     fn depth(&self, p: DVec3, near: Option<u32>) -> (f64, Hit) {
         let hit = self.tree.nearest(p, near);

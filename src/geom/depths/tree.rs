@@ -122,6 +122,33 @@ impl Tree {
         Hit { triangle, point, feature }
     }
 
+    /// Whether a ray meets any of the triangles below `end`.
+    pub fn is_met(&self, from: DVec3, direction: DVec3, end: u32) -> bool {
+        let inverse = direction.recip();
+        let mut stack = [0u32; 64];
+        let mut filled = usize::from(!self.nodes.is_empty());
+        while filled > 0 {
+            filled -= 1;
+            let index = stack[filled];
+            let node = &self.nodes[index as usize];
+            if !node.is_met(from, inverse) {
+                continue;
+            }
+            if node.count == 0 {
+                stack[filled] = node.at;
+                stack[filled + 1] = index + 1;
+                filled += 2;
+                continue;
+            }
+            for place in node.at as usize..(node.at + node.count) as usize {
+                if self.numbers[place] < end && is_met(from, direction, &self.corners[place]) {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
     /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
     /// inside, 0 outside.
     pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
@@ -195,6 +222,14 @@ fn build(
 }
 
 impl Node {
+    /// Whether a ray meets the box, `inverse` being one over its direction.
+    fn is_met(&self, from: DVec3, inverse: DVec3) -> bool {
+        let (a, b) = ((self.lo - from) * inverse, (self.hi - from) * inverse);
+        // Along an axis that the ray does not move on, 0 · ∞ is no number, which `min` and `max` leave out.
+        let (enters, leaves) = (a.min(b).max_element(), a.max(b).min_element());
+        enters <= leaves && leaves >= 0.0
+    }
+
     fn distance_squared(&self, p: DVec3) -> f64 {
         (self.lo - p).max(p - self.hi).max(DVec3::ZERO).length_squared()
     }
@@ -231,6 +266,22 @@ fn nearest_in(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
     }
     let whole = va + vb + vc;
     (*a + ab * share(vb, whole) + ac * share(vc, whole), Feature::Face)
+}
+
+/// Whether a ray meets a triangle (T. Möller and B. Trumbore, Fast, minimum storage ray/triangle intersection,
+/// 1997), either side of it.
+fn is_met(from: DVec3, direction: DVec3, [a, b, c]: &[DVec3; 3]) -> bool {
+    let (ab, ac) = (*b - *a, *c - *a);
+    let p = direction.cross(ac);
+    let scale = ab.dot(p);
+    if scale == 0.0 {
+        return false;
+    }
+    let t = from - *a;
+    let u = t.dot(p) / scale;
+    let q = t.cross(ab);
+    let v = direction.dot(q) / scale;
+    u >= 0.0 && v >= 0.0 && u + v <= 1.0 && ac.dot(q) / scale > 0.0
 }
 
 /// `part` of `whole`, 0 where both vanish.

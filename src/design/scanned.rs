@@ -1,0 +1,152 @@
+//! A client's model as written → a [`Shape`] that stands on the board.
+
+use crate::{
+    cakefile::{
+        Diagnostic, FieldPath, Severity,
+        schema::{self, ModelUnit, Size},
+    },
+    geom::Depths,
+    outline::Loader,
+    scan::{self, Mended, Mending, Model, Placing, Scale, ScanError, place},
+    units::Unit,
+};
+
+use super::{Form, Shape};
+
+/// Resolves a model.
+pub(super) fn resolve(
+    given: &schema::Scanned,
+    unit: Unit,
+    at: &FieldPath,
+    loader: &dyn Loader,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<Shape> {
+    let mut reader = Reader { unit, at, problems };
+    let (placing, mending) = (reader.placing(given), reader.mending(given));
+    let model = reader.model(&given.file, loader)?;
+    let placing = placing?;
+    let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    let mended = scan::mended(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    reader.tell(&given.file, &model, &mended);
+    Some(Shape::Free(Form::new(mended.mesh)))
+}
+
+struct Reader<'a> {
+    unit: Unit,
+    at: &'a FieldPath,
+    problems: &'a mut Vec<Diagnostic>,
+}
+
+impl Reader<'_> {
+    fn placing(&mut self, given: &schema::Scanned) -> Option<Placing> {
+        let height = self.size(given.height.as_ref(), "height");
+        let sink = self.size(given.sink.as_ref(), "sink");
+        let turn = match given.turn.as_ref().map(schema::Angle::to_degrees).transpose() {
+            Ok(turn) => Some(turn.unwrap_or(0.0)),
+            Err(error) => {
+                self.problems.push(Diagnostic::error(self.at.key("turn"), error.to_string()));
+                None
+            }
+        };
+        if given.height.is_some() && given.unit.is_some() {
+            let problem = Diagnostic::error(self.at.key("unit"), "`height` and `unit` cannot both be given");
+            self.problems.push(problem.mend("take one out: the height decides how large a unit becomes"));
+            return None;
+        }
+        let scale = match (height?, given.unit) {
+            (Some(height), _) => Scale::Height(height),
+            (None, Some(unit)) => Scale::Unit(in_mm(unit)),
+            (None, None) => Scale::OfFormat,
+        };
+        let centre = given.centre.unwrap_or_default();
+        Some(Placing {
+            up: given.up,
+            front: given.front,
+            turn: turn?,
+            scale,
+            sink: sink?.unwrap_or(0.0),
+            centre,
+        })
+    }
+
+    fn mending(&mut self, given: &schema::Scanned) -> Option<Mending> {
+        let usual = Mending::default();
+        let weld = self.size(given.weld.as_ref(), "weld");
+        let fill = self.size(given.fill.as_ref(), "fill");
+        Some(Mending { weld: weld?.unwrap_or(usual.weld), fill: fill?.unwrap_or(usual.fill) })
+    }
+
+    fn size(&mut self, size: Option<&Size>, key: &str) -> Option<Option<f64>> {
+        match size.map(|size| size.to_mm(self.unit)).transpose() {
+            Ok(size) => Some(size),
+            Err(error) => {
+                self.problems.push(Diagnostic::error(self.at.key(key), error.to_string()));
+                None
+            }
+        }
+    }
+
+    fn model(&mut self, file: &str, loader: &dyn Loader) -> Option<Model> {
+        let format = scan::Format::of(file).map_err(|error| self.refuse(file, &error)).ok()?;
+        let bytes = match loader.load(file) {
+            Ok(bytes) => bytes,
+            Err(error) => {
+                let problem = Diagnostic::error(self.at.key("file"), format!("cannot read {file}: {error}"));
+                self.problems.push(problem.mend("give its place relative to the cake file"));
+                return None;
+            }
+        };
+        let folder = file.rfind(['/', '\\']).map_or("", |slash| &file[..=slash]);
+        let beside = |name: &str| loader.load(&format!("{folder}{name}"));
+        scan::read(&bytes, format, &beside).map_err(|error| self.refuse(file, &error)).ok()
+    }
+
+    fn refuse(&mut self, file: &str, error: &ScanError) {
+        let key = match error {
+            ScanError::NeedsUnit { .. } | ScanError::NoCakesSize { .. } => "unit",
+            ScanError::FrontIsUp => "front",
+            ScanError::Flat => "up",
+            ScanError::SunkAltogether { .. } | ScanError::NoFoot { .. } => "sink",
+            _ => "file",
+        };
+        let cause = std::error::Error::source(error).map_or(String::new(), |cause| format!(": {cause}"));
+        let problem = Diagnostic::error(self.at.key(key), format!("{file}: {error}{cause}"));
+        self.problems.push(problem.mend(error.mend()));
+    }
+
+    /// Tells what was left out and mended, what hangs in the air and where no knife gets to.
+    fn tell(&mut self, file: &str, model: &Model, mended: &Mended) {
+        let field = self.at.key("file");
+        for note in model.notes.iter().chain(&mended.notes) {
+            let mut problem = Diagnostic::warning(field.clone(), format!("{file}: {note}"));
+            problem.severity = Severity::Note;
+            self.problems
+                .push(problem.mend("look at the picture of the finished cake to see that this is right"));
+        }
+        for part in mended.floating() {
+            let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}"));
+            self.problems
+                .push(problem.mend("join it to the rest in a mesh program, or make it an add of its own"));
+        }
+        if let Some(undercut) = scan::undercuts(&mended.mesh, &Depths::new(&mended.mesh)) {
+            let message = format!(
+                "{file}: no knife reaches {:.1} % of the surface in a straight line from outside, most of it {}",
+                100.0 * undercut.share,
+                place(undercut.at)
+            );
+            let mend =
+                "leave it solid there and shape it on the bench with a curved tool, or change the model";
+            self.problems.push(Diagnostic::warning(field, message).mend(mend));
+        }
+    }
+}
+
+fn in_mm(unit: ModelUnit) -> f64 {
+    match unit {
+        ModelUnit::Millimetre => 1.0,
+        ModelUnit::Centimetre => 10.0,
+        ModelUnit::Metre => 1000.0,
+        ModelUnit::Inch => crate::units::MM_PER_INCH,
+        ModelUnit::Foot => 12.0 * crate::units::MM_PER_INCH,
+    }
+}

@@ -1,0 +1,218 @@
+//! What can be wrong with a model, and how to mend it.
+
+use std::io;
+
+use glam::DVec3;
+
+use crate::export::stl::StlError;
+
+/// An opening in a model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hole {
+    /// Middle of its rim in the model's own coordinates.
+    pub in_model: DVec3,
+    /// Middle of its rim on the cake, mm.
+    pub on_cake: DVec3,
+    /// Length of its rim on the cake, mm.
+    pub rim: f64,
+}
+
+/// Why a model cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum ScanError {
+    /// The name of the file ends in something unknown.
+    #[error("its name does not end in .stl, .obj, .3mf, .gltf or .glb")]
+    UnknownFormat,
+    /// The STL reader's complaint.
+    #[error(transparent)]
+    Stl(#[from] StlError),
+    /// A line of text is wrong.
+    #[error("line {number}: {problem}")]
+    Line {
+        /// Its number, from 1.
+        number: usize,
+        /// What is wrong.
+        problem: String,
+    },
+    /// The file cannot be understood.
+    #[error("this is no whole {format} file: {problem}")]
+    Damaged {
+        /// The format that it should have.
+        format: &'static str,
+        /// What is wrong.
+        problem: String,
+    },
+    /// The file swells when it is unpacked.
+    #[error("unpacked it comes to more than {} MB, which no model needs", most >> 20)]
+    Swells {
+        /// The most that is unpacked, bytes.
+        most: u64,
+    },
+    /// A name leads out of the folder.
+    #[error("it names \"{name}\", which does not lie beside it")]
+    Elsewhere {
+        /// The name.
+        name: String,
+    },
+    /// A file that belongs to the model cannot be read.
+    #[error("it needs \"{name}\" beside it")]
+    Beside {
+        /// The name.
+        name: String,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// There is no surface.
+    #[error("it holds no surface")]
+    Empty,
+    /// There is too much of it.
+    #[error("it holds {triangles} triangles")]
+    TooMany {
+        /// How many.
+        triangles: usize,
+    },
+    /// A corner is no finite point, or lies beyond all measure.
+    #[error("a corner lies at {}, {}, {}", at.x, at.y, at.z)]
+    FarOff {
+        /// Where, in the model's own coordinates.
+        at: DVec3,
+    },
+    /// The format has no unit, and none is given.
+    #[error("its format has no unit: at 1 unit = 1 mm it would be {} mm tall", short(*height))]
+    NeedsUnit {
+        /// Its height in its own units.
+        height: f64,
+        /// The unit that would make it a cake, if there is one.
+        guess: Option<&'static str>,
+    },
+    /// No cake is so large or so small.
+    #[error("it would be {} mm tall", short(*height))]
+    NoCakesSize {
+        /// Its height, mm.
+        height: f64,
+    },
+    /// All corners are in one plane, or there is nothing upright.
+    #[error("it is flat: it has no height")]
+    Flat,
+    /// The front looks the way that is up.
+    #[error("the front cannot look the way that is up")]
+    FrontIsUp,
+    /// What is cut off at the bottom is all of it.
+    #[error("nothing of it stands above the board when it sinks {} mm", short(*sink))]
+    SunkAltogether {
+        /// How deep it sinks, mm.
+        sink: f64,
+    },
+    /// Holes that are too large to be closed without knowing what belongs there.
+    #[error("{}", holes_named(holes))]
+    Holes {
+        /// Every hole left, the largest first.
+        holes: Vec<Hole>,
+        /// Longest rim that is closed, mm.
+        longest: f64,
+    },
+    /// A surface with just one side.
+    #[error("its surface near {} has no inside: it is twisted like a Möbius strip", place(*at))]
+    OneSided {
+        /// Where, on the cake, mm.
+        at: DVec3,
+    },
+    /// The kernel gives up.
+    #[error("no solid can be made of it: {problem}")]
+    NoSolid {
+        /// What it said.
+        problem: String,
+    },
+    /// It stands on a point or an edge.
+    #[error("it has no foot to stand on: it only touches the board")]
+    NoFoot {
+        /// How deep it should sink so that it has one, mm.
+        sink: f64,
+    },
+}
+
+impl ScanError {
+    /// How to mend it.
+    pub fn mend(&self) -> String {
+        match self {
+            Self::UnknownFormat => "export the model as STL, OBJ, 3MF or glTF".into(),
+            Self::Stl(_) => "ask for the file again, or open it in a mesh program and export it anew".into(),
+            Self::Line { .. } => "mend the line, or export the model again".into(),
+            Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
+            Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
+            Self::Elsewhere { .. } => {
+                "put the file that it names into its folder, or export the model as one file (.glb)".into()
+            }
+            Self::Beside { .. } => "put that file beside it, or export the model as one file (.glb)".into(),
+            Self::Empty => "export it again with the whole model chosen, as a mesh".into(),
+            Self::TooMany { .. } => "make it coarser: a cake shows no more than a million".into(),
+            Self::FarOff { .. } => "move the model near its origin and export it again".into(),
+            Self::NeedsUnit { guess: Some(unit), .. } => {
+                format!(
+                    "give the height it is to have, as height = \"20 cm\", or its unit: that would fit unit = \"{unit}\""
+                )
+            }
+            Self::NeedsUnit { guess: None, .. } => {
+                "give the height it is to have, as height = \"20 cm\"".into()
+            }
+            Self::NoCakesSize { .. } => "give another unit, or the height it is to have".into(),
+            Self::Flat => "check which axis is up, and that the model is solid".into(),
+            Self::FrontIsUp => "give front an axis that lies level".into(),
+            Self::SunkAltogether { .. } => "make sink smaller".into(),
+            Self::Holes { longest, .. } => format!(
+                "close them in a mesh program, or let larger ones be filled flat: fill = (now {} mm)",
+                short(*longest)
+            ),
+            Self::OneSided { .. } => "cut the surface there in a mesh program and close it as a solid".into(),
+            Self::NoSolid { .. } => "mend it in a mesh program and export it again".into(),
+            Self::NoFoot { sink } => {
+                format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))
+            }
+        }
+    }
+}
+
+/// How many holes are named one by one.
+const NAMED: usize = 3;
+
+fn holes_named(holes: &[Hole]) -> String {
+    let one = |hole: &Hole| {
+        format!(
+            "near {} (in the model {}, {}, {}), {} mm round",
+            place(hole.on_cake),
+            short(hole.in_model.x),
+            short(hole.in_model.y),
+            short(hole.in_model.z),
+            short(hole.rim)
+        )
+    };
+    let named: Vec<String> = holes.iter().take(NAMED).map(one).collect();
+    let more = holes.len().saturating_sub(NAMED);
+    let rest = if more == 0 { String::new() } else { format!("; and {more} more") };
+    match holes.len() {
+        1 => format!("it has a hole {}", named.join("; ")),
+        count => format!("it has {count} holes: {}{rest}", named.join("; ")),
+    }
+}
+
+/// A place on the cake, in words.
+pub fn place(p: DVec3) -> String {
+    let side = |value: f64, plus: &str, minus: &str| match value {
+        v if v.abs() < 0.5 => None,
+        v => Some(format!("{} mm {}", v.abs().round(), if v > 0.0 { plus } else { minus })),
+    };
+    let level = [side(p.x, "right", "left"), side(p.y, "back", "front")];
+    let level: Vec<String> = level.into_iter().flatten().collect();
+    let level = if level.is_empty() { "the middle".to_owned() } else { level.join(", ") };
+    format!("{level}, {} mm up", p.z.round() + 0.0)
+}
+
+/// A number with three digits that count.
+pub(super) fn short(x: f64) -> String {
+    if x == 0.0 || !x.is_finite() {
+        return format!("{x}");
+    }
+    let digits = (2 - x.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    let text = format!("{x:.digits$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}

@@ -1,0 +1,8 @@
+//! Client models: every format gives the same solid, messy ones are mended, bad ones refused.
+
+mod bad;
+mod formats;
+mod fuzz;
+mod mending;
+mod models;
+mod outside;
