@@ -5,6 +5,7 @@
 //! where that fails. Files come from anywhere: nothing is allocated on a file's word, nothing is fetched, and
 //! nothing outside the cake file's folder is opened.
 
+mod components;
 mod cut;
 mod error;
 mod gltf;

@@ -2,7 +2,8 @@
 //!
 //! A 3MF file is a ZIP archive and can claim anything. Before the library that knows the format opens it, every
 //! entry is unpacked once into nothing and counted, so that an archive which swells to fill the memory is refused
-//! while it is small; and how many triangles all components come to is worked out before they are made.
+//! while it is small; so is one whose objects are put together from objects without end, which `lib3mf` 0.1 would
+//! follow one by one.
 
 use std::{
     collections::HashMap,
@@ -13,7 +14,7 @@ use glam::{DAffine3, DMat3, DVec3, dvec3};
 use lib3mf::{Model as Package, Object, ObjectType, ParserConfig, SpecConformance};
 use zip::ZipArchive;
 
-use super::{Axis, MOST_TRIANGLES, Model, ScanError, gltf::stays_beside};
+use super::{Axis, MOST_TRIANGLES, Model, ScanError, components::Components, gltf::stays_beside};
 use crate::geom::TriMesh;
 
 /// Most that all entries of an archive may come to unpacked, bytes: some ten million triangles.
@@ -77,7 +78,7 @@ fn first_line(text: &str) -> String {
     text.lines().next().unwrap_or("").to_owned()
 }
 
-/// Unpacks every entry into nothing, and looks at its name.
+/// Unpacks every entry into nothing, and looks at its name and at what its objects are put together from.
 fn check_archive(bytes: &[u8]) -> Result<(), ScanError> {
     let not_zip = |error: zip::result::ZipError| damaged(format!("it is no whole ZIP archive: {error}"));
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(not_zip)?;
@@ -91,9 +92,11 @@ fn check_archive(bytes: &[u8]) -> Result<(), ScanError> {
         if !stays_beside(name.trim_start_matches('/')) {
             return Err(ScanError::Elsewhere { name });
         }
-        let unpacked = io::copy(&mut entry.take(left + 1), &mut io::sink())
+        let mut components = Components::default();
+        let unpacked = io::copy(&mut entry.take(left + 1), &mut components)
             .map_err(|error| damaged(format!("its entry \"{name}\" cannot be unpacked: {error}")))?;
         left = left.checked_sub(unpacked).ok_or(ScanError::Swells { most: MOST_UNPACKED })?;
+        components.check().map_err(damaged)?;
     }
     Ok(())
 }

@@ -1,0 +1,156 @@
+//! What the objects of a 3MF file are put together from, counted before the file is opened.
+//!
+//! Looks at tags only, whatever they stand in, and takes none for what it is not: what an XML reader would leave
+//! out, such as a comment, is counted all the same.
+
+use std::{collections::BTreeMap, io};
+
+/// Most parts that all objects of a file may be put together from, each counted as often as it is used.
+const MOST_PARTS: u64 = 1_000_000;
+
+/// Objects in objects go no deeper than this.
+const DEEPEST: usize = 32;
+
+/// A tag longer than this is none that counts, bytes.
+const LONGEST_TAG: usize = 1 << 16;
+
+/// Takes in a file and keeps which objects it puts together from which.
+#[derive(Default)]
+pub(super) struct Components {
+    /// What of a tag has come in, without its brackets.
+    tag: Vec<u8>,
+    within: bool,
+    quote: Option<u8>,
+    object: Option<usize>,
+    of: BTreeMap<usize, Vec<usize>>,
+    /// Whether an object is named in a way that only an XML reader understands.
+    unclear: bool,
+}
+
+impl io::Write for Components {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        for &byte in bytes {
+            match (self.within, self.quote, byte) {
+                (false, _, b'<') => {
+                    (self.within, self.quote) = (true, None);
+                    self.tag.clear();
+                }
+                (false, ..) => {}
+                (true, None, b'<') => self.tag.clear(),
+                (true, None, b'>') => {
+                    self.within = false;
+                    self.tag_ended();
+                }
+                (true, quote, _) => {
+                    match quote {
+                        None if byte == b'"' || byte == b'\'' => self.quote = Some(byte),
+                        Some(quote) if quote == byte => self.quote = None,
+                        _ => {}
+                    }
+                    if self.tag.len() < LONGEST_TAG {
+                        self.tag.push(byte);
+                    } else {
+                        // A lone quote in what is no XML must not swallow the rest.
+                        self.within = false;
+                    }
+                }
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+impl Components {
+    fn tag_ended(&mut self) {
+        let tag = String::from_utf8_lossy(&self.tag);
+        let name_ends = tag.find(|c: char| c.is_whitespace() || c == '/').unwrap_or(tag.len());
+        let name = &tag[..name_ends];
+        match name.rsplit(':').next() {
+            Some("object") => match number(&tag, "id") {
+                Some(id) => self.object = Some(id),
+                None => self.unclear = true,
+            },
+            Some("component") => match (self.object, number(&tag, "objectid")) {
+                (Some(object), Some(part)) => self.of.entry(object).or_default().push(part),
+                _ => self.unclear = true,
+            },
+            _ => {}
+        }
+    }
+
+    /// What is wrong with what the objects are put together from.
+    pub fn check(&self) -> Result<(), String> {
+        if self.of.is_empty() {
+            return Ok(());
+        }
+        if self.unclear {
+            return Err("its objects have no plain numbers".into());
+        }
+        let mut known = BTreeMap::new();
+        let mut all = 0u64;
+        for object in self.of.keys() {
+            all = all.saturating_add(self.parts(*object, 0, &mut known)?);
+        }
+        match all {
+            ..=MOST_PARTS => Ok(()),
+            _ => Err(format!("its objects are put together from more than {MOST_PARTS} parts")),
+        }
+    }
+
+    fn parts(&self, object: usize, depth: usize, known: &mut BTreeMap<usize, u64>) -> Result<u64, String> {
+        if let Some(parts) = known.get(&object) {
+            return Ok(*parts);
+        }
+        if depth > DEEPEST {
+            return Err("its objects lie in each other without end".into());
+        }
+        let mut parts = 1u64;
+        for part in self.of.get(&object).into_iter().flatten() {
+            parts = parts.saturating_add(self.parts(*part, depth + 1, known)?);
+        }
+        known.insert(object, parts);
+        Ok(parts)
+    }
+}
+
+/// The value of an attribute that is a whole number.
+fn number(tag: &str, name: &str) -> Option<usize> {
+    tag.match_indices(name).find_map(|(at, _)| {
+        let begins = tag[..at].ends_with(|c: char| c.is_whitespace());
+        let value = tag[at + name.len()..].trim_start().strip_prefix('=')?.trim_start();
+        let quote = value.chars().next().filter(|c| begins && (*c == '"' || *c == '\''))?;
+        value[1..].split(quote).next()?.trim().parse().ok()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Write;
+
+    use super::*;
+
+    fn checked(text: &str) -> Result<(), String> {
+        let mut components = Components::default();
+        // In small pieces, as they come from an archive.
+        text.as_bytes().chunks(3).for_each(|piece| components.write_all(piece).unwrap());
+        components.check()
+    }
+
+    #[test]
+    fn objects_of_objects_are_counted() {
+        let level = |id: usize| {
+            let part = format!("<m:component a='>' objectid = '{}' transform=\"1\"/>", id - 1);
+            format!("<object pid=\"3\" id=\"{id}\">{}</object>", part.repeat(4))
+        };
+        let levels = |count: usize| (2..count + 2).map(level).collect::<String>();
+        checked(&levels(6)).unwrap();
+        assert!(checked(&levels(12)).unwrap_err().contains("more than 1000000 parts"));
+        assert!(checked(&level(2).replace("'1'", "'2'")).unwrap_err().contains("without end"));
+        assert!(checked(&level(2).replace("'1'", "'&#49;'")).unwrap_err().contains("no plain numbers"));
+        checked("<object id='x'/> no < component here \" > <component").unwrap();
+    }
+}
