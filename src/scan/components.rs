@@ -37,6 +37,8 @@ impl io::Write for Components {
                 }
                 (false, ..) => {}
                 (true, None, b'<') => self.tag.clear(),
+                // Comments and the like are looked into as if they were none: a quote in them opens nothing.
+                (true, None, b'!' | b'?') if self.tag.is_empty() => self.within = false,
                 (true, None, b'>') => {
                     self.within = false;
                     self.tag_ended();
@@ -151,6 +153,7 @@ mod tests {
         assert!(checked(&levels(12)).unwrap_err().contains("more than 1000000 parts"));
         assert!(checked(&level(2).replace("'1'", "'2'")).unwrap_err().contains("without end"));
         assert!(checked(&level(2).replace("'1'", "'&#49;'")).unwrap_err().contains("no plain numbers"));
+        assert!(checked(&format!("<?xml \"?><!-- it's --><![CDATA[\"]]>{}", levels(12))).is_err());
         checked("<object id='x'/> no < component here \" > <component").unwrap();
     }
 }

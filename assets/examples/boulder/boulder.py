@@ -58,17 +58,17 @@ def boulder():
     random = noise(7)
     direction = lambda: unit([2 * next(random) - 1 for _ in range(3)])
     # Broken faces: planes that cut the ball, each with its distance from the middle.
-    planes = [(direction(), 0.72 + 0.3 * next(random)) for _ in range(26)]
+    planes = [(direction(), 0.7 + 0.26 * next(random)) for _ in range(22)]
     # Waves of rising frequency for what weather does.
-    waves = [(direction(), 2.0 * 1.6**i, 6.3 * next(random), 0.035 / 1.5**i) for i in range(7) for _ in range(3)]
+    waves = [(direction(), 2.0 * 1.5**i, 6.3 * next(random), 0.022 / 1.5**i) for i in range(5) for _ in range(3)]
     corners, faces = icosphere(4)
     out = []
     for p in corners:
         # The nearest plane in this direction, with the edges between planes worn round.
-        reach = sum(math.exp(-14 * d / max(dot(p, n), 1e-3)) for n, d in planes + [(p, 1.0)])
-        r = -math.log(reach) / 14
+        reach = sum(math.exp(-34 * d / max(dot(p, n), 1e-3)) for n, d in planes + [(p, 1.0)])
+        r = -math.log(reach) / 34
         r *= 1 + sum(height * math.sin(pitch * dot(p, n) + start) for n, pitch, start, height in waves)
-        out.append((152 * r * p[0], 128 * r * p[1], 118 * r * p[2] + 62))
+        out.append((140 * r * p[0], 116 * r * p[1], 112 * r * p[2] + 60))
     # A scanner sees nothing below: there it is open.
     seen = [f for f in faces if max(out[v][2] for v in f) > 0]
     return [[tuple(x / INCH for x in out[v]) for v in f] for f in seen]

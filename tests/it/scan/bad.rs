@@ -119,7 +119,10 @@ fn a_threemf_of_components_without_end_is_refused() {
     package.build.items = vec![lib3mf::BuildItem::new(29)];
     let bytes = package.to_writer(Cursor::new(Vec::new())).unwrap().into_inner();
     let message = refused(&bytes, Format::ThreeMf);
-    assert_eq!(message, "this is no whole 3MF file: its objects are put together from more than 1000000 parts");
+    assert_eq!(
+        message,
+        "this is no whole 3MF file: its objects are put together from more than 1000000 parts"
+    );
 }
 
 #[test]
