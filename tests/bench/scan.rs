@@ -24,7 +24,7 @@ use crumbline::{
     scan::{self, Mending, Placing, Scale},
 };
 use glam::{DVec3, dvec3};
-use row::{head, row};
+use row::{head, medians, row};
 
 /// Most that everything may take.
 const BUDGET: Duration = Duration::from_secs(3);
@@ -113,15 +113,8 @@ fn steps(model: &std::path::Path) {
 }
 
 fn median<T>(work: impl Fn() -> T) -> Duration {
-    let mut times: Vec<Duration> = (0..3)
-        .map(|_| {
-            let start = Instant::now();
-            drop(black_box(work()));
-            start.elapsed()
-        })
-        .collect();
-    times.sort_unstable();
-    times[1]
+    let [time] = medians([&mut || drop(black_box(work()))]);
+    time
 }
 
 /// The most memory that this process has held, MB.

@@ -189,10 +189,8 @@ prop_compose! {
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
-            crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support,
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support,
         }
     }
 }
