@@ -23,7 +23,7 @@ pub(super) struct Components {
     quote: Option<u8>,
     object: Option<usize>,
     of: BTreeMap<usize, Vec<usize>>,
-    /// Whether an object is named in a way that only an XML reader understands.
+    /// Whether a part is named in a way that only an XML reader understands.
     unclear: bool,
 }
 
@@ -72,10 +72,7 @@ impl Components {
         let name_ends = tag.find(|c: char| c.is_whitespace() || c == '/').unwrap_or(tag.len());
         let name = &tag[..name_ends];
         match name.rsplit(':').next() {
-            Some("object") => match number(&tag, "id") {
-                Some(id) => self.object = Some(id),
-                None => self.unclear = true,
-            },
+            Some("object") => self.object = number(&tag, "id"),
             Some("component") => match (self.object, number(&tag, "objectid")) {
                 (Some(object), Some(part)) => self.of.entry(object).or_default().push(part),
                 _ => self.unclear = true,
@@ -86,9 +83,6 @@ impl Components {
 
     /// What is wrong with what the objects are put together from.
     pub fn check(&self) -> Result<(), String> {
-        if self.of.is_empty() {
-            return Ok(());
-        }
         if self.unclear {
             return Err("its objects have no plain numbers".into());
         }

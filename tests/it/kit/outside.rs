@@ -16,7 +16,8 @@ use crate::{
 #[test]
 fn trimesh_and_manifold3d_take_every_part_of_every_example() {
     let Some(python) = python() else { return };
-    for (name, least) in [("toadstool-house", 60), ("garden-urn", 60), ("lopsided-bell", 30)] {
+    for (name, least) in [("toadstool-house", 60), ("garden-urn", 60), ("lopsided-bell", 30), ("boulder", 40)]
+    {
         let folder = tempfile::tempdir().unwrap();
         write_example(name, folder.path(), &[]);
         let at = folder.path().to_str().unwrap();

@@ -5,6 +5,7 @@ use std::fs;
 use crumbline::{
     cakefile::CakeFile,
     geom::{Depths, TriMesh},
+    plan::Plan,
     scan::{Format, Mending, Placing, Scale, mended},
 };
 use glam::{DVec3, dvec3};
@@ -117,4 +118,13 @@ fn the_boulder_is_a_sound_shape() {
     assert_eq!(told, ["boulder.stl: it was open underneath and was closed there"]);
     let (lo, hi) = mesh.bounds().unwrap();
     assert!(lo.z == 0.0 && hi.z > 150.0 && hi.z < 200.0, "{lo} {hi}");
+    let plan = Plan::new(&file).unwrap();
+    assert!(!plan.has_errors(), "{:?}", plan.findings);
+    let carved = plan.lines.carved().solid.clone().expect("no section describes a stone");
+    carved.check().unwrap();
+    // Wherever the knife leaves off, the finished surface lies as far outside as the coverings are thick.
+    let depths = Depths::new(mesh);
+    for p in carved.positions.iter().step_by(37).filter(|p| p.z > 0.0) {
+        assert!((depths.at(*p) - 10.0).abs() < 2e-3, "{p}: {}", depths.at(*p));
+    }
 }
