@@ -30,12 +30,14 @@ pub mod model;
 pub mod outline;
 pub mod plan;
 pub mod progress;
+pub mod proof;
 pub mod report;
 pub mod scan;
 pub mod sheets;
 pub mod solids;
 pub mod stack;
 pub mod support;
+pub mod trace;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;

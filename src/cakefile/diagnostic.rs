@@ -94,6 +94,11 @@ impl Diagnostic {
         Self { severity: Severity::Warning, ..Self::error(path, message) }
     }
 
+    /// Something worth knowing at `path`.
+    pub fn note(path: FieldPath, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Note, ..Self::error(path, message) }
+    }
+
     /// The same problem, with the mend.
     #[must_use]
     pub fn mend(mut self, help: impl Into<String>) -> Self {

@@ -16,6 +16,7 @@ mod excerpt;
 mod file;
 mod nearest;
 mod parse;
+mod picture;
 mod quantity;
 mod rule;
 mod scalar;

@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 mod scanned;
 mod shape;
 
+pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use crate::units::Unit;
@@ -72,7 +73,8 @@ pub struct Cake {
     pub support: Option<Support>,
 }
 
-/// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `circle` or `rectangle`.
+/// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `picture`, `circle` or
+/// `rectangle`.
 ///
 /// For a turned shape each point is [radius, height above the board], from the foot up; the outline
 /// closes itself along the axis and the board. For a detail each point is [right, up] from its middle,
@@ -92,6 +94,9 @@ pub struct Outline {
     /// A path in an SVG drawing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub svg: Option<SvgPath>,
+    /// A picture of the outline: a photograph of a template, a drawing, a silhouette.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<PictureOutline>,
     /// A circle of this diameter about the middle (details only).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub circle: Option<Size>,

@@ -58,6 +58,8 @@ pub enum Command {
     /// Write the bench kit of a cake: tools to print (STL, and 3MF for each full bed), templates and the cutting
     /// sheet (PDF, SVG, text).
     Kit(super::kit::KitArgs),
+    /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
+    Trace(super::trace::TraceArgs),
     /// Open a window on a cake: the raw layers against the finished carve.
     #[cfg(feature = "viewer")]
     View {

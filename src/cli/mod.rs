@@ -12,6 +12,7 @@ mod kit;
 mod look;
 pub mod progress;
 mod run;
+mod trace;
 
 use std::process::ExitCode;
 

@@ -58,6 +58,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
             export(cake, file, solid, error, chord.as_deref())
         }
         Command::Kit(args) => super::kit::kit(args),
+        Command::Trace(args) => super::trace::trace(args),
         #[cfg(feature = "viewer")]
         Command::View { cake } => super::look::view(cake.as_deref()),
         #[cfg(feature = "viewer")]

@@ -21,6 +21,7 @@ mod narrow;
 mod nearest;
 pub mod obj;
 pub mod pdf;
+pub mod png;
 pub mod preview;
 pub mod stl;
 pub mod svg;

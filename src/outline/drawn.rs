@@ -2,7 +2,7 @@
 
 use kurbo::{Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
-use super::{Loader, from_svg};
+use super::{Loader, from_picture, from_svg};
 use crate::{
     cakefile::{
         Diagnostic, FieldPath, exactly_one,
@@ -37,6 +37,7 @@ pub fn to_path(
         ("points", outline.points.is_some()),
         ("draw", outline.draw.is_some()),
         ("svg", outline.svg.is_some()),
+        ("picture", outline.picture.is_some()),
     ];
     if placement == Placement::Centred {
         given.push(("circle", outline.circle.is_some()));
@@ -45,7 +46,7 @@ pub fn to_path(
         let key = if outline.circle.is_some() { "circle" } else { "rectangle" };
         problems.push(
             Diagnostic::error(field.key(key), format!("a turned shape cannot be given as a {key}"))
-                .mend("give its half outline by `points`, by `from` and `draw`, or by `svg`"),
+                .mend("give its half outline by `points`, by `from` and `draw`, by `svg` or by `picture`"),
         );
         return None;
     }
@@ -53,6 +54,10 @@ pub fn to_path(
         "svg" => {
             let source = outline.svg.as_ref()?;
             from_svg::placed_path(source, unit, placement, &field.key("svg"), loader, problems)
+        }
+        "picture" => {
+            let picture = outline.picture.as_ref()?;
+            from_picture::placed_path(picture, unit, placement, &field.key("picture"), loader, problems)
         }
         _ => {
             let mut path = typed(outline, unit, field, problems)?;

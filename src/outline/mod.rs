@@ -1,7 +1,8 @@
-//! Outlines: from points, strokes and drawings to paths in millimetres, and on to straight pieces.
+//! Outlines: from points, strokes, drawings and pictures to paths in millimetres, and on to straight pieces.
 
 mod as_drawn;
 mod drawn;
+mod from_picture;
 mod from_svg;
 mod silhouette;
 pub mod svg;

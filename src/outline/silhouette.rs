@@ -5,7 +5,7 @@
 
 use glam::{DVec2, dvec2};
 
-use super::{Loader, closed_path, drawn, flattened, from_svg::Source};
+use super::{Loader, closed_path, drawn, flattened, from_picture, from_svg::Source};
 use crate::{
     cakefile::{Diagnostic, FieldPath, schema::Outline},
     geom::{Region, Tolerance},
@@ -43,7 +43,9 @@ const ON_BOARD: f64 = 1e-4;
 /// to stand on the board, and its middle, or the `axis` that is given, on the centre line; seen from above
 /// the middle of its bounding box comes to the origin.
 ///
-/// Notes about a drawing come back as warnings in `problems`; `None` means that errors were pushed there.
+/// A picture stands on its base, and its middle or the `axis` that is given is the centre line.
+///
+/// Notes about a drawing or a picture come back as warnings in `problems`; `None` means that errors were pushed there.
 pub fn to_silhouette(
     outline: &Outline,
     unit: Unit,
@@ -57,6 +59,7 @@ pub fn to_silhouette(
         ("points", outline.points.is_some()),
         ("draw", outline.draw.is_some()),
         ("svg", outline.svg.is_some()),
+        ("picture", outline.picture.is_some()),
         ("circle", outline.circle.is_some()),
         ("rectangle", outline.rectangle.is_some()),
     ];
@@ -66,6 +69,12 @@ pub fn to_silhouette(
             let source = Source::fetch(outline.svg.as_ref()?, unit, &field.key("svg"), loader, problems)?;
             let region = source.figure(problems)?.region(tolerance);
             Silhouette::of_drawing(region, view, source.axis)
+        }
+        "picture" => {
+            let picture = outline.picture.as_ref()?;
+            let at = field.key("picture");
+            let region = from_picture::region(picture, unit, view, tolerance, &at, loader, problems)?;
+            Silhouette { region, origin: DVec2::ZERO }
         }
         typed => {
             let mut path = drawn::typed(outline, unit, field, problems)?;

@@ -69,11 +69,30 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn picture()(
+        file in text(), height in option::of(size()), distance in option::of(size()), error in option::of(size()),
+        marks in option::of([[0.0..4000.0, 0.0..4000.0], [0.0..4000.0, 0.0..4000.0]]),
+        separate_by in option::of(prop_oneof![
+            Just(SeparateBy::Brightness), Just(SeparateBy::Transparency), Just(SeparateBy::Colour)
+        ]),
+        threshold in option::of(0.0..1.0), ground in option::of(prop_oneof![Just(Ground::Light), Just(Ground::Dark)]),
+        keep in option::of(prop_oneof![Just(Keep::Largest), Just(Keep::All)]), fill_holes in option::of(any::<bool>()),
+        half in option::of(prop_oneof![Just(Half::Both), Just(Half::Left), Just(Half::Right)]),
+    ) -> PictureOutline {
+        PictureOutline {
+            file, height, width: None, marks, distance, separate_by, threshold, ground, speckle: None, keep, fill_holes,
+            error, straighten: None, half, axis: None,
+        }
+    }
+}
+
+prop_compose! {
     fn outline()(
         points in option::of(vec(point2(), 0..5)), from in option::of(point2()),
-        draw in option::of(vec(stroke(), 0..4)), svg in option::of(svg()), circle in option::of(size()),
+        draw in option::of(vec(stroke(), 0..4)), svg in option::of(svg()), picture in option::of(picture()),
+        circle in option::of(size()),
     ) -> Outline {
-        Outline { points, from, draw, svg, circle, rectangle: None }
+        Outline { points, from, draw, svg, picture, circle, rectangle: None }
     }
 }
 

@@ -21,5 +21,6 @@ mod stack;
 mod standing;
 mod support;
 mod svg;
+mod trace;
 mod trims;
 mod units;

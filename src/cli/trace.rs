@@ -1,0 +1,248 @@
+//! `trace`: the outline in a picture as a drawing at true size, and the proof of it.
+
+use std::{
+    fs::File,
+    io::Read,
+    path::{Path, PathBuf},
+};
+
+use clap::{Args, ValueEnum};
+use glam::{DVec2, dvec2};
+
+use super::{
+    error::CliError,
+    job,
+    run::{Outcome, print},
+};
+use crate::{
+    export::{WholeSet, png},
+    proof::{PER_MM, Proof},
+    trace::{self, Options, Picture, Scale, TraceError},
+};
+
+/// Flags of `trace`. Those after `--width` mean what the keys of `picture` in a cake file mean.
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("size").required(true).args(["height", "width", "marks"]))]
+pub struct TraceArgs {
+    /// The picture (PNG, JPEG or GIF).
+    pub picture: PathBuf,
+    /// The drawing to write (SVG). Beside it goes a PNG of the outline over the picture.
+    pub drawing: PathBuf,
+    /// How high the outline really is.
+    #[arg(long, value_name = "LENGTH")]
+    pub height: Option<String>,
+    /// How wide the outline really is.
+    #[arg(long, value_name = "LENGTH")]
+    pub width: Option<String>,
+    /// Two points of the picture that are `--distance` apart, as 120,80:120,1980: right and down from the upper
+    /// left corner, in pixels.
+    #[arg(long, value_name = "X,Y:X,Y", value_parser = marks, requires = "distance")]
+    pub marks: Option<Marks>,
+    /// How far apart the two marks really are.
+    #[arg(long, value_name = "LENGTH", requires = "marks")]
+    pub distance: Option<String>,
+    /// Trace the half outline of a turned shape.
+    #[arg(long)]
+    pub turned: bool,
+    /// Which half of a turned shape counts.
+    #[arg(long, value_name = "HALF", requires = "turned", default_value = "both")]
+    pub half: Half,
+    /// Where the axis of a turned shape or the centre line stands, in pixels from the left, at the foot.
+    #[arg(long, value_name = "PIXELS")]
+    pub axis: Option<f64>,
+    /// What tells the outline from its ground. Found from the picture if left out.
+    #[arg(long, value_name = "WHAT")]
+    pub separate_by: Option<SeparateBy>,
+    /// Where that is cut, from 0 to 1. Found by Otsu's method if left out.
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    pub threshold: Option<f64>,
+    /// Whether the ground is light or dark. Found from the picture's border if left out.
+    #[arg(long, value_name = "GROUND")]
+    pub ground: Option<Ground>,
+    /// Spots and holes smaller than a disc of this diameter are dropped.
+    #[arg(long, value_name = "LENGTH", default_value = "2 mm")]
+    pub speckle: String,
+    /// Which regions are kept.
+    #[arg(long, value_name = "WHICH", default_value = "largest")]
+    pub keep: Keep,
+    /// Fill every hole, as for a sketch drawn in a single line.
+    #[arg(long)]
+    pub fill_holes: bool,
+    /// How far the curves may stray from the edge in the picture. Half a pixel if left out, but at least 0.05 mm.
+    #[arg(long, value_name = "LENGTH")]
+    pub error: Option<String>,
+    /// Leave the picture as it is, even if the base is not level.
+    #[arg(long)]
+    pub no_straighten: bool,
+}
+
+/// Two points of a picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Marks([DVec2; 2]);
+
+macro_rules! choice {
+    ($(#[$doc:meta])* $name:ident { $($(#[$variant_doc:meta])* $variant:ident),* }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+        pub enum $name { $($(#[$variant_doc])* $variant),* }
+
+        impl From<$name> for trace::$name {
+            fn from(value: $name) -> Self {
+                match value { $($name::$variant => Self::$variant),* }
+            }
+        }
+    };
+}
+
+choice!(
+    /// Which half of a turned shape counts.
+    Half {
+        /// The mean of both.
+        Both,
+        /// The left one, mirrored.
+        Left,
+        /// The right one.
+        Right
+    }
+);
+choice!(
+    /// What tells the outline from its ground.
+    SeparateBy {
+        /// Dark on light or light on dark.
+        Brightness,
+        /// Opaque on transparent.
+        Transparency,
+        /// Any colour that is not the border's.
+        Colour
+    }
+);
+choice!(
+    /// How bright the ground is.
+    Ground {
+        /// The outline is darker.
+        Light,
+        /// The outline is lighter.
+        Dark
+    }
+);
+choice!(
+    /// Which regions are kept.
+    Keep {
+        /// The one with the largest area.
+        Largest,
+        /// All that are no speckles.
+        All
+    }
+);
+
+fn marks(text: &str) -> Result<Marks, String> {
+    let point = |text: &str| {
+        let (right, down) = text.split_once(',')?;
+        Some(dvec2(right.trim().parse().ok()?, down.trim().parse().ok()?))
+    };
+    let both = text.split_once(':').and_then(|(a, b)| Some(Marks([point(a)?, point(b)?])));
+    both.ok_or_else(|| "write two points in pixels, as 120,80:120,1980".to_owned())
+}
+
+fn share(text: &str) -> Result<f64, String> {
+    let share = text.parse().ok().filter(|share| (0.0..=1.0).contains(share));
+    share.ok_or_else(|| "write a number from 0 to 1".to_owned())
+}
+
+/// Traces a picture and writes the drawing and the proof, both or neither.
+pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
+    let options = options(args)?;
+    let proof_path = proof_path(&args.drawing)?;
+    if same_file(&args.picture, &proof_path) || same_file(&args.picture, &args.drawing) {
+        return Err(CliError::Usage {
+            what: format!("the picture {} would be written over", args.picture.display()),
+            mend: "give the drawing another name".into(),
+        });
+    }
+    let wrong = |error: TraceError| CliError::Usage {
+        what: format!("{}: {error}", args.picture.display()),
+        mend: error.mend(),
+    };
+    let picture = Picture::decode(&read(&args.picture)?).map_err(wrong)?;
+    let traced = trace::trace(&picture, &options).map_err(wrong)?;
+    let proof = if args.turned {
+        Proof::turned(traced, args.half.into()).map_err(wrong)?
+    } else {
+        Proof::whole(traced)
+    };
+    let name = args.picture.file_name().unwrap_or_default().to_string_lossy();
+    let (under, page) = proof.picture(&picture, &format!("{name}, traced"));
+    drop(picture);
+    let shown = png::drawn_over(&under, &page, PER_MM).ok_or_else(|| CliError::Usage {
+        what: format!("{}: the picture cannot be drawn on", args.picture.display()),
+        mend: "make it smaller".into(),
+    })?;
+    let mut set = WholeSet::new();
+    set.add(&args.drawing, |w| w.write_all(proof.svg(&name).as_bytes()))?;
+    set.add(&proof_path, |w| png::write(w, &shown))?;
+    let written = set.commit()?;
+    let facts: String = proof.facts().iter().map(|fact| format!("  {fact}\n")).collect();
+    let files: String = written.iter().map(|path| format!("Wrote {}\n", path.display())).collect();
+    let drawing = args.drawing.file_name().unwrap_or_default().to_string_lossy();
+    let key = format!("In a cake file: svg = {{ file = \"{drawing}\", id = \"{}\" }}\n", proof.id());
+    print(&format!("{name}\n{facts}{files}{key}"))
+}
+
+fn options(args: &TraceArgs) -> Result<Options, CliError> {
+    let length = |text: &Option<String>, flag| text.as_deref().map(|t| job::length(t, flag)).transpose();
+    let (height, width) = (length(&args.height, "--height")?, length(&args.width, "--width")?);
+    let scale = match (height, width, args.marks, length(&args.distance, "--distance")?) {
+        (Some(height), ..) => Scale::Height(height),
+        (_, Some(width), ..) => Scale::Width(width),
+        (_, _, Some(Marks(marks)), Some(distance)) => Scale::Marks(marks, distance),
+        _ => {
+            return Err(CliError::Usage {
+                what: "nothing says how large the outline is".into(),
+                mend: "give --height, --width, or --marks and --distance".into(),
+            });
+        }
+    };
+    Ok(Options {
+        separate_by: args.separate_by.map(Into::into),
+        threshold: args.threshold,
+        ground: args.ground.map(Into::into),
+        speckle: job::length(&args.speckle, "--speckle")?,
+        keep: args.keep.into(),
+        fill_holes: args.fill_holes || args.turned,
+        error: length(&args.error, "--error")?,
+        straighten: !args.no_straighten,
+        axis: args.axis,
+        ..Options::new(scale)
+    })
+}
+
+/// Where the picture with the outline goes: beside the drawing.
+fn proof_path(drawing: &Path) -> Result<PathBuf, CliError> {
+    let is_svg = drawing.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
+    let Some(stem) = drawing.file_stem().filter(|_| is_svg) else {
+        return Err(CliError::Usage {
+            what: format!("{} is no name for a drawing", drawing.display()),
+            mend: "let it end in .svg".into(),
+        });
+    };
+    Ok(drawing.with_file_name(format!("{}-traced.png", stem.to_string_lossy())))
+}
+
+fn same_file(a: &Path, b: &Path) -> bool {
+    a.canonicalize().is_ok_and(|a| b.canonicalize().is_ok_and(|b| a == b))
+}
+
+fn read(path: &Path) -> Result<Vec<u8>, CliError> {
+    /// Larger than any picture of so many pixels needs to be.
+    const LARGEST: u64 = 256 * 1024 * 1024;
+    let wrong = |what: String| CliError::Usage { what, mend: "name a PNG, JPEG or GIF picture".into() };
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(|error| wrong(format!("cannot read {}: {error}", path.display())))?;
+    file.take(LARGEST + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| wrong(format!("cannot read {}: {error}", path.display())))?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(wrong(format!("{} is larger than 256 MiB", path.display())));
+    }
+    Ok(bytes)
+}

@@ -1,0 +1,179 @@
+//! A page drawn over a picture → PNG.
+//!
+//! Letters are filled outlines of the shipped fonts, set without kerning; lines have soft edges.
+
+use std::io::{self, Cursor, Write};
+
+use glam::DVec2;
+use image::{ImageFormat, RgbaImage};
+use skrifa::{
+    FontRef, MetadataProvider,
+    instance::{LocationRef, Size},
+    outline::{DrawSettings, OutlinePen},
+};
+use tiny_skia::{
+    FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, PixmapPaint, PremultipliedColorU8, Stroke,
+    StrokeDash, Transform,
+};
+
+use crate::{
+    drawing::{Lettering, Mark, Page, Pen, fonts},
+    model::Rgb,
+};
+
+/// `page` at so many pixels a millimetre, white, with `picture` under what is drawn, its upper left corner in
+/// that of the page. `None` where the page has no size.
+pub fn drawn_over(picture: &RgbaImage, page: &Page, per_mm: f64) -> Option<RgbaImage> {
+    let size = (page.size * per_mm).ceil();
+    let mut canvas = Pixmap::new(size.x as u32, size.y as u32)?;
+    canvas.fill(tiny_skia::Color::WHITE);
+    let under = premultiplied(picture)?;
+    let plain = PixmapPaint::default();
+    canvas.draw_pixmap(0, 0, under.as_ref(), &plain, Transform::identity(), None);
+    for placed in &page.placed {
+        for mark in &placed.drawing.marks {
+            draw(&mut canvas, mark, placed.at, per_mm);
+        }
+    }
+    // White below: nothing is see-through, so that nothing was multiplied.
+    RgbaImage::from_raw(canvas.width(), canvas.height(), canvas.take())
+}
+
+/// Writes an image as PNG.
+///
+/// # Errors
+/// When `to` cannot be written to.
+pub fn write(to: &mut dyn Write, image: &RgbaImage) -> io::Result<()> {
+    let mut bytes = Cursor::new(Vec::new());
+    image.write_to(&mut bytes, ImageFormat::Png).map_err(io::Error::other)?;
+    to.write_all(bytes.get_ref())
+}
+
+fn premultiplied(picture: &RgbaImage) -> Option<Pixmap> {
+    let mut pixmap = Pixmap::new(picture.width(), picture.height())?;
+    for (to, from) in pixmap.pixels_mut().iter_mut().zip(picture.pixels()) {
+        let [r, g, b, a] = from.0;
+        let scale = |c: u8| ((u16::from(c) * u16::from(a) + 127) / 255) as u8;
+        *to = PremultipliedColorU8::from_rgba(scale(r), scale(g), scale(b), a)?;
+    }
+    Some(pixmap)
+}
+
+fn draw(canvas: &mut Pixmap, mark: &Mark, by: DVec2, per_mm: f64) {
+    match mark {
+        Mark::Path { contours, closed, fill, pen } => {
+            let Some(path) = path(contours, *closed, by, per_mm) else { return };
+            if let Some(fill) = fill {
+                canvas.fill_path(&path, &paint(*fill), FillRule::Winding, Transform::identity(), None);
+            }
+            if let Some(pen) = pen {
+                canvas.stroke_path(
+                    &path,
+                    &paint(pen.ink),
+                    &stroke(*pen, per_mm),
+                    Transform::identity(),
+                    None,
+                );
+            }
+        }
+        Mark::Text(lettering) => {
+            if let Some(path) = words(lettering, per_mm) {
+                let about = ((lettering.at + by) * per_mm).as_vec2();
+                let place = Transform::from_translate((by.x * per_mm) as f32, (by.y * per_mm) as f32)
+                    .post_concat(Transform::from_rotate_at(lettering.turn as f32, about.x, about.y));
+                canvas.fill_path(&path, &paint(lettering.ink), FillRule::Winding, place, None);
+            }
+        }
+    }
+}
+
+fn paint(ink: Rgb) -> Paint<'static> {
+    let mut paint = Paint { anti_alias: true, ..Paint::default() };
+    paint.set_color_rgba8(ink.0, ink.1, ink.2, 255);
+    paint
+}
+
+fn stroke(pen: Pen, per_mm: f64) -> Stroke {
+    let pattern = pen.dash.pattern().iter().map(|length| (length * per_mm) as f32).collect();
+    Stroke {
+        width: (pen.width * per_mm) as f32,
+        line_join: LineJoin::Round,
+        dash: StrokeDash::new(pattern, 0.0),
+        ..Stroke::default()
+    }
+}
+
+fn path(contours: &[Vec<DVec2>], closed: bool, by: DVec2, per_mm: f64) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for contour in contours.iter().filter(|contour| contour.len() > 1) {
+        let mut points = contour.iter().map(|&p| ((p + by) * per_mm).as_vec2());
+        let Some(first) = points.next() else { continue };
+        path.move_to(first.x, first.y);
+        points.for_each(|p| path.line_to(p.x, p.y));
+        if closed {
+            path.close();
+        }
+    }
+    path.finish()
+}
+
+/// The outlines of a line of words, in pixels.
+fn words(lettering: &Lettering, per_mm: f64) -> Option<Path> {
+    let font = FontRef::new(fonts::file(lettering.face)).expect("the shipped font files are whole");
+    let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
+    let units = f64::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
+    let scale = lettering.size * per_mm / units;
+    let (charmap, outlines) = (font.charmap(), font.outline_glyphs());
+    let start = lettering.start() * per_mm;
+    let mut pen = GlyphPen { path: PathBuilder::new(), at: start, scale };
+    for letter in lettering.words.chars() {
+        let glyph = charmap.map(letter).unwrap_or_default();
+        if let Some(outline) = outlines.get(glyph) {
+            // A glyph that cannot be drawn leaves its gap.
+            let _ = outline.draw(DrawSettings::unhinted(Size::unscaled(), LocationRef::default()), &mut pen);
+        }
+        pen.at.x += f64::from(metrics.advance_width(glyph).unwrap_or_default()) * scale;
+    }
+    pen.path.finish()
+}
+
+struct GlyphPen {
+    path: PathBuilder,
+    /// Where the glyph has its origin, pixels.
+    at: DVec2,
+    scale: f64,
+}
+
+impl GlyphPen {
+    /// Letters are drawn upwards, pixels count downwards.
+    fn place(&self, x: f32, y: f32) -> (f32, f32) {
+        let p = self.at + DVec2::new(f64::from(x), -f64::from(y)) * self.scale;
+        (p.x as f32, p.y as f32)
+    }
+}
+
+impl OutlinePen for GlyphPen {
+    fn move_to(&mut self, x: f32, y: f32) {
+        let (x, y) = self.place(x, y);
+        self.path.move_to(x, y);
+    }
+
+    fn line_to(&mut self, x: f32, y: f32) {
+        let (x, y) = self.place(x, y);
+        self.path.line_to(x, y);
+    }
+
+    fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
+        let ((cx, cy), (x, y)) = (self.place(cx, cy), self.place(x, y));
+        self.path.quad_to(cx, cy, x, y);
+    }
+
+    fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
+        let ((ax, ay), (bx, by), (x, y)) = (self.place(ax, ay), self.place(bx, by), self.place(x, y));
+        self.path.cubic_to(ax, ay, bx, by, x, y);
+    }
+
+    fn close(&mut self) {
+        self.path.close();
+    }
+}

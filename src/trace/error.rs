@@ -1,0 +1,142 @@
+//! What can be wrong with a picture, and the mend.
+
+use super::{Ground, MOST_PIXELS, tracing::MOST_TILT};
+
+/// Why no outline could be traced from a picture.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum TraceError {
+    /// The file is no picture of a kind that is read.
+    #[error("this is no PNG, JPEG or GIF picture")]
+    NoPicture,
+    /// The file is broken.
+    #[error("the picture cannot be read: {reason}")]
+    Broken {
+        /// What the decoder says.
+        reason: String,
+    },
+    /// The file stops before the picture does.
+    #[error("the picture ends early: the file is cut short")]
+    EndsEarly,
+    /// The picture is larger than any that a camera makes.
+    #[error("the picture has {width} × {height} pixels, more than {} million", MOST_PIXELS / 1_000_000)]
+    TooManyPixels {
+        /// Pixels from left to right.
+        width: u32,
+        /// Pixels from top to bottom.
+        height: u32,
+    },
+    /// Decoding would take too much memory.
+    #[error("the picture takes too much memory")]
+    TooMuchMemory,
+    /// The whole picture has one colour.
+    #[error("there is nothing in the picture: it is {colour} all over")]
+    Blank {
+        /// Which.
+        colour: &'static str,
+    },
+    /// The picture is not one colour, but too even to tell anything apart.
+    #[error(
+        "the picture is too even: what would be the outline and its ground differ by only {percent:.1} %"
+    )]
+    TooEven {
+        /// How far the means of both lie apart, of black to white.
+        percent: f64,
+    },
+    /// Opacity was asked for, but there is none.
+    #[error("no part of the picture is transparent")]
+    NotTransparent,
+    /// The border shows as much of the outline as of its ground.
+    #[error(
+        "the border of the picture is partly light and partly dark, so it does not show which is the ground"
+    )]
+    GroundUnclear,
+    /// No pixel lies on the outline's side of the threshold.
+    #[error("nothing in the picture is {} than the threshold", match .ground { Ground::Light => "darker", Ground::Dark => "lighter" })]
+    NothingBeyond {
+        /// What the ground is.
+        ground: Ground,
+    },
+    /// There are only speckles.
+    #[error("there is nothing in the picture but speckles: the largest is {across:.1} mm across")]
+    OnlySpeckles {
+        /// Diameter of a disc as large as the largest, mm.
+        across: f64,
+    },
+    /// Far too many edges: noise.
+    #[error("the picture falls into countless speckles at this threshold")]
+    Noise,
+    /// The two marks are the same point.
+    #[error("the two marks are the same point")]
+    MarksMeet,
+    /// A mark is not in the picture.
+    #[error("the mark [{right}, {down}] lies outside the picture, which has {width} × {height} pixels")]
+    MarkOutside {
+        /// Pixels from the left edge.
+        right: f64,
+        /// Pixels from the upper edge.
+        down: f64,
+        /// Pixels of the picture from left to right.
+        width: f64,
+        /// Pixels of the picture from top to bottom.
+        height: f64,
+    },
+    /// The outline is larger or smaller than anything on a cake.
+    #[error("the outline is no size for a cake: {0}")]
+    Extent(#[from] crate::units::UnitError),
+    /// The outline stands askew.
+    #[error("the line that the outline stands on is tilted by {degrees:.1}°, more than {MOST_TILT:.0}°")]
+    Tilted {
+        /// How far, counter-clockwise.
+        degrees: f64,
+    },
+    /// The axis leaves nothing on the side that is asked for.
+    #[error("the axis, {pixels} pixels from the left, leaves nothing of the outline on {side}")]
+    AxisOutside {
+        /// Where it stands.
+        pixels: f64,
+        /// The empty side.
+        side: &'static str,
+    },
+}
+
+impl TraceError {
+    /// How to mend it.
+    pub fn mend(&self) -> String {
+        match self {
+            Self::NoPicture => "save it as PNG or JPEG".to_owned(),
+            Self::Broken { .. } => "open it in a picture program and save it again".to_owned(),
+            Self::EndsEarly => "copy or send it again".to_owned(),
+            Self::TooManyPixels { .. } | Self::TooMuchMemory => {
+                "make it smaller: 4000 pixels are plenty for any template".to_owned()
+            }
+            Self::Blank { .. } | Self::OnlySpeckles { .. } => {
+                "choose a picture that shows the whole outline on a plain ground".to_owned()
+            }
+            Self::TooEven { .. } => {
+                "take it again in better light, on a ground that stands out, or part it by \"colour\" \
+                 (`separate_by`)"
+                    .to_owned()
+            }
+            Self::NotTransparent => "leave out `separate_by`, or make the ground transparent".to_owned(),
+            Self::GroundUnclear => {
+                "say `ground = \"light\"` or `ground = \"dark\"`, or leave more room round the outline"
+                    .to_owned()
+            }
+            Self::NothingBeyond { .. } => "change `threshold` or `ground`, or leave them out".to_owned(),
+            Self::Noise => {
+                "change `threshold`, or take the picture on a plain ground and in even light".to_owned()
+            }
+            Self::MarksMeet => "put them at the two ends of something of known length".to_owned(),
+            Self::MarkOutside { .. } => {
+                "count pixels from the upper left corner: [right, down], as picture programs show them"
+                    .to_owned()
+            }
+            Self::Extent(_) => "check `height`, `width` or `distance`".to_owned(),
+            Self::Tilted { .. } => {
+                "turn the picture upright, or say `straighten = false` if it is meant to stand like this"
+                    .to_owned()
+            }
+            Self::AxisOutside { .. } => "count pixels from the left edge of the picture".to_owned(),
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! One value for each pixel, and the threshold that tells the outline from its ground.
+
+use image::{DynamicImage, GenericImageView};
+
+use super::TraceError;
+
+/// What tells the outline from its ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SeparateBy {
+    /// Dark on light or light on dark.
+    Brightness,
+    /// Opaque on transparent.
+    Transparency,
+    /// Any colour that is not the border's.
+    Colour,
+}
+
+/// How bright the ground is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ground {
+    /// The outline is darker.
+    Light,
+    /// The outline is lighter; also where it is told by opacity or colour.
+    Dark,
+}
+
+/// One value for each pixel, row by row from the top.
+pub(super) struct Levels {
+    pub width: usize,
+    pub height: usize,
+    pub values: Vec<u16>,
+    pub separated_by: SeparateBy,
+}
+
+/// The largest value.
+pub(super) const WHITE: f64 = u16::MAX as f64;
+/// Means that lie closer than this are no ground and no outline, of black to white.
+const LEAST_CONTRAST: f64 = 0.04;
+
+impl Levels {
+    /// The values of `image`; by opacity where nothing is asked for and its border is transparent.
+    pub fn of(image: &DynamicImage, by: Option<SeparateBy>) -> Result<Self, TraceError> {
+        let (width, height) = (image.width() as usize, image.height() as usize);
+        let opacity = if image.color().has_alpha() && by.is_none_or(|by| by == SeparateBy::Transparency) {
+            Some(opacity(image)).filter(|values| by.is_some() || is_see_through(values, width))
+        } else {
+            None
+        };
+        let (values, separated_by) = match (by, opacity) {
+            (None | Some(SeparateBy::Transparency), Some(opacity)) => (opacity, SeparateBy::Transparency),
+            (Some(SeparateBy::Transparency), None) => return Err(TraceError::NotTransparent),
+            (Some(SeparateBy::Colour), _) => (colour_distance(image), SeparateBy::Colour),
+            (None | Some(SeparateBy::Brightness), _) => (brightness(image), SeparateBy::Brightness),
+        };
+        Ok(Self { width, height, values, separated_by })
+    }
+
+    /// Halfway between the means of the two classes that Otsu's method parts the values into ("A threshold
+    /// selection method from gray-level histograms", IEEE Trans. Systems, Man and Cybernetics 9, 1979): those
+    /// whose means lie furthest apart for their sizes. Of a soft edge between two even shades that is the
+    /// middle, where the edge itself is. From 0 to [`WHITE`], and never a value that a pixel has.
+    pub fn otsu(&self) -> Result<f64, TraceError> {
+        let mut histogram = vec![0_u32; usize::from(u16::MAX) + 1];
+        self.values.iter().for_each(|&value| histogram[usize::from(value)] += 1);
+        let total = self.values.len() as f64;
+        let sum: f64 = histogram.iter().enumerate().map(|(value, &n)| value as f64 * f64::from(n)).sum();
+        let (mut below, mut sum_below) = (0.0, 0.0);
+        let mut best = (0.0, 0.0, 0.0);
+        for (value, &n) in histogram.iter().enumerate().filter(|(_, n)| **n > 0) {
+            // Between the value before and this one.
+            let above = total - below;
+            if below > 0.0 {
+                let apart = (sum - sum_below) / above - sum_below / below;
+                let between = below * above * apart * apart;
+                if between > best.0 {
+                    best = (between, sum_below / below + apart / 2.0, apart);
+                }
+            }
+            below += f64::from(n);
+            sum_below += value as f64 * f64::from(n);
+        }
+        let (_, threshold, apart) = best;
+        if apart == 0.0 {
+            let colour = match self.values.first().map_or(0.0, |&value| f64::from(value) / WHITE) {
+                value if value < 0.1 => "black",
+                value if value > 0.9 => "white",
+                _ => "one colour",
+            };
+            return Err(TraceError::Blank { colour });
+        }
+        if apart < LEAST_CONTRAST * WHITE {
+            return Err(TraceError::TooEven { percent: apart / WHITE * 100.0 });
+        }
+        Ok(threshold.floor() + 0.5)
+    }
+
+    /// What the ground is, by the larger part of the border.
+    pub fn ground(&self, threshold: f64) -> Result<Ground, TraceError> {
+        /// The smaller part of the border may be up to this much of it.
+        const CLEAR: f64 = 0.4;
+        if self.separated_by != SeparateBy::Brightness {
+            return Ok(Ground::Dark);
+        }
+        let light = border(&self.values, self.width).filter(|value| f64::from(*value) > threshold).count();
+        let all = border(&self.values, self.width).count();
+        match light as f64 / all as f64 {
+            part if part <= CLEAR => Ok(Ground::Dark),
+            part if part >= 1.0 - CLEAR => Ok(Ground::Light),
+            _ => Err(TraceError::GroundUnclear),
+        }
+    }
+}
+
+fn opacity(image: &DynamicImage) -> Vec<u16> {
+    match image {
+        DynamicImage::ImageRgba8(image) => image.pixels().map(|p| wide(p.0[3])).collect(),
+        DynamicImage::ImageLumaA8(image) => image.pixels().map(|p| wide(p.0[1])).collect(),
+        other => other.to_luma_alpha16().pixels().map(|p| p.0[1]).collect(),
+    }
+}
+
+/// Whether most of the border is see-through and something inside is not.
+fn is_see_through(opacity: &[u16], width: usize) -> bool {
+    const HALF: u16 = u16::MAX / 2;
+    let clear = border(opacity, width).filter(|value| *value < HALF).count();
+    2 * clear > border(opacity, width).count() && opacity.iter().any(|&value| value > HALF)
+}
+
+/// The values along the border; corners twice.
+fn border(values: &[u16], width: usize) -> impl Iterator<Item = u16> {
+    let last = values.len() - width;
+    let level = values[..width].iter().chain(&values[last..]);
+    let sides = values.chunks_exact(width).flat_map(move |row| [&row[0], &row[width - 1]]);
+    level.chain(sides).copied()
+}
+
+/// Brightness as ITU-R BT.709 weighs red, green and blue. What is transparent counts as white paper.
+fn brightness(image: &DynamicImage) -> Vec<u16> {
+    match image {
+        DynamicImage::ImageLuma8(image) => image.pixels().map(|p| wide(p.0[0])).collect(),
+        DynamicImage::ImageLuma16(image) => image.pixels().map(|p| p.0[0]).collect(),
+        DynamicImage::ImageRgb8(image) => image.pixels().map(|p| luma(p.0.map(u32::from)) as u16).collect(),
+        other if other.color().has_alpha() => other
+            .to_luma_alpha16()
+            .pixels()
+            .map(|p| {
+                let [luma, alpha] = p.0.map(u32::from);
+                let white = u32::from(u16::MAX);
+                ((luma * alpha + white * (white - alpha)) / white) as u16
+            })
+            .collect(),
+        other => other.to_luma16().pixels().map(|p| p.0[0]).collect(),
+    }
+}
+
+/// Weights in 16 bits that add up to 257 × 255, so that white is white.
+fn luma([red, green, blue]: [u32; 3]) -> u32 {
+    const WEIGHTS: [u32; 3] = [13_933, 46_871, 4_731];
+    (red * WEIGHTS[0] + green * WEIGHTS[1] + blue * WEIGHTS[2]) / 255
+}
+
+fn wide(value: u8) -> u16 {
+    u16::from(value) * 257
+}
+
+/// How far each pixel's colour lies from the middle colour of the border, of the furthest one.
+fn colour_distance(image: &DynamicImage) -> Vec<u16> {
+    let (width, height) = image.dimensions();
+    let image = image.to_rgb8();
+    let border = image
+        .enumerate_pixels()
+        .filter(|(x, y, _)| *x == 0 || *y == 0 || *x == width - 1 || *y == height - 1);
+    let mut channels: [Vec<u8>; 3] = Default::default();
+    for (_, _, pixel) in border {
+        channels.iter_mut().zip(pixel.0).for_each(|(channel, value)| channel.push(value));
+    }
+    let middle = channels.map(|mut values| {
+        let at = values.len() / 2;
+        *values.select_nth_unstable(at).1
+    });
+    let distance = |pixel: &image::Rgb<u8>| {
+        let off = [0, 1, 2].map(|i| f32::from(pixel.0[i]) - f32::from(middle[i]));
+        off.iter().map(|x| x * x).sum::<f32>().sqrt()
+    };
+    let furthest = image.pixels().map(distance).fold(0.0, f32::max).max(f32::MIN_POSITIVE);
+    image.pixels().map(|p| (distance(p) / furthest * WHITE as f32) as u16).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn levels(values: Vec<u16>) -> Levels {
+        Levels { width: values.len(), height: 1, values, separated_by: SeparateBy::Brightness }
+    }
+
+    #[test]
+    fn two_heaps_are_parted_between_them() {
+        let values = [vec![1000; 30], vec![1200; 30], vec![50_000; 10]].concat();
+        assert_eq!(levels(values).otsu(), Ok(25_550.5));
+    }
+
+    #[test]
+    fn what_cannot_be_parted_is_refused() {
+        assert_eq!(levels(vec![0; 9]).otsu(), Err(TraceError::Blank { colour: "black" }));
+        assert_eq!(levels(vec![u16::MAX; 9]).otsu(), Err(TraceError::Blank { colour: "white" }));
+        assert!(matches!(levels(vec![30_000, 30_500]).otsu(), Err(TraceError::TooEven { .. })));
+    }
+
+    #[test]
+    fn white_is_white_and_black_is_black() {
+        assert_eq!(luma([255; 3]), 65_535);
+        assert_eq!(luma([0; 3]), 0);
+    }
+}

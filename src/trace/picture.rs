@@ -1,0 +1,81 @@
+//! A picture, decoded and the right way up.
+//!
+//! How many pixels a file says that it has is looked at before any memory is asked for. Sixteen bits a
+//! channel, palettes and CMYK come out as what they show. Moving pictures give their first frame.
+
+use std::io::Cursor;
+
+use glam::DVec2;
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, metadata::Orientation};
+
+use super::{TraceError, whole_jpeg};
+
+/// Most pixels of a picture: more than the cameras of telephones make.
+pub const MOST_PIXELS: u64 = 64_000_000;
+/// Most bytes that decoding may ask for.
+const MOST_BYTES: u64 = 1 << 30;
+
+/// A picture, the right way up.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    image: DynamicImage,
+}
+
+impl Picture {
+    /// Decodes a PNG, JPEG or GIF file and turns it as its EXIF orientation says.
+    ///
+    /// # Errors
+    /// When it is none of these, is broken or ends early, or has more than [`MOST_PIXELS`].
+    pub fn decode(bytes: &[u8]) -> Result<Self, TraceError> {
+        let reader = ImageReader::new(Cursor::new(bytes))
+            .with_guessed_format()
+            .map_err(|error| TraceError::Broken { reason: error.to_string() })?;
+        let format = reader.format().ok_or(TraceError::NoPicture)?;
+        if !matches!(format, ImageFormat::Png | ImageFormat::Jpeg | ImageFormat::Gif) {
+            return Err(TraceError::NoPicture);
+        }
+        let broken = |error: image::ImageError| match error {
+            image::ImageError::Limits(_) => TraceError::TooMuchMemory,
+            other => TraceError::Broken { reason: other.to_string() },
+        };
+        // The decoder fills what is missing with grey and says nothing.
+        if format == ImageFormat::Jpeg && !whole_jpeg::is_whole(bytes) {
+            return Err(TraceError::EndsEarly);
+        }
+        let mut decoder = reader.into_decoder().map_err(broken)?;
+        let (width, height) = decoder.dimensions();
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(TraceError::TooManyPixels { width, height });
+        }
+        let mut limits = Limits::default();
+        limits.max_alloc = Some(MOST_BYTES);
+        decoder.set_limits(limits).map_err(broken)?;
+        // A picture with a broken note on how it was held is still a picture.
+        let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+        let mut image = DynamicImage::from_decoder(decoder).map_err(broken)?;
+        image.apply_orientation(orientation);
+        Ok(Self { image })
+    }
+
+    /// The picture of an image that is already decoded.
+    ///
+    /// # Errors
+    /// When it has more than [`MOST_PIXELS`].
+    pub fn from_image(image: DynamicImage) -> Result<Self, TraceError> {
+        let (width, height) = (image.width(), image.height());
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(TraceError::TooManyPixels { width, height });
+        }
+        Ok(Self { image })
+    }
+
+    /// The pixels.
+    pub fn image(&self) -> &DynamicImage {
+        &self.image
+    }
+
+    /// Width and height in pixels.
+    pub fn size(&self) -> DVec2 {
+        DVec2::new(self.image.width().into(), self.image.height().into())
+    }
+}
