@@ -3,7 +3,7 @@
 
 use glam::{DVec2, dvec2};
 use image::{RgbaImage, imageops};
-use kurbo::{Affine, BezPath, PathEl, Shape, Vec2};
+use kurbo::{Affine, BezPath, PathEl, Shape};
 
 use crate::{
     drawing::{Dash, Drawing, Lettering, Page, Pen, WHITE},
@@ -235,7 +235,8 @@ fn stance(trace: &Trace) -> String {
             let by = trace.straightened;
             format!("turned by {:.2}° {}, so that the base is level", by.abs(), way(by))
         }
-        Some(tilt) => format!("the base is tilted by {:.2}°", tilt.abs()),
+        Some(tilt) if tilt.abs() < 0.05 => "the base is level".to_owned(),
+        Some(tilt) => format!("the base is tilted by {:.2}°, and is left so", tilt.abs()),
     }
 }
 
@@ -264,12 +265,9 @@ fn counted(count: usize, what: &str) -> String {
 
 /// Coordinates to a tenth of a micrometre.
 fn rounded(path: &BezPath) -> BezPath {
-    let round = |p: kurbo::Point| (p.to_vec2() * 1e4).round().to_point();
-    let scale = |p: kurbo::Point| {
-        let p = round(p).to_vec2();
-        // Dividing by a whole number gives the nearest `f64` to the decimal figure.
-        Vec2::new(p.x / 1e4 + 0.0, p.y / 1e4 + 0.0).to_point()
-    };
+    // Dividing by a whole number gives the nearest `f64` to the decimal figure; adding zero makes −0 into 0.
+    let round = |x: f64| (x * 1e4).round() / 1e4 + 0.0;
+    let scale = |p: kurbo::Point| kurbo::Point::new(round(p.x), round(p.y));
     path.elements()
         .iter()
         .map(|element| match *element {

@@ -57,7 +57,7 @@ fn run_along(
     const ASKEW: f64 = 0.7;
     let (mut weight, mut sum) = (0.0, DVec2::ZERO);
     let (mut from, mut to) = (f64::INFINITY, f64::NEG_INFINITY);
-    let mut pieces: Vec<(f64, DVec2)> = Vec::new();
+    let mut pieces: Vec<(DVec2, DVec2)> = Vec::new();
     for contour in contours {
         for (i, &a) in contour.iter().enumerate() {
             let b = contour[(i + 1) % contour.len()];
@@ -68,7 +68,7 @@ fn run_along(
                 for place in [a, b].map(|end| (end - at).dot(along)) {
                     (from, to) = (from.min(place), to.max(place));
                 }
-                pieces.push((length, middle));
+                pieces.push((a, b));
             }
         }
     }
@@ -77,11 +77,13 @@ fn run_along(
     }
     let mean = sum / weight;
     let (mut xx, mut xy) = (0.0, 0.0);
-    for (length, middle) in pieces {
-        let off = middle - mean;
+    for (a, b) in pieces {
+        // Second moments of a straight piece: of its middle and about its middle.
+        let (off, run) = ((a + b) / 2.0 - mean, b - a);
         let (x, y) = (off.dot(along), along.perp_dot(off));
-        xx += length * x * x;
-        xy += length * x * y;
+        let (dx, dy) = (run.dot(along), along.perp_dot(run));
+        xx += run.length() * (x * x + dx * dx / 12.0);
+        xy += run.length() * (x * y + dx * dy / 12.0);
     }
     let turned = along + along.perp() * (xy / xx);
     Some((mean, turned.normalize()))
