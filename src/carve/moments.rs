@@ -47,11 +47,23 @@ impl Body {
     }
 }
 
-/// The steps of `run` out of `of`, seen from above, further out than anything within `widest`.
+/// The steps of `run` out of `of`, seen from above, further out than anything within `widest`; a hair less than all of
+/// it, so that what is put there overlaps what is left beside it.
 fn sector(run: Run, of: u32, widest: f64) -> Region {
+    /// Degrees: a hundredth of a millimetre on the widest cake.
+    const HAIR: f64 = 1e-3;
     // Far enough for the chord of a step to lie outside.
     let radius = 2.0 * widest + 1000.0;
     let step = 360.0 / f64::from(of);
-    let corner = |k: u32| at_bearing(radius, 0.0, step * f64::from(run.first + k)).truncate();
+    let corner = |k: u32| {
+        let inwards = if k == 0 {
+            HAIR
+        } else if k == run.steps {
+            -HAIR
+        } else {
+            0.0
+        };
+        at_bearing(radius, 0.0, step * f64::from(run.first + k) + inwards).truncate()
+    };
     Region::new(vec![std::iter::once(DVec2::ZERO).chain((0..=run.steps).map(corner)).collect()])
 }

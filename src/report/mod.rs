@@ -19,7 +19,9 @@ use crate::{
     units::Unit,
 };
 
-pub use support::{AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry};
+pub use support::{
+    AdvisedEntry, AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry,
+};
 pub use text::text;
 
 /// Version of the report's JSON form.

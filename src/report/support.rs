@@ -6,7 +6,8 @@ use crate::{
     geom::Moments,
     plan::Plan,
     support::{
-        Answer, Basis, Carried, Check, Event, GRAVITY, HiddenCount, NOT_COVERED, Question, Rule, Weight,
+        Advised, Answer, Basis, Carried, Check, Event, GRAVITY, HiddenCount, NOT_COVERED, Question, Rule,
+        Weight,
     },
 };
 
@@ -152,6 +153,27 @@ pub struct LevelEntry {
     pub sponge_pressure_pa: Option<f64>,
     /// How far the sponge on it settles by and by.
     pub sponge_settles_mm: Option<f64>,
+    /// The dowels that it ought to stand on.
+    pub advised_dowels: Option<AdvisedEntry>,
+}
+
+/// Dowels that a board ought to stand on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AdvisedEntry {
+    /// How many: what the trade or the calculation asks for, whichever is more.
+    pub count: usize,
+    /// Diameter.
+    pub diameter_mm: f64,
+    /// Diameter of the circle that they stand on.
+    pub circle_mm: f64,
+    /// What to cut them to: the height of the board above their feet.
+    pub length_mm: f64,
+    /// Where they stand: right and back of the middle.
+    pub at_mm: Vec<[f64; 2]>,
+    /// The trade's circle, 1 1/2 in inside the board's edge.
+    pub trade_circle_mm: f64,
+    /// The circle on which an evenly loaded round board bends least.
+    pub calculated_circle_mm: f64,
 }
 
 impl SupportEntry {
@@ -214,6 +236,18 @@ fn weight(weight: &Weight) -> WeightEntry {
     }
 }
 
+fn advised(advised: &Advised) -> AdvisedEntry {
+    AdvisedEntry {
+        count: advised.count,
+        diameter_mm: advised.diameter,
+        circle_mm: advised.circle,
+        length_mm: advised.length,
+        at_mm: advised.at.iter().map(|at| at.to_array()).collect(),
+        trade_circle_mm: advised.trade_circle,
+        calculated_circle_mm: advised.calculated_circle,
+    }
+}
+
 fn level(carried: &Carried) -> LevelEntry {
     let level = &carried.level;
     let grams = |newtons: f64| newtons / GRAVITY * 1000.0;
@@ -231,5 +265,6 @@ fn level(carried: &Carried) -> LevelEntry {
         sags_mm: carried.sag,
         sponge_pressure_pa: carried.pressure,
         sponge_settles_mm: carried.settles,
+        advised_dowels: carried.advised.as_ref().map(advised),
     }
 }

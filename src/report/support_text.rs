@@ -5,7 +5,7 @@ use std::fmt::Write;
 use anstyle::{AnsiColor, Style};
 
 use super::{
-    support::{AnswerEntry, SupportEntry},
+    support::{AdvisedEntry, AnswerEntry, SupportEntry},
     table::table,
     text::{NONE, heading},
 };
@@ -164,14 +164,44 @@ impl Writer<'_> {
             "cake on it bears",
             "and settles",
         ];
-        heading("What carries what") + &table(&columns, 1, rows.collect())
+        let mut out = heading("What carries what") + &table(&columns, 1, rows.collect());
+        for level in self.support.levels.iter().rev() {
+            if let Some(advised) = &level.advised_dowels {
+                wrapped(&mut out, "  ", &self.advised(&level.board, advised));
+            }
+        }
+        out
+    }
+
+    /// The dowels that a board ought to stand on, and which rule decided.
+    fn advised(&self, board: &str, advised: &AdvisedEntry) -> String {
+        let mm = |value: f64| self.style.length_alone(value);
+        let (trade, calculated) = (advised.trade_circle_mm, advised.calculated_circle_mm);
+        let wanted = trade.max(calculated);
+        let why = if advised.circle_mm < wanted - 2.0 {
+            format!(
+                "the widest that leaves enough cake over them; without the carve it would be {}",
+                mm(wanted)
+            )
+        } else if trade > calculated {
+            format!("the trade's, 1 1/2 in inside the edge; {} bends the board least", mm(calculated))
+        } else {
+            format!("it bends the board least; the trade's, 1 1/2 in inside the edge, is {}", mm(trade))
+        };
+        format!(
+            "Asked for under {board}: {} dowels of {} cut to {}, evenly round a circle of {} ({why}).",
+            advised.count,
+            mm(advised.diameter_mm),
+            mm(advised.length_mm),
+            mm(advised.circle_mm)
+        )
     }
 
     fn journey(&self) -> String {
         let rows = self.support.journey.iter().map(|event| {
             vec![
                 event.name.to_owned(),
-                format!("{:.2} g", event.share),
+                format!("{:.0} %", event.share * 100.0),
                 times(event.tips),
                 times(event.slides),
                 times(event.joints),
@@ -180,7 +210,7 @@ impl Writer<'_> {
         });
         let columns = [
             "on the way, how many times it bears",
-            "side force",
+            "side force, of its weight",
             "tipping",
             "sliding",
             "joints alone",

@@ -123,7 +123,7 @@ fn journey(plan: &Plan) -> Vec<Vec<String>> {
     rows.extend(plan.support.events.iter().map(|event| {
         vec![
             event.name.to_owned(),
-            format!("{:.2} g", event.share),
+            format!("{:.0} %", event.share * 100.0),
             times(event.tips),
             times(event.slides),
             times(event.centre_dowel),

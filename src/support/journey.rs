@@ -3,13 +3,12 @@
 use glam::DVec2;
 
 use crate::{
-    design::MaterialKind,
     geom::{Hull, Moments, Tolerance},
     stack::{Dowel, SlabKind},
 };
 
 use super::{
-    Case, Check, Level, Question, Rule, Stage,
+    Case, Check, Level, Question, Rule,
     dowels::is_held_sideways,
     standing::{Tipping, place},
     strut::{self, Bar, Ends},
@@ -27,9 +26,6 @@ pub const STOP_SIGN: f64 = 0.25;
 /// Friction of the presentation board in the car: on a mat that does not slip, and without (EN 12195-1 annex B,
 /// and common practice).
 const FRICTION: (f64, f64) = (0.6, 0.3);
-
-/// Sponge is to shear by no more than a tenth (common practice, no source).
-const SHEAR: f64 = 0.1;
 
 /// Something that happens on the way.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -107,31 +103,28 @@ impl Part {
     }
 }
 
-/// Side force that a joint bears without a centre dowel, as a share of the weight on it: square-cut dowels right
-/// themselves up to d / L, and the sponge beside them shears.
+/// Side force that a joint bears without a centre dowel, as a share of the weight `above` it, N.
+///
+/// Square-cut dowels right themselves up to d / L of their load. Beside that the cake holds them: a stiff pole that
+/// turns about its foot in stuff that gives way at a pressure p bears p d L / 2 at its head (its moment about the
+/// foot is p d L² / 2); half of what collapses sponge is counted. A board without dowels lies there by friction.
 pub fn joint_bears(case: &Case<'_>, level: &Level, above: f64) -> f64 {
-    let slender = level
-        .carriers
-        .iter()
-        .map(|&k| &case.stack.dowels[k])
-        .map(|dowel| dowel.diameter / dowel.length())
-        .fold(f64::INFINITY, f64::min);
-    let righting = if slender.is_finite() { slender } else { 0.0 };
+    if !level.is_on_dowels() {
+        return FRICTION.1;
+    }
     let below = level.slab.unwrap_or(0);
-    let sponge = case.stack.slabs[..below]
-        .iter()
-        .rev()
-        .filter(|slab| slab.kind == SlabKind::Layer)
-        .take_while(|slab| Some(slab.tier) == case.stack.slabs[..below].last().map(|s| s.tier));
-    let shears = sponge
-        .filter_map(|slab| {
-            let crumb = slab.material.crumb()?;
-            let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
-            // G = E / 3 of a crumb that keeps its volume; kPa × mm² is mN.
-            Some(crumb.modulus / 3.0 * SHEAR * area / 1000.0)
-        })
+    let tier = case.stack.slabs[..below].last().map(|slab| slab.tier);
+    let layers =
+        case.stack.slabs[..below].iter().filter(|s| s.kind == SlabKind::Layer && Some(s.tier) == tier);
+    let weakest = layers
+        .filter_map(|slab| slab.material.crumb())
+        .map(|crumb| crumb.collapse / 1000.0 / 2.0)
         .fold(f64::INFINITY, f64::min);
-    righting + if shears.is_finite() { shears / above } else { 0.0 }
+    let pressure = if weakest.is_finite() { weakest } else { 0.0 };
+    let dowels = || level.carriers.iter().map(|&k| &case.stack.dowels[k]);
+    let righting = dowels().map(|dowel| dowel.diameter / dowel.length()).fold(f64::INFINITY, f64::min);
+    let held: f64 = dowels().map(|dowel| pressure * dowel.diameter * dowel.length() / 2.0).sum();
+    righting + held / above
 }
 
 /// The centre dowel as a cantilever from its foot: the moment of a side force as great as the weights it holds,
@@ -217,11 +210,12 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     }
     check_sliding(case, checks);
     check_jolt(case, checks);
-    check_soft(case, checks);
+    super::soft::check_layers(case, checks);
 }
 
-fn g(share: f64) -> String {
-    format!("{share:.2} g")
+/// A side force in words.
+pub(super) fn g(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
 }
 
 fn check_tipping(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check>) {
@@ -232,7 +226,7 @@ fn check_tipping(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Chec
         code: "tips-in-car",
         about: name.clone(),
         said: format!(
-            "{name} tips over at a side force of {}; a comfortable stop is {}, the hardest asked for {}",
+            "{name} tips over at a side force of {} of its weight; a comfortable stop is {}, the hardest asked for {}",
             g(tipping.share()),
             g(COMFORTABLE),
             g(hardest(case))
@@ -261,7 +255,7 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
             code: "tier-slides-off",
             about: level.name.clone(),
             said: format!(
-                "{} can be pushed aside by {}: {}; a comfortable stop is {}, the hardest asked for {}",
+                "{} can be pushed aside by {} of what it carries: {}; a comfortable stop is {}, the hardest asked for {}",
                 level.name,
                 g(bears),
                 if loose {
@@ -314,7 +308,7 @@ fn check_sliding(case: &Case<'_>, checks: &mut Vec<Check>) {
         code: "slides-in-car",
         about: "presentation board".into(),
         said: format!(
-            "the board slides from {} on, {}; hard braking is {}",
+            "the board slides from {} of the weight on, {}; hard braking is {}",
             g(friction),
             if settings.mat { "on a mat that does not slip" } else { "without a mat" },
             g(settings.braking)
@@ -362,57 +356,6 @@ fn check_jolt(case: &Case<'_>, checks: &mut Vec<Check>) {
             mend: "use thicker dowels or more of them".into(),
             place: Some(place(dowel.at, dowel.top)),
             field: dowel.field.clone(),
-        });
-    }
-}
-
-/// Layers that slide on a soft filling.
-fn check_soft(case: &Case<'_>, checks: &mut Vec<Check>) {
-    /// What a filling that always slides may pass for when dowels hold the layers.
-    const HELD: f64 = 1.0;
-    for (i, slab) in case.stack.slabs.iter().enumerate() {
-        if slab.kind != SlabKind::Filling || slab.bottom >= case.scene.carved_top() {
-            continue;
-        }
-        let Some(soft) = slab.material.soft() else { continue };
-        let on = (0..case.levels.len()).rev().find(|&k| case.levels[k].slab.is_none_or(|board| board < i));
-        let Some(index) = on else { continue };
-        let next = case.next_level(index).filter(|next| next.is_on_dowels());
-        let above = case.masses.above(Stage::Finished, i).amount;
-        let above = weight(above - next.map_or(0.0, |next| next.load.amount)).max(0.0);
-        let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
-        if above <= 0.0 || area <= 1.0 {
-            continue;
-        }
-        let strength = soft.slip * soft.warming.share(case.design.support.room);
-        let bears = strength * area / 1e6 / above;
-        // Dowels through the seam keep layers from sliding, though not from creeping round them.
-        let through = |dowel: &&Dowel| dowel.bottom < slab.bottom - 5.0 && dowel.top > slab.top + 5.0;
-        let pinned = case.stack.dowels.iter().filter(through).count();
-        let held =
-            pinned > 1 || case.stack.dowels.iter().any(|dowel| dowel.tier.is_none() && through(&dowel));
-        if held && !soft.always_slides {
-            continue;
-        }
-        let kind = if slab.material.kind == MaterialKind::Filling { "soft filling" } else { "filling" };
-        checks.push(Check {
-            question: Question::Car,
-            code: "layers-slide",
-            about: slab.name.clone(),
-            said: format!(
-                "what lies on the {kind} {} slides on it from {} on{}; a comfortable stop is {}",
-                slab.material.name,
-                g(bears),
-                if held { ", and only the dowels hold it" } else { ", and no dowel goes through" },
-                g(COMFORTABLE)
-            ),
-            margin: if held { (bears / COMFORTABLE).max(HELD) } else { bears / COMFORTABLE },
-            needed: (hardest(case) / COMFORTABLE).max(1.0),
-            rule: Rule::SoftFilling,
-            mend: "spread it thinly inside a dam of firm buttercream, chill the cake first, and put a dowel through"
-                .into(),
-            place: Some(place(DVec2::ZERO, slab.bottom)),
-            field: slab.field.clone(),
         });
     }
 }

@@ -9,6 +9,7 @@
 //! [`NOT_COVERED`].
 
 mod advice;
+mod boards;
 mod carving;
 mod dowels;
 mod journey;
@@ -16,6 +17,7 @@ mod levels;
 mod masses;
 mod people;
 pub mod plate;
+mod ring;
 mod rule;
 mod scene;
 pub mod share;
@@ -33,6 +35,7 @@ pub use journey::Event;
 pub use levels::{Level, Misfit};
 pub use masses::{Masses, Stage, Volumes};
 pub use people::HiddenCount;
+pub use ring::Advised;
 pub use rule::{Basis, Rule};
 pub use scene::{Case, Scene};
 pub use sums::{Carried, Support, Weight};

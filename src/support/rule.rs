@@ -79,7 +79,7 @@ impl Rule {
             Self::BoardSpacing => "a board with its own dowels at least every 150 mm (6 in) of height",
             Self::DowelFit => "cut to the height of the board, inside its outline, foot on a board",
             Self::SideForce => {
-                "a square-cut dowel rights itself up to d / L of its load; sponge shears to a tenth"
+                "square-cut dowels right themselves up to d / L of their load, cake holds each with p d L / 2"
             }
             Self::CentreDowel => "cantilever: M = Σ H z, σ = M / (π d³ / 32)",
             Self::Sliding => "slides where a / g is more than the friction: 0.6 on a mat, 0.3 without",
@@ -115,7 +115,7 @@ impl Rule {
             }
             Self::BoardSpacing => "common practice in the trade: 4 to 6 in",
             Self::DowelFit => "tiered-cake construction guides: all cut to one mark, inside the tier above",
-            Self::SideForce => "statics; shear modulus of sponge E / 3",
+            Self::SideForce => "statics of a stiff pole on its foot; half of the guessed collapse of sponge",
             Self::CentreDowel => "beam formula, any handbook; Wood Handbook",
             Self::Sliding => "EN 12195-1, annex B: 0.6 for anti-slip mats; 0.3: common practice",
             Self::SoftFilling => "statics; strengths of fillings: common practice",

@@ -1,8 +1,17 @@
 //! Warmth: coats that slump, fillings that are squeezed out, the room itself.
 
-use crate::{design::mechanics::Soft, stack::SlabKind};
+use crate::{
+    design::{MaterialKind, mechanics::Soft},
+    stack::{Dowel, SlabKind},
+};
 
-use super::{Case, Check, GRAVITY, Question, Rule, Stage, standing::place, weight, words::times};
+use super::{
+    Case, Check, GRAVITY, Question, Rule, Stage,
+    journey::{COMFORTABLE, g, hardest},
+    standing::place,
+    weight,
+    words::times,
+};
 
 /// Coats and fillings are to bear twice what pulls at them (common practice, no source).
 const NEEDED: f64 = 2.0;
@@ -159,4 +168,55 @@ pub fn holds_to(case: &Case<'_>) -> Option<f64> {
                 .all(|(hold, _)| hold >= NEEDED)
     };
     (20..=80).map(|half| f64::from(half) / 2.0).take_while(|&celsius| holds(celsius)).last()
+}
+
+/// Layers that slide on a soft filling.
+pub(super) fn check_layers(case: &Case<'_>, checks: &mut Vec<Check>) {
+    /// What a filling that always slides may pass for when dowels hold the layers.
+    const HELD: f64 = 1.0;
+    for (i, slab) in case.stack.slabs.iter().enumerate() {
+        if slab.kind != SlabKind::Filling || slab.bottom >= case.scene.carved_top() {
+            continue;
+        }
+        let Some(soft) = slab.material.soft() else { continue };
+        let on = (0..case.levels.len()).rev().find(|&k| case.levels[k].slab.is_none_or(|board| board < i));
+        let Some(index) = on else { continue };
+        let next = case.next_level(index).filter(|next| next.is_on_dowels());
+        let above = case.masses.above(Stage::Finished, i).amount;
+        let above = weight(above - next.map_or(0.0, |next| next.load.amount)).max(0.0);
+        let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
+        if above <= 0.0 || area <= 1.0 {
+            continue;
+        }
+        let strength = soft.slip * soft.warming.share(case.design.support.room);
+        let bears = strength * area / 1e6 / above;
+        // Dowels through the seam keep layers from sliding, though not from creeping round them.
+        let through = |dowel: &&Dowel| dowel.bottom < slab.bottom - 5.0 && dowel.top > slab.top + 5.0;
+        let pinned = case.stack.dowels.iter().filter(through).count();
+        let held =
+            pinned > 1 || case.stack.dowels.iter().any(|dowel| dowel.tier.is_none() && through(&dowel));
+        if held && !soft.always_slides {
+            continue;
+        }
+        let kind = if slab.material.kind == MaterialKind::Filling { "soft filling" } else { "filling" };
+        checks.push(Check {
+            question: Question::Car,
+            code: "layers-slide",
+            about: slab.name.clone(),
+            said: format!(
+                "what lies on the {kind} {} slides on it from {} of its weight on{}; a comfortable stop is {}",
+                slab.material.name,
+                g(bears),
+                if held { ", and only the dowels hold it" } else { ", and no dowel goes through" },
+                g(COMFORTABLE)
+            ),
+            margin: if held { (bears / COMFORTABLE).max(HELD) } else { bears / COMFORTABLE },
+            needed: (hardest(case) / COMFORTABLE).max(1.0),
+            rule: Rule::SoftFilling,
+            mend: "spread it thinly inside a dam of firm buttercream, chill the cake first, and put a dowel through"
+                .into(),
+            place: Some(place(glam::DVec2::ZERO, slab.bottom)),
+            field: slab.field.clone(),
+        });
+    }
 }

@@ -9,9 +9,9 @@ use crate::{
 };
 
 use super::{
-    Answer, Case, Check, Event, Level, Question, Scene, Stage, advice, dowels, journey,
+    Advised, Answer, Case, Check, Event, Level, Question, Scene, Stage, advice, boards, dowels, journey,
     people::{self, HiddenCount},
-    soft, sponge,
+    ring, soft, sponge,
     standing::{self, Tipping},
 };
 
@@ -62,6 +62,8 @@ pub struct Carried {
     pub pressure: Option<f64>,
     /// How far the board sags by and by, mm.
     pub sag: Option<f64>,
+    /// The dowels that it ought to stand on.
+    pub advised: Option<Advised>,
 }
 
 impl Support {
@@ -90,9 +92,10 @@ impl Support {
                 .min_by(f64::total_cmp),
             settles: sponge::settles(&case, index),
             pressure: sponge::pressed(&case, index).map(|found| found.pressure),
+            advised: level.slab.and_then(|_| ring::advised(&case, index)),
             sag: level.slab.filter(|_| level.is_on_dowels()).and_then(|slab| {
                 let stuff = stack.slabs[slab].material.board_stuff()?;
-                dowels::bent(&case, index, &stuff).map(|(_, bent)| bent.sag * stuff.creep)
+                boards::bent(&case, index, &stuff).map(|(_, bent)| bent.sag * stuff.creep)
             }),
         };
         Self {

@@ -7,7 +7,7 @@ use glam::DVec2;
 use crate::{
     cakefile::FieldPath,
     design::{Board, Design, Dowels, Footprint, FootprintShape, Tier},
-    geom::{region::on_grid, revolve::at_bearing},
+    geom::region::on_grid,
     stack::{Dowel, SlabKind, Stack},
 };
 
@@ -15,6 +15,7 @@ use super::{
     Case, Check,
     advice::{stiff_board, with, wood},
     dowels::trade_count,
+    ring::{Ring, fresh_ring, ring, with_ring},
 };
 
 /// Something to try.
@@ -100,93 +101,6 @@ pub(super) fn trials(case: &Case<'_>, check: &Check) -> Vec<Trial> {
 
 // ── Dowels ──────────────────────────────────────────────────────────────────────────────────────────
 
-/// Dowels standing evenly round a circle.
-#[derive(Clone)]
-struct Ring {
-    like: Dowel,
-    middle: DVec2,
-    radius: f64,
-    count: usize,
-    turn: f64,
-}
-
-impl Ring {
-    fn dowels(&self) -> Vec<Dowel> {
-        (0..self.count)
-            .map(|k| {
-                let bearing = self.turn + 360.0 * k as f64 / self.count as f64;
-                let at = self.middle + at_bearing(self.radius, 0.0, bearing).truncate();
-                let name = match self.like.name.rsplit_once(' ') {
-                    Some((before, _)) => format!("{before} {}", k + 1),
-                    None => self.like.name.clone(),
-                };
-                Dowel { at, name, ..self.like.clone() }
-            })
-            .collect()
-    }
-
-    /// As it is written in a cake file.
-    fn written(&self) -> String {
-        let turn = match self.turn.round().rem_euclid(360.0) {
-            0.0 => String::new(),
-            turn => format!(", turn = {turn:.0}"),
-        };
-        let material = match self.like.material.name.as_str() {
-            "wooden dowel" => String::new(),
-            other => format!(", material = \"{other}\""),
-        };
-        format!(
-            "dowels = {{ count = {}, diameter = \"{} mm\", circle = \"{:.0} mm\"{turn}{material} }}",
-            self.count,
-            self.like.diameter,
-            2.0 * self.radius
-        )
-    }
-
-    /// Whether all of it stands inside the board and clear of the carve, of the centre dowel and of itself.
-    fn is_clear(&self, case: &Case<'_>, index: usize) -> bool {
-        let Some(board) = case.levels[index].slab.map(|i| case.stack.slabs[i].footprint) else {
-            return false;
-        };
-        let half = self.like.diameter / 2.0;
-        let dowels = self.dowels();
-        let centre = case.stack.dowels.iter().find(|dowel| dowel.tier.is_none());
-        let heights: Vec<f64> = case.looked_at(index - 1).into_iter().map(|(_, z)| z).collect();
-        let apart = 2.0 * self.radius * (std::f64::consts::PI / self.count.max(2) as f64).sin();
-        let covered = |dowel: &Dowel| {
-            let cover = case.design.limits.cover;
-            heights.iter().all(|&z| case.scene.carved_at(z).depth(dowel.at) - half >= cover - 1e-6)
-        };
-        apart >= 1.5 * self.like.diameter
-            && centre.is_none_or(|c| self.radius >= 0.5 * (c.diameter + self.like.diameter) + half)
-            && dowels.iter().all(|dowel| board.depth(dowel.at) >= half && covered(dowel))
-    }
-}
-
-/// The dowels under level `index` as a ring; `None` where there are none.
-fn ring(case: &Case<'_>, index: usize) -> Option<Ring> {
-    let level = &case.levels[index];
-    let heads: Vec<&Dowel> = level.carriers.iter().map(|&k| &case.stack.dowels[k]).collect();
-    let like = (*heads.first()?).clone();
-    let middle = heads.iter().map(|dowel| dowel.at).sum::<DVec2>() / heads.len() as f64;
-    let radius = heads.iter().map(|dowel| dowel.at.distance(middle)).sum::<f64>() / heads.len() as f64;
-    let first = heads[0].at - middle;
-    let turn = crate::geom::revolve::bearing_of(first);
-    Some(Ring { like, middle, radius, count: heads.len(), turn })
-}
-
-/// The stack with the dowels under level `index` replaced.
-fn with_ring(case: &Case<'_>, ring: &Ring) -> Stack {
-    let mut stack = case.stack.clone();
-    let tier = ring.like.tier;
-    let at = stack.dowels.iter().position(|dowel| dowel.tier == tier || dowel.tier.is_none());
-    let at = at.unwrap_or(stack.dowels.len());
-    let (before, after) = stack.dowels.split_at(at);
-    let rest = after.iter().filter(|dowel| dowel.tier != tier).cloned();
-    stack.dowels = before.iter().cloned().chain(ring.dowels()).chain(rest).collect();
-    stack
-}
-
 fn try_ring(case: &Case<'_>, index: usize, ring: &Ring, what: &str) -> Option<Trial> {
     ring.is_clear(case, index).then(|| {
         let tier = ring.like.tier.and_then(|tier| case.design.tiers.get(tier));
@@ -239,36 +153,19 @@ fn thicker(case: &Case<'_>, index: usize) -> Vec<Trial> {
 /// Dowels where there are none, or none that carry.
 fn fresh(case: &Case<'_>, index: usize) -> Vec<Trial> {
     let level = &case.levels[index];
-    let (Some(slab), Some(material)) = (level.slab.map(|i| &case.stack.slabs[i]), wood()) else {
+    let (Some(slab), Some(ring)) = (level.slab.map(|i| &case.stack.slabs[i]), fresh_ring(case, index)) else {
         return Vec::new();
-    };
-    let Some(below) = level.slab.and_then(|i| case.stack.slabs[..i].last()) else { return Vec::new() };
-    let tier = below.tier;
-    let foot = case.stack.slabs.iter().find(|s| s.tier == tier && s.kind != SlabKind::Board);
-    let Some(foot) = foot.map(|slab| slab.bottom) else { return Vec::new() };
-    let old = case.stack.dowels.iter().find(|dowel| dowel.tier == Some(tier));
-    let like = Dowel {
-        name: format!("{} dowel 1", case.design.tiers[tier].name),
-        tier: Some(tier),
-        at: DVec2::ZERO,
-        diameter: old.map_or(6.0, |old| old.diameter),
-        wall: None,
-        bottom: foot,
-        top: level.z,
-        material,
-        field: case.design.tiers[tier].field.key("dowels"),
     };
     let least = trade_count(2.0 * slab.footprint.reach()).0;
     let mut all = Vec::new();
     for share in [0.68, 0.6, 0.5, 0.4, 0.3] {
         for count in [least, least + 1, least + 2] {
-            for diameter in [like.diameter, 8.0, 10.0] {
+            for diameter in [ring.like.diameter, 8.0, 10.0] {
                 let ring = Ring {
-                    like: Dowel { diameter, ..like.clone() },
-                    middle: slab.footprint.centre,
+                    like: Dowel { diameter, ..ring.like.clone() },
                     radius: (slab.footprint.reach() * share).round(),
                     count,
-                    turn: 0.0,
+                    ..ring.clone()
                 };
                 all.extend(try_ring(case, index, &ring, "put dowels"));
             }

@@ -1,6 +1,7 @@
 //! Whether a cake stands and travels: formulas against handbooks, masses against trimesh, load sharing against
 //! scipy, and what a maker must be told.
 
+mod advice;
 mod formulas;
 mod masses;
 mod trouble;

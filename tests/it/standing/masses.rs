@@ -13,6 +13,7 @@ use crumbline::{
     solids::model,
     support::{Question, weight},
 };
+use glam::DVec2;
 use serde_json::json;
 
 use super::check;
@@ -130,6 +131,24 @@ fn outlines_among_bays_are_those_of_the_solid() {
             let stray = 0.3 * (4.0 * std::f64::consts::PI * whole.area()).sqrt();
             let apart = ours.difference(&whole).area() + whole.difference(&ours).area();
             assert!(apart < stray, "at {z}: {apart} mm² of {}", whole.area());
+            // In one piece, without seams that would look like the skin of the cake.
+            assert_eq!(ours.pieces().len(), whole.pieces().len(), "at {z}");
+            assert!((ours.depth(DVec2::ZERO) - whole.depth(DVec2::ZERO)).abs() < 0.3, "at {z}");
         }
     }
+}
+
+/// In the stalk of the toadstool the carve is what limits the dowels' circle: 10 mm of cake stay over them.
+#[test]
+fn dowels_asked_for_in_a_narrow_stalk_stay_under_the_carve() {
+    let plan = example("toadstool-house");
+    let advised = plan.support.levels[1].advised.clone().unwrap();
+    assert_eq!(advised.count, 4);
+    let narrowest = (1..140)
+        .map(|z| plan.carving.target.outline_at(f64::from(z), Tolerance::TOOL))
+        .flat_map(|outline| advised.at.iter().map(move |at| outline.depth(*at)).collect::<Vec<_>>())
+        .fold(f64::INFINITY, f64::min);
+    let cover = narrowest - advised.diameter / 2.0;
+    assert!((9.5..12.0).contains(&cover), "{cover}");
+    assert!(advised.circle < advised.trade_circle);
 }
