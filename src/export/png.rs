@@ -2,10 +2,13 @@
 //!
 //! Letters are filled outlines of the shipped fonts, set without kerning; lines have soft edges.
 
-use std::io::{self, Cursor, Write};
+use std::io::{self, Write};
 
 use glam::DVec2;
-use image::{ImageFormat, RgbaImage};
+use image::{
+    DynamicImage, ExtendedColorType, ImageEncoder, RgbaImage,
+    codecs::png::{CompressionType, FilterType, PngEncoder},
+};
 use skrifa::{
     FontRef, MetadataProvider,
     instance::{LocationRef, Size},
@@ -39,14 +42,15 @@ pub fn drawn_over(picture: &RgbaImage, page: &Page, per_mm: f64) -> Option<RgbaI
     RgbaImage::from_raw(canvas.width(), canvas.height(), canvas.take())
 }
 
-/// Writes an image as PNG.
+/// Writes an image as PNG, as small as that goes, without its opacity.
 ///
 /// # Errors
 /// When `to` cannot be written to.
 pub fn write(to: &mut dyn Write, image: &RgbaImage) -> io::Result<()> {
-    let mut bytes = Cursor::new(Vec::new());
-    image.write_to(&mut bytes, ImageFormat::Png).map_err(io::Error::other)?;
-    to.write_all(bytes.get_ref())
+    let opaque = DynamicImage::ImageRgba8(image.clone()).to_rgb8();
+    let encoder = PngEncoder::new_with_quality(to, CompressionType::Best, FilterType::Adaptive);
+    let (width, height) = opaque.dimensions();
+    encoder.write_image(opaque.as_raw(), width, height, ExtendedColorType::Rgb8).map_err(io::Error::other)
 }
 
 fn premultiplied(picture: &RgbaImage) -> Option<Pixmap> {

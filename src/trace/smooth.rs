@@ -33,8 +33,8 @@ pub(super) fn evenly(points: &[DVec2], closed: bool, step: f64) -> Vec<DVec2> {
     let step = length / pieces;
     let mut even = Vec::with_capacity(pieces as usize + 1);
     let mut walked = 0.0;
-    for i in 0..count {
-        let (a, b) = (points[i], next(i));
+    for (i, &a) in points.iter().enumerate().take(count) {
+        let b = next(i);
         let piece = a.distance(b);
         while (even.len() as f64) * step < walked + piece && (even.len() as f64) < pieces {
             even.push(a.lerp(b, (even.len() as f64 * step - walked) / piece));

@@ -72,17 +72,20 @@ fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
     bytes
 }
 
+/// How many are tried at a time.
+const CASES: u32 = 300;
+
 /// Tries changed copies of the seeds: a few, or for as many minutes as asked for.
 fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8])) {
     let minutes: Option<f64> =
         std::env::var("CRUMBLINE_FUZZ_MINUTES").ok().and_then(|text| text.parse().ok());
     let end = minutes.map(|minutes| Instant::now() + Duration::from_secs_f64(60.0 * minutes));
-    let config = ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() };
-    let mut runner = TestRunner::new(config);
+    let config = ProptestConfig { cases: CASES, failure_persistence: None, ..ProptestConfig::default() };
     let cases = (0..seeds.len(), vec(change(), 1..6));
-    let mut rounds = 0;
+    let mut tried = 0_u64;
     loop {
-        let found = runner.run(&cases, |(seed, changes)| {
+        // A runner that has run through does nothing more.
+        let found = TestRunner::new(config.clone()).run(&cases, |(seed, changes)| {
             let start = Instant::now();
             read(&changed(&seeds[seed], &changes));
             // Far above what any of these takes, even where everything is slow.
@@ -92,9 +95,9 @@ fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8])) {
         if let Err(error) = found {
             panic!("{error}");
         }
-        rounds += 1;
+        tried += u64::from(CASES);
         if end.is_none_or(|end| Instant::now() > end) {
-            println!("{} cases", rounds * 300);
+            println!("{tried} cases");
             return;
         }
     }
