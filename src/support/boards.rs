@@ -180,7 +180,7 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: "board-sags",
         about: level.name.clone(),
         said: format!(
-            "{} ({what}) sags {} by and by, most towards {}; {} are well",
+            "{} ({what}) sags {} by and by, most towards {}; {} is asked for at most",
             level.name,
             case.mm(sag),
             if (bent.sag_at - slab.footprint.centre).length() < width / 8.0 {

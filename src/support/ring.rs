@@ -71,6 +71,14 @@ impl Ring {
         let dowels = self.dowels();
         let centre = case.stack.dowels.iter().find(|dowel| dowel.tier.is_none());
         let heights: Vec<f64> = case.looked_at(index - 1).into_iter().map(|(_, z)| z).collect();
+        // Feet that stand above the presentation board need a board of their own.
+        let on_board = |dowel: &Dowel| {
+            let boards = case.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board);
+            dowel.bottom < 0.5
+                || boards
+                    .filter(|slab| (slab.top - dowel.bottom).abs() < 0.5)
+                    .any(|slab| slab.footprint.depth(dowel.at) >= half)
+        };
         let apart = 2.0 * self.radius * (std::f64::consts::PI / self.count.max(2) as f64).sin();
         let covered = |dowel: &Dowel| {
             let cover = case.design.limits.cover;
@@ -78,7 +86,7 @@ impl Ring {
         };
         apart >= 1.5 * self.like.diameter
             && centre.is_none_or(|c| self.radius >= 0.5 * (c.diameter + self.like.diameter) + half)
-            && dowels.iter().all(|dowel| board.depth(dowel.at) >= half && covered(dowel))
+            && dowels.iter().all(|dowel| board.depth(dowel.at) >= half && covered(dowel) && on_board(dowel))
     }
 }
 

@@ -6,7 +6,7 @@ use glam::DVec2;
 
 use crate::{
     cakefile::FieldPath,
-    design::{Board, Design, Dowels, Footprint, FootprintShape, Tier},
+    design::{Board, CentreDowel, Design, Dowels, Footprint, FootprintShape, Tier},
     geom::region::on_grid,
     stack::{Dowel, SlabKind, Stack},
 };
@@ -39,6 +39,9 @@ impl Trial {
         Self { words, design: Some(design), stack: None, carves_anew: false }
     }
 }
+
+/// Thickness of a centre dowel where there is none yet, mm (common practice, no source).
+const CENTRE: f64 = 12.0;
 
 /// Thicknesses that dowels are sold in, mm (common practice, no source).
 const STOCK: [f64; 5] = [6.0, 8.0, 10.0, 12.0, 16.0];
@@ -308,10 +311,23 @@ fn split(case: &Case<'_>, check: &Check) -> Option<Trial> {
         .top;
     let outline = case.scene.carved_at(seam);
     let inside = outline.depth(DVec2::ZERO) - case.design.limits.cover;
-    let hole = case.design.centre_dowel.as_ref().map_or(0.0, |centre| centre.diameter + 2.0);
-    let centre = case.design.centre_dowel.as_ref().map_or(0.0, |centre| centre.diameter);
-    let (diameter, radius) = (6.0, (inside * 0.68).floor());
-    if radius < centre / 2.0 + 2.0 * diameter || inside < 20.0 {
+    // A joint more has to be held sideways.
+    let old = case.design.centre_dowel.clone();
+    let centre = CentreDowel {
+        diameter: old.as_ref().map_or(CENTRE, |old| old.diameter),
+        height: old.as_ref().map_or(0.0, |old| old.height).max(on_grid(seam + 4.0 + 40.0)),
+        wall: None,
+        fast: true,
+        material: material.1.clone(),
+        field: FieldPath::root().key("centre_dowel"),
+    };
+    let hole = centre.diameter + 2.0;
+    let diameter = 6.0;
+    // Their feet stand on the tier's own board, if it has one.
+    let below = case.design.tiers[tier].board.as_ref();
+    let held = below.map_or(f64::INFINITY, |board| board.footprint.depth(DVec2::ZERO) - diameter / 2.0);
+    let radius = (inside * 0.68).min(held).floor();
+    if radius < centre.diameter / 2.0 + 2.0 * diameter || inside < 20.0 {
         return None;
     }
     let count = trade_count(2.0 * inside).0;
@@ -350,15 +366,24 @@ fn split(case: &Case<'_>, check: &Check) -> Option<Trial> {
             field,
         };
         design.tiers.insert(tier + 1, upper);
+        design.centre_dowel = Some(centre.clone());
         design.support.apart.iter_mut().filter(|apart| **apart > tier).for_each(|apart| *apart += 1);
     });
     Some(Trial {
         words: format!(
             "split \"{}\" after {keep} layers with a plywood board of {} on {count} dowels of {diameter} mm round a \
-             circle of {}",
+             circle of {}{}",
             case.design.tiers[tier].name,
             case.mm(2.0 * inside.floor()),
-            case.mm(2.0 * radius)
+            case.mm(2.0 * radius),
+            match old {
+                Some(_) => String::new(),
+                None => format!(
+                    ", and drive a centre dowel of {} mm up to {} through it",
+                    centre.diameter,
+                    case.mm(centre.height)
+                ),
+            }
         ),
         design: Some(design),
         stack: None,

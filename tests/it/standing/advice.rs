@@ -108,7 +108,8 @@ fn a_board_half_way_up_takes_the_pressure_off() {
     assert!(mend.starts_with("split \"only\" after 2 layers with a plywood board of 158 mm"), "{mend}");
     let split = tall(&format!(
         "dowels = {{ count = 4, diameter = 6, circle = 108 }}\n{two}[[tier]]\nname = \"upper half\"\n\
-         board = {{ round = 158, thickness = 4, material = \"plywood board\" }}\n{two}",
+         board = {{ round = 158, thickness = 4, hole = 14, material = \"plywood board\" }}\n{two}\
+         [centre_dowel]\ndiameter = 12\nheight = 164\n",
         two = layer.repeat(2)
     ));
     let split = plan(&split);
