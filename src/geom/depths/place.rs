@@ -5,6 +5,7 @@ use glam::{DMat3, DVec3};
 use super::{
     lattice::{Corner, Lattice, NOT_EXACT, bits},
     net::edge_ends,
+    tree::Hit,
 };
 
 /// A vertex and the triangle of the solid nearest to it.
@@ -21,10 +22,13 @@ type Plane = (DVec3, DVec3);
 const KEPT_INSIDE: f64 = 1e-5;
 
 /// Off the level by no more than this is on it, steps.
-const ON_LEVEL: f64 = 1e-5;
+const ON_LEVEL: f64 = 3e-5;
 
-/// How often a vertex is moved onto the level.
-const MOVES: usize = 3;
+/// How often a vertex is looked at while it is moved onto the level.
+const MOVES: usize = 4;
+
+/// How often a crossed edge is halved to find where.
+const HALVINGS: usize = 18;
 
 /// The vertex of the sheet of `cell` that crosses the edges in `sheet`.
 pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16) -> Placed {
@@ -38,6 +42,7 @@ pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16
     // Under the board nothing is crossed but edges on it.
     let edges = edges.filter(|edge| !on_board || edge_ends(*edge)[0] & 4 != 0);
     let (mut sum, mut count, mut used) = (DVec3::ZERO, 0.0, 0u8);
+    let mut crossed = (DVec3::ZERO, DVec3::ZERO);
     for edge in edges {
         let [a, b] = edge_ends(edge);
         used |= 1 << a | 1 << b;
@@ -45,6 +50,7 @@ pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16
             [a, b].map(|end| (lattice.at(corner(end)).0, lattice.position(corner(end))));
         sum += p.lerp(q, ((level - from) / (to - from)).clamp(0.0, 1.0));
         count += 1.0;
+        crossed = if from >= level { (p, q) } else { (q, p) };
     }
     let mean = sum / count;
     let mut near = None;
@@ -58,25 +64,58 @@ pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16
             near = Some(triangle);
         }
     }
-    let room = Room::new(lattice, cell);
-    let level_only = |v: DVec3| if on_board { v.with_z(0.0) } else { v };
-    let mut at = room.kept(mean + meeting(mean, &planes, on_board));
-    let mut best = Placed { at, nearest: near.unwrap_or(0) };
-    let mut least = f64::INFINITY;
-    for _ in 0..MOVES {
-        let (depth, hit) = depths.depth(at, near);
-        near = Some(hit.triangle);
-        let off = level - depth;
-        if off.abs() < least {
-            (least, best) = (off.abs(), Placed { at, nearest: hit.triangle });
-        }
-        if least <= ON_LEVEL * lattice.step {
-            break;
-        }
-        let along = level_only(depths.inwards(at, depth, &hit));
-        at = room.kept(at + along * (off / along.length_squared().max(1e-2)));
+    let place = Place { lattice, level, room: Room::new(lattice, cell), on_board };
+    let start = mean + meeting(mean, &planes, on_board);
+    // Where the planes mislead, the middle of where edges are crossed may do; where one edge is crossed always does.
+    place
+        .settled(start, near)
+        .or_else(|| place.settled(mean, near))
+        .unwrap_or_else(|| place.between(crossed, near))
+}
+
+/// A cell in which a vertex is to be put on the level.
+struct Place<'a> {
+    lattice: &'a Lattice<'a>,
+    level: f64,
+    room: Room,
+    on_board: bool,
+}
+
+impl Place<'_> {
+    fn measured(&self, at: DVec3, near: Option<u32>) -> (f64, Hit) {
+        let (depth, hit) = self.lattice.depths.depth(at, near);
+        (self.level - depth, hit)
     }
-    best
+
+    /// A place on the level, along the steepest way from `start`; `None` if that leads out of the cell.
+    fn settled(&self, start: DVec3, mut near: Option<u32>) -> Option<Placed> {
+        let mut at = self.room.kept(start);
+        for _ in 0..MOVES {
+            let (off, hit) = self.measured(at, near);
+            if off.abs() <= ON_LEVEL * self.lattice.step {
+                return Some(Placed { at, nearest: hit.triangle });
+            }
+            near = Some(hit.triangle);
+            let along = self.lattice.depths.inwards(at, self.level - off, &hit);
+            let along = if self.on_board { along.with_z(0.0) } else { along };
+            at = self.room.kept(at + along * (off / along.length_squared().max(1e-2)));
+        }
+        None
+    }
+
+    /// The place on the level between two corners, the first inside.
+    fn between(&self, (mut inside, mut outside): (DVec3, DVec3), near: Option<u32>) -> Placed {
+        for _ in 0..HALVINGS {
+            let middle = (inside + outside) / 2.0;
+            if self.measured(middle, near).0 <= 0.0 {
+                inside = middle;
+            } else {
+                outside = middle;
+            }
+        }
+        let at = self.room.kept(inside);
+        Placed { at, nearest: self.measured(at, near).1.triangle }
+    }
 }
 
 /// The cell as room for a vertex.
