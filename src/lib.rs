@@ -16,6 +16,9 @@
 
 #![warn(missing_docs)]
 
+pub mod amounts;
+pub mod arrange;
+pub mod batch;
 pub mod cakefile;
 pub mod carve;
 pub mod cli;
@@ -28,15 +31,19 @@ pub mod kit;
 pub mod lines;
 pub mod model;
 pub mod outline;
+pub mod pantry;
 pub mod plan;
 pub mod progress;
 pub mod proof;
+pub mod quote;
 pub mod report;
+pub mod scale;
 pub mod scan;
 pub mod sheets;
 pub mod solids;
 pub mod stack;
 pub mod support;
+pub mod timetable;
 pub mod trace;
 pub mod units;
 #[cfg(feature = "viewer")]

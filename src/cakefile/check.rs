@@ -15,6 +15,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Step,
     choice::{in_backticks, listed},
+    document::Document,
     nearest::nearest,
     rule::{Field, Rule, RuleBook},
     scalar,
@@ -27,6 +28,8 @@ const MOST_PROBLEMS: usize = 1000;
 /// Walks the tree. Read `problems` and `pruned` once done.
 pub(super) struct Checker {
     book: &'static RuleBook,
+    /// What such a file is called.
+    kind: &'static str,
     unit: Unit,
     /// Whether parts of the text could not be read, so that what seems to be missing may be there.
     damaged: bool,
@@ -37,8 +40,9 @@ pub(super) struct Checker {
 }
 
 impl Checker {
-    pub fn new(unit: Unit, damaged: bool) -> Self {
-        Self { book: RuleBook::current(), unit, damaged, problems: Vec::new(), pruned: Vec::new() }
+    pub fn new<D: Document>(unit: Unit, damaged: bool) -> Self {
+        let (book, kind) = (D::rules(), D::KIND);
+        Self { book, kind, unit, damaged, problems: Vec::new(), pruned: Vec::new() }
     }
 
     /// Checks the whole file. Only required keys at the top may be missing from `top` afterwards.
@@ -153,7 +157,7 @@ impl Checker {
             return;
         }
         let message = match place {
-            Place::Top => format!("the cake file has no `{key}`"),
+            Place::Top => format!("the {} has no `{key}`", self.kind),
             _ => format!("`{key}` is missing here"),
         };
         let mend = match self.book.follow(rule) {

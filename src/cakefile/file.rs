@@ -14,7 +14,8 @@ use toml::{
 
 use super::{
     CakeFileError, Diagnostic, FieldPath, Step,
-    parse::{self, Parsed},
+    document::Document,
+    parse::{self, Parsed, Reading},
 };
 
 /// A cake file may hold at most this many bytes; a million points take a third of it.
@@ -73,6 +74,11 @@ impl CakeFile {
 
     /// Makes out the cake and finds everything that is wrong with how it is written.
     pub fn parse(&self) -> Parsed {
+        parse::parse(&self.text).into()
+    }
+
+    /// The same for a file that holds something else than a cake, as a pantry.
+    pub fn parse_as<D: Document>(&self) -> Reading<D> {
         parse::parse(&self.text)
     }
 

@@ -11,6 +11,7 @@
 mod check;
 mod choice;
 mod diagnostic;
+mod document;
 mod error;
 mod excerpt;
 mod file;
@@ -21,15 +22,17 @@ mod quantity;
 mod rule;
 mod scalar;
 pub mod schema;
+pub mod schema_pantry;
 mod starter;
 mod support_schema;
 mod syntax;
 
 pub use choice::exactly_one;
 pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
+pub use document::{Document, StandIn};
 pub use error::CakeFileError;
 pub use file::{CakeFile, LARGEST_FILE};
 pub use nearest::nearest;
-pub use parse::Parsed;
-pub use rule::json_schema;
+pub use parse::{Parsed, Reading};
+pub use rule::{json_schema, json_schema_of};
 pub use starter::starter;

@@ -1,6 +1,5 @@
 //! Text to [`Cake`], with every problem found on the way.
 
-use serde::Deserialize;
 use toml::{
     Spanned,
     de::{DeTable, DeValue, Deserializer},
@@ -9,6 +8,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Severity,
     check::Checker,
+    document::{Document, StandIn},
     scalar,
     schema::{Cake, FORMAT_VERSION},
     syntax,
@@ -35,42 +35,78 @@ impl Parsed {
     /// Adds what a later step found wrong with `cake`, but not what only echoes a problem that is
     /// reported already: where something was left out, both it and all that holds it look wrong.
     pub fn add(&mut self, later: impl IntoIterator<Item = Diagnostic>) {
-        let echoes = |problem: &Diagnostic| {
-            self.pruned.iter().any(|path| path.starts_with(&problem.path) || problem.path.starts_with(path))
-        };
-        let fresh: Vec<Diagnostic> = later.into_iter().filter(|problem| !echoes(problem)).collect();
-        self.problems.extend(fresh);
-    }
-
-    fn failed(problem: Diagnostic) -> Self {
-        Self { problems: vec![problem], ..Self::default() }
+        add_fresh(&mut self.problems, &self.pruned, later);
     }
 }
 
-/// Reads the text of a cake file.
-pub(super) fn parse(text: &str) -> Parsed {
+impl From<Reading<Cake>> for Parsed {
+    fn from(read: Reading<Cake>) -> Self {
+        Self { cake: read.document, problems: read.problems, pruned: read.pruned }
+    }
+}
+
+/// What came of reading a file of any kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading<D> {
+    /// What it holds, without what is wrong in it. `None` when too little can be made out.
+    pub document: Option<D>,
+    /// Everything that is wrong so far.
+    pub problems: Vec<Diagnostic>,
+    /// What had to be left out of `document`.
+    pub pruned: Vec<FieldPath>,
+}
+
+impl<D> Reading<D> {
+    /// Whether there is a problem that keeps the file from being used.
+    pub fn has_errors(&self) -> bool {
+        self.problems.iter().any(|problem| problem.severity == Severity::Error)
+    }
+
+    /// Adds what a later step found wrong; see [`Parsed::add`].
+    pub fn add(&mut self, later: impl IntoIterator<Item = Diagnostic>) {
+        add_fresh(&mut self.problems, &self.pruned, later);
+    }
+
+    fn failed(problem: Diagnostic) -> Self {
+        Self { document: None, problems: vec![problem], pruned: Vec::new() }
+    }
+}
+
+fn add_fresh(
+    problems: &mut Vec<Diagnostic>,
+    pruned: &[FieldPath],
+    later: impl IntoIterator<Item = Diagnostic>,
+) {
+    let echoes = |problem: &Diagnostic| {
+        pruned.iter().any(|path| path.starts_with(&problem.path) || problem.path.starts_with(path))
+    };
+    problems.extend(later.into_iter().filter(|problem| !echoes(problem)));
+}
+
+/// Reads the text of a file that holds a `D`.
+pub(super) fn parse<D: Document>(text: &str) -> Reading<D> {
     let (mut tree, errors) = DeTable::parse_recoverable(text);
     if tree.get_ref().is_empty() && errors.is_empty() {
-        let problem = Diagnostic::error(FieldPath::root(), "the cake file is empty");
-        return Parsed::failed(problem.mend("`crumbline new` writes one to begin from").at(0..0));
+        let problem = Diagnostic::error(FieldPath::root(), format!("the {} is empty", D::KIND));
+        return Reading::failed(problem.mend(D::BEGIN).at(0..0));
     }
     let version = match take_version(tree.get_mut()) {
         Ok(()) => None,
-        Err(Version::TooNew(problem)) => return Parsed::failed(problem),
+        Err(Version::TooNew(problem)) => return Reading::failed(problem),
         Err(Version::Wrong(problem)) => Some(problem),
     };
     let damaged = errors.iter().any(|error| !syntax::leaves_tree_whole(error));
-    let mut checker = Checker::new(file_unit(tree.get_ref()), damaged);
+    let mut checker = Checker::new::<D>(file_unit(tree.get_ref()), damaged);
     checker.check_top(tree.get_mut());
-    let mut parsed = Parsed {
-        cake: None,
+    let mut parsed = Reading {
+        document: None,
         problems: syntax::problems(text, &errors).chain(version).chain(checker.problems).collect(),
         pruned: checker.pruned,
     };
     if !damaged {
-        stand_in_for_missing(&mut tree, &mut parsed.pruned);
-        match Cake::deserialize(Deserializer::from(tree)) {
-            Ok(cake) => parsed.cake = Some(cake),
+        stand_in_for_missing(D::REQUIRED, &mut tree, &mut parsed.pruned);
+        match D::deserialize(Deserializer::from(tree)) {
+            Ok(document) => parsed.document = Some(document),
             Err(error) if !parsed.has_errors() => parsed.problems.push(syntax::problem(text, &error)),
             Err(_) => {}
         }
@@ -133,11 +169,17 @@ fn current_version() -> Spanned<DeValue<'static>> {
 
 /// Puts something in for the keys that every cake has, so that one wrong key at the top does not hide
 /// the problems of all others.
-fn stand_in_for_missing(tree: &mut Spanned<DeTable>, pruned: &mut Vec<FieldPath>) {
-    let empty_text = DeValue::String("".into());
-    let empty_table = DeValue::Table(DeTable::new());
-    for (name, value) in [("name", empty_text), ("shape", empty_table)] {
+fn stand_in_for_missing(
+    required: &[(&'static str, StandIn)],
+    tree: &mut Spanned<DeTable>,
+    pruned: &mut Vec<FieldPath>,
+) {
+    for &(name, kind) in required {
         if tree.get_ref().get(name).is_none() {
+            let value = match kind {
+                StandIn::Text => DeValue::String("".into()),
+                StandIn::Table => DeValue::Table(DeTable::new()),
+            };
             tree.get_mut().insert(key(name), Spanned::new(0..0, value));
             pruned.push(FieldPath::root().key(name));
         }

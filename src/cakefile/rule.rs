@@ -5,23 +5,25 @@
 //! added to [`Cake`] is known to both at once. The compiler accepts only what schemars makes of the
 //! structs in [`super::schema`]; anything else is an error, found by a test.
 
-use std::{
-    collections::{BTreeMap, HashMap},
-    sync::LazyLock,
-};
+use std::collections::{BTreeMap, HashMap};
 
-use schemars::{Schema, generate::SchemaSettings, transform::RecursiveTransform};
+use schemars::{JsonSchema, Schema, generate::SchemaSettings, transform::RecursiveTransform};
 use serde_json::Value;
 
 use super::schema::Cake;
 
 /// The JSON Schema (draft 2020-12) of a cake file, for editors.
 pub fn json_schema() -> Value {
+    json_schema_of::<Cake>()
+}
+
+/// The JSON Schema (draft 2020-12) of a file that holds a `D`.
+pub fn json_schema_of<D: JsonSchema>() -> Value {
     SchemaSettings::draft2020_12()
         .for_deserialize()
         .with_transform(RecursiveTransform(drop_null as fn(&mut Schema)))
         .into_generator()
-        .into_root_schema_for::<Cake>()
+        .into_root_schema_for::<D>()
         .to_value()
 }
 
@@ -88,29 +90,26 @@ pub(super) struct Field {
     pub required: bool,
 }
 
-/// All rules of the cake file.
+/// All rules of a kind of file.
 #[derive(Debug)]
-pub(super) struct RuleBook {
+pub struct RuleBook {
     top: BTreeMap<String, Field>,
     named: HashMap<String, Rule>,
 }
 
 impl RuleBook {
-    /// The rules of the current format.
-    pub fn current() -> &'static Self {
-        static BOOK: LazyLock<RuleBook> = LazyLock::new(|| {
-            RuleBook::compile(&json_schema()).expect("a unit test compiles this very schema")
-        });
-        &BOOK
+    /// The rules of files that hold a `D`.
+    pub(super) fn of<D: JsonSchema>() -> Self {
+        Self::compile(&json_schema_of::<D>()).expect("a unit test compiles this very schema")
     }
 
     /// The keys at the top of the file.
-    pub fn top(&self) -> &BTreeMap<String, Field> {
+    pub(super) fn top(&self) -> &BTreeMap<String, Field> {
         &self.top
     }
 
     /// What a rule comes down to once names are followed.
-    pub fn follow<'a>(&'a self, mut rule: &'a Rule) -> &'a Rule {
+    pub(super) fn follow<'a>(&'a self, mut rule: &'a Rule) -> &'a Rule {
         while let Rule::Named(name) = rule {
             rule = &self.named[name];
         }
@@ -222,6 +221,14 @@ mod tests {
         let Rule::Table(layer) = &book.named["Layer"] else { panic!("a layer is a table") };
         assert_eq!(layer["height"], Field { rule: Rule::Size, required: true });
         assert_eq!(book.named["Unit"], Rule::Choice(vec!["mm".into(), "cm".into(), "in".into()]));
+    }
+
+    #[test]
+    fn the_schema_of_a_pantry_compiles() {
+        let schema = json_schema_of::<super::super::schema_pantry::PantryFile>();
+        let book = RuleBook::compile(&schema).unwrap();
+        assert!(book.top()["pantry"].required);
+        assert!(!schema.to_string().contains("null"));
     }
 
     #[test]

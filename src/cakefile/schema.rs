@@ -71,6 +71,12 @@ pub struct Cake {
     /// What is asked of the cake when it stands and travels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub support: Option<Support>,
+    /// What this cake has otherwise than the pantry: pans, recipes, prices.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pantry: Option<super::schema_pantry::Pantry>,
+    /// Who ordered it, for when and for how many.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub order: Option<super::schema_pantry::Order>,
 }
 
 /// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `picture`, `circle` or

@@ -24,6 +24,9 @@ pub enum Command {
         /// What the cake is called; made from the file's name if left out.
         #[arg(long)]
         name: Option<String>,
+        /// Write a pantry file instead: pans, recipes, packs, hours, each number with its source beside it.
+        #[arg(long, conflicts_with = "name")]
+        pantry: bool,
     },
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     Schema,
@@ -60,6 +63,16 @@ pub enum Command {
     Kit(super::kit::KitArgs),
     /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
     Trace(super::trace::TraceArgs),
+    /// Find which pans to bake for a cake, how many, and where the boards go.
+    Stack(super::stack::StackArgs),
+    /// List everything to bake, mix and buy for a cake, and how many it serves.
+    Amounts(super::order::AmountsArgs),
+    /// Reckon what to charge for a cake: a page for the client, and a bench page with the costs.
+    Quote(super::order::QuoteArgs),
+    /// Say what must be done when, counted back from the hour that the cake is handed over.
+    Timetable(super::order::TimetableArgs),
+    /// Plan a folder of orders: one shopping list, oven loads shared, a row for each order.
+    Batch(super::order::BatchArgs),
     /// Open a window on a cake: the raw layers against the finished carve.
     #[cfg(feature = "viewer")]
     View {

@@ -25,6 +25,12 @@ pub enum CliError {
     /// The paper sheets of a cake cannot be made.
     #[error(transparent)]
     Sheets(#[from] crate::sheets::SheetError),
+    /// No stack could be looked for.
+    #[error(transparent)]
+    Arrange(crate::arrange::ArrangeError),
+    /// A table could not be made.
+    #[error("cannot write a table: {0}")]
+    Table(#[from] csv::Error),
     /// The command itself is wrong.
     #[error("{what}")]
     Usage {
@@ -50,6 +56,15 @@ impl From<PlanError> for CliError {
         match error {
             PlanError::CakeFile(error) => Self::CakeFile(error),
             other => Self::Plan(other),
+        }
+    }
+}
+
+impl From<crate::arrange::ArrangeError> for CliError {
+    fn from(error: crate::arrange::ArrangeError) -> Self {
+        match error {
+            crate::arrange::ArrangeError::CakeFile(error) => Self::CakeFile(error),
+            other => Self::Arrange(other),
         }
     }
 }

@@ -10,8 +10,10 @@ mod job;
 mod kit;
 #[cfg(feature = "viewer")]
 mod look;
+mod order;
 pub mod progress;
 mod run;
+mod stack;
 mod trace;
 
 use std::process::ExitCode;

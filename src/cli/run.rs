@@ -51,7 +51,7 @@ impl From<Outcome> for ExitCode {
 /// Anything that keeps it from being done; nothing is left half written.
 pub fn run(args: &Args) -> Result<Outcome, CliError> {
     match &args.command {
-        Command::New { file, name } => new(file, name.as_deref()),
+        Command::New { file, name, pantry } => new(file, name.as_deref(), *pantry),
         Command::Schema => print(&format!("{:#}\n", cakefile::json_schema())),
         Command::Plan { cake, json, out } => plan(cake, *json, out.as_deref()),
         Command::Export { cake, file, solid, error, chord } => {
@@ -59,6 +59,11 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         }
         Command::Kit(args) => super::kit::kit(args),
         Command::Trace(args) => super::trace::trace(args),
+        Command::Stack(args) => super::stack::stack(args),
+        Command::Amounts(args) => super::order::amounts(args),
+        Command::Quote(args) => super::order::quote(args),
+        Command::Timetable(args) => super::order::timetable(args),
+        Command::Batch(args) => super::order::batch(args),
         #[cfg(feature = "viewer")]
         Command::View { cake } => super::look::view(cake.as_deref()),
         #[cfg(feature = "viewer")]
@@ -76,12 +81,19 @@ pub(super) fn print(text: &str) -> Result<Outcome, CliError> {
     }
 }
 
-fn new(file: &Path, name: Option<&str>) -> Result<Outcome, CliError> {
+fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliError> {
     if file.exists() {
         return Err(CliError::Usage {
             what: format!("{} is there already", file.display()),
             mend: "choose another name: nothing is overwritten".into(),
         });
+    }
+    if pantry {
+        write_whole(file, |w| w.write_all(crate::pantry::USUAL.as_bytes()))?;
+        return print(&format!(
+            "Wrote {}. Next: crumbline stack my-cake.cake.toml --pantry {0}\n",
+            file.display()
+        ));
     }
     let stem = file.file_name().unwrap_or_default().to_string_lossy();
     let stem = stem.split('.').next().unwrap_or_default().replace(['-', '_'], " ");

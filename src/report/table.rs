@@ -4,7 +4,7 @@ use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 /// Rows under a heading: the first `left` columns to the left, figures to the right; two spaces
 /// between columns and before the first.
-pub(super) fn table(heading: &[&str], left: usize, rows: Vec<Vec<String>>) -> String {
+pub fn table(heading: &[&str], left: usize, rows: Vec<Vec<String>>) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
     table.set_header(heading.to_vec());

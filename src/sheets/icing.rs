@@ -36,17 +36,22 @@ const SHORTEST: f64 = 3.0;
 
 /// One figure a band, from the board up.
 pub fn figures(plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
+    let all = icing_bands(plan, paper);
+    let count = all.len();
+    all.iter().enumerate().map(|(i, band)| figure(plan, paper, band, (i + 1, count), halves)).collect()
+}
+
+/// The bands that the icing is cut in, from the board up; none for a shape that is not turned.
+pub fn icing_bands(plan: &Plan, paper: &Paper) -> Vec<Band> {
     if !plan.lines.is_turned() {
         // It bends two ways: the cutting sheet says how large a sheet covers it.
         return Vec::new();
     }
-    let all: Vec<Band> = outer_sides(&middle_of_icing(plan))
+    outer_sides(&middle_of_icing(plan))
         .iter()
         .flat_map(|side| bands(side, paper.ease))
         .filter(|band| band.flat.slant >= SHORTEST)
-        .collect();
-    let count = all.len();
-    all.iter().enumerate().map(|(i, band)| figure(plan, paper, band, (i + 1, count), halves)).collect()
+        .collect()
 }
 
 /// The half section through the middle of the icing: what neither stretches nor shrinks as it is bent.

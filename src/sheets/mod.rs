@@ -42,8 +42,10 @@ use crate::{
 use icing::Halves;
 
 pub use cautions::cautions;
+pub(crate) use column::Column;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
+pub use icing::icing_bands;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 pub use steady::Steady;
 

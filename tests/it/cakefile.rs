@@ -79,8 +79,8 @@ fn crlf_and_a_byte_order_mark_change_nothing() {
   ·   ╰── hight
   ╰────
  help: known here are `accuracy`, `board`, `centre_dowel`, `covering`, `crumbline`,
-       `limits`, `material`, `name`, `notes`, `paper`, `printing`, `shape`, `support`,
-       `tier`, `trim` and `unit`
+       `limits`, `material`, `name`, `notes`, `order`, `pantry`, `paper`, `printing`,
+       `shape`, `support`, `tier`, `trim` and `unit`
 "##);
 }
 

@@ -209,7 +209,7 @@ prop_compose! {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
         }
     }
 }

@@ -1,5 +1,7 @@
 //! What a maker can count on, checked from outside the crate, one module a promise.
 
+mod amounts;
+mod arrange;
 mod between;
 mod cakefile;
 mod cakefile_roundtrip;
@@ -10,6 +12,7 @@ mod export;
 mod geometry;
 mod kit;
 mod lines;
+mod orders;
 mod outlines;
 mod outside;
 mod properties;

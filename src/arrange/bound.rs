@@ -1,0 +1,300 @@
+//! The least that a half-made stack must still cost.
+//!
+//! Two bounds, of which the greater counts. The first mixes two truths about the bakes of a pan: they are at least
+//! one, if the pan is used at all, and at least what its slabs amount to. A slab amounts to its share of a bake where
+//! something else can still be cut from the rest, and to a whole bake where nothing can (a dual-feasible function of
+//! Fekete and Schepers), so an uncut rest is worth at most its share. The second counts whole bakes: for every price
+//! the bakes that cost as much or more are counted, rounded up, and the counts added up by the steps from price to
+//! price; boards are as many as the height asks for.
+
+use std::{collections::HashMap, rc::Rc};
+
+use super::problem::{Problem, microns, mm};
+use crate::design::Footprint;
+
+/// The uncut rest of a bake: its pan and its height in micrometres.
+pub type Rest = (u8, i32);
+
+/// A slab that fits at a height.
+#[derive(Debug, Clone, Copy)]
+pub struct Move {
+    /// Its pan.
+    pub pan: usize,
+    /// Its height, micrometres.
+    pub height: i32,
+    /// Height of its top, micrometres.
+    pub up: i32,
+    /// Where it stands.
+    pub placed: Footprint,
+    /// What of the shape it leaves out, mm³.
+    pub missing: f64,
+}
+
+/// What of the cost of a bake is charged for the pan being used at all, the rest by shares; and whether oven
+/// loads are counted in.
+const MIXES: [(f64, bool); 6] =
+    [(0.0, false), (0.5, false), (1.0, false), (0.0, true), (0.5, true), (1.0, true)];
+
+/// The least that must be paid, by each mix.
+type Least = [f64; MIXES.len()];
+
+/// A half-made stack, as far as its bounds go.
+pub struct Made<'a> {
+    /// Height of the underside of the next slab, micrometres.
+    pub z: i32,
+    /// Height of the last board's top, micrometres.
+    pub foot: i32,
+    /// Everything paid but oven loads.
+    pub paid: f64,
+    /// Oven loads that its bakes take by themselves, as a cost.
+    pub loads: f64,
+    /// Bakes of each pan.
+    pub bakes: &'a [u8],
+    /// Rests that may still be of use.
+    pub rests: &'a [Rest],
+}
+
+/// What is known of the rest of a stack from each height on.
+pub struct Bounds<'a, 'p> {
+    /// The problem.
+    pub problem: &'a Problem<'p>,
+    /// Height that the stack must reach, micrometres.
+    pub top: i32,
+    step: i32,
+    /// Heights of ledges.
+    ledges: Vec<i32>,
+    /// Cost of a bake of each pan.
+    pub prices: Vec<f64>,
+    /// Prices of bakes from the lowest up, and how much more each is than the one before.
+    classes: Vec<(f64, f64)>,
+    /// Height from which no slab of a pan fits any more.
+    last_use: Vec<i32>,
+    moves: HashMap<i32, Rc<[Move]>>,
+    /// Least that must be paid from a height on, by the pans that have uncut rests.
+    to_go: HashMap<(i32, u32), Least>,
+    /// From a height on: for each class the least that slabs of it or a dearer one amount to, in bakes; and last
+    /// the least that seams cost, with and without the boards' own.
+    counts: HashMap<i32, Rc<[f64]>>,
+}
+
+impl<'a, 'p> Bounds<'a, 'p> {
+    /// Nothing is known yet.
+    pub fn new(problem: &'a Problem<'p>) -> Self {
+        let count = problem.pans.len();
+        let prices: Vec<f64> = (0..count).map(|p| problem.bake_cost(p)).collect();
+        let mut classes = prices.clone();
+        classes.sort_by(f64::total_cmp);
+        classes.dedup();
+        let steps = std::iter::once(0.0).chain(classes.iter().copied());
+        let classes: Vec<(f64, f64)> =
+            classes.iter().zip(steps).map(|(price, below)| (*price, price - below)).collect();
+        Self {
+            problem,
+            top: microns(problem.top()),
+            step: microns(problem.rules.step),
+            ledges: problem.needs.ledges().iter().map(|z| microns(*z)).collect(),
+            prices,
+            classes,
+            last_use: (0..count).map(|p| last_use(problem, p)).collect(),
+            moves: HashMap::new(),
+            to_go: HashMap::new(),
+            counts: HashMap::new(),
+        }
+    }
+
+    /// Whether a rest can still be of use from height `z` on.
+    pub fn is_useful(&self, rest: &Rest, z: i32) -> bool {
+        z < self.last_use[rest.0 as usize]
+    }
+
+    /// The least that `made` costs in the end; infinite if nothing comes of it.
+    pub fn least(&mut self, made: &Made<'_>) -> f64 {
+        let rested = made.rests.iter().fold(0, |bits, rest| bits | Self::bit(rest.0 as usize));
+        let to_go = self.least_from(made.z, rested);
+        let each_load = self.problem.rules.weights.load / f64::from(self.problem.rules.at_once.max(1));
+        let mut worth = [0.0; 2];
+        for &(p, rest) in made.rests {
+            let share = f64::from(rest) / f64::from(self.problem.level(p as usize));
+            worth[0] += share * self.prices[p as usize];
+            worth[1] += share * (self.prices[p as usize] + each_load);
+        }
+        let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
+        // Loads that are paid already, or as many as all bakes fill.
+        let filled = each_load * f64::from(total);
+        let mut least = made.paid + made.loads.max(self.whole_from(made));
+        for (i, (mix, loads)) in MIXES.iter().enumerate() {
+            let (base, worth) = if *loads { (filled, worth[1]) } else { (made.loads, worth[0]) };
+            least = least.max(made.paid + base + to_go[i] - mix * worth);
+        }
+        least
+    }
+
+    /// Heights that a slab of pan `p` at height `z` may have, in micrometres, the lowest first: whole steps, and
+    /// what reaches just to a ledge of the shape. The last of them may end the stack.
+    fn heights(&self, p: usize, z: i32) -> Vec<i32> {
+        let (thinnest, level) = (self.problem.thinnest(), self.problem.level(p));
+        if self.problem.is_dome(p) {
+            return if z + level >= self.top { vec![level] } else { Vec::new() };
+        }
+        let ends = (self.top - z + self.step - 1).div_euclid(self.step).max(1) * self.step;
+        let most = level.min(ends.max(thinnest));
+        let mut heights: Vec<i32> =
+            (thinnest / self.step..=most / self.step).map(|n| n * self.step).collect();
+        for ledge in &self.ledges {
+            let height = ledge - z;
+            if (thinnest..=level).contains(&height) && height < ends && height % self.step != 0 {
+                heights.push(height);
+            }
+        }
+        heights.sort_unstable();
+        heights
+    }
+
+    /// Every slab that fits at height `z`.
+    pub fn moves(&mut self, z: i32) -> Rc<[Move]> {
+        if let Some(known) = self.moves.get(&z) {
+            return Rc::clone(known);
+        }
+        let problem = self.problem;
+        let mut moves = Vec::new();
+        for pan in 0..problem.pans.len() {
+            for height in self.heights(pan, z) {
+                let up = z + height;
+                // What holds more cells holds fewer: nothing higher fits either.
+                let Some((placed, missing)) = problem.fit(pan, mm(z), mm(up)) else { break };
+                moves.push(Move { pan, height, up, placed, missing });
+            }
+        }
+        let moves: Rc<[Move]> = moves.into();
+        self.moves.insert(z, Rc::clone(&moves));
+        moves
+    }
+
+    /// What a slab counts for at least, in bakes of its pan.
+    fn share(&self, p: usize, height: i32) -> f64 {
+        let (level, thinnest) = (self.problem.level(p), self.problem.thinnest());
+        if self.problem.is_dome(p) || height + thinnest > level {
+            1.0
+        } else {
+            f64::from(height) / f64::from(level)
+        }
+    }
+
+    /// The bit of a pan among those that have rests; pans beyond the sixteenth have none and are never charged for
+    /// being used at all.
+    fn bit(p: usize) -> u32 {
+        if p < 16 { 1 << p } else { 0 }
+    }
+
+    /// The least that must be paid from height `z` on, what `rested` pans have uncut not yet taken off.
+    fn least_from(&mut self, z: i32, rested: u32) -> Least {
+        if z >= self.top {
+            return [0.0; MIXES.len()];
+        }
+        if let Some(&known) = self.to_go.get(&(z, rested)) {
+            return known;
+        }
+        let (problem, rules) = (self.problem, &self.problem.rules);
+        let (filling, board) = (microns(rules.filling), microns(rules.board));
+        let each_load = rules.weights.load / f64::from(rules.at_once.max(1));
+        let mut least = [f64::INFINITY; MIXES.len()];
+        for slab in self.moves(z).iter() {
+            let bit = Self::bit(slab.pan);
+            let fresh = bit != 0 && rested & bit == 0;
+            let rest = if slab.up >= self.top {
+                [0.0; MIXES.len()]
+            } else {
+                let with = rested | bit;
+                let seam = problem.seam_cost(mm(slab.up), mm(slab.up + filling));
+                let over = rules.weights.board + problem.seam_cost(mm(slab.up), mm(slab.up + board));
+                let (a, b) =
+                    (self.least_from(slab.up + filling, with), self.least_from(slab.up + board, with));
+                std::array::from_fn(|i| (a[i] + seam).min(b[i] + over))
+            };
+            let share = self.share(slab.pan, slab.height);
+            for (i, (mix, loads)) in MIXES.iter().enumerate() {
+                let price = self.prices[slab.pan] + if *loads { each_load } else { 0.0 };
+                let slab = price * (mix * share + if fresh { 1.0 - mix } else { 0.0 });
+                least[i] = least[i].min(slab + rest[i]);
+            }
+        }
+        self.to_go.insert((z, rested), least);
+        least
+    }
+
+    /// From height `z` on: for each class the least that slabs of it or a dearer one amount to, the least that
+    /// seams cost, and the least that they cost without the boards' own.
+    fn counted_from(&mut self, z: i32) -> Rc<[f64]> {
+        let count = self.classes.len();
+        if z >= self.top {
+            return vec![0.0; count + 2].into();
+        }
+        if let Some(known) = self.counts.get(&z) {
+            return Rc::clone(known);
+        }
+        let (problem, rules) = (self.problem, &self.problem.rules);
+        let (filling, board) = (microns(rules.filling), microns(rules.board));
+        let mut least = vec![f64::INFINITY; count + 2];
+        for slab in self.moves(z).iter() {
+            let (share, price) = (self.share(slab.pan, slab.height), self.prices[slab.pan]);
+            let ends = slab.up >= self.top;
+            let (a, b) = (self.counted_from(slab.up + filling), self.counted_from(slab.up + board));
+            for (i, (class, _)) in self.classes.iter().enumerate() {
+                let rest = if ends { 0.0 } else { a[i].min(b[i]) };
+                least[i] = least[i].min(rest + if price >= *class { share } else { 0.0 });
+            }
+            let (mut seams, mut bare) = (0.0, 0.0);
+            if !ends {
+                let seam = problem.seam_cost(mm(slab.up), mm(slab.up + filling));
+                let over = problem.seam_cost(mm(slab.up), mm(slab.up + board));
+                seams = (a[count] + seam).min(b[count] + over + rules.weights.board);
+                bare = (a[count + 1] + seam).min(b[count + 1] + over);
+            }
+            least[count] = least[count].min(seams);
+            least[count + 1] = least[count + 1].min(bare);
+        }
+        let least: Rc<[f64]> = least.into();
+        self.counts.insert(z, Rc::clone(&least));
+        least
+    }
+
+    /// The least that whole bakes, seams and oven loads cost from height `z` on, loads paid before counted in.
+    fn whole_from(&mut self, made: &Made<'_>) -> f64 {
+        let counts = self.counted_from(made.z);
+        let rules = &self.problem.rules;
+        let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
+        // As many boards as the height above the last one asks for.
+        let (every, board) = (microns(rules.board_every), microns(rules.board));
+        let boards = (self.top - made.foot - every).max(0).div_euclid(every + board)
+            + i32::from((self.top - made.foot - every).max(0).rem_euclid(every + board) > 0);
+        let bare = counts[self.classes.len() + 1] + rules.weights.board * f64::from(boards);
+        let mut cost = counts[self.classes.len()].max(bare);
+        for (i, (class, step)) in self.classes.iter().enumerate() {
+            let rests = made.rests.iter().filter(|(p, _)| self.prices[*p as usize] >= *class);
+            let worth: f64 =
+                rests.map(|&(p, rest)| f64::from(rest) / f64::from(self.problem.level(p as usize))).sum();
+            let bakes = (counts[i] - worth - 1e-9).ceil().max(0.0);
+            cost += step * bakes;
+            if i == 0 {
+                let filled = ((f64::from(total) + bakes) / f64::from(rules.at_once.max(1))).ceil();
+                cost += (rules.weights.load * filled).max(made.loads);
+            }
+        }
+        cost
+    }
+}
+
+/// The height, micrometres, from which no slab of pan `p` fits any more.
+fn last_use(problem: &Problem<'_>, p: usize) -> i32 {
+    if problem.is_dome(p) {
+        return 0;
+    }
+    let (needs, thinnest) = (problem.needs, mm(problem.thinnest()));
+    // A slab that begins in a cell holds at least the cells that lie wholly above its beginning and below its top.
+    let begins = (0..needs.count()).rev().find(|&i| {
+        let (low, above) = needs.heights(i);
+        let high = low + thinnest;
+        above >= high || problem.fit(p, above, high.min(needs.height)).is_some()
+    });
+    begins.map_or(0, |i| microns(needs.heights(i).1))
+}

@@ -1,0 +1,408 @@
+//! The pantry as written: what the maker owns, mixes, buys and charges.
+//!
+//! The same tables stand in a pantry file, which serves for every cake, and in a cake file, where they come
+//! before it. Lists are replaced as a whole, named entries one by one. Masses are grams, volumes millilitres,
+//! times minutes or hours as the key says, shares from 0 to 1, prices in the pantry's currency.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{
+    quantity::{Length, Size},
+    schema::{Filling, Paper, Printing},
+};
+use crate::units::Unit;
+
+/// A pantry file: what a maker owns and how they work, for every cake.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PantryFile {
+    /// Version of the format; write 1.
+    pub crumbline: u32,
+    /// Unit of bare numbers: "mm", "cm" or "in". Millimetres if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<Unit>,
+    /// The pantry.
+    pub pantry: Pantry,
+}
+
+/// What the maker owns, mixes, buys and charges. Whatever is left out is as in the pantry that comes with
+/// the program.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pantry {
+    /// The pans that are there. Replaces the whole list.
+    #[serde(default, rename = "pan", skip_serializing_if = "Option::is_none")]
+    pub pans: Option<Vec<OwnedPan>>,
+    /// The oven.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub oven: Option<Oven>,
+    /// Kinds of board for inside the cake. Replaces the whole list.
+    #[serde(default, rename = "board", skip_serializing_if = "Option::is_none")]
+    pub boards: Option<Vec<OwnedBoard>>,
+    /// Kinds of dowel. Replaces the whole list.
+    #[serde(default, rename = "dowel", skip_serializing_if = "Option::is_none")]
+    pub dowels: Option<Vec<OwnedDowel>>,
+    /// What cake, fillings and coverings are mixed from, by the name of the material.
+    #[serde(default, rename = "recipe", skip_serializing_if = "BTreeMap::is_empty")]
+    pub recipes: BTreeMap<String, Recipe>,
+    /// What is bought, and in which packs.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub goods: BTreeMap<String, Goods>,
+    /// How stacks are found.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stacking: Option<Stacking>,
+    /// How much more is made than lies on the cake.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub extra: Option<Extra>,
+    /// Portions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub servings: Option<Servings>,
+    /// What the cake has to fit into, as a fridge shelf or a car boot: [width, depth, height].
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub spaces: BTreeMap<String, [Size; 3]>,
+    /// Money.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub money: Option<Money>,
+    /// Minutes of work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<Work>,
+    /// Hours of waiting, and the working day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub times: Option<Times>,
+    /// Paper, where the cake file says nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper: Option<Paper>,
+    /// The printer, where the cake file says nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub printing: Option<Printing>,
+}
+
+/// A size of pan. Give exactly one of `round`, `square`, `rectangle` and `half_ball`; sizes are inside sizes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OwnedPan {
+    /// Diameter of a round pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<Size>,
+    /// Side of a square pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub square: Option<Size>,
+    /// [width, depth] of a rectangular pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rectangle: Option<[Size; 2]>,
+    /// Diameter of a half-ball pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub half_ball: Option<Size>,
+    /// How deep it is inside; a half-ball is half its diameter deep.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Size>,
+    /// How high a bake out of it stands once it is levelled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level: Option<Size>,
+    /// How many there are; 1 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+}
+
+/// The oven.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Oven {
+    /// How many pans bake at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_once: Option<u32>,
+    /// The most loads that may be baked for one cake.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_loads: Option<u32>,
+}
+
+/// A kind of board for inside the cake. Without a size it is cut from a sheet.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OwnedBoard {
+    /// Diameter of a round board.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<Size>,
+    /// Thickness.
+    pub thickness: Size,
+    /// What it is made of; "card board" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// Price of one board; of a sheet that is cut, for each square metre.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
+}
+
+/// A kind of dowel.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OwnedDowel {
+    /// Diameter.
+    pub diameter: Size,
+    /// Length as it is bought.
+    pub length: Size,
+    /// What it is made of; "wooden dowel" if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// Price of one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
+}
+
+/// What a material is mixed from, and how it bakes if it is baked.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Recipe {
+    /// Parts by mass, as { "dark chocolate" = 2, cream = 1 }.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parts: Option<BTreeMap<String, f64>>,
+    /// Grams that one mixing makes, if only whole mixings are made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mixing: Option<f64>,
+    /// Share of the pan that is filled with batter. Give `fill` or `batter_per_litre`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fill: Option<f64>,
+    /// Grams of batter for each litre of pan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub batter_per_litre: Option<f64>,
+    /// Density of the batter, g/mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub batter_density: Option<f64>,
+    /// How many times its height the batter rises to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rise: Option<f64>,
+    /// Density as it is used, g/mL, where the cake file gives none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density: Option<f64>,
+    /// Grams of syrup brushed on for each kilogram.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub syrup: Option<f64>,
+}
+
+/// A thing that is bought.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Goods {
+    /// Grams in a pack; bought by the gram if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack: Option<f64>,
+    /// Price of a pack; for each kilogram where there is no pack.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
+    /// Allergens in it, in the words that the local law asks for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allergens: Option<Vec<String>>,
+}
+
+/// How stacks are found, and what is saved at what cost.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stacking {
+    /// Heights of slabs are whole steps of this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<Size>,
+    /// The thinnest slab.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thinnest: Option<Size>,
+    /// Sponge to be shaved off at the side everywhere; the cake file's [limits] spare if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shave: Option<Length>,
+    /// Sponge to be shaved off on top.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shave_top: Option<Length>,
+    /// The highest cake without a board.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board_every: Option<Size>,
+    /// How far a slab may reach beyond what carries it, as a share of its own half width.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang: Option<f64>,
+    /// What the foot is pressed from where the shape is undercut; "none" to build all of sponge.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot: Option<String>,
+    /// A foot is put where the shape above is wider: the share of its area that hangs free.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub undercut: Option<f64>,
+    /// The highest foot.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_height: Option<Size>,
+    /// How much of the shape may be missing and be patched, mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shortfall: Option<f64>,
+    /// What the slabs are baked of.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sponge: Option<String>,
+    /// What lies between them, where the cake file has no tier that says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filling: Option<Filling>,
+    /// One more bake counts as much as so many grams of offcut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bake_cost: Option<f64>,
+    /// One more oven load counts as much as so many grams of offcut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load_cost: Option<f64>,
+    /// One more board counts as much as so many grams of offcut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board_cost: Option<f64>,
+    /// A slab that hangs over further than [limits] overhang counts as much as so many grams of offcut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang_cost: Option<f64>,
+}
+
+/// How much more is made than lies on the cake, as shares of it.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Extra {
+    /// Batter that stays in bowls and on spatulas.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub batter: Option<f64>,
+    /// Filling that is squeezed out or stays in the bowl.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filling: Option<f64>,
+    /// Coating that is scraped off again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coating: Option<f64>,
+    /// Icing that goes in rolling and trimming, beyond the cut pattern.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub icing: Option<f64>,
+    /// Paste for details beyond what stays on the cake.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub details: Option<f64>,
+}
+
+/// Portions.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Servings {
+    /// The maker's own portion: [width, length, height].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub portion: Option<[Size; 3]>,
+    /// Grams of one cake truffle out of the offcut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub truffle: Option<f64>,
+}
+
+/// Money.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Money {
+    /// ISO 4217 code, as "EUR".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub currency: Option<String>,
+    /// Decimal places of the currency.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decimals: Option<u32>,
+    /// An hour of work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hour: Option<f64>,
+    /// Rent, power and cleaning for each hour of work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhead: Option<f64>,
+    /// A kilogram of printed plastic.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plastic: Option<f64>,
+    /// The presentation board with its ribbon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub presentation: Option<f64>,
+    /// An hour on the road, the vehicle counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub road: Option<f64>,
+    /// Margin on everything, as a share of the costs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub margin: Option<f64>,
+    /// Tax on the price, as a share of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tax: Option<f64>,
+    /// Deposit, as a share of the price with tax.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub deposit: Option<f64>,
+}
+
+/// Minutes of work.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Work {
+    /// Mixing and filling the pans, for each bake.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mix: Option<f64>,
+    /// In the oven, for each load; counted in the timetable, not in the hours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub oven: Option<f64>,
+    /// Levelling and splitting, for each layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level: Option<f64>,
+    /// Filling and stacking, for each layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stack: Option<f64>,
+    /// Boards and dowels cut and set, for each of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board: Option<f64>,
+    /// Carving, for each litre that is shaved off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carve: Option<f64>,
+    /// Coating, for each 100 cm² and coat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coat: Option<f64>,
+    /// Covering with rolled icing, for each 100 cm².
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover: Option<f64>,
+    /// Each cut or add.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<f64>,
+    /// Talking, drawing, shopping, boxing: once for each cake.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub each_cake: Option<f64>,
+}
+
+/// Hours of waiting, and the working day.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Times {
+    /// Hours that modelled parts dry.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dry: Option<f64>,
+    /// Hours that bakes cool.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cool: Option<f64>,
+    /// Hours that bakes chill before they are levelled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chill: Option<f64>,
+    /// Hours that the filled stack settles under its own weight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub settle: Option<f64>,
+    /// Hours in the cold before carving.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub firm: Option<f64>,
+    /// Hours that each coat sets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set: Option<f64>,
+    /// Hours that the icing rests before details go on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rest: Option<f64>,
+    /// Hour of the day at which work begins.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<f64>,
+    /// Hour of the day at which it ends.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<f64>,
+}
+
+/// Who ordered the cake, for when and for how many.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Order {
+    /// Who ordered it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub client: Option<String>,
+    /// When it is handed over, as "2026-12-05 10:00".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub deliver: Option<String>,
+    /// Minutes on the road.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub travel: Option<f64>,
+    /// How many are to be served.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub serves: Option<u32>,
+}

@@ -1,0 +1,253 @@
+//! `amounts`, `quote`, `timetable` and `batch`: what an order takes, costs, and when it is due.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use jiff::civil::DateTime;
+
+use super::{
+    error::CliError,
+    progress::ProgressBars,
+    run::{Outcome, print},
+    stack::{pantry, shared_pantry},
+};
+use crate::{
+    amounts::{self, Amounts},
+    arrange::resolved,
+    batch::{self, Batch},
+    cakefile::{CakeFile, schema_pantry::Order},
+    export::{WholeSet, pdf::pdf, slug, write_whole},
+    kit::{Group, Kit},
+    pantry::Pantry,
+    plan::Plan,
+    quote::{self, Quote, Side},
+    timetable::{self, Timetable},
+};
+
+/// Flags of `amounts`.
+#[derive(Debug, Args)]
+pub struct AmountsArgs {
+    /// The cake file.
+    pub cake: PathBuf,
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
+    #[arg(long, value_name = "FILE")]
+    pub pantry: Option<PathBuf>,
+    /// Print the amounts as JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Write the shopping list as CSV here.
+    #[arg(long, value_name = "FILE")]
+    pub shopping: Option<PathBuf>,
+}
+
+/// Flags of `quote`.
+#[derive(Debug, Args)]
+pub struct QuoteArgs {
+    /// The cake file; who ordered it stands under [order].
+    pub cake: PathBuf,
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
+    #[arg(long, value_name = "FILE")]
+    pub pantry: Option<PathBuf>,
+    /// Count the plastic of the printed tools in.
+    #[arg(long)]
+    pub printed: bool,
+    /// Print the quote as JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Write the client's page (PDF), the bench page (PDF, CSV) and the quote (JSON) here.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+}
+
+/// Flags of `timetable`.
+#[derive(Debug, Args)]
+pub struct TimetableArgs {
+    /// The cake file; when it is handed over stands under [order] deliver.
+    pub cake: PathBuf,
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
+    #[arg(long, value_name = "FILE")]
+    pub pantry: Option<PathBuf>,
+    /// The time that counts as now, as "2026-12-01 08:00". Left out: now, in universal time.
+    #[arg(long, value_name = "TIME", value_parser = time)]
+    pub today: Option<DateTime>,
+    /// Print the timetable as JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Write it as an iCalendar file here.
+    #[arg(long, value_name = "FILE.ics")]
+    pub out: Option<PathBuf>,
+}
+
+/// Flags of `batch`.
+#[derive(Debug, Args)]
+pub struct BatchArgs {
+    /// The folder with the orders: every file in it whose name ends in .cake.toml.
+    pub folder: PathBuf,
+    /// The pantry file. Left out: `pantry.toml` in the folder, or the pantry that comes with the program.
+    #[arg(long, value_name = "FILE")]
+    pub pantry: Option<PathBuf>,
+    /// Print the batch as JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Write the orders and the shopping list as CSV here.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+}
+
+fn time(text: &str) -> Result<DateTime, String> {
+    let tidy = text.trim().replacen(' ', "T", 1);
+    tidy.parse().map_err(|_| "write it as \"2026-12-01 08:00\"".into())
+}
+
+/// A cake planned, with the pantry it is made from and the order it is for.
+struct Job {
+    plan: Plan,
+    pantry: Pantry,
+    order: Order,
+}
+
+fn job(cake: &Path, named: Option<&Path>) -> Result<Job, CliError> {
+    let file = CakeFile::read(cake)?;
+    let pantry = pantry(&file, named)?;
+    let plan = Plan::new(&file)?;
+    let (cake, design) = resolved(&file, &pantry)?;
+    // The pantry's paper where the cake file gives none.
+    let plan = Plan { design: crate::design::Design { paper: design.paper, ..plan.design }, ..plan };
+    Ok(Job { plan, pantry, order: cake.order.unwrap_or_default() })
+}
+
+fn sound(plan: &Plan) -> Outcome {
+    if plan.has_errors() { Outcome::Unsound } else { Outcome::Sound }
+}
+
+/// Prints what to bake, mix and buy.
+///
+/// # Errors
+/// A wrong cake or pantry file, or a file that cannot be written.
+pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
+    let job = job(&args.cake, args.pantry.as_deref())?;
+    let amounts = Amounts::new(&job.plan, &job.pantry);
+    let text =
+        if args.json { serde_json::to_string_pretty(&amounts)? + "\n" } else { amounts::text(&amounts) };
+    print(&text)?;
+    if let Some(out) = &args.shopping {
+        let list = amounts::csv(&amounts.shopping)?;
+        write_whole(out, |w| w.write_all(&list))?;
+    }
+    Ok(sound(&job.plan))
+}
+
+/// Prints what to charge and writes both pages.
+///
+/// # Errors
+/// A wrong cake or pantry file, tools that cannot be printed, or a file that cannot be written.
+pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
+    let job = job(&args.cake, args.pantry.as_deref())?;
+    let amounts = Amounts::new(&job.plan, &job.pantry);
+    let plastic = if args.printed { plastic(&job.plan)? } else { 0.0 };
+    let quote = Quote::new(&job.plan, &amounts, &job.pantry, &job.order, plastic);
+    let json = serde_json::to_string_pretty(&quote)? + "\n";
+    print(if args.json { &json } else { "" })?;
+    if !args.json {
+        print(&quote::text(&quote))?;
+    }
+    if let Some(folder) = &args.out {
+        let slug = slug(&quote.name);
+        let paper = &job.plan.design.paper;
+        let mut set = WholeSet::new();
+        for (side, name, title) in
+            [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
+        {
+            let pages = quote::pages(&quote, paper, side);
+            let bytes =
+                pdf(&format!("{}: {title}", quote.name), &pages).map_err(crate::sheets::SheetError::from)?;
+            set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
+        }
+        let table = quote::csv(&quote)?;
+        set.add(&folder.join(format!("{slug}-bench-costs.csv")), |w| w.write_all(&table))?;
+        set.add(&folder.join(format!("{slug}-bench-costs.json")), |w| w.write_all(json.as_bytes()))?;
+        let written = set.commit()?;
+        if !args.json {
+            print(&format!("\nWrote {} files to {}\n", written.len(), folder.display()))?;
+        }
+    }
+    Ok(sound(&job.plan))
+}
+
+/// Mass of all printed tools, g.
+fn plastic(plan: &Plan) -> Result<f64, CliError> {
+    let bars = ProgressBars::new();
+    let kit = Kit::new(plan, &plan.design.printing, &Group::ALL, &bars)?;
+    Ok(kit.parts.iter().map(|part| part.copies as f64 * part.plastic.grams).sum())
+}
+
+/// Prints what must be done when.
+///
+/// # Errors
+/// A wrong cake or pantry file, no date, or a file that cannot be written.
+pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
+    let job = job(&args.cake, args.pantry.as_deref())?;
+    let amounts = Amounts::new(&job.plan, &job.pantry);
+    let today = args.today.unwrap_or_else(now);
+    let made = Timetable::new(&job.plan, &amounts, &job.pantry, &job.order, today).map_err(|error| {
+        CliError::Usage { what: format!("{}: {error}", args.cake.display()), mend: error.mend().into() }
+    })?;
+    let text = if args.json { serde_json::to_string_pretty(&made)? + "\n" } else { timetable::text(&made) };
+    print(&text)?;
+    if let Some(out) = &args.out {
+        let calendar = timetable::calendar(&made, today);
+        write_whole(out, |w| w.write_all(calendar.as_bytes()))?;
+    }
+    Ok(if made.findings.is_empty() { sound(&job.plan) } else { Outcome::Unsound })
+}
+
+fn now() -> DateTime {
+    jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC).datetime()
+}
+
+/// Plans a folder of orders.
+///
+/// # Errors
+/// A folder that cannot be read or holds no orders, a wrong pantry file, or a file that cannot be written.
+pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
+    let pantry = shared_pantry(&args.folder, args.pantry.as_deref())?;
+    let mut names: Vec<PathBuf> = std::fs::read_dir(&args.folder)
+        .map_err(|error| CliError::Usage {
+            what: format!("cannot read {}: {error}", args.folder.display()),
+            mend: "name the folder that holds the orders".into(),
+        })?
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| path.to_string_lossy().ends_with(".cake.toml"))
+        .collect();
+    names.sort();
+    if names.is_empty() {
+        return Err(CliError::Usage {
+            what: format!("there are no orders in {}", args.folder.display()),
+            mend: "orders are files whose names end in .cake.toml".into(),
+        });
+    }
+    let mut unread = Vec::new();
+    let files: Vec<CakeFile> = names
+        .iter()
+        .filter_map(|name| match CakeFile::read(name) {
+            Ok(file) => Some(file),
+            Err(error) => {
+                unread.push((name.display().to_string(), error.render(false)));
+                None
+            }
+        })
+        .collect();
+    let mut batch = Batch::new(&files, &pantry);
+    batch.failed.extend(unread);
+    let text = if args.json { serde_json::to_string_pretty(&batch)? + "\n" } else { batch::text(&batch) };
+    print(&text)?;
+    if let Some(folder) = &args.out {
+        let (orders, shopping) = batch::csv(&batch)?;
+        let mut set = WholeSet::new();
+        set.add(&folder.join("orders.csv"), |w| w.write_all(&orders))?;
+        set.add(&folder.join("shopping.csv"), |w| w.write_all(&shopping))?;
+        set.commit()?;
+    }
+    let sound = batch.failed.is_empty() && batch.rows.iter().all(|row| row.sound);
+    Ok(if sound { Outcome::Sound } else { Outcome::Unsound })
+}

@@ -1,0 +1,126 @@
+//! How stacks are found, what is made beyond what lies on the cake, money, work and waiting.
+
+/// How stacks are found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stacking {
+    /// Heights of slabs are whole steps of this.
+    pub step: f64,
+    /// The thinnest slab.
+    pub thinnest: f64,
+    /// Least sponge shaved off at the side; the design's own where `None`.
+    pub shave: Option<f64>,
+    /// Least sponge shaved off on top.
+    pub shave_top: f64,
+    /// The highest cake without a board.
+    pub board_every: f64,
+    /// How far a slab may reach beyond its carrier, by its own half width.
+    pub overhang: f64,
+    /// Material of a foot; `None` for none.
+    pub foot: Option<String>,
+    /// Free share of area from which a foot is put.
+    pub undercut: f64,
+    /// The highest foot.
+    pub foot_height: f64,
+    /// How much may be patched, mm³.
+    pub shortfall: f64,
+    /// What slabs are baked of.
+    pub sponge: String,
+    /// What lies between them: material and thickness.
+    pub filling: (String, f64),
+    /// Worth of a bake, g.
+    pub bake_cost: f64,
+    /// Worth of an oven load, g.
+    pub load_cost: f64,
+    /// Worth of a board, g.
+    pub board_cost: f64,
+    /// Worth of a slab that hangs over further than the design's limit, g.
+    pub overhang_cost: f64,
+}
+
+/// What is made beyond what lies on the cake, as shares.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Extra {
+    /// Batter.
+    pub batter: f64,
+    /// Filling.
+    pub filling: f64,
+    /// Coating.
+    pub coating: f64,
+    /// Icing.
+    pub icing: f64,
+    /// Paste for details.
+    pub details: f64,
+}
+
+/// Money.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Money {
+    /// ISO 4217 code.
+    pub currency: String,
+    /// Decimal places.
+    pub decimals: u32,
+    /// An hour of work.
+    pub hour: f64,
+    /// Overhead for each hour.
+    pub overhead: f64,
+    /// A kilogram of plastic.
+    pub plastic: f64,
+    /// The presentation board.
+    pub presentation: f64,
+    /// An hour on the road.
+    pub road: f64,
+    /// Share of the costs.
+    pub margin: f64,
+    /// Share of the price.
+    pub tax: f64,
+    /// Share of the price with tax.
+    pub deposit: f64,
+}
+
+/// Minutes of work.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Work {
+    /// For each bake.
+    pub mix: f64,
+    /// In the oven, for each load.
+    pub oven: f64,
+    /// Levelling, for each layer.
+    pub level: f64,
+    /// Filling and stacking, for each layer.
+    pub stack: f64,
+    /// For each board and dowel.
+    pub board: f64,
+    /// For each litre shaved off.
+    pub carve: f64,
+    /// Coating, for each 100 cm² and coat.
+    pub coat: f64,
+    /// Icing, for each 100 cm².
+    pub cover: f64,
+    /// For each cut or add.
+    pub detail: f64,
+    /// Once for each cake.
+    pub each_cake: f64,
+}
+
+/// Hours of waiting, and the working day.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Times {
+    /// Modelled parts dry.
+    pub dry: f64,
+    /// Bakes cool.
+    pub cool: f64,
+    /// Bakes chill.
+    pub chill: f64,
+    /// The stack settles.
+    pub settle: f64,
+    /// In the cold before carving.
+    pub firm: f64,
+    /// Each coat sets.
+    pub set: f64,
+    /// The icing rests.
+    pub rest: f64,
+    /// Hour at which work begins.
+    pub from: f64,
+    /// Hour at which it ends.
+    pub to: f64,
+}

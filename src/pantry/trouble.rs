@@ -1,0 +1,12 @@
+//! What the pantry does not fit, with the mend.
+
+/// Something that keeps a stack or an amount from being as it should.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct Trouble {
+    /// A short stable name for programs.
+    pub code: &'static str,
+    /// What is wrong.
+    pub message: String,
+    /// How to mend it.
+    pub mend: String,
+}

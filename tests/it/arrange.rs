@@ -1,0 +1,7 @@
+//! The best stack is the best: against exhaustive search, against a general solver, against the trade's usual order.
+
+mod cases;
+mod command;
+mod exhaustive;
+mod solver;
+mod trade;

@@ -1,0 +1,206 @@
+//! Quote, timetable and batch.
+
+use std::fs;
+
+use assert_cmd::Command;
+use crumbline::{
+    amounts::Amounts,
+    cakefile::{CakeFile, schema_pantry::Order},
+    pantry::Pantry,
+    plan::Plan,
+    quote::{self, Quote},
+    timetable::{self, TimeError, Timetable},
+};
+
+const PRICES: &str = r#"
+crumbline = 1
+[pantry.goods.butter]
+price = 3.19
+[pantry.goods.sugar]
+price = 1.29
+[pantry.goods.egg]
+price = 2.4
+[pantry.goods.flour]
+price = 0.99
+[pantry.goods."powdered sugar"]
+price = 1.79
+[pantry.money]
+hour = 24
+overhead = 6
+margin = 0.15
+tax = 0.19
+deposit = 0.5
+road = 30
+"#;
+
+fn toadstool() -> Plan {
+    let text = include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml");
+    Plan::new(&CakeFile::from_text("toadstool", "assets/examples/toadstool-house", text)).unwrap()
+}
+
+fn priced() -> Pantry {
+    Pantry::usual().with_file(&CakeFile::from_text("pantry.toml", "", PRICES)).unwrap()
+}
+
+fn order(deliver: &str) -> Order {
+    Order {
+        client: Some("Village library".into()),
+        deliver: Some(deliver.into()),
+        travel: Some(25.0),
+        serves: None,
+    }
+}
+
+#[test]
+fn a_quote_adds_up_to_the_coin_and_guesses_no_price() {
+    let (plan, pantry) = (toadstool(), priced());
+    let amounts = Amounts::new(&plan, &pantry);
+    let quote = Quote::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), 0.0);
+    assert_eq!(quote.costs, quote.lines.iter().map(|line| line.price).sum::<i64>());
+    assert_eq!(quote.net, quote.costs + quote.margin);
+    assert_eq!(quote.gross, quote.net + quote.tax);
+    assert_eq!(quote.gross, quote.deposit + quote.balance);
+    assert_eq!(quote.tax, (quote.net as f64 * 0.19).round() as i64);
+    assert!(quote.unpriced.iter().any(|what| what == "white chocolate"), "{:?}", quote.unpriced);
+    assert!(!quote.lines.iter().any(|line| line.what == "white chocolate"));
+    // An hour of work is 24, whatever the step.
+    let work: i64 = quote.group(quote::Group::Work);
+    assert!((work as f64 - 2400.0 * quote.minutes / 60.0).abs() < 10.0);
+    // Butter: grams used out of a pack of 250 g at 3.19.
+    let butter = amounts.shopping.bought.iter().find(|bought| bought.name == "butter").unwrap();
+    let line = quote.lines.iter().find(|line| line.what == "butter").unwrap();
+    assert_eq!(line.price, (butter.used_g / 250.0 * 319.0).round() as i64);
+    assert_eq!(quote.price(-1205), "-12.05 EUR");
+}
+
+#[test]
+fn the_clients_page_holds_none_of_the_costs() {
+    let folder = tempfile::tempdir().unwrap();
+    let pantry = folder.path().join("prices.toml");
+    fs::write(&pantry, PRICES).unwrap();
+    let cake = "assets/examples/toadstool-house/toadstool-house.cake.toml";
+    Command::cargo_bin("crumbline")
+        .unwrap()
+        .args(["quote", cake, "--pantry"])
+        .arg(&pantry)
+        .arg("--out")
+        .arg(folder.path().join("out"))
+        .assert()
+        .success();
+    let words = |name: &str| {
+        let file = folder.path().join("out").join(name);
+        let output = std::process::Command::new("pdftotext").args(["-layout"]).arg(&file).arg("-").output();
+        output
+            .ok()
+            .filter(|output| output.status.success())
+            .map(|o| String::from_utf8_lossy(&o.stdout).into_owned())
+    };
+    let Some(client) = words("toadstool-house-quote.pdf") else {
+        println!("skipped: no pdftotext (poppler-utils)");
+        return;
+    };
+    for part in ["Deposit", "milk", "Serves", "dowels"] {
+        assert!(client.contains(part), "{part} in {client}");
+    }
+    for part in ["margin", "Margin", "overhead", "carving", "powdered sugar", "Work"] {
+        assert!(!client.contains(part), "{part} in {client}");
+    }
+    let bench = words("toadstool-house-bench-costs.pdf").unwrap();
+    for part in ["Margin", "carving", "powdered sugar", "Overhead"] {
+        assert!(bench.contains(part), "{part} in {bench}");
+    }
+}
+
+#[test]
+fn steps_keep_their_order_and_their_waits_back_from_the_hour() {
+    let (plan, pantry) = (toadstool(), Pantry::usual());
+    let amounts = Amounts::new(&plan, &pantry);
+    let today = "2026-11-20T08:00".parse().unwrap();
+    let made = Timetable::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), today).unwrap();
+    assert!(made.findings.is_empty(), "{:?}", made.findings);
+    let at = |name: &str| {
+        made.steps
+            .iter()
+            .find(|step| step.what.starts_with(name))
+            .unwrap_or_else(|| panic!("no {name}: {:?}", made.steps))
+    };
+    let hours = |a: &str, b: &str| at(b).from.duration_since(at(a).to).as_secs_f64() / 3600.0;
+    for (a, b, least) in [
+        ("bake", "level", 10.0),
+        ("fill and stack", "carve", 6.0),
+        ("coat", "cover", 2.0),
+        ("cover", "put on", 12.0),
+        ("model", "put on", 24.0),
+    ] {
+        assert!(hours(a, b) >= least - 1e-9, "{a} to {b}: {} h", hours(a, b));
+    }
+    assert_eq!(at("travel").to, made.deliver);
+    assert!(at("carve").tight && at("bake").tight);
+    // Nothing but the road is done at night.
+    for step in made.steps.iter().filter(|step| !step.what.starts_with("travel")) {
+        assert!(step.from.hour() >= 8 && (step.to.hour() < 20 || step.to.minute() == 0), "{step:?}");
+    }
+}
+
+#[test]
+fn a_date_that_cannot_be_met_is_said_with_the_first_that_can() {
+    let (plan, pantry) = (toadstool(), Pantry::usual());
+    let amounts = Amounts::new(&plan, &pantry);
+    let made = |deliver: &str, today: &str| {
+        Timetable::new(&plan, &amounts, &pantry, &order(deliver), today.parse().unwrap())
+    };
+    let short = made("2026-12-05 10:00", "2026-12-04T12:00").unwrap();
+    assert_eq!(short.findings[0].code, "date-not-met");
+    let past = made("2026-12-05 10:00", "2026-12-06T12:00").unwrap();
+    assert_eq!(past.findings[0].code, "date-in-the-past");
+    assert_eq!(made("soon", "2026-12-06T12:00").unwrap_err(), TimeError::Unreadable("soon".into()));
+    let none =
+        Timetable::new(&plan, &amounts, &pantry, &Order::default(), "2026-12-06T12:00".parse().unwrap());
+    assert_eq!(none.unwrap_err(), TimeError::NoDate);
+}
+
+/// Read back by the crate that writes it, in its own parser; and the same bytes each time.
+#[test]
+fn the_calendar_reads_back_and_is_the_same_each_time() {
+    let (plan, pantry) = (toadstool(), Pantry::usual());
+    let amounts = Amounts::new(&plan, &pantry);
+    let today = "2026-11-20T08:00".parse().unwrap();
+    let made = Timetable::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), today).unwrap();
+    let text = timetable::calendar(&made, today);
+    assert_eq!(text, timetable::calendar(&made, today));
+    // RFC 5545, 3.1: lines end in CR LF and hold at most 75 octets.
+    assert!(text.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')), "{text}");
+    assert_eq!(text.matches("BEGIN:VEVENT").count(), made.steps.len());
+    assert!(text.contains("DTEND:20261205T100000"), "{text}");
+}
+
+#[test]
+fn one_wrong_order_does_not_stop_the_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = |name: &str, height: u32| {
+        format!(
+            "crumbline = 1\nname = \"{name}\"\n[shape.turned]\npoints = [[80, 0], [70, {height}]]\n[[covering]]\n\
+             material = \"ganache\"\nthickness = 5\n[order]\nserves = 20\n"
+        )
+    };
+    fs::write(folder.path().join("a.cake.toml"), good("first", 90)).unwrap();
+    fs::write(folder.path().join("b.cake.toml"), "crumbline = 1\nname = 3\n").unwrap();
+    fs::write(folder.path().join("c.cake.toml"), good("third", 100)).unwrap();
+    fs::write(folder.path().join("notes.txt"), "no order").unwrap();
+    let output = Command::cargo_bin("crumbline")
+        .unwrap()
+        .args(["batch", "--json", "--out"])
+        .arg(folder.path().join("out"))
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    let batch: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let (rows, failed) = (batch["rows"].as_array().unwrap(), batch["failed"].as_array().unwrap());
+    assert_eq!((rows.len(), failed.len()), (2, 1), "{batch}");
+    let alone: u64 = rows.iter().map(|row| row["loads"].as_u64().unwrap()).sum();
+    assert!(batch["loads"].as_u64().unwrap() <= alone);
+    let orders = fs::read_to_string(folder.path().join("out/orders.csv")).unwrap();
+    let mut reader = csv::Reader::from_reader(orders.as_bytes());
+    assert_eq!(reader.records().filter(Result::is_ok).count(), 3);
+}
