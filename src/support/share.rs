@@ -15,7 +15,8 @@ const BALANCED: f64 = 1e-6;
 /// use crumbline::support::share::reactions;
 /// use glam::dvec2;
 /// let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| dvec2(x, y));
-/// assert_eq!(reactions(&corners, 8.0, dvec2(0.0, 0.0)).unwrap(), [2.0; 4]);
+/// let pushes = reactions(&corners, 8.0, dvec2(0.0, 0.0)).unwrap();
+/// assert!(pushes.iter().all(|push| (push - 2.0).abs() < 1e-6));
 /// assert!(reactions(&corners, 8.0, dvec2(1.5, 0.0)).is_none());
 /// ```
 pub fn reactions(at: &[DVec2], load: f64, centre: DVec2) -> Option<Vec<f64>> {
