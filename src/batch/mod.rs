@@ -44,7 +44,7 @@ pub struct Row {
     pub serves: u32,
     /// How many were ordered.
     pub ordered: Option<u32>,
-    /// Its price, with tax.
+    /// Its price, with tax; "and more" where something has no price, a dash where nothing has one.
     pub price: String,
 }
 
@@ -176,7 +176,11 @@ fn done(
             offcut_g: amounts.offcut_g,
             serves: served.map_or(0, |served| served.by_cutting),
             ordered: order.serves,
-            price: quote.price(quote.gross),
+            price: match (quote.unpriced.is_empty(), quote.gross > 0) {
+                (true, _) => quote.price(quote.gross),
+                (false, true) => format!("{} and more", quote.price(quote.gross)),
+                (false, false) => "–".into(),
+            },
         },
         pans: amounts.bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)).collect(),
         grams: amounts.shopping.grams(),

@@ -143,7 +143,7 @@ impl Surface<'_> {
     fn shell_within(&self, (top, bottom): (f64, f64), outline: &Region, relief: &Relief) -> Solid {
         let fine = self.tolerance;
         let (frame, through) = if let Some(drawn) = relief.drawn {
-            self.from_side(relief, drawn, outline)
+            self.straight_in(relief, drawn, outline)
         } else {
             let Some(through) = self.on_seat(relief, outline) else { return Solid::empty() };
             through
@@ -165,7 +165,7 @@ impl Surface<'_> {
     }
 
     /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.
-    fn from_side(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> (DAffine3, Solid) {
+    fn straight_in(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> (DAffine3, Solid) {
         let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
         let far = most.x + relief.depth + CLEAR;
         let (low, high) = if into_view(drawn.side) { (0.0, far) } else { (-far, 0.0) };

@@ -63,9 +63,10 @@ impl TriMesh {
                 if a.z >= b.z {
                     continue;
                 }
-                for k in place(a.z).ceil() as usize..=place(b.z).floor() as usize {
+                let (first, end) = (place(a.z).ceil() as usize, place(b.z).floor() as usize + 1);
+                for (k, radius) in radii.iter_mut().enumerate().take(end).skip(first) {
                     let p = a.lerp(b, ((height(k) - a.z) / (b.z - a.z)).clamp(0.0, 1.0));
-                    radii[k] = radii[k].max(p.truncate().length());
+                    *radius = radius.max(p.truncate().length());
                 }
             }
         }

@@ -92,7 +92,7 @@ impl<'a> Drawer<'a> {
             Severity::Note,
             "only-for-round",
             group.name(),
-            format!("none can be drawn for a shape that is not turned"),
+            "none can be drawn for a shape that is not turned".into(),
             instead,
         );
         vec![Draft::only_says(group, finding)]

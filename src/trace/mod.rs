@@ -15,6 +15,7 @@
 
 mod contours;
 mod corners;
+mod cubics;
 mod error;
 mod fit;
 mod halves;

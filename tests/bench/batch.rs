@@ -36,7 +36,7 @@ fn order(i: u32) -> CakeFile {
         2 * height / 3,
         height + 10
     );
-    if i % 2 == 0 {
+    if i.is_multiple_of(2) {
         let layer = "[[tier.layer]]\npan = { round = \"10 in\" }\nheight = 45\n";
         text += &format!("[[tier]]\nname = \"one\"\n{}", layer.repeat((height as usize + 10).div_ceil(45)));
     }

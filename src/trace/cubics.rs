@@ -1,0 +1,156 @@
+//! Cubics along a run of points: least squares between two given directions, halved where they stray.
+//!
+//! P. J. Schneider, An algorithm for automatically fitting digitized curves, in Graphics Gems (1990). kurbo's own
+//! fitter was tried first: on some runs it weighs cubics of no bounds, and looks for places along them for ever.
+
+use glam::DVec2;
+use kurbo::{BezPath, Point};
+
+/// How often the places of points along a cubic are bettered before it is halved.
+const ROUNDS: usize = 8;
+/// A cubic that strays further than this many times what is allowed is not worth bettering.
+const HOPELESS: f64 = 30.0;
+
+/// Adds cubics to `path`, which ends at the first of `points`: they leave in the direction `from` and arrive from the
+/// direction `to` (both of length 1, or 0 if unknown), and lie within `error` of the points.
+pub(super) fn add(path: &mut BezPath, points: &[DVec2], from: DVec2, to: DVec2, error: f64) {
+    let (first, last) = (points[0], points[points.len() - 1]);
+    let chord = last - first;
+    let straight =
+        |way: DVec2, chord: DVec2| if way == DVec2::ZERO { chord.normalize_or_zero() } else { way };
+    let (from, to) = (straight(from, chord), straight(to, -chord));
+    if points.len() < 3 {
+        let reach = chord.length() / 3.0;
+        push(path, [first, first + from * reach, last + to * reach, last]);
+        return;
+    }
+    let mut at = shares(points);
+    let mut cubic = least_squares(points, &at, from, to);
+    let (mut worst, mut split) = furthest(points, &at, &cubic);
+    for _ in 0..ROUNDS {
+        if worst <= error || worst > HOPELESS * error {
+            break;
+        }
+        better(points, &mut at, &cubic);
+        cubic = least_squares(points, &at, from, to);
+        (worst, split) = furthest(points, &at, &cubic);
+    }
+    if worst <= error {
+        push(path, cubic);
+        return;
+    }
+    // Never near an end, so that halving ends soon.
+    let eighth = (points.len() / 8).max(1);
+    let split = split.clamp(eighth, points.len() - 1 - eighth);
+    let middle = (points[split + 1] - points[split - 1]).normalize_or_zero();
+    add(path, &points[..=split], from, -middle, error);
+    add(path, &points[split..], middle, to, error);
+}
+
+fn push(path: &mut BezPath, [_, a, b, end]: [DVec2; 4]) {
+    let point = |p: DVec2| Point::new(p.x, p.y);
+    path.curve_to(point(a), point(b), point(end));
+}
+
+/// Each point's share of the way along all of them.
+fn shares(points: &[DVec2]) -> Vec<f64> {
+    let mut gone = 0.0;
+    let mut shares = vec![0.0];
+    for pair in points.windows(2) {
+        gone += pair[0].distance(pair[1]);
+        shares.push(gone);
+    }
+    if gone > 0.0 {
+        shares.iter_mut().for_each(|share| *share /= gone);
+    }
+    shares
+}
+
+/// The four weights of a cubic's points.
+fn weights(t: f64) -> [f64; 4] {
+    let s = 1.0 - t;
+    [s * s * s, 3.0 * s * s * t, 3.0 * s * t * t, t * t * t]
+}
+
+/// The cubic with these ends and directions that lies nearest to the points, each at its place along it.
+fn least_squares(points: &[DVec2], at: &[f64], from: DVec2, to: DVec2) -> [DVec2; 4] {
+    /// Handles are no shorter than this part of the way between the ends, and no longer than this many times the way
+    /// along the points: anything else is no curve through them.
+    const HANDLES: (f64, f64) = (1e-3, 1.5);
+    let (first, last) = (points[0], points[points.len() - 1]);
+    let (mut aa, mut ab, mut bb, mut a, mut b) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for (p, t) in points.iter().zip(at) {
+        let [w0, w1, w2, w3] = weights(*t);
+        let (u, v) = (from * w1, to * w2);
+        let rest = *p - first * (w0 + w1) - last * (w2 + w3);
+        aa += u.length_squared();
+        ab += u.dot(v);
+        bb += v.length_squared();
+        a += u.dot(rest);
+        b += v.dot(rest);
+    }
+    let size = aa * bb - ab * ab;
+    let chord = first.distance(last);
+    let way: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let good = |reach: f64| reach > HANDLES.0 * way && reach < HANDLES.1 * way;
+    let (one, two) = ((a * bb - b * ab) / size, (b * aa - a * ab) / size);
+    let (one, two) = if good(one) && good(two) { (one, two) } else { (chord / 3.0, chord / 3.0) };
+    [first, first + from * one, last + to * two, last]
+}
+
+fn eval(cubic: &[DVec2; 4], t: f64) -> DVec2 {
+    weights(t).into_iter().zip(cubic).map(|(w, p)| *p * w).sum()
+}
+
+/// How far the furthest of the points lies from its place, and its number; never the first or the last.
+fn furthest(points: &[DVec2], at: &[f64], cubic: &[DVec2; 4]) -> (f64, usize) {
+    let inner = 1..points.len() - 1;
+    let off = inner.map(|i| (points[i].distance(eval(cubic, at[i])), i));
+    off.max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 1))
+}
+
+/// Moves each place towards where the cubic is nearest to its point (one step of Newton's).
+fn better(points: &[DVec2], at: &mut [f64], cubic: &[DVec2; 4]) {
+    let [p0, p1, p2, p3] = *cubic;
+    for (p, t) in points.iter().zip(at) {
+        let s = 1.0 - *t;
+        let off = eval(cubic, *t) - *p;
+        let first = ((p1 - p0) * s * s + (p2 - p1) * 2.0 * s * *t + (p3 - p2) * *t * *t) * 3.0;
+        let second = ((p2 - p1 * 2.0 + p0) * s + (p3 - p2 * 2.0 + p1) * *t) * 6.0;
+        let slope = first.length_squared() + off.dot(second);
+        if slope > 0.0 {
+            *t = (*t - off.dot(first) / slope).clamp(0.0, 1.0);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A quarter of a circle is a cubic to within 2.8e-4 of its radius (any text on curves).
+    #[test]
+    fn a_quarter_circle_is_one_cubic() {
+        let points: Vec<DVec2> = (0..=60)
+            .map(|i| 100.0 * DVec2::from_angle(std::f64::consts::FRAC_PI_2 * f64::from(i) / 60.0))
+            .collect();
+        let mut path = BezPath::new();
+        path.move_to((100.0, 0.0));
+        add(&mut path, &points, DVec2::Y, DVec2::X, 0.05);
+        assert_eq!(path.elements().len(), 2);
+    }
+
+    #[test]
+    fn runs_without_sense_end_all_the_same() {
+        for points in [
+            vec![DVec2::ZERO; 40],
+            vec![DVec2::ZERO, DVec2::X, DVec2::ZERO, DVec2::X, DVec2::ZERO],
+            (0..200).map(|i| DVec2::new(f64::from(i % 2) * 1e9, f64::from(i) * 1e-9)).collect(),
+        ] {
+            let mut path = BezPath::new();
+            path.move_to((points[0].x, points[0].y));
+            add(&mut path, &points, DVec2::ZERO, DVec2::ZERO, 1e-6);
+            assert!(path.is_finite());
+        }
+    }
+}
