@@ -79,6 +79,14 @@ impl Resolver<'_> {
             return None;
         }
         let at = field.key("shape");
+        if tool.shape.picture.is_some() {
+            self.refuse(
+                at.key("picture"),
+                "a picture does not say where on the shape its outline lies",
+                "give `height` and `bearing` instead of `as_drawn`, or trace the picture into the shape's own drawing",
+            );
+            return None;
+        }
         if tool.shape.svg.is_none() {
             // Typed coordinates are taken as they are.
             return outline::to_path(
