@@ -1,8 +1,8 @@
 //! Which pans, how many, where the boards go: the best stack for a shape, and honest alternatives.
 //!
 //! [`propose`] takes a cake file and a pantry. It looks at the carved shape cell by cell ([`needs`]), searches the
-//! stacks that the pans can make ([`search`]) and writes each proposal back as the tiers of the cake file
-//! ([`edit`]). Nothing is shown that was not planned: the figures of a proposal are those of its plan.
+//! stacks that the pans can make (`search`) and writes each proposal back as the tiers of the cake file
+//! (`edit`). Nothing is shown that was not planned: the figures of a proposal are those of its plan.
 
 mod bound;
 mod dowels;

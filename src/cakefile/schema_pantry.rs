@@ -207,7 +207,7 @@ pub struct Stacking {
     /// The thinnest slab.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thinnest: Option<Size>,
-    /// Sponge to be shaved off at the side everywhere; the cake file's [limits] spare if left out.
+    /// Sponge to be shaved off at the side everywhere; the cake file's `[limits]` spare if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shave: Option<Length>,
     /// Sponge to be shaved off on top.
@@ -246,7 +246,7 @@ pub struct Stacking {
     /// One more board counts as much as so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board_cost: Option<f64>,
-    /// A slab that hangs over further than [limits] overhang counts as much as so many grams of offcut.
+    /// A slab that hangs over further than `[limits]` overhang counts as much as so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_cost: Option<f64>,
 }

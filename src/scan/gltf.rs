@@ -26,9 +26,25 @@ const DEEPEST: usize = 64;
 /// Most nodes of a scene: no more can be shared between than a file can hold for itself.
 const MOST_NODES: usize = 100_000;
 
+/// Refuses meshes whose corners are nowhere in the file: the reader's own check would stop the program over them.
+fn check_accessors(file: &Gltf) -> Result<(), ScanError> {
+    let root = file.document.as_json();
+    let primitives = root.meshes.iter().flat_map(|mesh| &mesh.primitives);
+    let there = |index: usize| index < root.accessors.len();
+    if primitives.flat_map(|primitive| primitive.attributes.values()).all(|accessor| there(accessor.value()))
+    {
+        return Ok(());
+    }
+    Err(ScanError::Damaged {
+        format: "glTF",
+        problem: "a mesh names corners that the file does not hold".into(),
+    })
+}
+
 /// Reads a glTF file.
 pub(super) fn read(bytes: &[u8], beside: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Result<Model, ScanError> {
     let damaged = |error: ::gltf::Error| ScanError::Damaged { format: "glTF", problem: error.to_string() };
+    check_accessors(&Gltf::from_slice_without_validation(bytes).map_err(damaged)?)?;
     let Gltf { document, blob } = Gltf::from_slice(bytes).map_err(damaged)?;
     let buffers = buffers(&document, blob, beside)?;
     let mut reader = Reader { buffers, mesh: TriMesh::default(), nodes: 0, other: 0 };

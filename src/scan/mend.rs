@@ -54,26 +54,37 @@ const FOOT: f64 = 1.0;
 pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_strays();
-    let dropped = placed.mesh.len() - mesh.len();
-    let double = sheets::single(&mut mesh);
-    let welded = seams::closed(&mut mesh, how.weld);
-    let dropped = dropped + double + sheets::single(&mut mesh);
-    note(&mut notes, dropped, "triangles that were there twice or had no size were left out");
-    note(
-        &mut notes,
-        welded,
-        &format!("corners along open seams were joined (within {} mm)", short(how.weld)),
-    );
-    if mesh.is_empty() {
-        return Err(ScanError::Empty);
+    // Most models are sound, and then all this would find nothing.
+    if mesh.check().is_err() {
+        let dropped = placed.mesh.len() - mesh.len();
+        close(&mut mesh, placed, how, dropped, &mut notes)?;
+        mesh = mesh.without_strays();
     }
-    let turned = sheets::oriented(&mut mesh).map_err(|at| ScanError::OneSided { at })?;
-    note(&mut notes, turned, "triangles that faced the wrong way were turned");
-    fill_holes(&mut mesh, placed, how, &mut notes)?;
-    let mesh = outward(mesh.without_strays(), &mut notes)?;
+    let mesh = outward(mesh, &mut notes)?;
     let mesh = stood(mesh)?;
     let loose = loose_parts(&mesh);
     Ok(Mended { mesh, notes, loose })
+}
+
+/// Makes a closed surface of it; `dropped` triangles have gone before.
+fn close(
+    mesh: &mut TriMesh,
+    placed: &Placed,
+    how: &Mending,
+    dropped: usize,
+    notes: &mut Vec<String>,
+) -> Result<(), ScanError> {
+    let double = sheets::single(mesh);
+    let welded = seams::closed(mesh, how.weld);
+    let dropped = dropped + double + sheets::single(mesh);
+    note(notes, dropped, "triangles that were there twice or had no size were left out");
+    note(notes, welded, &format!("corners along open seams were joined (within {} mm)", short(how.weld)));
+    if mesh.is_empty() {
+        return Err(ScanError::Empty);
+    }
+    let turned = sheets::oriented(mesh).map_err(|at| ScanError::OneSided { at })?;
+    note(notes, turned, "triangles that faced the wrong way were turned");
+    fill_holes(mesh, placed, how, notes)
 }
 
 fn note(notes: &mut Vec<String>, count: usize, what: &str) {
