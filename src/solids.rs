@@ -247,7 +247,7 @@ impl Maker<'_> {
             let offcut = raw.hollowed(&slice, &[slab.bottom, slab.top]);
             return CarvedMeshes { kept: self.with_depths(&slice), offcut, shortfall: Deep::default() };
         }
-        let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+        let solid = Solid::of_sound;
         let (body, slice) = (solid(&raw), solid(&slice));
         CarvedMeshes {
             kept: self.with_depths(&body.intersection(&slice).to_mesh()),
@@ -284,7 +284,7 @@ impl Maker<'_> {
             if self.is_clear_of_next(index) {
                 whole.hollowed(next, &[0.0])
             } else {
-                let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+                let solid = Solid::of_sound;
                 solid(whole).difference(&solid(next)).to_mesh()
             }
         };

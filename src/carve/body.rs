@@ -152,7 +152,7 @@ impl Body {
             .collect();
         let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
         if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
-            let solid = Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+            let solid = Solid::of_sound(mesh);
             let heights = (0.0, f64::INFINITY);
             body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
         }
@@ -224,11 +224,11 @@ impl Body {
         let (low, high) = window.heights;
         if let Some(mesh) = &self.free {
             let slice = mesh.cut_at(&[low, high]).swap_remove(1);
-            return Solid::from_mesh(&slice).unwrap_or_else(|_| Solid::empty());
+            return Solid::of_sound(&slice);
         }
         let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
         let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
-        let solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        let solid = Solid::of_sound(&mesh);
         edited(solid, edits, (low, high))
     }
 
@@ -343,7 +343,7 @@ impl Body {
     /// The whole solid with `meridians` round it.
     pub fn solid(&self, meridians: u32) -> Solid {
         if let Some(mesh) = &self.free {
-            return Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+            return Solid::of_sound(mesh);
         }
         let (low, high) = self.heights();
         self.solid_between(low, high, meridians)

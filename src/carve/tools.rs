@@ -111,13 +111,16 @@ impl Surface<'_> {
             Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
             Operation::Add => relief.outline.inset(self.depth, self.tolerance),
         };
-        !outline.is_empty() && (self.is_seen(relief, &outline) || Seat::find(self.lines, relief).is_some())
+        !outline.is_empty()
+            && match relief.drawn {
+                Some(drawn) => self.is_seen(relief, drawn, &outline),
+                None => Seat::find(self.lines, relief).is_some(),
+            }
     }
 
     /// Whether an outline that goes straight in where it is drawn meets the shape: some place in it lies deep enough
     /// inside half way through.
-    fn is_seen(&self, relief: &Relief, outline: &Region) -> bool {
-        let Some(drawn) = relief.drawn else { return false };
+    fn is_seen(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> bool {
         let Some((lo, hi)) = outline.bounds() else { return false };
         let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
         let frame =
@@ -153,14 +156,14 @@ impl Surface<'_> {
         let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
         let (outer, inner) = (self.lines.inset(top, fine), self.lines.inset(bottom, fine));
         if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
-            let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap_or_else(|_| Solid::empty());
+            let solid = Solid::of_sound;
             return through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner));
         }
         let arc = Arc::around(&tool.positions);
         let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Solid::empty() };
         let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
-        let shell = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+        let shell = Solid::of_sound(&mesh);
         shell.intersection(&through).placed(&frame)
     }
 
@@ -314,7 +317,7 @@ fn along(at: DVec3, axis: DVec3) -> DAffine3 {
 fn turned(section: &Region, frame: DAffine3, tolerance: Tolerance) -> Solid {
     let Some((_, hi)) = section.bounds() else { return Solid::empty() };
     let mesh = revolve::revolve(section, tolerance.segments(hi.x));
-    let solid = Solid::from_mesh(&mesh).unwrap_or_else(|_| Solid::empty());
+    let solid = Solid::of_sound(&mesh);
     if frame == DAffine3::IDENTITY { solid } else { solid.placed(&frame) }
 }
 

@@ -24,30 +24,18 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
 }
 
 fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
-    if !e.lines.is_turned() {
-        return check_cover_of_free_shape(e, dowel, found);
-    }
-    let section = &e.lines.carved().section;
-    let (from_axis, r) = (dowel.at.length(), dowel.diameter / 2.0);
-    let column =
-        Region::rectangle(dvec2((from_axis - r).max(0.0), dowel.bottom), dvec2(from_axis + r, dowel.top));
-    let outside = column.difference(section);
-    let place = |p: glam::DVec2| Place { height: p.y, bearing: bearing_of(dowel.at), radius: p.x };
-    if outside.area() > LEAST {
-        let worst = outside
-            .contours()
-            .iter()
-            .flatten()
-            .copied()
-            .max_by(|a, b| (-section.depth(*a)).total_cmp(&-section.depth(*b)))
-            .unwrap_or_default();
+    let turned = e.lines.is_turned();
+    let Some((cover, at)) = (if turned { cover_in_turned(e, dowel) } else { cover_in_free(e, dowel) }) else {
+        return;
+    };
+    if cover < -LEAST {
         found.push(finding(
             Severity::Error,
             "dowel-comes-out",
             dowel,
-            format!("{} comes out of the carved line, by {}", dowel.name, e.mm(-section.depth(worst))),
+            format!("{} comes out of the carved line, by {}", dowel.name, e.mm(-cover)),
             "move it inwards or cut it shorter".into(),
-            Some(place(worst)),
+            Some(at),
         ));
     } else if let Some(trim) = trim_met(e, dowel) {
         found.push(finding(
@@ -56,82 +44,71 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             dowel,
             format!("{} comes out where \"{trim}\" is cut", dowel.name),
             "move the dowel or the cut".into(),
-            Some(place(dvec2(from_axis, (dowel.bottom + dowel.top) / 2.0))),
+            Some(dowel.at.extend((dowel.bottom + dowel.top) / 2.0).into()),
         ));
-    } else if let Some((cover, at)) = least_cover(e, dowel) {
-        check_least(e, dowel, cover, place(at), found);
+    } else if cover < e.design.limits.cover - LEAST && dowel.tier.is_some() {
+        found.push(finding(
+            Severity::Warning,
+            "dowel-near-surface",
+            dowel,
+            format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
+            format!(
+                "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
+                e.mm(e.design.limits.cover)
+            ),
+            Some(at),
+        ));
     }
 }
 
-/// Speaks up about a dowel with less than the least sponge over it.
-fn check_least(e: &Evidence<'_>, dowel: &Dowel, cover: f64, place: Place, found: &mut Vec<Finding>) {
-    if cover >= e.design.limits.cover - LEAST || dowel.tier.is_none() {
-        return;
-    }
-    found.push(finding(
-        Severity::Warning,
-        "dowel-near-surface",
-        dowel,
-        format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
-        format!(
-            "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
-            e.mm(e.design.limits.cover)
-        ),
-        Some(place),
-    ));
+/// Levels looked at along a dowel.
+const LEVELS: u32 = 24;
+
+fn levels(dowel: &Dowel) -> impl Iterator<Item = f64> {
+    let (low, high) = (dowel.bottom, dowel.top);
+    (0..=LEVELS).map(move |i| low + (high - low) * f64::from(i) / f64::from(LEVELS))
 }
 
-/// The same where the surface is no turned section: looked at on the rim of the dowel, from its foot to its top.
-fn check_cover_of_free_shape(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
-    const LEVELS: u32 = 24;
+/// The least sponge between a dowel and the carved surface, and where; below zero by how far it comes out.
+fn cover_in_free(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, Place)> {
     const AROUND: u32 = 12;
-    let rim = (0..=LEVELS).flat_map(|i| {
-        let z = dowel.bottom + (dowel.top - dowel.bottom) * f64::from(i) / f64::from(LEVELS);
+    let rim = levels(dowel).flat_map(|z| {
         (0..AROUND).map(move |k| {
             let out = DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
             (dowel.at + out * dowel.diameter / 2.0).extend(z)
         })
     });
     // The carved surface lies everywhere equally deep inside the finished one.
-    let cover = |p: &DVec3| e.lines.depth_at(*p) - e.lines.carved().depth;
-    let Some((least, at)) = rim.map(|p| (cover(&p), p)).min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
-    if least < -LEAST {
-        found.push(finding(
-            Severity::Error,
-            "dowel-comes-out",
-            dowel,
-            format!("{} comes out of the carved line, by {}", dowel.name, e.mm(-least)),
-            "move it inwards or cut it shorter".into(),
-            Some(at.into()),
-        ));
-    } else if let Some(trim) = trim_met(e, dowel) {
-        found.push(finding(
-            Severity::Error,
-            "dowel-comes-out",
-            dowel,
-            format!("{} comes out where \"{trim}\" is cut", dowel.name),
-            "move the dowel or the cut".into(),
-            Some(at.into()),
-        ));
+    let cover = |p: DVec3| e.lines.depth_at(p) - e.lines.carved().depth;
+    let (least, at) = rim.map(|p| (cover(p), p)).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some((least, at.into()))
+}
+
+/// The same in the half-plane of a turned shape.
+fn cover_in_turned(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, Place)> {
+    let section = &e.lines.carved().section;
+    let (from_axis, r) = (dowel.at.length(), dowel.diameter / 2.0);
+    let column =
+        Region::rectangle(dvec2((from_axis - r).max(0.0), dowel.bottom), dvec2(from_axis + r, dowel.top));
+    let outside = column.difference(section);
+    let (cover, at) = if outside.area() > LEAST {
+        let depths = outside.contours().iter().flatten().map(|p| (section.depth(*p), *p));
+        depths.min_by(|a, b| a.0.total_cmp(&b.0))?
     } else {
-        check_least(e, dowel, least, at.into(), found);
-    }
+        least_cover(section, dowel)?
+    };
+    Some((cover, Place { height: at.y, bearing: bearing_of(dowel.at), radius: at.x }))
 }
 
 /// The least distance from the dowel's side to the carved line, with its place.
-fn least_cover(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, glam::DVec2)> {
-    /// Levels looked at.
-    const LEVELS: u32 = 24;
-    let section = &e.lines.carved().section;
+fn least_cover(section: &Region, dowel: &Dowel) -> Option<(f64, DVec2)> {
     let outer = dowel.at.length() + dowel.diameter / 2.0;
-    let on_axis_or_board =
-        |(a, b): &(glam::DVec2, glam::DVec2)| (a.x == 0.0 && b.x == 0.0) || (a.y == 0.0 && b.y == 0.0);
+    let on_axis_or_board = |(a, b): &(DVec2, DVec2)| (a.x == 0.0 && b.x == 0.0) || (a.y == 0.0 && b.y == 0.0);
     let outline: Vec<_> = section.edges().filter(|edge| !on_axis_or_board(edge)).collect();
-    (0..=LEVELS)
-        .map(|i| dvec2(outer, dowel.bottom + (dowel.top - dowel.bottom) * f64::from(i) / f64::from(LEVELS)))
+    levels(dowel)
+        .map(|z| dvec2(outer, z))
         .map(|p| {
-            let to =
-                |(a, b): &(glam::DVec2, glam::DVec2)| crate::geom::region::distance_to_segment(p, *a, *b);
+            let to = |(a, b): &(DVec2, DVec2)| crate::geom::region::distance_to_segment(p, *a, *b);
             (outline.iter().map(to).fold(f64::INFINITY, f64::min), p)
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))

@@ -7,7 +7,7 @@
 
 use glam::{DVec2, DVec3, dvec2};
 
-use super::{Region, Tolerance, TriMesh, caps::OpenEdges, region::signed_area};
+use super::{Region, Tolerance, TriMesh, region::signed_area, tower::tower};
 
 /// An outline at a height.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,7 +69,7 @@ pub fn loft(levels: &[Level], smooth: bool, tolerance: Tolerance) -> Result<TriM
         .collect();
     let rows = if smooth { smoothed(&given, tolerance) } else { with_rows_between(&given) };
     refuse_crossings(&rows, levels)?;
-    Ok(joined(&rows))
+    Ok(tower(&rows))
 }
 
 /// Places along an outline nearer than this share of a quarter are one place.
@@ -256,33 +256,6 @@ fn refuse_crossings(rows: &[Vec<DVec3>], levels: &[Level]) -> Result<(), LoftErr
         }
     }
     Ok(())
-}
-
-/// The closed mesh through rows of equally many points.
-fn joined(rows: &[Vec<DVec3>]) -> TriMesh {
-    let count = rows[0].len();
-    let mut mesh = TriMesh { positions: rows.concat(), triangles: Vec::new() };
-    let vertex = |row: usize, i: usize| (row * count + i % count) as u32;
-    for row in 1..rows.len() {
-        for i in 0..count {
-            let [a, b] = [vertex(row - 1, i), vertex(row - 1, i + 1)];
-            let [c, d] = [vertex(row, i + 1), vertex(row, i)];
-            mesh.triangles.extend([[a, b, c], [a, c, d]]);
-        }
-    }
-    let mut mesh = mesh.welded();
-    for (height, up) in [(rows[0][0].z, false), (rows[rows.len() - 1][0].z, true)] {
-        let mut open = OpenEdges::default();
-        for t in &mesh.triangles {
-            for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
-                if [from, to].iter().all(|v| mesh.positions[*v as usize].z == height) {
-                    open.meet(from, to);
-                }
-            }
-        }
-        open.close(&mut mesh, up);
-    }
-    mesh
 }
 
 #[cfg(test)]

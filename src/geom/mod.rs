@@ -28,6 +28,7 @@ pub mod stitch;
 pub mod sweep;
 pub mod terraces;
 mod tolerance;
+mod tower;
 mod values;
 pub mod wedge;
 

@@ -55,6 +55,15 @@ impl Solid {
         }
     }
 
+    /// The solid that `mesh` bounds, which this program has made and made closed; where the kernel does not take it
+    /// all the same, the empty solid, and a build with checks stops.
+    pub fn of_sound(mesh: &TriMesh) -> Self {
+        Self::from_mesh(mesh).unwrap_or_else(|error| {
+            debug_assert!(false, "{error}: {:?}", mesh.check());
+            Self::empty()
+        })
+    }
+
     /// An upright prism over `outline` from `low` to `high` mm.
     pub fn prism(outline: &Region, low: f64, high: f64) -> Self {
         if outline.is_empty() || low >= high {

@@ -1,21 +1,16 @@
 //! The outside of a shape, from which every line is inset.
 
-use std::sync::Arc;
-
 use glam::{DVec2, DVec3, dvec2};
 use rayon::prelude::*;
 
 use super::{Inset, Line, LostDetail};
 use crate::{
-    design::Shape,
+    design::{Form, Shape},
     geom::{Depths, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing},
 };
 
 /// Detail that less is lost of is filled by a fingertip, mm.
 const NOTICED: f64 = 0.5;
-/// Envelopes follow a surface to within this in height, mm.
-const ENVELOPE_STEP: f64 = 1.0;
-
 /// The outside of a shape, carried on below the board.
 #[derive(Debug)]
 pub(super) enum Outside {
@@ -30,14 +25,14 @@ pub(super) enum Outside {
         /// From above.
         above: Option<Region>,
         /// What lies inside all of them.
-        finished: Arc<TriMesh>,
+        finished: Form,
     },
     /// Any other solid.
     Free {
         /// How deep every point lies inside it.
         depths: Depths,
-        /// Its surface.
-        finished: Arc<TriMesh>,
+        /// The solid itself.
+        finished: Form,
         /// Step of the lattice on which its levels are found, mm.
         step: f64,
     },
@@ -52,11 +47,9 @@ impl Outside {
                 front: CarriedOn::whole(&crossed.front, deepest),
                 side: CarriedOn::whole(&crossed.side, deepest),
                 above: crossed.above.clone(),
-                finished: crossed.form.mesh.clone(),
+                finished: crossed.form.clone(),
             },
-            Shape::Free(form) => {
-                Self::Free { depths: Depths::new(&form.mesh), finished: form.mesh.clone(), step }
-            }
+            Shape::Free(form) => Self::Free { depths: Depths::new(&form.mesh), finished: form.clone(), step },
         }
     }
 
@@ -64,7 +57,7 @@ impl Outside {
     pub fn insets(&self, depths: &[f64], tolerance: Tolerance) -> Vec<Inset> {
         match self {
             Self::Free { depths: field, step, .. } => {
-                field.insets(depths, *step).into_iter().map(|mesh| Inset::of(Arc::new(mesh))).collect()
+                field.insets(depths, *step).into_iter().map(|mesh| Form::new(mesh).into()).collect()
             }
             _ => depths.iter().map(|depth| self.inset(*depth, tolerance)).collect(),
         }
@@ -75,14 +68,14 @@ impl Outside {
         match self {
             Self::Turned(section) => Inset { section: section.inset(depth, tolerance), solid: None },
             Self::Crossed { finished, .. } | Self::Free { finished, .. } if depth == 0.0 => {
-                Inset::of(finished.clone())
+                finished.clone().into()
             }
-            Self::Free { depths, step, .. } => Inset::of(Arc::new(depths.inset(depth, *step))),
+            Self::Free { depths, step, .. } => Form::new(depths.inset(depth, *step)).into(),
             Self::Crossed { front, side, above, .. } => {
                 let (front, side) = (front.inset(depth, tolerance), side.inset(depth, tolerance));
                 let above = above.as_ref().map(|above| above.inset(depth, tolerance));
                 let views = Views { front: &front, side: &side, above: above.as_ref() };
-                Inset::of(Arc::new(views.crossed().to_mesh()))
+                Form::new(views.crossed().to_mesh()).into()
             }
         }
     }
@@ -113,7 +106,7 @@ impl Outside {
     pub fn lost(&self, carved: &Line, tolerance: Tolerance) -> Vec<LostDetail> {
         match self {
             Self::Turned(section) => section.lost(carved.depth, tolerance),
-            Self::Crossed { finished, .. } | Self::Free { finished, .. } => lost_of(finished, carved),
+            Self::Crossed { finished, .. } | Self::Free { finished, .. } => lost_of(&finished.mesh, carved),
         }
     }
 }
@@ -165,9 +158,9 @@ fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
 /// What lies lower lies on the board, mm.
 const ON_BOARD: f64 = 1e-6;
 
-impl Inset {
-    fn of(mesh: Arc<TriMesh>) -> Self {
-        Self { section: mesh.envelope(ENVELOPE_STEP), solid: Some(mesh) }
+impl From<Form> for Inset {
+    fn from(form: Form) -> Self {
+        Self { section: form.envelope, solid: Some(form.mesh) }
     }
 }
 

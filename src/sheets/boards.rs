@@ -4,7 +4,7 @@ use glam::{DVec2, dvec2};
 
 use super::{
     figure::{Figure, Key},
-    view::{cut_at, plain_body},
+    view::plain_body,
 };
 use crate::{
     design::{Board, FootprintShape},
@@ -47,8 +47,8 @@ fn foot(plan: &Plan, board: &Board) -> Figure {
     let style = UnitStyle::new(plan.design.unit);
     let mut drawing = Drawing::new();
     let last = plan.lines.all().len() - 1;
-    let finished = cut_at(plan, &plain_body(plan, 0), 0.01);
-    for outline in [&finished, &cut_at(plan, &plain_body(plan, last), 0.01)] {
+    let finished = plain_body(plan, 0).outline_at(0.0, plan.design.tool);
+    for outline in [&finished, &plain_body(plan, last).outline_at(0.0, plan.design.tool)] {
         drawing.region(outline, DVec2::ZERO, None, Some(CAKE));
     }
     hole(&mut drawing, plan, board.hole, board.footprint.centre);
@@ -77,7 +77,7 @@ fn figure(plan: &Plan, slab: &Slab) -> Figure {
     let mut drawing = Drawing::new();
     drawing.region(&slab.footprint.region(plan.design.tool), DVec2::ZERO, None, Some(EDGE));
     let target = plain_body(plan, plan.lines.all().len() - 1);
-    let cake = cut_at(plan, &target, slab.top + 0.01);
+    let cake = target.outline_at(slab.top, plan.design.tool);
     drawing.region(&cake, DVec2::ZERO, None, Some(CAKE));
     hole(&mut drawing, plan, slab.hole, slab.footprint.centre);
     let of_tier = |tier: Option<usize>| {

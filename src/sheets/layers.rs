@@ -4,7 +4,7 @@ use glam::{DVec2, dvec2};
 
 use super::{
     figure::{Figure, Key},
-    view::{cut_at, plain_body},
+    view::plain_body,
 };
 use crate::{
     carve::Body,
@@ -47,7 +47,7 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
     let style = UnitStyle::new(plan.design.unit);
     let top = slab.top.min(target.heights().1);
     let pan = slab.footprint.region(plan.design.tool);
-    let face = |z: f64| cut_at(plan, target, z).intersection(&pan);
+    let face = |z: f64| target.outline_at(z, plan.design.tool).intersection(&pan);
     let lower = face(slab.bottom + INSIDE);
     let upper = face(top - INSIDE);
     if lower.is_empty() && upper.is_empty() {

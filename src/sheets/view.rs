@@ -5,7 +5,7 @@ use glam::{DAffine3, DMat3, DVec3};
 use crate::{
     carve::{Body, Surface},
     design::{Depth, Operation, Tool},
-    geom::{Region, Solid},
+    geom::Region,
     plan::Plan,
 };
 
@@ -62,27 +62,4 @@ pub fn added(plan: &Plan, view: View) -> Region {
         .filter(|trim| trim.operation == Operation::Add && trim.depth == Depth::Icing)
         .map(|trim| solid(&trim.tool).placed(&view.frame()).shadow())
         .fold(Region::default(), |all, one| all.union(&one))
-}
-
-/// The cut through `body` at height `z`, seen from above.
-pub fn cut_at(plan: &Plan, body: &Body, z: f64) -> Region {
-    /// Half the thickness of what is cut out around the height, mm.
-    const THIN: f64 = 0.5;
-    if let Some(mesh) = &body.free {
-        return mesh.section(z);
-    }
-    if !body.is_edited_between(z - THIN, z + THIN) {
-        let disc = |r: f64| Region::disc(glam::DVec2::ZERO, r, plan.design.tool);
-        return body
-            .section
-            .row(z)
-            .into_iter()
-            .map(|(inner, outer)| {
-                let disc_out = disc(outer);
-                if inner > 0.0 { disc_out.difference(&disc(inner)) } else { disc_out }
-            })
-            .fold(Region::default(), |all, ring| all.union(&ring));
-    }
-    let around: Solid = body.solid_between(z - THIN, z + THIN, body.meridians(plan.design.tool));
-    around.slice(z)
 }

@@ -71,7 +71,7 @@ fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> 
             (lo, hi) = (lo.min(a), hi.max(b));
         }
     }
-    let slope = slope(plan, radius, height);
+    let slope = if plan.lines.is_turned() { slope(plan, radius, height) } else { 0.0 };
     if slope > 3.0 {
         notes.push(format!(
             "The side leans {slope:.0}° here: the strip lies as a cone would, not flat. Fix it at the level line."

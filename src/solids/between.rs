@@ -78,7 +78,7 @@ impl PlannedBetween {
         self.offcuts[index].get_or_init(|| {
             let slab = &self.plan.stack.slabs[index];
             let maker = self.maker();
-            let raw = Solid::from_mesh(&maker.raw_mesh(slab)).unwrap_or_else(|_| Solid::empty());
+            let raw = Solid::of_sound(&maker.raw_mesh(slab));
             raw.difference(&self.carved().solid_between(slab.bottom, slab.top, maker.meridians()))
         })
     }
@@ -125,7 +125,7 @@ impl PlannedBetween {
         let maker = self.maker();
         body.edits.iter().filter(|edit| edit.operation == Operation::Cut).any(|edit| {
             self.cake().any(|(_, slab)| {
-                let raw = Solid::from_mesh(&maker.raw_mesh(slab)).unwrap_or_else(|_| Solid::empty());
+                let raw = Solid::of_sound(&maker.raw_mesh(slab));
                 raw.intersection(&edit.solid).volume() > BEGUN
             })
         })

@@ -167,6 +167,14 @@ fn details_lie_where_they_are_drawn() {
     }
 }
 
+#[test]
+fn a_detail_drawn_beside_the_shape_is_told_to_miss_it() {
+    let more = "[[trim]]\nname = \"mark\"\ncut = \"icing\"\noutline = { shape = { points = \
+        [[80, 50], [90, 50], [90, 60], [80, 60]] }, as_drawn = \"front\", depth = 2 }\n";
+    let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], more));
+    assert!(plan.findings.iter().any(|f| f.code == "cut-misses"), "{:?}", plan.findings);
+}
+
 /// A board inside a shape that is not round must lie inside its outline, and a dowel under its surface.
 #[test]
 fn boards_and_dowels_are_held_against_the_true_outline() {

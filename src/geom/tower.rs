@@ -1,0 +1,34 @@
+//! Closed meshes through rows of points.
+
+use glam::DVec3;
+
+use super::{TriMesh, caps::OpenEdges};
+
+/// The closed mesh through rows of equally many points, from the lowest to the highest, each level and
+/// counter-clockwise. The first and the last may shrink to a line or a point; points of theirs that fall together
+/// exactly become one.
+pub(super) fn tower(rows: &[Vec<DVec3>]) -> TriMesh {
+    let Some(count) = rows.first().map(Vec::len) else { return TriMesh::default() };
+    let mut mesh = TriMesh { positions: rows.concat(), triangles: Vec::new() };
+    let vertex = |row: usize, i: usize| (row * count + i % count) as u32;
+    for row in 1..rows.len() {
+        for i in 0..count {
+            let [a, b] = [vertex(row - 1, i), vertex(row - 1, i + 1)];
+            let [c, d] = [vertex(row, i + 1), vertex(row, i)];
+            mesh.triangles.extend([[a, b, c], [a, c, d]]);
+        }
+    }
+    let mut mesh = mesh.welded();
+    for (height, up) in [(rows[0][0].z, false), (rows[rows.len() - 1][0].z, true)] {
+        let mut open = OpenEdges::default();
+        for t in &mesh.triangles {
+            for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                if [from, to].iter().all(|v| mesh.positions[*v as usize].z == height) {
+                    open.meet(from, to);
+                }
+            }
+        }
+        open.close(&mut mesh, up);
+    }
+    mesh
+}
