@@ -25,7 +25,7 @@ pub enum LoftError {
     #[error("one outline alone makes no solid")]
     TooFew,
     /// An outline lies no higher than the one before it.
-    #[error("the outline at height {height} mm lies no higher than the one before it")]
+    #[error("the outline at height {height:.1} mm lies no higher than the one before it")]
     NotRising {
         /// Place in the list, from 0.
         index: usize,
@@ -33,7 +33,7 @@ pub enum LoftError {
         height: f64,
     },
     /// An outline that encloses nothing, or a tip between two others.
-    #[error("the outline at height {height} mm encloses nothing")]
+    #[error("the outline at height {height:.1} mm encloses nothing")]
     Empty {
         /// Place in the list, from 0.
         index: usize,
@@ -41,7 +41,7 @@ pub enum LoftError {
         height: f64,
     },
     /// On the way between two outlines the surface would run through itself.
-    #[error("the surface between heights {low} and {high} mm would run through itself")]
+    #[error("the surface between heights {low:.1} and {high:.1} mm would run through itself")]
     RunsThroughItself {
         /// Place of the upper outline in the list, from 0.
         index: usize,

@@ -110,6 +110,12 @@ fn heights_that_differ_are_refused_with_the_scale_that_mends_them() {
     let PlanError::CakeFile(error) = Plan::new(&file).unwrap_err() else { panic!("no mistake of the file") };
     let message = error.render(false);
     assert!(message.contains("they differ by 20.0 mm") && message.contains("side_scale = 1.25"), "{message}");
+    // A scale that is there already is counted in.
+    let half = text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 0.5\n");
+    let Err(PlanError::CakeFile(error)) = Plan::new(&CakeFile::from_text("test.cake.toml", "", &half)) else {
+        panic!("no mistake of the file")
+    };
+    assert!(error.render(false).contains("side_scale = 1.25"), "{}", error.render(false));
     let mended =
         crate::support::plan(&text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 1.25\n"));
     assert_close("volume", volumes(&mended)[0], 120.0 * 100.0 * 100.0, 1e-9);

@@ -73,7 +73,8 @@ impl Resolver<'_> {
         let allowed =
             self.maybe(crossed.height_tolerance.as_ref(), |s, size| s.size(size, at.key("height_tolerance")));
         let (front, side, above) = (front?, side?, above?);
-        self.compare_heights(&front, &side, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
+        let scales = [crossed.front_scale, crossed.side_scale].map(|scale| scale.unwrap_or(1.0));
+        self.compare_heights([&front, &side], scales, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
         let views = Views { front: &front, side: &side, above: above.as_ref() };
         let solid = match softening? {
             None => views.crossed(),
@@ -173,9 +174,16 @@ impl Resolver<'_> {
     }
 
     /// The heights of front and side must agree.
-    fn compare_heights(&mut self, front: &Region, side: &Region, allowed: f64, at: &FieldPath) -> Option<()> {
-        let height = |view: &Region| view.bounds().map_or(0.0, |(_, hi)| hi.y);
-        let (front, side) = (height(front), height(side));
+    fn compare_heights(
+        &mut self,
+        views: [&Region; 2],
+        scales: [f64; 2],
+        allowed: f64,
+        at: &FieldPath,
+    ) -> Option<()> {
+        let [front, side] = views.map(|view| view.bounds().map_or(0.0, |(_, hi)| hi.y));
+        // What to write so that the one becomes as high as the other.
+        let (front_scale, side_scale) = (scales[0] * side / front, scales[1] * front / side);
         let off = (front - side).abs();
         if off <= allowed {
             if off > 1e-6 {
@@ -184,7 +192,7 @@ impl Resolver<'_> {
                         at.clone(),
                         format!("the front is {front:.1} mm high and the side {side:.1} mm: the higher one is cut off"),
                     )
-                    .mend(format!("`side_scale = {:.5}` makes them equal", front / side)),
+                    .mend(format!("`side_scale = {side_scale:.5}` makes them equal")),
                 );
             }
             return Some(());
@@ -193,9 +201,8 @@ impl Resolver<'_> {
             at.clone(),
             format!("the front is {front:.1} mm high and the side {side:.1} mm: they differ by {off:.1} mm"),
             format!(
-                "write `side_scale = {:.5}` or `front_scale = {:.5}` (times what they have now), or allow more by `height_tolerance`",
-                front / side,
-                side / front
+                "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
+                 `height_tolerance`"
             ),
         );
         None
