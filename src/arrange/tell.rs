@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::{Aim, Proposal, Proposals, problem::Rules};
 use crate::{
     pantry::Trouble,
-    report::{Report, table},
+    report::{Report, capital, table},
     units::UnitStyle,
 };
 
@@ -230,11 +230,4 @@ fn aims(aims: &[Aim]) -> String {
         Aim::FewestPanSizes => "fewest pan sizes",
     });
     words.collect::<Vec<_>>().join(", ")
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

@@ -7,6 +7,8 @@ mod csv;
 mod page;
 mod tell;
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 pub use self::csv::csv;
@@ -19,6 +21,9 @@ use crate::{
     design::MaterialKind,
     pantry::{Money, Pantry},
     plan::Plan,
+    stack::SlabKind,
+    support::HiddenCount,
+    units::UnitStyle,
 };
 
 /// What a line of the costs belongs to.
@@ -111,6 +116,8 @@ pub struct Quote {
     pub seen: Vec<String>,
     /// Allergens, as the pantry has them.
     pub allergens: Vec<String>,
+    /// What is hidden in the cake and must be taken out before it is served.
+    pub hidden: Vec<HiddenCount>,
 }
 
 impl Quote {
@@ -158,17 +165,41 @@ impl Quote {
             unpriced: sum.unpriced,
             seen: seen(plan),
             allergens: amounts.shopping.allergens.clone(),
+            hidden: plan.support.hidden.clone(),
         }
     }
 
     /// A price as it is written: figures with the currency behind them.
     pub fn price(&self, coins: i64) -> String {
+        format!("{} {}", self.figures(coins), self.currency)
+    }
+
+    /// A price without its currency. It has a decimal point whatever the locale.
+    fn figures(&self, coins: i64) -> String {
         let unit = 10_i64.pow(self.decimals);
         let sign = if coins < 0 { "-" } else { "" };
         let (whole, rest) = (coins.abs() / unit, coins.abs() % unit);
         let places = self.decimals as usize;
         let figures = if places == 0 { whole.to_string() } else { format!("{whole}.{rest:0places$}") };
-        format!("{sign}{figures} {}", self.currency)
+        format!("{sign}{figures}")
+    }
+
+    /// From the costs to what is due, in the order in which they add up.
+    fn sums(&self) -> [(&'static str, i64); 7] {
+        [
+            ("costs", self.costs),
+            ("margin", self.margin),
+            ("price before tax", self.net),
+            ("tax", self.tax),
+            ("price", self.gross),
+            ("deposit", self.deposit),
+            ("due on delivery", self.balance),
+        ]
+    }
+
+    /// How many things are hidden in the cake.
+    pub fn hidden_count(&self) -> usize {
+        self.hidden.iter().map(|hidden| hidden.count).sum()
     }
 
     /// All lines of one group.
@@ -195,7 +226,7 @@ impl Sum<'_> {
 }
 
 fn ingredients(sum: &mut Sum<'_>, amounts: &Amounts) {
-    let style = crate::units::UnitStyle::new(amounts.unit);
+    let style = UnitStyle::new(amounts.unit);
     for bought in &amounts.shopping.bought {
         // Water out of the tap costs nothing worth a line.
         if bought.name == "water" && bought.used_price.is_none() {
@@ -222,8 +253,12 @@ fn work(sum: &mut Sum<'_>, plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> f
     let mut total = 0.0;
     for (step, minutes) in steps {
         total += minutes;
-        let price = (hour > 0.0).then_some(hour * minutes / 60.0);
-        sum.line(Group::Work, step, format!("{minutes:.0} min"), price);
+        if hour > 0.0 {
+            sum.line(Group::Work, step, format!("{minutes:.0} min"), Some(hour * minutes / 60.0));
+        }
+    }
+    if hour <= 0.0 {
+        sum.unpriced.push("hours of work".into());
     }
     if overhead > 0.0 {
         let price = Some(overhead * total / 60.0);
@@ -236,14 +271,14 @@ fn work(sum: &mut Sum<'_>, plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> f
 pub fn steps(plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> Vec<(&'static str, f64)> {
     let rates = &pantry.work;
     let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
-    let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == crate::stack::SlabKind::Layer).count();
+    let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer).count();
     let inside = amounts.boards.len() + plan.stack.dowels.len();
     let shaved: f64 = plan
         .stack
         .slabs
         .iter()
         .zip(&plan.carving.slabs)
-        .filter(|(slab, _)| slab.kind == crate::stack::SlabKind::Layer)
+        .filter(|(slab, _)| slab.kind == SlabKind::Layer)
         .map(|(_, carved)| carved.volumes.offcut / 1e6)
         .sum();
     let volumes = plan.line_volumes();
@@ -270,24 +305,15 @@ pub fn steps(plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> Vec<(&'static s
 
 /// What the client sees of the cake, in words.
 fn seen(plan: &Plan) -> Vec<String> {
-    let mut seen = Vec::new();
-    let sponges: std::collections::BTreeSet<&str> = plan
-        .stack
-        .slabs
-        .iter()
-        .filter(|slab| slab.kind == crate::stack::SlabKind::Layer)
-        .map(|slab| slab.material.name.as_str())
-        .collect();
-    seen.push(format!("Inside: {}", sponges.into_iter().collect::<Vec<_>>().join(", ")));
-    let fillings: std::collections::BTreeSet<&str> = plan
-        .stack
-        .slabs
-        .iter()
-        .filter(|slab| slab.kind == crate::stack::SlabKind::Filling)
-        .map(|slab| slab.material.name.as_str())
-        .collect();
+    let materials = |kind: SlabKind| -> Vec<&str> {
+        let slabs = plan.stack.slabs.iter().filter(|slab| slab.kind == kind);
+        let names: BTreeSet<&str> = slabs.map(|slab| slab.material.name.as_str()).collect();
+        names.into_iter().collect()
+    };
+    let mut seen = vec![format!("Inside: {}", materials(SlabKind::Layer).join(", "))];
+    let fillings = materials(SlabKind::Filling);
     if !fillings.is_empty() {
-        seen.push(format!("Filling: {}", fillings.into_iter().collect::<Vec<_>>().join(", ")));
+        seen.push(format!("Filling: {}", fillings.join(", ")));
     }
     let coverings: Vec<&str> = plan.design.coverings.iter().map(|c| c.material.name.as_str()).collect();
     if !coverings.is_empty() {

@@ -6,6 +6,7 @@ use super::{Group, Quote};
 use crate::{
     design::Paper,
     drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width},
+    report::capital,
     sheets::Column,
 };
 
@@ -76,14 +77,14 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     column.heading("The cake");
     quote.seen.iter().for_each(|line| column.item(line));
     column.heading("Price");
-    if quote.tax > 0 {
-        entry(&mut column, "Price before tax", "", &quote.price(quote.net), false);
-        let tax = format!("Tax, {} %", percent(quote.tax_share));
-        entry(&mut column, &tax, "", &quote.price(quote.tax), false);
+    prices(&mut column, quote);
+    if !quote.hidden.is_empty() {
+        let all = quote.hidden_count();
+        column.heading(&format!("Hidden in the cake, {all} in all: take out and count before it is served"));
+        for hidden in &quote.hidden {
+            column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+        }
     }
-    entry(&mut column, "Price", "", &quote.price(quote.gross), true);
-    entry(&mut column, "Deposit, when you order", "", &quote.price(quote.deposit), false);
-    entry(&mut column, "Due when the cake is handed over", "", &quote.price(quote.balance), false);
     column.heading("Please note");
     let allergens = if quote.allergens.is_empty() {
         "Allergens: ask before you order.".to_owned()
@@ -94,8 +95,7 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
         )
     };
     column.item(&allergens);
-    column
-        .item("There are boards and dowels in this cake: take out and count every one before it is served.");
+    column.item("Take out every board, dowel, stick and wire before it is served; keep them from small children.");
     column.item("Keep it cold and level on the way; lift it by the board, with two people.");
     column.item("The number of servings follows from a cutting plan and is an estimate.");
     column.at.y += size * 2.0;
@@ -104,6 +104,22 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     column.drawing.line(line, line + dvec2(wide * 0.5, 0.0), Pen::grey(0.25));
     column.at.y += size * 2.6;
     (column.drawing, column.at.y)
+}
+
+/// What is charged; nothing is written where nothing has a price yet.
+fn prices(column: &mut Column, quote: &Quote) {
+    if quote.gross == 0 && !quote.unpriced.is_empty() {
+        column.paragraph("The price follows.");
+        return;
+    }
+    if quote.tax > 0 {
+        entry(column, "Price before tax", "", &quote.price(quote.net), false);
+        let tax = format!("Tax, {} %", percent(quote.tax_share));
+        entry(column, &tax, "", &quote.price(quote.tax), false);
+    }
+    entry(column, "Price", "", &quote.price(quote.gross), true);
+    entry(column, "Deposit, when you order", "", &quote.price(quote.deposit), false);
+    entry(column, "Due when the cake is handed over", "", &quote.price(quote.balance), false);
 }
 
 fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
@@ -117,28 +133,14 @@ fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
         if lines.is_empty() {
             continue;
         }
-        let name = group.name();
-        column.heading(&format!(
-            "{}{}: {}",
-            name[..1].to_uppercase(),
-            &name[1..],
-            quote.price(quote.group(group))
-        ));
+        column.heading(&format!("{}: {}", capital(group.name()), quote.price(quote.group(group))));
         for line in lines {
             entry(&mut column, &line.what, &line.amount, &quote.price(line.price), false);
         }
     }
     column.heading("Sums");
-    for (what, coins, bold) in [
-        ("Costs", quote.costs, false),
-        ("Margin", quote.margin, false),
-        ("Price before tax", quote.net, false),
-        ("Tax", quote.tax, false),
-        ("Price", quote.gross, true),
-        ("Deposit", quote.deposit, false),
-        ("Due on delivery", quote.balance, false),
-    ] {
-        entry(&mut column, what, "", &quote.price(coins), bold);
+    for (what, coins) in quote.sums() {
+        entry(&mut column, &capital(what), "", &quote.price(coins), what == "price");
     }
     column.paragraph(&format!(
         "{:.1} hours of work. Ingredients by what is used; packs are dearer.",

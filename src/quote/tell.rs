@@ -24,18 +24,11 @@ pub fn text(quote: &Quote) -> String {
             rows.push(vec![name.to_owned(), line.what.clone(), line.amount.clone(), quote.price(line.price)]);
         }
     }
-    out.push('\n');
-    out += &table(&["group", "what", "amount", "price"], 2, rows);
-    let sums = [
-        ("costs", quote.costs),
-        ("margin", quote.margin),
-        ("price before tax", quote.net),
-        ("tax", quote.tax),
-        ("price", quote.gross),
-        ("deposit", quote.deposit),
-        ("due on delivery", quote.balance),
-    ];
-    let rows = sums.map(|(what, coins)| vec![what.to_owned(), quote.price(coins)]);
+    if !rows.is_empty() {
+        out.push('\n');
+        out += &table(&["group", "what", "amount", "price"], 2, rows);
+    }
+    let rows = quote.sums().map(|(what, coins)| vec![what.to_owned(), quote.price(coins)]);
     out.push('\n');
     out += &table(&["sum", ""], 1, rows.to_vec());
     let _ = writeln!(out, "  {:.1} hours of work.", quote.minutes / 60.0);

@@ -254,7 +254,8 @@ impl Writer<'_> {
     }
 }
 
-fn capital(text: &str) -> String {
+/// `text` with a capital letter at its beginning.
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters
         .next()

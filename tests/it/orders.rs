@@ -102,6 +102,17 @@ fn the_clients_page_holds_none_of_the_costs() {
     for part in ["Deposit", "milk", "Serves", "dowels"] {
         assert!(client.contains(part), "{part} in {client}");
     }
+    let json = fs::read_to_string(folder.path().join("out/toadstool-house-bench-costs.json")).unwrap();
+    let quote: serde_json::Value = serde_json::from_str(&json).unwrap();
+    // Every dowel of the plan is on the page, with its count and its place.
+    let listed = quote["hidden"].as_array().unwrap();
+    let count = |hidden: &serde_json::Value| hidden["count"].as_u64().unwrap();
+    assert_eq!(listed.iter().map(count).sum::<u64>() as usize, toadstool().stack.dowels.len());
+    for hidden in listed {
+        let (what, place) = (hidden["what"].as_str().unwrap(), hidden["place"].as_str().unwrap());
+        let row = format!("{} × {what}, {place}", count(hidden));
+        assert!(client.contains(&row), "{row} in {client}");
+    }
     for part in ["margin", "Margin", "overhead", "carving", "powdered sugar", "Work"] {
         assert!(!client.contains(part), "{part} in {client}");
     }
@@ -109,6 +120,25 @@ fn the_clients_page_holds_none_of_the_costs() {
     for part in ["Margin", "carving", "powdered sugar", "Overhead"] {
         assert!(bench.contains(part), "{part} in {bench}");
     }
+}
+
+/// Sticks and wires that the cake file lists are on the client's page too, and no page states a price of nothing.
+#[test]
+fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
+    let text = include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml");
+    let more = "\n[[support.hidden]]\nwhat = \"wire\"\ncount = 6\nwhere = \"in the flowers\"\n";
+    let file = CakeFile::from_text("toadstool", "assets/examples/toadstool-house", format!("{text}{more}"));
+    let (plan, pantry) = (Plan::new(&file).unwrap(), Pantry::usual());
+    let amounts = Amounts::new(&plan, &pantry);
+    let quote = Quote::new(&plan, &amounts, &pantry, &Order::default(), 0.0);
+    assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 6);
+    let pages = quote::pages(&quote, &plan.design.paper, quote::Side::Client);
+    let page = crumbline::export::svg::svg("", &pages[0]);
+    let all = format!("{} in all", quote.hidden_count());
+    for part in ["6 × pieces of wire, in the flowers", &all, "The price follows."] {
+        assert!(page.contains(part), "{part} in {page}");
+    }
+    assert!(!page.contains("0.00 EUR"), "{page}");
 }
 
 #[test]
