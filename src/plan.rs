@@ -1,12 +1,12 @@
 //! Cake file → plan, in one call: what the command line, the window and the tests all start from.
 
 use crate::{
-    cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity},
+    cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity, schema::Cake},
     carve::{Body, Bulk, CarveError, Carving, Edited, ShaveMap},
     design::{self, Design},
     findings::{Evidence, Finding, findings, unsupported},
     geom::Tolerance,
-    lines::Lines,
+    lines::{Lines, NothingLeft},
     outline::Loader,
     stack::Stack,
     support::Support,
@@ -54,14 +54,17 @@ impl Plan {
     /// # Errors
     /// Every problem of the file at once, or volumes that do not add up.
     pub fn new(file: &CakeFile) -> Result<Self, PlanError> {
-        let (design, remarks) = design_of(file)?;
+        Self::with(file, |_| ())
+    }
+
+    /// Plans the cake in `file` once `lend` has put in what is not written there.
+    ///
+    /// # Errors
+    /// Every problem of the file at once, or volumes that do not add up.
+    pub fn with(file: &CakeFile, lend: impl FnOnce(&mut Cake)) -> Result<Self, PlanError> {
+        let (design, remarks) = design_of(file, lend)?;
         let plan = Self::of(design).map_err(|error| match error {
-            CarveError::NothingLeft(nothing) => {
-                let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
-                let problem = Diagnostic::error(field, nothing.to_string())
-                    .mend("make the coverings thinner, or the shape larger");
-                PlanError::CakeFile(file.error(vec![problem]))
-            }
+            CarveError::NothingLeft(nothing) => PlanError::CakeFile(nothing_left(file, &nothing)),
             other => other.into(),
         });
         plan.map(|plan| plan.with_remarks(&remarks))
@@ -130,9 +133,21 @@ impl Plan {
     }
 }
 
-/// Reads and resolves `file`: the design with what was remarked on the way, or all problems at once.
-fn design_of(file: &CakeFile) -> Result<(Design, Vec<Diagnostic>), CakeFileError> {
+/// `nothing` as a problem of `file`.
+pub(crate) fn nothing_left(file: &CakeFile, nothing: &NothingLeft) -> CakeFileError {
+    let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
+    let mend = "make the coverings thinner, or the shape larger";
+    file.error(vec![Diagnostic::error(field, nothing.to_string()).mend(mend)])
+}
+
+/// Reads and resolves `file`, with what `lend` puts in: the design with what was remarked on the way, or all
+/// problems at once.
+pub(crate) fn design_of(
+    file: &CakeFile,
+    lend: impl FnOnce(&mut Cake),
+) -> Result<(Design, Vec<Diagnostic>), CakeFileError> {
     let mut parsed = file.parse();
+    parsed.cake.as_mut().map(lend);
     let resolved = parsed.cake.as_ref().map(|cake| design::resolve(cake, file));
     match resolved {
         Some(Ok((design, remarks))) => {

@@ -1,11 +1,12 @@
 //! The shape scaled to serve so many, to a height, or into a space. Coverings, boards and pans stay as they are.
 
-use toml_edit::{DocumentMut, Item, Value};
+use toml_edit::{DocumentMut, Item, TableLike, Value};
 
 use crate::{
     amounts::Servings,
     arrange::{Aim, ArrangeError, Effort, propose, resolved},
-    cakefile::CakeFile,
+    cakefile::{CakeFile, Document, FieldPath, schema::Cake},
+    outline::{Loader, svg},
     pantry::Pantry,
     units::{Unit, parse_length},
 };
@@ -37,9 +38,9 @@ pub enum ScaleError {
     #[error(transparent)]
     Arrange(#[from] ArrangeError),
     /// The file does not hold the sizes that would have to change.
-    #[error("{what} is drawn outside the cake file, so its size cannot be changed here")]
+    #[error("the size of {what} is not said in the cake file, so it cannot be changed there")]
     Drawn {
-        /// The table.
+        /// The drawing or model.
         what: String,
         /// By how much it would have to be scaled.
         factor: f64,
@@ -55,9 +56,12 @@ impl ScaleError {
         match self {
             Self::Arrange(_) => "mend the cake first".into(),
             Self::Drawn { factor, .. } => {
-                format!("scale the drawing itself to {:.1} % of its size", 100.0 * factor)
+                format!(
+                    "give it a height in the cake file, or scale it to {:.1} % of its size",
+                    100.0 * factor
+                )
             }
-            Self::Impossible(_) => "use a larger space, or a smaller board".into(),
+            Self::Impossible(_) => "use a larger space or a smaller board, or add larger pans".into(),
         }
     }
 }
@@ -76,7 +80,7 @@ const RANGE: (f64, f64) = (0.1, 10.0);
 /// # Errors
 /// A wrong cake file, a shape that is drawn outside it, or a space that holds nothing.
 pub fn scale(file: &CakeFile, pantry: &Pantry, goal: Goal) -> Result<Scaled, ScaleError> {
-    let (_, design) = resolved(file, pantry)?;
+    let design = resolved(file, pantry)?;
     let size = design.shape.size();
     let factor = match goal {
         Goal::Height(height) => height / size.z,
@@ -130,7 +134,9 @@ fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, Scale
     }
     if have < count {
         return Err(ScaleError::Impossible(format!(
-            "no scale up to {RANGE:?} serves {count} with the pans that are there; the largest tried serves {have}"
+            "no scale up to {:.0} % of its size serves {count} with the pans that are there; at {:.0} % it serves {have}",
+            100.0 * RANGE.1,
+            100.0 * high
         )));
     }
     while high - low > 0.011 {
@@ -150,119 +156,99 @@ fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, Scale
 pub fn scaled(file: &CakeFile, factor: f64) -> Result<Scaled, ScaleError> {
     let wrong = |error: toml_edit::TomlError| ScaleError::Impossible(error.to_string());
     let mut document: DocumentMut = file.text().parse().map_err(wrong)?;
-    let unit = match document.get("unit").and_then(Item::as_str) {
-        Some("cm") => Unit::Centimetre,
-        Some("in") => Unit::Inch,
-        _ => Unit::Millimetre,
-    };
-    let scaler = Scaler { factor, unit };
-    if let Some(shape) = document.get_mut("shape") {
-        scaler.item("shape", shape)?;
-    }
-    if let Some(trims) = document.get_mut("trim").and_then(Item::as_array_of_tables_mut) {
-        for trim in trims.iter_mut() {
-            for (key, item) in trim.iter_mut() {
-                scaler.item(&format!("trim {}", key.get()), item)?;
-            }
+    let unit = file.parse().cake.and_then(|cake| cake.unit).unwrap_or_default();
+    let scaler = Scaler { factor, unit, file };
+    for part in ["shape", "trim"] {
+        if let Some(item) = document.get_mut(part) {
+            scaler.item(&FieldPath::root().key(part), item)?;
         }
     }
     if let Some(dowel) = document.get_mut("centre_dowel").and_then(Item::as_table_like_mut)
         && let Some(height) = dowel.get_mut("height")
     {
-        scaler.item("height", height)?;
+        scaler.item(&FieldPath::root().key("centre_dowel").key("height"), height)?;
     }
     Ok(Scaled { file: CakeFile::from_text(file.name(), file.folder(), document.to_string()), factor })
 }
 
-/// Keys whose numbers are no lengths.
-const NO_LENGTHS: [&str; 13] = [
-    "turn",
-    "bearing",
-    "normal",
-    "axis",
-    "count",
-    "roundness",
-    "front_scale",
-    "side_scale",
-    "above_scale",
-    "colour",
-    "material",
-    "name",
-    "id",
-];
-
-/// Keys that say how large something is that is drawn in another file.
-const SIZES: [&str; 4] = ["user_unit", "height", "width", "size"];
-
-struct Scaler {
+struct Scaler<'a> {
     factor: f64,
     unit: Unit,
+    file: &'a CakeFile,
 }
 
-impl Scaler {
-    fn item(&self, what: &str, item: &mut Item) -> Result<(), ScaleError> {
+impl Scaler<'_> {
+    fn item(&self, at: &FieldPath, item: &mut Item) -> Result<(), ScaleError> {
         match item {
-            Item::Value(value) => self.value(what, value),
-            Item::Table(table) => {
-                self.drawn(what, table.contains_key("file"), |key| table.contains_key(key))?;
-                table.iter_mut().try_for_each(|(key, item)| self.entry(key.get(), item))
+            Item::Value(value) => self.value(at, value),
+            Item::Table(table) => self.table(at, table),
+            Item::ArrayOfTables(tables) => {
+                tables.iter_mut().enumerate().try_for_each(|(i, table)| self.table(&at.index(i), table))
             }
-            Item::ArrayOfTables(tables) => tables.iter_mut().try_for_each(|table| {
-                table.iter_mut().try_for_each(|(key, item)| self.entry(key.get(), item))
-            }),
             Item::None => Ok(()),
         }
     }
 
-    fn entry(&self, key: &str, item: &mut Item) -> Result<(), ScaleError> {
-        if NO_LENGTHS.contains(&key) { Ok(()) } else { self.item(key, item) }
+    fn table(&self, at: &FieldPath, table: &mut dyn TableLike) -> Result<(), ScaleError> {
+        if let Some(drawing) = table.get("file").and_then(Item::as_str).map(str::to_owned) {
+            self.drawn(at, &drawing, table)?;
+        }
+        table.iter_mut().try_for_each(|(key, item)| self.item(&at.key(key.get()), item))
     }
 
-    fn value(&self, what: &str, value: &mut Value) -> Result<(), ScaleError> {
-        let decor = value.decor().clone();
-        let made = match value {
-            Value::Integer(number) => Some(self.number(*number.value() as f64)),
-            Value::Float(number) => Some(self.number(*number.value())),
-            Value::String(text) => parse_length(text.value(), self.unit)
-                .ok()
-                .filter(|_| text.value().trim().starts_with(|c: char| c.is_ascii_digit() || "-.".contains(c)))
-                .map(|mm| Value::from(format!("{} mm", self.rounded(mm * self.factor)))),
+    fn value(&self, at: &FieldPath, value: &mut Value) -> Result<(), ScaleError> {
+        match value {
             Value::Array(array) => {
-                array.iter_mut().try_for_each(|value| self.value(what, value))?;
-                None
+                array.iter_mut().enumerate().try_for_each(|(i, value)| self.value(&at.index(i), value))
             }
-            Value::InlineTable(table) => {
-                self.drawn(what, table.contains_key("file"), |key| table.contains_key(key))?;
-                for (key, value) in table.iter_mut() {
-                    if !NO_LENGTHS.contains(&key.get()) {
-                        self.value(key.get(), value)?;
-                    }
-                }
-                None
+            Value::InlineTable(table) => self.table(at, table),
+            _ if Cake::rules().is_length(at) => {
+                self.length(value);
+                Ok(())
             }
-            Value::Boolean(_) | Value::Datetime(_) => None,
+            _ => Ok(()),
+        }
+    }
+
+    fn length(&self, value: &mut Value) {
+        let made = match &*value {
+            Value::Integer(number) => Value::from(self.scaled(*number.value() as f64)),
+            Value::Float(number) => Value::from(self.scaled(*number.value())),
+            Value::String(text) => match parse_length(text.value(), self.unit) {
+                Ok(mm) => Value::from(format!("{} mm", self.scaled(mm))),
+                Err(_) => return,
+            },
+            _ => return,
         };
-        if let Some(made) = made {
-            *value = made;
-            *value.decor_mut() = decor;
+        let decor = value.decor().clone();
+        *value = made;
+        *value.decor_mut() = decor;
+    }
+
+    /// Sees to it that `table`, which names the file `drawing`, says how large that is.
+    fn drawn(&self, at: &FieldPath, drawing: &str, table: &mut dyn TableLike) -> Result<(), ScaleError> {
+        /// Keys that say it.
+        const SIZES: [&str; 4] = ["user_unit", "height", "width", "distance"];
+        if SIZES.iter().any(|key| table.contains_key(key)) {
+            return Ok(());
         }
+        let unit = if Cake::rules().is_length(&at.key("user_unit")) { self.user_unit(drawing) } else { None };
+        let Some(unit) = unit else {
+            return Err(ScaleError::Drawn { what: drawing.to_owned(), factor: self.factor });
+        };
+        // The rest of the table is scaled with it.
+        table.insert("user_unit", toml_edit::value(format!("{unit} mm")));
         Ok(())
     }
 
-    fn drawn(&self, what: &str, has_file: bool, has: impl Fn(&str) -> bool) -> Result<(), ScaleError> {
-        if has_file && !SIZES.iter().any(|key| has(key)) {
-            return Err(ScaleError::Drawn { what: what.to_owned(), factor: self.factor });
-        }
-        Ok(())
+    /// How long a unit of an SVG drawing beside the cake file is, mm.
+    fn user_unit(&self, drawing: &str) -> Option<f64> {
+        svg::user_unit(&self.file.load(drawing).ok()?).ok()?
     }
 
-    fn number(&self, number: f64) -> Value {
-        Value::from(self.rounded(number * self.factor))
-    }
-
-    /// To a thousandth, so that the file stays readable.
-    fn rounded(&self, number: f64) -> f64 {
-        (number * 1000.0).round() / 1000.0 + 0.0
+    /// To a hundred-thousandth, so that the file stays readable.
+    fn scaled(&self, number: f64) -> f64 {
+        (number * self.factor * 1e5).round() / 1e5 + 0.0
     }
 }
 
@@ -275,7 +261,9 @@ mod tests {
         let text = "crumbline = 1\nname = \"x\"\nunit = \"cm\"\n[shape.turned]\nfrom = [5, 0]   # the foot\n\
                     draw = [{ to = [\"2 in\", 10], through = [6, 4.5] }]\n[[covering]]\nmaterial = \"ganache\"\n\
                     thickness = 1\n[[trim]]\nname = \"ball\"\ncut = \"sponge\"\n\
-                    outline = { shape = { circle = 3 }, height = 4, bearing = 40, depth = 1 }\n";
+                    outline = { shape = { circle = 3 }, height = 4, bearing = 40, depth = 1 }\n[[trim]]\nname = \"eye\"\n\
+                    cut = \"sponge\"\noutline = { depth = 1, shape = { picture = { file = \"a.png\", distance = 3, \
+                    marks = [[10, 20], [30, 20]], threshold = 0.5 } } }\n";
         let file = CakeFile::from_text("x", "", text);
         let made = scaled(&file, 2.0).unwrap().file.text().to_owned();
         for part in [
@@ -284,6 +272,9 @@ mod tests {
             "thickness = 1\n",
             "bearing = 40",
             "circle = 6.0",
+            "distance = 6.0",
+            "marks = [[10, 20], [30, 20]]",
+            "threshold = 0.5",
         ] {
             assert!(made.contains(part), "{part} in\n{made}");
         }

@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 use crate::{
     design::{FootprintShape, MaterialKind},
-    pantry::{Pan, PanShape, Pantry, Slab, Trouble, loads_needed, pack},
+    pantry::{Pan, PanShape, Pantry, Slab, Trouble, by_pan, loads_needed, pack},
     plan::Plan,
     stack::{self, SlabKind},
 };
@@ -144,14 +144,6 @@ fn group(
 
 /// Oven loads of `bakes`.
 pub fn loads(bakes: &[BakeGroup], pantry: &Pantry) -> u32 {
-    // Pans of one size count together whatever is baked in them.
-    let mut pans: Vec<(Pan, u32)> = Vec::new();
-    for group in bakes {
-        let count = group.bakes.len() as u32;
-        match pans.iter_mut().find(|(pan, _)| pan.shape.is(group.pan.shape)) {
-            Some((_, known)) => *known += count,
-            None => pans.push((group.pan, count)),
-        }
-    }
-    loads_needed(&pans, pantry.at_once)
+    let pans = by_pan(bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)));
+    loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once)
 }

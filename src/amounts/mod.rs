@@ -17,7 +17,7 @@ pub use icing::{Icing, IcingHow, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces};
 pub use shopping::{Bought, Shopping, csv};
-pub use tell::text;
+pub use tell::{shopping_text, text};
 
 use crate::{
     design::{Footprint, FootprintShape, MaterialKind},

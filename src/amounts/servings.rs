@@ -1,9 +1,9 @@
 //! How many a cake serves: by the volume that stays, and by the pieces that a cutting plan gives.
 //!
 //! By volume every crumb counts. On the table a tier is cut along a grid of the portion's footprint; a piece
-//! whose column holds two thirds of a portion is a portion, what holds less at the rim is not, and a column much
-//! higher than a portion gives two. The two differ by the rim and by what stands above or below a portion's
-//! height.
+//! whose column holds two thirds of a portion is a portion, what holds less is not, and a column much higher than a
+//! portion gives two. A tier lower than a portion is cut in pieces that are wider instead. No tier gives more
+//! portions than its volume holds, so the two differ by the rim.
 
 use serde::Serialize;
 
@@ -119,6 +119,19 @@ struct TierSlices {
     slices: Vec<(f64, Region)>,
 }
 
+impl TierSlices {
+    /// Volume, mm³.
+    fn volume(&self) -> f64 {
+        self.slices.iter().map(|(thick, outline)| thick * outline.area()).sum()
+    }
+
+    /// Its height where it is highest, and that of a straight tier of the same volume on its widest outline, mm.
+    fn heights(&self) -> [f64; 2] {
+        let widest = self.slices.iter().map(|(_, outline)| outline.area()).fold(1e-9, f64::max);
+        [self.slices.iter().map(|(thick, _)| thick).sum(), self.volume() / widest]
+    }
+}
+
 /// Height of a slice, mm.
 const SLICE: f64 = 6.0;
 
@@ -149,7 +162,7 @@ fn tiers(plan: &Plan) -> Vec<TierSlices> {
 fn served(portion: Portion, kept: f64, tiers: &[TierSlices]) -> Served {
     let cut: Vec<(TierPieces, f64)> = tiers.iter().map(|tier| pieces(&portion, tier)).collect();
     Served {
-        by_volume: (kept / portion.volume() + 1e-6).floor() as u32,
+        by_volume: whole_portions(kept, &portion),
         by_cutting: cut.iter().map(|(tier, _)| tier.pieces).sum(),
         rim_ml: cut.iter().map(|(_, rim)| rim / 1000.0).sum(),
         tiers: cut.into_iter().map(|(tier, _)| tier).collect(),
@@ -157,11 +170,19 @@ fn served(portion: Portion, kept: f64, tiers: &[TierSlices]) -> Served {
     }
 }
 
+/// How many whole portions this volume holds.
+fn whole_portions(volume: f64, portion: &Portion) -> u32 {
+    (volume / portion.volume() + 1e-6).floor() as u32
+}
+
 /// Pieces of a tier by the grid that gives the most of them, and the volume of what is no piece.
 fn pieces(portion: &Portion, tier: &TierSlices) -> (TierPieces, f64) {
-    let [w, l, _] = portion.size_mm;
-    let grids = [(w, l), (l, w)]
-        .into_iter()
+    let [w, l, h] = portion.size_mm;
+    let mut wider: Vec<f64> = tier.heights().into_iter().map(|high| h / high.max(1.0)).collect();
+    wider.retain(|share| *share > 1.0);
+    let sizes = std::iter::once(w).chain(wider.into_iter().map(|share| w * share));
+    let grids = sizes
+        .flat_map(|w| [(w, l), (l, w)])
         .flat_map(|(x, y)| [(0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5)].map(move |shift| (x, y, shift)));
     let cut = grids.map(|(x, y, shift)| grid(portion, tier, (x, y), shift));
     let best = cut.max_by_key(|(pieces, _)| pieces.pieces);
@@ -200,6 +221,6 @@ fn grid(portion: &Portion, tier: &TierSlices, (dx, dy): (f64, f64), shift: (f64,
     let whole = portion.volume();
     let count = |volume: &f64| (volume / whole + 1.0 / 3.0 + 1e-9).floor() as u32;
     let rim: f64 = volumes.iter().filter(|volume| count(volume) == 0).sum();
-    let pieces = volumes.iter().map(count).sum();
+    let pieces = volumes.iter().map(count).sum::<u32>().min(whole_portions(tier.volume(), portion));
     (TierPieces { tier: tier.name.clone(), pieces, grid: [columns as u32, rows as u32] }, rim)
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, IcingHow, Made};
+use super::{Amounts, IcingHow, Made, Shopping};
 use crate::{model::Rgb, report::table, units::UnitStyle};
 
 /// What stands where there is no figure.
@@ -20,7 +20,7 @@ pub fn text(amounts: &Amounts) -> String {
         teller.supports(),
         teller.offcuts(),
         teller.servings(),
-        teller.shopping(),
+        format!("\nTo buy\n{}", shopping_text(&amounts.shopping, teller.style)),
     ];
     parts.concat()
 }
@@ -204,34 +204,33 @@ impl Teller<'_> {
                 tiers.join(", "),
             ]
         });
-        let head = ["portion", "by volume", "by cutting", "left at the rim", "tier by tier"];
+        let head = ["portion", "by volume", "by cutting", "too small to serve", "tier by tier"];
         format!(
             "\nServings: {} of cake and filling stay\n{}  By volume every crumb counts; by cutting, pieces of a grid \
-             that hold two thirds of a portion.\n",
+             that hold two thirds of a portion, wider ones where a tier is low.\n",
             self.volume(servings.kept_ml),
             table_with_words(&head, rows.collect())
         )
     }
+}
 
-    fn shopping(&self) -> String {
-        let shopping = &self.amounts.shopping;
-        let rows = shopping.bought.iter().map(|bought| {
-            let packs = match (bought.packs, bought.pack_g) {
-                (Some(packs), Some(pack)) => format!("{packs} × {}", self.style.mass_alone(pack)),
-                _ => "by weight".into(),
-            };
-            vec![bought.name.clone(), self.mass(bought.used_g), packs]
-        });
-        let allergens = if shopping.allergens.is_empty() {
-            "  The pantry names no allergens.".into()
-        } else {
-            format!("  Allergens, as the pantry has them: {}.", shopping.allergens.join(", "))
+/// A list of what to buy, with what is in it.
+pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
+    let rows = shopping.bought.iter().map(|bought| {
+        let packs = match (bought.packs, bought.pack_g) {
+            (Some(packs), Some(pack)) => format!("{packs} × {}", style.mass_alone(pack)),
+            _ => "by weight".into(),
         };
-        "\nTo buy\n".to_owned()
-            + &table(&["what", "used", "packs"], 1, rows.collect())
-            + &allergens
-            + " Read the label of what you buy; the local food code says how allergens are told.\n"
-    }
+        vec![bought.name.clone(), style.mass(bought.used_g), packs]
+    });
+    let allergens = if shopping.allergens.is_empty() {
+        "  The pantry names no allergens.".into()
+    } else {
+        format!("  Allergens, as the pantry has them: {}.", shopping.allergens.join(", "))
+    };
+    table(&["what", "used", "packs"], 1, rows.collect())
+        + &allergens
+        + " Read the label of what you buy; the local food code says how allergens are told.\n"
 }
 
 /// A colour as a cake file writes it.

@@ -3,8 +3,8 @@
 use super::{
     fit,
     needs::{Needs, Shadow, corners},
-    problem::Rules,
-    search::{Effort, search},
+    problem::{Rules, microns},
+    search::{Effort, is_possible, search},
     setup::Setup,
 };
 use crate::{
@@ -18,10 +18,9 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
         return (trouble, None);
     }
     let style = UnitStyle::new(setup.unit);
-    let works = |rules: &Rules| search(&setup.problem(&setup.pans, rules), effort).is_some();
+    let works = |rules: &Rules| is_possible(&setup.problem(&setup.pans, rules), effort);
     let rules = &setup.rules;
-    if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at((rules.foot * 1000.0) as i32).is_none()
-    {
+    if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at(microns(rules.foot)).is_none() {
         let trouble = Trouble {
             code: "no-board-on-foot",
             message: format!("no board fits on top of a foot {} high", style.length(rules.foot)),

@@ -50,9 +50,16 @@ fn rectangle(width: f64, depth: f64, centre: DVec2, turn: f64) -> Footprint {
     Footprint { shape: FootprintShape::Rectangle { width, depth }, centre, turn }
 }
 
-/// Whole millimetres, so that a maker can measure them.
-fn measured(p: DVec2) -> DVec2 {
-    p.round() + 0.0
+/// The place that a maker can measure next to `p`, in whole millimetres or else in tenths, of those that `holds`
+/// the one nearest to the axis; `p` itself where there is none.
+fn measured(p: DVec2, holds: impl Fn(DVec2) -> bool) -> DVec2 {
+    let around = |unit: f64| {
+        let (lo, hi) = ((p / unit).floor() * unit, (p / unit).ceil() * unit);
+        let corners =
+            [lo, dvec2(lo.x, hi.y), dvec2(hi.x, lo.y), hi].into_iter().filter(|corner| holds(*corner));
+        corners.min_by(|a, b| a.length().total_cmp(&b.length()))
+    };
+    around(1.0).or_else(|| around(0.1)).map_or(p, |tidy| tidy + 0.0)
 }
 
 fn round_about(diameter: f64, points: &[DVec2], radius: f64) -> Option<Footprint> {
@@ -70,9 +77,7 @@ fn round_about(diameter: f64, points: &[DVec2], radius: f64) -> Option<Footprint
         let half = (near + far) / 2.0;
         if holds(centre * half) { far = half } else { near = half }
     }
-    let tidy = measured(centre * far);
-    let centre = if holds(tidy) { tidy } else { centre * far };
-    Some(round(diameter, centre))
+    Some(round(diameter, measured(centre * far, holds)))
 }
 
 fn box_about(w: f64, d: f64, reach: &[f64; DIRECTIONS], shave: f64) -> Option<Footprint> {
@@ -146,5 +151,6 @@ mod tests {
         let placed = round_about(60.0, &square, 30.0).unwrap();
         assert!(square.iter().all(|p| p.distance(placed.centre) <= 30.0 + 1e-9));
         assert!(placed.centre.length() < c.length());
+        assert_eq!(placed.centre, placed.centre.round());
     }
 }

@@ -164,8 +164,7 @@ pub fn propose(
     if pantry.pans.len() > search::MOST_PANS {
         return Err(ArrangeError::ManyPans(pantry.pans.len()));
     }
-    let setup = Setup::new(file, pantry)?;
-    let mut setup = setup;
+    let mut setup = Setup::new(file, pantry)?;
     let mut trouble = None;
     let usual = setup.rules.weights;
     let mut found = all_found(&setup, aims, usual, effort);
@@ -179,7 +178,7 @@ pub fn propose(
     }
     let proposals = found
         .into_par_iter()
-        .map(|(aims, found, pans)| proposal(&setup, aims, found, pans))
+        .map(|(aims, found, pans)| proposal(&setup, pantry, aims, found, pans))
         .collect::<Result<Vec<_>, _>>()?;
     Ok(Proposals { proposals, trouble, setup })
 }
@@ -251,11 +250,17 @@ fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
         .collect()
 }
 
-fn proposal(setup: &Setup, aims: Vec<Aim>, found: Found, pans: Vec<Pan>) -> Result<Proposal, ArrangeError> {
+fn proposal(
+    setup: &Setup,
+    pantry: &Pantry,
+    aims: Vec<Aim>,
+    found: Found,
+    pans: Vec<Pan>,
+) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
     let text = with_tiers(setup.file.text(), &tiers);
     let file = CakeFile::from_text(setup.file.name(), setup.file.folder(), text.clone());
-    let plan = Plan::new(&file)?;
+    let plan = Plan::with(&file, |cake| pantry.lend(cake))?;
     let bakes = pans
         .iter()
         .enumerate()

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     design::{Footprint, FootprintShape},
-    pantry::{Pan, PanShape},
+    pantry::{Pan, PanShape, loads_needed},
 };
 
 /// Heights in the search are whole micrometres, so that the same height is the same.
@@ -282,9 +282,7 @@ impl<'a> Problem<'a> {
 
     /// Oven loads for so many bakes of each pan.
     pub fn loads(&self, bakes: &[u8]) -> u32 {
-        let all: u32 = bakes.iter().map(|n| u32::from(*n)).sum();
-        let each = bakes.iter().zip(&self.pans).map(|(n, pan)| u32::from(*n).div_ceil(pan.count.max(1)));
-        each.fold(all.div_ceil(self.rules.at_once.max(1)), u32::max)
+        loads_needed(self.pans.iter().zip(bakes.iter().map(|n| u32::from(*n))), self.rules.at_once)
     }
 }
 

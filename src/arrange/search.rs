@@ -119,6 +119,12 @@ pub fn search(problem: &Problem<'_>, effort: Effort) -> Option<Found> {
     Some(Found { bound: bound.min(best.cost), labels, ..best })
 }
 
+/// Whether there is a stack at all.
+pub fn is_possible(problem: &Problem<'_>, effort: Effort) -> bool {
+    let mut sweep = Sweep::new(problem);
+    [effort.first, effort.second].into_iter().any(|most| sweep.run(most, f64::INFINITY).is_some())
+}
+
 struct Sweep<'a, 'p> {
     problem: &'a Problem<'p>,
     bounds: Bounds<'a, 'p>,

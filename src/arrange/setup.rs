@@ -5,11 +5,12 @@ use super::{
     problem::{Problem, Rules, Weights},
 };
 use crate::{
-    cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema},
+    cakefile::{CakeFile, CakeFileError, schema},
     carve::Body,
     design::{self, Design, MaterialKind},
     lines::Lines,
     pantry::{DowelKind, Pan, Pantry},
+    plan::{design_of, nothing_left},
     units::Unit,
 };
 
@@ -48,21 +49,14 @@ pub struct Setup {
 ///
 /// # Errors
 /// Every problem of the file at once.
-pub fn resolved(file: &CakeFile, pantry: &Pantry) -> Result<(schema::Cake, Design), CakeFileError> {
-    let mut parsed = file.parse();
-    let Some(mut cake) = parsed.cake.clone() else { return Err(file.error(parsed.problems)) };
-    pantry.lend(&mut cake);
-    if cake.tiers.is_empty() {
-        cake.tiers.push(stand_in(pantry));
-    }
-    match design::resolve(&cake, file) {
-        Ok((design, _)) if !parsed.has_errors() => Ok((cake, design)),
-        Ok(_) => Err(file.error(parsed.problems)),
-        Err(problems) => {
-            parsed.add(problems);
-            Err(file.error(parsed.problems))
+pub fn resolved(file: &CakeFile, pantry: &Pantry) -> Result<Design, CakeFileError> {
+    let lend = |cake: &mut schema::Cake| {
+        pantry.lend(cake);
+        if cake.tiers.is_empty() {
+            cake.tiers.push(stand_in(pantry));
         }
-    }
+    };
+    design_of(file, lend).map(|(design, _)| design)
 }
 
 fn stand_in(pantry: &Pantry) -> schema::Tier {
@@ -94,12 +88,8 @@ impl Setup {
     /// # Errors
     /// Every problem of the file at once.
     pub fn new(file: &CakeFile, pantry: &Pantry) -> Result<Self, CakeFileError> {
-        let (_, design) = resolved(file, pantry)?;
-        let lines = Lines::new(&design, design.tool).map_err(|nothing| {
-            let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
-            let mend = "make the coverings thinner, or the shape larger";
-            file.error(vec![Diagnostic::error(field, nothing.to_string()).mend(mend)])
-        })?;
+        let design = resolved(file, pantry)?;
+        let lines = Lines::new(&design, design.tool).map_err(|nothing| nothing_left(file, &nothing))?;
         let body = Body::new(&design, &lines, lines.all().len() - 1, design.tool);
         let stacking = &pantry.stacking;
         let needs = Needs::new(&body, stacking.step / 2.0, design.preview);
@@ -111,7 +101,7 @@ impl Setup {
             .or_else(|| design::material::built_in(&stacking.sponge))
             .or_else(|| design::material::built_in("sponge"))
             .ok_or_else(|| file.error(Vec::new()))?;
-        let density = pantry.recipe(&sponge.name).density.unwrap_or(sponge.density);
+        let density = sponge.density;
         let filling = layers()
             .filter_map(|layer| layer.filling.as_ref())
             .map(|filling| (filling.material.name.clone(), filling.thickness))

@@ -12,7 +12,7 @@ use crate::{
     amounts::{self, Amounts, Shopping},
     arrange::{self, Aim, ArrangeError, Effort},
     cakefile::{CakeFile, schema_pantry::Order},
-    pantry::{Pan, PanShape, Pantry, loads_needed},
+    pantry::{Pan, PanShape, Pantry, by_pan, loads_needed},
     plan::{Plan, PlanError},
     quote::Quote,
     report::table,
@@ -97,17 +97,13 @@ impl Batch {
                     for (name, mass) in done.grams {
                         *grams.entry(name).or_default() += mass;
                     }
-                    for (pan, count) in done.pans {
-                        match pans.iter_mut().find(|(known, _)| known.shape.is(pan.shape)) {
-                            Some((_, known)) => *known += count,
-                            None => pans.push((pan, count)),
-                        }
-                    }
+                    pans.extend(done.pans);
                 }
             }
         }
+        let mut pans = by_pan(pans);
         pans.sort_by(|a, b| a.0.shape.area().total_cmp(&b.0.shape.area()));
-        batch.loads = loads_needed(&pans, pantry.at_once);
+        batch.loads = loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once);
         let name = |shape: PanShape| shape.name(batch.unit);
         batch.bakes = pans.iter().map(|(pan, count)| (name(pan.shape), *count)).collect();
         batch.shopping = Shopping::of(&grams, pantry);
@@ -128,14 +124,14 @@ fn one(file: &CakeFile, shared: &Pantry) -> Result<Done, String> {
     };
     let order = cake.as_ref().and_then(|cake| cake.order.clone()).unwrap_or_default();
     let bare = cake.as_ref().is_some_and(|cake| cake.tiers.is_empty());
-    let plan = if bare { arranged(file, &pantry)? } else { planned(file)? };
+    let plan = if bare { arranged(file, &pantry)? } else { planned(file, &pantry)? };
     let found = Amounts::new(&plan, &pantry);
     let quote = Quote::new(&plan, &found, &pantry, &order, 0.0);
     Ok(done(file, &plan, &found, &quote, order, bare))
 }
 
-fn planned(file: &CakeFile) -> Result<Plan, String> {
-    Plan::new(file).map_err(|error| match error {
+fn planned(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
+    Plan::with(file, |cake| pantry.lend(cake)).map_err(|error| match error {
         PlanError::CakeFile(error) => error.render(false),
         other => other.to_string(),
     })
@@ -218,14 +214,7 @@ pub fn text(batch: &Batch) -> String {
     let rows = batch.bakes.iter().map(|(pan, count)| vec![pan.clone(), count.to_string()]);
     out += &table(&["pan", "bakes"], 1, rows.collect());
     out.push_str("\nTo buy for all\n");
-    let rows = batch.shopping.bought.iter().map(|bought| {
-        let packs = match (bought.packs, bought.pack_g) {
-            (Some(packs), Some(pack)) => format!("{packs} × {}", style.mass_alone(pack)),
-            _ => "by weight".into(),
-        };
-        vec![bought.name.clone(), style.mass(bought.used_g), packs]
-    });
-    out += &table(&["what", "used", "packs"], 1, rows.collect());
+    out += &amounts::shopping_text(&batch.shopping, style);
     for (file, why) in &batch.failed {
         let _ = write!(out, "\n{file} cannot be made:\n{why}\n");
     }

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, HashMap};
 use schemars::{JsonSchema, Schema, generate::SchemaSettings, transform::RecursiveTransform};
 use serde_json::Value;
 
-use super::schema::Cake;
+use super::{FieldPath, Step, schema::Cake};
 
 /// The JSON Schema (draft 2020-12) of a cake file, for editors.
 pub fn json_schema() -> Value {
@@ -106,6 +106,22 @@ impl RuleBook {
     /// The keys at the top of the file.
     pub(super) fn top(&self) -> &BTreeMap<String, Field> {
         &self.top
+    }
+
+    /// Whether a value at `path` is a length.
+    pub fn is_length(&self, path: &FieldPath) -> bool {
+        let [Step::Key(top), inner @ ..] = path.0.as_slice() else { return false };
+        let mut rule = self.top.get(top).map(|field| &field.rule);
+        for step in inner {
+            rule = match (rule.map(|rule| self.follow(rule)), step) {
+                (Some(Rule::Table(fields)), Step::Key(key)) => fields.get(key).map(|field| &field.rule),
+                (Some(Rule::Map(each)), Step::Key(_)) | (Some(Rule::List { each, .. }), Step::Index(_)) => {
+                    Some(each)
+                }
+                _ => None,
+            };
+        }
+        matches!(rule.map(|rule| self.follow(rule)), Some(Rule::Length | Rule::Size))
     }
 
     /// What a rule comes down to once names are followed.

@@ -508,7 +508,7 @@ pub enum Side {
 }
 
 /// A material of the maker's own.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Material {
     /// A built-in material that it is like; needed unless the name is a built-in one.

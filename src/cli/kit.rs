@@ -9,6 +9,7 @@ use super::{
     job,
     progress::ProgressBars,
     run::{Outcome, print},
+    stack::pantry,
 };
 use crate::{
     cakefile::{CakeFile, Severity},
@@ -20,7 +21,7 @@ use crate::{
     sheets::{self, SheetError, SheetFile, Template},
 };
 
-/// Flags of `kit`. Settings left out come from the cake file's `[printing]`.
+/// Flags of `kit`. Settings left out come from the cake file's `[printing]`, else from the pantry's.
 #[derive(Debug, Args)]
 pub struct KitArgs {
     /// The cake file.
@@ -143,7 +144,9 @@ impl KitArgs {
 /// A wrong cake file or setting, a tool that the bed does not hold, paper that nothing fits on, or a file that
 /// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
-    let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
+    let file = CakeFile::read(&args.cake)?;
+    let pantry = pantry(&file, None)?;
+    let plan = Plan::with(&file, |cake| pantry.lend(cake))?;
     let printing = args.printing(&plan)?;
     let paper = Paper { size: args.paper.unwrap_or(plan.design.paper.size), ..plan.design.paper };
     let wanted = if args.only.is_empty() { Wanted::all() } else { args.only.clone() };

@@ -13,7 +13,6 @@ use super::{
 };
 use crate::{
     amounts::{self, Amounts},
-    arrange::resolved,
     batch::{self, Batch},
     cakefile::{CakeFile, schema_pantry::Order},
     export::{WholeSet, pdf::pdf, slug, write_whole},
@@ -109,11 +108,12 @@ struct Job {
 fn job(cake: &Path, named: Option<&Path>) -> Result<Job, CliError> {
     let file = CakeFile::read(cake)?;
     let pantry = pantry(&file, named)?;
-    let plan = Plan::new(&file)?;
-    let (cake, design) = resolved(&file, &pantry)?;
-    // The pantry's paper where the cake file gives none.
-    let plan = Plan { design: crate::design::Design { paper: design.paper, ..plan.design }, ..plan };
-    Ok(Job { plan, pantry, order: cake.order.unwrap_or_default() })
+    let mut order = Order::default();
+    let plan = Plan::with(&file, |cake| {
+        pantry.lend(cake);
+        order = cake.order.clone().unwrap_or_default();
+    })?;
+    Ok(Job { plan, pantry, order })
 }
 
 fn sound(plan: &Plan) -> Outcome {

@@ -134,6 +134,15 @@ pub fn read_svg_figure(text: &[u8], query: &SvgQuery) -> Result<SvgFigure, SvgEr
     Ok(SvgFigure { parts, size: (width, height), notes })
 }
 
+/// How long one unit of the drawing is by its own account, mm; `None` where it gives no real size.
+///
+/// # Errors
+/// When the text is no SVG, or its size cannot be read.
+pub fn user_unit(text: &[u8]) -> Result<Option<f64>, SvgError> {
+    let document = guard::parse(guard::decode(text)?)?;
+    size::user_unit(document.root_element())
+}
+
 /// Everything that could hide a path, add to it or lead out of the file is switched off. Everything is
 /// filled, so that usvg tells the rule of filling.
 fn options() -> Options<'static> {

@@ -99,12 +99,25 @@ fn branch(
     }
 }
 
+/// Bakes counted by pan, those in pans of one size together, whatever is baked in them.
+pub fn by_pan(bakes: impl IntoIterator<Item = (Pan, u32)>) -> Vec<(Pan, u32)> {
+    let mut pans: Vec<(Pan, u32)> = Vec::new();
+    for (pan, count) in bakes {
+        match pans.iter_mut().find(|(known, _)| known.shape.is(pan.shape)) {
+            Some((_, known)) => *known += count,
+            None => pans.push((pan, count)),
+        }
+    }
+    pans
+}
+
 /// Oven loads for so many bakes of each pan, when `at_once` pans bake together. Exact: bakes dealt out in turn,
 /// pan by pan, reach both bounds.
-pub fn loads_needed(bakes: &[(Pan, u32)], at_once: u32) -> u32 {
-    let all: u32 = bakes.iter().map(|(_, count)| count).sum();
-    let each = bakes.iter().map(|(pan, count)| count.div_ceil(pan.count.max(1)));
-    each.fold(all.div_ceil(at_once.max(1)), u32::max)
+pub fn loads_needed<'a>(bakes: impl IntoIterator<Item = (&'a Pan, u32)>, at_once: u32) -> u32 {
+    let (all, most) = bakes
+        .into_iter()
+        .fold((0, 0), |(all, most), (pan, count)| (all + count, count.div_ceil(pan.count.max(1)).max(most)));
+    all.div_ceil(at_once.max(1)).max(most)
 }
 
 #[cfg(test)]

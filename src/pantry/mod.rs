@@ -15,9 +15,10 @@ use std::collections::BTreeMap;
 pub use crate::cakefile::schema_pantry::PantryFile;
 use crate::{
     cakefile::{CakeFile, CakeFileError, FieldPath, schema},
+    design,
     units::Unit,
 };
-pub use bakes::{Bake, Slab, bakes_needed, loads_needed, pack};
+pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use settings::{Extra, Money, Stacking, Times, Work};
 pub use trouble::Trouble;
 
@@ -193,7 +194,7 @@ impl Pantry {
         self.recipes.get(material).cloned().unwrap_or_default()
     }
 
-    /// The dowel kind nearest to `diameter`, or the longest of several as near.
+    /// The longest kind of dowel of this material whose diameter is the same within half a millimetre.
     pub fn dowel(&self, diameter: f64, material: &str) -> Option<&DowelKind> {
         let fitting = self.dowels.iter().filter(|kind| kind.material == material);
         fitting
@@ -246,8 +247,16 @@ impl Pantry {
         }
     }
 
-    /// The cake with the pantry's paper and printer where it gives none of its own.
+    /// Puts the pantry's paper, printer and densities into `cake` where it gives none of its own.
     pub fn lend(&self, cake: &mut schema::Cake) {
+        for (name, recipe) in &self.recipes {
+            // A recipe alone does not say what its material is like: only those that are known are lent.
+            let known = cake.materials.contains_key(name) || design::material::built_in(name).is_some();
+            if recipe.density.is_some() && known {
+                let material = cake.materials.entry(name.clone()).or_default();
+                material.density = material.density.or(recipe.density);
+            }
+        }
         if cake.paper.is_none() {
             cake.paper.clone_from(&self.paper);
         }

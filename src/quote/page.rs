@@ -95,7 +95,9 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
         )
     };
     column.item(&allergens);
-    column.item("Take out every board, dowel, stick and wire before it is served; keep them from small children.");
+    column.item(
+        "Take out every board, dowel, stick and wire before it is served; keep them from small children.",
+    );
     column.item("Keep it cold and level on the way; lift it by the board, with two people.");
     column.item("The number of servings follows from a cutting plan and is an estimate.");
     column.at.y += size * 2.0;

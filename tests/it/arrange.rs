@@ -3,5 +3,6 @@
 mod cases;
 mod command;
 mod exhaustive;
+mod scaling;
 mod solver;
 mod trade;

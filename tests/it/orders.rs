@@ -5,6 +5,7 @@ use std::fs;
 use assert_cmd::Command;
 use crumbline::{
     amounts::Amounts,
+    arrange::{self, Aim, Effort},
     cakefile::{CakeFile, schema_pantry::Order},
     pantry::Pantry,
     plan::Plan,
@@ -139,6 +140,38 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
         assert!(page.contains(part), "{part} in {page}");
     }
     assert!(!page.contains("0.00 EUR"), "{page}");
+}
+
+/// What the pantry says of paper, printer and densities counts where the cake file says nothing, and only there.
+#[test]
+fn the_pantry_lends_what_the_cake_file_leaves_out() {
+    let own = "crumbline = 1\n[pantry.paper]\nsize = \"Letter\"\n[pantry.printing]\nnozzle = 0.6\n\
+               [pantry.recipe.sponge]\ndensity = 0.5\n";
+    let pantry = Pantry::usual().with_file(&CakeFile::from_text("pantry.toml", "", own)).unwrap();
+    let text = "crumbline = 1\nname = \"x\"\n[shape.turned]\npoints = [[60, 0], [60, 40]]\n[[tier]]\nname = \"one\"\n\
+                [[tier.layer]]\npan = { round = \"6 in\" }\nheight = 40\n";
+    let planned = |text: &str| {
+        let file = CakeFile::from_text("x.cake.toml", "", text);
+        Plan::with(&file, |cake| pantry.lend(cake)).unwrap()
+    };
+    let density = |plan: &Plan| plan.stack.slabs[0].material.density;
+    let lent = planned(text);
+    assert_eq!(
+        (lent.design.paper.size.name(), lent.design.printing.nozzle, density(&lent)),
+        ("Letter", 0.6, 0.5)
+    );
+    let kept = planned(&format!("{text}[paper]\nsize = \"A3\"\n[material.sponge]\ndensity = 0.3\n"));
+    assert_eq!((kept.design.paper.size.name(), density(&kept)), ("A3", 0.3));
+    // What stays and what is thrown away add up to what is baked, whatever the density.
+    let pan = "[[pantry.pan]]\nround = \"6 in\"\ndepth = \"3 in\"\nlevel = 50\n";
+    let pantry =
+        pantry.with_file(&CakeFile::from_text("pantry.toml", "", format!("crumbline = 1\n{pan}"))).unwrap();
+    let file = CakeFile::from_text("x.cake.toml", "", text);
+    let found = arrange::propose(&file, &pantry, &[Aim::Best], Effort::default()).unwrap();
+    let told = arrange::told(&found);
+    let kept = std::f64::consts::PI * 60.0 * 60.0 * 40.0 / 1000.0 * 0.5;
+    let off = told.proposals[0].baked_g - told.proposals[0].offcut_g - kept;
+    assert!(off.abs() < 0.001 * kept, "{off} g of {kept} g");
 }
 
 #[test]

@@ -48,6 +48,14 @@ pub(super) fn find(svg: Node, user_unit: Option<f64>) -> Result<Frame, SvgError>
     }
 }
 
+/// How long a user unit of the drawing whose root is `svg` is by its own account, mm.
+pub(super) fn user_unit(svg: Node) -> Result<Option<f64>, SvgError> {
+    let view_box = view_box(svg)?;
+    let [width, height] = [side(svg, "width")?, side(svg, "height")?];
+    let real = real_size(width, height, view_box);
+    Ok(real.zip(size_in_units(width, height, view_box)).map(|(real, units)| real.0 / units.0))
+}
+
 impl Frame {
     /// The text of the drawing as usvg has to see it, with something put in at a place. With a stand-in
     /// size one pixel is one user unit.

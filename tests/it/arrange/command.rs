@@ -35,7 +35,7 @@ fn a_pantry_without_sense_is_told_with_its_lines() {
     let pantry = folder.path().join("mine.toml");
     fs::write(
         &pantry,
-        "crumbline = 1\n[pantry]\npan = []\n[pantry.money]\nhour = -3\n[pantry.recipe.sponge]\nparts = { flour = 0 }\n",
+        "crumbline = 1\n[pantry]\npan = []\n[pantry.stacking]\nstep = 0.01\n[pantry.money]\nhour = -3\n[pantry.recipe.sponge]\nparts = { flour = 0 }\n",
     )
     .unwrap();
     let output = Command::cargo_bin("crumbline")
@@ -46,9 +46,15 @@ fn a_pantry_without_sense_is_told_with_its_lines() {
         .unwrap();
     assert_eq!(output.status.code(), Some(2));
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
-    for part in
-        ["the pantry has no pans", "cannot be -3", "the recipe weighs nothing", "mine.toml:3", "mine.toml:5"]
-    {
+    for part in [
+        "the pantry has no pans",
+        "cannot be -3",
+        "the recipe weighs nothing",
+        "mine.toml:3",
+        "mine.toml:5",
+        "mine.toml:7",
+        "steps of 0.01 mm",
+    ] {
         assert!(told.contains(part), "{part} in\n{told}");
     }
 }
