@@ -147,8 +147,8 @@ pub(crate) fn design_of(
     lend: impl FnOnce(&mut Cake),
 ) -> Result<(Design, Vec<Diagnostic>), CakeFileError> {
     let mut parsed = file.parse();
-    parsed.cake.as_mut().map(lend);
-    let resolved = parsed.cake.as_ref().map(|cake| design::resolve(cake, file));
+    parsed.document.as_mut().map(lend);
+    let resolved = parsed.document.as_ref().map(|cake| design::resolve(cake, file));
     match resolved {
         Some(Ok((design, remarks))) => {
             parsed.add(remarks);

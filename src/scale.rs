@@ -156,7 +156,7 @@ fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, Scale
 pub fn scaled(file: &CakeFile, factor: f64) -> Result<Scaled, ScaleError> {
     let wrong = |error: toml_edit::TomlError| ScaleError::Impossible(error.to_string());
     let mut document: DocumentMut = file.text().parse().map_err(wrong)?;
-    let unit = file.parse().cake.and_then(|cake| cake.unit).unwrap_or_default();
+    let unit = file.parse().document.and_then(|cake| cake.unit).unwrap_or_default();
     let scaler = Scaler { factor, unit, file };
     for part in ["shape", "trim"] {
         if let Some(item) = document.get_mut(part) {

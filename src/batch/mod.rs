@@ -117,7 +117,7 @@ impl Batch {
 }
 
 fn one(file: &CakeFile, shared: &Pantry) -> Result<Done, String> {
-    let cake = file.parse().cake;
+    let cake = file.parse().document;
     let pantry = match &cake {
         Some(cake) => shared.with_cake(cake, file).map_err(|error| error.render(false))?,
         None => shared.clone(),

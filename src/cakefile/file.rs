@@ -15,7 +15,8 @@ use toml::{
 use super::{
     CakeFileError, Diagnostic, FieldPath, Step,
     document::Document,
-    parse::{self, Parsed, Reading},
+    parse::{self, Reading},
+    schema::Cake,
 };
 
 /// A cake file may hold at most this many bytes; a million points take a third of it.
@@ -73,8 +74,8 @@ impl CakeFile {
     }
 
     /// Makes out the cake and finds everything that is wrong with how it is written.
-    pub fn parse(&self) -> Parsed {
-        parse::parse(&self.text).into()
+    pub fn parse(&self) -> Reading<Cake> {
+        self.parse_as()
     }
 
     /// The same for a file that holds something else than a cake, as a pantry.

@@ -33,6 +33,6 @@ pub use document::{Document, StandIn};
 pub use error::CakeFileError;
 pub use file::{CakeFile, LARGEST_FILE};
 pub use nearest::nearest;
-pub use parse::{Parsed, Reading};
+pub use parse::Reading;
 pub use rule::{json_schema, json_schema_of};
 pub use starter::starter;

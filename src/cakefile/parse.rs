@@ -1,4 +1,4 @@
-//! Text to [`Cake`], with every problem found on the way.
+//! Text to a [`Document`], with every problem found on the way.
 
 use toml::{
     Spanned,
@@ -10,40 +10,10 @@ use super::{
     check::Checker,
     document::{Document, StandIn},
     scalar,
-    schema::{Cake, FORMAT_VERSION},
+    schema::FORMAT_VERSION,
     syntax,
 };
 use crate::units::Unit;
-
-/// What came of reading a cake file.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Parsed {
-    /// The cake, without what is wrong in it. `None` when too little can be made out.
-    pub cake: Option<Cake>,
-    /// Everything that is wrong so far.
-    pub problems: Vec<Diagnostic>,
-    /// What had to be left out of `cake`.
-    pub pruned: Vec<FieldPath>,
-}
-
-impl Parsed {
-    /// Whether there is a problem that keeps a plan from being made.
-    pub fn has_errors(&self) -> bool {
-        self.problems.iter().any(|problem| problem.severity == Severity::Error)
-    }
-
-    /// Adds what a later step found wrong with `cake`, but not what only echoes a problem that is
-    /// reported already: where something was left out, both it and all that holds it look wrong.
-    pub fn add(&mut self, later: impl IntoIterator<Item = Diagnostic>) {
-        add_fresh(&mut self.problems, &self.pruned, later);
-    }
-}
-
-impl From<Reading<Cake>> for Parsed {
-    fn from(read: Reading<Cake>) -> Self {
-        Self { cake: read.document, problems: read.problems, pruned: read.pruned }
-    }
-}
 
 /// What came of reading a file of any kind.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,25 +32,19 @@ impl<D> Reading<D> {
         self.problems.iter().any(|problem| problem.severity == Severity::Error)
     }
 
-    /// Adds what a later step found wrong; see [`Parsed::add`].
+    /// Adds what a later step found wrong with `document`, but not what only echoes a problem that is
+    /// reported already: where something was left out, both it and all that holds it look wrong.
     pub fn add(&mut self, later: impl IntoIterator<Item = Diagnostic>) {
-        add_fresh(&mut self.problems, &self.pruned, later);
+        let pruned = &self.pruned;
+        let echoes = |problem: &Diagnostic| {
+            pruned.iter().any(|path| path.starts_with(&problem.path) || problem.path.starts_with(path))
+        };
+        self.problems.extend(later.into_iter().filter(|problem| !echoes(problem)));
     }
 
     fn failed(problem: Diagnostic) -> Self {
         Self { document: None, problems: vec![problem], pruned: Vec::new() }
     }
-}
-
-fn add_fresh(
-    problems: &mut Vec<Diagnostic>,
-    pruned: &[FieldPath],
-    later: impl IntoIterator<Item = Diagnostic>,
-) {
-    let echoes = |problem: &Diagnostic| {
-        pruned.iter().any(|path| path.starts_with(&problem.path) || problem.path.starts_with(path))
-    };
-    problems.extend(later.into_iter().filter(|problem| !echoes(problem)));
 }
 
 /// Reads the text of a file that holds a `D`.
@@ -98,20 +62,20 @@ pub(super) fn parse<D: Document>(text: &str) -> Reading<D> {
     let damaged = errors.iter().any(|error| !syntax::leaves_tree_whole(error));
     let mut checker = Checker::new::<D>(file_unit(tree.get_ref()), damaged);
     checker.check_top(tree.get_mut());
-    let mut parsed = Reading {
+    let mut read = Reading {
         document: None,
         problems: syntax::problems(text, &errors).chain(version).chain(checker.problems).collect(),
         pruned: checker.pruned,
     };
     if !damaged {
-        stand_in_for_missing(D::REQUIRED, &mut tree, &mut parsed.pruned);
+        stand_in_for_missing(D::REQUIRED, &mut tree, &mut read.pruned);
         match D::deserialize(Deserializer::from(tree)) {
-            Ok(document) => parsed.document = Some(document),
-            Err(error) if !parsed.has_errors() => parsed.problems.push(syntax::problem(text, &error)),
+            Ok(document) => read.document = Some(document),
+            Err(error) if !read.has_errors() => read.problems.push(syntax::problem(text, &error)),
             Err(_) => {}
         }
     }
-    parsed
+    read
 }
 
 /// Unit of the bare numbers; the default where it is not given or wrong.

@@ -437,7 +437,7 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
     #[test]
     fn what_is_sewn_is_what_a_boolean_of_the_whole_makes() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
-        let (design, _) = design::resolve(&file.parse().cake.unwrap(), &file).unwrap();
+        let (design, _) = design::resolve(&file.parse().document.unwrap(), &file).unwrap();
         let lines = Lines::new(&design, design.tool).unwrap();
         for level in 0..3 {
             for tolerance in [design.preview, design.tool] {

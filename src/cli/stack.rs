@@ -56,7 +56,7 @@ fn aim(text: &str) -> Result<Aim, String> {
 /// Every problem of the pantry file, or of the cake file's own part.
 pub(super) fn pantry(file: &CakeFile, named: Option<&Path>) -> Result<Pantry, CliError> {
     let shared = shared_pantry(file.folder(), named)?;
-    match file.parse().cake {
+    match file.parse().document {
         Some(cake) => Ok(shared.with_cake(&cake, file)?),
         None => Ok(shared),
     }

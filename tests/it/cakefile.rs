@@ -7,7 +7,7 @@ use std::{
 };
 
 use crumbline::cakefile::{
-    CakeFile, Diagnostic, FieldPath, Parsed, Severity, json_schema,
+    CakeFile, Diagnostic, FieldPath, Reading, Severity, json_schema,
     schema::{Cake, Quantity, Unit},
     starter,
 };
@@ -17,7 +17,7 @@ fn with(more: &str) -> String {
     format!("crumbline = 1\nname = \"Test\"\n{more}\n[shape]\n")
 }
 
-fn parse(text: &str) -> Parsed {
+fn parse(text: &str) -> Reading<Cake> {
     CakeFile::from_text("cake.toml", "", text).parse()
 }
 
@@ -37,7 +37,7 @@ fn problems(text: &str) -> Vec<String> {
 fn good(text: &str) -> Cake {
     let parsed = parse(text);
     assert_eq!(parsed.problems, [], "{text}");
-    parsed.cake.expect("a cake without problems is made out")
+    parsed.document.expect("a cake without problems is made out")
 }
 
 fn path(text: &str) -> FieldPath {
@@ -245,7 +245,7 @@ fn slips_of_toml_are_told_with_the_mend() {
 fn a_key_given_twice_is_told_and_the_first_counts() {
     let text = with("notes = \"a\"\nnotes = \"b\"");
     assert_eq!(problems(&text), [": `notes` is written twice"]);
-    assert_eq!(parse(&text).cake.unwrap().notes.as_deref(), Some("a"));
+    assert_eq!(parse(&text).document.unwrap().notes.as_deref(), Some("a"));
     assert_eq!(problems(&format!("{}[shape]\n", with(""))), [": `shape` is written twice"]);
 }
 
@@ -366,7 +366,7 @@ fn values_of_the_wrong_kind_are_told_with_the_mend() {
 #[test]
 fn what_is_wrong_is_left_out_and_the_rest_kept() {
     let parsed = parse(&starter("Test").replacen("height = 42", "height = -42", 1));
-    let cake = parsed.cake.as_ref().expect("the rest can be made out");
+    let cake = parsed.document.as_ref().expect("the rest can be made out");
     assert!(cake.tiers[0].layers.is_empty() && cake.tiers[1].layers.len() == 2);
     assert_eq!(parsed.pruned.last().unwrap().to_string(), "tier[0].layer");
     assert!(parsed.has_errors());
@@ -387,7 +387,7 @@ fn an_echo_of_a_problem_is_not_told() {
 fn keys_missing_at_the_top_do_not_hide_other_problems() {
     let parsed = parse("crumbline = 1\n[board]\nthickness = 3\n");
     assert_eq!(parsed.problems.len(), 2);
-    let cake = parsed.cake.expect("the rest can be made out");
+    let cake = parsed.document.expect("the rest can be made out");
     assert!(cake.board.is_some() && cake.shape.turned.is_none());
 }
 

@@ -220,7 +220,7 @@ proptest! {
         let text = toml::to_string(&cake).unwrap();
         let parsed = CakeFile::from_text("cake.toml", "", &text).parse();
         prop_assert_eq!(&parsed.problems, &[], "{}", text);
-        prop_assert_eq!(parsed.cake, Some(cake), "{}", text);
+        prop_assert_eq!(parsed.document, Some(cake), "{}", text);
     }
 
     /// Cutting a cake file anywhere, or putting anything into it, never makes the reader panic, and it
@@ -232,7 +232,7 @@ proptest! {
         text.replace_range(from..to, &put);
         let file = CakeFile::from_text("cake.toml", "", text);
         let parsed = file.parse();
-        prop_assert!(parsed.has_errors() || parsed.cake.is_some());
+        prop_assert!(parsed.has_errors() || parsed.document.is_some());
         prop_assert_eq!(file.error(parsed.problems.clone()).render(false).is_empty(), parsed.problems.is_empty());
     }
 }

@@ -110,7 +110,7 @@ fn the_boulder_is_a_sound_shape() {
     let path =
         std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/examples/boulder/boulder.cake.toml");
     let file = CakeFile::read(&path).unwrap();
-    let cake = file.parse().cake.unwrap();
+    let cake = file.parse().document.unwrap();
     let (design, remarks) = crumbline::design::resolve(&cake, &file).unwrap();
     let mesh = &design.shape.form().unwrap().mesh;
     mesh.check().unwrap();
