@@ -7,7 +7,8 @@ use serde::Serialize;
 use super::{Aim, Proposal, Proposals, problem::Rules};
 use crate::{
     pantry::Trouble,
-    report::{Report, capital, table},
+    report::{Report, table},
+    support::capital,
     units::UnitStyle,
 };
 
@@ -173,14 +174,9 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     let _ = writeln!(out, "\n{}, from the top down", capital(&aims(&p.aims)));
     let mut rows = Vec::new();
     for (i, slab) in p.slabs.iter().enumerate().rev() {
-        let place = if slab.at_mm == [0.0, 0.0] && slab.turn_deg == 0.0 {
-            "in the middle".into()
-        } else {
-            let [x, y] = slab.at_mm;
-            let turn =
-                if slab.turn_deg == 0.0 { String::new() } else { format!(", turned {}°", slab.turn_deg) };
-            format!("{} right, {} back{turn}", style.length_alone(x), style.length_alone(y))
-        };
+        let [x, y] = slab.at_mm;
+        let turn = if slab.turn_deg == 0.0 { String::new() } else { format!(", turned {}°", slab.turn_deg) };
+        let place = style.place(x, y) + &turn;
         let top = slab.bottom_mm + slab.height_mm;
         let heights = format!("{} to {}", style.length_alone(slab.bottom_mm), style.length_alone(top));
         let hangs = if slab.overhang_mm > 0.05 { style.length_alone(slab.overhang_mm) } else { "–".into() };

@@ -15,17 +15,22 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         } else {
             String::new()
         };
+        let (low, high) = (e.mm(detail.heights.0), e.mm(detail.heights.1));
+        let at = if low == high {
+            format!("at height {low}")
+        } else {
+            format!("between heights {low} and {high}")
+        };
         found.push(Finding {
             severity: Severity::Note,
             code: "detail-lost",
             about: "coverings".into(),
             message: format!(
-                "an even coat does not reach the finished line between heights {} and {}: up to {} is missing{more}",
-                e.mm(detail.heights.0),
-                e.mm(detail.heights.1),
+                "an even coat does not reach the finished line {at}: up to {} is missing{more}",
                 e.mm(detail.by)
             ),
-            mend: "build the edge up by hand, or round it in the shape by the thickness of the coverings".into(),
+            mend: "build the edge up by hand, or round it in the shape by the thickness of the coverings"
+                .into(),
             place: Some(detail.at.into()),
             field: FieldPath::root().key("shape"),
         });

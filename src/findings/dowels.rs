@@ -149,8 +149,8 @@ fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
                     dowel,
                     message,
                     format!(
-                        "drill it a little wider than the dowel: hole = \"{:.0} mm\"",
-                        (dowel.diameter + 1.0).ceil()
+                        "drill it a little wider than the dowel: hole = \"{}\"",
+                        e.mm((dowel.diameter + 1.0).ceil())
                     ),
                     Some(Place { height: slab.bottom, bearing: 0.0, radius: 0.0 }),
                 )

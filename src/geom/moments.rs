@@ -25,6 +25,17 @@ impl Moments {
         (self.amount.abs() > f64::MIN_POSITIVE).then(|| self.first / self.amount)
     }
 
+    /// The area that level `edges` enclose at height `z`, mm².
+    pub fn of_outline(edges: impl IntoIterator<Item = (DVec2, DVec2)>, z: f64) -> Self {
+        let (mut area, mut first) = (0.0, DVec2::ZERO);
+        for (a, b) in edges {
+            let cross = a.perp_dot(b);
+            area += cross / 2.0;
+            first += (a + b) * (cross / 6.0);
+        }
+        Self { amount: area, first: first.extend(area * z) }
+    }
+
     /// `section` (radius ≥ 0, height) turned once about the axis, by Pappus's theorems.
     pub fn revolved(section: &Region) -> Self {
         let found = super::revolve::revolved_properties(section);

@@ -6,7 +6,7 @@ use super::{Group, Quote};
 use crate::{
     design::Paper,
     drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width},
-    report::capital,
+    support::capital,
     sheets::Column,
 };
 

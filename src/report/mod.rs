@@ -22,7 +22,6 @@ use crate::{
 pub use support::{
     AdvisedEntry, AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry,
 };
-pub(crate) use support_text::capital;
 pub(crate) use table::table;
 pub use text::text;
 

@@ -1,4 +1,4 @@
-//! The support check for a person at a terminal: answers first, figures after.
+//! The support check for a person at a terminal: the answers, and further down the figures behind them.
 
 use std::fmt::Write;
 
@@ -10,17 +10,22 @@ use super::{
     text::{NONE, heading},
 };
 use crate::{
-    support::{Answer, Question},
+    support::{Answer, capital, warmth},
     units::UnitStyle,
 };
 
 /// Lines are no longer, letters.
 const WIDE: usize = 118;
 
-/// The section of the report.
-pub(super) fn section(support: &SupportEntry, style: UnitStyle) -> String {
+/// The answers.
+pub(super) fn answers(support: &SupportEntry, style: UnitStyle) -> String {
+    Writer { support, style }.answers()
+}
+
+/// The figures that they rest on.
+pub(super) fn figures(support: &SupportEntry, style: UnitStyle) -> String {
     let writer = Writer { support, style };
-    [writer.answers(), writer.weights(), writer.levels(), writer.journey(), writer.rest()].concat()
+    [writer.weights(), writer.levels(), writer.journey(), writer.rules()].concat()
 }
 
 struct Writer<'a> {
@@ -35,16 +40,6 @@ fn times(margin: f64) -> String {
         m if m >= 99.5 => "over 99 ×".into(),
         m if m >= 9.95 => format!("{m:.0} ×"),
         m => format!("{m:.1} ×"),
-    }
-}
-
-fn asked(question: Question, room: f64) -> String {
-    match question {
-        Question::Bench => "on the bench".into(),
-        Question::Carving => "while it is carved".into(),
-        Question::Venue => format!("at the venue, {room:.0} °C"),
-        Question::Car => "in a car".into(),
-        Question::People => "for people".into(),
     }
 }
 
@@ -68,13 +63,28 @@ impl Writer<'_> {
         for answer in &self.support.answers {
             self.answer(&mut out, answer);
         }
+        wrapped(&mut out, "  ", &warmth(self.support.holds_to_c, self.style));
+        if !self.support.hidden.is_empty() {
+            let all: usize = self.support.hidden.iter().map(|hidden| hidden.count).sum();
+            let each: Vec<String> = self
+                .support
+                .hidden
+                .iter()
+                .map(|hidden| format!("{} × {} {}", hidden.count, hidden.what, hidden.place))
+                .collect();
+            wrapped(
+                &mut out,
+                "  ",
+                &format!("Hidden in it, {all} in all, to be counted out again: {}.", each.join("; ")),
+            );
+        }
         out
     }
 
     fn answer(&self, out: &mut String, entry: &AnswerEntry) {
         let (word, style) = answer_word(entry.answer);
         let _ = write!(out, "  {style}{word}{style:#}  ");
-        let asked = asked(entry.question, self.support.room_c);
+        let asked = entry.question.asked(&self.style.temperature(self.support.room_c));
         let Some(weakest) = &entry.weakest else {
             let _ = writeln!(out, "{asked}: nothing to check");
             return;
@@ -88,10 +98,8 @@ impl Writer<'_> {
         let said = format!("{asked}; weakest: {}{margin}", weakest.said);
         let mut lines = String::new();
         wrapped(&mut lines, "           ", &said);
+        // How to mend it stands among the findings.
         out.push_str(lines.trim_start());
-        if let Some(mend) = &weakest.mend {
-            wrapped(out, "           ", &format!("mend: {mend}"));
-        }
     }
 
     fn weights(&self) -> String {
@@ -148,7 +156,7 @@ impl Writer<'_> {
                 dash(level.dowel_bears_g, &grams),
                 dash(level.tips_deg, &degrees),
                 dash(level.sags_mm, &mm),
-                dash(level.sponge_pressure_pa, &|pa| format!("{:.1} g/cm²", pa / 98.066_5)),
+                dash(level.sponge_pressure_pa, &|pa| self.style.pressure_alone(pa)),
                 dash(level.sponge_settles_mm, &mm),
             ]
         });
@@ -161,8 +169,8 @@ impl Writer<'_> {
             "gives way at",
             "tips at",
             "sags",
-            "cake on it bears",
-            "and settles",
+            "cake bears",
+            "settles",
         ];
         let mut out = heading("What carries what") + &table(&columns, 1, rows.collect());
         for level in self.support.levels.iter().rev() {
@@ -219,47 +227,18 @@ impl Writer<'_> {
         heading("In a car") + &table(&columns, 1, rows.collect())
     }
 
-    fn rest(&self) -> String {
-        let mut out = String::new();
-        let warm = match self.support.holds_to_c {
-            Some(c) if c >= 40.0 => "Coats and fillings hold in any room that people bear.".to_owned(),
-            Some(c) => format!("Coats and fillings hold up to about {c:.0} °C ({:.0} °F).", c * 1.8 + 32.0),
-            None => "Coats and fillings hold at no room temperature as they should: keep it cold.".to_owned(),
-        };
-        wrapped(&mut out, "  ", &warm);
-        if !self.support.hidden.is_empty() {
-            let all: usize = self.support.hidden.iter().map(|hidden| hidden.count).sum();
-            let each: Vec<String> = self
-                .support
-                .hidden
-                .iter()
-                .map(|hidden| format!("{} × {} {}", hidden.count, hidden.what, hidden.place))
-                .collect();
-            wrapped(
-                &mut out,
-                "  ",
-                &format!("Hidden in it, {all} in all, to be counted out again: {}.", each.join("; ")),
-            );
-        }
-        let mut used: Vec<_> = self.support.answers.iter().filter_map(|a| a.weakest.as_ref()).collect();
-        used.dedup_by_key(|check| check.rule);
-        out.push_str("  Rules that decided (the rest are in the JSON report):\n");
+    fn rules(&self) -> String {
+        let mut out = heading("What the estimate rests on");
+        let used: Vec<_> = self.support.answers.iter().filter_map(|a| a.weakest.as_ref()).collect();
         for rule in &self.support.rules {
             if used.iter().any(|check| check.rule == rule.rule) {
-                wrapped(&mut out, "    ", &format!("{}. Source: {}.", capital(rule.says), rule.source));
+                wrapped(&mut out, "  ", &format!("{}. Source: {}.", capital(rule.says), rule.source));
             }
         }
+        out.push_str("  All other rules and checks are in the JSON report.\n");
         wrapped(&mut out, "  ", &format!("Not covered: {}.", self.support.not_covered.join("; ")));
         out
     }
-}
-
-/// `text` with a capital letter at its beginning.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
 /// A paragraph behind `indent`, broken between words.

@@ -16,13 +16,14 @@ pub fn text(report: &Report) -> String {
     [
         writer.title(),
         writer.findings(),
-        support_text::section(&report.support, writer.style),
+        support_text::answers(&report.support, writer.style),
         writer.layers(),
         writer.between(),
         writer.shave(),
         writer.lines(),
         writer.dowels(),
         writer.trims(),
+        support_text::figures(&report.support, writer.style),
         writer.totals(),
     ]
     .concat()
@@ -211,7 +212,7 @@ impl Writer<'_> {
                 self.mm(dowel.diameter_mm),
                 self.mm(dowel.length_mm),
                 self.mm(dowel.bottom_mm),
-                format!("{} right, {} back", self.mm(x), self.mm(y)),
+                self.style.place(x, y),
             ]
         });
         let columns = ["dowel", "of", "thick", "cut to", "stands at", "place"];

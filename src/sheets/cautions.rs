@@ -4,7 +4,7 @@ use super::steady::Steady;
 
 /// The cautions for a cake.
 pub fn cautions(steady: &Steady) -> Vec<String> {
-    let listed = |hidden: &crate::support::HiddenCount| format!("{} {}", hidden.count, hidden.what);
+    let listed = |hidden: &crate::support::HiddenCount| format!("{} × {}", hidden.count, hidden.what);
     let each: Vec<String> = steady.hidden.iter().map(listed).collect();
     let count = match steady.hidden_count() {
         0 => "Count every stick, straw and skewer out again before serving; leave none in parts for small children."

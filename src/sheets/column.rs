@@ -99,7 +99,7 @@ impl Column {
                 self.drawing.rectangle(self.at, self.at + dvec2(self.wide, high), Some(PALE), None);
             }
             let base = self.at + dvec2(0.0, size * (BASE + 0.1));
-            if boxes && i > 0 {
+            if boxes && i > 0 && row.first().is_some_and(|cell| !cell.is_empty()) {
                 let corner = self.at + dvec2(0.0, size * 0.24);
                 let side = DVec2::splat(size * 0.95);
                 self.drawing.rectangle(corner, corner + side, None, Some(Pen::black(0.25)));

@@ -15,7 +15,7 @@ use crate::{
     design::Paper,
     drawing::{Drawing, Page},
     plan::Plan,
-    support::NOT_COVERED,
+    support::{NOT_COVERED, capital},
     units::UnitStyle,
 };
 
@@ -196,7 +196,7 @@ impl Sheet<'_> {
             more(&mut column, steady.hidden.len(), most);
         }
         column.heading("Not covered by this estimate");
-        column.paragraph(&format!("{}.", NOT_COVERED.join("; ")));
+        column.paragraph(&format!("{}.", capital(&NOT_COVERED.join("; "))));
         (column.drawing, column.at.y)
     }
 }

@@ -8,6 +8,7 @@ use super::{
 };
 use crate::{
     carve::Body,
+    design::{Operation, Trim},
     drawing::{Dash, Drawing, Lettering, PALE, Pen},
     geom::Region,
     model::Rgb,
@@ -116,29 +117,27 @@ fn figure(
         drawing.region(outline, DVec2::ZERO, None, Some(pen(level, count)));
     }
     drawing.region(beyond, DVec2::ZERO, None, Some(ADDED));
-    seams(&mut drawing, plan, carved, style);
+    seams(&mut drawing, plan, (&outlines[0], carved), style);
     let height = plan.design.shape.height();
     drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
+    let cut = |trim: &Trim| trim.operation == Operation::Cut;
+    let details =
+        if plan.design.trims.iter().any(cut) { " Details are cut in after the shape is carved." } else { "" };
     let notes = vec![
         format!(
             "{} high, {} across. Hold it against the stack and score along the thick line.",
             style.length(height),
             style.length(hi.x - lo.x)
         ),
-        "Heights are measured from the top of the board. Details are cut in after the shape is carved."
-            .into(),
+        format!("Heights are measured from the top of the board.{details}"),
     ];
     Figure { slug: slug.into(), title: title.into(), notes, drawing }
 }
 
 /// Where layers begin and end, with their names and heights.
-fn seams(drawing: &mut Drawing, plan: &Plan, carved: &Region, style: UnitStyle) {
+fn seams(drawing: &mut Drawing, plan: &Plan, (finished, carved): (&Region, &Region), style: UnitStyle) {
     const SIZE: f64 = 3.2;
-    let widest = |z: f64| {
-        let row = |z: f64| carved.row(z).iter().map(|&(a, b)| a.abs().max(b.abs())).fold(0.0, f64::max);
-        row(z - 0.01).max(row(z + 0.01))
-    };
     let top = carved.bounds().map_or(0.0, |(_, hi)| hi.y);
     let mut heights: Vec<f64> =
         plan.stack.slabs.iter().flat_map(|slab| [slab.bottom, slab.top]).filter(|&z| z < top).collect();
@@ -146,36 +145,39 @@ fn seams(drawing: &mut Drawing, plan: &Plan, carved: &Region, style: UnitStyle) 
     heights.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
     // Heights that lie close above each other are written side by side.
     let mut columns: Vec<f64> = Vec::new();
-    for &z in &heights {
-        let reach = widest(z);
-        for (from, to) in stretches(carved, z) {
+    for (i, &z) in heights.iter().enumerate() {
+        let along = stretches(carved, z);
+        for &(from, to) in &along {
             drawing.line(dvec2(from, -z), dvec2(to, -z), SEAM);
         }
-        let words = Lettering::new(style.length_alone(z), dvec2(0.0, -z - 0.8), SIZE);
+        let words = Lettering::new(style.length_alone(z), DVec2::ZERO, SIZE);
+        // Above the seam, or below it where the next is too near.
+        let below = z > 0.0 && heights.get(i + 1).is_some_and(|next| next - z < SIZE * 1.3);
+        let foot = if below { z - SIZE } else { z + 0.8 };
         let wide = words.width() + 3.0;
-        let free = columns.iter().position(|&last| z - last > SIZE * 1.05);
+        let free = columns.iter().position(|&last| foot - last > SIZE * 1.05);
         let column = free.unwrap_or_else(|| {
             columns.push(f64::NEG_INFINITY);
             columns.len() - 1
         });
-        columns[column] = z;
-        let mut x = CLEAR + column as f64 * wide;
-        if x + wide > reach {
+        columns[column] = foot;
+        // Right of the middle where the shape is there, else from the left end of its widest stretch.
+        let Some((from, to)) = widest(&along) else { continue };
+        let start = if from < CLEAR && to > 0.0 { CLEAR } else { from + 2.0 };
+        let mut x = start + column as f64 * wide;
+        if x + wide > to {
             // No room inside: beside the finished line.
-            let row = plan.lines.finished().section.row(z + 0.01);
-            x = x.max(row.last().map_or(reach, |&(_, r)| r) + 2.0);
+            let beside = stretches(finished, z);
+            x = beside.iter().find(|(_, end)| *end >= to).map_or(to, |&(_, end)| end) + 2.0;
         }
-        drawing.text(Lettering { at: dvec2(x, -z - 0.8), ..words });
+        drawing.text(Lettering { at: dvec2(x, -foot), ..words });
     }
     for slab in &plan.stack.slabs {
         let middle = f64::midpoint(slab.bottom, slab.top.min(top));
         if slab.kind != SlabKind::Layer || slab.bottom >= top {
             continue;
         }
-        let Some(&(from, to)) = carved.row(middle).iter().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
-        else {
-            continue;
-        };
+        let Some((from, to)) = widest(&carved.row(middle)) else { continue };
         // Left of the middle where the shape is there, else in the middle of its widest stretch.
         let at_middle = from < -CLEAR && to > 0.0;
         let at = if at_middle { -CLEAR } else { f64::midpoint(from, to) };
@@ -192,4 +194,9 @@ fn stretches(carved: &Region, z: f64) -> Vec<(f64, f64)> {
     let wide = |row: &[(f64, f64)]| row.iter().map(|(a, b)| b - a).sum::<f64>();
     let (below, above) = (carved.row(z - 0.01), carved.row(z + 0.01));
     if wide(&below) > wide(&above) { below } else { above }
+}
+
+/// The widest of some stretches.
+fn widest(stretches: &[(f64, f64)]) -> Option<(f64, f64)> {
+    stretches.iter().copied().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     plan::Plan,
-    support::{Answer, GRAVITY, HiddenCount, Question},
+    support::{Answer, GRAVITY, HiddenCount, Question, capital, warmth},
     units::UnitStyle,
 };
 
@@ -37,13 +37,7 @@ impl Steady {
             weights: weights(plan, style),
             levels: levels(plan, style),
             journey: journey(plan),
-            warmth: match support.holds_to {
-                Some(c) if c >= 40.0 => "Coats and fillings hold in any room that people bear.".into(),
-                Some(c) => {
-                    format!("Coats and fillings hold up to about {c:.0} °C ({:.0} °F).", c * 1.8 + 32.0)
-                }
-                None => "Coats and fillings hold at no room temperature as they should: keep it cold.".into(),
-            },
+            warmth: warmth(support.holds_to, style),
             hidden: support.hidden.clone(),
             carried: style.mass(support.carried),
             heavy: support.carried >= plan.design.support.two_people,
@@ -57,13 +51,8 @@ impl Steady {
 }
 
 fn answer(plan: &Plan, question: Question) -> String {
-    let asked = match question {
-        Question::Bench => "On the bench".to_owned(),
-        Question::Carving => "While it is carved".to_owned(),
-        Question::Venue => format!("At the venue, {:.0} °C", plan.design.support.room),
-        Question::Car => "In a car".to_owned(),
-        Question::People => "For people".to_owned(),
-    };
+    let style = UnitStyle::new(plan.design.unit);
+    let asked = capital(&question.asked(&style.temperature(plan.design.support.room)));
     let (answer, weakest) = plan.support.answer(question);
     let Some(check) = weakest else { return format!("{asked}: nothing to check.") };
     let said = capital(&check.said);
@@ -130,11 +119,4 @@ fn journey(plan: &Plan) -> Vec<Vec<String>> {
         ]
     }));
     rows
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

@@ -63,14 +63,8 @@ fn cut(polygon: &[DVec2], out: DVec2, most: f64) -> Polygon {
 }
 
 fn moments(polygon: &[DVec2], z: f64) -> Moments {
-    let (mut area, mut first) = (0.0, DVec2::ZERO);
-    for (i, &a) in polygon.iter().enumerate() {
-        let b = polygon[(i + 1) % polygon.len()];
-        let cross = a.perp_dot(b);
-        area += cross / 2.0;
-        first += (a + b) * (cross / 6.0);
-    }
-    Moments { amount: area, first: first.extend(area * z) }
+    let next = polygon.iter().cycle().skip(1);
+    Moments::of_outline(polygon.iter().copied().zip(next.copied()), z)
 }
 
 /// What is left of one slab after `done` steps, g.

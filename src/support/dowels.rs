@@ -10,7 +10,7 @@ use super::{
     share::uneven,
     standing::place,
     strut::{self, Bar, Ends, Failure},
-    words::{pressure, times},
+    words::times,
 };
 
 pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
@@ -253,8 +253,8 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
                 "no dowel carries {}: {} stand on the cake under it, {}{}",
                 level.name,
                 case.g(level.load.amount),
-                pressure(bears),
-                collapse.map_or(String::new(), |c| format!("; about {} collapses it", pressure(c)))
+                case.pressure(bears),
+                collapse.map_or(String::new(), |c| format!("; about {} collapses it", case.pressure(c)))
             ),
             // The trade asks for dowels in any case.
             margin: margin.min(1.99),

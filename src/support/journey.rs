@@ -3,13 +3,14 @@
 use glam::DVec2;
 
 use crate::{
-    geom::{Hull, Moments, Tolerance},
+    geom::{Moments, Tolerance},
     stack::{Dowel, SlabKind},
 };
 
 use super::{
     Case, Check, Level, Question, Rule,
     dowels::is_held_sideways,
+    levels::hull,
     standing::{Tipping, place},
     strut::{self, Bar, Ends},
     weight,
@@ -97,8 +98,7 @@ impl Part {
         let Some(slab) = level.slab.map(|i| &case.stack.slabs[i]) else {
             return Some(Tipping::new(&level.seat, level.z, centre));
         };
-        let outline = slab.footprint.region(Tolerance::PREVIEW);
-        let seat = Hull::of(outline.contours().iter().flatten().copied());
+        let seat = hull(&slab.footprint.region(Tolerance::PREVIEW));
         Some(Tipping::new(&seat, slab.bottom, centre))
     }
 }

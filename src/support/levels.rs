@@ -194,6 +194,7 @@ fn rim(dowel: &Dowel) -> impl Iterator<Item = DVec2> + use<> {
     (0..12).map(move |k| at + radius * DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / 12.0))
 }
 
-fn hull(region: &Region) -> Hull {
+/// The hull of an outline.
+pub(super) fn hull(region: &Region) -> Hull {
     Hull::of(region.contours().iter().flatten().copied())
 }

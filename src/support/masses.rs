@@ -91,8 +91,10 @@ fn hanging((finished, edited): (&Body, &[Edited]), height: f64, thick: f64) -> M
     if low <= 0.0 {
         return Moments::default();
     }
-    let at =
-        |z: f64| area_moments(&finished.outline_among(z, Tolerance::PREVIEW, edited), height - thick / 2.0);
+    let at = |z: f64| {
+        let outline = finished.outline_among(z, Tolerance::PREVIEW, edited);
+        Moments::of_outline(outline.edges(), height - thick / 2.0)
+    };
     rest(at(height - CLEAR.min(thick / 2.0)), at(low))
 }
 
@@ -155,7 +157,7 @@ fn sampled(slab: &Slab, (target, edited): (&Body, &[Edited]), volume: f64) -> Mo
     let level = |(t, weight): (f64, f64)| {
         let z = slab.bottom + t * slab.height();
         let held = target.outline_among(z, Tolerance::PREVIEW, edited).intersection(&outline_of(slab, z));
-        area_moments(&held, z) * weight
+        Moments::of_outline(held.edges(), z) * weight
     };
     let all: Moments = PLACES.into_iter().map(level).sum();
     all.centroid().map_or_else(Moments::default, |at| Moments::at(volume, at))
@@ -173,17 +175,6 @@ fn outline_of(slab: &Slab, z: f64) -> Region {
         footprint.shape = FootprintShape::Round { diameter: 2.0 * radius };
     }
     footprint.region(Tolerance::PREVIEW)
-}
-
-/// Area of a level region with its centroid, mm².
-pub fn area_moments(region: &Region, z: f64) -> Moments {
-    let (mut area, mut first) = (0.0, glam::DVec2::ZERO);
-    for (a, b) in region.edges() {
-        let cross = a.perp_dot(b);
-        area += cross / 2.0;
-        first += (a + b) * (cross / 6.0);
-    }
-    Moments { amount: area, first: first.extend(area * z) }
 }
 
 /// Masses with their centres, g.

@@ -39,6 +39,7 @@ pub use ring::Advised;
 pub use rule::{Basis, Rule};
 pub use scene::{Case, Scene};
 pub use sums::{Carried, Support, Weight};
+pub use words::{capital, warmth};
 
 /// What a check is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
@@ -59,6 +60,17 @@ pub enum Question {
 impl Question {
     /// All of them, in the order of the work.
     pub const ALL: [Self; 5] = [Self::Bench, Self::Carving, Self::Venue, Self::Car, Self::People];
+
+    /// When and where, with how warm it is there.
+    pub fn asked(self, room: &str) -> String {
+        match self {
+            Self::Bench => "on the bench".into(),
+            Self::Carving => "while it is carved".into(),
+            Self::Venue => format!("at the venue, {room}"),
+            Self::Car => "in a car".into(),
+            Self::People => "for people".into(),
+        }
+    }
 }
 
 /// An answer.

@@ -5,6 +5,7 @@ use glam::DVec2;
 use crate::{
     geom::revolve::{at_bearing, bearing_of},
     stack::{Dowel, SlabKind, Stack},
+    units::UnitStyle,
 };
 
 use super::{
@@ -44,8 +45,16 @@ impl Ring {
             .collect()
     }
 
+    /// The same ring, as thick and as wide as the maker is told.
+    pub fn as_told(&self, style: UnitStyle) -> Self {
+        let mut told = self.clone();
+        told.like.diameter = style.length_as_told(self.like.diameter);
+        told.radius = style.length_as_told(2.0 * self.radius) / 2.0;
+        told
+    }
+
     /// As it is written in a cake file.
-    pub fn written(&self) -> String {
+    pub fn written(&self, style: UnitStyle) -> String {
         let turn = match self.turn.round().rem_euclid(360.0) {
             0.0 => String::new(),
             turn => format!(", turn = {turn:.0}"),
@@ -55,10 +64,10 @@ impl Ring {
             other => format!(", material = \"{other}\""),
         };
         format!(
-            "dowels = {{ count = {}, diameter = \"{} mm\", circle = \"{:.0} mm\"{turn}{material} }}",
+            "dowels = {{ count = {}, diameter = \"{}\", circle = \"{}\"{turn}{material} }}",
             self.count,
-            self.like.diameter,
-            2.0 * self.radius
+            style.length_alone(self.like.diameter),
+            style.length_alone(2.0 * self.radius)
         )
     }
 

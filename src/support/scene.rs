@@ -122,6 +122,16 @@ impl<'a> Case<'a> {
         self.g(newtons / super::GRAVITY * 1000.0)
     }
 
+    /// A pressure in Pa in the maker's unit.
+    pub fn pressure(&self, pascals: f64) -> String {
+        self.scene.style.pressure_alone(pascals)
+    }
+
+    /// A temperature in °C in the maker's unit.
+    pub fn warm(&self, celsius: f64) -> String {
+        self.scene.style.temperature_alone(celsius)
+    }
+
     /// Where the board at level `index` stands in the cake file.
     pub fn field_of(&self, index: usize) -> FieldPath {
         let board = self.design.board.as_ref().map(|board| board.field.clone());

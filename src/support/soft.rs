@@ -34,21 +34,21 @@ fn check_room(case: &Case<'_>, checks: &mut Vec<Check>) {
     } else {
         ((HOTTEST - settings.room) / (HOTTEST - settings.warmest).max(1.0), 1.0)
     };
+    let (room, warmest) = (case.warm(settings.room), case.warm(settings.warmest));
     checks.push(Check {
         question: Question::Venue,
         code: "room-too-warm",
         about: "the room".into(),
         said: if settings.room >= HOTTEST {
-            format!("at {:.0} °C butter and chocolate are liquid: nothing that is coated in them stands", settings.room)
+            format!("at {room} butter and chocolate are liquid: nothing that is coated in them stands")
         } else {
-            format!("the room is {:.0} °C warm; {:.0} °C is asked for at most", settings.room, settings.warmest)
+            format!("the room is {room} warm; {warmest} is asked for at most")
         },
         margin: margin.max(if settings.room >= HOTTEST { 0.0 } else { 1.0 }),
         needed,
         rule: Rule::Room,
         mend: format!(
-            "keep it below {:.0} °C, out of the sun, and set it up late; perishable fillings by the local food code",
-            settings.warmest
+            "keep it below {warmest}, out of the sun, and set it up late; perishable fillings by the local food code"
         ),
         place: None,
         field: settings.field.key("room"),
@@ -85,7 +85,8 @@ fn check_coats(case: &Case<'_>, checks: &mut Vec<Check>) {
             code: "coat-slumps",
             about: name.clone(),
             said: format!(
-                "at {room:.0} °C {} of {name} hold {} on an upright side{}",
+                "at {} {} of {name} hold {} on an upright side{}",
+                case.warm(room),
                 case.mm(covering.thickness),
                 times(margin),
                 if i > 0 { ", with the coats on it" } else { "" }
@@ -140,10 +141,11 @@ fn check_fillings(case: &Case<'_>, checks: &mut Vec<Check>) {
             code: "filling-squeezed",
             about: slab.name.clone(),
             said: format!(
-                "at {room:.0} °C {} of {} bear the {} on them {}",
+                "at {} {} of {} bear the {} on them {}",
+                case.warm(room),
                 case.mm(slab.height()),
                 slab.material.name,
-                super::words::pressure(pressed),
+                case.pressure(pressed),
                 times(margin)
             ),
             margin,

@@ -1,15 +1,8 @@
 //! What sponge bears: pressure from above, its own overhang, how far it settles.
 
-use crate::geom::revolve::bearing_of;
+use crate::geom::{Moments, revolve::bearing_of};
 
-use super::{
-    Case, Check, Question, Rule, Stage,
-    masses::area_moments,
-    scene::reaches,
-    standing::place,
-    weight,
-    words::{pressure, times},
-};
+use super::{Case, Check, Question, Rule, Stage, scene::reaches, standing::place, weight, words::times};
 
 /// Sponge is to bear twice its load: a quarter of collapse would already be a tenth of squash (common practice,
 /// no source).
@@ -48,7 +41,7 @@ fn pressure_at(case: &Case<'_>, index: usize, slab: usize, height: f64) -> Optio
     let next = case.masses.above(Stage::Finished, slab + 1);
     let below = (above.amount - next.amount) * ((height - layer.bottom) / layer.height()).clamp(0.0, 1.0);
     let load = (weight(above.amount - below) - carried_elsewhere(case, index)).max(0.0);
-    let area = area_moments(&case.scene.finished_at(height), height);
+    let area = Moments::of_outline(case.scene.finished_at(height).edges(), height);
     let middle = area.centroid()?;
     let off = above.centroid().map_or(0.0, |at| at.truncate().distance(middle.truncate()));
     let radius = (area.amount / std::f64::consts::PI).sqrt();
@@ -105,9 +98,9 @@ fn check_pressure(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         said: format!(
             "{} bears {} at height {}{also}; about {} collapses it: {}",
             slab.name,
-            pressure(found.pressure),
+            case.pressure(found.pressure),
             case.mm(found.height),
-            pressure(collapse),
+            case.pressure(collapse),
             times(collapse / found.pressure)
         ),
         margin: collapse / found.pressure,
@@ -149,8 +142,8 @@ fn check_overhang(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             super::words::bearing(found.towards),
             case.mm(found.reach),
             if level.slab.is_some() { level.name.clone() } else { "foot".into() },
-            pressure(found.tear),
-            pressure(found.stress),
+            case.pressure(found.tear),
+            case.pressure(found.stress),
             times(margin)
         ),
         margin,

@@ -1,15 +1,13 @@
 //! Tipping: the whole cake on its foot, the cake with its board, and what stands on each board inside.
 
-use std::f64::consts::TAU;
-
-use glam::{DVec2, DVec3, dvec2};
+use glam::{DVec2, DVec3};
 
 use crate::{
     carve::Place,
-    geom::{Hull, hull::tipping_angle, revolve::bearing_of},
+    geom::{Hull, Tolerance, hull::tipping_angle, revolve::bearing_of},
 };
 
-use super::{Case, Check, Question, Rule};
+use super::{Case, Check, Question, Rule, levels::hull};
 
 /// A turntable that is out of level, a knock, a board set down hard: what any cake must bear, degrees (common
 /// practice, no source).
@@ -82,18 +80,7 @@ pub fn with_board(case: &Case<'_>) -> Option<Tipping> {
     let mass = board.material.mass(board.footprint.area() * board.thickness);
     let middle = board.footprint.centre.extend(-board.thickness / 2.0);
     let all = case.levels.first()?.load + crate::geom::Moments::at(mass, middle);
-    let outline = match board.footprint.shape {
-        crate::design::FootprintShape::Round { diameter } => {
-            let point = |k: u32| DVec2::from_angle(TAU * f64::from(k) / 72.0) * diameter / 2.0;
-            Hull::of((0..72).map(|k| board.footprint.centre + point(k)))
-        }
-        crate::design::FootprintShape::Rectangle { width, depth } => {
-            let turn = DVec2::from_angle(board.footprint.turn.to_radians());
-            let corner =
-                |x: f64, y: f64| board.footprint.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0);
-            Hull::of([corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)])
-        }
-    };
+    let outline = hull(&board.footprint.region(Tolerance::PREVIEW));
     Some(Tipping::new(&outline, -board.thickness, all.centroid()?))
 }
 

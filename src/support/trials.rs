@@ -82,13 +82,8 @@ pub(super) fn trials(case: &Case<'_>, check: &Check) -> Vec<Trial> {
             all.extend(split(case, check));
             all
         }
-        "tier-slides-off" => {
-            let mut all: Vec<Trial> = centre_dowels(case).into_iter().collect();
-            all.extend(apart(case));
-            all
-        }
-        "centre-dowel-breaks" => {
-            let mut all: Vec<Trial> = centre_dowels(case).into_iter().collect();
+        "tier-slides-off" | "centre-dowel-breaks" => {
+            let mut all = centre_dowels(case);
             all.extend(apart(case));
             all
         }
@@ -105,10 +100,13 @@ pub(super) fn trials(case: &Case<'_>, check: &Check) -> Vec<Trial> {
 // ── Dowels ──────────────────────────────────────────────────────────────────────────────────────────
 
 fn try_ring(case: &Case<'_>, index: usize, ring: &Ring, what: &str) -> Option<Trial> {
+    // What is told is tried, not what it was rounded from.
+    let style = case.scene.style;
+    let ring = &ring.as_told(style);
     ring.is_clear(case, index).then(|| {
         let tier = ring.like.tier.and_then(|tier| case.design.tiers.get(tier));
         let place = tier.map_or(String::new(), |tier| format!(" in \"{}\"", tier.name));
-        Trial::of_stack(format!("{what}{place}: {}", ring.written()), with_ring(case, ring))
+        Trial::of_stack(format!("{what}{place}: {}", ring.written(style)), with_ring(case, ring))
     })
 }
 
@@ -202,8 +200,11 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
     let reach = top_board.fold(0.0, f64::max) + 40.0;
     let fast = case.design.centre_dowel.as_ref().is_none_or(|centre| centre.fast);
     let mut all = Vec::new();
-    for diameter in STOCK.into_iter().filter(|d| *d > thickest + 0.5 || !fast) {
+    let told = |mm: f64| case.scene.style.length_as_told(mm);
+    for diameter in STOCK.into_iter().filter(|d| *d > thickest + 0.5 || !fast).map(told) {
+        let hole = told(diameter + FIT);
         let top = on_grid(reach.min(case.scene.carved_top() - 15.0).max(old.map_or(0.0, |old| old.top)));
+        let top = told(top);
         let mut stack = case.stack.clone();
         stack.dowels.retain(|dowel| dowel.tier.is_some());
         stack.dowels.push(Dowel {
@@ -218,7 +219,7 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
             field: FieldPath::root().key("centre_dowel"),
         });
         for slab in stack.slabs.iter_mut().filter(|slab| slab.kind == SlabKind::Board) {
-            slab.hole = slab.hole.max(diameter + FIT);
+            slab.hole = slab.hole.max(hole);
         }
         let design = with(case.design, |design| {
             if let Some(centre) = &mut design.centre_dowel {
@@ -227,10 +228,11 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
         });
         all.push(Trial {
             words: format!(
-                "drive a centre dowel of {diameter} mm through it into the presentation board, up to {}, with holes of \
-                 {} mm in the boards",
+                "drive a centre dowel of {} through it into the presentation board, up to {}, with holes of {} in the \
+                 boards",
+                case.mm(diameter),
                 case.mm(top),
-                diameter + FIT
+                case.mm(hole)
             ),
             design: Some(design),
             stack: Some(stack),
@@ -260,11 +262,9 @@ fn rooms(case: &Case<'_>) -> Vec<Trial> {
     let cooler = (0..60).map(|k| room.floor() - f64::from(k)).filter(|&c| c < room && c >= 10.0);
     cooler
         .map(|celsius| {
+            let celsius = case.scene.style.temperature_as_told(celsius);
             let design = with(case.design, |design| design.support.room = celsius);
-            Trial::of_design(
-                format!("keep it at {celsius:.0} °C ({:.0} °F) at most", celsius * 1.8 + 32.0),
-                design,
-            )
+            Trial::of_design(format!("keep it at {} at most", case.scene.style.temperature(celsius)), design)
         })
         .collect()
 }
@@ -321,23 +321,22 @@ fn split(case: &Case<'_>, check: &Check) -> Option<Trial> {
         material: material.1.clone(),
         field: FieldPath::root().key("centre_dowel"),
     };
+    let told = |mm: f64| case.scene.style.length_as_told(mm);
     let hole = centre.diameter + 2.0;
-    let diameter = 6.0;
+    let diameter = told(6.0);
+    let width = told(2.0 * inside.floor());
     // Their feet stand on the tier's own board, if it has one.
     let below = case.design.tiers[tier].board.as_ref();
     let held = below.map_or(f64::INFINITY, |board| board.footprint.depth(DVec2::ZERO) - diameter / 2.0);
-    let radius = (inside * 0.68).min(held).floor();
+    let radius = told(2.0 * (inside * 0.68).min(held).floor()) / 2.0;
     if radius < centre.diameter / 2.0 + 2.0 * diameter || inside < 20.0 {
         return None;
     }
     let count = trade_count(2.0 * inside).0;
     let design = with(case.design, |design| {
         let field = design.tiers[tier].field.clone();
-        let footprint = Footprint {
-            shape: FootprintShape::Round { diameter: 2.0 * inside.floor() },
-            centre: DVec2::ZERO,
-            turn: 0.0,
-        };
+        let footprint =
+            Footprint { shape: FootprintShape::Round { diameter: width }, centre: DVec2::ZERO, turn: 0.0 };
         let at = |k: usize| radius * DVec2::from_angle(TAU * k as f64 / count as f64);
         let upper_layers = design.tiers[tier].layers.split_off(keep);
         if let Some(last) = design.tiers[tier].layers.last_mut() {
@@ -371,16 +370,17 @@ fn split(case: &Case<'_>, check: &Check) -> Option<Trial> {
     });
     Some(Trial {
         words: format!(
-            "split \"{}\" after {keep} layers with a plywood board of {} on {count} dowels of {diameter} mm round a \
-             circle of {}{}",
+            "split \"{}\" after {keep} layers with a plywood board of {} on {count} dowels of {} round a circle of \
+             {}{}",
             case.design.tiers[tier].name,
-            case.mm(2.0 * inside.floor()),
+            case.mm(width),
+            case.mm(diameter),
             case.mm(2.0 * radius),
             match old {
                 Some(_) => String::new(),
                 None => format!(
-                    ", and drive a centre dowel of {} mm up to {} through it",
-                    centre.diameter,
+                    ", and drive a centre dowel of {} up to {} through it",
+                    case.mm(centre.diameter),
                     case.mm(centre.height)
                 ),
             }

@@ -1,5 +1,7 @@
 //! Figures in a maker's words.
 
+use crate::units::UnitStyle;
+
 /// A bearing.
 pub fn bearing(degrees: f64) -> &'static str {
     const NAMES: [&str; 8] = [
@@ -25,11 +27,25 @@ pub fn times(margin: f64) -> String {
     }
 }
 
-/// A pressure in Pa, as what weighs on each square centimetre.
-pub fn pressure(pascals: f64) -> String {
-    // 1 g on 1 cm² is 98.0665 Pa.
-    let grams = pascals / 98.066_5;
-    if grams < 9.95 { format!("{grams:.1} g/cm²") } else { format!("{grams:.0} g/cm²") }
+/// How warm the room may be, in a sentence; `None` if no room is cool enough.
+pub fn warmth(holds_to: Option<f64>, style: UnitStyle) -> String {
+    /// Nobody bears a warmer room, °C.
+    const BEARABLE: f64 = 40.0;
+    match holds_to {
+        Some(celsius) if celsius >= BEARABLE => {
+            "Coats and fillings hold in any room that people bear.".into()
+        }
+        Some(celsius) => format!("Coats and fillings hold up to about {}.", style.temperature(celsius)),
+        None => "Coats and fillings hold at no room temperature as they should: keep it cold.".into(),
+    }
+}
+
+/// `text` with a capital letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
 /// A few things in a row, with "and" before the last.

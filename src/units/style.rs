@@ -1,6 +1,6 @@
 //! Figures for people: the maker's own unit first and the other one beside it.
 
-use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit};
+use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit, parse_length, parse_temperature};
 
 /// How a report writes figures. Rounded to what a maker can measure; not for computing on.
 ///
@@ -61,6 +61,52 @@ impl UnitStyle {
         self.either(kilograms(grams), pounds(grams))
     }
 
+    /// A temperature in °C, as "24 °C (75 °F)".
+    pub fn temperature(self, celsius: f64) -> String {
+        self.either(degrees_c(celsius), degrees_f(celsius))
+    }
+
+    /// A temperature in °C, in the maker's own unit only, as "24 °C".
+    pub fn temperature_alone(self, celsius: f64) -> String {
+        if self.first == Unit::Inch { degrees_f(celsius) } else { degrees_c(celsius) }
+    }
+
+    /// A pressure in Pa as what weighs on each bit of area, in the maker's own unit only, as "4.2 g/cm²".
+    pub fn pressure_alone(self, pascals: f64) -> String {
+        /// 1 g on 1 cm², and 1 oz on 1 in², under standard gravity, Pa.
+        const GRAM_ON_CM2: f64 = 98.066_5;
+        const OUNCE_ON_IN2: f64 =
+            GRAM_ON_CM2 * (GRAMS_PER_POUND / 16.0) / (MM_PER_INCH * MM_PER_INCH / 100.0);
+        if self.first == Unit::Inch {
+            format!("{} oz/in²", three_digits(pascals / OUNCE_ON_IN2))
+        } else {
+            format!("{} g/cm²", three_digits(pascals / GRAM_ON_CM2))
+        }
+    }
+
+    /// A place beside the middle, mm to the right and to the back, as "20 mm right, 20 mm front".
+    pub fn place(self, right: f64, back: f64) -> String {
+        let along = |mm: f64, more: &str, less: &str| {
+            let text = self.length_alone(mm.abs());
+            (!text.starts_with("0 ")).then(|| format!("{text} {}", if mm < 0.0 { less } else { more }))
+        };
+        match (along(right, "right", "left"), along(back, "back", "front")) {
+            (None, None) => "in the middle".to_owned(),
+            (Some(one), None) | (None, Some(one)) => one,
+            (Some(x), Some(y)) => format!("{x}, {y}"),
+        }
+    }
+
+    /// A length in mm that is as long as [`Self::length_alone`] says.
+    pub fn length_as_told(self, mm: f64) -> f64 {
+        parse_length(&self.length_alone(mm), self.first).unwrap_or(mm)
+    }
+
+    /// A temperature in °C that is as warm as [`Self::temperature_alone`] says.
+    pub fn temperature_as_told(self, celsius: f64) -> f64 {
+        parse_temperature(&self.temperature_alone(celsius)).unwrap_or(celsius)
+    }
+
     fn either(self, metric: String, inch: String) -> String {
         let first = if self.first == Unit::Inch { inch.clone() } else { metric.clone() };
         self.beside(first, inch, metric)
@@ -71,6 +117,14 @@ impl UnitStyle {
         let second = if self.first == Unit::Inch { metric } else { inch };
         format!("{first} ({second})")
     }
+}
+
+fn degrees_c(celsius: f64) -> String {
+    format!("{} °C", rounded(celsius, 0))
+}
+
+fn degrees_f(celsius: f64) -> String {
+    format!("{} °F", rounded(celsius * 1.8 + 32.0, 0))
 }
 
 /// Whole millimetres, tenths below 10 mm.
