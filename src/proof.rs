@@ -94,9 +94,9 @@ impl Proof {
         }
         if trace.left_out > 0 {
             facts.push(format!(
-                "{} that {} no speckle left out; --keep all keeps every region",
+                "{} that {} left out; --keep all keeps every region",
                 counted(trace.left_out, "more region"),
-                if trace.left_out == 1 { "is" } else { "are" }
+                if trace.left_out == 1 { "is no speckle was" } else { "are no speckles were" }
             ));
         }
         if trace.cut_off {
@@ -202,11 +202,12 @@ fn caption(title: &str, facts: &[String], size: DVec2, strip: f64) -> Drawing {
         let width = crate::drawing::width(words, letters, crate::drawing::Face::Plain);
         letters * ((size.x - 2.0 * ROOM) / width).min(1.0)
     };
+    let letters = facts.iter().map(|fact| fitting(fact, WORDS)).fold(WORDS, f64::min);
     drawing.text(Lettering::new(title, dvec2(ROOM, down), fitting(title, TITLE) * 0.95).bold());
     down += TITLE * (LEADING - 1.0);
     for fact in facts {
         down += WORDS * LEADING;
-        drawing.text(Lettering::new(fact, dvec2(ROOM, down), fitting(fact, WORDS)));
+        drawing.text(Lettering::new(fact, dvec2(ROOM, down), letters));
     }
     drawing
 }

@@ -2,12 +2,11 @@
 
 use crate::{
     cakefile::{
-        Diagnostic, FieldPath, Severity,
+        Diagnostic, FieldPath,
         schema::{self, ModelUnit, Size},
     },
-    geom::Depths,
-    outline::Loader,
-    scan::{self, Mended, Mending, Model, Placing, Scale, ScanError, place},
+    outline::{Loader, Reading},
+    scan::{self, Mending, Model, Placing, Scale, ScanError, place},
     units::Unit,
 };
 
@@ -21,37 +20,31 @@ pub(super) fn resolve(
     loader: &dyn Loader,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<Shape> {
-    let mut reader = Reader { unit, at, problems };
+    let mut reader = Reader(Reading::new(unit, at.clone(), loader, problems));
     let (placing, mending) = (reader.placing(given), reader.mending(given));
-    let model = reader.model(&given.file, loader)?;
+    let model = reader.model(&given.file)?;
     let placing = placing?;
     let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
     let mended = scan::mended(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
-    reader.tell(&given.file, &model, &mended);
-    Some(Shape::Free(Form::new(mended.mesh)))
+    reader.tell(&given.file, model.notes.iter().chain(&mended.notes), mended.floating());
+    let form = Form::new(mended.mesh);
+    reader.tell_undercut(&given.file, &form);
+    Some(Shape::Free(form))
 }
 
-struct Reader<'a> {
-    unit: Unit,
-    at: &'a FieldPath,
-    problems: &'a mut Vec<Diagnostic>,
-}
+struct Reader<'a>(Reading<'a>);
 
 impl Reader<'_> {
     fn placing(&mut self, given: &schema::Scanned) -> Option<Placing> {
         let height = self.size(given.height.as_ref(), "height");
         let sink = self.size(given.sink.as_ref(), "sink");
-        let turn = match given.turn.as_ref().map(schema::Angle::to_degrees).transpose() {
-            Ok(turn) => Some(turn.unwrap_or(0.0)),
-            Err(error) => {
-                self.problems.push(Diagnostic::error(self.at.key("turn"), error.to_string()));
-                None
-            }
-        };
+        let turn = self.0.value(given.turn.as_ref().map(schema::Angle::to_degrees), "turn");
         if given.height.is_some() && given.unit.is_some() {
-            let problem = Diagnostic::error(self.at.key("unit"), "`height` and `unit` cannot both be given");
-            self.problems.push(problem.mend("take one out: the height decides how large a unit becomes"));
-            return None;
+            return self.0.refuse(
+                "unit",
+                "`height` and `unit` cannot both be given",
+                "take one out: the height decides how large a unit becomes",
+            );
         }
         let scale = match (height?, given.unit) {
             (Some(height), _) => Scale::Height(height),
@@ -62,7 +55,7 @@ impl Reader<'_> {
         Some(Placing {
             up: given.up,
             front: given.front,
-            turn: turn?,
+            turn: turn?.unwrap_or(0.0),
             scale,
             sink: sink?.unwrap_or(0.0),
             centre,
@@ -77,26 +70,15 @@ impl Reader<'_> {
     }
 
     fn size(&mut self, size: Option<&Size>, key: &str) -> Option<Option<f64>> {
-        match size.map(|size| size.to_mm(self.unit)).transpose() {
-            Ok(size) => Some(size),
-            Err(error) => {
-                self.problems.push(Diagnostic::error(self.at.key(key), error.to_string()));
-                None
-            }
-        }
+        let unit = self.0.unit;
+        self.0.value(size.map(|size| size.to_mm(unit)), key)
     }
 
-    fn model(&mut self, file: &str, loader: &dyn Loader) -> Option<Model> {
+    fn model(&mut self, file: &str) -> Option<Model> {
         let format = scan::Format::of(file).map_err(|error| self.refuse(file, &error)).ok()?;
-        let bytes = match loader.load(file) {
-            Ok(bytes) => bytes,
-            Err(error) => {
-                let problem = Diagnostic::error(self.at.key("file"), format!("cannot read {file}: {error}"));
-                self.problems.push(problem.mend("give its place relative to the cake file"));
-                return None;
-            }
-        };
+        let bytes = self.0.load(file)?;
         let folder = file.rfind(['/', '\\']).map_or("", |slash| &file[..=slash]);
+        let loader = self.0.loader;
         let beside = |name: &str| loader.load(&format!("{folder}{name}"));
         scan::read(&bytes, format, &beside).map_err(|error| self.refuse(file, &error)).ok()
     }
@@ -110,25 +92,30 @@ impl Reader<'_> {
             _ => "file",
         };
         let cause = std::error::Error::source(error).map_or(String::new(), |cause| format!(": {cause}"));
-        let problem = Diagnostic::error(self.at.key(key), format!("{file}: {error}{cause}"));
-        self.problems.push(problem.mend(error.mend()));
+        let problem = Diagnostic::error(self.0.field.key(key), format!("{file}: {error}{cause}"));
+        self.0.problems.push(problem.mend(error.mend()));
     }
 
-    /// Tells what was left out and mended, what hangs in the air and where no knife gets to.
-    fn tell(&mut self, file: &str, model: &Model, mended: &Mended) {
-        let field = self.at.key("file");
-        for note in model.notes.iter().chain(&mended.notes) {
-            let mut problem = Diagnostic::warning(field.clone(), format!("{file}: {note}"));
-            problem.severity = Severity::Note;
-            self.problems
+    /// Tells what was left out and mended, and what hangs in the air.
+    fn tell<'n>(&mut self, file: &str, notes: impl Iterator<Item = &'n String>, floating: Vec<String>) {
+        let field = self.0.field.key("file");
+        for note in notes {
+            let problem = Diagnostic::note(field.clone(), format!("{file}: {note}"));
+            self.0
+                .problems
                 .push(problem.mend("look at the picture of the finished cake to see that this is right"));
         }
-        for part in mended.floating() {
+        for part in floating {
             let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}"));
-            self.problems
+            self.0
+                .problems
                 .push(problem.mend("join it to the rest in a mesh program, or make it an add of its own"));
         }
-        if let Some(undercut) = scan::undercuts(&mended.mesh, &Depths::new(&mended.mesh)) {
+    }
+
+    /// Tells where no knife gets to.
+    fn tell_undercut(&mut self, file: &str, form: &Form) {
+        if let Some(undercut) = scan::undercuts(&form.mesh, form.depths()) {
             let message = format!(
                 "{file}: no knife reaches {:.1} % of the surface in a straight line from outside, most of it {}",
                 100.0 * undercut.share,
@@ -136,7 +123,7 @@ impl Reader<'_> {
             );
             let mend =
                 "leave it solid there and shape it on the bench with a curved tool, or change the model";
-            self.problems.push(Diagnostic::warning(field, message).mend(mend));
+            self.0.problems.push(Diagnostic::warning(self.0.field.key("file"), message).mend(mend));
         }
     }
 }

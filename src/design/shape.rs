@@ -1,11 +1,11 @@
 //! The finished outside: turned about the axis, two silhouettes crossed, or any other solid.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use glam::DVec3;
 
 use super::Profile;
-use crate::geom::{Region, TriMesh};
+use crate::geom::{Depths, Region, TriMesh};
 
 /// The finished outside.
 #[derive(Debug, Clone)]
@@ -38,6 +38,7 @@ pub struct Form {
     pub mesh: Arc<TriMesh>,
     /// Half section of the narrowest turned solid round it.
     pub envelope: Region,
+    depths: Arc<OnceLock<Depths>>,
 }
 
 /// Envelopes follow a surface to within this in height, mm.
@@ -47,7 +48,12 @@ impl Form {
     /// The solid that `mesh` bounds.
     pub fn new(mesh: TriMesh) -> Self {
         let envelope = mesh.envelope(ENVELOPE_STEP);
-        Self { mesh: Arc::new(mesh), envelope }
+        Self { mesh: Arc::new(mesh), envelope, depths: Arc::default() }
+    }
+
+    /// How deep every point lies inside it, worked out when first asked for.
+    pub fn depths(&self) -> &Depths {
+        self.depths.get_or_init(|| Depths::new(&self.mesh))
     }
 }
 

@@ -18,7 +18,6 @@ mod format;
 mod mend;
 mod name;
 mod narrow;
-mod nearest;
 pub mod obj;
 pub mod pdf;
 pub mod png;

@@ -12,8 +12,7 @@ use glam::DVec3;
 use meshopt::{SimplifyOptions, VertexDataAdapter};
 use rayon::prelude::*;
 
-use super::nearest::Nearest;
-use crate::geom::TriMesh;
+use crate::geom::{Tree, TriMesh};
 
 /// How often a result that fails is tried again with a smaller error.
 const TRIES: usize = 8;
@@ -54,7 +53,7 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
     if !(error_mm > 0.0 && error_mm.is_finite()) || mesh.check().is_err() {
         return Preview::unchanged(mesh);
     }
-    let original = Nearest::of(mesh);
+    let original = Tree::new(mesh);
     let mut locked = vec![false; mesh.positions.len()];
     let mut target = error_mm;
     for _ in 0..TRIES {
@@ -129,8 +128,8 @@ struct Deviation {
 
 impl Deviation {
     /// Measures; `original` knows the surface of `mesh`.
-    fn between(mesh: &TriMesh, original: &Nearest, lighter: &TriMesh) -> Self {
-        let surface = Nearest::of(lighter);
+    fn between(mesh: &TriMesh, original: &Tree, lighter: &TriMesh) -> Self {
+        let surface = Tree::new(lighter);
         let back = (0..lighter.len()).into_par_iter().flat_map_iter(|t| middles(lighter.corners(t)));
         Self {
             vertices: mesh.positions.par_iter().map(|&p| surface.distance(p)).collect(),

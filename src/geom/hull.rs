@@ -31,7 +31,8 @@ impl Hull {
         &self.corners
     }
 
-    fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+    /// Its edges, counter-clockwise; none of a point or a line.
+    pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         let n = if self.corners.len() < 3 { 0 } else { self.corners.len() };
         (0..n).map(move |i| (self.corners[i], self.corners[(i + 1) % n]))
     }

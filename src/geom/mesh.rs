@@ -133,8 +133,19 @@ impl TriMesh {
     pub fn each_between(&self, low: f64, high: f64, mut each: impl FnMut(usize, [DVec3; 3])) {
         let (mut piece, mut scratch) = (Vec::with_capacity(8), Vec::with_capacity(8));
         for index in 0..self.len() {
+            let corners = self.corners(index);
+            let [a, b, c] = corners.map(|p| p.z);
+            let (lowest, highest) = (a.min(b).min(c), a.max(b).max(c));
+            // Nothing is cut of most.
+            if highest < low || lowest > high {
+                continue;
+            }
+            if lowest >= low && highest <= high {
+                each(index, corners);
+                continue;
+            }
             piece.clear();
-            piece.extend(self.corners(index));
+            piece.extend(corners);
             keep_above(&mut piece, &mut scratch, low, 1.0);
             keep_above(&mut piece, &mut scratch, -high, -1.0);
             for i in 2..piece.len() {

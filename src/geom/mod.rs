@@ -33,6 +33,7 @@ mod values;
 pub mod wedge;
 
 pub use bay::{Bay, Inner, Run};
+pub(crate) use depths::Tree;
 pub use depths::{Depths, Nearest};
 pub use hull::Hull;
 pub use mesh::{MassProperties, MeshDefect, TriMesh};

@@ -331,7 +331,7 @@ pub fn signed_area(contour: &[DVec2]) -> f64 {
 }
 
 /// How often `contour` runs round `p`, counter-clockwise counted positive.
-fn winding(contour: &[DVec2], p: DVec2) -> i32 {
+pub fn winding(contour: &[DVec2], p: DVec2) -> i32 {
     let mut turns = 0;
     for i in 0..contour.len() {
         let (a, b) = (contour[i], contour[(i + 1) % contour.len()]);

@@ -29,9 +29,7 @@ pub(super) enum Outside {
     },
     /// Any other solid.
     Free {
-        /// How deep every point lies inside it.
-        depths: Depths,
-        /// The solid itself.
+        /// The solid.
         finished: Form,
         /// Step of the lattice on which its levels are found, mm.
         step: f64,
@@ -49,16 +47,19 @@ impl Outside {
                 above: crossed.above.clone(),
                 finished: crossed.form.clone(),
             },
-            Shape::Free(form) => Self::Free { depths: Depths::new(&form.mesh), finished: form.clone(), step },
+            Shape::Free(form) => Self::Free { finished: form.clone(), step },
         }
     }
 
     /// What lies inside at each of `depths`.
     pub fn insets(&self, depths: &[f64], tolerance: Tolerance) -> Vec<Inset> {
         match self {
-            Self::Free { depths: field, step, .. } => {
-                field.insets(depths, *step).into_iter().map(|mesh| Form::new(mesh).into()).collect()
-            }
+            Self::Free { finished, step } => finished
+                .depths()
+                .insets(depths, *step)
+                .into_iter()
+                .map(|mesh| Form::new(mesh).into())
+                .collect(),
             _ => depths.iter().map(|depth| self.inset(*depth, tolerance)).collect(),
         }
     }
@@ -70,7 +71,7 @@ impl Outside {
             Self::Crossed { finished, .. } | Self::Free { finished, .. } if depth == 0.0 => {
                 finished.clone().into()
             }
-            Self::Free { depths, step, .. } => Form::new(depths.inset(depth, *step)).into(),
+            Self::Free { finished, step } => Form::new(finished.depths().inset(depth, *step)).into(),
             Self::Crossed { front, side, above, .. } => {
                 let (front, side) = (front.inset(depth, tolerance), side.inset(depth, tolerance));
                 let above = above.as_ref().map(|above| above.inset(depth, tolerance));
@@ -98,7 +99,7 @@ impl Outside {
                 let seen = front.depth(dvec2(p.x, p.z)).min(side.depth(dvec2(p.y, p.z)));
                 above.as_ref().map_or(seen, |above| seen.min(above.depth(p.truncate())))
             }
-            Self::Free { depths, .. } => depths.at(p),
+            Self::Free { finished, .. } => finished.depths().at(p),
         }
     }
 

@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, Vec2};
 
 use super::{
-    Loader, Placement, View,
+    Loader, Placement, Reading, View,
     from_svg::{self, Source},
     silhouette::Silhouette,
 };
@@ -60,8 +60,9 @@ pub fn to_path_as_drawn(
     }
     let user_unit = drawn.user_unit.clone().or_else(|| ground.user_unit.clone());
     let drawn = SvgPath { user_unit, ..drawn.clone() };
-    let path = Source::fetch(&drawn, unit, &field.key("svg"), loader, problems)?.path(problems)?;
-    let ground = Source::fetch(ground, unit, &on_field.key("svg"), loader, problems)?;
+    let reading = Reading::new(unit, field.key("svg"), loader, problems);
+    let path = Source::fetch(&drawn, reading)?.path(problems)?;
+    let ground = Source::fetch(ground, Reading::new(unit, on_field.key("svg"), loader, problems))?;
     let origin = match on {
         DrawnOn::Turned(_) => from_svg::origin(&ground.path(problems)?, Placement::OnAxis, ground.axis),
         DrawnOn::Silhouette(_, view) => {

@@ -1,8 +1,11 @@
 //! An outline as written in a cake file, made into a path in millimetres.
 
-use kurbo::{Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
+use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
-use super::{Loader, from_picture, from_svg};
+use super::{
+    Loader, Reading, from_picture,
+    from_svg::{self, Source},
+};
 use crate::{
     cakefile::{
         Diagnostic, FieldPath, exactly_one,
@@ -52,12 +55,14 @@ pub fn to_path(
     }
     match kind_of(outline, &given, field, problems)? {
         "svg" => {
-            let source = outline.svg.as_ref()?;
-            from_svg::placed_path(source, unit, placement, &field.key("svg"), loader, problems)
+            let reading = Reading::new(unit, field.key("svg"), loader, problems);
+            let source = Source::fetch(outline.svg.as_ref()?, reading)?;
+            let path = source.path(problems)?;
+            Some(Affine::translate(-from_svg::origin(&path, placement, source.axis)) * path)
         }
         "picture" => {
-            let picture = outline.picture.as_ref()?;
-            from_picture::placed_path(picture, unit, placement, &field.key("picture"), loader, problems)
+            let reading = Reading::new(unit, field.key("picture"), loader, problems);
+            from_picture::placed_path(outline.picture.as_ref()?, placement, reading)
         }
         _ => {
             let mut path = typed(outline, unit, field, problems)?;

@@ -3,18 +3,14 @@
 use glam::dvec2;
 use kurbo::{Affine, BezPath, Shape};
 
-use super::{
-    Loader, Placement, View, flattened,
-    from_svg::{load, read},
-};
+use super::{Placement, Reading, View, flattened};
 use crate::{
     cakefile::{
-        Diagnostic, FieldPath, exactly_one,
+        Diagnostic, exactly_one,
         schema::{self, PictureOutline},
     },
     geom::{Region, Tolerance},
     trace::{self, Ground, Half, Halves, Keep, Options, Picture, Scale, SeparateBy, Trace},
-    units::Unit,
 };
 
 /// Halves that differ by more than this, of the width, are worth a warning.
@@ -23,32 +19,27 @@ const UNEVEN: f64 = 0.03;
 /// Reads a half outline or a detail.
 pub(super) fn placed_path(
     source: &PictureOutline,
-    unit: Unit,
     placement: Placement,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
+    mut reading: Reading,
 ) -> Option<BezPath> {
     let turned = placement == Placement::OnAxis;
-    let traced = traced(source, unit, turned, turned, field, loader, problems)?;
+    let traced = traced(source, turned, turned, &mut reading)?;
     if turned {
         let half = match source.half.unwrap_or_default() {
             schema::Half::Both => Half::Both,
             schema::Half::Left => Half::Left,
             schema::Half::Right => Half::Right,
         };
-        let halves = traced.halves(half);
-        let refuse = |error: trace::TraceError| {
-            let message = format!("{}: {error}", source.file);
-            problems.push(Diagnostic::error(field.key("axis"), message).mend(error.mend()));
+        let halves = match traced.halves(half) {
+            Ok(halves) => halves,
+            Err(error) => return reading.refuse("axis", format!("{}: {error}", source.file), error.mend()),
         };
-        let halves = halves.map_err(refuse).ok()?;
-        note_fit(source, &traced, halves.profile.error, field, problems);
-        note_halves(source, &traced, &halves, half, field, problems);
+        note_fit(source, &traced, halves.profile.error, &mut reading);
+        note_halves(source, &traced, &halves, half, &mut reading);
         return Some(halves.profile.path);
     }
     let fitted = traced.outline();
-    note_fit(source, &traced, fitted.error, field, problems);
+    note_fit(source, &traced, fitted.error, &mut reading);
     let middle = fitted.path.bounding_box().center();
     Some(Affine::translate(-middle.to_vec2()) * fitted.path)
 }
@@ -56,17 +47,14 @@ pub(super) fn placed_path(
 /// Reads a whole outline, filled: standing on y = 0, or seen from above about its middle.
 pub(super) fn region(
     source: &PictureOutline,
-    unit: Unit,
     view: View,
     tolerance: Tolerance,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
+    mut reading: Reading,
 ) -> Option<Region> {
     let upright = view == View::Upright;
-    let traced = traced(source, unit, false, upright, field, loader, problems)?;
+    let traced = traced(source, false, upright, &mut reading)?;
     let fitted = traced.outline();
-    note_fit(source, &traced, fitted.error, field, problems);
+    note_fit(source, &traced, fitted.error, &mut reading);
     let region = Region::new(flattened(&fitted.path, tolerance));
     let (lo, hi) = region.bounds()?;
     if !upright {
@@ -80,47 +68,26 @@ pub(super) fn region(
     Some(above.placed(0.0, dvec2(0.0, -lo.y)).snapped())
 }
 
-fn traced(
-    source: &PictureOutline,
-    unit: Unit,
-    turned: bool,
-    stands: bool,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Trace> {
+/// Traces the picture, for a half outline if `turned`; its base is levelled if the outline `stands`.
+fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Reading) -> Option<Trace> {
     if !turned && source.half.is_some() {
-        problems.push(
-            Diagnostic::error(field.key("half"), "only a turned shape is made of a half")
-                .mend("leave it out"),
-        );
-        return None;
+        return reading.refuse("half", "only a turned shape is made of a half", "leave it out");
     }
-    let options = options(source, unit, turned, stands, field, problems)?;
-    let bytes = load(&source.file, field, loader, problems)?;
+    let options = options(source, turned, stands, reading)?;
+    let bytes = reading.load(&source.file)?;
     match Picture::decode(&bytes).and_then(|picture| trace::trace(&picture, &options)) {
         Ok(traced) => {
-            note_picture(source, &traced, field, problems);
+            note_picture(source, &traced, reading);
             Some(traced)
         }
-        Err(error) => {
-            let message = format!("{}: {error}", source.file);
-            problems.push(Diagnostic::error(field.key("file"), message).mend(error.mend()));
-            None
-        }
+        Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.mend()),
     }
 }
 
-fn options(
-    source: &PictureOutline,
-    unit: Unit,
-    turned: bool,
-    stands: bool,
-    field: &FieldPath,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Options> {
+fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Reading) -> Option<Options> {
+    let unit = reading.unit;
     let mut size = |value: &Option<schema::Size>, key: &str| {
-        read(value.as_ref().map(|size| size.to_mm(unit)), &field.key(key), problems)
+        reading.value(value.as_ref().map(|size| size.to_mm(unit)), key)
     };
     let (height, width, distance) =
         (size(&source.height, "height"), size(&source.width, "width"), size(&source.distance, "distance"));
@@ -133,12 +100,12 @@ fn options(
             problem.help =
                 Some("give its `height`, its `width`, or two `marks` and their `distance`".to_owned());
         }
-        problems.push(problem);
+        reading.problems.push(problem);
     };
-    let kind = exactly_one(&given, field).map_err(untold).ok()?;
+    let kind = exactly_one(&given, &reading.field).map_err(untold).ok()?;
     if source.marks.is_some() != distance.is_some() {
-        problems.push(
-            Diagnostic::error(field.clone(), "`marks` and `distance` belong together")
+        reading.problems.push(
+            Diagnostic::error(reading.field.clone(), "`marks` and `distance` belong together")
                 .mend("`distance` says how far apart the two marks really are"),
         );
         return None;
@@ -149,11 +116,11 @@ fn options(
         _ => Scale::Marks(source.marks?.map(|[right, down]| dvec2(right, down)), distance?),
     };
     if let Some(threshold) = source.threshold.filter(|t| !(0.0..=1.0).contains(t)) {
-        problems.push(
-            Diagnostic::error(field.key("threshold"), format!("a threshold of {threshold} cannot be"))
-                .mend("give a number from 0 (black or transparent) to 1 (white or opaque), or leave it out"),
+        return reading.refuse(
+            "threshold",
+            format!("a threshold of {threshold} cannot be"),
+            "give a number from 0 (black or transparent) to 1 (white or opaque), or leave it out",
         );
-        return None;
     }
     let usual = Options::new(scale);
     Some(Options {
@@ -181,7 +148,7 @@ fn options(
 }
 
 /// What was found in the picture.
-fn note_picture(source: &PictureOutline, traced: &Trace, field: &FieldPath, problems: &mut Vec<Diagnostic>) {
+fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, problems, .. }: &mut Reading) {
     let file = &source.file;
     if traced.straightened != 0.0 {
         let way = if traced.straightened > 0.0 { "clockwise" } else { "counter-clockwise" };
@@ -219,8 +186,7 @@ fn note_fit(
     source: &PictureOutline,
     traced: &Trace,
     error: f64,
-    field: &FieldPath,
-    problems: &mut Vec<Diagnostic>,
+    Reading { field, problems, .. }: &mut Reading,
 ) {
     let message = format!(
         "{}: traced within {error:.2} mm of its edge, {:.1} × {:.1} mm at {:.3} mm a pixel; {} cut at {:.0} %",
@@ -247,8 +213,7 @@ fn note_halves(
     traced: &Trace,
     halves: &Halves,
     half: Half,
-    field: &FieldPath,
-    problems: &mut Vec<Diagnostic>,
+    Reading { field, problems, .. }: &mut Reading,
 ) {
     let (wider, by) = (if halves.asymmetry > 0.0 { "right" } else { "left" }, halves.asymmetry.abs());
     let taken = match half {

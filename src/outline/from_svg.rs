@@ -1,15 +1,14 @@
 //! The SVG drawing that an outline of the cake file names, read and placed.
 
-use kurbo::{Affine, BezPath, Shape, Vec2};
+use kurbo::{BezPath, Shape, Vec2};
 
 use super::{
-    Loader, Placement, closed_path,
+    Placement, Reading, closed_path,
     svg::{SvgError, SvgFigure, SvgQuery, read_svg_figure, read_svg_path},
 };
 use crate::{
     cakefile::{Diagnostic, FieldPath, schema::SvgPath},
     geom::Tolerance,
-    units::{Unit, UnitError},
 };
 
 /// A drawing that the cake file names: its bytes and what is asked of it.
@@ -23,30 +22,22 @@ pub(super) struct Source<'a> {
 }
 
 impl<'a> Source<'a> {
-    /// Fetches the drawing that `source` names at `field`.
-    pub fn fetch(
-        source: &'a SvgPath,
-        unit: Unit,
-        field: &FieldPath,
-        loader: &dyn Loader,
-        problems: &mut Vec<Diagnostic>,
-    ) -> Option<Self> {
+    /// Fetches the drawing that `source` names.
+    pub fn fetch(source: &'a SvgPath, mut reading: Reading) -> Option<Self> {
         if source.id.is_some() && source.layer.is_some() {
-            problems.push(
-                Diagnostic::error(field.key("layer"), "`id` and `layer` are both given").mend(
-                    "`id` names a path or a group, `layer` a group by the name that your program shows",
-                ),
+            return reading.refuse(
+                "layer",
+                "`id` and `layer` are both given",
+                "`id` names a path or a group, `layer` a group by the name that your program shows",
             );
-            return None;
         }
-        let user_unit = source.user_unit.as_ref().map(|size| size.to_mm(unit));
-        let user_unit = read(user_unit, &field.key("user_unit"), problems);
-        let axis = source.axis.as_ref().map(|length| length.to_mm(unit));
-        let axis = read(axis, &field.key("axis"), problems);
+        let unit = reading.unit;
+        let user_unit = reading.value(source.user_unit.as_ref().map(|size| size.to_mm(unit)), "user_unit");
+        let axis = reading.value(source.axis.as_ref().map(|length| length.to_mm(unit)), "axis");
         let (user_unit, axis) = (user_unit?, axis?);
-        let bytes = load(&source.file, field, loader, problems)?;
+        let bytes = reading.load(&source.file)?;
         let query = SvgQuery { id: source.id.clone(), layer: source.layer.clone(), user_unit };
-        Some(Self { bytes, query, axis, file: &source.file, field: field.clone() })
+        Some(Self { bytes, query, axis, file: &source.file, field: reading.field })
     }
 
     /// The one path that is meant; of a group of several, what they fill.
@@ -91,51 +82,6 @@ impl<'a> Source<'a> {
         problems.push(Diagnostic::error(self.field.key("file"), message).mend(error.mend()));
         None
     }
-}
-
-/// `None` if the value is wrong, `Some(None)` if there is none.
-pub(super) fn read(
-    value: Option<Result<f64, UnitError>>,
-    field: &FieldPath,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Option<f64>> {
-    match value.transpose() {
-        Ok(value) => Some(value),
-        Err(error) => {
-            problems.push(Diagnostic::error(field.clone(), error.to_string()));
-            None
-        }
-    }
-}
-
-/// The bytes of a file that the cake file names.
-pub(super) fn load(
-    file: &str,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Vec<u8>> {
-    let refuse = |error| {
-        let message = format!("cannot read {file}: {error}");
-        problems.push(
-            Diagnostic::error(field.key("file"), message).mend("give its place relative to the cake file"),
-        );
-    };
-    loader.load(file).map_err(refuse).ok()
-}
-
-/// Reads one path, moved as `placement` says.
-pub(super) fn placed_path(
-    source: &SvgPath,
-    unit: Unit,
-    placement: Placement,
-    field: &FieldPath,
-    loader: &dyn Loader,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<BezPath> {
-    let source = Source::fetch(source, unit, field, loader, problems)?;
-    let path = source.path(problems)?;
-    Some(Affine::translate(-origin(&path, placement, source.axis)) * path)
 }
 
 /// The point of a drawing that becomes the origin of the outline in it.

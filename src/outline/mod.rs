@@ -4,6 +4,7 @@ mod as_drawn;
 mod drawn;
 mod from_picture;
 mod from_svg;
+mod reading;
 mod silhouette;
 pub mod svg;
 
@@ -16,6 +17,7 @@ use crate::geom::{Region, Tolerance};
 
 pub use as_drawn::{DrawnOn, to_path_as_drawn};
 pub use drawn::{Placement, to_path};
+pub(crate) use reading::Reading;
 pub use silhouette::{Silhouette, View, to_silhouette};
 
 /// The corner points of a path's pieces, curves made straight within `tolerance`: one list for each

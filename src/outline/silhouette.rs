@@ -5,7 +5,7 @@
 
 use glam::{DVec2, dvec2};
 
-use super::{Loader, closed_path, drawn, flattened, from_picture, from_svg::Source};
+use super::{Loader, Reading, closed_path, drawn, flattened, from_picture, from_svg::Source};
 use crate::{
     cakefile::{Diagnostic, FieldPath, schema::Outline},
     geom::{Region, Tolerance},
@@ -45,7 +45,8 @@ const ON_BOARD: f64 = 1e-4;
 ///
 /// A picture stands on its base, and its middle or the `axis` that is given is the centre line.
 ///
-/// Notes about a drawing or a picture come back as warnings in `problems`; `None` means that errors were pushed there.
+/// Notes about a drawing or a picture come back as warnings in `problems`; `None` means that errors were pushed
+/// there.
 pub fn to_silhouette(
     outline: &Outline,
     unit: Unit,
@@ -66,14 +67,14 @@ pub fn to_silhouette(
     let kind = drawn::kind_of(outline, &given, field, problems)?;
     let silhouette = match kind {
         "svg" => {
-            let source = Source::fetch(outline.svg.as_ref()?, unit, &field.key("svg"), loader, problems)?;
+            let reading = Reading::new(unit, field.key("svg"), loader, problems);
+            let source = Source::fetch(outline.svg.as_ref()?, reading)?;
             let region = source.figure(problems)?.region(tolerance);
             Silhouette::of_drawing(region, view, source.axis)
         }
         "picture" => {
-            let picture = outline.picture.as_ref()?;
-            let at = field.key("picture");
-            let region = from_picture::region(picture, unit, view, tolerance, &at, loader, problems)?;
+            let reading = Reading::new(unit, field.key("picture"), loader, problems);
+            let region = from_picture::region(outline.picture.as_ref()?, view, tolerance, reading)?;
             Silhouette { region, origin: DVec2::ZERO }
         }
         typed => {

@@ -6,8 +6,8 @@ use super::{Group, Quote};
 use crate::{
     design::Paper,
     drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width},
-    support::capital,
     sheets::Column,
+    support::capital,
 };
 
 /// Whose page it is.

@@ -42,7 +42,7 @@ pub struct Mended {
 /// A rim that lies no higher than this share of the model's height is its open underside.
 const UNDERSIDE: f64 = 0.05;
 
-/// Two parts, or a crossing, and the kernel makes the solid; a finer surface would only slow it down.
+/// What touches the board over less than this has no foot, mm².
 const FOOT: f64 = 1.0;
 
 /// Makes a sound solid of a model: welds seams, leaves out what is there twice, turns what faces the wrong way,
@@ -54,16 +54,22 @@ const FOOT: f64 = 1.0;
 pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_strays();
+    let (mut state, mut parts) = looked_at(&mesh);
     // Most models are sound, and then all this would find nothing.
-    if mesh.check().is_err() {
+    if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
         close(&mut mesh, placed, how, dropped, &mut notes)?;
         mesh = mesh.without_strays();
+        (state, parts) = looked_at(&mesh);
     }
-    let mesh = outward(mesh, &mut notes)?;
-    let mesh = stood(mesh)?;
-    let loose = loose_parts(&mesh);
+    let mesh = outward(mesh, state, parts, &mut notes)?;
+    let (mesh, loose) = stood(mesh)?;
     Ok(Mended { mesh, notes, loose })
+}
+
+/// What a check of a mesh finds, and which of its triangles hang together by edges.
+fn looked_at(mesh: &TriMesh) -> (Result<(), MeshDefect>, (Vec<u32>, usize)) {
+    rayon::join(|| mesh.check(), || Sides::of(&mesh.triangles).parts(mesh.len()))
 }
 
 /// Makes a closed surface of it; `dropped` triangles have gone before.
@@ -127,22 +133,30 @@ fn fill_holes(
 }
 
 /// The solid that a closed surface encloses: parts that face inwards turned, hollows filled, what crosses joined.
-fn outward(mut mesh: TriMesh, notes: &mut Vec<String>) -> Result<TriMesh, ScanError> {
-    let (part, count) = Sides::of(&mesh.triangles).parts(mesh.len());
+/// `state` and the parts are what [`looked_at`] says of `mesh`.
+fn outward(
+    mut mesh: TriMesh,
+    mut state: Result<(), MeshDefect>,
+    (part, count): (Vec<u32>, usize),
+    notes: &mut Vec<String>,
+) -> Result<TriMesh, ScanError> {
     let volumes = volumes(&mesh, &part, count);
     let inside_out = volumes.iter().filter(|v| **v < 0.0).count();
-    for (t, part) in mesh.triangles.iter_mut().zip(&part) {
-        if volumes[*part as usize] < 0.0 {
-            t.swap(1, 2);
+    if inside_out > 0 {
+        for (t, part) in mesh.triangles.iter_mut().zip(&part) {
+            if volumes[*part as usize] < 0.0 {
+                t.swap(1, 2);
+            }
         }
+        state = mesh.check();
     }
-    let sound = mesh.check();
-    let closed_badly = matches!(sound, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
+    let closed_badly = matches!(state, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
     // A single part that is sound may still cross itself.
     if count > 1 || closed_badly || mesh.crosses_itself() {
         let before = mesh.volume();
         mesh = mesh.rebuilt().map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
-        let (_, parts) = Sides::of(&mesh.triangles).parts(mesh.len());
+        let parts;
+        (state, (_, parts)) = looked_at(&mesh);
         if count > parts {
             notes
                 .push(format!("{count} parts that cross, touch or lie in each other were joined to {parts}"));
@@ -152,21 +166,21 @@ fn outward(mut mesh: TriMesh, notes: &mut Vec<String>) -> Result<TriMesh, ScanEr
     } else if inside_out > 0 {
         notes.push("it was inside out and was turned".into());
     }
-    mesh.check().map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
     Ok(mesh)
 }
 
-/// What stands above the board.
-fn stood(mesh: TriMesh) -> Result<TriMesh, ScanError> {
+/// What of a sound solid stands above the board, and its loose parts.
+fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
     let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
     let mut mesh = mesh;
-    if lo.z < -ON_BOARD {
+    let mut changed = lo.z < -ON_BOARD;
+    if changed {
         mesh = mesh.cut_at(&[0.0]).pop().unwrap_or_default();
     }
-    for p in &mut mesh.positions {
-        if p.z.abs() <= ON_BOARD {
-            p.z = 0.0;
-        }
+    for p in mesh.positions.iter_mut().filter(|p| p.z.abs() <= ON_BOARD) {
+        changed |= p.z != 0.0;
+        p.z = 0.0;
     }
     let foot: f64 = (0..mesh.len())
         .map(|t| mesh.corners(t))
@@ -176,8 +190,9 @@ fn stood(mesh: TriMesh) -> Result<TriMesh, ScanError> {
     if foot < FOOT {
         return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
     }
-    mesh.check().map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
-    Ok(mesh)
+    let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
+    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    Ok((mesh, loose))
 }
 
 /// Heights below this are on the board, mm.

@@ -3,7 +3,7 @@
 //! In three steps, each a function of its own: [`read`] brings the triangles out of the file as they are
 //! there, [`Placing`] turns, scales and stands them on the board, [`mended`] makes a solid of them or says
 //! where that fails. Files come from anywhere: nothing is allocated on a file's word, nothing is fetched, and
-//! nothing outside the cake file's folder is opened.
+//! nothing outside the folder that the model lies in is opened.
 
 mod components;
 mod cut;

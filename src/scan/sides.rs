@@ -1,7 +1,5 @@
 //! Which sides of triangles lie together.
 
-use rayon::prelude::*;
-
 /// A side of a triangle: the triangle's number times three, and which of its sides.
 pub(super) type Side = u32;
 
@@ -13,11 +11,26 @@ pub(super) struct Sides {
 
 impl Sides {
     pub fn of(triangles: &[[u32; 3]]) -> Self {
-        let mut sorted: Vec<(u64, Side)> = (0u32..)
-            .zip(triangles)
-            .flat_map(|(i, t)| [0, 1, 2].map(|k| (key(t[k as usize], t[(k as usize + 1) % 3]), 3 * i + k)))
-            .collect();
-        sorted.par_sort_unstable();
+        let sides = || {
+            (0u32..).zip(triangles).flat_map(|(i, t)| {
+                [0, 1, 2].map(|k| (key(t[k as usize], t[(k as usize + 1) % 3]), 3 * i + k))
+            })
+        };
+        let lower = |key: u64| (key >> 32) as usize;
+        // Put together by their lower corners, of which each has few, and then in order.
+        let corners = triangles.iter().flatten().max().map_or(0, |most| *most as usize + 1);
+        let mut places = vec![0usize; corners + 1];
+        sides().for_each(|(key, _)| places[lower(key) + 1] += 1);
+        for corner in 0..corners {
+            places[corner + 1] += places[corner];
+        }
+        let mut sorted = vec![(0, 0); 3 * triangles.len()];
+        for side in sides() {
+            let place = &mut places[lower(side.0)];
+            sorted[*place] = side;
+            *place += 1;
+        }
+        sorted.chunk_by_mut(|a, b| lower(a.0) == lower(b.0)).for_each(<[_]>::sort_unstable);
         Self { sorted }
     }
 

@@ -89,6 +89,16 @@ pub enum TraceError {
         /// How far, counter-clockwise.
         degrees: f64,
     },
+    /// The axis is not in the picture.
+    #[error(
+        "the axis, {pixels} pixels from the left, lies outside the picture, which is {width} pixels wide"
+    )]
+    AxisBeside {
+        /// Where it stands.
+        pixels: f64,
+        /// Pixels of the picture from left to right.
+        width: f64,
+    },
     /// The axis leaves nothing on the side that is asked for.
     #[error("the axis, {pixels} pixels from the left, leaves nothing of the outline on {side}")]
     AxisOutside {
@@ -136,7 +146,10 @@ impl TraceError {
                 "turn the picture upright, or say `straighten = false` if it is meant to stand like this"
                     .to_owned()
             }
-            Self::AxisOutside { .. } => "count pixels from the left edge of the picture".to_owned(),
+            Self::AxisBeside { .. } => "count pixels from the left edge of the picture".to_owned(),
+            Self::AxisOutside { .. } => {
+                "count pixels from the left edge of the picture, or take the other `half`".to_owned()
+            }
         }
     }
 }

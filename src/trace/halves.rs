@@ -58,9 +58,10 @@ pub(super) fn halves(trace: &Trace, half: Half, axis: Option<f64>) -> Result<Hal
         Half::Right => right[i],
     };
     let radii: Vec<f64> = (0..left.len()).map(|i| radius(i).max(0.0)).collect();
-    if radii.iter().all(|r| *r < trace.pixel) {
-        let side = if half == Half::Left { "its left" } else { "its right" };
-        return Err(TraceError::AxisOutside { pixels: trace.pixel_of(dvec2(axis, 0.0)).x, side });
+    for (unused_by, side, name) in [(Half::Right, &left, "its left"), (Half::Left, &right, "its right")] {
+        if half != unused_by && side.iter().all(|r| *r < trace.pixel) {
+            return Err(TraceError::AxisOutside { pixels: trace.pixel_of(dvec2(axis, 0.0)).x, side: name });
+        }
     }
     let (asymmetry, at_height, mean) = rows.difference(&left, &right);
     let profile = fit_profile(&rows, &radii, trace);

@@ -3,7 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::{Keep, TraceError, contours::Contour};
-use crate::geom::region::signed_area;
+use crate::geom::region::{signed_area, winding};
 
 /// The edges that are kept, in pixels, right and up.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -53,7 +53,7 @@ pub(super) fn choose(
     let owner = |p: DVec2| {
         (0..outers.len()).rev().find(|&i| {
             let (lo, hi) = boxes[i];
-            p.cmpge(lo).all() && p.cmple(hi).all() && holds(&outers[i].1, p)
+            p.cmpge(lo).all() && p.cmple(hi).all() && winding(&outers[i].1, p) != 0
         })
     };
     let mut owned: Vec<Vec<Vec<DVec2>>> = vec![Vec::new(); outers.len()];
@@ -67,7 +67,7 @@ pub(super) fn choose(
     let kept = if keep == Keep::All { outers.len() } else { outers.len().min(1) };
     let left_out = if fill_holes {
         // What lies inside the filled region is no loss.
-        outers[kept..].iter().filter(|(_, contour)| !holds(&outers[0].1, contour[0])).count()
+        outers[kept..].iter().filter(|(_, contour)| winding(&outers[0].1, contour[0]) == 0).count()
     } else {
         outers.len() - kept
     };
@@ -80,20 +80,8 @@ pub(super) fn choose(
     Ok(Some(Regions { contours, left_out, speckles }))
 }
 
-/// Lower left and upper right corner of the box around points.
-pub(super) fn bounds(points: &[DVec2]) -> (DVec2, DVec2) {
-    let first = points.first().copied().unwrap_or_default();
-    points.iter().fold((first, first), |(lo, hi), &p| (lo.min(p), hi.max(p)))
-}
-
-/// Whether a contour runs round a point.
-fn holds(contour: &[DVec2], p: DVec2) -> bool {
-    let mut inside = false;
-    for (i, &a) in contour.iter().enumerate() {
-        let b = contour[(i + 1) % contour.len()];
-        if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) {
-            inside = !inside;
-        }
-    }
-    inside
+/// Lower left and upper right corner of the box around points; the origin where there are none.
+pub(super) fn bounds<'a>(points: impl IntoIterator<Item = &'a DVec2>) -> (DVec2, DVec2) {
+    let boxes = points.into_iter().map(|&p| (p, p));
+    boxes.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default()
 }

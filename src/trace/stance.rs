@@ -7,7 +7,7 @@
 use glam::{DVec2, dvec2};
 
 use super::regions::bounds;
-use crate::geom::region::signed_area;
+use crate::geom::{Hull, region::signed_area};
 
 /// The base of an outline.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,11 +31,12 @@ const MOST_BAND: f64 = 0.02;
 
 /// The base of the regions that `contours` bound, in pixels, right and up.
 pub(super) fn base(contours: &[Vec<DVec2>]) -> Option<Base> {
-    let (lo, hi) = contours.iter().map(|c| bounds(c)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+    let (lo, hi) = bounds(contours.iter().flatten());
     let middle = centre(contours)?;
-    let hull = lower_hull(contours);
-    let edge = hull.windows(2).find(|edge| edge[0].x <= middle.x && middle.x <= edge[1].x)?;
-    let (mut at, mut along) = (edge[0], (edge[1] - edge[0]).try_normalize()?);
+    let hull = Hull::of(contours.iter().flatten().copied());
+    // Counter-clockwise only the edges below run to the right.
+    let (from, to) = hull.edges().find(|(from, to)| from.x <= middle.x && middle.x <= to.x)?;
+    let (mut at, mut along) = (from, (to - from).try_normalize()?);
     for band in BANDS {
         let height = hi.y - lo.y;
         let band = (band * height).max(LEAST_BAND.min(MOST_BAND * height));
@@ -102,22 +103,6 @@ fn centre(contours: &[Vec<DVec2>]) -> Option<DVec2> {
         area += signed_area(contour);
     }
     (area > 0.0).then(|| moment / area)
-}
-
-/// The lower convex hull of all points, from left to right (Andrew's monotone chain).
-fn lower_hull(contours: &[Vec<DVec2>]) -> Vec<DVec2> {
-    let mut points: Vec<DVec2> = contours.concat();
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    let mut hull: Vec<DVec2> = Vec::new();
-    for p in points {
-        while let [.., a, b] = hull[..]
-            && (b - a).perp_dot(p - b) <= 0.0
-        {
-            hull.pop();
-        }
-        hull.push(p);
-    }
-    hull
 }
 
 /// `p` turned clockwise by `tilt`, so that the base is level and at height 0.

@@ -5,7 +5,7 @@ use kurbo::{BezPath, Shape};
 
 use super::{
     Ground, Half, Halves, Picture, SeparateBy, TraceError,
-    contours::{Inside, contours},
+    contours::{Contour, Inside, contours},
     fit::{self, Fitted, fit},
     halves::halves,
     levels::{Levels, WHITE},
@@ -153,21 +153,21 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     if let Scale::Marks(marks, _) = options.scale {
         check_marks(marks, size)?;
     }
+    if let Some(pixels) = options.axis.filter(|right| !(0.0..=size.x).contains(right)) {
+        return Err(TraceError::AxisBeside { pixels, width: size.x });
+    }
     let edges = contours(&levels, threshold, inside)?;
     let separated_by = levels.separated_by;
     drop(levels);
     let speckle = |across: DVec2| {
         std::f64::consts::FRAC_PI_4 * (options.speckle / pixel_size(options.scale, across)).powi(2)
     };
-    let largest = edges.iter().map(|edge| super::contours::signed_area(edge)).fold(0.0, f64::max);
+    let largest = largest_across(&edges, options.scale);
     let found = regions::choose(edges, size.y, options.keep, options.fill_holes, speckle)?;
     let nothing = TraceError::NothingBeyond { ground };
     let Regions { contours, left_out, speckles } = found.ok_or(nothing)?;
     if contours.is_empty() {
-        // Only where marks give the scale can the largest be too small.
-        let pixel = pixel_size(options.scale, DVec2::ONE);
-        let across = 2.0 * (largest / std::f64::consts::PI).sqrt() * pixel;
-        return Err(TraceError::OnlySpeckles { across });
+        return Err(TraceError::OnlySpeckles { across: largest });
     }
     let cut_off = runs_along_edge(&contours, size);
 
@@ -183,7 +183,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     let about = Base { tilt: turn.to_radians(), at: base.map_or(DVec2::ZERO, |base| base.at) };
     let level = |p: &DVec2| levelled(*p, about);
     let level: Vec<Vec<DVec2>> = contours.iter().map(|c| c.iter().map(level).collect()).collect();
-    let (lo, hi) = box_around(&level);
+    let (lo, hi) = regions::bounds(level.iter().flatten());
     // A base lies at 0 already, and what strays below it is part of it.
     let stands = base.is_some() && (turn != 0.0 || tilt.is_some_and(|tilt| tilt.abs() <= LEAST_TILT));
     let floor = if stands { 0.0 } else { lo.y };
@@ -292,6 +292,15 @@ fn pixel_size(scale: Scale, across: DVec2) -> f64 {
     }
 }
 
+/// Diameter of a disc as large as the largest region, mm.
+fn largest_across(edges: &[Contour], scale: Scale) -> f64 {
+    let sized = edges.iter().map(|edge| (super::contours::signed_area(edge), edge));
+    sized.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(area, edge)| {
+        let (lo, hi) = regions::bounds(edge);
+        2.0 * (area / std::f64::consts::PI).sqrt() * pixel_size(scale, hi - lo)
+    })
+}
+
 fn check_marks(marks: [DVec2; 2], size: DVec2) -> Result<(), TraceError> {
     for mark in marks {
         if mark.cmplt(DVec2::ZERO).any() || mark.cmpgt(size).any() || !mark.is_finite() {
@@ -304,11 +313,6 @@ fn check_marks(marks: [DVec2; 2], size: DVec2) -> Result<(), TraceError> {
         }
     }
     if marks[0].distance(marks[1]) < 1.0 { Err(TraceError::MarksMeet) } else { Ok(()) }
-}
-
-fn box_around(contours: &[Vec<DVec2>]) -> (DVec2, DVec2) {
-    let boxes = contours.iter().map(|contour| regions::bounds(contour));
-    boxes.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default()
 }
 
 /// Whether edges run along the border of a picture for more than a few pixels.

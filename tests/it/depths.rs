@@ -5,32 +5,14 @@ use std::f64::consts::PI;
 use crumbline::geom::{Depths, MeshDefect, Region, TriMesh, revolve};
 use glam::{DVec2, DVec3, dvec2, dvec3};
 
-use crate::support::{arc, assert_close, evenly, section};
+use crate::{
+    export::solids,
+    support::{arc, assert_close, evenly, section},
+};
 
 /// A box on the board.
 fn cuboid(lo: DVec2, hi: DVec2, height: f64) -> TriMesh {
-    let corner = |i: u32| {
-        dvec3(
-            if i & 1 == 0 { lo.x } else { hi.x },
-            if i & 2 == 0 { lo.y } else { hi.y },
-            if i & 4 == 0 { 0.0 } else { height },
-        )
-    };
-    let triangles = vec![
-        [0, 2, 3],
-        [0, 3, 1],
-        [4, 5, 7],
-        [4, 7, 6],
-        [0, 1, 5],
-        [0, 5, 4],
-        [2, 6, 7],
-        [2, 7, 3],
-        [0, 4, 6],
-        [0, 6, 2],
-        [1, 3, 7],
-        [1, 7, 5],
-    ];
-    TriMesh { positions: (0..8).map(corner).collect(), triangles }
+    solids::cuboid((hi - lo).extend(height)).translated(lo.extend(0.0))
 }
 
 /// The inset of a box is a box: creases stay sharp, the foot stays on the board, and nothing is taken off below.

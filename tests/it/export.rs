@@ -4,7 +4,7 @@ mod models;
 mod obj;
 mod preview;
 mod read_back;
-mod solids;
+pub mod solids;
 mod stl_in;
 mod stl_out;
 mod whole;

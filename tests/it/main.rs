@@ -9,6 +9,7 @@ mod carving;
 mod crossed;
 mod depths;
 mod export;
+mod fuzzing;
 mod geometry;
 mod kit;
 mod lines;

@@ -28,13 +28,8 @@ mod walls;
 
 use glam::DVec3;
 
-use self::{
-    lattice::Lattice,
-    net::Net,
-    normals::Normals,
-    tree::{Hit, Tree},
-    walls::Walls,
-};
+pub(crate) use self::tree::Tree;
+use self::{lattice::Lattice, net::Net, normals::Normals, tree::Hit, walls::Walls};
 use super::TriMesh;
 
 /// The depth of every point inside a closed mesh that stands on the board.
@@ -62,10 +57,7 @@ impl Depths {
     /// The depths inside `mesh`, which must be closed and stand on z = 0 with nothing below.
     pub fn new(mesh: &TriMesh) -> Self {
         let walls = Walls::new(mesh);
-        let (normals, tree) = rayon::join(
-            || Normals::new(&walls.mesh),
-            || Tree::new(&walls.mesh.positions, &walls.mesh.triangles),
-        );
+        let (normals, tree) = rayon::join(|| Normals::new(&walls.mesh), || Tree::new(&walls.mesh));
         let bounds = mesh.bounds().unwrap_or_default();
         Self { tree, normals, walls: walls.count, bounds }
     }

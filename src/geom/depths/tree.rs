@@ -2,6 +2,8 @@
 
 use glam::{DVec2, DVec3};
 
+use crate::geom::TriMesh;
+
 /// Most triangles in a box that is not divided further.
 const LEAF: usize = 4;
 
@@ -20,7 +22,7 @@ struct Node {
 
 /// Triangles in boxes in boxes.
 #[derive(Debug, Clone)]
-pub(super) struct Tree {
+pub(crate) struct Tree {
     nodes: Vec<Node>,
     /// Corners of the triangles in the order of the leaves.
     corners: Vec<[DVec3; 3]>,
@@ -32,7 +34,7 @@ pub(super) struct Tree {
 
 /// The nearest place of a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Hit {
+pub(crate) struct Hit {
     pub triangle: u32,
     pub point: DVec3,
     pub feature: Feature,
@@ -40,7 +42,7 @@ pub(super) struct Hit {
 
 /// What of a triangle is nearest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Feature {
+pub(crate) enum Feature {
     Face,
     /// The side that leaves this corner.
     Edge(u8),
@@ -48,21 +50,25 @@ pub(super) enum Feature {
 }
 
 impl Tree {
-    pub fn new(positions: &[DVec3], triangles: &[[u32; 3]]) -> Self {
-        let corners = |t: &[u32; 3]| t.map(|v| positions[v as usize]);
+    /// The tree of a surface.
+    ///
+    /// # Panics
+    /// When a triangle names a vertex that is not there.
+    pub fn new(mesh: &TriMesh) -> Self {
+        let corners = |i: u32| mesh.corners(i as usize);
         let mut items: Vec<(u32, DVec3)> =
-            (0u32..).zip(triangles).map(|(i, t)| (i, corners(t).into_iter().sum::<DVec3>() / 3.0)).collect();
+            (0..mesh.len() as u32).map(|i| (i, corners(i).into_iter().sum::<DVec3>() / 3.0)).collect();
         let empty = Node { lo: DVec3::INFINITY, hi: DVec3::NEG_INFINITY, at: 0, count: 0 };
         let mut nodes = vec![empty; nodes_for(items.len())];
         if !items.is_empty() {
-            build(&mut nodes, &mut items, 0, 0, &|i| corners(&triangles[i as usize]));
+            build(&mut nodes, &mut items, 0, 0, &corners);
         }
         let numbers: Vec<u32> = items.iter().map(|(i, _)| *i).collect();
         let mut places = vec![0; numbers.len()];
         for (place, number) in (0u32..).zip(&numbers) {
             places[*number as usize] = place;
         }
-        let corners = numbers.iter().map(|i| corners(&triangles[*i as usize])).collect();
+        let corners = numbers.iter().map(|i| corners(*i)).collect();
         Self { nodes, corners, numbers, places }
     }
 
@@ -70,45 +76,66 @@ impl Tree {
         self.nodes.is_empty()
     }
 
-    /// The nearest place to `p`. The search is quick if `near` is a triangle that lies near.
-    ///
-    /// # Panics
-    /// When there are no triangles.
-    pub fn nearest(&self, p: DVec3, near: Option<u32>) -> Hit {
-        let first = near.map_or(0, |triangle| self.places[triangle as usize]);
-        let (point, feature) = nearest_in(p, &self.corners[first as usize]);
-        let mut best = (point.distance_squared(p), first, point, feature);
+    /// Looks into the boxes, the nearer first. `how_far` gives how far a box is, infinite where it does not count;
+    /// boxes no nearer than `limit` are left out. `look` is handed the place of each triangle in those that are left
+    /// and gives back the limit from there on.
+    #[inline]
+    fn walk(&self, mut limit: f64, how_far: impl Fn(&Node) -> f64, mut look: impl FnMut(usize) -> f64) {
+        let Some(whole) = self.nodes.first() else { return };
         let mut stack = [(0u32, 0.0f64); 64];
-        stack[0] = (0, self.nodes[0].distance_squared(p));
+        stack[0] = (0, how_far(whole));
         let mut filled = 1;
         while filled > 0 {
             filled -= 1;
             let (index, distance) = stack[filled];
-            if distance >= best.0 {
+            if distance >= limit {
                 continue;
             }
             let node = &self.nodes[index as usize];
             if node.count > 0 {
-                for place in node.at..node.at + node.count {
-                    let (point, feature) = nearest_in(p, &self.corners[place as usize]);
-                    let distance = point.distance_squared(p);
-                    if distance < best.0 {
-                        best = (distance, place, point, feature);
-                    }
+                for place in node.at as usize..(node.at + node.count) as usize {
+                    limit = look(place);
                 }
                 continue;
             }
             let children = [index + 1, node.at];
-            let [a, b] = children.map(|child| (child, self.nodes[child as usize].distance_squared(p)));
+            let [a, b] = children.map(|child| (child, how_far(&self.nodes[child as usize])));
             let (near, far) = if a.1 <= b.1 { (a, b) } else { (b, a) };
             for child in [far, near] {
-                if child.1 < best.0 {
+                if child.1 < limit {
                     stack[filled] = child;
                     filled += 1;
                 }
             }
         }
-        Hit { triangle: self.numbers[best.1 as usize], point: best.2, feature: best.3 }
+    }
+
+    /// The nearest place to `p`. The search is quick if `near` is a triangle that lies near.
+    ///
+    /// # Panics
+    /// When there are no triangles.
+    pub fn nearest(&self, p: DVec3, near: Option<u32>) -> Hit {
+        let first = near.map_or(0, |triangle| self.places[triangle as usize] as usize);
+        let (point, feature) = nearest_in(p, &self.corners[first]);
+        let mut best = (point.distance_squared(p), first, point, feature);
+        self.walk(
+            best.0,
+            |node| node.distance_squared(p),
+            |place| {
+                let (point, feature) = nearest_in(p, &self.corners[place]);
+                let distance = point.distance_squared(p);
+                if distance < best.0 {
+                    best = (distance, place, point, feature);
+                }
+                best.0
+            },
+        );
+        Hit { triangle: self.numbers[best.1], point: best.2, feature: best.3 }
+    }
+
+    /// Distance from `p` to the nearest place, mm; infinite where there are no triangles.
+    pub fn distance(&self, p: DVec3) -> f64 {
+        if self.is_empty() { f64::INFINITY } else { self.nearest(p, None).point.distance(p) }
     }
 
     /// Distance from `p` to one triangle.
@@ -125,55 +152,33 @@ impl Tree {
     /// Whether a ray meets any of the triangles below `end`.
     pub fn is_met(&self, from: DVec3, direction: DVec3, end: u32) -> bool {
         let inverse = direction.recip();
-        let mut stack = [0u32; 64];
-        let mut filled = usize::from(!self.nodes.is_empty());
-        while filled > 0 {
-            filled -= 1;
-            let index = stack[filled];
-            let node = &self.nodes[index as usize];
-            if !node.is_met(from, inverse) {
-                continue;
-            }
-            if node.count == 0 {
-                stack[filled] = node.at;
-                stack[filled + 1] = index + 1;
-                filled += 2;
-                continue;
-            }
-            for place in node.at as usize..(node.at + node.count) as usize {
-                if self.numbers[place] < end && is_met(from, direction, &self.corners[place]) {
-                    return true;
-                }
-            }
-        }
-        false
+        let mut met = false;
+        self.walk(
+            f64::INFINITY,
+            |node| if node.is_met(from, inverse) { 0.0 } else { f64::INFINITY },
+            |place| {
+                met = met || self.numbers[place] < end && is_met(from, direction, &self.corners[place]);
+                // One is enough.
+                if met { 0.0 } else { f64::INFINITY }
+            },
+        );
+        met
     }
 
     /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
     /// inside, 0 outside.
     pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
-        let mut stack = [0u32; 64];
-        let (mut filled, mut winding) = (1, 0);
-        while filled > 0 {
-            filled -= 1;
-            let index = stack[filled];
-            let node = &self.nodes[index as usize];
-            let (lo, hi) = (node.lo, node.hi);
-            if hi.z < p.z || p.x < lo.x || p.x > hi.x || p.y < lo.y || p.y > hi.y {
-                continue;
-            }
-            if node.count == 0 {
-                stack[filled] = node.at;
-                stack[filled + 1] = index + 1;
-                filled += 2;
-                continue;
-            }
-            for place in node.at as usize..(node.at + node.count) as usize {
+        let mut winding = 0;
+        self.walk(
+            f64::INFINITY,
+            |node| if node.lies_above(p) { 0.0 } else { f64::INFINITY },
+            |place| {
                 if self.numbers[place] < end {
                     winding += crossing_above(p, &self.corners[place]);
                 }
-            }
-        }
+                f64::INFINITY
+            },
+        );
         winding
     }
 }
@@ -228,6 +233,12 @@ impl Node {
         // Along an axis that the ray does not move on, 0 · ∞ is no number, which `min` and `max` leave out.
         let (enters, leaves) = (a.min(b).max_element(), a.max(b).min_element());
         enters <= leaves && leaves >= 0.0
+    }
+
+    /// Whether something of the box lies straight above `p`, or at it.
+    fn lies_above(&self, p: DVec3) -> bool {
+        let (lo, hi) = (self.lo, self.hi);
+        hi.z >= p.z && lo.x <= p.x && p.x <= hi.x && lo.y <= p.y && p.y <= hi.y
     }
 
     fn distance_squared(&self, p: DVec3) -> f64 {
@@ -314,4 +325,48 @@ fn straddled(p: DVec2, a: DVec2, b: DVec2) -> i32 {
     let (low, high, up) = if a.y < b.y { (a, b, 1) } else { (b, a, -1) };
     let left = (high - low).perp_dot(p - low);
     if left > 0.0 { up } else { 0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_closest_point_is_a_face_an_edge_or_a_corner() {
+        let triangle = [DVec3::ZERO, DVec3::X * 4.0, DVec3::Y * 4.0];
+        for (p, expected) in [
+            (DVec3::new(1.0, 1.0, 7.0), DVec3::new(1.0, 1.0, 0.0)),
+            (DVec3::new(2.0, -3.0, 1.0), DVec3::new(2.0, 0.0, 0.0)),
+            (DVec3::new(4.0, 4.0, -1.0), DVec3::new(2.0, 2.0, 0.0)),
+            (DVec3::new(-1.0, -1.0, 2.0), DVec3::ZERO),
+            (DVec3::new(9.0, -1.0, 0.0), DVec3::X * 4.0),
+        ] {
+            assert!(nearest_in(p, &triangle).0.distance(expected) < 1e-12, "{p}");
+        }
+    }
+
+    #[test]
+    fn a_search_finds_what_looking_at_every_triangle_finds() {
+        // A bumpy sheet of 800 triangles, looked at from points in and around it.
+        let height = |i: u32, j: u32| f64::from((i * 7 + j * 13) % 11);
+        let positions =
+            (0..441).map(|k| DVec3::new(f64::from(k % 21), f64::from(k / 21), height(k % 21, k / 21)));
+        let cells = (0..400).map(|k| k % 20 + 21 * (k / 20));
+        let sheet = TriMesh {
+            positions: positions.collect(),
+            triangles: cells.flat_map(|k| [[k, k + 1, k + 22], [k, k + 22, k + 21]]).collect(),
+        };
+        let tree = Tree::new(&sheet);
+        for k in 0..500 {
+            let p = DVec3::new(
+                f64::from(k * 17 % 31) - 5.0,
+                f64::from(k * 23 % 29) - 4.0,
+                f64::from(k * 5 % 23) - 6.0,
+            );
+            let all = (0..sheet.len()).map(|t| p.distance(nearest_in(p, &sheet.corners(t)).0));
+            let least = all.fold(f64::INFINITY, f64::min);
+            assert!((tree.distance(p) - least).abs() < 1e-12, "{p}");
+        }
+        assert_eq!(Tree::new(&TriMesh::default()).distance(DVec3::ZERO), f64::INFINITY);
+    }
 }

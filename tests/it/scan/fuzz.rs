@@ -1,14 +1,13 @@
 //! Whatever bytes come, reading ends in a model or in an error, and mending in a sound solid or in an error.
 //!
-//! `CRUMBLINE_FUZZ_SECONDS` says how long each format is tried; without it a moment. What was found once is kept
-//! in `findings`.
-
-use std::time::{Duration, Instant};
+//! `CRUMBLINE_FUZZ_MINUTES=10` tries each format for ten minutes; without it a moment. What was found once is kept
+//! in `bad`.
 
 use crumbline::scan::{Format, Mending, Placing, Scale, mended};
-use proptest::{prelude::*, test_runner::TestRunner};
+use proptest::prelude::*;
 
 use super::models::{self, AS_IT_IS, pebble, read_alone, wedge};
+use crate::fuzzing::tried_for_long;
 
 /// How many files of each format are tried without being asked for more.
 const FEW: u32 = 60;
@@ -87,24 +86,11 @@ fn tried(bytes: &[u8], format: Format) {
 }
 
 fn fuzz(format: Format, seeds: Vec<Vec<u8>>) {
-    let seconds = std::env::var("CRUMBLINE_FUZZ_SECONDS").ok().and_then(|text| text.parse().ok());
     let files = (prop::sample::select(seeds), prop::collection::vec(change(), 0..6));
-    let mut runner = TestRunner::new(ProptestConfig {
-        cases: FEW,
-        failure_persistence: None,
-        ..ProptestConfig::default()
+    tried_for_long(FEW, &files, |(seed, changes)| {
+        tried(&changed(&seed, &changes), format);
+        Ok(())
     });
-    let until = Instant::now() + Duration::from_secs(seconds.unwrap_or(0));
-    loop {
-        let outcome = runner.run(&files, |(seed, changes)| {
-            tried(&changed(&seed, &changes), format);
-            Ok(())
-        });
-        outcome.unwrap_or_else(|error| panic!("{format:?}: {error}"));
-        if Instant::now() >= until {
-            break;
-        }
-    }
 }
 
 #[test]

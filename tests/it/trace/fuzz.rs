@@ -13,10 +13,10 @@ use crumbline::{
     trace::{Half, Options, Picture, Scale, trace},
 };
 use image::ImageFormat;
-use proptest::{collection::vec, prelude::*, test_runner::TestRunner};
+use proptest::{collection::vec, prelude::*};
 
 use super::{drawn, png};
-use crate::support::tolerance;
+use crate::{fuzzing::tried_for_long, support::tolerance};
 
 /// A change to a file: where, as a part of its length, and what.
 #[derive(Debug, Clone)]
@@ -75,32 +75,16 @@ fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
 /// How many are tried at a time.
 const CASES: u32 = 300;
 
-/// Tries changed copies of the seeds: a few, or for as many minutes as asked for.
+/// Tries changed copies of the seeds.
 fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8])) {
-    let minutes: Option<f64> =
-        std::env::var("CRUMBLINE_FUZZ_MINUTES").ok().and_then(|text| text.parse().ok());
-    let end = minutes.map(|minutes| Instant::now() + Duration::from_secs_f64(60.0 * minutes));
-    let config = ProptestConfig { cases: CASES, failure_persistence: None, ..ProptestConfig::default() };
     let cases = (0..seeds.len(), vec(change(), 1..6));
-    let mut tried = 0_u64;
-    loop {
-        // A runner that has run through does nothing more.
-        let found = TestRunner::new(config.clone()).run(&cases, |(seed, changes)| {
-            let start = Instant::now();
-            read(&changed(&seeds[seed], &changes));
-            // Far above what any of these takes, even where everything is slow.
-            prop_assert!(start.elapsed() < Duration::from_secs(30), "this takes for ever");
-            Ok(())
-        });
-        if let Err(error) = found {
-            panic!("{error}");
-        }
-        tried += u64::from(CASES);
-        if end.is_none_or(|end| Instant::now() > end) {
-            println!("{tried} cases");
-            return;
-        }
-    }
+    tried_for_long(CASES, &cases, |(seed, changes)| {
+        let start = Instant::now();
+        read(&changed(&seeds[seed], &changes));
+        // Far above what any of these takes, even where everything is slow.
+        prop_assert!(start.elapsed() < Duration::from_secs(30), "this takes for ever");
+        Ok(())
+    });
 }
 
 /// Whatever can still be read as a picture is traced in both ways.
