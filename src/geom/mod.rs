@@ -5,6 +5,7 @@
 //! counter-clockwise. A half outline lives in the (radius, height) half-plane with radius ≥ 0.
 //! Curves become straight pieces by an allowed chord error, never by a fixed count.
 
+mod apart;
 mod bay;
 mod caps;
 pub mod contour;

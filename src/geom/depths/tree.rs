@@ -165,6 +165,20 @@ impl Tree {
         met
     }
 
+    /// Whether `holds` is true of every triangle whose leaf meets a box.
+    pub fn all_in_box(&self, lo: DVec3, hi: DVec3, mut holds: impl FnMut(u32) -> bool) -> bool {
+        let mut all = true;
+        self.walk(
+            f64::INFINITY,
+            |node| if node.lo.cmple(hi).all() && node.hi.cmpge(lo).all() { 0.0 } else { f64::INFINITY },
+            |place| {
+                all = all && holds(self.numbers[place]);
+                if all { f64::INFINITY } else { 0.0 }
+            },
+        );
+        all
+    }
+
     /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
     /// inside, 0 outside.
     pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
