@@ -1,6 +1,6 @@
 //! Whether the triangles of a surface keep clear of each other: quick, and sure when it says so.
 
-use glam::DVec3;
+use glam::{DVec3, dvec2};
 use rayon::prelude::*;
 
 use super::{Tree, TriMesh};
@@ -12,18 +12,42 @@ impl TriMesh {
     /// Whether no two triangles meet but along the edges and at the corners that they share. `false` says only that
     /// some come too close to tell in floating point.
     pub(super) fn is_surely_apart(&self) -> bool {
-        let tree = Tree::new(self);
-        (0..self.len() as u32).into_par_iter().all(|i| {
-            let [a, b, c] = self.corners(i as usize);
-            let (lo, hi) = (a.min(b).min(c), a.max(b).max(c));
-            tree.all_in_box(lo - CLOSE, hi + CLOSE, |j| j <= i || self.are_apart(i, j))
-        })
+        let (tree, spread) = rayon::join(|| Tree::new(self), || self.spread_out());
+        tree.all_near(CLOSE, |i, j| self.are_apart(i, j, &spread))
     }
 
-    fn are_apart(&self, i: u32, j: u32) -> bool {
+    /// For each vertex whether its triangles, seen along their mean normal, lie round it once, none over another:
+    /// then no two of them meet but in what they share. So it is nearly everywhere on a fine surface.
+    fn spread_out(&self) -> Vec<bool> {
+        let mut first = vec![0usize; self.positions.len() + 1];
+        for &v in self.triangles.iter().flatten() {
+            first[v as usize + 1] += 1;
+        }
+        for v in 0..self.positions.len() {
+            first[v + 1] += first[v];
+        }
+        let mut next = first.clone();
+        let mut around = vec![[0u32; 2]; 3 * self.len()];
+        for &[a, b, c] in &self.triangles {
+            for (apex, sides) in [(a, [b, c]), (b, [c, a]), (c, [a, b])] {
+                around[next[apex as usize]] = sides;
+                next[apex as usize] += 1;
+            }
+        }
+        let of = |v: usize| {
+            let sides = |ends: &[u32; 2]| ends.map(|end| self.positions[end as usize] - self.positions[v]);
+            lie_round_once(around[first[v]..first[v + 1]].iter().map(sides))
+        };
+        (0..self.positions.len()).into_par_iter().with_min_len(1024).map(of).collect()
+    }
+
+    fn are_apart(&self, i: u32, j: u32, spread: &[bool]) -> bool {
         let (one, two) = (self.triangles[i as usize], self.triangles[j as usize]);
         let place = |v: u32| self.positions[v as usize];
         let shared = |v: &u32| two.contains(v);
+        if one != two && one.iter().any(|v| spread[*v as usize] && shared(v)) {
+            return true;
+        }
         match one.iter().filter(|v| shared(v)).count() {
             0 => are_clear(one.map(place), two.map(place)),
             1 => {
@@ -45,6 +69,31 @@ impl TriMesh {
             _ => false,
         }
     }
+}
+
+/// Whether triangles with a common corner, given by their two other sides from there counter-clockwise, lie round it
+/// once seen along their mean normal.
+fn lie_round_once(triangles: impl Iterator<Item = [DVec3; 2]> + Clone) -> bool {
+    /// Steeper triangles are seen too narrow to tell: least cosine to the mean normal.
+    const SEEN: f64 = 1e-3;
+    let normal = |[a, b]: [DVec3; 2]| a.cross(b);
+    let Some(along) = triangles.clone().map(normal).sum::<DVec3>().try_normalize() else { return false };
+    let (x, y) = along.any_orthonormal_pair();
+    let seen = |p: DVec3| dvec2(p.dot(x), p.dot(y));
+    let Some(ray) = triangles.clone().next().map(|[a, _]| seen(a)) else { return false };
+    let mut over_ray = 0;
+    for sides in triangles {
+        let normal = normal(sides);
+        // So narrow that its directions are round-off, or steep, or facing away.
+        if normal.dot(along) <= SEEN * normal.length()
+            || normal.length() <= CLOSE * sides[0].length() * sides[1].length()
+        {
+            return false;
+        }
+        let [a, b] = sides.map(seen);
+        over_ray += u32::from(a.perp_dot(ray) >= 0.0 && ray.perp_dot(b) > 0.0);
+    }
+    over_ray == 1
 }
 
 /// Whether two unit vectors surely point different ways.
@@ -84,7 +133,8 @@ fn open_apart(one: [DVec3; 2], two: [DVec3; 2]) -> bool {
             return false;
         }
         // What lies in the plane itself must not meet either.
-        let within = |sides: [DVec3; 2], t: [f64; 2]| [0, 1].map(|k| (t[k].abs() <= CLOSE).then_some(sides[k]));
+        let within =
+            |sides: [DVec3; 2], t: [f64; 2]| [0, 1].map(|k| (t[k].abs() <= CLOSE).then_some(sides[k]));
         match (within(one, a), within(two, b)) {
             ([None, None], _) | (_, [None, None]) => true,
             ([Some(a), None] | [None, Some(a)], [Some(b), None] | [None, Some(b)]) => is_other_way(a, b),
@@ -140,7 +190,8 @@ mod tests {
             for side in [0.0, 1.0] {
                 let base = mesh.positions.len() as u32;
                 for k in 0..(n + 1) * (n + 1) {
-                    let (u, v) = (f64::from(k % (n + 1)) / f64::from(n), f64::from(k / (n + 1)) / f64::from(n));
+                    let (u, v) =
+                        (f64::from(k % (n + 1)) / f64::from(n), f64::from(k / (n + 1)) / f64::from(n));
                     let mut p = [0.0; 3];
                     p[axis] = side * 30.0;
                     p[(axis + 1) % 3] = u * 30.0;

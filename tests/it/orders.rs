@@ -100,7 +100,9 @@ fn the_clients_page_holds_none_of_the_costs() {
         println!("skipped: no pdftotext (poppler-utils)");
         return;
     };
-    for part in ["Deposit", "milk", "Serves", "Hidden in the cake", "Take out every board, dowel, stick and wire"] {
+    for part in
+        ["Deposit", "milk", "Serves", "Hidden in the cake", "Take out every board, dowel, stick and wire"]
+    {
         assert!(client.contains(part), "{part} in {client}");
     }
     let json = fs::read_to_string(folder.path().join("out/toadstool-house-bench-costs.json")).unwrap();

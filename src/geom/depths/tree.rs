@@ -1,6 +1,9 @@
 //! A tree of boxes round triangles: the nearest point, and what lies above a point.
 
+use std::ops::Range;
+
 use glam::{DVec2, DVec3};
+use rayon::prelude::*;
 
 use crate::geom::TriMesh;
 
@@ -24,6 +27,8 @@ struct Node {
 #[derive(Debug, Clone)]
 pub(crate) struct Tree {
     nodes: Vec<Node>,
+    /// What each leaf lies in.
+    discs: Vec<Disc>,
     /// Corners of the triangles in the order of the leaves.
     corners: Vec<[DVec3; 3]>,
     /// Numbers of the triangles in that order.
@@ -68,8 +73,10 @@ impl Tree {
         for (place, number) in (0u32..).zip(&numbers) {
             places[*number as usize] = place;
         }
-        let corners = numbers.iter().map(|i| corners(*i)).collect();
-        Self { nodes, corners, numbers, places }
+        let corners: Vec<[DVec3; 3]> = numbers.par_iter().map(|i| corners(*i)).collect();
+        // All leaves but the last are full.
+        let discs = corners.par_chunks(LEAF).map(Disc::round).collect();
+        Self { nodes, discs, corners, numbers, places }
     }
 
     pub fn is_empty(&self) -> bool {
@@ -77,10 +84,15 @@ impl Tree {
     }
 
     /// Looks into the boxes, the nearer first. `how_far` gives how far a box is, infinite where it does not count;
-    /// boxes no nearer than `limit` are left out. `look` is handed the place of each triangle in those that are left
-    /// and gives back the limit from there on.
+    /// boxes no nearer than `limit` are left out. `look` is handed the places of the triangles in each leaf that is
+    /// left and gives back the limit from there on.
     #[inline]
-    fn walk(&self, mut limit: f64, how_far: impl Fn(&Node) -> f64, mut look: impl FnMut(usize) -> f64) {
+    fn walk(
+        &self,
+        mut limit: f64,
+        how_far: impl Fn(&Node) -> f64,
+        mut look: impl FnMut(Range<usize>) -> f64,
+    ) {
         let Some(whole) = self.nodes.first() else { return };
         let mut stack = [(0u32, 0.0f64); 64];
         stack[0] = (0, how_far(whole));
@@ -93,9 +105,7 @@ impl Tree {
             }
             let node = &self.nodes[index as usize];
             if node.count > 0 {
-                for place in node.at as usize..(node.at + node.count) as usize {
-                    limit = look(place);
-                }
+                limit = look(node.places());
                 continue;
             }
             let children = [index + 1, node.at];
@@ -121,11 +131,15 @@ impl Tree {
         self.walk(
             best.0,
             |node| node.distance_squared(p),
-            |place| {
-                let (point, feature) = nearest_in(p, &self.corners[place]);
-                let distance = point.distance_squared(p);
-                if distance < best.0 {
-                    best = (distance, place, point, feature);
+            |places| {
+                if self.discs[places.start / LEAF].distance_squared(p) < best.0 {
+                    for place in places {
+                        let (point, feature) = nearest_in(p, &self.corners[place]);
+                        let distance = point.distance_squared(p);
+                        if distance < best.0 {
+                            best = (distance, place, point, feature);
+                        }
+                    }
                 }
                 best.0
             },
@@ -156,8 +170,9 @@ impl Tree {
         self.walk(
             f64::INFINITY,
             |node| if node.is_met(from, inverse) { 0.0 } else { f64::INFINITY },
-            |place| {
-                met = met || self.numbers[place] < end && is_met(from, direction, &self.corners[place]);
+            |mut places| {
+                met = places
+                    .any(|place| self.numbers[place] < end && is_met(from, direction, &self.corners[place]));
                 // One is enough.
                 if met { 0.0 } else { f64::INFINITY }
             },
@@ -165,18 +180,32 @@ impl Tree {
         met
     }
 
-    /// Whether `holds` is true of every triangle whose leaf meets a box.
-    pub fn all_in_box(&self, lo: DVec3, hi: DVec3, mut holds: impl FnMut(u32) -> bool) -> bool {
-        let mut all = true;
-        self.walk(
-            f64::INFINITY,
-            |node| if node.lo.cmple(hi).all() && node.hi.cmpge(lo).all() { 0.0 } else { f64::INFINITY },
-            |place| {
-                all = all && holds(self.numbers[place]);
-                if all { f64::INFINITY } else { 0.0 }
-            },
-        );
-        all
+    /// Whether `holds` is true of every two triangles whose boxes lie no further apart than `near`, in mm.
+    pub fn all_near(&self, near: f64, holds: impl Fn(u32, u32) -> bool + Sync) -> bool {
+        let meet = |a: (DVec3, DVec3), b: (DVec3, DVec3)| a.0.cmple(b.1).all() && a.1.cmpge(b.0).all();
+        let box_of = |place: usize| {
+            let [a, b, c] = self.corners[place];
+            (a.min(b).min(c), a.max(b).max(c))
+        };
+        // Leaf by leaf against itself and all that come after it.
+        self.nodes.par_iter().filter(|node| node.count > 0).all(|leaf| {
+            let widened = (leaf.lo - near, leaf.hi + near);
+            let mut all = true;
+            self.walk(
+                f64::INFINITY,
+                |node| if meet(widened, (node.lo, node.hi)) { 0.0 } else { f64::INFINITY },
+                |others| {
+                    for other in others.filter(|other| *other > leaf.at as usize) {
+                        let (lo, hi) = box_of(other);
+                        let around = (lo - near, hi + near);
+                        let mut met = leaf.places().filter(|one| *one < other && meet(box_of(*one), around));
+                        all = all && met.all(|one| holds(self.numbers[one], self.numbers[other]));
+                    }
+                    if all { f64::INFINITY } else { 0.0 }
+                },
+            );
+            all
+        })
     }
 
     /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
@@ -186,8 +215,8 @@ impl Tree {
         self.walk(
             f64::INFINITY,
             |node| if node.lies_above(p) { 0.0 } else { f64::INFINITY },
-            |place| {
-                if self.numbers[place] < end {
+            |places| {
+                for place in places.filter(|place| self.numbers[*place] < end) {
                     winding += crossing_above(p, &self.corners[place]);
                 }
                 f64::INFINITY
@@ -240,7 +269,51 @@ fn build(
     *node = Node { lo: a.lo.min(b.lo), hi: a.hi.max(b.hi), at: second, count: 0 };
 }
 
+/// A flat round box. Triangles of a fine surface lie in a thin one: what only passes near the box of such a leaf is
+/// told from it without a look at its triangles.
+#[derive(Debug, Clone, Copy)]
+struct Disc {
+    middle: DVec3,
+    /// Across it.
+    axis: DVec3,
+    radius: f64,
+    /// Half its thickness.
+    half: f64,
+}
+
+impl Disc {
+    fn round(triangles: &[[DVec3; 3]]) -> Self {
+        let corners = || triangles.iter().flatten();
+        let middle = corners().sum::<DVec3>() / (3 * triangles.len()) as f64;
+        let normals = triangles.iter().map(|[a, b, c]| (*b - *a).cross(*c - *a));
+        let axis = normals.sum::<DVec3>().try_normalize().unwrap_or(DVec3::Z);
+        let (mut radius, mut half) = (0.0f64, 0.0f64);
+        for p in corners().map(|p| *p - middle) {
+            let along = p.dot(axis);
+            half = half.max(along.abs());
+            radius = radius.max((p - axis * along).length_squared());
+        }
+        Self { middle, axis, radius: radius.sqrt(), half }
+    }
+
+    /// Nothing in it is nearer to `p`.
+    fn distance_squared(&self, p: DVec3) -> f64 {
+        /// So that round-off never makes it more.
+        const LESS: f64 = 1.0 - 1e-12;
+        let from = p - self.middle;
+        let along = from.dot(self.axis);
+        let beside = (from - self.axis * along).length();
+        let (over, out) = ((along.abs() - self.half).max(0.0), (beside - self.radius).max(0.0));
+        (over * over + out * out) * LESS
+    }
+}
+
 impl Node {
+    /// Places of the triangles of a leaf.
+    fn places(&self) -> Range<usize> {
+        self.at as usize..(self.at + self.count) as usize
+    }
+
     /// Whether a ray meets the box, `inverse` being one over its direction.
     fn is_met(&self, from: DVec3, inverse: DVec3) -> bool {
         let (a, b) = ((self.lo - from) * inverse, (self.hi - from) * inverse);
