@@ -4,8 +4,10 @@ use std::{
     io::Write,
     path::{Path, PathBuf},
     process::ExitCode,
+    sync::atomic::{AtomicU64, Ordering},
 };
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
@@ -159,11 +161,12 @@ const MOCK_UP_ERROR: f64 = 0.1;
 
 fn simplified(mut model: Model, error_mm: f64, progress: &dyn Progress) -> Model {
     progress.start("simplifying", model.parts.len() as u64);
-    for (done, part) in model.parts.iter_mut().enumerate() {
+    let done = AtomicU64::new(0);
+    model.parts.par_iter_mut().for_each(|part| {
         part.mesh = export::simplified(&part.mesh, error_mm).mesh;
         part.shave_depth = Vec::new();
-        progress.step(done as u64 + 1);
-    }
+        progress.step(done.fetch_add(1, Ordering::Relaxed) + 1);
+    });
     progress.finish();
     model
 }

@@ -2,20 +2,19 @@
 //!
 //! `meshopt` takes triangles away until its own estimate reaches the error. The estimate is a mean, not a
 //! bound (up to four times too low where a curve meets a sharp rim), so what it gives is measured here. If
-//! it is too far off, or not a solid any more, it is tried again: with those vertices locked that are too far
-//! off, if they are few, else with a smaller error. Self-intersection is not looked for: a preview is for looking
+//! it is too far off, or not a solid any more, it is tried again: with the places that failed locked, if they
+//! are few, else with a smaller error. Self-intersection is not looked for: a preview is for looking
 //! at.
-
-use std::collections::BTreeSet;
 
 use glam::DVec3;
 use meshopt::{SimplifyOptions, VertexDataAdapter};
 use rayon::prelude::*;
+use rustc_hash::FxHashSet;
 
 use crate::geom::{Tree, TriMesh};
 
-/// How often a result that fails is tried again with a smaller error.
-const TRIES: usize = 8;
+/// How often a result that fails is tried again.
+const TRIES: usize = 16;
 
 /// Up to one vertex in so many is locked in place if it is too far off; if there are more, the error was
 /// too large everywhere.
@@ -56,13 +55,17 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
     let original = Tree::new(mesh);
     let mut locked = vec![false; mesh.positions.len()];
     let mut target = error_mm;
+    let few = mesh.positions.len() / FEW;
     for _ in 0..TRIES {
         let lighter = fewer_triangles(mesh, &locked, target);
         if lighter.len() >= mesh.len() {
             break;
         }
         if lighter.check().is_err() {
-            target /= 2.0;
+            let faults = with_neighbours(mesh, &lighter.faults());
+            if faults.len() > few || !lock(&mut locked, faults) {
+                target /= 2.0;
+            }
             continue;
         }
         let deviation = Deviation::between(mesh, &original, &lighter);
@@ -71,13 +74,24 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
             return Preview { mesh, error_mm: deviation.greatest(), triangles_before };
         }
         let far = deviation.far(mesh, error_mm);
-        if !far.is_empty() && far.len() <= mesh.positions.len() / FEW {
-            far.iter().for_each(|&vertex| locked[vertex as usize] = true);
-        } else {
-            target *= (0.9 * error_mm / deviation.greatest()).clamp(0.5, 0.9);
+        if far.len() > few || !lock(&mut locked, with_neighbours(mesh, &far)) {
+            target *= (0.9 * error_mm / deviation.greatest()).clamp(0.4, 0.9);
         }
     }
     Preview::unchanged(mesh)
+}
+
+/// Locks vertices; whether any of them was not locked before.
+fn lock(locked: &mut [bool], vertices: impl IntoIterator<Item = u32>) -> bool {
+    vertices
+        .into_iter()
+        .fold(false, |any, vertex| any | !std::mem::replace(&mut locked[vertex as usize], true))
+}
+
+/// The vertices with all that share a triangle of `mesh` with one of them.
+fn with_neighbours(mesh: &TriMesh, vertices: &FxHashSet<u32>) -> FxHashSet<u32> {
+    let near = |t: &&[u32; 3]| t.iter().any(|v| vertices.contains(v));
+    mesh.triangles.iter().filter(near).flatten().copied().collect()
 }
 
 /// How thick a layer over the whole surface would make up for the difference in volume, mm.
@@ -121,9 +135,9 @@ struct Deviation {
     vertices: Vec<f64>,
     /// From the middle of each triangle of the mesh to the lighter surface.
     triangles: Vec<f64>,
-    /// The greatest from the lighter surface to the mesh. Its vertices are vertices of the mesh; it is
-    /// looked at in the middle of each edge and triangle.
-    back: f64,
+    /// From the lighter surface to the mesh, with the mesh's triangle that is nearest. Its vertices are vertices of
+    /// the mesh; it is looked at in the middle of each edge and triangle.
+    back: Vec<(f64, u32)>,
 }
 
 impl Deviation {
@@ -131,25 +145,30 @@ impl Deviation {
     fn between(mesh: &TriMesh, original: &Tree, lighter: &TriMesh) -> Self {
         let surface = Tree::new(lighter);
         let back = (0..lighter.len()).into_par_iter().flat_map_iter(|t| middles(lighter.corners(t)));
+        let to_mesh = |p: DVec3| {
+            let hit = original.nearest(p, None);
+            (hit.point.distance(p), hit.triangle)
+        };
         Self {
-            vertices: mesh.positions.par_iter().map(|&p| surface.distance(p)).collect(),
-            triangles: (0..mesh.len())
-                .into_par_iter()
-                .map(|t| surface.distance(middle(mesh.corners(t))))
-                .collect(),
-            back: back.map(|p| original.distance(p)).reduce(|| 0.0, f64::max),
+            vertices: surface.distances(&mesh.positions),
+            triangles: surface
+                .distances(&(0..mesh.len()).map(|t| middle(mesh.corners(t))).collect::<Vec<_>>()),
+            back: back.map(to_mesh).collect(),
         }
     }
 
     fn greatest(&self) -> f64 {
-        self.vertices.iter().chain(&self.triangles).copied().fold(self.back, f64::max)
+        let back = self.back.iter().map(|(distance, _)| distance);
+        self.vertices.iter().chain(&self.triangles).chain(back).copied().fold(0.0, f64::max)
     }
 
-    /// The vertices of `mesh` that lie too far away, and the corners of the triangles that do.
-    fn far(&self, mesh: &TriMesh, error_mm: f64) -> BTreeSet<u32> {
+    /// The vertices of `mesh` that lie too far away, and the corners of the triangles that do or that are nearest to
+    /// what does.
+    fn far(&self, mesh: &TriMesh, error_mm: f64) -> FxHashSet<u32> {
         let vertices = (0..).zip(&self.vertices).filter(|(_, d)| **d > error_mm).map(|(v, _)| v);
-        let triangles = mesh.triangles.iter().zip(&self.triangles).filter(|(_, d)| **d > error_mm);
-        vertices.chain(triangles.flat_map(|(t, _)| *t)).collect()
+        let triangles = (0..).zip(&self.triangles).filter(|(_, d)| **d > error_mm).map(|(t, _)| t);
+        let nearest = self.back.iter().filter(|(d, _)| *d > error_mm).map(|(_, t)| *t);
+        vertices.chain(triangles.chain(nearest).flat_map(|t: u32| mesh.triangles[t as usize])).collect()
     }
 }
 

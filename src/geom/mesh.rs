@@ -5,7 +5,7 @@
 //! anything; [`TriMesh::check`] says whether it bounds a solid.
 
 use glam::{DAffine3, DVec3};
-use rustc_hash::{FxBuildHasher, FxHashMap};
+use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
 
 /// Triangles that share vertices. Millimetres, z up, counter-clockwise seen from outside.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -189,18 +189,42 @@ impl TriMesh {
             return Err(MeshDefect::NotFinite { vertex });
         }
         let count = self.positions.len();
-        // Directed edges seen so far, +1 for low→high and −1 for high→low: a closed mesh sums to zero
-        // with each direction met once.
-        let mut edges: FxHashMap<(u32, u32), (i32, u32)> =
-            FxHashMap::with_capacity_and_hasher(self.len() * 3 / 2, FxBuildHasher);
         for (triangle, t) in self.triangles.iter().enumerate() {
             if let Some(&vertex) = t.iter().find(|&&v| v as usize >= count) {
                 return Err(MeshDefect::MissingVertex { triangle, vertex, count });
             }
-            let [a, b, c] = self.corners(triangle);
-            if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] || (b - a).cross(c - a).length() == 0.0 {
+            if self.is_degenerate(triangle) {
                 return Err(MeshDefect::Degenerate { triangle });
             }
+        }
+        let open = self.open_edges();
+        if let Some((a, b)) = open.first() {
+            let at = (self.positions[*a as usize] + self.positions[*b as usize]) / 2.0;
+            return Err(MeshDefect::NotClosed { count: open.len(), at });
+        }
+        let volume = self.volume();
+        if volume > 0.0 { Ok(()) } else { Err(MeshDefect::NoVolume { volume }) }
+    }
+
+    /// The vertices of triangles without area, and of edges that are not shared by two triangles running opposite
+    /// ways.
+    pub fn faults(&self) -> FxHashSet<u32> {
+        let flat = (0..self.len()).filter(|t| self.is_degenerate(*t)).flat_map(|t| self.triangles[t]);
+        flat.chain(self.open_edges().into_iter().flat_map(|(a, b)| [a, b])).collect()
+    }
+
+    fn is_degenerate(&self, triangle: usize) -> bool {
+        let (t, [a, b, c]) = (self.triangles[triangle], self.corners(triangle));
+        t[0] == t[1] || t[1] == t[2] || t[2] == t[0] || (b - a).cross(c - a).length() == 0.0
+    }
+
+    /// Edges that are not shared by two triangles running opposite ways.
+    fn open_edges(&self) -> Vec<(u32, u32)> {
+        // Directed edges seen so far, +1 for low→high and −1 for high→low: a closed mesh sums to zero
+        // with each direction met once.
+        let mut edges: FxHashMap<(u32, u32), (i32, u32)> =
+            FxHashMap::with_capacity_and_hasher(self.len() * 3 / 2, FxBuildHasher);
+        for t in &self.triangles {
             for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
                 let (key, step) = if from < to { ((from, to), 1) } else { ((to, from), -1) };
                 let seen = edges.entry(key).or_insert((0, 0));
@@ -208,13 +232,8 @@ impl TriMesh {
                 seen.1 += 1;
             }
         }
-        let mut open = edges.iter().filter(|(_, (balance, uses))| *balance != 0 || *uses != 2);
-        if let Some((&(a, b), _)) = open.next() {
-            let at = (self.positions[a as usize] + self.positions[b as usize]) / 2.0;
-            return Err(MeshDefect::NotClosed { count: 1 + open.count(), at });
-        }
-        let volume = self.volume();
-        if volume > 0.0 { Ok(()) } else { Err(MeshDefect::NoVolume { volume }) }
+        let open = edges.into_iter().filter(|(_, (balance, uses))| *balance != 0 || *uses != 2);
+        open.map(|(edge, _)| edge).collect()
     }
 
     /// Welds vertices at exactly the same place and drops triangles that lose their area by it.

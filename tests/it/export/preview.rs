@@ -74,6 +74,23 @@ fn round_solids_become_lighter_within_the_error() {
     }
 }
 
+/// A fine surface with many small hollows, whole and cut in level slices as layers are.
+#[test]
+fn fine_scans_and_their_layers_become_lighter_within_the_error() {
+    let mut stone = ball(100.0, 120, 200);
+    for p in &mut stone.positions {
+        let n = p.normalize();
+        *p *=
+            1.0 + 0.03 * (5.0 * n.x + 1.0).sin() * (6.0 * n.y).cos() + 0.015 * (13.0 * n.z + 7.0 * n.x).sin();
+    }
+    let slices = stone.cut_at(&[-30.0, 20.0]);
+    for mesh in slices.iter().chain([&stone]) {
+        let preview = simplified(mesh, 0.3);
+        assert!(preview.mesh.len() < mesh.len() / 3, "{} of {}", preview.mesh.len(), mesh.len());
+        assert_promises(mesh, 0.3, &preview);
+    }
+}
+
 #[test]
 fn a_preview_far_from_the_origin_is_as_light() {
     let mesh = ball(100.0, 30, 60);
