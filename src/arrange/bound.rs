@@ -7,7 +7,9 @@
 //! the bakes that cost as much or more are counted, rounded up, and the counts added up by the steps from price to
 //! price; boards are as many as the height asks for.
 
-use std::{collections::HashMap, rc::Rc};
+use std::rc::Rc;
+
+use rustc_hash::FxHashMap;
 
 use super::problem::{Problem, microns, mm};
 use crate::design::Footprint;
@@ -38,12 +40,25 @@ const MIXES: [(f64, bool); 6] =
 /// The least that must be paid, by each mix.
 type Least = [f64; MIXES.len()];
 
+/// What a slab lies on, as far as bounds go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Carrier {
+    /// The presentation board.
+    Foot,
+    /// A board that ends where the slab begins.
+    Board,
+    /// A slab of this pan, wherever it stands.
+    Pan(u8),
+}
+
 /// A half-made stack, as far as its bounds go.
 pub struct Made<'a> {
     /// Height of the underside of the next slab, micrometres.
     pub z: i32,
     /// Height of the last board's top, micrometres.
     pub foot: i32,
+    /// What the next slab lies on.
+    pub carrier: Carrier,
     /// Everything paid but oven loads.
     pub paid: f64,
     /// Oven loads that its bakes take by themselves, as a cost.
@@ -67,14 +82,16 @@ pub struct Bounds<'a, 'p> {
     pub prices: Vec<f64>,
     /// Prices of bakes from the lowest up, and how much more each is than the one before.
     classes: Vec<(f64, f64)>,
+    /// How far slabs of each pan reach from their middles, mm.
+    reaches: Vec<f64>,
     /// Height from which no slab of a pan fits any more.
     last_use: Vec<i32>,
-    moves: HashMap<i32, Rc<[Move]>>,
-    /// Least that must be paid from a height on, by the pans that have uncut rests.
-    to_go: HashMap<(i32, u32), Least>,
-    /// From a height on: for each class the least that slabs of it or a dearer one amount to, in bakes; and last
-    /// the least that seams cost, with and without the boards' own.
-    counts: HashMap<i32, Rc<[f64]>>,
+    moves: FxHashMap<i32, Rc<[Move]>>,
+    /// Least that must be paid from a height on, by what carries the rest and by the pans that have uncut rests.
+    to_go: FxHashMap<(i32, Carrier, u32), Least>,
+    /// From a height on, by what carries the rest: for each class the least that slabs of it or a dearer one amount
+    /// to, in bakes; and last the least that seams and overhangs cost, with and without the boards' own.
+    counts: FxHashMap<(i32, Carrier), Rc<[f64]>>,
 }
 
 impl<'a, 'p> Bounds<'a, 'p> {
@@ -95,10 +112,11 @@ impl<'a, 'p> Bounds<'a, 'p> {
             ledges: problem.needs.ledges().iter().map(|z| microns(*z)).collect(),
             prices,
             classes,
+            reaches: problem.pans.iter().map(|pan| pan.shape.reach()).collect(),
             last_use: (0..count).map(|p| last_use(problem, p)).collect(),
-            moves: HashMap::new(),
-            to_go: HashMap::new(),
-            counts: HashMap::new(),
+            moves: FxHashMap::default(),
+            to_go: FxHashMap::default(),
+            counts: FxHashMap::default(),
         }
     }
 
@@ -110,7 +128,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
     /// The least that `made` costs in the end; infinite if nothing comes of it.
     pub fn least(&mut self, made: &Made<'_>) -> f64 {
         let rested = made.rests.iter().fold(0, |bits, rest| bits | Self::bit(rest.0 as usize));
-        let to_go = self.least_from(made.z, rested);
+        let to_go = self.least_from(made.z, made.carrier, rested);
         let each_load = self.problem.rules.weights.load / f64::from(self.problem.rules.at_once.max(1));
         let mut worth = [0.0; 2];
         for &(p, rest) in made.rests {
@@ -170,6 +188,20 @@ impl<'a, 'p> Bounds<'a, 'p> {
         moves
     }
 
+    /// What hanging over costs a slab at height `z` at least; infinite if it would hang over too far.
+    fn hangs(&self, slab: &Move, z: i32, carrier: Carrier) -> f64 {
+        let (problem, rules) = (self.problem, &self.problem.rules);
+        let (over, share) = match carrier {
+            Carrier::Foot => return 0.0,
+            Carrier::Board => {
+                problem.overhang(&slab.placed, problem.board_at(z - microns(rules.board)).as_ref())
+            }
+            // Wherever the two stand, one end of the upper one's longest line lies at least so far out.
+            Carrier::Pan(pan) => problem.overhang_of(&slab.placed, slab.placed.reach() - self.reaches[pan as usize]),
+        };
+        problem.overhang_cost(over, share).unwrap_or(f64::INFINITY)
+    }
+
     /// What a slab counts for at least, in bakes of its pan.
     fn share(&self, p: usize, height: i32) -> f64 {
         let (level, thinnest) = (self.problem.level(p), self.problem.thinnest());
@@ -187,11 +219,11 @@ impl<'a, 'p> Bounds<'a, 'p> {
     }
 
     /// The least that must be paid from height `z` on, what `rested` pans have uncut not yet taken off.
-    fn least_from(&mut self, z: i32, rested: u32) -> Least {
+    fn least_from(&mut self, z: i32, carrier: Carrier, rested: u32) -> Least {
         if z >= self.top {
             return [0.0; MIXES.len()];
         }
-        if let Some(&known) = self.to_go.get(&(z, rested)) {
+        if let Some(&known) = self.to_go.get(&(z, carrier, rested)) {
             return known;
         }
         let (problem, rules) = (self.problem, &self.problem.rules);
@@ -199,6 +231,10 @@ impl<'a, 'p> Bounds<'a, 'p> {
         let each_load = rules.weights.load / f64::from(rules.at_once.max(1));
         let mut least = [f64::INFINITY; MIXES.len()];
         for slab in self.moves(z).iter() {
+            let hangs = self.hangs(slab, z, carrier);
+            if hangs == f64::INFINITY {
+                continue;
+            }
             let bit = Self::bit(slab.pan);
             let fresh = bit != 0 && rested & bit == 0;
             let rest = if slab.up >= self.top {
@@ -207,38 +243,52 @@ impl<'a, 'p> Bounds<'a, 'p> {
                 let with = rested | bit;
                 let seam = problem.seam_cost(mm(slab.up), mm(slab.up + filling));
                 let over = rules.weights.board + problem.seam_cost(mm(slab.up), mm(slab.up + board));
-                let (a, b) =
-                    (self.least_from(slab.up + filling, with), self.least_from(slab.up + board, with));
+                let a = self.least_from(slab.up + filling, Carrier::Pan(slab.pan as u8), with);
+                let b = self.least_on_board(slab.up + board, with);
                 std::array::from_fn(|i| (a[i] + seam).min(b[i] + over))
             };
             let share = self.share(slab.pan, slab.height);
             for (i, (mix, loads)) in MIXES.iter().enumerate() {
                 let price = self.prices[slab.pan] + if *loads { each_load } else { 0.0 };
                 let slab = price * (mix * share + if fresh { 1.0 - mix } else { 0.0 });
-                least[i] = least[i].min(slab + rest[i]);
+                least[i] = least[i].min(slab + hangs + rest[i]);
             }
         }
-        self.to_go.insert((z, rested), least);
+        self.to_go.insert((z, carrier, rested), least);
         least
+    }
+
+    /// The same on a board that ends at `z`; infinite where none fits.
+    fn least_on_board(&mut self, z: i32, rested: u32) -> Least {
+        let fits = self.problem.board_at(z - microns(self.problem.rules.board)).is_some();
+        if fits { self.least_from(z, Carrier::Board, rested) } else { [f64::INFINITY; MIXES.len()] }
     }
 
     /// From height `z` on: for each class the least that slabs of it or a dearer one amount to, the least that
     /// seams cost, and the least that they cost without the boards' own.
-    fn counted_from(&mut self, z: i32) -> Rc<[f64]> {
+    fn counted_from(&mut self, z: i32, carrier: Carrier) -> Rc<[f64]> {
         let count = self.classes.len();
         if z >= self.top {
             return vec![0.0; count + 2].into();
         }
-        if let Some(known) = self.counts.get(&z) {
+        if let Some(known) = self.counts.get(&(z, carrier)) {
             return Rc::clone(known);
         }
         let (problem, rules) = (self.problem, &self.problem.rules);
         let (filling, board) = (microns(rules.filling), microns(rules.board));
         let mut least = vec![f64::INFINITY; count + 2];
+        let nothing: Rc<[f64]> = vec![f64::INFINITY; count + 2].into();
         for slab in self.moves(z).iter() {
+            let hangs = self.hangs(slab, z, carrier);
+            if hangs == f64::INFINITY {
+                continue;
+            }
             let (share, price) = (self.share(slab.pan, slab.height), self.prices[slab.pan]);
             let ends = slab.up >= self.top;
-            let (a, b) = (self.counted_from(slab.up + filling), self.counted_from(slab.up + board));
+            let a = self.counted_from(slab.up + filling, Carrier::Pan(slab.pan as u8));
+            let fits = ends || problem.board_at(slab.up).is_some();
+            let b =
+                if fits { self.counted_from(slab.up + board, Carrier::Board) } else { Rc::clone(&nothing) };
             for (i, (class, _)) in self.classes.iter().enumerate() {
                 let rest = if ends { 0.0 } else { a[i].min(b[i]) };
                 least[i] = least[i].min(rest + if price >= *class { share } else { 0.0 });
@@ -250,17 +300,17 @@ impl<'a, 'p> Bounds<'a, 'p> {
                 seams = (a[count] + seam).min(b[count] + over + rules.weights.board);
                 bare = (a[count + 1] + seam).min(b[count + 1] + over);
             }
-            least[count] = least[count].min(seams);
-            least[count + 1] = least[count + 1].min(bare);
+            least[count] = least[count].min(seams + hangs);
+            least[count + 1] = least[count + 1].min(bare + hangs);
         }
         let least: Rc<[f64]> = least.into();
-        self.counts.insert(z, Rc::clone(&least));
+        self.counts.insert((z, carrier), Rc::clone(&least));
         least
     }
 
     /// The least that whole bakes, seams and oven loads cost from height `z` on, loads paid before counted in.
     fn whole_from(&mut self, made: &Made<'_>) -> f64 {
-        let counts = self.counted_from(made.z);
+        let counts = self.counted_from(made.z, made.carrier);
         let rules = &self.problem.rules;
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // As many boards as the height above the last one asks for.

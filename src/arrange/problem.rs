@@ -272,12 +272,23 @@ impl<'a> Problem<'a> {
     /// the presentation board.
     pub fn overhang(&self, above: &Footprint, carrier: Option<&Footprint>) -> (f64, f64) {
         let Some(carrier) = carrier else { return (0.0, 0.0) };
-        let over = above.reach_beyond(carrier).max(0.0);
+        self.overhang_of(above, above.reach_beyond(carrier))
+    }
+
+    /// The same where `above` reaches `over` mm beyond it.
+    pub fn overhang_of(&self, above: &Footprint, over: f64) -> (f64, f64) {
         let half = match above.shape {
             FootprintShape::Round { diameter } => diameter / 2.0,
             FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
         };
-        (over, over / half)
+        (over.max(0.0), over.max(0.0) / half)
+    }
+
+    /// What it costs to hang over by so much; `None` if it is too far.
+    pub fn overhang_cost(&self, over: f64, share: f64) -> Option<f64> {
+        let rules = &self.rules;
+        let dear = over > rules.overhang_mm + 1e-3;
+        (share <= rules.overhang + 1e-9).then_some(if dear { rules.weights.overhang } else { 0.0 })
     }
 
     /// Oven loads for so many bakes of each pan.

@@ -14,7 +14,7 @@
 use std::collections::BTreeMap;
 
 use super::{
-    bound::{Bounds, Made, Move, Rest},
+    bound::{Bounds, Carrier, Made, Move, Rest},
     problem::{Problem, microns, mm},
 };
 use crate::design::Footprint;
@@ -183,7 +183,8 @@ impl<'a, 'p> Sweep<'a, 'p> {
             z = foot + microns(problem.rules.board);
         }
         let bakes = vec![0; problem.pans.len()];
-        let made = Made { z, foot: z, paid: 0.0, loads: 0.0, bakes: &bakes, rests: &[] };
+        let on = if carrier.is_some() { Carrier::Board } else { Carrier::Foot };
+        let made = Made { z, foot: z, carrier: on, paid: 0.0, loads: 0.0, bakes: &bakes, rests: &[] };
         let least = self.bounds.least(&made);
         least.is_finite().then(|| Label {
             z,
@@ -286,10 +287,7 @@ impl<'a, 'p> Sweep<'a, 'p> {
                 continue;
             }
             let (over, share) = problem.overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
-            if share > rules.overhang + 1e-9 {
-                continue;
-            }
-            let hangs = if over > rules.overhang_mm + 1e-3 { rules.weights.overhang } else { 0.0 };
+            let Some(hangs) = problem.overhang_cost(over, share) else { continue };
             // Another slab has to find room below the next board.
             let may_fill = !ends && up + filling + problem.thinnest() - label.foot <= every;
             let board_on_it = if ends { None } else { problem.board_at(up) };
@@ -351,7 +349,9 @@ impl<'a, 'p> Sweep<'a, 'p> {
         let rests: Box<[Rest]> =
             label.rests.iter().filter(|rest| self.bounds.is_useful(rest, z)).copied().collect();
         let loads = label.least - label.paid;
-        let least = self.bounds.least(&Made { z, foot, paid, loads, bakes: &label.bakes, rests: &rests });
+        let (pan, _) = label.slab?;
+        let on = if carrier.1 { Carrier::Board } else { Carrier::Pan(pan) };
+        let least = self.bounds.least(&Made { z, foot, carrier: on, paid, loads, bakes: &label.bakes, rests: &rests });
         if least >= known - SAME || !least.is_finite() {
             return None;
         }

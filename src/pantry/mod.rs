@@ -275,6 +275,14 @@ impl PanShape {
         }
     }
 
+    /// Distance of the furthest point of its outline from the middle, mm.
+    pub fn reach(self) -> f64 {
+        match self {
+            Self::Round(d) | Self::HalfBall(d) => d / 2.0,
+            Self::Rectangle(w, d) => w.hypot(d) / 2.0,
+        }
+    }
+
     /// Whether both are the same size, within a millimetre; a rectangle may be turned.
     pub fn is(self, other: Self) -> bool {
         let near = |a: f64, b: f64| (a - b).abs() < 1.0;

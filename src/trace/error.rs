@@ -17,6 +17,14 @@ pub enum TraceError {
     /// The file stops before the picture does.
     #[error("the picture ends early: the file is cut short")]
     EndsEarly,
+    /// The file says that the picture has no width or no height.
+    #[error("the picture is {width} × {height} pixels large: there is nothing in it")]
+    NoPixels {
+        /// Pixels from left to right.
+        width: u32,
+        /// Pixels from top to bottom.
+        height: u32,
+    },
     /// The picture is larger than any that a camera makes.
     #[error("the picture has {width} × {height} pixels, more than {} million", MOST_PIXELS / 1_000_000)]
     TooManyPixels {
@@ -114,7 +122,7 @@ impl TraceError {
     pub fn mend(&self) -> String {
         match self {
             Self::NoPicture => "save it as PNG or JPEG".to_owned(),
-            Self::Broken { .. } => "open it in a picture program and save it again".to_owned(),
+            Self::Broken { .. } | Self::NoPixels { .. } => "open it in a picture program and save it again".to_owned(),
             Self::EndsEarly => "copy or send it again".to_owned(),
             Self::TooManyPixels { .. } | Self::TooMuchMemory => {
                 "make it smaller: 4000 pixels are plenty for any template".to_owned()

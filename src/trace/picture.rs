@@ -44,9 +44,7 @@ impl Picture {
         }
         let mut decoder = reader.into_decoder().map_err(broken)?;
         let (width, height) = decoder.dimensions();
-        if u64::from(width) * u64::from(height) > MOST_PIXELS {
-            return Err(TraceError::TooManyPixels { width, height });
-        }
+        check_size(width, height)?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(MOST_BYTES);
         decoder.set_limits(limits).map_err(broken)?;
@@ -60,12 +58,9 @@ impl Picture {
     /// The picture of an image that is already decoded.
     ///
     /// # Errors
-    /// When it has more than [`MOST_PIXELS`].
+    /// When it has no pixels, or more than [`MOST_PIXELS`].
     pub fn from_image(image: DynamicImage) -> Result<Self, TraceError> {
-        let (width, height) = (image.width(), image.height());
-        if u64::from(width) * u64::from(height) > MOST_PIXELS {
-            return Err(TraceError::TooManyPixels { width, height });
-        }
+        check_size(image.width(), image.height())?;
         Ok(Self { image })
     }
 
@@ -77,5 +72,13 @@ impl Picture {
     /// Width and height in pixels.
     pub fn size(&self) -> DVec2 {
         DVec2::new(self.image.width().into(), self.image.height().into())
+    }
+}
+
+fn check_size(width: u32, height: u32) -> Result<(), TraceError> {
+    match u64::from(width) * u64::from(height) {
+        0 => Err(TraceError::NoPixels { width, height }),
+        count if count > MOST_PIXELS => Err(TraceError::TooManyPixels { width, height }),
+        _ => Ok(()),
     }
 }

@@ -82,6 +82,19 @@ fn more_pixels_than_any_camera_makes_are_refused_before_any_memory_is_asked_for(
     assert!(said.starts_with("the picture cannot be read: "), "{said}");
 }
 
+/// Found by changing files at random: a GIF whose screen is said to be no pixels wide.
+#[test]
+fn a_picture_without_pixels_is_refused() {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image::DynamicImage::from(even(120).to_rgba8()).write_to(&mut bytes, image::ImageFormat::Gif).unwrap();
+    let mut gif = bytes.into_inner();
+    let width = 6..8;
+    gif[width].fill(0);
+    assert!(told(Picture::decode(&gif)).contains("there is nothing in it"));
+    let none = image::DynamicImage::new_luma8(0, 3);
+    assert!(told(Picture::from_image(none)).contains("0 × 3 pixels"));
+}
+
 #[test]
 fn files_that_end_early_are_refused_wherever_they_end() {
     let (whole_png, whole_jpeg) = (png(&drawn(200, 200, |x, y| 60.0 - (x - 99.0).hypot(y - 99.0))), jpeg());
