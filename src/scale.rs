@@ -113,7 +113,7 @@ fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, Scale
     let served = |factor: f64| -> Result<u32, ScaleError> {
         let scaled = scaled(file, factor)?;
         // A quick look will do: the chosen scale is searched in full afterwards.
-        let found = propose(&scaled.file, pantry, &[Aim::Best], Effort { first: 12, second: 200 })?;
+        let found = propose(&scaled.file, pantry, &[Aim::Best], Effort { first: 12, last: 200 })?;
         let plan = found.proposals.first().map(|proposal| &proposal.plan);
         Ok(plan.map_or(0, |plan| {
             Servings::new(plan, pantry).served.first().map_or(0, |served| served.by_cutting)

@@ -30,6 +30,10 @@ pub struct Move {
     pub placed: Footprint,
     /// What of the shape it leaves out, mm³.
     pub missing: f64,
+    /// What a filling on it costs.
+    pub filled: f64,
+    /// A board on it and what that costs; `None` where none fits.
+    pub boarded: Option<(Footprint, f64)>,
 }
 
 /// What of the cost of a bake is charged for the pan being used at all, the rest by shares; and whether oven
@@ -76,6 +80,14 @@ pub struct Bounds<'a, 'p> {
     /// Height that the stack must reach, micrometres.
     pub top: i32,
     step: i32,
+    /// Thickness of a filling and of a board, micrometres.
+    pub filling: i32,
+    /// See `filling`.
+    pub board: i32,
+    /// The thinnest slab, micrometres.
+    pub thinnest: i32,
+    /// Height of a levelled bake of each pan, micrometres.
+    pub levels: Vec<i32>,
     /// Heights of ledges.
     ledges: Vec<i32>,
     /// Cost of a bake of each pan.
@@ -109,6 +121,10 @@ impl<'a, 'p> Bounds<'a, 'p> {
             problem,
             top: microns(problem.top()),
             step: microns(problem.rules.step),
+            filling: microns(problem.rules.filling),
+            board: microns(problem.rules.board),
+            thinnest: problem.thinnest(),
+            levels: (0..count).map(|p| problem.level(p)).collect(),
             ledges: problem.needs.ledges().iter().map(|z| microns(*z)).collect(),
             prices,
             classes,
@@ -125,32 +141,33 @@ impl<'a, 'p> Bounds<'a, 'p> {
         z < self.last_use[rest.0 as usize]
     }
 
-    /// The least that `made` costs in the end; infinite if nothing comes of it.
-    pub fn least(&mut self, made: &Made<'_>) -> f64 {
+    /// The least that `made` costs in the end; infinite if nothing comes of it. What lies above `known` may be told
+    /// as anything above it.
+    pub fn least(&mut self, made: &Made<'_>, known: f64) -> f64 {
         let rested = made.rests.iter().fold(0, |bits, rest| bits | Self::bit(rest.0 as usize));
         let to_go = self.least_from(made.z, made.carrier, rested);
         let each_load = self.problem.rules.weights.load / f64::from(self.problem.rules.at_once.max(1));
         let mut worth = [0.0; 2];
         for &(p, rest) in made.rests {
-            let share = f64::from(rest) / f64::from(self.problem.level(p as usize));
+            let share = f64::from(rest) / f64::from(self.levels[p as usize]);
             worth[0] += share * self.prices[p as usize];
             worth[1] += share * (self.prices[p as usize] + each_load);
         }
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // Loads that are paid already, or as many as all bakes fill.
         let filled = each_load * f64::from(total);
-        let mut least = made.paid + made.loads.max(self.whole_from(made));
+        let mut least = made.paid + made.loads;
         for (i, (mix, loads)) in MIXES.iter().enumerate() {
             let (base, worth) = if *loads { (filled, worth[1]) } else { (made.loads, worth[0]) };
             least = least.max(made.paid + base + to_go[i] - mix * worth);
         }
-        least
+        if least >= known { least } else { least.max(made.paid + self.whole_from(made)) }
     }
 
     /// Heights that a slab of pan `p` at height `z` may have, in micrometres, the lowest first: whole steps, and
     /// what reaches just to a ledge of the shape. The last of them may end the stack.
     fn heights(&self, p: usize, z: i32) -> Vec<i32> {
-        let (thinnest, level) = (self.problem.thinnest(), self.problem.level(p));
+        let (thinnest, level) = (self.thinnest, self.levels[p]);
         if self.problem.is_dome(p) {
             return if z + level >= self.top { vec![level] } else { Vec::new() };
         }
@@ -180,7 +197,17 @@ impl<'a, 'p> Bounds<'a, 'p> {
                 let up = z + height;
                 // What holds more cells holds fewer: nothing higher fits either.
                 let Some((placed, missing)) = problem.fit(pan, mm(z), mm(up)) else { break };
-                moves.push(Move { pan, height, up, placed, missing });
+                let seam = |thick: i32| problem.seam_cost(mm(up), mm(up + thick));
+                let board = if up < self.top { problem.board_at(up) } else { None };
+                moves.push(Move {
+                    pan,
+                    height,
+                    up,
+                    placed,
+                    missing,
+                    filled: seam(self.filling),
+                    boarded: board.map(|board| (board, problem.rules.weights.board + seam(self.board))),
+                });
             }
         }
         let moves: Rc<[Move]> = moves.into();
@@ -190,21 +217,21 @@ impl<'a, 'p> Bounds<'a, 'p> {
 
     /// What hanging over costs a slab at height `z` at least; infinite if it would hang over too far.
     fn hangs(&self, slab: &Move, z: i32, carrier: Carrier) -> f64 {
-        let (problem, rules) = (self.problem, &self.problem.rules);
+        let problem = self.problem;
         let (over, share) = match carrier {
             Carrier::Foot => return 0.0,
-            Carrier::Board => {
-                problem.overhang(&slab.placed, problem.board_at(z - microns(rules.board)).as_ref())
-            }
+            Carrier::Board => problem.overhang(&slab.placed, problem.board_at(z - self.board).as_ref()),
             // Wherever the two stand, one end of the upper one's longest line lies at least so far out.
-            Carrier::Pan(pan) => problem.overhang_of(&slab.placed, slab.placed.reach() - self.reaches[pan as usize]),
+            Carrier::Pan(pan) => {
+                problem.overhang_of(&slab.placed, slab.placed.reach() - self.reaches[pan as usize])
+            }
         };
         problem.overhang_cost(over, share).unwrap_or(f64::INFINITY)
     }
 
     /// What a slab counts for at least, in bakes of its pan.
     fn share(&self, p: usize, height: i32) -> f64 {
-        let (level, thinnest) = (self.problem.level(p), self.problem.thinnest());
+        let (level, thinnest) = (self.levels[p], self.thinnest);
         if self.problem.is_dome(p) || height + thinnest > level {
             1.0
         } else {
@@ -226,8 +253,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         if let Some(&known) = self.to_go.get(&(z, carrier, rested)) {
             return known;
         }
-        let (problem, rules) = (self.problem, &self.problem.rules);
-        let (filling, board) = (microns(rules.filling), microns(rules.board));
+        let rules = &self.problem.rules;
         let each_load = rules.weights.load / f64::from(rules.at_once.max(1));
         let mut least = [f64::INFINITY; MIXES.len()];
         for slab in self.moves(z).iter() {
@@ -241,11 +267,14 @@ impl<'a, 'p> Bounds<'a, 'p> {
                 [0.0; MIXES.len()]
             } else {
                 let with = rested | bit;
-                let seam = problem.seam_cost(mm(slab.up), mm(slab.up + filling));
-                let over = rules.weights.board + problem.seam_cost(mm(slab.up), mm(slab.up + board));
-                let a = self.least_from(slab.up + filling, Carrier::Pan(slab.pan as u8), with);
-                let b = self.least_on_board(slab.up + board, with);
-                std::array::from_fn(|i| (a[i] + seam).min(b[i] + over))
+                let mut rest = self
+                    .least_from(slab.up + self.filling, Carrier::Pan(slab.pan as u8), with)
+                    .map(|least| least + slab.filled);
+                if let Some((_, cost)) = slab.boarded {
+                    let on_board = self.least_from(slab.up + self.board, Carrier::Board, with);
+                    rest = std::array::from_fn(|i| rest[i].min(on_board[i] + cost));
+                }
+                rest
             };
             let share = self.share(slab.pan, slab.height);
             for (i, (mix, loads)) in MIXES.iter().enumerate() {
@@ -258,12 +287,6 @@ impl<'a, 'p> Bounds<'a, 'p> {
         least
     }
 
-    /// The same on a board that ends at `z`; infinite where none fits.
-    fn least_on_board(&mut self, z: i32, rested: u32) -> Least {
-        let fits = self.problem.board_at(z - microns(self.problem.rules.board)).is_some();
-        if fits { self.least_from(z, Carrier::Board, rested) } else { [f64::INFINITY; MIXES.len()] }
-    }
-
     /// From height `z` on: for each class the least that slabs of it or a dearer one amount to, the least that
     /// seams cost, and the least that they cost without the boards' own.
     fn counted_from(&mut self, z: i32, carrier: Carrier) -> Rc<[f64]> {
@@ -274,10 +297,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         if let Some(known) = self.counts.get(&(z, carrier)) {
             return Rc::clone(known);
         }
-        let (problem, rules) = (self.problem, &self.problem.rules);
-        let (filling, board) = (microns(rules.filling), microns(rules.board));
         let mut least = vec![f64::INFINITY; count + 2];
-        let nothing: Rc<[f64]> = vec![f64::INFINITY; count + 2].into();
         for slab in self.moves(z).iter() {
             let hangs = self.hangs(slab, z, carrier);
             if hangs == f64::INFINITY {
@@ -285,21 +305,19 @@ impl<'a, 'p> Bounds<'a, 'p> {
             }
             let (share, price) = (self.share(slab.pan, slab.height), self.prices[slab.pan]);
             let ends = slab.up >= self.top;
-            let a = self.counted_from(slab.up + filling, Carrier::Pan(slab.pan as u8));
-            let fits = ends || problem.board_at(slab.up).is_some();
-            let b =
-                if fits { self.counted_from(slab.up + board, Carrier::Board) } else { Rc::clone(&nothing) };
+            let filled = self.counted_from(slab.up + self.filling, Carrier::Pan(slab.pan as u8));
+            let boarded =
+                slab.boarded.map(|(_, cost)| (self.counted_from(slab.up + self.board, Carrier::Board), cost));
+            let least_of = |i: usize, filling: f64, board: f64| {
+                let on_board = boarded.as_ref().map_or(f64::INFINITY, |(least, _)| least[i] + board);
+                if ends { 0.0 } else { (filled[i] + filling).min(on_board) }
+            };
             for (i, (class, _)) in self.classes.iter().enumerate() {
-                let rest = if ends { 0.0 } else { a[i].min(b[i]) };
-                least[i] = least[i].min(rest + if price >= *class { share } else { 0.0 });
+                least[i] = least[i].min(least_of(i, 0.0, 0.0) + if price >= *class { share } else { 0.0 });
             }
-            let (mut seams, mut bare) = (0.0, 0.0);
-            if !ends {
-                let seam = problem.seam_cost(mm(slab.up), mm(slab.up + filling));
-                let over = problem.seam_cost(mm(slab.up), mm(slab.up + board));
-                seams = (a[count] + seam).min(b[count] + over + rules.weights.board);
-                bare = (a[count + 1] + seam).min(b[count + 1] + over);
-            }
+            let cost = boarded.as_ref().map_or(0.0, |(_, cost)| *cost);
+            let seams = least_of(count, slab.filled, cost);
+            let bare = least_of(count + 1, slab.filled, cost - self.problem.rules.weights.board);
             least[count] = least[count].min(seams + hangs);
             least[count + 1] = least[count + 1].min(bare + hangs);
         }
@@ -314,7 +332,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         let rules = &self.problem.rules;
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // As many boards as the height above the last one asks for.
-        let (every, board) = (microns(rules.board_every), microns(rules.board));
+        let (every, board) = (microns(rules.board_every), self.board);
         let boards = (self.top - made.foot - every).max(0).div_euclid(every + board)
             + i32::from((self.top - made.foot - every).max(0).rem_euclid(every + board) > 0);
         let bare = counts[self.classes.len() + 1] + rules.weights.board * f64::from(boards);
@@ -322,7 +340,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         for (i, (class, step)) in self.classes.iter().enumerate() {
             let rests = made.rests.iter().filter(|(p, _)| self.prices[*p as usize] >= *class);
             let worth: f64 =
-                rests.map(|&(p, rest)| f64::from(rest) / f64::from(self.problem.level(p as usize))).sum();
+                rests.map(|&(p, rest)| f64::from(rest) / f64::from(self.levels[p as usize])).sum();
             let bakes = (counts[i] - worth - 1e-9).ceil().max(0.0);
             cost += step * bakes;
             if i == 0 {

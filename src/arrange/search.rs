@@ -8,10 +8,14 @@
 //!
 //! How that least is known stands in the module `bound`.
 //!
-//! A first pass keeps only the best few labels at each height and gives a stack to beat. The second keeps all of
-//! them, up to a limit; what it had to drop beyond that bounds how much cheaper a stack could be.
+//! A first pass keeps only the best few labels at each height and gives a stack to beat. Later ones keep all of them,
+//! up to a limit, that may come below a ceiling. It is low at first, since the labels below it grow many times faster
+//! than it does: if there is a stack below it, the cheapest is found and proved at once, if not, it is raised, up to
+//! the stack to beat. What had to be dropped beyond the limit bounds how much cheaper a stack could be.
 
 use std::collections::BTreeMap;
+
+use smallvec::{SmallVec, smallvec};
 
 use super::{
     bound::{Bounds, Carrier, Made, Move, Rest},
@@ -65,13 +69,13 @@ impl Found {
 pub struct Effort {
     /// Labels kept at each height in the first pass.
     pub first: usize,
-    /// Labels kept at each height in the second.
-    pub second: usize,
+    /// Labels kept at each height in all later ones.
+    pub last: usize,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { first: 24, second: 5_000 }
+        Self { first: 24, last: 5_000 }
     }
 }
 
@@ -79,6 +83,12 @@ impl Default for Effort {
 const SAME: f64 = 1e-6;
 /// Half-made stacks at a height are compared with so many cheaper ones.
 const COMPARED: usize = 4000;
+
+/// How many bakes of each pan.
+type Bakes = SmallVec<[u8; 16]>;
+
+/// Uncut rests, sorted by pan, the highest of each first.
+type Rests = SmallVec<[Rest; 6]>;
 
 #[derive(Debug, Clone)]
 struct Label {
@@ -92,8 +102,8 @@ struct Label {
     paid: f64,
     /// What is missing of the shape, mm³.
     missing: f64,
-    bakes: Box<[u8]>,
-    rests: Box<[Rest]>,
+    bakes: Bakes,
+    rests: Rests,
     /// Paid, loads, and the least that must still be paid.
     least: f64,
     parent: Option<u32>,
@@ -103,39 +113,55 @@ struct Label {
 /// Searches `problem`; `None` if there is no stack at all.
 pub fn search(problem: &Problem<'_>, effort: Effort) -> Option<Found> {
     let mut sweep = Sweep::new(problem);
-    let first = sweep.run(effort.first, f64::INFINITY);
-    let known = first.as_ref().map_or(f64::INFINITY, |found| found.cost);
+    let least = sweep.start()?.least;
+    let mut best = sweep.run(effort.first, f64::INFINITY);
     let mut labels = sweep.arena.len();
-    if let Some(found) = first.as_ref().filter(|found| found.gap() == 0.0) {
-        return Some(found.clone());
+    let mut bound = least.max(sweep.dropped.min(cost_of(&best)));
+    let mut shares = CEILINGS.into_iter();
+    while bound < cost_of(&best) - SAME {
+        let Some(share) = shares.next() else { break };
+        let known = cost_of(&best);
+        let ceiling = if known.is_finite() { least + share * (known - least) } else { known };
+        let found = sweep.run(effort.last, ceiling);
+        labels += sweep.arena.len();
+        // Nothing lies below the ceiling but what was found or dropped.
+        bound = bound.max(sweep.dropped.min(found.as_ref().map_or(ceiling, |found| found.cost)));
+        best = found.or(best);
+        if ceiling >= known {
+            break;
+        }
     }
-    let second = sweep.run(effort.second, known);
-    labels += sweep.arena.len();
-    let bound = sweep.dropped.min(second.as_ref().map_or(known, |found| found.cost));
-    let best = match (first, second) {
-        (Some(first), Some(second)) => Some(if second.cost < first.cost - SAME { second } else { first }),
-        (first, second) => first.or(second),
-    }?;
-    Some(Found { bound: bound.min(best.cost), labels, ..best })
+    best.map(|best| Found { bound: bound.min(best.cost), labels, ..best })
+}
+
+/// Passes look for stacks that cost no more than the least that any could, and so much of what the best known one costs
+/// beyond that.
+const CEILINGS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+
+fn cost_of(found: &Option<Found>) -> f64 {
+    found.as_ref().map_or(f64::INFINITY, |found| found.cost)
 }
 
 /// Whether there is a stack at all.
 pub fn is_possible(problem: &Problem<'_>, effort: Effort) -> bool {
     let mut sweep = Sweep::new(problem);
-    [effort.first, effort.second].into_iter().any(|most| sweep.run(most, f64::INFINITY).is_some())
+    [effort.first, effort.last].into_iter().any(|most| sweep.run(most, f64::INFINITY).is_some())
 }
 
 struct Sweep<'a, 'p> {
     problem: &'a Problem<'p>,
     bounds: Bounds<'a, 'p>,
     arena: Vec<Label>,
+    /// Rests that may still be of use, while a label is looked at.
+    useful: Vec<Rest>,
     /// Least of all labels dropped for want of room.
     dropped: f64,
 }
 
 impl<'a, 'p> Sweep<'a, 'p> {
     fn new(problem: &'a Problem<'p>) -> Self {
-        Self { problem, bounds: Bounds::new(problem), arena: Vec::new(), dropped: f64::INFINITY }
+        let bounds = Bounds::new(problem);
+        Self { problem, bounds, arena: Vec::new(), useful: Vec::new(), dropped: f64::INFINITY }
     }
 
     /// One pass that keeps `most` labels at each height and drops all that cannot come below `known`.
@@ -182,18 +208,18 @@ impl<'a, 'p> Sweep<'a, 'p> {
             carrier = Some((problem.board_at(foot)?, true));
             z = foot + microns(problem.rules.board);
         }
-        let bakes = vec![0; problem.pans.len()];
+        let bakes: Bakes = smallvec![0; problem.pans.len()];
         let on = if carrier.is_some() { Carrier::Board } else { Carrier::Foot };
         let made = Made { z, foot: z, carrier: on, paid: 0.0, loads: 0.0, bakes: &bakes, rests: &[] };
-        let least = self.bounds.least(&made);
+        let least = self.bounds.least(&made, f64::INFINITY);
         least.is_finite().then(|| Label {
             z,
             foot: z,
             carrier,
             paid: 0.0,
             missing: 0.0,
-            bakes: bakes.into(),
-            rests: Box::default(),
+            bakes,
+            rests: Rests::new(),
             least,
             parent: None,
             slab: None,
@@ -206,10 +232,16 @@ impl<'a, 'p> Sweep<'a, 'p> {
         reached.retain(|id| least(id) < known - SAME);
         reached.sort_by(|a, b| least(a).total_cmp(&least(b)).then(a.cmp(b)));
         let mut kept: Vec<u32> = Vec::new();
+        // What tells at a glance whether one of them may stand for another, close together in memory.
+        let mut glances: Vec<(i32, f64)> = Vec::new();
         for id in reached {
             let label = &self.arena[id as usize];
-            let mut better = kept.iter().take(COMPARED).map(|other| &self.arena[*other as usize]);
-            if better.any(|other| self.stands_for(other, label)) {
+            let mut worth_a_look = glances
+                .iter()
+                .zip(&kept)
+                .take(COMPARED)
+                .filter(|((foot, paid), _)| *foot >= label.foot && *paid <= label.paid + SAME);
+            if worth_a_look.any(|(_, other)| self.stands_for(&self.arena[*other as usize], label)) {
                 continue;
             }
             if kept.len() >= most {
@@ -218,6 +250,7 @@ impl<'a, 'p> Sweep<'a, 'p> {
                 break;
             }
             kept.push(id);
+            glances.push((label.foot, label.paid));
         }
         kept
     }
@@ -271,10 +304,11 @@ impl<'a, 'p> Sweep<'a, 'p> {
         let problem = self.problem;
         let rules = &problem.rules;
         let every = microns(rules.board_every);
-        let (filling, board) = (microns(rules.filling), microns(rules.board));
+        let (filling, board) = (self.bounds.filling, self.bounds.board);
+        let thinnest = self.bounds.thinnest;
         let label = self.arena[id as usize].clone();
         let mut made = Vec::new();
-        for &Move { pan, height, up, placed, missing } in self.bounds.moves(label.z).iter() {
+        for &Move { pan, height, up, placed, missing, filled, boarded } in self.bounds.moves(label.z).iter() {
             if up - label.foot > every {
                 continue;
             }
@@ -289,8 +323,7 @@ impl<'a, 'p> Sweep<'a, 'p> {
             let (over, share) = problem.overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
             let Some(hangs) = problem.overhang_cost(over, share) else { continue };
             // Another slab has to find room below the next board.
-            let may_fill = !ends && up + filling + problem.thinnest() - label.foot <= every;
-            let board_on_it = if ends { None } else { problem.board_at(up) };
+            let may_fill = !ends && up + filling + thinnest - label.foot <= every;
             for (rests, bought) in self.cuts(&label, pan, height) {
                 let mut bakes = label.bakes.clone();
                 let mut paid = label.paid + hangs;
@@ -319,12 +352,10 @@ impl<'a, 'p> Sweep<'a, 'p> {
                     continue;
                 }
                 if may_fill {
-                    let seam = problem.seam_cost(mm(up), mm(up + filling));
-                    made.extend(self.after(&next, up + filling, (placed, false), seam, known));
+                    made.extend(self.after(&next, up + filling, (placed, false), filled, known));
                 }
-                if let Some(board_on_it) = board_on_it {
-                    let seam = rules.weights.board + problem.seam_cost(mm(up), mm(up + board));
-                    made.extend(self.after(&next, up + board, (board_on_it, true), seam, known));
+                if let Some((board_on_it, cost)) = boarded {
+                    made.extend(self.after(&next, up + board, (board_on_it, true), cost, known));
                 }
             }
         }
@@ -346,12 +377,14 @@ impl<'a, 'p> Sweep<'a, 'p> {
         }
         let foot = if carrier.1 { z } else { label.foot };
         let paid = label.paid + seam;
-        let rests: Box<[Rest]> =
-            label.rests.iter().filter(|rest| self.bounds.is_useful(rest, z)).copied().collect();
+        let (bounds, rests) = (&mut self.bounds, &mut self.useful);
+        rests.clear();
+        rests.extend(label.rests.iter().filter(|rest| bounds.is_useful(rest, z)));
         let loads = label.least - label.paid;
         let (pan, _) = label.slab?;
         let on = if carrier.1 { Carrier::Board } else { Carrier::Pan(pan) };
-        let least = self.bounds.least(&Made { z, foot, carrier: on, paid, loads, bakes: &label.bakes, rests: &rests });
+        let made = Made { z, foot, carrier: on, paid, loads, bakes: &label.bakes, rests };
+        let least = bounds.least(&made, known);
         if least >= known - SAME || !least.is_finite() {
             return None;
         }
@@ -362,7 +395,7 @@ impl<'a, 'p> Sweep<'a, 'p> {
             paid,
             missing: label.missing,
             bakes: label.bakes.clone(),
-            rests,
+            rests: rests.as_slice().into(),
             least,
             parent: label.parent,
             slab: label.slab,
@@ -371,16 +404,16 @@ impl<'a, 'p> Sweep<'a, 'p> {
 
     /// Every way to cut a slab of pan `p`: from a rest, or from a new bake. What is left is kept if it will give
     /// another slab.
-    fn cuts(&self, label: &Label, p: usize, height: i32) -> Vec<(Box<[Rest]>, bool)> {
-        let useful = |rest: i32| !self.problem.is_dome(p) && rest >= self.problem.thinnest();
-        let with = |without: Option<usize>, rest: i32| -> Box<[Rest]> {
+    fn cuts(&self, label: &Label, p: usize, height: i32) -> Vec<(Rests, bool)> {
+        let useful = |rest: i32| !self.problem.is_dome(p) && rest >= self.bounds.thinnest;
+        let with = |without: Option<usize>, rest: i32| -> Rests {
             let others = label.rests.iter().enumerate().filter(|(i, _)| Some(*i) != without);
-            let mut rests: Vec<Rest> = others.map(|(_, rest)| *rest).collect();
+            let mut rests: Rests = others.map(|(_, rest)| *rest).collect();
             if useful(rest) {
                 rests.push((p as u8, rest));
                 rests.sort_unstable_by_key(|&(pan, rest)| (pan, std::cmp::Reverse(rest)));
             }
-            rests.into()
+            rests
         };
         let mut ways = Vec::new();
         let mut seen = 0;
@@ -395,7 +428,7 @@ impl<'a, 'p> Sweep<'a, 'p> {
                 return vec![(with(Some(i), 0), false)];
             }
         }
-        ways.push((with(None, self.problem.level(p) - height), true));
+        ways.push((with(None, self.bounds.levels[p] - height), true));
         ways
     }
 

@@ -122,7 +122,9 @@ impl TraceError {
     pub fn mend(&self) -> String {
         match self {
             Self::NoPicture => "save it as PNG or JPEG".to_owned(),
-            Self::Broken { .. } | Self::NoPixels { .. } => "open it in a picture program and save it again".to_owned(),
+            Self::Broken { .. } | Self::NoPixels { .. } => {
+                "open it in a picture program and save it again".to_owned()
+            }
             Self::EndsEarly => "copy or send it again".to_owned(),
             Self::TooManyPixels { .. } | Self::TooMuchMemory => {
                 "make it smaller: 4000 pixels are plenty for any template".to_owned()

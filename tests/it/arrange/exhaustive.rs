@@ -134,7 +134,7 @@ fn a_search_that_stops_early_bounds_its_gap() {
         let problem = case.problem(&needs);
         let Some(best) = search(&problem, Effort::default()) else { continue };
         assert_eq!(best.gap(), 0.0);
-        let Some(early) = search(&problem, Effort { first: 1, second: 2 }) else { continue };
+        let Some(early) = search(&problem, Effort { first: 1, last: 2 }) else { continue };
         assert!(early.bound <= best.cost + 1e-6, "{} is no bound for {}", early.bound, best.cost);
         assert!(early.cost >= best.cost - 1e-6);
         stopped += u32::from(early.gap() > 0.0);
