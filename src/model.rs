@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::geom::TriMesh;
+use crate::{geom::TriMesh, units::Unit};
 
 /// A colour in sRGB, 0 to 255 each.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
@@ -90,6 +90,8 @@ pub trait Between: std::fmt::Debug + Send + Sync {
 pub struct Model {
     /// Name of the cake.
     pub name: String,
+    /// The maker's unit.
+    pub unit: Unit,
     /// The parts, bottom up and inside out.
     pub parts: Vec<Part>,
     /// What lies between the stages; without it only the stages themselves can be shown.

@@ -54,7 +54,7 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Model {
     parts.push(maker.finished());
     parts.extend(adds.into_iter().chain(inlays));
     parts.retain(|part| part.mesh.volume() > CRUMB);
-    Model { name: plan.design.name.clone(), parts, ..Model::default() }
+    Model { name: plan.design.name.clone(), unit: plan.design.unit, parts, ..Model::default() }
 }
 
 /// [`model`], what lies between its stages, and what carries what.
@@ -74,7 +74,7 @@ pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Model {
         part(&line.name, PartKind::Line, level, &material, colour, mesh)
     });
     let parts = parts.filter(|part| !part.mesh.is_empty()).collect();
-    Model { name: plan.design.name.clone(), parts, ..Model::default() }
+    Model { name: plan.design.name.clone(), unit: plan.design.unit, parts, ..Model::default() }
 }
 
 /// The solid inside line `level`, and its surface.

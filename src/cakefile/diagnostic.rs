@@ -2,6 +2,8 @@
 
 use std::{fmt, ops::Range};
 
+use glam::DVec3;
+
 /// How bad a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -81,12 +83,14 @@ pub struct Diagnostic {
     pub message: String,
     /// How to mend it.
     pub help: Option<String>,
+    /// Where on the cake it shows, if it does, mm.
+    pub place: Option<DVec3>,
 }
 
 impl Diagnostic {
     /// An error at `path`.
     pub fn error(path: FieldPath, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Error, path, span: None, message: message.into(), help: None }
+        Self { severity: Severity::Error, path, span: None, message: message.into(), help: None, place: None }
     }
 
     /// A warning at `path`.
@@ -103,6 +107,13 @@ impl Diagnostic {
     #[must_use]
     pub fn mend(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
+        self
+    }
+
+    /// The same problem, which shows at this place of the cake, mm.
+    #[must_use]
+    pub fn on_cake(mut self, place: DVec3) -> Self {
+        self.place = Some(place);
         self
     }
 

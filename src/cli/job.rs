@@ -38,7 +38,8 @@ pub fn mock_up(model: Model) -> Model {
                 | PartKind::Line
         )
     };
-    Model { name: model.name, parts: model.parts.into_iter().filter(shown).collect(), ..Model::default() }
+    let parts = model.parts.into_iter().filter(shown).collect();
+    Model { name: model.name, unit: model.unit, parts, ..Model::default() }
 }
 
 /// The parts of `model` called `names`.
@@ -52,7 +53,7 @@ pub fn chosen(model: Model, names: &[String]) -> Result<Model, CliError> {
         return Err(CliError::Usage { what: format!("this cake has no solid called \"{unknown}\""), mend });
     }
     let parts = model.parts.into_iter().filter(|part| names.contains(&part.name)).collect();
-    Ok(Model { name: model.name, parts, ..Model::default() })
+    Ok(Model { name: model.name, unit: model.unit, parts, ..Model::default() })
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! A client's model as written → a [`Shape`] that stands on the board.
 
+use glam::DVec3;
+
 use crate::{
     cakefile::{
         Diagnostic, FieldPath,
@@ -97,7 +99,12 @@ impl Reader<'_> {
     }
 
     /// Tells what was left out and mended, and what hangs in the air.
-    fn tell<'n>(&mut self, file: &str, notes: impl Iterator<Item = &'n String>, floating: Vec<String>) {
+    fn tell<'n>(
+        &mut self,
+        file: &str,
+        notes: impl Iterator<Item = &'n String>,
+        floating: Vec<(DVec3, String)>,
+    ) {
         let field = self.0.field.key("file");
         for note in notes {
             let problem = Diagnostic::note(field.clone(), format!("{file}: {note}"));
@@ -105,8 +112,8 @@ impl Reader<'_> {
                 .problems
                 .push(problem.mend("look at the picture of the finished cake to see that this is right"));
         }
-        for part in floating {
-            let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}"));
+        for (at, part) in floating {
+            let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}")).on_cake(at);
             self.0
                 .problems
                 .push(problem.mend("join it to the rest in a mesh program, or make it an add of its own"));
@@ -123,7 +130,8 @@ impl Reader<'_> {
             );
             let mend =
                 "leave it solid there and shape it on the bench with a curved tool, or change the model";
-            self.0.problems.push(Diagnostic::warning(self.0.field.key("file"), message).mend(mend));
+            let problem = Diagnostic::warning(self.0.field.key("file"), message).mend(mend);
+            self.0.problems.push(problem.on_cake(undercut.at));
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The picture that an outline of the cake file names, traced and placed.
 
-use glam::dvec2;
+use glam::{dvec2, dvec3};
 use kurbo::{Affine, BezPath, Shape};
 
 use super::{Placement, Reading, View, flattened};
@@ -11,6 +11,7 @@ use crate::{
     },
     geom::{Region, Tolerance},
     trace::{self, Ground, Half, Halves, Keep, Options, Picture, Scale, SeparateBy, Trace},
+    units::UnitStyle,
 };
 
 /// Halves that differ by more than this, of the width, are worth a warning.
@@ -186,13 +187,12 @@ fn note_fit(
     source: &PictureOutline,
     traced: &Trace,
     error: f64,
-    Reading { field, problems, .. }: &mut Reading,
+    Reading { unit, field, problems, .. }: &mut Reading,
 ) {
     let message = format!(
-        "{}: traced within {error:.2} mm of its edge, {:.1} × {:.1} mm at {:.3} mm a pixel; {} cut at {:.0} %",
+        "{}: traced within {error:.2} mm of its edge, {} at {:.3} mm a pixel; {} cut at {:.0} %",
         source.file,
-        traced.size.x,
-        traced.size.y,
+        UnitStyle::new(*unit).sides(&[traced.size.x, traced.size.y]),
         traced.pixel,
         match traced.separated_by {
             SeparateBy::Brightness => "brightness",
@@ -213,17 +213,22 @@ fn note_halves(
     traced: &Trace,
     halves: &Halves,
     half: Half,
-    Reading { field, problems, .. }: &mut Reading,
+    Reading { unit, field, problems, .. }: &mut Reading,
 ) {
     let (wider, by) = (if halves.asymmetry > 0.0 { "right" } else { "left" }, halves.asymmetry.abs());
+    let place = dvec3(halves.at_radius.copysign(halves.asymmetry), 0.0, halves.at_height);
+    let style = UnitStyle::new(*unit);
     let taken = match half {
         Half::Both => "their mean is taken",
         Half::Left => "the left one is taken",
         Half::Right => "the right one is taken",
     };
     let message = format!(
-        "{}: the {wider} half is wider by up to {by:.1} mm, at height {:.0} mm ({:.1} mm on the mean); {taken}",
-        source.file, halves.at_height, halves.mean,
+        "{}: the {wider} half is wider by up to {}, at height {} ({} on the mean); {taken}",
+        source.file,
+        style.length_alone(by),
+        style.length_alone(halves.at_height),
+        style.length_alone(halves.mean),
     );
     let problem = if by > UNEVEN * traced.size.x && half == Half::Both {
         Diagnostic::warning(field.key("half"), message)
@@ -231,5 +236,5 @@ fn note_halves(
     } else {
         Diagnostic::note(field.key("half"), message)
     };
-    problems.push(problem);
+    problems.push(problem.on_cake(place));
 }

@@ -227,13 +227,12 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
 }
 
 impl Mended {
-    /// Loose parts that hang in the air, in words.
-    pub fn floating(&self) -> Vec<String> {
+    /// Loose parts that hang in the air: the lowest point of each, and what it is in words.
+    pub fn floating(&self) -> Vec<(DVec3, String)> {
         let floats = self.loose.iter().filter(|(at, _)| at.z > 0.0);
-        floats
-            .map(|(at, volume)| {
-                format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at))
-            })
-            .collect()
+        let told = |(at, volume): &(DVec3, f64)| {
+            (*at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at)))
+        };
+        floats.map(told).collect()
     }
 }

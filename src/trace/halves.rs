@@ -36,6 +36,8 @@ pub struct Halves {
     pub asymmetry: f64,
     /// The height of that place, mm.
     pub at_height: f64,
+    /// The radius of the wider half there, mm.
+    pub at_radius: f64,
     /// The mean of the difference over all heights, whichever is wider, mm.
     pub mean: f64,
 }
@@ -63,9 +65,9 @@ pub(super) fn halves(trace: &Trace, half: Half, axis: Option<f64>) -> Result<Hal
             return Err(TraceError::AxisOutside { pixels: trace.pixel_of(dvec2(axis, 0.0)).x, side: name });
         }
     }
-    let (asymmetry, at_height, mean) = rows.difference(&left, &right);
+    let (asymmetry, at_height, at_radius, mean) = rows.difference(&left, &right);
     let profile = fit_profile(&rows, &radii, trace);
-    Ok(Halves { profile, axis, asymmetry, at_height, mean })
+    Ok(Halves { profile, axis, asymmetry, at_height, at_radius, mean })
 }
 
 /// Heights, and how far the outline reaches to either side there.
@@ -128,9 +130,9 @@ impl Rows {
     }
 
     /// How much wider the right side is where it differs most, at which height, and the mean of the amount.
-    fn difference(&self, left: &[f64], right: &[f64]) -> (f64, f64, f64) {
+    fn difference(&self, left: &[f64], right: &[f64]) -> (f64, f64, f64, f64) {
         let reach = (SHELF * ROWS_A_PIXEL) as usize;
-        let (mut worst, mut at, mut sum) = (0.0_f64, 0.0, 0.0);
+        let (mut worst, mut at, mut radius, mut sum) = (0.0_f64, 0.0, 0.0, 0.0);
         for (row, &here) in right.iter().enumerate() {
             let around = &left[row.saturating_sub(reach)..(row + reach + 1).min(left.len())];
             let (least, most) =
@@ -143,10 +145,10 @@ impl Rows {
             };
             sum += off.abs();
             if off.abs() > worst.abs() {
-                (worst, at) = (off, self.height(row));
+                (worst, at, radius) = (off, self.height(row), here.max(left[row]));
             }
         }
-        (worst, at, sum / right.len() as f64)
+        (worst, at, radius, sum / right.len() as f64)
     }
 }
 

@@ -34,6 +34,14 @@ impl UnitStyle {
         }
     }
 
+    /// How wide, deep and high something is, mm, in the maker's own unit only, as "165 × 210 × 195 mm".
+    pub fn sides(self, mm: &[f64]) -> String {
+        let told: Vec<String> = mm.iter().map(|side| self.length_alone(*side)).collect();
+        let unit = told.first().and_then(|side| side.rsplit_once(' ')).map_or("", |(_, unit)| unit);
+        let numbers: Vec<&str> = told.iter().map(|side| side.trim_end_matches(unit).trim_end()).collect();
+        format!("{} {unit}", numbers.join(" × "))
+    }
+
     /// An area in mm², as "324 cm² (50 in²)".
     pub fn area(self, mm2: f64) -> String {
         let metric = format!("{} cm²", three_digits(mm2 / 100.0));
@@ -97,9 +105,14 @@ impl UnitStyle {
         }
     }
 
+    /// A length in mm as a maker writes it, bare numbers in their own unit; `None` if it is none.
+    pub fn read_length(self, text: &str) -> Option<f64> {
+        parse_length(text, self.first).ok()
+    }
+
     /// A length in mm that is as long as [`Self::length_alone`] says.
     pub fn length_as_told(self, mm: f64) -> f64 {
-        parse_length(&self.length_alone(mm), self.first).unwrap_or(mm)
+        self.read_length(&self.length_alone(mm)).unwrap_or(mm)
     }
 
     /// A temperature in °C that is as warm as [`Self::temperature_alone`] says.

@@ -11,7 +11,10 @@ use super::{
     staging::{self, Look},
     way::Load,
 };
-use crate::model::{Model, PartKind, Rgb};
+use crate::{
+    model::{Model, PartKind, Rgb},
+    units::{Unit, UnitStyle},
+};
 
 /// A finished picture.
 #[derive(Debug, Clone)]
@@ -128,7 +131,7 @@ fn annotate(
     }
     let mut canvas = Canvas::on(&image);
     if options.legend {
-        compose::draw_title(&mut canvas, &model.name, &subtitle(staging));
+        compose::draw_title(&mut canvas, &model.name, &subtitle(staging, model.unit));
         compose::draw_legend(&mut canvas, legend);
     }
     if measured(options)
@@ -140,10 +143,10 @@ fn annotate(
 }
 
 /// What the picture shows, in one line.
-fn subtitle(staging: &Staging) -> String {
+fn subtitle(staging: &Staging, unit: Unit) -> String {
     let size = staging.cake.map(|(lo, hi)| {
         let size = hi - lo;
-        format!("  –  {:.0} × {:.0} × {:.0} mm high", size.x, size.y, size.z)
+        format!("  –  {} high", UnitStyle::new(unit).sides(&size.to_array()))
     });
     let what = if staging.loads { "What carries what".to_owned() } else { staging.step.to_string() };
     what + &size.unwrap_or_default()

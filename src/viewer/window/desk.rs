@@ -8,6 +8,7 @@ use glam::DVec3;
 use super::{source::LoadedCake, theme::Theme};
 use crate::{
     model::PartKind,
+    units::UnitStyle,
     viewer::{Lightened, Look, Piece, Showing, Staging, Step},
 };
 
@@ -95,6 +96,11 @@ impl Viewport {
 }
 
 impl Desk {
+    /// How figures are told: in the unit of the cake.
+    pub fn style(&self) -> UnitStyle {
+        UnitStyle::new(self.cake.as_ref().map(|cake| cake.model.unit).unwrap_or_default())
+    }
+
     /// Notes what was set on the stage, between these two corners, mm.
     pub fn lay_out(&mut self, cake: &LoadedCake, staging: &Staging, (lo, hi): (DVec3, DVec3)) {
         let piece = |piece: &Piece| StagedPiece {

@@ -8,6 +8,7 @@ use super::{
 };
 use crate::{
     model::Rgb,
+    units::UnitStyle,
     viewer::{
         Step,
         scale::{self, DepthScale},
@@ -73,7 +74,7 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
         write(corner.x, y + 16.0, "by shave depth");
         let height = (area.height() * 0.42).clamp(120.0, 300.0);
         let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
-        depth_bar(painter, bar, scale, ink);
+        depth_bar(painter, bar, scale, desk.style(), ink);
         y = bar.bottom() + 24.0;
     }
     if desk.shortfall {
@@ -96,7 +97,7 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
     }
 }
 
-fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, ink: Color32) {
+fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, style: UnitStyle, ink: Color32) {
     // One mesh, so that no soft edges between the rows dull the colours.
     let mut rows = egui::Mesh::default();
     let count = bar.height().round() as usize;
@@ -119,7 +120,7 @@ fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, ink: Color32
             [Pos2::new(bar.right(), y), Pos2::new(bar.right() + 5.0, y)],
             Stroke::new(1.0, ink),
         );
-        let text = format!("{depth:.0} mm");
+        let text = style.length_alone(depth);
         painter.text(
             Pos2::new(bar.right() + 9.0, y),
             Align2::LEFT_CENTER,

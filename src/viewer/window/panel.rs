@@ -13,6 +13,7 @@ use super::{
 };
 use crate::{
     cakefile::Severity,
+    units::UnitStyle,
     viewer::{Lens, Lightened, Section, Stage, View},
 };
 
@@ -143,11 +144,7 @@ fn showing(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     ui.horizontal(|ui| {
         ui.label("Pull apart");
         ui.spacing_mut().slider_width = 150.0;
-        ui.add(
-            egui::Slider::new(&mut showing.pull_apart, 0.0..=desk.radius.max(10.0) * 0.6)
-                .suffix(" mm")
-                .max_decimals(0),
-        );
+        ui.add(length(desk.style(), &mut showing.pull_apart, 0.0..=desk.radius.max(10.0) * 0.6));
     });
 }
 
@@ -173,16 +170,25 @@ fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         }
     });
     let reach = desk.radius;
-    let slider = |ui: &mut egui::Ui, value: &mut f64, range, unit: &str| {
-        ui.spacing_mut().slider_width = 200.0;
-        ui.add(egui::Slider::new(value, range).suffix(unit).max_decimals(0));
+    let style = desk.style();
+    let slider = match &mut wishes.showing.section {
+        Some(Section::Height(height)) => length(style, height, 0.0..=desk.top()),
+        Some(Section::Bearing(bearing)) => {
+            egui::Slider::new(bearing, -180.0..=180.0).suffix("°").max_decimals(0)
+        }
+        Some(Section::Across(behind)) => length(style, behind, -reach..=reach),
+        None => return,
     };
-    match &mut wishes.showing.section {
-        Some(Section::Height(height)) => slider(ui, height, 0.0..=desk.top(), " mm"),
-        Some(Section::Bearing(bearing)) => slider(ui, bearing, -180.0..=180.0, "°"),
-        Some(Section::Across(behind)) => slider(ui, behind, -reach..=reach, " mm"),
-        None => {}
-    }
+    ui.spacing_mut().slider_width = 200.0;
+    ui.add(slider);
+}
+
+/// A slider for a length in mm, read and written as a maker does.
+fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) -> egui::Slider<'_> {
+    egui::Slider::new(mm, range)
+        .step_by(1.0)
+        .custom_formatter(move |mm, _| style.length_alone(mm))
+        .custom_parser(move |text| style.read_length(text))
 }
 
 fn findings(ui: &mut egui::Ui, desk: &Desk, wishes: &Wishes, eye: &mut Eye) {

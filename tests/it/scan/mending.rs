@@ -193,7 +193,7 @@ fn parts_in_the_air_are_told() {
     .unwrap();
     assert_eq!(mended.loose.len(), 2);
     assert_eq!(mended.floating().len(), 2);
-    assert!(mended.floating()[0].contains("hangs in the air"), "{:?}", mended.floating());
+    assert!(mended.floating()[0].1.contains("hangs in the air"), "{:?}", mended.floating());
 }
 
 /// A Möbius strip has no inside.
