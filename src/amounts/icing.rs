@@ -4,7 +4,7 @@
 //! the side to the board, with the excess of the flat patterns beyond it. This is the (D + 2H) disc that
 //! published charts for round cakes agree with at about 4 mm. Other turned shapes are covered in the bands of
 //! the flat patterns, with the excess all round each and the pantry's share for rolling. What is not turned is
-//! reckoned from its surface.
+//! covered with one sheet as large as the cutting sheet says.
 
 use std::f64::consts::TAU;
 
@@ -47,8 +47,13 @@ pub enum IcingHow {
         /// How many.
         count: usize,
     },
-    /// Reckoned from the surface: there are no flat patterns for this shape.
-    Surface,
+    /// In one sheet of this width and depth, draped.
+    Sheet {
+        /// Over the cake from left to right, mm.
+        across_mm: f64,
+        /// Over it from front to back, mm.
+        along_mm: f64,
+    },
 }
 
 /// Icing of every covering of `plan` that is rolled.
@@ -59,8 +64,13 @@ pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
         .filter(|(covering, _)| covering.material.kind == MaterialKind::Paste)
         .map(|(covering, pair)| {
             let net_mm2 = (pair[0] - pair[1]) / covering.thickness;
-            let bands = sheets::icing_bands(plan, &plan.design.paper);
-            let (how, cut_mm2, rolled) = sheet(&bands, plan.design.paper.excess, net_mm2);
+            let paper = &plan.design.paper;
+            let (how, cut_mm2, rolled) = match sheets::icing_sheet(plan, paper.excess) {
+                Some([across_mm, along_mm]) => {
+                    (IcingHow::Sheet { across_mm, along_mm }, across_mm * along_mm, false)
+                }
+                None => laid(&sheets::icing_bands(plan, paper), paper.excess),
+            };
             let grams = |mm2: f64| covering.material.mass(mm2 * covering.thickness);
             Icing {
                 material: covering.material.name.clone(),
@@ -76,13 +86,10 @@ pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
         .collect()
 }
 
-/// How the icing is laid, the area that is cut, and whether what rolling takes is not in it yet.
-fn sheet(bands: &[Band], excess: f64, net_mm2: f64) -> (IcingHow, f64, bool) {
+/// How the icing of a turned shape is laid, the area that is cut, and whether what rolling takes is not in it yet.
+fn laid(bands: &[Band], excess: f64) -> (IcingHow, f64, bool) {
     /// A side that widens upwards by less hangs down all the same, mm.
     const UNDERCUT: f64 = 3.0;
-    if bands.is_empty() {
-        return (IcingHow::Surface, net_mm2, true);
-    }
     let widest_above =
         |i: usize| bands[i + 1..].iter().map(|b| b.flat.lower.max(b.flat.upper)).fold(0.0, f64::max);
     let hangs = (0..bands.len()).all(|i| {

@@ -99,7 +99,10 @@ impl Shopping {
                 }
             })
             .collect();
-        Self { bought, allergens: allergens.into_iter().collect() }
+        // Traces of what is in it anyway say nothing.
+        let says_more =
+            |name: &String| name.strip_suffix(" (traces)").is_none_or(|of| !allergens.contains(of));
+        Self { bought, allergens: allergens.iter().filter(|name| says_more(name)).cloned().collect() }
     }
 
     /// Masses by name.

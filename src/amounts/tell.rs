@@ -115,8 +115,8 @@ impl Teller<'_> {
                     format!("one round sheet {} across, draped", self.mm(diameter_mm))
                 }
                 IcingHow::Bands { count } => format!("{count} bands cut from the flat patterns"),
-                IcingHow::Surface => {
-                    "reckoned from the surface: there are no flat patterns for this shape".into()
+                IcingHow::Sheet { across_mm, along_mm } => {
+                    format!("one sheet of {}, draped", self.style.sides(&[across_mm, along_mm]))
                 }
             };
             let _ = writeln!(

@@ -14,6 +14,9 @@ use crate::{
     units::UnitStyle,
 };
 
+/// Halves that differ by less are alike, mm.
+const SAME: f64 = 0.05;
+
 /// Halves that differ by more than this, of the width, are worth a warning.
 const UNEVEN: f64 = 0.03;
 
@@ -223,13 +226,17 @@ fn note_halves(
         Half::Left => "the left one is taken",
         Half::Right => "the right one is taken",
     };
-    let message = format!(
-        "{}: the {wider} half is wider by up to {}, at height {} ({} on the mean); {taken}",
-        source.file,
-        style.length_alone(by),
-        style.length_alone(halves.at_height),
-        style.length_alone(halves.mean),
-    );
+    let file = &source.file;
+    let message = if by < SAME {
+        format!("{file}: both halves are alike; {taken}")
+    } else {
+        format!(
+            "{file}: the {wider} half is wider by up to {}, at height {} ({} on the mean); {taken}",
+            style.length_alone(by),
+            style.length_alone(halves.at_height),
+            style.length_alone(halves.mean),
+        )
+    };
     let problem = if by > UNEVEN * traced.size.x && half == Half::Both {
         Diagnostic::warning(field.key("half"), message)
             .mend("choose the better half with `half = \"left\"` or `half = \"right\"`, or say where the `axis` stands")

@@ -126,7 +126,7 @@ impl Quote {
         let money = &pantry.money;
         let mut sum = Sum { money, lines: Vec::new(), unpriced: Vec::new() };
         ingredients(&mut sum, amounts);
-        boards(&mut sum, amounts);
+        boards(&mut sum, amounts, UnitStyle::new(plan.design.unit));
         if plastic_g > 0.0 {
             let price = (money.plastic > 0.0).then_some(money.plastic * plastic_g / 1000.0);
             sum.line(Group::Printing, "plastic", format!("{plastic_g:.0} g"), price);
@@ -236,12 +236,12 @@ fn ingredients(sum: &mut Sum<'_>, amounts: &Amounts) {
     }
 }
 
-fn boards(sum: &mut Sum<'_>, amounts: &Amounts) {
+fn boards(sum: &mut Sum<'_>, amounts: &Amounts, style: UnitStyle) {
     for board in &amounts.boards {
         sum.line(Group::Boards, &board.name, "1".into(), board.price);
     }
     for dowel in &amounts.dowels {
-        let what = format!("{} {:.1} mm", dowel.material, dowel.diameter_mm);
+        let what = format!("{} {}", dowel.material, style.length_alone(dowel.diameter_mm));
         sum.line(Group::Boards, &what, dowel.bought.to_string(), dowel.price);
     }
 }

@@ -1,6 +1,6 @@
 //! Flat patterns for icing: rectangles, annular sectors, bands for curved stretches.
 
-use glam::{DVec2, dvec2};
+use glam::{DVec2, DVec3, dvec2};
 
 use super::{
     figure::{Figure, Key},
@@ -10,7 +10,7 @@ use crate::{
     design::Paper,
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
     geom::{
-        Region,
+        Hull, Region, TriMesh,
         develop::{Band, FlatForm, bands},
     },
     plan::Plan,
@@ -52,6 +52,24 @@ pub fn icing_bands(plan: &Plan, paper: &Paper) -> Vec<Band> {
         .flat_map(|side| bands(side, paper.ease))
         .filter(|band| band.flat.slant >= SHORTEST)
         .collect()
+}
+
+/// Width and depth of the sheet that covers a shape for which there are no flat patterns: the ways over it from left to
+/// right and from front to back, and `excess` all round, mm. `None` for a turned shape.
+pub fn icing_sheet(plan: &Plan, excess: f64) -> Option<[f64; 2]> {
+    let mesh = plan.lines.finished().solid.as_ref()?;
+    Some(ways_over(mesh).map(|way| way + 2.0 * excess))
+}
+
+/// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.
+fn ways_over(mesh: &TriMesh) -> [f64; 2] {
+    [|p: &DVec3| dvec2(p.x, p.z), |p: &DVec3| dvec2(p.y, p.z)].map(|seen| {
+        let hull = Hull::of(mesh.positions.iter().map(seen));
+        let hull = hull.corners();
+        let on_board = |a: &DVec2, b: &DVec2| a.y == b.y && a.y < 1e-6;
+        let edges = (0..hull.len()).map(|i| (hull[i], hull[(i + 1) % hull.len()]));
+        edges.filter(|(a, b)| !on_board(a, b)).map(|(a, b)| a.distance(b)).sum()
+    })
 }
 
 /// The half section through the middle of the icing: what neither stretches nor shrinks as it is bent.

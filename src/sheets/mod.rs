@@ -45,7 +45,7 @@ pub use cautions::cautions;
 pub(crate) use column::Column;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
-pub use icing::icing_bands;
+pub use icing::{icing_bands, icing_sheet};
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 pub use steady::Steady;
 

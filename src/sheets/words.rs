@@ -1,14 +1,12 @@
 //! The sentences of the cutting sheet, the same on paper and in plain text.
 
-use glam::{DVec2, DVec3, dvec2};
-
 use super::{
     form::{Thin, ThinKind},
+    icing::icing_sheet,
     order::{CuttingOrder, DowelCut, Reach},
 };
 use crate::{
     design::{Depth, Operation, Tool},
-    geom::{Hull, TriMesh},
     plan::Plan,
     stack::SlabKind,
     units::{Unit, UnitStyle},
@@ -192,9 +190,9 @@ impl<'a> Words<'a> {
 
     /// How large a sheet of icing covers a shape for which there are no flat patterns.
     fn sheet_of_icing(&self) -> String {
-        let Some(mesh) = &self.plan.lines.finished().solid else { return String::new() };
         let excess = self.plan.design.paper.excess;
-        let [across, along] = ways_over(mesh).map(|way| self.mm(way + 2.0 * excess));
+        let Some(sides) = icing_sheet(self.plan, excess) else { return String::new() };
+        let [across, along] = sides.map(|side| self.mm(side));
         format!(
             " To cover it in one piece roll the icing at least {across} × {along}: the way over the cake from left to \
              right and from front to back, and {} to spare all round.",
@@ -237,17 +235,6 @@ impl<'a> Words<'a> {
             n => format!("{n} × {}", self.mm(reach.each())),
         }
     }
-}
-
-/// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.
-fn ways_over(mesh: &TriMesh) -> [f64; 2] {
-    [|p: &DVec3| dvec2(p.x, p.z), |p: &DVec3| dvec2(p.y, p.z)].map(|seen| {
-        let hull = Hull::of(mesh.positions.iter().map(seen));
-        let hull = hull.corners();
-        let on_board = |a: &DVec2, b: &DVec2| a.y == b.y && a.y < 1e-6;
-        let edges = (0..hull.len()).map(|i| (hull[i], hull[(i + 1) % hull.len()]));
-        edges.filter(|(a, b)| !on_board(a, b)).map(|(a, b)| a.distance(b)).sum()
-    })
 }
 
 /// What bearings are called at the head of the table.

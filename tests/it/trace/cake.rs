@@ -133,7 +133,7 @@ height = 110
     assert_close("volume", volume, expected, 5e-3);
     let found = plan.findings.iter().map(|f| f.message.as_str()).collect::<Vec<_>>();
     assert!(found.iter().any(|m| m.starts_with("bucket.png: traced within 0.")), "{found:?}");
-    assert!(found.iter().any(|m| m.contains("half is wider by up to 0.")), "{found:?}");
+    assert!(found.iter().any(|m| m.contains("both halves are alike")), "{found:?}");
     let broken =
         CakeFile::from_text("bucket.cake.toml", folder.path(), text.replace("bucket.png", "gone.png"));
     let error = Plan::new(&broken).unwrap_err().to_string();
