@@ -78,7 +78,7 @@ impl Plan {
             about: remark.path.to_string(),
             message: remark.message.clone(),
             mend: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()),
-            place: remark.place.map(Into::into),
+            place: remark.place.as_deref().map(|place| (*place).into()),
             field: remark.path.clone(),
         }));
         self.findings.sort_by_key(|found| std::cmp::Reverse(found.severity));

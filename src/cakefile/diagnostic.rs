@@ -84,7 +84,7 @@ pub struct Diagnostic {
     /// How to mend it.
     pub help: Option<String>,
     /// Where on the cake it shows, if it does, mm.
-    pub place: Option<DVec3>,
+    pub place: Option<Box<DVec3>>,
 }
 
 impl Diagnostic {
@@ -113,7 +113,7 @@ impl Diagnostic {
     /// The same problem, which shows at this place of the cake, mm.
     #[must_use]
     pub fn on_cake(mut self, place: DVec3) -> Self {
-        self.place = Some(place);
+        self.place = Some(Box::new(place));
         self
     }
 
