@@ -102,7 +102,7 @@ impl Plan {
         };
         let (carved, bulk) = rayon::join(carve, || Bulk::new(&design, &lines, design.preview));
         let (carving, mut findings) = carved?;
-        let support = Support::new(&design, &lines, &stack, &carving, &bulk);
+        let support = Support::new(&design, &stack, &carving, &bulk);
         findings.extend(unsupported(&support));
         findings.sort_by_key(|found| std::cmp::Reverse(found.severity));
         Ok(Self { design, lines, stack, carving, bulk, support, findings })

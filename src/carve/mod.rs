@@ -132,6 +132,23 @@ impl Carving {
     ) -> Result<Self, CarveError> {
         let target = Body::new(design, lines, lines.all().len() - 1, tolerance);
         let edited = target.edited(target.meridians(tolerance));
+        Self::of(target, edited, stack, tolerance)
+    }
+
+    /// The same shape carved out of another stack.
+    ///
+    /// # Errors
+    /// When volumes do not add up.
+    pub fn anew(&self, stack: &Stack, tolerance: Tolerance) -> Result<Self, CarveError> {
+        Self::of(self.target.clone(), self.edited.clone(), stack, tolerance)
+    }
+
+    fn of(
+        target: Body,
+        edited: Vec<Edited>,
+        stack: &Stack,
+        tolerance: Tolerance,
+    ) -> Result<Self, CarveError> {
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()

@@ -4,12 +4,14 @@
 //! on a wider circle, one dowel more, thicker ones, a centre dowel, a stiffer board, a cooler room, a part that
 //! travels apart, a board half way up. The first is told after which the check holds and nothing else is worse.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 
 use crate::{
-    carve::{Bulk, Carving},
+    carve::Bulk,
     design::{Design, material},
-    lines::Lines,
     stack::Stack,
 };
 
@@ -19,14 +21,8 @@ use super::{
     words::times,
 };
 
-/// What a trial that moves layers is carved with.
-pub(super) struct Bench<'a> {
-    pub lines: &'a Lines,
-    pub bulk: &'a Bulk,
-}
-
 /// Puts the least change that was found to mend each check that does not hold into its `mend`.
-pub(super) fn mend(case: &Case<'_>, bench: &Bench<'_>, checks: &mut [Check]) {
+pub(super) fn mend(case: &Case<'_>, bulk: &Bulk, checks: &mut [Check]) {
     /// Cakes of more slabs are no cakes, and would be tried for minutes.
     const MOST_SLABS: usize = 200;
     if case.stack.slabs.len() > MOST_SLABS {
@@ -34,6 +30,7 @@ pub(super) fn mend(case: &Case<'_>, bench: &Bench<'_>, checks: &mut [Check]) {
     }
     let before = checks.to_vec();
     let mut told: Vec<&'static str> = Vec::new();
+    let tries = Tries { case, bulk, made: Mutex::default() };
     for check in checks.iter_mut() {
         // Only the weakest of one kind is told.
         if check.answer() == Answer::Yes || told.contains(&check.code) {
@@ -45,7 +42,7 @@ pub(super) fn mend(case: &Case<'_>, bench: &Bench<'_>, checks: &mut [Check]) {
             continue;
         }
         let mended =
-            |trial: &Trial| after(case, bench, trial).and_then(|after| holds(check, &before, &after));
+            |trial: &Trial| tries.after(trial).as_deref().and_then(|after| holds(check, &before, after));
         let found = tried.par_iter().filter_map(|trial| Some((trial, mended(trial)?))).find_first(|_| true);
         check.mend = match found {
             Some((trial, Some(margin))) => format!(
@@ -62,20 +59,44 @@ pub(super) fn mend(case: &Case<'_>, bench: &Bench<'_>, checks: &mut [Check]) {
     }
 }
 
-/// Everything checked again after a trial; `None` if it cannot be made.
-fn after(case: &Case<'_>, bench: &Bench<'_>, trial: &Trial) -> Option<Vec<Check>> {
-    let design = trial.design.as_ref().unwrap_or(case.design);
-    if let Some(stack) = &trial.stack {
-        return Some(Case::new(case.scene, design, stack).checks());
+/// Trials, each made once: what mends one check is often tried for another.
+struct Tries<'a> {
+    case: &'a Case<'a>,
+    bulk: &'a Bulk,
+    /// What came of them, by their words.
+    made: Mutex<FxHashMap<String, Checked>>,
+}
+
+/// Everything checked again after a trial; `None` if it could not be made.
+type Checked = Option<Arc<Vec<Check>>>;
+
+impl Tries<'_> {
+    fn after(&self, trial: &Trial) -> Checked {
+        let made = || self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = made().get(&trial.words).cloned();
+        known.unwrap_or_else(|| {
+            // Not under the lock: it is made on several threads, which may take up other trials meanwhile.
+            let checks = self.make(trial).map(Arc::new);
+            made().insert(trial.words.clone(), checks.clone());
+            checks
+        })
     }
-    if !trial.carves_anew {
-        return Some(Case::new(case.scene, design, case.stack).checks());
+
+    fn make(&self, trial: &Trial) -> Option<Vec<Check>> {
+        let case = self.case;
+        let design = trial.design.as_ref().unwrap_or(case.design);
+        if let Some(stack) = &trial.stack {
+            return Some(Case::new(case.scene, design, stack).checks());
+        }
+        if !trial.carves_anew {
+            return Some(Case::new(case.scene, design, case.stack).checks());
+        }
+        let stack = Stack::new(design);
+        let carving = case.scene.carving.anew(&stack, design.preview).ok()?;
+        let scene = Scene::new(design, &stack, &carving, self.bulk);
+        let checks = Case::new(&scene, design, &stack).checks();
+        Some(checks)
     }
-    let stack = Stack::new(design);
-    let carving = Carving::new(design, bench.lines, &stack, design.preview).ok()?;
-    let scene = Scene::new(design, &stack, &carving, bench.bulk);
-    let checks = Case::new(&scene, design, &stack).checks();
-    Some(checks)
 }
 
 /// Whether `check` holds after a change and nothing else is worse than before; with the margin it then has, if it

@@ -4,7 +4,6 @@ use crate::{
     carve::{Bulk, Carving},
     design::Design,
     geom::Moments,
-    lines::Lines,
     stack::Stack,
 };
 
@@ -68,7 +67,7 @@ pub struct Carried {
 
 impl Support {
     /// Checks a carved cake.
-    pub fn new(design: &Design, lines: &Lines, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
+    pub fn new(design: &Design, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
         let scene = Scene::new(design, stack, carving, bulk);
         let case = Case::new(&scene, design, stack);
         let mut checks = case.checks();
@@ -79,7 +78,7 @@ impl Support {
                 .then(b.answer().cmp(&a.answer()))
                 .then(a.share().total_cmp(&b.share()))
         });
-        advice::mend(&case, &advice::Bench { lines, bulk }, &mut checks);
+        advice::mend(&case, bulk, &mut checks);
         let tippings = standing::tippings(&case);
         let carried = |(index, level): (usize, &Level)| Carried {
             level: level.clone(),
