@@ -1,6 +1,10 @@
 //! The search as numbers: what fits where, what carries what, what everything costs.
 
-use std::{cell::RefCell, collections::HashMap};
+use std::{
+    cell::RefCell,
+    collections::HashMap,
+    sync::{Arc, Mutex, PoisonError},
+};
 
 use glam::DVec2;
 
@@ -56,7 +60,7 @@ pub struct Rules {
 }
 
 /// What is saved at what cost, in grams of offcut.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Weights {
     /// A gram of offcut.
     pub offcut: f64,
@@ -80,8 +84,12 @@ pub struct Problem<'a> {
     pub rules: Rules,
     shadows: RefCell<HashMap<(usize, usize), Option<Shadow>>>,
     fits: RefCell<HashMap<(usize, usize, usize), Option<Footprint>>>,
-    boards: RefCell<HashMap<i32, Option<Footprint>>>,
+    boards: Boards,
 }
+
+/// The boards that fit from each height up, micrometres: found with some effort, and the same for all problems of a shape
+/// whose boards are cut and covered alike.
+pub type Boards = Arc<Mutex<HashMap<i32, Option<Footprint>>>>;
 
 /// A millimetre length on the grid of the search.
 pub fn microns(mm: f64) -> i32 {
@@ -102,8 +110,21 @@ impl<'a> Problem<'a> {
             rules,
             shadows: RefCell::default(),
             fits: RefCell::default(),
-            boards: RefCell::default(),
+            boards: Boards::default(),
         }
+    }
+
+    /// The same with boards that are known already, of a problem with the same shape and boards.
+    #[must_use]
+    pub fn with_boards(self, boards: &Boards) -> Self {
+        Self { boards: boards.clone(), ..self }
+    }
+
+    /// The same problem where nothing costs anything.
+    #[must_use]
+    pub fn free(&self) -> Self {
+        let rules = Rules { weights: Weights::default(), ..self.rules.clone() };
+        Problem::new(self.needs, self.pans.clone(), rules).with_boards(&self.boards)
     }
 
     /// Height of a levelled bake of pan `p`, micrometres.
@@ -192,12 +213,13 @@ impl<'a> Problem<'a> {
 
     /// The largest board that fits in the carved shape from height `low` up; `None` if hardly any does.
     pub fn board_at(&self, low: i32) -> Option<Footprint> {
-        if let Some(known) = self.boards.borrow().get(&low) {
-            return *known;
-        }
-        let board = self.find_board(mm(low));
-        self.boards.borrow_mut().insert(low, board);
-        board
+        let boards = || self.boards.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = boards().get(&low).copied();
+        known.unwrap_or_else(|| {
+            let board = self.find_board(mm(low));
+            boards().insert(low, board);
+            board
+        })
     }
 
     fn find_board(&self, low: f64) -> Option<Footprint> {

@@ -117,7 +117,10 @@ pub fn search(problem: &Problem<'_>, effort: Effort) -> Option<Found> {
     let mut best = sweep.run(effort.first, f64::INFINITY);
     let mut labels = sweep.arena.len();
     let mut bound = least.max(sweep.dropped.min(cost_of(&best)));
-    let mut shares = CEILINGS.into_iter();
+    if best.is_none() && sweep.dropped < f64::INFINITY && !is_possible(problem, effort) {
+        return None;
+    }
+    let mut shares = CEILINGS.iter();
     while bound < cost_of(&best) - SAME {
         let Some(share) = shares.next() else { break };
         let known = cost_of(&best);
@@ -129,6 +132,10 @@ pub fn search(problem: &Problem<'_>, effort: Effort) -> Option<Found> {
         best = found.or(best);
         if ceiling >= known {
             break;
+        }
+        // Under a higher ceiling there are still more to drop: only the last pass may find something.
+        if sweep.dropped < ceiling {
+            shares = CEILINGS[CEILINGS.len() - 1..].iter();
         }
     }
     best.map(|best| Found { bound: bound.min(best.cost), labels, ..best })
@@ -142,10 +149,10 @@ fn cost_of(found: &Option<Found>) -> f64 {
     found.as_ref().map_or(f64::INFINITY, |found| found.cost)
 }
 
-/// Whether there is a stack at all.
+/// Whether there is a stack at all. Where nothing costs anything, one half-made stack stands for nearly all others of
+/// its height.
 pub fn is_possible(problem: &Problem<'_>, effort: Effort) -> bool {
-    let mut sweep = Sweep::new(problem);
-    [effort.first, effort.last].into_iter().any(|most| sweep.run(most, f64::INFINITY).is_some())
+    Sweep::new(&problem.free()).run(effort.last, f64::INFINITY).is_some()
 }
 
 struct Sweep<'a, 'p> {

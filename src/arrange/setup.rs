@@ -2,7 +2,7 @@
 
 use super::{
     needs::Needs,
-    problem::{Problem, Rules, Weights},
+    problem::{Boards, Problem, Rules, Weights},
 };
 use crate::{
     cakefile::{CakeFile, CakeFileError, schema},
@@ -43,6 +43,8 @@ pub struct Setup {
     pub unit: Unit,
     /// All coverings together, mm.
     pub coverings: f64,
+    /// Boards that are found already; no limit that is relaxed changes them.
+    boards: Boards,
 }
 
 /// The cake in `file`, with what the pantry lends it; one tier stands in where it has none.
@@ -159,12 +161,13 @@ impl Setup {
             unit: design.unit,
             coverings,
             design,
+            boards: Boards::default(),
         })
     }
 
     /// The search for a stack of `pans` under `rules`.
     pub fn problem(&self, pans: &[Pan], rules: &Rules) -> Problem<'_> {
-        Problem::new(&self.needs, pans.to_vec(), rules.clone())
+        Problem::new(&self.needs, pans.to_vec(), rules.clone()).with_boards(&self.boards)
     }
 }
 

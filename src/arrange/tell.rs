@@ -196,7 +196,9 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
         vec![bake.pan.clone(), slabs.join(", "), style.length_alone(bake.rest_mm)]
     });
     out += &table(&["pan", "slabs", "left over"], 2, rows.collect());
-    let findings = &proposals.proposals[chosen].plan.findings;
+    // What is remarked on the file is nothing of the stack's.
+    let findings: Vec<_> =
+        proposals.proposals[chosen].plan.findings.iter().filter(|found| found.code != "cake-file").collect();
     if !findings.is_empty() {
         out.push_str("\nWhat the plan says of it\n");
         for found in findings {

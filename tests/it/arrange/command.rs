@@ -3,6 +3,7 @@
 use std::fs;
 
 use assert_cmd::Command;
+use crumbline::{amounts::Amounts, cakefile::CakeFile, pantry::Pantry, plan::Plan};
 
 fn example() -> String {
     format!("{}/assets/examples/toadstool-house/toadstool-house.cake.toml", env!("CARGO_MANIFEST_DIR"))
@@ -57,4 +58,67 @@ fn a_pantry_without_sense_is_told_with_its_lines() {
     ] {
         assert!(told.contains(part), "{part} in\n{told}");
     }
+}
+
+fn bell() -> String {
+    format!("{}/assets/examples/lopsided-bell/lopsided-bell.cake.toml", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The plan of the bell scaled as asked and stacked anew.
+fn scaled(option: [&str; 2]) -> Plan {
+    let folder = tempfile::tempdir().expect("a folder");
+    let copy = folder.path().join("bell.cake.toml");
+    let output = Command::cargo_bin("crumbline")
+        .unwrap()
+        .args(["stack", &bell(), option[0], option[1], "--out"])
+        .arg(&copy)
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("The shape is scaled to"));
+    Plan::new(&CakeFile::read(&copy).unwrap()).unwrap()
+}
+
+#[test]
+fn a_shape_is_scaled_to_serve_so_many() {
+    let plan = scaled(["--serve", "30"]);
+    let served = Amounts::new(&plan, &Pantry::usual()).servings.served[0].by_cutting;
+    assert!((30..=34).contains(&served), "{served}");
+}
+
+#[test]
+fn a_shape_is_scaled_to_a_height_or_into_a_space() {
+    let high = scaled(["--height", "25 cm"]).design.shape.size().z;
+    // The top is that of an outline made of straight pieces.
+    assert!((high - 250.0).abs() < 0.025, "{high}");
+    let plan = scaled(["--fit", "400 mm x 380 mm x 300 mm"]);
+    let board = plan.design.board.as_ref().expect("a board");
+    let (size, across) = (plan.design.shape.size(), 2.0 * board.footprint.reach());
+    assert!(size.x.max(across) <= 400.0 + 1e-6 && size.y.max(across) <= 380.0 + 1e-6, "{size} {across}");
+    let high = size.z + board.thickness;
+    assert!(high <= 300.0 + 1e-6 && (high > 299.0 || size.x > 379.0), "as large as fits: {size} {high}");
+}
+
+#[test]
+fn the_pantry_that_is_written_is_read_and_never_written_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let pantry = folder.path().join("mine.toml");
+    let new =
+        || Command::cargo_bin("crumbline").unwrap().args(["new", "--pantry"]).arg(&pantry).output().unwrap();
+    assert!(new().status.success());
+    let text = fs::read_to_string(&pantry).unwrap();
+    let with = |options: &[&str]| {
+        let output = Command::cargo_bin("crumbline")
+            .unwrap()
+            .args(["stack", &bell(), "--json"])
+            .args(options)
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        output.stdout
+    };
+    // What is written is what the program uses without it.
+    assert_eq!(with(&[]), with(&["--pantry", pantry.to_str().unwrap()]));
+    assert_eq!(new().status.code(), Some(2));
+    assert_eq!(fs::read_to_string(&pantry).unwrap(), text);
 }
