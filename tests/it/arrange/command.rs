@@ -91,12 +91,12 @@ fn a_shape_is_scaled_to_a_height_or_into_a_space() {
     let high = scaled(["--height", "25 cm"]).design.shape.size().z;
     // The top is that of an outline made of straight pieces.
     assert!((high - 250.0).abs() < 0.025, "{high}");
-    let plan = scaled(["--fit", "400 mm x 380 mm x 300 mm"]);
+    let plan = scaled(["--fit", "340 mm x 330 mm x 240 mm"]);
     let board = plan.design.board.as_ref().expect("a board");
     let (size, across) = (plan.design.shape.size(), 2.0 * board.footprint.reach());
-    assert!(size.x.max(across) <= 400.0 + 1e-6 && size.y.max(across) <= 380.0 + 1e-6, "{size} {across}");
+    assert!(size.x.max(across) <= 340.0 + 1e-6 && size.y.max(across) <= 330.0 + 1e-6, "{size} {across}");
     let high = size.z + board.thickness;
-    assert!(high <= 300.0 + 1e-6 && (high > 299.0 || size.x > 379.0), "as large as fits: {size} {high}");
+    assert!(high <= 240.0 + 0.025 && high > 239.9, "as large as fits: {size} {high}");
 }
 
 #[test]
