@@ -80,9 +80,9 @@ pub struct Bounds<'a, 'p> {
     /// Height that the stack must reach, micrometres.
     pub top: i32,
     step: i32,
-    /// Thickness of a filling and of a board, micrometres.
+    /// Thickness of a filling, micrometres.
     pub filling: i32,
-    /// See `filling`.
+    /// Thickness of a board, micrometres.
     pub board: i32,
     /// The thinnest slab, micrometres.
     pub thinnest: i32,
@@ -245,7 +245,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         if p < 16 { 1 << p } else { 0 }
     }
 
-    /// The least that must be paid from height `z` on, what `rested` pans have uncut not yet taken off.
+    /// The least that must be paid from height `z` on upon `carrier`, what `rested` pans have uncut not yet taken off.
     fn least_from(&mut self, z: i32, carrier: Carrier, rested: u32) -> Least {
         if z >= self.top {
             return [0.0; MIXES.len()];
@@ -287,7 +287,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         least
     }
 
-    /// From height `z` on: for each class the least that slabs of it or a dearer one amount to, the least that
+    /// From height `z` on upon `carrier`: for each class the least that slabs of it or a dearer one amount to, the least that
     /// seams cost, and the least that they cost without the boards' own.
     fn counted_from(&mut self, z: i32, carrier: Carrier) -> Rc<[f64]> {
         let count = self.classes.len();

@@ -18,7 +18,7 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
         return (trouble, None);
     }
     let style = UnitStyle::new(setup.unit);
-    let works = |rules: &Rules| is_possible(&setup.problem(&setup.pans, rules), effort);
+    let works = |rules: &Rules| is_possible(&setup.problem(&setup.pans, rules), effort) == Some(true);
     let rules = &setup.rules;
     if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at(microns(rules.foot)).is_none() {
         let trouble = Trouble {

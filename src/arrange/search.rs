@@ -117,7 +117,7 @@ pub fn search(problem: &Problem<'_>, effort: Effort) -> Option<Found> {
     let mut best = sweep.run(effort.first, f64::INFINITY);
     let mut labels = sweep.arena.len();
     let mut bound = least.max(sweep.dropped.min(cost_of(&best)));
-    if best.is_none() && sweep.dropped < f64::INFINITY && !is_possible(problem, effort) {
+    if best.is_none() && sweep.dropped < f64::INFINITY && is_possible(problem, effort) == Some(false) {
         return None;
     }
     let mut shares = CEILINGS.iter();
@@ -149,10 +149,13 @@ fn cost_of(found: &Option<Found>) -> f64 {
     found.as_ref().map_or(f64::INFINITY, |found| found.cost)
 }
 
-/// Whether there is a stack at all. Where nothing costs anything, one half-made stack stands for nearly all others of
-/// its height.
-pub fn is_possible(problem: &Problem<'_>, effort: Effort) -> bool {
-    Sweep::new(&problem.free()).run(effort.last, f64::INFINITY).is_some()
+/// Whether there is a stack at all; `None` if the effort does not tell. Where nothing costs anything, one half-made stack
+/// stands for nearly all others of its height.
+pub fn is_possible(problem: &Problem<'_>, effort: Effort) -> Option<bool> {
+    let free = problem.free();
+    let mut sweep = Sweep::new(&free);
+    let found = sweep.run(effort.last, f64::INFINITY).is_some();
+    (found || sweep.dropped == f64::INFINITY).then_some(found)
 }
 
 struct Sweep<'a, 'p> {
