@@ -8,7 +8,7 @@ use crate::{
     cakefile::{CakeFile, Document, FieldPath, schema::Cake},
     outline::{Loader, svg},
     pantry::Pantry,
-    units::{Unit, parse_length},
+    units::{Unit, UnitStyle, parse_length},
 };
 
 /// What a shape is scaled for.
@@ -94,9 +94,11 @@ pub fn scale(file: &CakeFile, pantry: &Pantry, goal: Goal) -> Result<Scaled, Sca
                 };
                 let fits = (reach[0] <= w && reach[1] <= d) || (reach[1] <= w && reach[0] <= d);
                 if !fits || room <= 0.0 {
+                    let style = UnitStyle::new(design.unit);
                     return Err(ScaleError::Impossible(format!(
-                        "the presentation board ({:.0} × {:.0} × {:.0} mm) does not fit into {w:.0} × {d:.0} × {h:.0} mm",
-                        reach[0], reach[1], board.thickness
+                        "the presentation board ({}) does not fit into {}",
+                        style.sides(&[reach[0], reach[1], board.thickness]),
+                        style.sides(&[w, d, h])
                     )));
                 }
             }
