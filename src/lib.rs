@@ -14,37 +14,13 @@
 //! by anything on its left. Lengths are millimetres, angles degrees, masses grams, all `f64`; z is up,
 //! the front faces −y, and the origin is the middle of the presentation board's top.
 
-#![warn(missing_docs)]
-
-pub mod amounts;
-pub mod arrange;
-pub mod batch;
-pub mod cakefile;
-pub mod carve;
 pub mod cli;
-pub mod design;
-pub mod drawing;
-pub mod export;
-pub mod findings;
-pub mod geom;
-pub mod kit;
-pub mod lines;
-pub mod model;
-pub mod outline;
-pub mod pantry;
-pub mod plan;
-pub mod progress;
-pub mod proof;
-pub mod quote;
-pub mod report;
-pub mod scale;
-pub mod scan;
-pub mod sheets;
-pub mod solids;
-pub mod stack;
-pub mod support;
-pub mod timetable;
-pub mod trace;
-pub mod units;
+
+pub use cakefile;
+pub use formats::{drawing, export, model, scan};
+pub use geom::{self, progress, trace, units};
+pub use make::{kit, proof, report, sheets, solids};
+pub use plan::{self, carve, design, findings, lines, outline, pantry, stack, support};
+pub use shop::{amounts, arrange, batch, quote, scale, timetable};
 #[cfg(feature = "viewer")]
-pub mod viewer;
+pub use studio as viewer;

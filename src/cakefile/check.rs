@@ -20,7 +20,7 @@ use super::{
     rule::{Field, Rule, RuleBook},
     scalar,
 };
-use crate::units::Unit;
+use geom::units::Unit;
 
 /// More problems than this are of no use to anybody.
 const MOST_PROBLEMS: usize = 1000;

@@ -13,7 +13,7 @@ use super::{
     schema::FORMAT_VERSION,
     syntax,
 };
-use crate::units::Unit;
+use geom::units::Unit;
 
 /// What came of reading a file of any kind.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 
-use crate::units::{self, Unit, UnitError};
+use geom::units::{self, Unit, UnitError};
 
 /// A number in the file's unit, or text with a unit of its own.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]

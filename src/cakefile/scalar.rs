@@ -9,7 +9,7 @@ use super::{
     rule::Rule,
     schema::{Angle, Colour, Length, Quantity, Size, Temperature},
 };
-use crate::units::{Unit, UnitError};
+use geom::units::{Unit, UnitError};
 
 /// Checks `value` against `rule`; a table or a list is of the wrong kind here. The problem has no place
 /// yet.

@@ -1,7 +1,7 @@
 //! The cake file as written: serde structs that mirror it key by key.
 //!
 //! Nothing here has a default applied, a unit converted or a reference followed; that is
-//! [`crate::design`]'s work. The doc comments are what an editor shows through the JSON Schema, so
+//! [`plan::design`]'s work. The doc comments are what an editor shows through the JSON Schema, so
 //! they speak to the maker.
 
 use std::collections::BTreeMap;
@@ -9,14 +9,17 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod paper_size;
 mod scanned;
 mod shape;
 
 pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
-pub use crate::units::Unit;
-pub use scanned::{Axis, Centre, ModelUnit, Scanned};
+pub use geom::axis::{Axis, Centre};
+pub use geom::units::Unit;
+pub use paper_size::PaperSize;
+pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 
 /// The newest format version that this program reads and the one it writes.
@@ -575,20 +578,6 @@ pub struct Paper {
     /// How far a flat pattern may be too short or too long round a curved side; 6 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ease: Option<Size>,
-}
-
-/// A size of paper.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
-pub enum PaperSize {
-    /// 210 × 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 297 × 420 mm (ISO 216).
-    A3,
-    /// 8.5 × 11 in (ANSI/ASME Y14.1, size A).
-    Letter,
-    /// 11 × 17 in (ANSI/ASME Y14.1, size B).
-    Tabloid,
 }
 
 /// The printer and its plastic, and how printed tools fit.

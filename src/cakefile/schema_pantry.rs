@@ -13,7 +13,7 @@ use super::{
     quantity::{Length, Size},
     schema::{Filling, Paper, Printing},
 };
-use crate::units::Unit;
+use geom::units::Unit;
 
 /// A pantry file: what a maker owns and how they work, for every cake.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]

@@ -80,3 +80,22 @@ pub enum HiddenThing {
     /// A screw or bolt.
     Bolt,
 }
+
+impl HiddenThing {
+    /// What it is called, one of it and more of them.
+    pub fn names(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Toothpick => ("toothpick", "toothpicks"),
+            Self::Skewer => ("skewer", "skewers"),
+            Self::Wire => ("piece of wire", "pieces of wire"),
+            Self::Pin => ("pin", "pins"),
+            Self::Straw => ("straw", "straws"),
+            Self::Bolt => ("bolt", "bolts"),
+        }
+    }
+
+    /// Whether it pricks.
+    pub fn is_sharp(self) -> bool {
+        !matches!(self, Self::Straw | Self::Bolt)
+    }
+}

@@ -2,7 +2,9 @@
 
 use std::io::{IsTerminal, Write};
 
-use crate::{cakefile::CakeFileError, export::ExportError, plan::PlanError};
+use cakefile::CakeFileError;
+use formats::export::ExportError;
+use plan::PlanError;
 
 /// Exit code for a wrong command, a wrong file, or something that could not be written.
 pub const WRONG: u8 = 2;
@@ -21,13 +23,13 @@ pub enum CliError {
     Export(#[from] ExportError),
     /// The tools of a cake cannot be made.
     #[error(transparent)]
-    Kit(#[from] crate::kit::KitError),
+    Kit(#[from] make::kit::KitError),
     /// The paper sheets of a cake cannot be made.
     #[error(transparent)]
-    Sheets(#[from] crate::sheets::SheetError),
+    Sheets(#[from] make::sheets::SheetError),
     /// No stack could be looked for.
     #[error(transparent)]
-    Arrange(crate::arrange::ArrangeError),
+    Arrange(shop::arrange::ArrangeError),
     /// A table could not be made.
     #[error("cannot write a table: {0}")]
     Table(#[from] csv::Error),
@@ -45,7 +47,7 @@ pub enum CliError {
     /// There is no picture or no window.
     #[cfg(feature = "viewer")]
     #[error(transparent)]
-    Viewer(#[from] crate::viewer::ViewerError),
+    Viewer(#[from] studio::ViewerError),
     /// JSON could not be made.
     #[error("cannot write the report as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -60,10 +62,10 @@ impl From<PlanError> for CliError {
     }
 }
 
-impl From<crate::arrange::ArrangeError> for CliError {
-    fn from(error: crate::arrange::ArrangeError) -> Self {
+impl From<shop::arrange::ArrangeError> for CliError {
+    fn from(error: shop::arrange::ArrangeError) -> Self {
         match error {
-            crate::arrange::ArrangeError::CakeFile(error) => Self::CakeFile(error),
+            shop::arrange::ArrangeError::CakeFile(error) => Self::CakeFile(error),
             other => Self::Arrange(other),
         }
     }

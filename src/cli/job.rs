@@ -1,8 +1,8 @@
 //! Flags → what the library is asked for.
 
-use crate::{
-    geom::Tolerance,
-    model::{Model, Part, PartKind},
+use formats::model::{Model, Part, PartKind};
+use geom::{
+    Tolerance,
     units::{Unit, parse_length},
 };
 
@@ -46,7 +46,7 @@ pub fn mock_up(model: Model) -> Model {
 pub fn chosen(model: Model, names: &[String]) -> Result<Model, CliError> {
     if let Some(unknown) = names.iter().find(|name| !model.parts.iter().any(|part| &part.name == *name)) {
         let known: Vec<&str> = model.parts.iter().map(|part| part.name.as_str()).collect();
-        let mend = match crate::cakefile::nearest(unknown, known.iter().copied()) {
+        let mend = match cakefile::nearest(unknown, known.iter().copied()) {
             Some(close) => format!("did you mean \"{close}\"?"),
             None => format!("choose from: {}", known.join(", ")),
         };

@@ -11,14 +11,16 @@ use super::{
     run::{Outcome, print},
     stack::pantry,
 };
-use crate::{
-    cakefile::{CakeFile, Severity},
-    design::{Paper, PaperSize, Printing},
-    export::{ExportError, NarrowSolid, WholeSet, slug, stl, threemf},
+use cakefile::{CakeFile, Severity};
+use formats::export::{ExportError, NarrowSolid, WholeSet, slug, stl, threemf};
+use geom::progress::Progress;
+use make::{
     kit::{self, Bed, Group, Kit},
-    plan::Plan,
-    progress::Progress,
     sheets::{self, SheetError, SheetFile, Template},
+};
+use plan::{
+    Plan,
+    design::{Paper, PaperSize, Printing},
 };
 
 /// Flags of `kit`. Settings left out come from the cake file's `[printing]`, else from the pantry's.
@@ -86,7 +88,7 @@ fn wanted(text: &str) -> Result<Wanted, String> {
     let all = Wanted::all();
     all.iter().copied().find(|wanted| wanted.name() == text).ok_or_else(|| {
         let names: Vec<&str> = all.iter().map(|wanted| wanted.name()).collect();
-        let close = crate::cakefile::nearest(text, names.iter().copied());
+        let close = cakefile::nearest(text, names.iter().copied());
         let close = close.map_or_else(String::new, |name| format!("did you mean \"{name}\"? "));
         format!("{close}There are: {}", names.join(", "))
     })

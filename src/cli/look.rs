@@ -10,16 +10,16 @@ use super::{
     job,
     run::{Outcome, print},
 };
-use crate::{
-    cakefile::CakeFile,
+use cakefile::CakeFile;
+use formats::{
     export::{WholeSet, write_whole},
     model::Model,
-    plan::Plan,
-    solids,
-    viewer::{
-        self, CakeFileSource, Ground, Lens, Lightened, PictureOptions, Section, Showing, Stage, Studio, View,
-        ViewerError,
-    },
+};
+use make::solids;
+use plan::Plan;
+use studio::{
+    self, CakeFileSource, Ground, Lens, Lightened, PictureOptions, Section, Showing, Stage, Studio, View,
+    ViewerError,
 };
 
 /// Flags of `picture`.
@@ -86,11 +86,11 @@ fn size(text: &str) -> Result<(u32, u32), String> {
 fn section(text: &str) -> Result<Section, String> {
     let usage = || "write \"height 80 mm\", \"bearing 90\" or \"across 0 mm\"".to_owned();
     let (kind, value) = text.trim().split_once(' ').ok_or_else(usage)?;
-    let mm = || crate::units::parse_length(value, crate::units::Unit::Millimetre).map_err(|e| e.to_string());
+    let mm = || geom::units::parse_length(value, geom::units::Unit::Millimetre).map_err(|e| e.to_string());
     match kind {
         "height" => Ok(Section::Height(mm()?)),
         "across" => Ok(Section::Across(mm()?)),
-        "bearing" => crate::units::parse_angle(value).map(Section::Bearing).map_err(|e| e.to_string()),
+        "bearing" => geom::units::parse_angle(value).map(Section::Bearing).map_err(|e| e.to_string()),
         _ => Err(usage()),
     }
 }

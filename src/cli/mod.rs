@@ -23,7 +23,7 @@ use clap::Parser;
 /// Reads the command line of this process, does what it says, and gives the exit code.
 pub fn main() -> ExitCode {
     #[cfg(all(feature = "viewer", target_os = "linux"))]
-    crate::viewer::expect_no_session();
+    studio::expect_no_session();
     let args = args::Args::parse();
     // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
     let _ = interrupt::install();

@@ -11,14 +11,13 @@ use super::{
     run::{Outcome, print},
     stack::{pantry, shared_pantry},
 };
-use crate::{
+use cakefile::{CakeFile, schema_pantry::Order};
+use formats::export::{WholeSet, pdf::pdf, slug, write_whole};
+use make::kit::{Group, Kit};
+use plan::{Plan, pantry::Pantry};
+use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
-    cakefile::{CakeFile, schema_pantry::Order},
-    export::{WholeSet, pdf::pdf, slug, write_whole},
-    kit::{Group, Kit},
-    pantry::Pantry,
-    plan::Plan,
     quote::{self, Quote, Side},
     timetable::{self, Timetable},
 };
@@ -160,7 +159,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         {
             let pages = quote::pages(&quote, paper, side);
             let bytes =
-                pdf(&format!("{}: {title}", quote.name), &pages).map_err(crate::sheets::SheetError::from)?;
+                pdf(&format!("{}: {title}", quote.name), &pages).map_err(make::sheets::SheetError::from)?;
             set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
         }
         let table = quote::csv(&quote)?;

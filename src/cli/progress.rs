@@ -4,7 +4,7 @@ use std::sync::{Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::progress::Progress;
+use geom::progress::Progress;
 
 /// What a bar says: "checking solids ━━━━━───── 5/12".
 const LOOK: &str = "{msg} {bar:30} {human_pos}/{human_len}";

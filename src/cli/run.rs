@@ -10,17 +10,17 @@ use std::{
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::{
-    cakefile::{self, CakeFile, Severity},
-    carve::ShaveMap,
+use cakefile::{self, CakeFile, Severity};
+use formats::{
     export::{self, Format, WholeSet, write_whole},
-    geom::Tolerance,
     model::Model,
-    plan::Plan,
-    progress::Progress,
+};
+use geom::{Tolerance, progress::Progress};
+use make::{
     report::{self, Report},
     solids,
 };
+use plan::{Plan, carve::ShaveMap};
 
 use super::{
     args::{Args, Command},
@@ -91,7 +91,7 @@ fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliErro
         });
     }
     if pantry {
-        write_whole(file, |w| w.write_all(crate::pantry::USUAL.as_bytes()))?;
+        write_whole(file, |w| w.write_all(plan::pantry::USUAL.as_bytes()))?;
         return print(&format!(
             "Wrote {}. Next: crumbline stack my-cake.cake.toml --pantry {0}\n",
             file.display()
@@ -136,7 +136,7 @@ fn json(plan: &Plan, report: &Report) -> Result<String, CliError> {
 /// Writes report, solids and mock-up; all of them or none.
 fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf>, CliError> {
     let bars = ProgressBars::new();
-    let slug = crate::export::slug(&plan.design.name);
+    let slug = formats::export::slug(&plan.design.name);
     let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
     bars.start("meshing", 1);
     let model = solids::model(plan, plan.design.preview);
@@ -209,14 +209,14 @@ fn export(
 fn all_solids(plan: &Plan, tolerance: Tolerance) -> Model {
     let mut lines = solids::lines_model(plan, tolerance);
     let model = solids::model(plan, tolerance);
-    lines.parts.extend(model.parts.into_iter().filter(|p| p.kind != crate::model::PartKind::Finished));
+    lines.parts.extend(model.parts.into_iter().filter(|p| p.kind != formats::model::PartKind::Finished));
     lines
 }
 
 fn list_solids(cake: &Path) -> Result<Outcome, CliError> {
     let plan = Plan::new(&CakeFile::read(cake)?)?;
     let model = all_solids(&plan, plan.design.preview);
-    let line = |part: &crate::model::Part| {
+    let line = |part: &formats::model::Part| {
         let ml = part.mesh.volume() / 1000.0;
         format!("{:<32} {:<20} {:>9.1} mL {:>8} triangles\n", part.name, part.material, ml, part.mesh.len())
     };

@@ -9,11 +9,11 @@ use super::{
     job,
     run::{Outcome, print},
 };
-use crate::{
+use cakefile::CakeFile;
+use formats::export::write_whole;
+use plan::pantry::Pantry;
+use shop::{
     arrange::{self, Aim, Effort},
-    cakefile::CakeFile,
-    export::write_whole,
-    pantry::Pantry,
     scale::{self, Goal, ScaleError},
 };
 

@@ -14,11 +14,9 @@ use super::{
     job,
     run::{Outcome, print},
 };
-use crate::{
-    export::{WholeSet, png},
-    proof::{PER_MM, Proof},
-    trace::{self, Options, Picture, Scale, TraceError},
-};
+use formats::export::{WholeSet, png};
+use geom::trace::{self, Options, Picture, Scale, TraceError};
+use make::proof::{PER_MM, Proof};
 
 /// Flags of `trace`. Those after `--width` mean what the keys of `picture` in a cake file mean.
 #[derive(Debug, Args)]

@@ -283,7 +283,7 @@ fn bits(p: DVec2) -> [u64; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geom::{
+    use crate::{
         Solid,
         revolve::{polygon_factor, revolved_volume},
         samples::hollow_cup,

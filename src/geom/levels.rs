@@ -112,7 +112,7 @@ mod tests {
     use glam::DVec3;
 
     use super::*;
-    use crate::geom::revolve::{polygon_factor, revolve};
+    use crate::revolve::{polygon_factor, revolve};
 
     #[test]
     fn a_ring_is_cut_to_a_ring_and_its_envelope_is_its_outline() {

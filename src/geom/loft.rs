@@ -263,7 +263,7 @@ mod tests {
     use std::f64::consts::PI;
 
     use super::*;
-    use crate::geom::revolve::polygon_factor;
+    use crate::revolve::polygon_factor;
 
     fn circle(radius: f64, middle: DVec2) -> Vec<DVec2> {
         (0..256).map(|i| middle + radius * DVec2::from_angle(2.0 * PI * f64::from(i) / 256.0)).collect()

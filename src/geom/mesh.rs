@@ -284,7 +284,7 @@ mod tests {
     use glam::{DVec2, dvec2};
 
     use super::*;
-    use crate::geom::{Region, revolve};
+    use crate::{Region, revolve};
 
     /// A cone R 100 H 100 loses (z/100)³ of itself above a cut, any handbook.
     #[test]

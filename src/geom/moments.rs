@@ -117,7 +117,7 @@ mod tests {
     use glam::{dvec2, dvec3};
 
     use super::*;
-    use crate::geom::{Solid, revolve};
+    use crate::{Solid, revolve};
 
     fn frustum() -> Region {
         Region::from_simple(vec![dvec2(0.0, 0.0), dvec2(100.0, 0.0), dvec2(60.0, 120.0), dvec2(0.0, 120.0)])
@@ -151,7 +151,7 @@ mod tests {
     fn steps_of_a_revolution_are_what_their_mesh_holds() {
         let (n, run) = (24, Run { first: 21, steps: 7 });
         let found = Moments::of_steps(&frustum(), run, n);
-        let bay = crate::geom::Bay { of: n, rows: std::sync::Arc::new([]), runs: vec![run] };
+        let bay = crate::Bay { of: n, rows: std::sync::Arc::new([]), runs: vec![run] };
         let mesh = bay.closed(&frustum()).mass_properties();
         assert!((found.amount / mesh.volume - 1.0).abs() < 1e-9, "{found:?} {mesh:?}");
         assert!(found.centroid().unwrap().distance(mesh.centroid) < 1e-6, "{found:?} {mesh:?}");

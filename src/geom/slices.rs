@@ -220,7 +220,7 @@ mod tests {
     use glam::dvec2;
 
     use super::*;
-    use crate::geom::{Region, Solid, Tolerance, revolve};
+    use crate::{Region, Solid, Tolerance, revolve};
 
     fn vessel() -> TriMesh {
         let section = Region::from_simple(vec![

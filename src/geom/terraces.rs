@@ -209,7 +209,7 @@ mod tests {
     use glam::dvec2;
 
     use super::*;
-    use crate::geom::Tolerance;
+    use crate::Tolerance;
 
     fn square(low: f64, high: f64) -> Region {
         Region::rectangle(DVec2::splat(low), DVec2::splat(high))

@@ -144,7 +144,7 @@ mod tests {
     use glam::dvec2;
 
     use super::*;
-    use crate::geom::{Region, Tolerance, revolve};
+    use crate::{Region, Tolerance, revolve};
 
     /// A value that bends is kept to the error, a flat one adds no vertex, and the surface stays what it was.
     #[test]

@@ -164,7 +164,7 @@ mod tests {
     use glam::{dvec2, dvec3};
 
     use super::*;
-    use crate::geom::revolve::revolve;
+    use crate::revolve::revolve;
 
     /// A quarter of all meridians holds a quarter of the mesh, wherever it begins; a hole, a notch and an
     /// edge on the axis are no hindrance.

@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use geom::axis::{Axis, Centre};
+
 use super::{Angle, Size};
 
 /// A model of the shape from a scanner or a modelling program: STL, OBJ, 3MF or glTF. It is stood on its lowest
@@ -58,39 +60,5 @@ pub enum ModelUnit {
     Inch,
     /// Feet.
     #[serde(rename = "ft")]
-    Foot,
-}
-
-/// A direction along an axis of a model.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-pub enum Axis {
-    /// Where x grows.
-    #[serde(rename = "x")]
-    X,
-    /// Where x falls.
-    #[serde(rename = "-x")]
-    MinusX,
-    /// Where y grows.
-    #[serde(rename = "y")]
-    Y,
-    /// Where y falls.
-    #[serde(rename = "-y")]
-    MinusY,
-    /// Where z grows.
-    #[serde(rename = "z")]
-    Z,
-    /// Where z falls.
-    #[serde(rename = "-z")]
-    MinusZ,
-}
-
-/// What of a model stands over the middle of the board.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Centre {
-    /// The middle of the box round it.
-    #[default]
-    Box,
-    /// The middle of what stands on the board.
     Foot,
 }

@@ -7,7 +7,7 @@
 use glam::{DVec2, DVec3, dvec2};
 
 use super::{Band, LEVEL, Rows, Softening};
-use crate::geom::{Tolerance, TriMesh, region::distance_to_segment, tower::tower};
+use crate::{Tolerance, TriMesh, region::distance_to_segment, tower::tower};
 
 /// Rows of a softened crossing lie at most this far apart, mm.
 const ROW: f64 = 3.0;

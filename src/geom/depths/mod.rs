@@ -28,7 +28,7 @@ mod walls;
 
 use glam::DVec3;
 
-pub(crate) use self::tree::Tree;
+pub use self::tree::Tree;
 use self::{lattice::Lattice, net::Net, normals::Normals, tree::Hit, walls::Walls};
 use super::TriMesh;
 

@@ -14,7 +14,7 @@ use super::{
     lattice::{CORNERS, Corner, Lattice, SIDE, bits, inside},
     place::{Placed, placed},
 };
-use crate::geom::{TriMesh, caps::OpenEdges};
+use crate::{TriMesh, caps::OpenEdges};
 
 /// What a cell holds, by which of its corners are inside.
 struct Case {

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::tree::{Feature, Hit};
-use crate::geom::TriMesh;
+use crate::TriMesh;
 
 /// No triangle on the other side of an edge.
 const NONE: u32 = u32::MAX;

@@ -5,7 +5,7 @@ use std::ops::Range;
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
-use crate::geom::TriMesh;
+use crate::TriMesh;
 
 /// Most triangles in a box that is not divided further.
 const LEAF: usize = 4;
@@ -25,7 +25,7 @@ struct Node {
 
 /// Triangles in boxes in boxes.
 #[derive(Debug, Clone)]
-pub(crate) struct Tree {
+pub struct Tree {
     nodes: Vec<Node>,
     /// What each leaf lies in.
     discs: Vec<Disc>,
@@ -39,7 +39,7 @@ pub(crate) struct Tree {
 
 /// The nearest place of a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Hit {
+pub struct Hit {
     pub triangle: u32,
     pub point: DVec3,
     pub feature: Feature,
@@ -47,7 +47,7 @@ pub(crate) struct Hit {
 
 /// What of a triangle is nearest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Feature {
+pub enum Feature {
     Face,
     /// The side that leaves this corner.
     Edge(u8),
@@ -79,6 +79,7 @@ impl Tree {
         Self { nodes, discs, corners, numbers, places }
     }
 
+    /// Whether there are no triangles in it.
     pub fn is_empty(&self) -> bool {
         self.nodes.is_empty()
     }

@@ -3,7 +3,7 @@
 use glam::{DVec2, DVec3};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::geom::TriMesh;
+use crate::TriMesh;
 
 /// Heights below this are on the board, mm.
 const ON_BOARD: f64 = 1e-6;

@@ -76,7 +76,7 @@ impl Region {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geom::samples::hollow_cup;
+    use crate::samples::hollow_cup;
 
     /// Cut through an undercut and a hole, the parts keep every point and add up.
     #[test]

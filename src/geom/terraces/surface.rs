@@ -6,7 +6,7 @@ use glam::{DVec2, DVec3};
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
 use super::Terrace;
-use crate::geom::{MeshDefect, TriMesh, region::distance_to_segment};
+use crate::{MeshDefect, TriMesh, region::distance_to_segment};
 
 /// The surface of `terraces`, not yet checked.
 pub(super) fn surface(terraces: &[Terrace]) -> Result<TriMesh, MeshDefect> {

@@ -1,0 +1,38 @@
+//! Cake files: text in, syntax as written out. Applies no defaults and builds no geometry.
+//!
+//! [`CakeFile`] is the text; [`CakeFile::parse`] turns it into a [`schema::Cake`] and every problem
+//! that can be found without knowing what the cake means. Problems carry the path of the value they
+//! are about ([`FieldPath`]); later steps report by path too, and [`CakeFile::error`] finds the place
+//! in the text and shows all of them together.
+//!
+//! What is refused: text that is not UTF-8, files beyond [`LARGEST_FILE`], keys and words that the
+//! format does not know, and lengths and angles that [`geom::units`] lets nobody have.
+
+mod check;
+mod choice;
+mod diagnostic;
+mod document;
+mod error;
+mod excerpt;
+mod file;
+mod nearest;
+mod parse;
+mod picture;
+mod quantity;
+mod rule;
+mod scalar;
+pub mod schema;
+pub mod schema_pantry;
+mod starter;
+mod support_schema;
+mod syntax;
+
+pub use choice::exactly_one;
+pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
+pub use document::{Document, StandIn};
+pub use error::CakeFileError;
+pub use file::{CakeFile, LARGEST_FILE};
+pub use nearest::nearest;
+pub use parse::Reading;
+pub use rule::{json_schema, json_schema_of};
+pub use starter::starter;

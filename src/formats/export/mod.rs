@@ -1,0 +1,121 @@
+//! Files out: solids as STL, coloured mock-ups as OBJ, lighter previews, sheets as PDF and SVG, each file
+//! whole or not at all.
+//!
+//! Bytes out; knows [`TriMesh`], [`Model`] and [`crate::drawing::Page`], not cakes. Every solid is narrowed from `f64` to the
+//! `f32` of the file formats here and nowhere else ([`NarrowSolid`]), and one that is not closed and
+//! outward after that is refused. Same input, same bytes: no clock, no random order, whatever the
+//! number of threads, a decimal point whatever the locale.
+//!
+//! | ending | lengths | up | parts |
+//! |---|---|---|---|
+//! | `.stl` | mm (the format itself has no unit) | z, front faces −y | one shell after the other |
+//! | `.obj` with `.mtl` | mm (said in a comment) | y, front faces +z | named and coloured |
+//! | `.3mf` | mm (said in the file) | z | named, each at its places on a bed |
+
+mod corner;
+mod error;
+mod format;
+mod mend;
+mod name;
+mod narrow;
+pub mod obj;
+pub mod pdf;
+pub mod png;
+pub mod preview;
+pub mod stl;
+pub mod svg;
+pub mod threemf;
+mod weld;
+pub mod whole;
+
+use std::path::{Path, PathBuf};
+
+pub use corner::{CornerNormals, corner_normals};
+pub use error::ExportError;
+pub use format::Format;
+pub use name::slug;
+pub use narrow::NarrowSolid;
+pub use preview::{Preview, simplified};
+pub use whole::{WholeSet, write_whole};
+
+use crate::model::Model;
+use geom::{TriMesh, progress::Progress};
+
+/// Writes every part of `model` to `path`, in the format that the ending of `path` names, and gives
+/// back the files that were written. A model for OBJ also gets an MTL file beside it; both appear or
+/// neither does.
+///
+/// # Errors
+/// When the ending names no format, a part is not a closed solid once narrowed to `f32`, the model has
+/// no parts, or a file cannot be written. Nothing is left behind then.
+pub fn write_model(model: &Model, path: &Path, progress: &dyn Progress) -> Result<Vec<PathBuf>, ExportError> {
+    let mut set = WholeSet::new();
+    add_model(&mut set, model, path, progress)?;
+    set.commit()
+}
+
+/// Adds the file, or files, of `model` to a set that is written whole or not at all.
+///
+/// # Errors
+/// As for [`write_model`].
+pub fn add_model(
+    set: &mut WholeSet,
+    model: &Model,
+    path: &Path,
+    progress: &dyn Progress,
+) -> Result<(), ExportError> {
+    let format = Format::of(path)?;
+    let solids = narrowed_parts(model, progress)?;
+    match format {
+        Format::Stl => {
+            progress.start("writing", 1);
+            set.add(path, |w| stl::write(w, &model.name, &solids))?;
+            progress.step(1);
+        }
+        Format::Obj => {
+            let materials = obj::Materials::of(model);
+            let mtl = obj::mtl_path(path);
+            let library = mtl.file_name().unwrap_or_default().to_string_lossy();
+            progress.start("writing", 2);
+            set.add(&mtl, |w| materials.write(w))?;
+            progress.step(1);
+            set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
+            progress.step(2);
+        }
+    }
+    progress.finish();
+    Ok(())
+}
+
+/// Writes closed solids that belong together as one binary STL file named `path`, whatever its ending.
+/// `name` goes into the header of the file.
+///
+/// # Errors
+/// As for [`write_model`].
+pub fn write_stl(solids: &[&TriMesh], name: &str, path: &Path) -> Result<(), ExportError> {
+    let narrow = solids
+        .iter()
+        .map(|solid| NarrowSolid::new(solid))
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(|defect| ExportError::NotSolid { part: name.to_owned(), defect })?;
+    write_whole(path, |w| stl::write(w, name, &narrow))
+}
+
+fn narrowed_parts<'a>(
+    model: &'a Model,
+    progress: &dyn Progress,
+) -> Result<Vec<NarrowSolid<'a>>, ExportError> {
+    if model.parts.is_empty() {
+        return Err(ExportError::Empty { model: model.name.clone() });
+    }
+    progress.start("checking solids", model.parts.len() as u64);
+    let mut solids = Vec::with_capacity(model.parts.len());
+    for part in &model.parts {
+        let solid = NarrowSolid::new(&part.mesh)
+            .map_err(|defect| ExportError::NotSolid { part: part.name.clone(), defect })?;
+        solids.push(solid);
+        progress.step(solids.len() as u64);
+    }
+    progress.finish();
+    Ok(solids)
+}

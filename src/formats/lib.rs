@@ -1,0 +1,9 @@
+//! Meshes, drawings and pages: what is read from files of others, and what is written.
+//!
+//! Knows parts, lines and words, but no cakes: [`scan`] reads a client's model into a closed solid, [`export`]
+//! writes solids, drawings and pictures, each set of files whole or not at all.
+
+pub mod drawing;
+pub mod export;
+pub mod model;
+pub mod scan;

@@ -1,0 +1,238 @@
+//! A model stood on the board → one sound solid, or the reasons why not.
+
+use glam::DVec3;
+
+use super::{
+    Hole, Placed, ScanError,
+    error::{place, short},
+    holes, seams, sheets,
+    sides::Sides,
+};
+use geom::{MeshDefect, TriMesh};
+
+/// How a model is mended.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mending {
+    /// Corners on open edges no further apart than this are one, mm.
+    pub weld: f64,
+    /// Holes with a rim no longer than this are filled flat, mm.
+    pub fill: f64,
+}
+
+impl Default for Mending {
+    /// Common practice, no source: a tenth of a millimetre is far below what a knife does, and a hole as wide as
+    /// a finger is a fault of the scan rather than a part of the model.
+    fn default() -> Self {
+        Self { weld: 0.1, fill: 60.0 }
+    }
+}
+
+/// A sound solid that stands on the board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mended {
+    /// Its surface, mm.
+    pub mesh: TriMesh,
+    /// What was done to it, in words.
+    pub notes: Vec<String>,
+    /// Parts that do not hang together with the one that holds most: the lowest point of each and its volume,
+    /// mm³.
+    pub loose: Vec<(DVec3, f64)>,
+}
+
+/// A rim that lies no higher than this share of the model's height is its open underside.
+const UNDERSIDE: f64 = 0.05;
+
+/// What touches the board over less than this has no foot, mm².
+const FOOT: f64 = 1.0;
+
+/// Makes a sound solid of a model: welds seams, leaves out what is there twice, turns what faces the wrong way,
+/// fills small holes and the open underside, joins parts that cross or overlap, fills hollows that nothing
+/// reaches, and cuts off what lies below the board.
+///
+/// # Errors
+/// When larger holes are left, the surface has one side only, or nothing with a foot comes of it.
+pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
+    let mut notes = Vec::new();
+    let mut mesh = placed.mesh.welded().without_strays();
+    let (mut state, mut parts) = looked_at(&mesh);
+    // Most models are sound, and then all this would find nothing.
+    if state.is_err() {
+        let dropped = placed.mesh.len() - mesh.len();
+        close(&mut mesh, placed, how, dropped, &mut notes)?;
+        mesh = mesh.without_strays();
+        (state, parts) = looked_at(&mesh);
+    }
+    let mesh = outward(mesh, state, parts, &mut notes)?;
+    let (mesh, loose) = stood(mesh)?;
+    Ok(Mended { mesh, notes, loose })
+}
+
+/// What a check of a mesh finds, and which of its triangles hang together by edges.
+fn looked_at(mesh: &TriMesh) -> (Result<(), MeshDefect>, (Vec<u32>, usize)) {
+    rayon::join(|| mesh.check(), || Sides::of(&mesh.triangles).parts(mesh.len()))
+}
+
+/// Makes a closed surface of it; `dropped` triangles have gone before.
+fn close(
+    mesh: &mut TriMesh,
+    placed: &Placed,
+    how: &Mending,
+    dropped: usize,
+    notes: &mut Vec<String>,
+) -> Result<(), ScanError> {
+    let double = sheets::single(mesh);
+    let welded = seams::closed(mesh, how.weld);
+    let dropped = dropped + double + sheets::single(mesh);
+    note(notes, dropped, "triangles that were there twice or had no size were left out");
+    note(notes, welded, &format!("corners along open seams were joined (within {} mm)", short(how.weld)));
+    if mesh.is_empty() {
+        return Err(ScanError::Empty);
+    }
+    let turned = sheets::oriented(mesh).map_err(|at| ScanError::OneSided { at })?;
+    note(notes, turned, "triangles that faced the wrong way were turned");
+    fill_holes(mesh, placed, how, notes)
+}
+
+fn note(notes: &mut Vec<String>, count: usize, what: &str) {
+    if count > 0 {
+        notes.push(format!("{count} {what}"));
+    }
+}
+
+fn fill_holes(
+    mesh: &mut TriMesh,
+    placed: &Placed,
+    how: &Mending,
+    notes: &mut Vec<String>,
+) -> Result<(), ScanError> {
+    let top = mesh.bounds().map_or(0.0, |(_, hi)| hi.z);
+    let (mut filled, mut underside, mut left) = (0, 0, Vec::new());
+    for rim in holes::rims(mesh) {
+        let length = rim.length(mesh);
+        if length <= how.fill {
+            filled += 1;
+        } else if rim.top(mesh) <= UNDERSIDE * top {
+            underside += 1;
+        } else {
+            let on_cake = rim.middle(mesh);
+            let in_model = placed.to_cake.inverse().transform_point3(on_cake);
+            left.push(Hole { in_model, on_cake, rim: length });
+            continue;
+        }
+        rim.fill(mesh);
+    }
+    if !left.is_empty() {
+        left.sort_by(|a, b| b.rim.total_cmp(&a.rim));
+        return Err(ScanError::Holes { holes: left, longest: how.fill });
+    }
+    note(notes, filled, &format!("holes with rims up to {} mm were filled flat", short(how.fill)));
+    if underside > 0 {
+        notes.push("it was open underneath and was closed there".into());
+    }
+    Ok(())
+}
+
+/// The solid that a closed surface encloses: parts that face inwards turned, hollows filled, what crosses joined.
+/// `state` and the parts are what [`looked_at`] says of `mesh`.
+fn outward(
+    mut mesh: TriMesh,
+    mut state: Result<(), MeshDefect>,
+    (part, count): (Vec<u32>, usize),
+    notes: &mut Vec<String>,
+) -> Result<TriMesh, ScanError> {
+    let volumes = volumes(&mesh, &part, count);
+    let inside_out = volumes.iter().filter(|v| **v < 0.0).count();
+    if inside_out > 0 {
+        for (t, part) in mesh.triangles.iter_mut().zip(&part) {
+            if volumes[*part as usize] < 0.0 {
+                t.swap(1, 2);
+            }
+        }
+        state = mesh.check();
+    }
+    let closed_badly = matches!(state, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
+    // A single part that is sound may still cross itself.
+    if count > 1 || closed_badly || mesh.crosses_itself() {
+        let before = mesh.volume();
+        mesh = mesh.rebuilt().map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
+        let parts;
+        (state, (_, parts)) = looked_at(&mesh);
+        if count > parts {
+            notes
+                .push(format!("{count} parts that cross, touch or lie in each other were joined to {parts}"));
+        } else if (mesh.volume() - before).abs() > 1e-6 * before {
+            notes.push("places where the surface crosses itself were cleared".into());
+        }
+    } else if inside_out > 0 {
+        notes.push("it was inside out and was turned".into());
+    }
+    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    Ok(mesh)
+}
+
+/// What of a sound solid stands above the board, and its loose parts.
+fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
+    let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
+    let mut mesh = mesh;
+    let mut changed = lo.z < -ON_BOARD;
+    if changed {
+        mesh = mesh.cut_at(&[0.0]).pop().unwrap_or_default();
+    }
+    for p in mesh.positions.iter_mut().filter(|p| p.z.abs() <= ON_BOARD) {
+        changed |= p.z != 0.0;
+        p.z = 0.0;
+    }
+    let foot: f64 = (0..mesh.len())
+        .map(|t| mesh.corners(t))
+        .filter(|corners| corners.iter().all(|p| p.z == 0.0))
+        .map(|[a, b, c]| (b - a).cross(c - a).z.abs() / 2.0)
+        .sum();
+    if foot < FOOT {
+        return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
+    }
+    let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
+    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    Ok((mesh, loose))
+}
+
+/// Heights below this are on the board, mm.
+const ON_BOARD: f64 = 1e-6;
+
+/// The volume of each part, mm³.
+fn volumes(mesh: &TriMesh, part: &[u32], count: usize) -> Vec<f64> {
+    let mut volumes = vec![0.0; count];
+    let middle = mesh.bounds().map_or(DVec3::ZERO, |(lo, hi)| (lo + hi) / 2.0);
+    for (index, part) in part.iter().enumerate() {
+        let [a, b, c] = mesh.corners(index).map(|p| p - middle);
+        volumes[*part as usize] += a.dot(b.cross(c)) / 6.0;
+    }
+    volumes
+}
+
+/// All parts but the one that holds most.
+fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
+    let (part, count) = Sides::of(&mesh.triangles).parts(mesh.len());
+    let volumes = volumes(mesh, &part, count);
+    let mut lowest = vec![DVec3::INFINITY; count];
+    for (t, part) in mesh.triangles.iter().zip(&part) {
+        for p in t.map(|v| mesh.positions[v as usize]) {
+            if p.z < lowest[*part as usize].z {
+                lowest[*part as usize] = p;
+            }
+        }
+    }
+    let mut parts: Vec<(DVec3, f64)> = lowest.into_iter().zip(volumes).collect();
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    parts.into_iter().skip(1).collect()
+}
+
+impl Mended {
+    /// Loose parts that hang in the air: the lowest point of each, and what it is in words.
+    pub fn floating(&self) -> Vec<(DVec3, String)> {
+        let floats = self.loose.iter().filter(|(at, _)| at.z > 0.0);
+        let told = |(at, volume): &(DVec3, f64)| {
+            (*at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at)))
+        };
+        floats.map(told).collect()
+    }
+}

@@ -1,0 +1,121 @@
+//! How a model is turned, scaled and stood on the board.
+
+use glam::{DAffine3, DMat3, DVec3};
+
+use super::{Model, ScanError, middle_and_size};
+pub use geom::axis::{Axis, Centre};
+use geom::{TriMesh, units};
+
+/// How large the model becomes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scale {
+    /// As large as its format says.
+    OfFormat,
+    /// One of its units is so many millimetres.
+    Unit(f64),
+    /// It is so tall above the board, mm.
+    Height(f64),
+}
+
+/// How a model is turned, scaled and stood on the board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placing {
+    /// Which way is up; as its format has it if not given.
+    pub up: Option<Axis>,
+    /// Which way the front looks; likewise.
+    pub front: Option<Axis>,
+    /// How far it is turned on the board after that, degrees counter-clockwise seen from above.
+    pub turn: f64,
+    /// How large it becomes.
+    pub scale: Scale,
+    /// How much of its bottom is cut off, mm.
+    pub sink: f64,
+    /// What stands over the middle.
+    pub centre: Centre,
+}
+
+/// A model stood on the board, its bottom not yet cut off.
+#[derive(Debug, Clone)]
+pub struct Placed {
+    /// Its triangles, mm; what is to be cut off lies below 0.
+    pub mesh: TriMesh,
+    /// From the model to the cake.
+    pub to_cake: DAffine3,
+}
+
+/// Heights that a cake can have, mm.
+const HEIGHTS: (f64, f64) = (5.0, units::LONGEST);
+
+/// Heights that a cake is likely to have, mm.
+const LIKELY: (f64, f64) = (40.0, 1500.0);
+
+/// Units that a model may be in, as they are written.
+const UNITS: [(&str, f64); 5] =
+    [("mm", 1.0), ("cm", 10.0), ("in", units::MM_PER_INCH), ("m", 1000.0), ("ft", 304.8)];
+
+impl Placing {
+    /// Stands `model` on the board.
+    ///
+    /// # Errors
+    /// When there is no unit, or what comes of it is no cake.
+    pub fn of(&self, model: &Model) -> Result<Placed, ScanError> {
+        let up = self.up.unwrap_or(model.axes.0);
+        let front = self.front.unwrap_or(if up == model.axes.0 { model.axes.1 } else { up.usual_front() });
+        if up.direction().dot(front.direction()) != 0.0 {
+            return Err(ScanError::FrontIsUp);
+        }
+        // What looks to the front looks along −y on the cake, so that back is y and right is back × up.
+        let (back, up) = (-front.direction(), up.direction());
+        let upright = DMat3::from_cols(back.cross(up), back, up).transpose();
+        let turned = DMat3::from_rotation_z(self.turn.to_radians()) * upright;
+        let (mesh, low, size) = moved(&model.mesh, DAffine3::from_mat3(turned));
+        if size.z <= 1e-9 * size.max_element() {
+            return Err(ScanError::Flat);
+        }
+        let scale = self.scale_for(size.z, model.unit)?;
+        let height = size.z * scale - self.sink;
+        if height <= 0.0 {
+            return Err(ScanError::SunkAltogether { sink: self.sink });
+        }
+        if !(HEIGHTS.0..=HEIGHTS.1).contains(&height) {
+            return Err(ScanError::NoCakesSize { height });
+        }
+        let base = DVec3::new(0.0, 0.0, low.z * scale + self.sink);
+        let middle = match self.centre {
+            Centre::Box => (low + size / 2.0) * scale,
+            Centre::Foot => foot(&mesh, low.z + (self.sink / scale).max(1e-3 * size.z)) * scale,
+        };
+        let shift = -middle.with_z(0.0) - base;
+        let to_cake = DAffine3 { matrix3: turned * scale, translation: shift };
+        Ok(Placed { mesh: moved(&model.mesh, to_cake).0, to_cake })
+    }
+
+    fn scale_for(&self, height: f64, of_format: Option<f64>) -> Result<f64, ScanError> {
+        match (self.scale, of_format) {
+            (Scale::Unit(mm), _) | (Scale::OfFormat, Some(mm)) => Ok(mm),
+            (Scale::Height(tall), _) => Ok((tall + self.sink) / height),
+            (Scale::OfFormat, None) => {
+                let likely = |(_, mm): &&(&str, f64)| (LIKELY.0..=LIKELY.1).contains(&(height * mm));
+                let guess = UNITS.iter().find(likely).map(|(name, _)| *name);
+                Err(ScanError::NeedsUnit { height, guess })
+            }
+        }
+    }
+}
+
+/// `mesh` moved by `frame`, its lowest corner and its size.
+fn moved(mesh: &TriMesh, frame: DAffine3) -> (TriMesh, DVec3, DVec3) {
+    let positions = mesh.positions.iter().map(|p| frame.transform_point3(*p)).collect();
+    let mesh = TriMesh { positions, triangles: mesh.triangles.clone() };
+    let (middle, size) = middle_and_size(&mesh);
+    (mesh, middle - size / 2.0, size)
+}
+
+/// Middle of the box round what lies lower than `height`.
+fn foot(mesh: &TriMesh, height: f64) -> DVec3 {
+    let used = mesh.triangles.iter().flatten().map(|v| mesh.positions[*v as usize]);
+    let (lo, hi) = used
+        .filter(|p| p.z <= height)
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), p| (lo.min(p), hi.max(p)));
+    (lo + hi) / 2.0
+}

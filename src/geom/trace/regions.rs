@@ -1,0 +1,87 @@
+//! Which of the edges in a picture are the outline: the largest region or all, without speckles.
+
+use glam::{DVec2, dvec2};
+
+use super::{Keep, TraceError, contours::Contour};
+use crate::region::{signed_area, winding};
+
+/// The edges that are kept, in pixels, right and up.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Regions {
+    /// Outer edges counter-clockwise, each followed by its holes, clockwise; the largest region first.
+    pub contours: Vec<Vec<DVec2>>,
+    /// How many regions that are no speckles are left out.
+    pub left_out: usize,
+    /// How many speckles and small holes are dropped.
+    pub speckles: usize,
+}
+
+/// More regions and holes than this, none of them a speckle, are no outline.
+const MOST: usize = 4000;
+
+/// Turns the edges of a picture of so many pixels `height` upright and chooses among them. `speckle` gives
+/// the area, in square pixels, that a region must have at least, from the size of the largest one.
+pub(super) fn choose(
+    edges: Vec<Contour>,
+    height: f64,
+    keep: Keep,
+    fill_holes: bool,
+    speckle: impl Fn(DVec2) -> f64,
+) -> Result<Option<Regions>, TraceError> {
+    let upright =
+        |contour: Contour| -> Vec<DVec2> { contour.into_iter().map(|p| dvec2(p.x, height - p.y)).collect() };
+    let all: Vec<(f64, Vec<DVec2>)> =
+        edges.into_iter().map(upright).map(|contour| (signed_area(&contour), contour)).collect();
+    let Some((_, largest)) = all.iter().max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(area, _)| *area > 0.0)
+    else {
+        return Ok(None);
+    };
+    let (lo, hi) = bounds(largest);
+    let least = speckle(hi - lo);
+    let count = all.len();
+    let (mut outers, mut holes): (Vec<_>, Vec<_>) =
+        all.into_iter().filter(|(area, _)| area.abs() >= least).partition(|(area, _)| *area > 0.0);
+    let speckles = count - outers.len() - holes.len();
+    if outers.len() + holes.len() > MOST {
+        return Err(TraceError::Noise);
+    }
+    // A stable order: by size, then as found.
+    outers.sort_by(|a, b| b.0.total_cmp(&a.0));
+    holes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let boxes: Vec<(DVec2, DVec2)> = outers.iter().map(|(_, contour)| bounds(contour)).collect();
+    // The smallest region around a point is the last one that holds it.
+    let owner = |p: DVec2| {
+        (0..outers.len()).rev().find(|&i| {
+            let (lo, hi) = boxes[i];
+            p.cmpge(lo).all() && p.cmple(hi).all() && winding(&outers[i].1, p) != 0
+        })
+    };
+    let mut owned: Vec<Vec<Vec<DVec2>>> = vec![Vec::new(); outers.len()];
+    if !fill_holes {
+        for (_, hole) in holes {
+            if let Some(owner) = owner(hole[0]) {
+                owned[owner].push(hole);
+            }
+        }
+    }
+    let kept = if keep == Keep::All { outers.len() } else { outers.len().min(1) };
+    let left_out = if fill_holes {
+        // What lies inside the filled region is no loss.
+        outers[kept..].iter().filter(|(_, contour)| winding(&outers[0].1, contour[0]) == 0).count()
+    } else {
+        outers.len() - kept
+    };
+    let contours = outers
+        .into_iter()
+        .zip(owned)
+        .take(kept)
+        .flat_map(|((_, outer), holes)| std::iter::once(outer).chain(holes))
+        .collect();
+    Ok(Some(Regions { contours, left_out, speckles }))
+}
+
+/// Lower left and upper right corner of the box around points; the origin where there are none.
+pub(super) fn bounds<'a>(points: impl IntoIterator<Item = &'a DVec2>) -> (DVec2, DVec2) {
+    let boxes = points.into_iter().map(|&p| (p, p));
+    boxes.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default()
+}

@@ -1,0 +1,332 @@
+//! From a picture to its outline in millimetres, with everything that there is to say about it.
+
+use glam::{DVec2, dvec2};
+use kurbo::{BezPath, Shape};
+
+use super::{
+    Ground, Half, Halves, Picture, SeparateBy, TraceError,
+    contours::{Contour, Inside, contours},
+    fit::{self, Fitted, fit},
+    halves::halves,
+    levels::{Levels, WHITE},
+    regions::{self, Regions},
+    smooth::Ends,
+    stance::{Base, base, levelled},
+};
+use crate::{region::signed_area, units};
+
+/// Widest tilt of the base that is taken for a slip of the hand, degrees.
+pub const MOST_TILT: f64 = 10.0;
+/// Tilts below this are not turned back, degrees: less than a pixel over a thousand.
+const LEAST_TILT: f64 = 0.05;
+/// The allowed error where none is given, in pixels.
+const ERROR_IN_PIXELS: f64 = 0.5;
+/// But not less than this, mm: no knife follows closer.
+const LEAST_ERROR: f64 = 0.05;
+/// Nobody could see how the outline and its picture differ at this, mm.
+const FINEST_ERROR: f64 = 1e-3;
+
+/// How large the outline really is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scale {
+    /// Its height, mm.
+    Height(f64),
+    /// Its width, mm.
+    Width(f64),
+    /// Two points of the picture, [right, down] in pixels, and how far apart they are, mm.
+    Marks([DVec2; 2], f64),
+}
+
+/// Which regions are kept.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Keep {
+    /// The one with the largest area.
+    #[default]
+    Largest,
+    /// All that are no speckles.
+    All,
+}
+
+/// What is asked of a trace.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// How large the outline really is.
+    pub scale: Scale,
+    /// What tells it from its ground; found if `None`.
+    pub separate_by: Option<SeparateBy>,
+    /// Where that is cut, from 0 to 1; Otsu's if `None`.
+    pub threshold: Option<f64>,
+    /// How bright the ground is; found from the border if `None`.
+    pub ground: Option<Ground>,
+    /// Regions and holes smaller than a disc of this diameter are dropped, mm.
+    pub speckle: f64,
+    /// Which of the others are kept.
+    pub keep: Keep,
+    /// Leave no holes.
+    pub fill_holes: bool,
+    /// How far the outline may stray from the edge in the picture, mm; half a pixel if `None`.
+    pub error: Option<f64>,
+    /// Turn the picture so that the base is level.
+    pub straighten: bool,
+    /// Where x = 0 is, pixels from the left edge at the foot; the middle of the outline if `None`.
+    pub axis: Option<f64>,
+}
+
+impl Options {
+    /// The usual way, for an outline of this size.
+    pub fn new(scale: Scale) -> Self {
+        Self {
+            scale,
+            separate_by: None,
+            threshold: None,
+            ground: None,
+            speckle: 2.0,
+            keep: Keep::Largest,
+            fill_holes: false,
+            error: None,
+            straighten: true,
+            axis: None,
+        }
+    }
+}
+
+/// The outline in a picture. Lengths in mm; x = 0 is the centre line, y = 0 the base or the lowest point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trace {
+    /// How long the side of a pixel is.
+    pub pixel: f64,
+    /// Width and height.
+    pub size: DVec2,
+    /// What told the outline from its ground.
+    pub separated_by: SeparateBy,
+    /// Where that was cut, from 0 to 1.
+    pub threshold: f64,
+    /// How bright the ground is.
+    pub ground: Ground,
+    /// How far the base rose to the right, degrees; `None` where the outline has no base.
+    pub base: Option<f64>,
+    /// How far the picture was turned back, degrees.
+    pub straightened: f64,
+    /// How many regions are kept.
+    pub islands: usize,
+    /// How many holes they have.
+    pub holes: usize,
+    /// How many regions that are no speckles are left out.
+    pub left_out: usize,
+    /// How many speckles and small holes are dropped.
+    pub speckles: usize,
+    /// Whether the outline runs along the edge of the picture, as if cut off there.
+    pub cut_off: bool,
+    /// How far the outline may stray from the edge in the picture.
+    pub allowed: f64,
+    /// The edges in the picture, point by point: outer ones counter-clockwise, each followed by its holes.
+    contours: Vec<Vec<DVec2>>,
+    place: Place,
+    axis_given: bool,
+}
+
+/// From pixels, right and up, to mm and back.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Place {
+    /// Height of the picture, pixels.
+    height: f64,
+    base: Base,
+    pixel: f64,
+    /// What was taken off after scaling, mm.
+    origin: DVec2,
+}
+
+/// Traces the outline in `picture`.
+///
+/// # Errors
+/// When there is none, when the picture does not part into outline and ground, and when the outline stands
+/// askew or is no size for a cake.
+pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> {
+    let levels = Levels::of(picture.image(), options.separate_by)?;
+    let threshold = match options.threshold {
+        Some(share) => (share * (WHITE - 1.0)).floor() + 0.5,
+        None => levels.otsu()?,
+    };
+    let ground = options.ground.map_or_else(|| levels.ground(threshold), Ok)?;
+    let inside = if ground == Ground::Light { Inside::Below } else { Inside::Above };
+    let size = picture.size();
+    if let Scale::Marks(marks, _) = options.scale {
+        check_marks(marks, size)?;
+    }
+    if let Some(pixels) = options.axis.filter(|right| !(0.0..=size.x).contains(right)) {
+        return Err(TraceError::AxisBeside { pixels, width: size.x });
+    }
+    let edges = contours(&levels, threshold, inside)?;
+    let separated_by = levels.separated_by;
+    drop(levels);
+    let speckle = |across: DVec2| {
+        std::f64::consts::FRAC_PI_4 * (options.speckle / pixel_size(options.scale, across)).powi(2)
+    };
+    let largest = largest_across(&edges, options.scale);
+    let found = regions::choose(edges, size.y, options.keep, options.fill_holes, speckle)?;
+    let nothing = TraceError::NothingBeyond { ground };
+    let Regions { contours, left_out, speckles } = found.ok_or(nothing)?;
+    if contours.is_empty() {
+        return Err(TraceError::OnlySpeckles { across: largest });
+    }
+    let cut_off = runs_along_edge(&contours, size);
+
+    let base = base(&contours);
+    let tilt = base.map(|base| base.tilt.to_degrees());
+    let turn = match tilt {
+        Some(degrees) if options.straighten && degrees.abs() > MOST_TILT => {
+            return Err(TraceError::Tilted { degrees });
+        }
+        Some(degrees) if options.straighten && degrees.abs() > LEAST_TILT => degrees,
+        _ => 0.0,
+    };
+    let about = Base { tilt: turn.to_radians(), at: base.map_or(DVec2::ZERO, |base| base.at) };
+    let level = |p: &DVec2| levelled(*p, about);
+    let level: Vec<Vec<DVec2>> = contours.iter().map(|c| c.iter().map(level).collect()).collect();
+    let (lo, hi) = regions::bounds(level.iter().flatten());
+    // A base lies at 0 already, and what strays below it is part of it.
+    let stands = base.is_some() && (turn != 0.0 || tilt.is_some_and(|tilt| tilt.abs() <= LEAST_TILT));
+    let floor = if stands { 0.0 } else { lo.y };
+    let pixel = pixel_size(options.scale, dvec2(hi.x - lo.x, hi.y - floor));
+    let width = (hi.x - lo.x) * pixel;
+    let height = (hi.y - floor) * pixel;
+    units::check_size(width)?;
+    units::check_size(height)?;
+    let place = Place { height: size.y, base: about, pixel, origin: DVec2::ZERO };
+    let centre = match options.axis {
+        Some(right) => place.to_mm(dvec2(right, about.at.y)).x,
+        None => (lo.x + hi.x) / 2.0 * pixel,
+    };
+    let place = Place { origin: dvec2(centre, floor * pixel), ..place };
+    let allowed = options.error.unwrap_or((ERROR_IN_PIXELS * pixel).max(LEAST_ERROR)).max(FINEST_ERROR);
+    let mut contours: Vec<Vec<DVec2>> =
+        level.iter().map(|c| c.iter().map(|p| *p * pixel - place.origin).collect()).collect();
+    if stands {
+        flatten_base(&mut contours, allowed.max(pixel));
+    }
+    let islands = contours.iter().filter(|c| signed_area(c) > 0.0).count();
+    Ok(Trace {
+        pixel,
+        size: dvec2(width, height),
+        separated_by,
+        threshold: threshold / WHITE,
+        ground,
+        base: tilt,
+        straightened: turn,
+        islands,
+        holes: contours.len() - islands,
+        left_out,
+        speckles,
+        cut_off,
+        allowed,
+        contours,
+        place,
+        axis_given: options.axis.is_some(),
+    })
+}
+
+impl Trace {
+    /// Smooth curves along all edges: outer ones counter-clockwise, holes clockwise.
+    pub fn outline(&self) -> Fitted {
+        let mut all = Fitted { path: BezPath::new(), error: 0.0 };
+        for contour in &self.contours {
+            let fitted = fit(contour, Ends::Closed, self.allowed, self.pixel);
+            all.error = all.error.max(fitted.error);
+            all.path.extend(fitted.path);
+        }
+        if self.base.is_none() {
+            // Smoothing may have moved the lowest point.
+            let down = all.path.bounding_box().y0;
+            all.path = fit::moved(&all.path, dvec2(0.0, -down));
+        }
+        all
+    }
+
+    /// The half outline of a turned shape, about the given axis or the one that is found.
+    ///
+    /// # Errors
+    /// When there is nothing on the side of the axis that is asked for.
+    pub fn halves(&self, half: Half) -> Result<Halves, TraceError> {
+        halves(self, half, self.axis_given.then_some(0.0))
+    }
+
+    /// The edges in the picture, point by point: outer ones counter-clockwise, holes clockwise.
+    pub fn edges(&self) -> &[Vec<DVec2>] {
+        &self.contours
+    }
+
+    /// The outer edges.
+    pub(super) fn outer_contours(&self) -> impl Iterator<Item = &Vec<DVec2>> {
+        self.contours.iter().filter(|contour| signed_area(contour) > 0.0)
+    }
+
+    /// Area inside the edges, mm².
+    pub fn area(&self) -> f64 {
+        self.contours.iter().map(|contour| signed_area(contour)).sum()
+    }
+
+    /// The pixel, [right, down], that a point of the outline was traced from.
+    pub fn pixel_of(&self, p: DVec2) -> DVec2 {
+        self.place.to_pixels(p)
+    }
+}
+
+impl Place {
+    fn to_mm(self, upright: DVec2) -> DVec2 {
+        levelled(upright, self.base) * self.pixel - self.origin
+    }
+
+    fn to_pixels(self, p: DVec2) -> DVec2 {
+        let level = (p + self.origin) / self.pixel - dvec2(self.base.at.x, 0.0);
+        let upright = DVec2::from_angle(self.base.tilt).rotate(level) + self.base.at;
+        dvec2(upright.x, self.height - upright.y)
+    }
+}
+
+/// How many mm a pixel is where the outline is so many pixels wide and high.
+fn pixel_size(scale: Scale, across: DVec2) -> f64 {
+    match scale {
+        Scale::Height(height) => height / across.y,
+        Scale::Width(width) => width / across.x,
+        Scale::Marks([a, b], distance) => distance / a.distance(b),
+    }
+}
+
+/// Diameter of a disc as large as the largest region, mm.
+fn largest_across(edges: &[Contour], scale: Scale) -> f64 {
+    let sized = edges.iter().map(|edge| (super::contours::signed_area(edge), edge));
+    sized.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(area, edge)| {
+        let (lo, hi) = regions::bounds(edge);
+        2.0 * (area / std::f64::consts::PI).sqrt() * pixel_size(scale, hi - lo)
+    })
+}
+
+fn check_marks(marks: [DVec2; 2], size: DVec2) -> Result<(), TraceError> {
+    for mark in marks {
+        if mark.cmplt(DVec2::ZERO).any() || mark.cmpgt(size).any() || !mark.is_finite() {
+            return Err(TraceError::MarkOutside {
+                right: mark.x,
+                down: mark.y,
+                width: size.x,
+                height: size.y,
+            });
+        }
+    }
+    if marks[0].distance(marks[1]) < 1.0 { Err(TraceError::MarksMeet) } else { Ok(()) }
+}
+
+/// Whether edges run along the border of a picture for more than a few pixels.
+fn runs_along_edge(contours: &[Vec<DVec2>], size: DVec2) -> bool {
+    const FEW: usize = 3;
+    let on_edge = |p: &&DVec2| p.x <= 0.0 || p.y <= 0.0 || p.x >= size.x || p.y >= size.y;
+    contours.iter().map(|contour| contour.iter().filter(on_edge).count()).sum::<usize>() > FEW
+}
+
+/// Puts what strays less than `ragged` from the base onto it.
+fn flatten_base(contours: &mut [Vec<DVec2>], ragged: f64) {
+    for p in contours.iter_mut().flatten() {
+        if p.y < ragged {
+            p.y = 0.0;
+        }
+    }
+}

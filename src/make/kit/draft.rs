@@ -1,0 +1,250 @@
+//! A tool as drawn, before it is cut to the bed, named, meshed and checked.
+
+use glam::DVec2;
+use rayon::prelude::*;
+
+use cakefile::{FieldPath, Severity};
+use geom::{Region, Terraces, Tolerance, TriMesh, units::UnitStyle};
+use plan::{Plan, design::Printing, findings::Finding, lines::Line};
+
+use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
+
+/// Everything that tools are drawn from.
+pub struct Drawer<'a> {
+    /// The cake.
+    pub plan: &'a Plan,
+    /// The printer.
+    pub printing: &'a Printing,
+    /// How far curves may stray.
+    pub fine: Tolerance,
+    /// How lengths are written.
+    pub style: UnitStyle,
+    /// Finished, coated and carved, each once.
+    pub lines: Vec<Silhouette>,
+}
+
+impl<'a> Drawer<'a> {
+    /// Looks at the lines of `plan`.
+    pub fn new(plan: &'a Plan, printing: &'a Printing, fine: Tolerance, style: UnitStyle) -> Self {
+        let mut wanted = vec![plan.lines.finished(), plan.lines.coated(), plan.lines.carved()];
+        wanted.dedup_by(|a, b| a.name == b.name);
+        Self { plan, printing, fine, style, lines: wanted.into_iter().map(Silhouette::new).collect() }
+    }
+
+    /// The outermost line.
+    pub fn finished(&self) -> &Silhouette {
+        &self.lines[0]
+    }
+
+    /// The innermost line.
+    pub fn carved(&self) -> &Silhouette {
+        &self.lines[self.lines.len() - 1]
+    }
+
+    /// Whether the shape is turned, so that one edge serves it all round.
+    pub fn is_round(&self) -> bool {
+        self.plan.lines.is_turned()
+    }
+
+    /// What tools that stand at the side are drawn from: every line, if the shape is round, and every line at
+    /// every bearing that is asked for, as cuts and adds leave it there. A shape that is not round has a section
+    /// at the front, the back and both sides, unless others are asked for.
+    pub fn sections(&self) -> Vec<Silhouette> {
+        const ALL_ROUND: [f64; 4] = [0.0, 90.0, 180.0, 270.0];
+        let asked = &self.printing.bearings[..];
+        let bearings = if asked.is_empty() && !self.is_round() { &ALL_ROUND } else { asked };
+        let mut all = if self.is_round() { self.lines.clone() } else { Vec::new() };
+        if bearings.is_empty() {
+            return all;
+        }
+        let (plan, fine) = (self.plan, self.fine);
+        let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
+        let levels = plan.lines.all().iter().enumerate().filter(|(_, line)| wanted(line));
+        let at_level = |(level, line): (usize, &Line)| {
+            let body = plan::carve::Body::new(&plan.design, &plan.lines, level, fine);
+            let meridians = body.meridians(fine);
+            let mut sections: Vec<Silhouette> = Vec::new();
+            for &bearing in bearings {
+                let section = Silhouette::at(line, bearing, &body.section_at(bearing, meridians));
+                // One tool serves every bearing with the same section, as left and right of most shapes.
+                match sections.iter_mut().find(|other| other.is_like(&section)) {
+                    Some(other) => other.bearings.push(bearing),
+                    None => sections.push(section),
+                }
+            }
+            sections
+        };
+        let found: Vec<Vec<Silhouette>> = levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect();
+        // Nothing of the shape may lie at a bearing.
+        all.extend(found.into_iter().flatten().filter(|section| section.reach > 0.0));
+        all
+    }
+
+    /// Says that there is no such tool for a shape that is not round.
+    pub fn only_for_round(&self, group: Group, instead: &str) -> Vec<Draft> {
+        let finding = found(
+            Severity::Note,
+            "only-for-round",
+            group.name(),
+            "none can be drawn for a shape that is not turned".into(),
+            instead,
+        );
+        vec![Draft::only_says(group, finding)]
+    }
+
+    /// A length in the maker's unit.
+    pub fn mm(&self, mm: f64) -> String {
+        self.style.length_alone(mm)
+    }
+}
+
+/// What a tool is made of.
+#[derive(Debug, Clone)]
+pub enum Body {
+    /// A flat plate with steps; may be cut into pieces.
+    Plate(Terraces),
+    /// A solid that lies on the bed at z = 0.
+    Solid(TriMesh),
+}
+
+/// A tool as drawn.
+#[derive(Debug, Clone)]
+pub struct Draft {
+    /// What it belongs to.
+    pub group: Group,
+    /// What it is called.
+    pub name: String,
+    /// How many are needed.
+    pub copies: usize,
+    /// Its form.
+    pub body: Body,
+    /// Edges that do the work and are not cut if that can be helped.
+    pub working: Vec<(DVec2, DVec2)>,
+    /// Boxes that are not cut through if that can be helped.
+    pub keep: Vec<(DVec2, DVec2)>,
+    /// Places where it may well be cut: x and y.
+    pub seams: [Vec<f64>; 2],
+    /// Lines of text raised on it where there is room.
+    pub label: Vec<String>,
+    /// Sunk into the face rather than raised, as that face lies on something.
+    pub sunk: bool,
+    /// Not worth a word if there is no room for them.
+    pub quiet: bool,
+    /// Which piece of how many it is, if it was drawn in pieces.
+    pub piece: (usize, usize),
+    /// Findings about it.
+    pub findings: Vec<Finding>,
+}
+
+impl Draft {
+    /// A plate.
+    pub fn plate(group: Group, name: impl Into<String>, plate: Terraces) -> Self {
+        Self::new(group, name.into(), Body::Plate(plate))
+    }
+
+    /// A solid.
+    pub fn solid(group: Group, name: impl Into<String>, mesh: TriMesh) -> Self {
+        Self::new(group, name.into(), Body::Solid(mesh))
+    }
+
+    fn new(group: Group, name: String, body: Body) -> Self {
+        Self {
+            group,
+            name,
+            copies: 1,
+            body,
+            working: Vec::new(),
+            keep: Vec::new(),
+            seams: [Vec::new(), Vec::new()],
+            label: Vec::new(),
+            sunk: false,
+            quiet: false,
+            piece: (1, 1),
+            findings: Vec::new(),
+        }
+    }
+
+    /// No tool at all, only a word about why there is none.
+    pub fn only_says(group: Group, finding: Finding) -> Self {
+        let mut draft = Self::plate(group, "", Terraces::default());
+        draft.findings.push(finding);
+        draft
+    }
+
+    /// Says something about the tool.
+    pub fn note(&mut self, severity: Severity, code: &'static str, message: String, mend: &str) {
+        self.findings.push(found(severity, code, &self.name, message, mend));
+    }
+
+    /// Cuts it to the bed, names the pieces, makes and checks their surfaces.
+    pub fn make(&self, printing: &Printing, fine: Tolerance) -> Result<Made, KitError> {
+        let mut findings = self.findings.clone();
+        let mut parts = Vec::new();
+        match &self.body {
+            Body::Solid(mesh) => {
+                let (lo, hi) = mesh.bounds().unwrap_or_default();
+                let footprint = Region::rectangle(lo.truncate(), hi.truncate());
+                parts.push(self.part(mesh.clone(), None, footprint, self.piece, printing)?);
+            }
+            Body::Plate(plate) => {
+                let cut = split::Cutting { draft: self, printing, fine };
+                let (mut pieces, more) = cut.pieces(plate);
+                findings.extend(more);
+                findings.extend(check::thin_walls(self, &pieces, printing, fine));
+                findings.extend(label::put(self, &mut pieces, printing, fine));
+                let of = pieces.len();
+                for (i, piece) in pieces.iter().enumerate() {
+                    let mesh = piece.mesh().map_err(|defect| self.not_solid(defect))?;
+                    parts.push(self.part(
+                        mesh,
+                        Some(piece.clone()),
+                        piece.footprint(),
+                        (i + 1, of),
+                        printing,
+                    )?);
+                }
+            }
+        }
+        for part in &parts {
+            findings.extend(check::overhang(part));
+        }
+        Ok((parts, findings))
+    }
+
+    fn part(
+        &self,
+        mesh: TriMesh,
+        plate: Option<Terraces>,
+        footprint: Region,
+        piece: (usize, usize),
+        printing: &Printing,
+    ) -> Result<Part, KitError> {
+        mesh.check().map_err(|defect| self.not_solid(defect))?;
+        let plastic = check::Plastic::of(&mesh, printing);
+        let name = self.name.clone();
+        let part =
+            Part { group: self.group, name, piece, copies: self.copies, mesh, plate, footprint, plastic };
+        let (size, room) = (part.size(), printing.bed);
+        if size.z > room.z || !bed::fits(size.truncate(), printing) {
+            return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });
+        }
+        Ok(part)
+    }
+
+    fn not_solid(&self, defect: geom::MeshDefect) -> KitError {
+        KitError::NotSolid { part: self.name.clone(), defect }
+    }
+}
+
+/// A finding about the tool called `about`.
+pub fn found(severity: Severity, code: &'static str, about: &str, message: String, mend: &str) -> Finding {
+    Finding {
+        severity,
+        code,
+        about: about.to_owned(),
+        message,
+        mend: mend.to_owned(),
+        place: None,
+        field: FieldPath::root().key("printing"),
+    }
+}

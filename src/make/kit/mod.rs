@@ -1,0 +1,304 @@
+//! Plan → the tools that a maker prints: formers, gauges, jigs, cutters and stamps.
+//!
+//! Every tool is drawn flat as [`Terraces`] (regions with heights) or turned about the axis, so that it
+//! lies flat on the printer's bed. One that is larger than the bed is cut into pieces that join; every
+//! piece is checked, and all are laid out on beds. What the printer or the maker should know is said as
+//! findings; only a tool that cannot be made at all is an error.
+//!
+//! A flat tool that has a line of the cake for its edge keeps the cake's own measures: its x is the radius
+//! and its y the height above the board, so an edge can be held against the line as it is.
+
+mod bed;
+mod check;
+mod cutters;
+mod discs;
+mod draft;
+mod gauges;
+mod jigs;
+mod label;
+mod lettering;
+mod levelling;
+mod list;
+mod scraper;
+mod shells;
+mod silhouette;
+mod split;
+mod swing;
+
+use rayon::prelude::*;
+
+use geom::{MeshDefect, Region, Terraces, Tolerance, TriMesh, progress::Progress, units::UnitStyle};
+use plan::{
+    Plan,
+    design::{Design, Printing},
+    findings::Finding,
+};
+
+pub use bed::{Bed, Placed};
+pub use check::Plastic;
+pub use list::list;
+pub use silhouette::Silhouette;
+
+use draft::{Draft, Drawer};
+
+/// What can be asked for alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Group {
+    /// Plates whose edge is a line, with their foot.
+    Scrapers,
+    /// Scrapers that turn about the centre dowel.
+    SwingFormers,
+    /// An offset shell to carry the finished cake in.
+    Cradle,
+    /// A comb of teeth for each line.
+    Combs,
+    /// Half rings for the widest, the narrowest and the seams.
+    RingGauges,
+    /// Probes for details that are pressed in.
+    DepthGauges,
+    /// Where boards are drilled and dowels stand.
+    BoardTemplates,
+    /// Tubes that keep dowels upright.
+    DowelGuides,
+    /// Pairs of discs for the knife to ride on.
+    GuideDiscs,
+    /// Walls round a layer, as high as it is to be.
+    LevellingRings,
+    /// A mould for a foot that is cast.
+    FootMould,
+    /// Cutters from outlines.
+    Cutters,
+    /// Stamps from outlines.
+    Stamps,
+}
+
+impl Group {
+    /// Every group, in the order that the kit is made.
+    pub const ALL: [Self; 13] = [
+        Self::Scrapers,
+        Self::SwingFormers,
+        Self::Cradle,
+        Self::Combs,
+        Self::RingGauges,
+        Self::DepthGauges,
+        Self::BoardTemplates,
+        Self::DowelGuides,
+        Self::GuideDiscs,
+        Self::LevellingRings,
+        Self::FootMould,
+        Self::Cutters,
+        Self::Stamps,
+    ];
+
+    /// What it is called on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Scrapers => "scrapers",
+            Self::SwingFormers => "swing-formers",
+            Self::Cradle => "cradle",
+            Self::Combs => "combs",
+            Self::RingGauges => "ring-gauges",
+            Self::DepthGauges => "depth-gauges",
+            Self::BoardTemplates => "board-templates",
+            Self::DowelGuides => "dowel-guides",
+            Self::GuideDiscs => "guide-discs",
+            Self::LevellingRings => "levelling-rings",
+            Self::FootMould => "foot-mould",
+            Self::Cutters => "cutters",
+            Self::Stamps => "stamps",
+        }
+    }
+
+    fn draw(self, drawer: &Drawer<'_>) -> Vec<Draft> {
+        match self {
+            Self::Scrapers => scraper::draw(drawer),
+            Self::SwingFormers => swing::draw(drawer),
+            Self::Cradle => shells::cradle(drawer),
+            Self::Combs => gauges::combs(drawer),
+            Self::RingGauges => gauges::rings(drawer),
+            Self::DepthGauges => gauges::depths(drawer),
+            Self::BoardTemplates => jigs::board_templates(drawer),
+            Self::DowelGuides => jigs::dowel_guides(drawer),
+            Self::GuideDiscs => discs::draw(drawer),
+            Self::LevellingRings => levelling::draw(drawer),
+            Self::FootMould => shells::foot_mould(drawer),
+            Self::Cutters => cutters::cutters(drawer),
+            Self::Stamps => cutters::stamps(drawer),
+        }
+    }
+}
+
+/// One printed part, or one piece of it.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// What it belongs to.
+    pub group: Group,
+    /// What it is called: what it is, then the line or the height.
+    pub name: String,
+    /// Which piece of how many, from 1.
+    pub piece: (usize, usize),
+    /// How many of it are needed.
+    pub copies: usize,
+    /// Its surface, lying on the bed at z = 0, mm.
+    pub mesh: TriMesh,
+    /// The plate that it is made of; `None` for a turned part.
+    pub plate: Option<Terraces>,
+    /// What it covers of the bed, seen from above.
+    pub footprint: Region,
+    /// What it takes to print one.
+    pub plastic: Plastic,
+}
+
+impl Part {
+    /// Name with the number of the piece, as "scraper, carved line, 1 of 2".
+    pub fn full_name(&self) -> String {
+        match self.piece {
+            (_, 1) => self.name.clone(),
+            (number, of) => format!("{}, {number} of {of}", self.name),
+        }
+    }
+
+    /// Width, depth and height, mm.
+    pub fn size(&self) -> glam::DVec3 {
+        self.mesh.bounds().map_or(glam::DVec3::ZERO, |(lo, hi)| hi - lo)
+    }
+
+    /// The part of its file name after the cake's: name, piece and size, as
+    /// "scraper-carved-line-1-of-2-173x140x5mm".
+    pub fn file_stem(&self) -> String {
+        let size = self.size();
+        let [w, d, h] = [size.x, size.y, size.z].map(|side| side.round().max(1.0));
+        format!("{}-{w}x{d}x{h}mm", dashed(&self.full_name()))
+    }
+}
+
+/// Gives tools of the same name a number each: heights that differ by less than they are written with do so.
+fn tell_apart(parts: &mut [Part]) {
+    let mut seen: Vec<(String, usize)> = Vec::new();
+    for part in parts {
+        let full = part.full_name();
+        match seen.iter_mut().find(|(name, _)| *name == full) {
+            Some((_, count)) => {
+                *count += 1;
+                part.name = format!("{}, number {count}", part.name);
+            }
+            None => seen.push((full, 1)),
+        }
+    }
+}
+
+/// Findings that say the same about several tools, said once.
+fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut gathered: Vec<Finding> = Vec::new();
+    for found in findings {
+        let same =
+            |f: &&mut Finding| f.code == found.code && f.message == found.message && f.mend == found.mend;
+        match gathered.iter_mut().find(same) {
+            Some(first) if first.about.split("; ").any(|name| name == found.about) => {}
+            Some(first) => first.about = format!("{}; {}", first.about, found.about),
+            None => gathered.push(found),
+        }
+    }
+    gathered
+}
+
+/// Letters and figures in small, everything else one dash.
+fn dashed(name: &str) -> String {
+    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    plain.split_whitespace().map(str::to_lowercase).collect::<Vec<_>>().join("-")
+}
+
+/// All printed parts of a cake.
+#[derive(Debug, Clone)]
+pub struct Kit {
+    /// Name of the cake.
+    pub cake: String,
+    /// The parts, group by group.
+    pub parts: Vec<Part>,
+    /// How they lie on beds.
+    pub beds: Vec<Bed>,
+    /// What to know before printing, the worst first.
+    pub findings: Vec<Finding>,
+}
+
+/// Why there is no kit.
+#[derive(Debug, thiserror::Error)]
+pub enum KitError {
+    /// A piece is larger than the bed and cannot be cut smaller.
+    #[error("{part} does not fit the bed: it is {:.0} × {:.0} × {:.0} mm and the bed {:.0} × {:.0} × {:.0} mm; give a larger bed, or leave it out with --only", .size.x, .size.y, .size.z, .bed.x, .bed.y, .bed.z)]
+    BedTooSmall {
+        /// The part.
+        part: String,
+        /// Its size, mm.
+        size: glam::DVec3,
+        /// The bed, mm.
+        bed: glam::DVec3,
+    },
+    /// A part came out as no solid: a mistake of ours.
+    #[error("{part} is no closed solid: {defect}")]
+    NotSolid {
+        /// The part.
+        part: String,
+        /// What is wrong with it.
+        defect: MeshDefect,
+    },
+}
+
+/// The parts of one tool and what was found about them.
+type Made = (Vec<Part>, Vec<Finding>);
+
+/// Curves of printed edges stay within this of the true line, mm; a fifth of what a gauge promises.
+const FINE: f64 = 0.01;
+
+impl Kit {
+    /// Makes the parts of `groups` for `plan`, printed as `printing` says.
+    ///
+    /// # Errors
+    /// When a piece cannot be made to fit the bed.
+    pub fn new(
+        plan: &Plan,
+        printing: &Printing,
+        groups: &[Group],
+        progress: &dyn Progress,
+    ) -> Result<Self, KitError> {
+        let design: &Design = &plan.design;
+        let fine = Tolerance::new(FINE).unwrap_or(Tolerance::TOOL);
+        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit));
+        let mut groups = groups.to_vec();
+        groups.sort_unstable();
+        groups.dedup();
+        progress.start("drawing tools", groups.len() as u64);
+        let done = std::sync::atomic::AtomicU64::new(0);
+        let drawn: Vec<Vec<Draft>> = groups
+            .par_iter()
+            .map(|group| {
+                let drafts = group.draw(&drawer);
+                progress.step(done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1);
+                drafts
+            })
+            .collect();
+        let drafts: Vec<Draft> = drawn.into_iter().flatten().collect();
+        progress.start("making parts", drafts.len() as u64);
+        let done = std::sync::atomic::AtomicU64::new(0);
+        let made: Vec<Result<Made, KitError>> = drafts
+            .par_iter()
+            .map(|draft| {
+                let made = draft.make(printing, fine);
+                progress.step(done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1);
+                made
+            })
+            .collect();
+        let (mut parts, mut findings) = (Vec::new(), Vec::new());
+        for one in made {
+            let (more, found) = one?;
+            parts.extend(more);
+            findings.extend(found);
+        }
+        tell_apart(&mut parts);
+        let mut findings = gathered(findings);
+        findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
+        let beds = bed::lay_out(&parts, printing);
+        progress.finish();
+        Ok(Self { cake: design.name.clone(), parts, beds, findings })
+    }
+}

@@ -1,0 +1,239 @@
+//! Plan → report.
+
+use glam::{DVec2, DVec3};
+
+use geom::revolve::revolved_properties;
+use plan::{
+    Plan,
+    design::{Dome, Footprint, FootprintShape, MaterialKind, Shape},
+    stack::{Slab, SlabKind},
+};
+
+use super::{
+    Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
+    PanEntry, REPORT_VERSION, Report, ShapeEntry, SupportEntry, Totals, TrimEntry,
+};
+
+impl Report {
+    /// The figures of `plan`.
+    pub fn new(plan: &Plan) -> Self {
+        let volumes = plan.line_volumes();
+        let trims = trims(plan);
+        let coverings = coverings(plan, &volumes);
+        let totals = totals(plan, &coverings, &trims);
+        Self {
+            report: REPORT_VERSION,
+            name: plan.design.name.clone(),
+            unit: plan.design.unit,
+            sound: !plan.has_errors(),
+            findings: plan.findings.iter().map(finding).collect(),
+            shape: shape(plan, volumes[0]),
+            lines: lines(plan, &volumes),
+            coverings,
+            layers: of_kind(plan, SlabKind::Layer).map(|(i, slab)| layer(plan, i, slab)).collect(),
+            fillings: of_kind(plan, SlabKind::Filling).map(|(i, slab)| filling(plan, i, slab)).collect(),
+            boards: of_kind(plan, SlabKind::Board).map(|(_, slab)| board(slab)).collect(),
+            dowels: dowels(plan),
+            trims,
+            totals,
+            support: SupportEntry::new(plan),
+        }
+    }
+}
+
+fn of_kind(plan: &Plan, kind: SlabKind) -> impl Iterator<Item = (usize, &Slab)> {
+    plan.stack.slabs.iter().enumerate().filter(move |(_, slab)| slab.kind == kind)
+}
+
+fn finding(found: &plan::findings::Finding) -> FindingEntry {
+    FindingEntry {
+        severity: found.severity,
+        code: found.code,
+        about: found.about.clone(),
+        message: found.message.clone(),
+        mend: found.mend.clone(),
+        place: found.place.map(Into::into),
+        field: found.field.to_string(),
+        path: found.field.clone(),
+    }
+}
+
+fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
+    let shape = &plan.design.shape;
+    let surface = match shape.form() {
+        None => {
+            let section = shape.section();
+            let ring = |(a, b): (DVec2, DVec2)| std::f64::consts::PI * (b.x * b.x - a.x * a.x).abs();
+            let foot: f64 = section.edges().filter(|(a, b)| a.y == 0.0 && b.y == 0.0).map(ring).sum();
+            revolved_properties(section).area - foot
+        }
+        Some(form) => form.mesh.mass_properties().area - form.mesh.section(1e-6).area(),
+    };
+    let size = shape.size();
+    ShapeEntry {
+        kind: match shape {
+            Shape::Turned(_) => "turned",
+            Shape::Crossed(_) => "crossed",
+            Shape::Free(_) => "free",
+        },
+        height_mm: size.z,
+        diameter_mm: 2.0 * shape.radius(),
+        width_mm: size.x,
+        depth_mm: size.y,
+        volume_ml: volume / 1000.0,
+        surface_cm2: surface / 100.0,
+    }
+}
+
+fn lines(plan: &Plan, volumes: &[f64]) -> Vec<LineEntry> {
+    let entry = |(line, &volume): (&plan::lines::Line, &f64)| {
+        let (_, hi) = line.section.bounds().unwrap_or_default();
+        let size = match &line.solid {
+            None => DVec3::new(2.0 * hi.x, 2.0 * hi.x, hi.y),
+            Some(mesh) => mesh.bounds().map_or(DVec3::ZERO, |(lo, hi)| hi - lo),
+        };
+        LineEntry {
+            name: line.name.clone(),
+            depth_mm: line.depth,
+            height_mm: size.z,
+            diameter_mm: 2.0 * hi.x,
+            width_mm: size.x,
+            front_to_back_mm: size.y,
+            volume_ml: volume / 1000.0,
+        }
+    };
+    plan.lines.all().iter().zip(volumes).map(entry).collect()
+}
+
+fn coverings(plan: &Plan, volumes: &[f64]) -> Vec<CoveringEntry> {
+    let pairs = volumes.windows(2);
+    let entry = |(covering, pair): (&plan::design::Covering, &[f64])| {
+        let volume = pair[0] - pair[1];
+        CoveringEntry {
+            material: covering.material.name.clone(),
+            colour: covering.material.colour,
+            thickness_mm: covering.thickness,
+            volume_ml: volume / 1000.0,
+            mass_g: covering.material.mass(volume),
+        }
+    };
+    plan.design.coverings.iter().zip(pairs).map(entry).collect()
+}
+
+fn layer(plan: &Plan, index: usize, slab: &Slab) -> LayerEntry {
+    let carving = &plan.carving.slabs[index];
+    LayerEntry {
+        name: slab.name.clone(),
+        tier: plan.design.tiers[slab.tier].name.clone(),
+        material: slab.material.name.clone(),
+        kind: slab.material.kind,
+        pan: pan(&slab.footprint, slab.dome),
+        bottom_mm: slab.bottom,
+        top_mm: slab.top,
+        carved: Carved::new(carving.volumes, slab.material.density),
+        shave: carving.shave.map(Into::into),
+        spare: carving.spare.map(Into::into),
+    }
+}
+
+fn pan(footprint: &Footprint, dome: Option<Dome>) -> PanEntry {
+    match (footprint.shape, dome) {
+        (FootprintShape::Round { diameter }, Some(_)) => PanEntry::HalfBall { diameter_mm: diameter },
+        (FootprintShape::Round { diameter }, None) => PanEntry::Round { diameter_mm: diameter },
+        (FootprintShape::Rectangle { width, depth }, _) => {
+            PanEntry::Rectangle { width_mm: width, depth_mm: depth }
+        }
+    }
+}
+
+fn filling(plan: &Plan, index: usize, slab: &Slab) -> FillingEntry {
+    FillingEntry {
+        name: slab.name.clone(),
+        material: slab.material.name.clone(),
+        thickness_mm: slab.height(),
+        carved: Carved::new(plan.carving.slabs[index].volumes, slab.material.density),
+    }
+}
+
+fn board(slab: &Slab) -> BoardEntry {
+    BoardEntry {
+        name: slab.name.clone(),
+        material: slab.material.name.clone(),
+        outline: pan(&slab.footprint, None),
+        thickness_mm: slab.height(),
+        hole_mm: slab.hole,
+        bottom_mm: slab.bottom,
+    }
+}
+
+fn dowels(plan: &Plan) -> Vec<DowelEntry> {
+    let entry = |dowel: &plan::stack::Dowel| DowelEntry {
+        name: dowel.name.clone(),
+        material: dowel.material.name.clone(),
+        diameter_mm: dowel.diameter,
+        length_mm: dowel.length(),
+        bottom_mm: dowel.bottom,
+        at_mm: dowel.at.to_array(),
+    };
+    plan.stack.dowels.iter().map(entry).collect()
+}
+
+fn trims(plan: &Plan) -> Vec<TrimEntry> {
+    let trims = plan.design.trims.iter().zip(&plan.bulk.adds);
+    trims
+        .map(|(trim, volume)| {
+            let amount = trim.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
+                volume_ml: volume.amount / 1000.0,
+                mass_g: material.mass(volume.amount),
+            });
+            TrimEntry {
+                name: trim.name.clone(),
+                operation: trim.operation,
+                depth: trim.depth,
+                material: trim.material.as_ref().map(|m| m.name.clone()),
+                amount,
+            }
+        })
+        .collect()
+}
+
+fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Totals {
+    let sum = |of: &dyn Fn(&Slab) -> bool| {
+        let chosen = plan.stack.slabs.iter().zip(&plan.carving.slabs).filter(|(slab, _)| of(slab));
+        chosen
+            .map(|(slab, carving)| Carved::new(carving.volumes, slab.material.density))
+            .fold(Carved::default(), std::ops::Add::add)
+    };
+    let sponge = sum(&|s| s.kind == SlabKind::Layer && s.material.kind == MaterialKind::Sponge);
+    let other_layers = sum(&|s| s.kind == SlabKind::Layer && s.material.kind != MaterialKind::Sponge);
+    let fillings = sum(&|s| s.kind == SlabKind::Filling);
+    let boards = sum(&|s| s.kind == SlabKind::Board);
+    let beside = fillings.shortfall.volume_ml + boards.shortfall.volume_ml;
+    let dowel_mass = |dowel: &plan::stack::Dowel| dowel.material.mass(dowel.volume());
+    let inside: f64 = boards.raw.mass_g + plan.stack.dowels.iter().map(dowel_mass).sum::<f64>();
+    let coats: f64 = coverings.iter().map(|c| c.mass_g).sum();
+    let adds: f64 = trims.iter().filter_map(|t| t.amount).map(|a| a.mass_g).sum();
+    // Patched with the same cake; beside boards and fillings filled with the innermost covering.
+    let innermost = plan.design.coverings.last().map_or(0.0, |coat| coat.material.density);
+    let patched: f64 = plan
+        .stack
+        .slabs
+        .iter()
+        .zip(&plan.carving.slabs)
+        .map(|(slab, carving)| {
+            let of = if slab.kind == SlabKind::Layer { slab.material.density } else { innermost };
+            of * carving.volumes.shortfall / 1000.0
+        })
+        .sum();
+    let held = sponge.kept.mass_g + other_layers.kept.mass_g + fillings.kept.mass_g;
+    Totals {
+        sponge,
+        other_layers,
+        fillings,
+        carved_ml: plan.carving.carved / 1000.0,
+        shortfall_ml: plan.carving.shortfall() / 1000.0 - beside,
+        beside_boards_and_fillings_ml: beside,
+        finished_mass_g: held + patched + inside + coats + adds,
+        raw_mass_g: sponge.raw.mass_g + other_layers.raw.mass_g + fillings.raw.mass_g + inside,
+    }
+}

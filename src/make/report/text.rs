@@ -1,0 +1,308 @@
+//! The report for a person at a terminal: findings first, then the figures that a maker asks for.
+
+use std::fmt::Write;
+
+use anstyle::{AnsiColor, Style};
+
+use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
+use cakefile::Severity;
+use geom::units::UnitStyle;
+
+const BOLD: Style = Style::new().bold();
+
+/// Writes `report` with colours as escape sequences; whoever prints it drops them where they do not
+/// belong.
+pub fn text(report: &Report) -> String {
+    let writer = Writer { report, style: UnitStyle::new(report.unit) };
+    [
+        writer.title(),
+        writer.findings(),
+        support_text::answers(&report.support, writer.style),
+        writer.layers(),
+        writer.between(),
+        writer.shave(),
+        writer.lines(),
+        writer.dowels(),
+        writer.trims(),
+        support_text::figures(&report.support, writer.style),
+        writer.totals(),
+    ]
+    .concat()
+}
+
+struct Writer<'a> {
+    report: &'a Report,
+    style: UnitStyle,
+}
+
+/// What stands where there is no figure.
+pub(super) const NONE: &str = "–";
+
+impl Writer<'_> {
+    fn mm(&self, mm: f64) -> String {
+        self.style.length_alone(mm)
+    }
+
+    fn volume(&self, millilitres: f64) -> String {
+        self.style.volume(millilitres * 1000.0)
+    }
+
+    fn amount(&self, amount: Amount) -> String {
+        if amount.volume_ml == 0.0 { NONE.into() } else { self.style.volume_alone(amount.volume_ml * 1000.0) }
+    }
+
+    fn title(&self) -> String {
+        let shape = &self.report.shape;
+        format!(
+            "{BOLD}{}{BOLD:#}\n{} high, {} across at the widest; the finished cake weighs about {}\n",
+            self.report.name,
+            self.style.length(shape.height_mm),
+            self.style.length(shape.diameter_mm),
+            self.style.mass(self.report.totals.finished_mass_g)
+        )
+    }
+
+    fn findings(&self) -> String {
+        let mut out = heading("Findings");
+        if self.report.findings.is_empty() {
+            out.push_str("  Nothing to mend: every layer holds the carved shape.\n");
+        }
+        for found in &self.report.findings {
+            let style = severity_style(found.severity);
+            let place = found.place.map_or(String::new(), |p| {
+                format!(
+                    "  [height {}, {}, radius {}]",
+                    self.mm(p.height_mm),
+                    bearing(p.bearing_deg),
+                    self.mm(p.radius_mm)
+                )
+            });
+            let word = severity_word(found.severity);
+            let _ = writeln!(out, "  {style}{word}{style:#}  {}{place}", found.message);
+            let _ = writeln!(out, "           mend: {}", found.mend);
+        }
+        out
+    }
+
+    fn layers(&self) -> String {
+        let mut rows: Vec<Vec<String>> =
+            self.report.layers.iter().rev().map(|layer| self.layer_row(layer)).collect();
+        for (name, carved) in
+            [("all sponge", self.report.totals.sponge), ("other layers", self.report.totals.other_layers)]
+        {
+            if carved.raw.volume_ml > 0.0 {
+                let mut row = vec![name.into(), String::new(), String::new(), String::new()];
+                row.extend(self.carved_cells(carved));
+                rows.push(row);
+            }
+        }
+        let columns =
+            ["layer (top first)", "of", "pan", "heights", "raw", "kept", "offcut", "share", "shortfall"];
+        heading("What is shaved off") + &table(&columns, 4, rows)
+    }
+
+    fn layer_row(&self, layer: &LayerEntry) -> Vec<String> {
+        let heights = format!("{} to {}", self.mm(layer.bottom_mm), self.mm(layer.top_mm));
+        let mut row = vec![layer.name.clone(), layer.material.clone(), self.pan(layer.pan), heights];
+        row.extend(self.carved_cells(layer.carved));
+        row
+    }
+
+    fn carved_cells(&self, carved: Carved) -> Vec<String> {
+        vec![
+            self.amount(carved.raw),
+            self.amount(carved.kept),
+            self.amount(carved.offcut),
+            format!("{:.0} %", carved.offcut_percent),
+            if carved.shortfall.volume_ml < 0.05 { NONE.into() } else { self.amount(carved.shortfall) },
+        ]
+    }
+
+    fn pan(&self, pan: PanEntry) -> String {
+        match pan {
+            PanEntry::Round { diameter_mm } => format!("round {}", self.mm(diameter_mm)),
+            PanEntry::HalfBall { diameter_mm } => format!("half-ball {}", self.mm(diameter_mm)),
+            PanEntry::Rectangle { width_mm, depth_mm } if width_mm == depth_mm => {
+                format!("square {}", self.mm(width_mm))
+            }
+            PanEntry::Rectangle { width_mm, depth_mm } => {
+                format!("{} × {}", self.mm(width_mm), self.mm(depth_mm))
+            }
+        }
+    }
+
+    fn between(&self) -> String {
+        let mut rows = Vec::new();
+        for filling in self.report.fillings.iter().rev() {
+            rows.push(vec![
+                filling.name.clone(),
+                filling.material.clone(),
+                self.mm(filling.thickness_mm),
+                self.amount(filling.carved.raw),
+                self.style.mass_alone(filling.carved.raw.mass_g),
+            ]);
+        }
+        for board in self.report.boards.iter().rev() {
+            let hole = if board.hole_mm > 0.0 {
+                format!(", hole {}", self.mm(board.hole_mm))
+            } else {
+                String::new()
+            };
+            rows.push(vec![
+                format!("{} ({}{hole})", board.name, self.pan(board.outline)),
+                board.material.clone(),
+                self.mm(board.thickness_mm),
+                NONE.into(),
+                NONE.into(),
+            ]);
+        }
+        if rows.is_empty() {
+            return String::new();
+        }
+        heading("Between the layers")
+            + &table(&["filling or board (top first)", "of", "thick", "spread", "mass"], 2, rows)
+    }
+
+    fn shave(&self) -> String {
+        let rows = self.report.layers.iter().rev().map(|layer| {
+            let mut row = vec![layer.name.clone()];
+            match layer.shave {
+                Some(shave) => row.extend([
+                    self.mm(shave.greatest_mm.max(0.0)),
+                    format!(
+                        "at height {}, {}",
+                        self.mm(shave.greatest_at.height_mm),
+                        bearing(shave.greatest_at.bearing_deg)
+                    ),
+                    self.mm(shave.mean_mm),
+                ]),
+                None => row.extend([NONE.into(), String::new(), NONE.into()]),
+            }
+            row.push(layer.spare.map_or(NONE.into(), |spare| self.mm(spare.least_mm)));
+            row
+        });
+        let columns = ["layer (top first)", "deepest", "where", "mean", "spare at the side"];
+        heading("How deep the knife goes") + &table(&columns, 1, rows.collect())
+    }
+
+    fn lines(&self) -> String {
+        let rows = self.report.lines.iter().enumerate().map(|(i, line)| {
+            let coat = self.report.coverings.get(i);
+            vec![
+                line.name.clone(),
+                self.mm(line.height_mm),
+                self.mm(line.diameter_mm),
+                self.style.volume_alone(line.volume_ml * 1000.0),
+                coat.map_or(String::new(), |c| format!("{} {}", self.mm(c.thickness_mm), c.material)),
+                coat.map_or(String::new(), |c| self.style.mass_alone(c.mass_g)),
+            ]
+        });
+        let columns = ["line", "height", "widest", "inside", "then off comes", "mass on the cake"];
+        heading("Lines, from the outside in") + &table(&columns, 1, rows.collect())
+    }
+
+    fn dowels(&self) -> String {
+        if self.report.dowels.is_empty() {
+            return String::new();
+        }
+        let rows = self.report.dowels.iter().map(|dowel| {
+            let [x, y] = dowel.at_mm;
+            vec![
+                dowel.name.clone(),
+                dowel.material.clone(),
+                self.mm(dowel.diameter_mm),
+                self.mm(dowel.length_mm),
+                self.mm(dowel.bottom_mm),
+                self.style.place(x, y),
+            ]
+        });
+        let columns = ["dowel", "of", "thick", "cut to", "stands at", "place"];
+        let count = self.report.dowels.len();
+        heading("Dowels")
+            + &table(&columns, 2, rows.collect())
+            + &format!("  {count} in all: count them out again before the cake is served.\n")
+    }
+
+    fn trims(&self) -> String {
+        if self.report.trims.is_empty() {
+            return String::new();
+        }
+        let rows = self.report.trims.iter().map(|trim| {
+            let depth = match trim.depth {
+                plan::design::Depth::Sponge => "sponge",
+                plan::design::Depth::Coating => "coating",
+                plan::design::Depth::Icing => "icing",
+            };
+            let operation = match trim.operation {
+                plan::design::Operation::Cut => format!("cut in the {depth}"),
+                plan::design::Operation::Add => format!("add on the {depth}"),
+            };
+            vec![
+                trim.name.clone(),
+                operation,
+                trim.material.clone().unwrap_or_default(),
+                trim.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
+            ]
+        });
+        heading("Cuts and adds") + &table(&["detail", "how", "of", "mass"], 3, rows.collect())
+    }
+
+    fn totals(&self) -> String {
+        let totals = &self.report.totals;
+        let mut out = heading("In all");
+        let mut line = |text: String| {
+            let _ = writeln!(out, "  {text}");
+        };
+        line(format!(
+            "The raw stack weighs about {}; {} of sponge come off ({:.0} %).",
+            self.style.mass(totals.raw_mass_g),
+            self.style.mass(totals.sponge.offcut.mass_g),
+            totals.sponge.offcut_percent
+        ));
+        line(format!("The carved shape holds {}.", self.volume(totals.carved_ml)));
+        if totals.shortfall_ml > 0.05 {
+            line(format!("{} of it lie outside every layer.", self.volume(totals.shortfall_ml)));
+        }
+        if totals.beside_boards_and_fillings_ml > 0.05 {
+            let beside = self.volume(totals.beside_boards_and_fillings_ml);
+            line(format!("{beside} of it lie beside boards and fillings: fill them when you coat the cake."));
+        }
+        line(
+            "Masses follow from the densities in use; weigh your own cake and write its density in the file."
+                .into(),
+        );
+        out
+    }
+}
+
+pub(super) fn heading(text: &str) -> String {
+    format!("\n{BOLD}{text}{BOLD:#}\n")
+}
+
+fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error  ",
+        Severity::Warning => "warning",
+        Severity::Note => "note   ",
+    }
+}
+
+fn severity_style(severity: Severity) -> Style {
+    let colour = match severity {
+        Severity::Error => AnsiColor::Red,
+        Severity::Warning => AnsiColor::Yellow,
+        Severity::Note => AnsiColor::Cyan,
+    };
+    Style::new().bold().fg_color(Some(colour.into()))
+}
+
+/// A bearing in a maker's words.
+fn bearing(degrees: f64) -> String {
+    match degrees.round().rem_euclid(360.0) {
+        0.0 => "front".into(),
+        90.0 => "right side".into(),
+        180.0 => "back".into(),
+        270.0 => "left side".into(),
+        other => format!("{other:.0}° round from the front"),
+    }
+}

@@ -1,0 +1,276 @@
+//! The cutting sheet on three pages.
+
+use glam::{DVec2, dvec2};
+
+use super::{
+    cautions::cautions,
+    chart::{Bands, chart},
+    column::Column,
+    frame::{self, Heading, shown_from},
+    order::{CuttingOrder, Reach, Row},
+    section::{Outlines, section},
+    words::{BEARING_NAMES, Words},
+};
+use formats::drawing::{Drawing, Page};
+use geom::units::UnitStyle;
+use plan::{
+    Plan,
+    design::Paper,
+    support::{NOT_COVERED, capital},
+};
+
+/// Size of words on A4 if there is room, mm: 13 points, to be read at arm's length.
+const SIZE: f64 = 4.6;
+/// Words are never smaller, mm: 6½ points.
+const SMALLEST: f64 = 2.3;
+
+/// The three pages.
+pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
+    let shown = paper.shown(false);
+    let words = Words::new(plan, order);
+    let full = SIZE * (shown.y / paper_a4_shown()).max(1.0).sqrt();
+    let outlines = Outlines::new(plan);
+    let bands = Bands::new(order);
+    let sheet = Sheet { plan, order, words, outlines, bands, shown };
+    let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
+    let second = fitted(full, shown.y, |size, most| sheet.back(size, most));
+    let title = |what: &str| format!("{}: {what}", plan.design.name);
+    let third = fitted(full, shown.y, |size, most| sheet.steady(size, most));
+    [(first, "cutting sheet"), (second, "how deep to carve"), (third, "standing and travelling")]
+        .map(|(drawing, what)| (drawing, title(what)))
+        .into_iter()
+        .enumerate()
+        .map(|(i, (drawing, title))| {
+            let heading = Heading {
+                title,
+                page: format!("page {} of 3, {}", i + 1, paper.size),
+                line: "Heights from the top of the board, radii from the middle. Right and left as you face the front."
+                    .into(),
+                key: Vec::new(),
+            };
+            let mut page = frame::page(paper, false, &heading, None);
+            page.place(drawing, shown_from(paper));
+            page
+        })
+        .collect()
+}
+
+/// Height of what an A4 page shows, mm: words grow with larger paper.
+fn paper_a4_shown() -> f64 {
+    Paper::usual(geom::units::Unit::Millimetre).shown(false).y
+}
+
+/// A page with words as large as there is room for, lists cut short only where the smallest do not fit.
+fn fitted(full: f64, high: f64, make: impl Fn(f64, usize) -> (Drawing, f64)) -> Drawing {
+    let mut size = full;
+    let mut most = usize::MAX;
+    loop {
+        let (drawing, used) = make(size, most);
+        if used <= high || most <= 4 {
+            return drawing;
+        }
+        if size * 0.97 >= SMALLEST {
+            size *= 0.97;
+        } else {
+            most = if most == usize::MAX { 48 } else { most * 3 / 4 };
+        }
+    }
+}
+
+/// Everything that is on the pages, before its words have a size.
+struct Sheet<'a> {
+    plan: &'a Plan,
+    order: &'a CuttingOrder,
+    words: Words<'a>,
+    outlines: Outlines,
+    bands: Bands,
+    /// Width and height of what a page shows, mm.
+    shown: DVec2,
+}
+
+impl Sheet<'_> {
+    /// Stack, dowels, steps; returns the height used.
+    fn front(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { plan, order, words, outlines, shown, .. } = self;
+        let wide = shown.x;
+        let picture_wide = wide * 0.31;
+        let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
+        if !order.mend_first.is_empty() {
+            column.heading("Mend first: do not bake from this plan yet");
+            for problem in order.mend_first.iter().take(most) {
+                column.item(problem);
+            }
+            more(&mut column, order.mend_first.len(), most);
+        }
+        column.heading("Stack, from the bottom up");
+        let from = column.at.y;
+        column.wide = wide - picture_wide - 4.0;
+        let (low, high) = (format!("from {}", words.unit()), format!("to {}", words.unit()));
+        let mut rows = vec![["what", "of", "size", &low, &high].map(str::to_owned).to_vec()];
+        rows.extend(stack_rows(order, words).into_iter().take(most));
+        let stack_count = order.stack.len() + order.dowels.len();
+        column.table(&rows, true, 3);
+        more(&mut column, stack_count, most);
+        if !order.dowels.is_empty() {
+            column.heading(&format!("Dowels: {} in all", order.dowel_count()));
+            order.dowels.iter().take(most).for_each(|cut| column.check(&words.dowel(cut)));
+            more(&mut column, order.dowels.len(), most);
+            column.check(&format!("All {} counted out again before serving.", order.dowel_count()));
+        }
+        let space = (column.at.y - from).max(size * 16.0);
+        let picture = section(plan, order, outlines, dvec2(picture_wide, space), size * 0.8);
+        let (lo, hi) = picture.bounds().unwrap_or_default();
+        column.drawing.extend(&picture, dvec2(wide - hi.x, from + 1.0 - lo.y));
+        column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
+        column.wide = wide;
+        column.heading("Carve");
+        words.steps().iter().for_each(|step| column.check(step));
+        column.heading("Thinnest places");
+        order.thin.iter().for_each(|thin| column.item(&words.thin(thin)));
+        column.item(&words.turning());
+        (column.drawing, column.at.y)
+    }
+
+    /// Chart, table, cautions; returns the height used.
+    fn back(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { plan, order, words, bands, shown, .. } = self;
+        let style = UnitStyle::new(plan.design.unit);
+        let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
+        column.heading("How much comes off, seen round the cake from the front");
+        let high = shown.y * 0.4;
+        column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
+        column.at.y += high;
+        let unit = if order.all_round { String::new() } else { format!(" ({})", words.unit_name()) };
+        column.heading(&format!("Radius to reach, and passes of at most {}{unit}", words.mm(order.pass)));
+        column.table(&table(order, words, most), true, 0);
+        more(&mut column, order.rows.len(), most);
+        if order.all_round {
+            column.paragraph("The same all round. Details are cut in last and are not in these figures.");
+        } else {
+            column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
+        }
+        column.heading("Take care");
+        let gap = 5.0;
+        let half = (shown.x - gap) / 2.0;
+        let all = cautions(&order.steady);
+        let (left, right) = all.split_at(all.len().div_ceil(2));
+        let top = column.at;
+        let mut used = top.y;
+        for (i, part) in [left, right].into_iter().enumerate() {
+            let mut side = Column::new(dvec2(i as f64 * (half + gap), top.y), half, size * 0.92);
+            part.iter().for_each(|caution| side.item(caution));
+            column.drawing.extend(&side.drawing, DVec2::ZERO);
+            used = used.max(side.at.y);
+        }
+        (column.drawing, used)
+    }
+}
+
+impl Sheet<'_> {
+    /// Whether it stands and travels, what it weighs, what is hidden in it; returns the height used.
+    fn steady(&self, size: f64, most: usize) -> (Drawing, f64) {
+        let Self { order, shown, .. } = self;
+        let steady = &order.steady;
+        let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
+        column.heading("Will it stand, and will it travel");
+        column.strong(
+            "An estimate, to be checked by a practised person. Local food codes and licensing come first.",
+        );
+        steady.answers.iter().for_each(|answer| column.item(answer));
+        column.item(&steady.warmth);
+        column.heading("Put it on the scales and compare");
+        let rows = |all: &[Vec<String>]| all.iter().take(most).cloned().collect::<Vec<_>>();
+        column.table(&rows(&steady.weights), true, 1);
+        more(&mut column, steady.weights.len(), most);
+        column.paragraph(&format!("With its presentation board {} to carry.", steady.carried));
+        column.heading("What carries what, one dowel a hair short");
+        column.table(&rows(&steady.levels), false, 1);
+        more(&mut column, steady.levels.len(), most);
+        column.heading("In a car");
+        column.table(&rows(&steady.journey), false, 1);
+        if steady.hidden_count() > 0 {
+            column.heading("Hidden in it: count it in, count it out");
+            for hidden in steady.hidden.iter().take(most) {
+                column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+            }
+            more(&mut column, steady.hidden.len(), most);
+        }
+        column.heading("Not covered by this estimate");
+        column.paragraph(&format!("{}.", capital(&NOT_COVERED.join("; "))));
+        (column.drawing, column.at.y)
+    }
+}
+
+/// The table of the second page: one column of figures where all is round, else one for each bearing.
+fn table(order: &CuttingOrder, words: &Words<'_>, most: usize) -> Vec<Vec<String>> {
+    let rows = order.rows.iter().take(most);
+    if order.all_round {
+        let head = ["height", "radius to reach", "across", "comes off", "in passes"];
+        let mut table = vec![head.map(str::to_owned).to_vec()];
+        table.extend(rows.filter_map(|row| {
+            let reach = row.places[0]?;
+            Some(vec![
+                words.mm(row.height),
+                words.mm(reach.radius),
+                words.mm(2.0 * reach.radius),
+                words.mm(reach.depth.max(0.0)),
+                words.passes(&reach),
+            ])
+        }));
+        return table;
+    }
+    // The radius has a column of its own where it is the same all round and only the stack is not.
+    let one_radius = order.rows.iter().all(Row::has_one_radius);
+    let head = if one_radius { vec!["height", "radius"] } else { vec!["height", ""] };
+    let mut table = vec![head.into_iter().chain(BEARING_NAMES).map(str::to_owned).collect::<Vec<_>>()];
+    for row in rows {
+        let cells = |of: &dyn Fn(&Reach) -> String| -> Vec<String> {
+            row.places.iter().map(|place| place.as_ref().map_or("–".into(), of)).collect()
+        };
+        let passes = cells(&|reach| words.bare_passes(reach));
+        let radii = cells(&|reach| words.bare(reach.radius));
+        if one_radius {
+            table.push([vec![words.bare(row.height), radii[0].clone()], passes].concat());
+        } else {
+            table.push([vec![words.bare(row.height), "radius".into()], radii].concat());
+            table.push([vec![String::new(), "passes".into()], passes].concat());
+        }
+    }
+    table
+}
+
+/// The stack from the bottom up, each tier's dowels after its last layer, the centre dowel last.
+fn stack_rows(order: &CuttingOrder, words: &Words<'_>) -> Vec<Vec<String>> {
+    let dowels = |tier: Option<usize>| {
+        order.dowels.iter().filter(move |cut| cut.tier == tier).map(|cut| {
+            vec![
+                format!("{} × {}", cut.count, cut.name),
+                cut.material.clone(),
+                format!("{} thick", words.mm(cut.diameter)),
+                words.bare(cut.bottom),
+                words.bare(cut.bottom + cut.length),
+            ]
+        })
+    };
+    let mut rows = Vec::new();
+    for (i, slab) in order.stack.iter().enumerate() {
+        rows.push(vec![
+            slab.name.clone(),
+            slab.material.clone(),
+            words.outline(slab.slab),
+            words.bare(slab.bottom),
+            words.bare(slab.top),
+        ]);
+        if order.stack.get(i + 1).is_none_or(|next| next.tier != slab.tier) {
+            rows.extend(dowels(Some(slab.tier)));
+        }
+    }
+    rows.extend(dowels(None));
+    rows
+}
+
+fn more(column: &mut Column, all: usize, most: usize) {
+    if all > most {
+        column.strong(&format!("… and {} more: see the text beside this sheet.", all - most));
+    }
+}

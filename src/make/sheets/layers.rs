@@ -1,0 +1,199 @@
+//! Outlines to cut each layer to before it is stacked, so that little is left to shave.
+
+use glam::{DVec2, dvec2};
+
+use super::{
+    figure::{Figure, Key},
+    view::plain_body,
+};
+use formats::{
+    drawing::{Dash, Drawing, Lettering, Pen},
+    export::slug,
+};
+use geom::{Region, units::UnitStyle};
+use plan::{
+    Plan,
+    carve::Body,
+    design::FootprintShape,
+    stack::{Slab, SlabKind},
+};
+
+const LOWER: Pen = Pen::black(0.7);
+const UPPER: Pen = Pen::black(0.45).dashed(Dash::Dashed);
+const OUTERMOST: Pen = Pen::black(0.45).dashed(Dash::Middle);
+const PAN: Pen = Pen::grey(0.25).dashed(Dash::Dotted);
+const CROSS: Pen = Pen::grey(0.15).dashed(Dash::Middle);
+
+/// What the lines stand for.
+pub fn key() -> Key {
+    [(LOWER, "bottom face"), (UPPER, "top face"), (OUTERMOST, "outermost"), (PAN, "as baked")]
+        .map(|(pen, words)| (pen, words.to_owned()))
+        .into()
+}
+
+/// One figure a layer, from the bottom up.
+pub fn figures(plan: &Plan) -> Vec<Figure> {
+    let target = plain_body(plan, plan.lines.all().len() - 1);
+    let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer);
+    layers.filter_map(|slab| figure(plan, &target, slab)).collect()
+}
+
+/// A top face smaller than this is where the shape closes, mm.
+const POINT: f64 = 5.0;
+
+/// Faces are cut just inside, so that a level face of the shape does not hide what is above or below, mm.
+const INSIDE: f64 = 0.01;
+
+fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
+    let style = UnitStyle::new(plan.design.unit);
+    let top = slab.top.min(target.heights().1);
+    let pan = slab.footprint.region(plan.design.tool);
+    let face = |z: f64| target.outline_at(z, plan.design.tool).intersection(&pan);
+    let lower = face(slab.bottom + INSIDE);
+    let upper = face(top - INSIDE);
+    if lower.is_empty() && upper.is_empty() {
+        return None;
+    }
+    if !plan.lines.is_turned() {
+        return Some(free_figure(plan, target, slab, (lower, upper)));
+    }
+    let outermost = outermost(target, slab.bottom + INSIDE, top - INSIDE);
+    let mut drawing = Drawing::new();
+    let across = |region: &Region| region.bounds().map_or(0.0, |(lo, hi)| hi.x - lo.x);
+    if !(slab.is_coaxial() && matches!(slab.footprint.shape, FootprintShape::Round { .. })) {
+        drawing.region(&pan, DVec2::ZERO, None, Some(PAN));
+    }
+    drawing.region(&lower, DVec2::ZERO, None, Some(LOWER));
+    drawing.region(&upper, DVec2::ZERO, None, Some(UPPER));
+    let faces = if across(&upper) < POINT {
+        format!("it closes at height {}.", style.length_alone(top))
+    } else {
+        format!("top face {} across.", style.length_alone(across(&upper)))
+    };
+    let mut notes = vec![format!(
+        "Heights {} to {}. Bottom face {} across, {faces}",
+        style.length_alone(slab.bottom),
+        style.length_alone(slab.top),
+        style.length_alone(across(&lower)),
+    )];
+    match outermost {
+        _ if target.is_edited_between(slab.bottom, top) => notes.push(
+            "Cuts or adds reach this layer: cut straight down outside all lines, and carve the rest in the stack."
+                .into(),
+        ),
+        Some((radius, z)) => {
+            let ring = Region::disc(DVec2::ZERO, radius, plan.design.tool).intersection(&pan);
+            drawing.region(&ring, DVec2::ZERO, None, Some(OUTERMOST));
+            notes.push(format!(
+                "Its side bulges, furthest at height {}: cut straight down along the outermost line only, and carve \
+                 the rest in the stack.",
+                style.length_alone(z)
+            ));
+        }
+        None if (across(&lower) - across(&upper)).abs() < 1.0 => {
+            notes.push("Cut straight down along the line.".into());
+        }
+        None => notes.push(
+            "Cut the paper out along the outer line and mark that face with it, trim it to the inner line and mark \
+             the other face, then cut from line to line."
+                .into(),
+        ),
+    }
+    if slab.is_coaxial()
+        && let FootprintShape::Round { diameter } = slab.footprint.shape
+    {
+        let widest = outermost.map_or(across(&lower).max(across(&upper)), |(radius, _)| 2.0 * radius);
+        let spare = (diameter - widest) / 2.0;
+        if spare >= 0.0 {
+            notes.push(format!(
+                "Lay it in the middle of the round {} layer: {} show all round.",
+                style.length_alone(diameter),
+                style.length_alone(spare)
+            ));
+        } else {
+            notes.push(format!(
+                "The round {} layer is {} too small all round: see the plan.",
+                style.length_alone(diameter),
+                style.length_alone(-spare)
+            ));
+        }
+    }
+    cross(&mut drawing, slab);
+    Some(Figure {
+        slug: format!("layer-{}", slug(&slab.name)),
+        title: format!("Layer: {}", slab.name),
+        notes,
+        drawing,
+    })
+}
+
+/// The figure of a layer of a shape that is not round.
+fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region, Region)) -> Figure {
+    let style = UnitStyle::new(plan.design.unit);
+    let top = slab.top.min(target.heights().1);
+    let pan = slab.footprint.region(plan.design.tool);
+    let reached = target.shadow_between(slab.bottom, top, plan.design.tool);
+    let furthest = reached.intersection(&pan);
+    let mut drawing = Drawing::new();
+    drawing.region(&pan, DVec2::ZERO, None, Some(PAN));
+    drawing.region(&furthest, DVec2::ZERO, None, Some(OUTERMOST));
+    drawing.region(&lower, DVec2::ZERO, None, Some(LOWER));
+    drawing.region(&upper, DVec2::ZERO, None, Some(UPPER));
+    let size = |region: &Region| {
+        let (lo, hi) = region.bounds().unwrap_or_default();
+        format!("{} × {}", style.length_alone(hi.x - lo.x), style.length_alone(hi.y - lo.y))
+    };
+    let faces = match (lower.is_empty(), upper.is_empty()) {
+        (false, false) => format!("Bottom face {}, top face {}.", size(&lower), size(&upper)),
+        (false, true) => {
+            format!("Bottom face {}; it closes at height {}.", size(&lower), style.length_alone(top))
+        }
+        _ => format!("Top face {}.", size(&upper)),
+    };
+    let (from, to) = (style.length_alone(slab.bottom), style.length_alone(slab.top));
+    let mut notes = vec![
+        format!("Heights {from} to {to}. {faces}"),
+        "Cut straight down along the outermost line only, and carve the rest in the stack.".into(),
+    ];
+    let spare =
+        reached.contours().iter().flatten().map(|p| slab.footprint.depth(*p)).fold(f64::INFINITY, f64::min);
+    notes.push(if spare >= 0.0 {
+        format!(
+            "Lay the middle cross on the middle of the cake: at least {} of the layer show round it.",
+            style.length_alone(spare)
+        )
+    } else {
+        format!("The layer is up to {} too small: see the plan.", style.length_alone(-spare))
+    });
+    cross(&mut drawing, slab);
+    Figure {
+        slug: format!("layer-{}", slug(&slab.name)),
+        title: format!("Layer: {}", slab.name),
+        notes,
+        drawing,
+    }
+}
+
+/// The middle of the cake, with the way to the front.
+fn cross(drawing: &mut Drawing, slab: &Slab) {
+    let (lo, hi) = drawing.bounds().unwrap_or_default();
+    drawing.line(dvec2(lo.x, 0.0), dvec2(hi.x, 0.0), CROSS);
+    drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), CROSS);
+    // Beside the middle, where two sheets may be joined.
+    drawing.text(Lettering::new(&slab.name, dvec2(-9.0, -9.0), 4.0).bold().ending());
+    drawing.text(Lettering::new("front", dvec2(9.0, hi.y + 4.0), 3.4));
+}
+
+/// Radius and height where the side stands out furthest beyond a straight cut from face to face; `None`
+/// where such a cut does no harm.
+fn outermost(target: &Body, bottom: f64, top: f64) -> Option<(f64, f64)> {
+    /// Less than this is shaved off by a straight cut and missed by no one, mm.
+    const HARM: f64 = 0.5;
+    const LEVELS: u32 = 64;
+    let reach = |z: f64| target.section.row(z).last().map_or(0.0, |&(_, r)| r);
+    let (low, high) = (reach(bottom), reach(top));
+    let share = |i: u32| f64::from(i) / f64::from(LEVELS);
+    let levels = (0..=LEVELS).map(|i| (share(i), bottom + (top - bottom) * share(i)));
+    let harmed = levels.clone().any(|(share, z)| reach(z) - (low + (high - low) * share) > HARM);
+    harmed.then(|| levels.map(|(_, z)| (reach(z), z)).max_by(|a, b| a.0.total_cmp(&b.0))).flatten()
+}

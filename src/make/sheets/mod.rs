@@ -1,0 +1,221 @@
+//! Plan → paper: templates at true size and the cutting sheet.
+//!
+//! Everything drawn is at true size unless it says otherwise, every page carries the bars that prove it, and
+//! the same plan gives the same bytes. Shapes are drawn without the details that are cut in last: those have
+//! figures of their own.
+
+mod boards;
+mod cautions;
+mod chart;
+mod column;
+mod cutting;
+mod details;
+mod figure;
+mod form;
+mod frame;
+mod icing;
+mod layers;
+mod order;
+mod pages;
+mod plain;
+mod section;
+mod silhouettes;
+mod steady;
+mod tiles;
+mod view;
+mod words;
+mod wraps;
+
+use glam::dvec2;
+
+use formats::{
+    drawing::Page,
+    export::{
+        pdf::{PdfError, pdf},
+        slug,
+        svg::svg,
+    },
+};
+use plan::{
+    Plan,
+    design::{Paper, PaperError, paper::FOOT},
+};
+
+use icing::Halves;
+
+pub use cautions::cautions;
+pub use column::Column;
+pub use figure::{Figure, Key};
+pub use form::{Thin, ThinKind, UpsideDown};
+pub use icing::{icing_bands, icing_sheet};
+pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
+pub use steady::Steady;
+
+/// A file in memory.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SheetFile {
+    /// Its name: the cake, what of it, the size.
+    pub name: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+}
+
+/// Why there are no sheets.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SheetError {
+    /// Nothing can be printed on such paper.
+    #[error(transparent)]
+    Paper(#[from] PaperError),
+    /// The PDF could not be made.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+}
+
+/// A set of templates that is printed together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Template {
+    /// Front and side with all lines.
+    Silhouettes,
+    /// Each layer, to be cut before it is stacked.
+    Layers,
+    /// Outlines of details.
+    Details,
+    /// Boards, holes, dowels.
+    Boards,
+    /// Flat patterns for icing.
+    Icing,
+    /// Strips round the side.
+    Wraps,
+}
+
+impl Template {
+    /// Every set.
+    pub const ALL: [Self; 6] =
+        [Self::Silhouettes, Self::Layers, Self::Details, Self::Boards, Self::Icing, Self::Wraps];
+
+    /// Its name, in commands and in file names.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Silhouettes => "silhouettes",
+            Self::Layers => "layers",
+            Self::Details => "details",
+            Self::Boards => "boards",
+            Self::Icing => "icing",
+            Self::Wraps => "wraps",
+        }
+    }
+
+    fn title(self) -> &'static str {
+        match self {
+            Self::Silhouettes => "silhouettes",
+            Self::Layers => "layers, to cut before you stack",
+            Self::Details => "details",
+            Self::Boards => "boards and dowels",
+            Self::Icing => "flat patterns for icing",
+            Self::Wraps => "strips round the side",
+        }
+    }
+
+    /// What its lines stand for.
+    pub fn key(self, plan: &Plan, paper: &Paper) -> Key {
+        match self {
+            Self::Silhouettes => silhouettes::key(plan),
+            Self::Layers => layers::key(),
+            Self::Details => details::key(),
+            Self::Boards => boards::key(),
+            Self::Icing => icing::key(paper, plan),
+            Self::Wraps => wraps::key(),
+        }
+    }
+
+    /// Its figures, whole; none where the cake has nothing of the kind.
+    pub fn figures(self, plan: &Plan, paper: &Paper) -> Vec<Figure> {
+        self.figures_for(plan, paper, Halves::Never)
+    }
+
+    fn figures_for(self, plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
+        match self {
+            Self::Silhouettes => silhouettes::figures(plan),
+            Self::Layers => layers::figures(plan),
+            Self::Details => details::figures(plan),
+            Self::Boards => boards::figures(plan),
+            Self::Icing => icing::figures(plan, paper, halves),
+            Self::Wraps => wraps::figures(plan),
+        }
+    }
+}
+
+/// Templates of `plan`: a PDF of each set for the paper in `paper`, and an SVG drawing of each figure whole.
+///
+/// # Errors
+/// When nothing can be printed on such paper.
+pub fn templates(plan: &Plan, paper: &Paper, sets: &[Template]) -> Result<Vec<SheetFile>, SheetError> {
+    use rayon::prelude::*;
+    paper.check()?;
+    let files: Vec<Vec<SheetFile>> =
+        sets.par_iter().map(|&set| template(plan, paper, set)).collect::<Result<_, _>>()?;
+    Ok(files.concat())
+}
+
+fn template(plan: &Plan, paper: &Paper, set: Template) -> Result<Vec<SheetFile>, SheetError> {
+    let cake = slug(&plan.design.name);
+    let figures = set.figures(plan, paper);
+    if figures.is_empty() {
+        return Ok(Vec::new());
+    }
+    let title = format!("{}: {}", plan.design.name, set.title());
+    let key = set.key(plan, paper);
+    // Patterns that are symmetrical need only half the paper.
+    let on_pages = if set == Template::Icing {
+        set.figures_for(plan, paper, Halves::WhereLarge)
+    } else {
+        figures.clone()
+    };
+    let pages = pages::pages(paper, &title, &key, &on_pages);
+    let size = paper.size.name().to_lowercase();
+    let mut files =
+        vec![SheetFile { name: format!("{cake}-{}-{size}.pdf", set.name()), bytes: pdf(&title, &pages)? }];
+    files.extend(figures.iter().map(|figure| whole(&plan.design.name, figure, &key)));
+    Ok(files)
+}
+
+/// The cutting sheet of `plan`: two pages as PDF, and the same as plain text.
+///
+/// # Errors
+/// When nothing can be printed on such paper.
+pub fn cutting_sheet(plan: &Plan, paper: &Paper) -> Result<Vec<SheetFile>, SheetError> {
+    paper.check()?;
+    let order = CuttingOrder::new(plan, paper);
+    let cake = slug(&plan.design.name);
+    let size = paper.size.name().to_lowercase();
+    let title = format!("{}: cutting sheet", plan.design.name);
+    let bytes = pdf(&title, &cutting::pages(plan, &order, paper))?;
+    Ok(vec![
+        SheetFile { name: format!("{cake}-cutting-sheet-{size}.pdf"), bytes },
+        SheetFile {
+            name: format!("{cake}-cutting-sheet.txt"),
+            bytes: plain::text(plan, &order).into_bytes(),
+        },
+    ])
+}
+
+/// A figure on a sheet of its own, whatever its size.
+fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
+    /// White all round, mm.
+    const MARGIN: f64 = 10.0;
+    /// The bars and the sentence need this much, mm.
+    const FOOT_WIDE: f64 = 180.0;
+    let cell = figure.cell();
+    let key = frame::key(key);
+    let key_wide = key.bounds().map_or(0.0, |(_, hi)| hi.x);
+    let wide = cell.size.x.max(FOOT_WIDE).max(key_wide).ceil();
+    let high = (cell.size.y + FOOT + 1.5 * MARGIN).ceil();
+    let under = MARGIN + cell.size.y + MARGIN;
+    let mut page = Page::new(dvec2(wide, high) + 2.0 * MARGIN);
+    page.place(cell.drawing, dvec2(MARGIN, MARGIN));
+    page.place(key, dvec2(MARGIN, under));
+    page.place(frame::foot(wide, None), dvec2(MARGIN, MARGIN + high - FOOT));
+    let title = format!("{cake}: {}", figure.title);
+    let name = format!("{}-{}-{:.0}x{:.0}mm.svg", slug(cake), figure.slug, page.size.x, page.size.y);
+    SheetFile { name, bytes: svg(&title, &page).into_bytes() }
+}

@@ -1,0 +1,131 @@
+//! The cutting sheet as plain text.
+
+use std::fmt::Write;
+
+use super::{
+    cautions::cautions,
+    order::{CuttingOrder, Row},
+    steady::Steady,
+    words::{BEARING_NAMES, Words},
+};
+use plan::Plan;
+
+/// Lines are no longer, letters.
+const WIDE: usize = 96;
+
+/// The cutting sheet of `plan`.
+pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
+    let words = Words::new(plan, order);
+    let mut out = String::new();
+    let title = format!("{}: cutting sheet", plan.design.name);
+    line(&mut out, &title);
+    line(&mut out, &"=".repeat(title.chars().count()));
+    wrapped(
+        &mut out,
+        "",
+        "Heights from the top of the board, radii from the middle. Right and left as you face it.",
+    );
+    if !order.mend_first.is_empty() {
+        heading(&mut out, "Mend first: do not bake from this plan yet");
+        order.mend_first.iter().for_each(|problem| wrapped(&mut out, "- ", problem));
+    }
+    heading(&mut out, "Stack, from the bottom up");
+    for slab in &order.stack {
+        let what = format!(
+            "{} to {}: {} ({}), {}",
+            words.mm(slab.bottom),
+            words.mm(slab.top),
+            slab.name,
+            words.size(slab.slab),
+            slab.material
+        );
+        wrapped(&mut out, "[ ] ", &what);
+    }
+    if !order.dowels.is_empty() {
+        heading(&mut out, &format!("Dowels: {} in all", order.dowel_count()));
+        order.dowels.iter().for_each(|cut| wrapped(&mut out, "[ ] ", &words.dowel(cut)));
+        wrapped(&mut out, "[ ] ", &format!("All {} counted out again before serving.", order.dowel_count()));
+    }
+    heading(&mut out, "Carve");
+    words.steps().iter().for_each(|step| wrapped(&mut out, "[ ] ", step));
+    heading(&mut out, "Thinnest places");
+    order.thin.iter().for_each(|thin| wrapped(&mut out, "- ", &words.thin(thin)));
+    wrapped(&mut out, "- ", &words.turning());
+    heading(&mut out, &format!("Radius to reach, and passes of at most {}", words.mm(order.pass)));
+    order.rows.iter().for_each(|row| reach(&mut out, &words, row));
+    wrapped(&mut out, "", "Details are cut in last and are not in these figures.");
+    standing(&mut out, &order.steady);
+    heading(&mut out, "Take care");
+    cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
+    out
+}
+
+fn standing(out: &mut String, steady: &Steady) {
+    heading(out, "Will it stand, and will it travel: an estimate");
+    steady.answers.iter().chain([&steady.warmth]).for_each(|answer| wrapped(out, "- ", answer));
+    heading(out, "Put it on the scales and compare");
+    for row in steady.weights.iter().skip(1) {
+        if let [tier, raw, carved, finished, above] = &row[..] {
+            let what =
+                format!("{tier}: raw {raw}, carved {carved}, finished {finished}, with all above {above}");
+            wrapped(out, "[ ] ", &what);
+        }
+    }
+    if steady.hidden_count() > 0 {
+        heading(out, "Hidden in it: count it in, count it out");
+        for hidden in &steady.hidden {
+            wrapped(out, "[ ] ", &format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+        }
+    }
+}
+
+fn reach(out: &mut String, words: &Words<'_>, row: &Row) {
+    let at = |place: &super::order::Reach| {
+        format!(
+            "radius {}, comes off {}: {}",
+            words.mm(place.radius),
+            words.mm(place.depth.max(0.0)),
+            words.passes(place)
+        )
+    };
+    let height = words.mm(row.height);
+    if row.is_all_round() {
+        let all = row.places[0].as_ref().map(at).unwrap_or_default();
+        wrapped(out, "[ ] ", &format!("height {height}, all round: {all}"));
+        return;
+    }
+    wrapped(out, "[ ] ", &format!("height {height}:"));
+    for (place, name) in row.places.iter().zip(BEARING_NAMES) {
+        let what = place.as_ref().map_or_else(|| "nothing of the shape".into(), at);
+        wrapped(out, "      ", &format!("{name}: {what}"));
+    }
+}
+
+fn line(out: &mut String, text: &str) {
+    // Writing to a string cannot fail.
+    let _ = writeln!(out, "{text}");
+}
+
+fn heading(out: &mut String, text: &str) {
+    let _ = writeln!(out, "\n{text}\n{}", "-".repeat(text.chars().count()));
+}
+
+/// A paragraph behind `mark`, broken between words.
+fn wrapped(out: &mut String, mark: &str, text: &str) {
+    let indent = " ".repeat(mark.chars().count());
+    let mut row = mark.to_owned();
+    let mut empty = true;
+    for word in text.split_whitespace() {
+        if !empty && row.chars().count() + 1 + word.chars().count() > WIDE {
+            line(out, &row);
+            row.clone_from(&indent);
+            empty = true;
+        }
+        if !empty {
+            row.push(' ');
+        }
+        row.push_str(word);
+        empty = false;
+    }
+    line(out, &row);
+}

@@ -1,0 +1,242 @@
+//! The sentences of the cutting sheet, the same on paper and in plain text.
+
+use super::{
+    form::{Thin, ThinKind},
+    icing::icing_sheet,
+    order::{CuttingOrder, DowelCut, Reach},
+};
+use geom::units::{Unit, UnitStyle};
+use plan::{
+    Plan,
+    design::{Depth, Operation, Tool},
+    stack::SlabKind,
+};
+
+/// Cake that is missing by less is filled with the coating, mm.
+const MISSING: f64 = -0.05;
+
+/// The sentences, each step to be checked off.
+pub struct Words<'a> {
+    plan: &'a Plan,
+    order: &'a CuttingOrder,
+    style: UnitStyle,
+}
+
+impl<'a> Words<'a> {
+    /// What to say about `order`.
+    pub fn new(plan: &'a Plan, order: &'a CuttingOrder) -> Self {
+        Self { plan, order, style: UnitStyle::new(plan.design.unit) }
+    }
+
+    /// A length in the maker's own unit.
+    pub fn mm(&self, mm: f64) -> String {
+        self.style.length_alone(mm)
+    }
+
+    /// A length in the maker's own unit, without the unit.
+    pub fn bare(&self, mm: f64) -> String {
+        let text = self.mm(mm);
+        text.rsplit_once(' ').map_or(text.clone(), |(number, _)| number.to_owned())
+    }
+
+    /// The maker's own unit.
+    pub fn unit(&self) -> String {
+        self.mm(0.0).rsplit(' ').next().unwrap_or_default().to_owned()
+    }
+
+    /// What unit bare figures are in.
+    pub fn unit_name(&self) -> &'static str {
+        match self.plan.design.unit {
+            Unit::Millimetre => "figures in millimetres",
+            Unit::Centimetre => "figures in centimetres",
+            Unit::Inch => "figures in inches",
+        }
+    }
+
+    /// How much comes off at a place and in how many passes, without the unit.
+    pub fn bare_passes(&self, reach: &Reach) -> String {
+        match reach.passes {
+            _ if reach.depth < MISSING => format!("patch {}", self.bare(-reach.depth)),
+            0 => "–".into(),
+            n => format!("{n} × {}", self.bare(reach.each())),
+        }
+    }
+
+    /// The size of a thing in the stack seen from above.
+    pub fn outline(&self, slab: usize) -> String {
+        let slab = &self.plan.stack.slabs[slab];
+        if slab.kind == SlabKind::Filling {
+            return "to the edge".into();
+        }
+        let outline = match slab.footprint.shape {
+            plan::design::FootprintShape::Round { diameter } if slab.dome.is_some() => {
+                format!("half-ball {}", self.mm(diameter))
+            }
+            plan::design::FootprintShape::Round { diameter } => format!("round {}", self.mm(diameter)),
+            plan::design::FootprintShape::Rectangle { width, depth } if width == depth => {
+                format!("square {}", self.mm(width))
+            }
+            plan::design::FootprintShape::Rectangle { width, depth } => {
+                format!("{} × {}", self.mm(width), self.mm(depth))
+            }
+        };
+        let turned = if slab.footprint.turn == 0.0 { "" } else { ", turned" };
+        let aside = if slab.footprint.centre == glam::DVec2::ZERO { "" } else { ", off the middle" };
+        format!("{outline}{turned}{aside}")
+    }
+
+    /// The size of a thing in the stack.
+    pub fn size(&self, slab: usize) -> String {
+        let kind = self.plan.stack.slabs[slab].kind;
+        let high = self.mm(self.plan.stack.slabs[slab].height());
+        match kind {
+            SlabKind::Filling => format!("{high} thick"),
+            SlabKind::Board => format!("{}, {high} thick", self.outline(slab)),
+            SlabKind::Layer => format!("{}, {high} high", self.outline(slab)),
+        }
+    }
+
+    /// One kind of dowel.
+    pub fn dowel(&self, cut: &DowelCut) -> String {
+        let standing = if cut.bottom == 0.0 {
+            "on the presentation board".to_owned()
+        } else {
+            format!("from height {}", self.mm(cut.bottom))
+        };
+        format!(
+            "{} × {}: {}, {} thick, cut to {}; they stand {standing}.",
+            cut.count,
+            cut.name,
+            cut.material,
+            self.mm(cut.diameter),
+            self.style.length(cut.length)
+        )
+        .replace("they stand", if cut.count == 1 { "it stands" } else { "they stand" })
+    }
+
+    /// The carve, in the order of the trade (common practice, no source).
+    pub fn steps(&self) -> Vec<String> {
+        let pass = self.mm(self.order.pass);
+        let mut steps = vec![
+            "Chill the stack until it is firm. Stand it on a turntable and mark the front on the board."
+                .to_owned(),
+        ];
+        for tier in &self.order.upside_down {
+            steps.push(format!(
+                "Better upside down: \u{201c}{}\u{201d} tapers downward by {} up to height {}. Before it joins the stack, \
+                 stand it on its head on a spare board, carve that stretch from above where the knife can be seen, lay \
+                 its own board on, turn it over with a second pair of hands, and stack it. Centre dowel last.",
+                tier.tier,
+                self.mm(tier.taper),
+                self.mm(tier.to)
+            ));
+        }
+        steps.extend([
+            "Hold the front silhouette against the front, film between, and score along the thick line; the same at the \
+             back with the paper turned over. Then the side silhouette on the right and the left."
+                .to_owned(),
+            format!("Many thin passes, never a big chunk: at most {pass} each. Look at the template after every pass."),
+            "Sides first: shave down the left and the right, always outside the scored line.".to_owned(),
+            "Then the front and the back.".to_owned(),
+            self.corners().to_owned(),
+            "Then the top, from the edge to the middle.".to_owned(),
+            "Check every height of the table overleaf: radius from the middle, all round.".to_owned(),
+        ]);
+        steps.extend(self.cuts_in_the_cake());
+        steps.push("Brush off the crumbs, patch what is missing, chill again.".to_owned());
+        steps.extend(self.coats());
+        steps
+    }
+
+    fn corners(&self) -> &'static str {
+        if self.plan.lines.is_turned() {
+            "Then the corners between them: turn the cake a little after every cut until it is round."
+        } else {
+            "Then the corners between them: a little from each, the layer templates beside you, until no edge is \
+             left that the client does not ask for."
+        }
+    }
+
+    /// Details that are cut once the shape stands.
+    fn cuts_in_the_cake(&self) -> Option<String> {
+        let cuts: Vec<String> = self
+            .plan
+            .design
+            .trims
+            .iter()
+            .filter(|trim| trim.depth == Depth::Sponge && trim.operation == Operation::Cut)
+            .filter_map(|trim| match &trim.tool {
+                Tool::Relief(relief) => Some(format!("{} ({} deep)", trim.name, self.mm(relief.depth))),
+                _ => None,
+            })
+            .collect();
+        (!cuts.is_empty())
+            .then(|| format!("Last, the details in the cake, by their templates: {}.", cuts.join(", ")))
+    }
+
+    fn coats(&self) -> Option<String> {
+        let coats: Vec<String> = self
+            .plan
+            .design
+            .coverings
+            .iter()
+            .rev()
+            .map(|coat| format!("{} {}", coat.material.name, self.mm(coat.thickness)))
+            .collect();
+        (!coats.is_empty()).then(|| {
+            format!("Coverings from the inside out: {}.{}", coats.join(", then "), self.sheet_of_icing())
+        })
+    }
+
+    /// How large a sheet of icing covers a shape for which there are no flat patterns.
+    fn sheet_of_icing(&self) -> String {
+        let excess = self.plan.design.paper.excess;
+        let Some(sides) = icing_sheet(self.plan, excess) else { return String::new() };
+        let [across, along] = sides.map(|side| self.mm(side));
+        format!(
+            " To cover it in one piece roll the icing at least {across} × {along}: the way over the cake from left to \
+             right and from front to back, and {} to spare all round.",
+            self.mm(excess)
+        )
+    }
+
+    /// A thin place.
+    pub fn thin(&self, thin: &Thin) -> String {
+        let (thickness, height) = (self.style.length(thin.thickness), self.mm(thin.height));
+        match &thin.what {
+            ThinKind::Neck => format!("Neck: {thickness} across at height {height}."),
+            ThinKind::Wall => format!("Wall of the hollow: {thickness} at height {height}."),
+            ThinKind::OverDowel(name) if thin.thickness < 0.0 => format!(
+                "\u{201c}{name}\u{201d} comes out of the cake by {} at height {height}.",
+                self.style.length(-thin.thickness)
+            ),
+            ThinKind::OverDowel(name) => {
+                format!("Least cake over a dowel: {thickness} at height {height} (\u{201c}{name}\u{201d}).")
+            }
+        }
+    }
+
+    /// When to carve upside down, if at all.
+    pub fn turning(&self) -> String {
+        if self.order.upside_down.is_empty() {
+            "No tier on a board of its own tapers downward enough to be worth carving upside down.".into()
+        } else {
+            let tiers: Vec<&str> = self.order.upside_down.iter().map(|tier| tier.tier.as_str()).collect();
+            format!("Carve upside down and turn over: {} (see the steps).", tiers.join(", "))
+        }
+    }
+
+    /// How much comes off at a place and in how many passes.
+    pub fn passes(&self, reach: &Reach) -> String {
+        match reach.passes {
+            _ if reach.depth < MISSING => format!("patch {}", self.mm(-reach.depth)),
+            0 => "nothing".into(),
+            1 => "1 pass".into(),
+            n => format!("{n} × {}", self.mm(reach.each())),
+        }
+    }
+}
+
+/// What bearings are called at the head of the table.
+pub const BEARING_NAMES: [&str; 8] =
+    ["front", "front right", "right", "back right", "back", "back left", "left", "front left"];

@@ -1,0 +1,104 @@
+//! Strips that lie round the side and show where wrapped outlines come.
+
+use glam::{DVec2, dvec2};
+
+use super::figure::{Figure, Key};
+use formats::{
+    drawing::{Dash, Drawing, Lettering, Pen, on_paper},
+    export::slug,
+};
+use geom::units::UnitStyle;
+use plan::{
+    Plan,
+    design::{Relief, Tool, Trim},
+};
+
+const OUTLINE: Pen = Pen::black(0.5);
+const FRONT: Pen = Pen::black(0.3).dashed(Dash::Middle);
+const LEVEL: Pen = Pen::grey(0.2);
+const EDGE: Pen = Pen::black(0.35);
+
+/// What the lines stand for.
+pub fn key() -> Key {
+    vec![
+        (OUTLINE, "outline as the client sees it".into()),
+        (FRONT, "front".into()),
+        (EDGE, "edge of the strip".into()),
+    ]
+}
+
+/// One strip for all wrapped outlines at one height.
+pub fn figures(plan: &Plan) -> Vec<Figure> {
+    let mut heights: Vec<(f64, Vec<(&Trim, &Relief)>)> = Vec::new();
+    for trim in &plan.design.trims {
+        let Tool::Relief(relief) = &trim.tool else { continue };
+        if !relief.wrap {
+            continue;
+        }
+        match heights.iter_mut().find(|(height, _)| *height == relief.height) {
+            Some((_, all)) => all.push((trim, relief)),
+            None => heights.push((relief.height, vec![(trim, relief)])),
+        }
+    }
+    heights.iter().filter_map(|(height, all)| figure(plan, *height, all)).collect()
+}
+
+fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> {
+    /// Paper left round the outlines, mm.
+    const ROUND: f64 = 12.0;
+    let style = UnitStyle::new(plan.design.unit);
+    let radius = plan.lines.radius_at(height.max(1e-6), all.first()?.1.bearing)?;
+    let mut drawing = Drawing::new();
+    let (mut lo, mut hi) = (DVec2::ZERO, DVec2::ZERO);
+    let once_round = if plan.lines.is_turned() {
+        format!(" Once round is {}.", style.length_alone(std::f64::consts::TAU * radius))
+    } else {
+        " The side is not round: fix each outline where its own template says.".into()
+    };
+    let mut notes = vec![format!(
+        "Lay the strip round the finished side, its level line at height {}, the front line at the front.{once_round}",
+        style.length_alone(height),
+    )];
+    for (trim, relief) in all {
+        let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
+        let at = dvec2(radius * bearing.to_radians(), 0.0);
+        let outline = relief.outline.placed(0.0, at);
+        drawing.region(&outline, DVec2::ZERO, None, Some(OUTLINE));
+        let name = Lettering::new(&trim.name, on_paper(at) + dvec2(0.0, -1.5), 3.2);
+        // Beside the front line, not on it.
+        let on_front = at.x.abs() < name.width() / 2.0 + 1.0;
+        let beside = Lettering { at: dvec2(1.5, name.at.y), ..name.clone() };
+        drawing.text(if on_front { beside } else { name.centred() });
+        if let Some((a, b)) = outline.bounds() {
+            (lo, hi) = (lo.min(a), hi.max(b));
+        }
+    }
+    let slope = if plan.lines.is_turned() { slope(plan, radius, height) } else { 0.0 };
+    if slope > 3.0 {
+        notes.push(format!(
+            "The side leans {slope:.0}° here: the strip lies as a cone would, not flat. Fix it at the level line."
+        ));
+    }
+    let (lo, hi) = (on_paper(dvec2(lo.x, hi.y)) - ROUND, on_paper(dvec2(hi.x, lo.y)) + ROUND);
+    drawing.rectangle(lo, hi, None, Some(EDGE));
+    drawing.line(dvec2(lo.x, 0.0), dvec2(hi.x, 0.0), LEVEL);
+    drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), FRONT);
+    drawing.text(Lettering::new(style.length_alone(height), dvec2(lo.x + 1.0, -0.8), 3.0));
+    drawing.text(Lettering::new("front", dvec2(1.0, lo.y + 4.0), 3.2));
+    let names: Vec<&str> = all.iter().map(|(trim, _)| trim.name.as_str()).collect();
+    Some(Figure {
+        slug: format!("wrap-{}", slug(names[0])),
+        title: format!("Strip round the side: {}", names.join(", ")),
+        notes,
+        drawing,
+    })
+}
+
+/// How far the finished side leans from the upright at a place, degrees.
+fn slope(plan: &Plan, radius: f64, height: f64) -> f64 {
+    let at = dvec2(radius, height);
+    let distance = |(a, b): &(DVec2, DVec2)| geom::region::distance_to_segment(at, *a, *b);
+    let section = &plan.lines.finished().section;
+    let nearest = section.edges().min_by(|e, f| distance(e).total_cmp(&distance(f)));
+    nearest.map_or(0.0, |(a, b)| (b.x - a.x).atan2((b.y - a.y).abs()).to_degrees().abs())
+}

@@ -1,0 +1,458 @@
+//! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
+
+use std::sync::Arc;
+
+use glam::{DAffine3, DMat3, DVec2, DVec3};
+use rayon::prelude::*;
+
+use crate::{
+    design::{Depth, Design, Operation, Tool, Trim},
+    lines::{Inset, Lines},
+};
+use geom::{
+    Bay, Region, Run, Solid, Tolerance, TriMesh, revolve,
+    stitch::{Patch, stitched},
+    wedge::{self, wedge},
+};
+
+use super::{bays::bays, tools::Surface, window::Window};
+
+/// The solid inside one line.
+#[derive(Debug, Clone)]
+pub struct Body {
+    /// Half section before any cut or add; for a shape that is not turned, that of the narrowest turned solid
+    /// round it.
+    pub section: Region,
+    /// The whole surface, cuts and adds made, if the shape is not turned.
+    pub free: Option<Arc<TriMesh>>,
+    /// Cuts and adds in order, those that miss the surface left out.
+    pub edits: Vec<Edit>,
+    /// Radius for which meridians are counted, mm: that of the widest part of the cake, so that all its meshes
+    /// meet corner to corner.
+    pub widest: f64,
+}
+
+/// A cut or an add as it reaches one line.
+#[derive(Debug, Clone)]
+pub struct Edit {
+    /// Place in the design's list of trims.
+    pub trim: usize,
+    /// Cut or add.
+    pub operation: Operation,
+    /// The solid, grown or shrunk by the coverings.
+    pub solid: Solid,
+    /// Lowest and highest point, mm.
+    pub heights: (f64, f64),
+    /// Bearings that it reaches.
+    pub arc: wedge::Arc,
+}
+
+impl Edit {
+    /// An edit by `solid`; `None` if that is empty.
+    pub fn new(trim: usize, operation: Operation, solid: Solid) -> Option<Self> {
+        let (lo, hi) = solid.bounds()?;
+        let arc = wedge::Arc::around(&solid.to_mesh().positions);
+        Some(Self { trim, operation, solid, heights: (lo.z, hi.z), arc })
+    }
+}
+
+/// What stands in one bay once its cuts and adds are made.
+#[derive(Debug, Clone)]
+pub struct Edited {
+    /// The bay.
+    pub bay: Bay,
+    /// The surface of what stands in it, the faces that close the bay among it.
+    pub mesh: TriMesh,
+}
+
+/// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
+/// no line.
+pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
+    let carved = lines.all().len() - 1;
+    match (trim.depth, trim.operation) {
+        (Depth::Sponge, _) => true,
+        (Depth::Coating, _) => level < carved,
+        (Depth::Icing, Operation::Cut) => level == 0,
+        (Depth::Icing, Operation::Add) => false,
+    }
+}
+
+/// The line that a cut on line `level` leaves whole: a cut in the icing or the coating stays in it, however
+/// far its tool reaches. `None` where the cut cannot reach so deep, or may.
+fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
+    let carved = lines.all().len() - 1;
+    let inner = match trim.depth {
+        Depth::Sponge => return None,
+        Depth::Coating => carved,
+        Depth::Icing => level + 1,
+    };
+    let between = lines.all().get(inner)?.depth - lines.all()[level].depth;
+    let reaches = match &trim.tool {
+        // Pressed in square to the surface.
+        Tool::Relief(relief) => relief.depth > between,
+        _ => true,
+    };
+    (trim.operation == Operation::Cut && reaches).then_some(inner)
+}
+
+/// `section` with a point put in wherever an edge enters or leaves a bay.
+fn split<'a>(section: &Region, bays: impl Iterator<Item = &'a Bay>) -> Region {
+    let mut heights: Vec<f64> = bays.flat_map(Bay::heights).collect();
+    heights.sort_by(f64::total_cmp);
+    heights.dedup();
+    section.split_at(&heights)
+}
+
+impl Body {
+    /// The solid inside line `level`, 0 being the finished one.
+    pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
+        let line = &lines.all()[level];
+        let inset = Inset { section: line.section.clone(), solid: line.solid.clone() };
+        Self::at_depth(design, lines, level, line.depth, inset, tolerance)
+    }
+
+    /// What is left while the knife is still `off` mm outside the carved line: cuts are that much
+    /// smaller, adds that much larger.
+    pub fn before_carved(design: &Design, lines: &Lines, off: f64, tolerance: Tolerance) -> Self {
+        let inset = lines.before_carved(off, tolerance);
+        let depth = lines.carved().depth - off;
+        Self::at_depth(design, lines, lines.all().len() - 1, depth, inset, tolerance)
+    }
+
+    /// The solid inside line `level` with `laid` mm of the next covering on it.
+    pub fn under_way(design: &Design, lines: &Lines, level: usize, laid: f64, tolerance: Tolerance) -> Self {
+        let depth = lines.all()[level].depth - laid;
+        Self::at_depth(design, lines, level, depth, lines.inset(depth, tolerance), tolerance)
+    }
+
+    /// `inset` with the cuts and adds of line `level`, as they are `depth` mm inside the finished line.
+    fn at_depth(
+        design: &Design,
+        lines: &Lines,
+        level: usize,
+        depth: f64,
+        inset: Inset,
+        tolerance: Tolerance,
+    ) -> Self {
+        let surface = Surface { lines, depth, tolerance };
+        let edits = design
+            .trims
+            .iter()
+            .enumerate()
+            .collect::<Vec<_>>()
+            .into_par_iter()
+            .filter(|(_, trim)| reaches(trim, level, lines))
+            .filter_map(|(index, trim)| {
+                let mut solid = surface.solid(&trim.tool, trim.operation);
+                if let Some(spared) = spared(trim, level, lines) {
+                    solid = Self::new(design, lines, spared, tolerance).taken_from(&solid, tolerance);
+                }
+                Edit::new(index, trim.operation, solid)
+            })
+            .collect();
+        let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
+        if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
+            let solid = Solid::of_sound(mesh);
+            let heights = (0.0, f64::INFINITY);
+            body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
+        }
+        body
+    }
+
+    /// The solid inside the finished line without cuts and adds.
+    pub fn plain(design: &Design, lines: &Lines) -> Self {
+        let finished = lines.finished();
+        Self {
+            section: finished.section.clone(),
+            free: finished.solid.clone(),
+            edits: Vec::new(),
+            widest: design.widest(),
+        }
+    }
+
+    /// What of `solid` lies outside this body.
+    fn taken_from(&self, solid: &Solid, tolerance: Tolerance) -> Solid {
+        let Some(window) = Edit::new(0, Operation::Cut, solid.clone()).map(|edit| Window::of(&edit)) else {
+            return Solid::empty();
+        };
+        solid.difference(&self.solid_in(&window.between(self.heights()), self.meridians(tolerance)))
+    }
+
+    /// Cuts and adds that reach between two heights.
+    pub fn edits_between(&self, low: f64, high: f64) -> impl Iterator<Item = &Edit> {
+        self.edits.iter().filter(move |edit| edit.heights.0 < high && low < edit.heights.1)
+    }
+
+    /// Whether it is other than its section turned between two heights: a cut or an add reaches there, or the
+    /// shape is not turned.
+    pub fn is_edited_between(&self, low: f64, high: f64) -> bool {
+        self.free.is_some() || self.edits_between(low, high).next().is_some()
+    }
+
+    /// Whether it is its section turned, all of it.
+    pub fn is_turned(&self) -> bool {
+        self.free.is_none() && self.edits.is_empty()
+    }
+
+    /// Whether nothing but cuts reaches between two heights.
+    pub fn is_only_cut_between(&self, low: f64, high: f64) -> bool {
+        self.edits_between(low, high).all(|edit| edit.operation == Operation::Cut)
+    }
+
+    /// Lowest and highest point, mm, adds included.
+    pub fn heights(&self) -> (f64, f64) {
+        if let Some((lo, hi)) = self.free.as_ref().and_then(|mesh| mesh.bounds()) {
+            return (lo.z, hi.z);
+        }
+        let top = self.section.bounds().map_or(0.0, |(_, hi)| hi.y);
+        let adds = self.edits.iter().filter(|edit| edit.operation == Operation::Add);
+        (0.0, adds.map(|edit| edit.heights.1).fold(top, f64::max))
+    }
+
+    /// How many meridians keep its round within `tolerance`.
+    pub fn meridians(&self, tolerance: Tolerance) -> u32 {
+        tolerance.segments(self.widest)
+    }
+
+    /// The part between two heights as a solid with `meridians` round it.
+    pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
+        self.solid_in(&Window { arc: wedge::Arc::FULL, heights: (low, high) }, meridians)
+    }
+
+    /// The part in a window as a solid out of `meridians` round the whole.
+    pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
+        let (low, high) = window.heights;
+        if let Some(mesh) = &self.free {
+            let slice = mesh.cut_at(&[low, high]).swap_remove(1);
+            return Solid::of_sound(&slice);
+        }
+        let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
+        let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
+        let solid = Solid::of_sound(&mesh);
+        edited(solid, edits, (low, high))
+    }
+
+    /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
+    pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+        if let Some(mesh) = &self.free {
+            return vec![Edited { bay: Bay::all(meridians), mesh: TriMesh::clone(mesh) }];
+        }
+        self.edited_in(bays(&self.edits, &self.section, meridians)).unwrap_or_else(|| {
+            let all = (0..self.edits.len()).collect();
+            self.edited_in(vec![(Bay::all(meridians), all)]).unwrap_or_default()
+        })
+    }
+
+    /// What stands in `bays`, each with the edits in it; `None` if the kernel does not take one of them.
+    fn edited_in(&self, bays: Vec<(Bay, Vec<usize>)>) -> Option<Vec<Edited>> {
+        let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
+        let (low, high) = self.heights();
+        let made = |(bay, held): (Bay, Vec<usize>)| {
+            let edits = held.iter().map(|i| &self.edits[*i]);
+            let solid = Solid::from_mesh(&bay.closed(&section)).ok()?;
+            Some(Edited { bay, mesh: edited(solid, edits, (low, high)).to_mesh() })
+        };
+        bays.into_par_iter().map(made).collect()
+    }
+
+    /// The whole surface with `meridians` round it: the grid of the section, with what stands in the bays
+    /// sewn in.
+    pub fn mesh(&self, meridians: u32) -> TriMesh {
+        self.surface(&self.edited(meridians), meridians)
+    }
+
+    /// [`Body::mesh`] with what stands in all bays made already.
+    pub fn surface(&self, edited: &[Edited], meridians: u32) -> TriMesh {
+        if let Some(mesh) = &self.free {
+            return TriMesh::clone(mesh);
+        }
+        if self.edits.is_empty() {
+            return revolve::revolve(&self.section, meridians);
+        }
+        self.sewn(edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
+    }
+
+    /// The whole surface out of what stands in all bays; `None` where that does not meet the grid.
+    fn sewn(&self, edited: &[Edited]) -> Option<TriMesh> {
+        let section = split(&self.section, edited.iter().map(|edited| &edited.bay));
+        let patches: Vec<Patch<'_>> =
+            edited.iter().map(|edited| Patch { bay: &edited.bay, mesh: &edited.mesh }).collect();
+        stitched(&section, edited.first()?.bay.of, &patches)
+    }
+
+    /// What cuts and adds change of the volume between two heights, mm³, given what stands in all bays; below
+    /// zero where more is cut than added.
+    pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
+        let change = |edited: &Edited| {
+            let step = revolve::polygon_factor(edited.bay.of) / f64::from(edited.bay.of);
+            let plain = |((bottom, top), run): ((f64, f64), Run)| {
+                let (low, high) = (low.max(bottom), high.min(top));
+                let part = if low < high { self.section.between(low, high) } else { Region::default() };
+                revolve::revolved_volume(&part) * step * f64::from(run.steps)
+            };
+            let plain: f64 = edited.bay.stretches().into_iter().map(plain).sum();
+            edited.mesh.volume_between(low, high) - plain
+        };
+        edited.iter().map(change).sum()
+    }
+
+    /// Half section at a bearing (degrees), cuts and adds included, out of `meridians` round the whole.
+    pub fn section_at(&self, bearing: f64, meridians: u32) -> Region {
+        // The plane of the section laid flat: outwards to x, up to y.
+        let out = revolve::at_bearing(1.0, 0.0, bearing);
+        let flat = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z)).transpose();
+        if let Some(mesh) = &self.free {
+            return TriMesh::clone(mesh).placed(&DAffine3::from_mat3(flat)).section(0.0).right_half();
+        }
+        if !self.edits.iter().any(|edit| edit.arc.holds(bearing)) {
+            return self.section.clone();
+        }
+        let solid = self.solid(meridians).placed(&DAffine3::from_mat3(flat));
+        solid.slice(0.0).right_half()
+    }
+
+    /// What a level knife at height `z` would lay bare, seen from above; rounds within `tolerance`.
+    ///
+    /// At a height where a level face lies, what stands above it.
+    pub fn outline_at(&self, z: f64, tolerance: Tolerance) -> Region {
+        /// Looked up this far above, so that the foot and seams are found too, mm.
+        const ABOVE: f64 = 1e-6;
+        let (low, high) = self.heights();
+        let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
+        if let Some(mesh) = &self.free {
+            return mesh.section(z);
+        }
+        if self.is_edited_between(z - ABOVE, z + ABOVE) {
+            return self.solid_between(z - 1.0, z + 1.0, self.meridians(tolerance)).slice(z);
+        }
+        rings(&self.section.row(z), tolerance)
+    }
+
+    /// Everything between two heights, seen from above; rounds within `tolerance`.
+    pub fn shadow_between(&self, low: f64, high: f64, tolerance: Tolerance) -> Region {
+        if self.is_edited_between(low, high) {
+            return self.solid_between(low, high, self.meridians(tolerance)).shadow();
+        }
+        let part = self.section.between(low, high);
+        let mut radii: Vec<(f64, f64)> =
+            part.pieces().iter().filter_map(Region::bounds).map(|(lo, hi)| (lo.x, hi.x)).collect();
+        radii.sort_by(|a, b| a.0.total_cmp(&b.0));
+        rings(&radii, tolerance)
+    }
+
+    /// The whole solid with `meridians` round it.
+    pub fn solid(&self, meridians: u32) -> Solid {
+        if let Some(mesh) = &self.free {
+            return Solid::of_sound(mesh);
+        }
+        let (low, high) = self.heights();
+        self.solid_between(low, high, meridians)
+    }
+
+    /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
+    /// on what stands in all bays.
+    pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
+        if let Some(mesh) = &self.free {
+            return mesh.volume_between(low, high);
+        }
+        revolve::revolved_volume(&self.section.between(low, high)) + self.change_between(low, high, edited)
+    }
+
+    /// Volume, mm³.
+    pub fn volume(&self, tolerance: Tolerance) -> f64 {
+        let (low, high) = self.heights();
+        self.volume_between(low, high, &self.edited(self.meridians(tolerance)))
+    }
+}
+
+/// What intervals of the radius sweep out about the axis, seen from above.
+pub(super) fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
+    let disc = |radius: f64| {
+        if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance) } else { Region::default() }
+    };
+    let ring = |&(inner, outer): &(f64, f64)| disc(outer).difference(&disc(inner));
+    radii.iter().map(ring).fold(Region::default(), |all, ring| all.union(&ring))
+}
+
+/// What `edits`, in their order, make of a solid; adds only between two heights.
+fn edited<'a>(mut solid: Solid, edits: impl Iterator<Item = &'a Edit>, (low, high): (f64, f64)) -> Solid {
+    let edits: Vec<&Edit> = edits.collect();
+    // Cuts that follow each other are one cut, and one boolean with the body.
+    for run in edits.chunk_by(|a, b| a.operation == b.operation) {
+        let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
+        let all = Solid::union_all(&tools);
+        solid = match run[0].operation {
+            Operation::Cut => solid.difference(&all),
+            Operation::Add => solid.union(&all.between(low, high)),
+        };
+    }
+    solid
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design;
+    use cakefile::CakeFile;
+
+    const CUT_ALL_ROUND: &str = r#"
+crumbline = 1
+name = "cut all round"
+[shape.turned]
+from = [60, 0]
+draw = [{ to = [80, 90], through = [50, 40] }, { to = [0, 120], curve = [[80, 110], [40, 120]] }]
+[[covering]]
+material = "rolled icing"
+thickness = 3
+[[covering]]
+material = "ganache"
+thickness = 6
+[[tier]]
+name = "only"
+[[tier.layer]]
+pan = { round = 200 }
+height = 120
+[[trim]]
+name = "ball"
+cut = "sponge"
+ball = { centre = [60, 20, 70], diameter = 40 }
+[[trim]]
+name = "box"
+cut = "sponge"
+box = { centre = [-50, -40, 30], size = [40, 30, 25], turn = 20 }
+[[trim]]
+name = "knob"
+add = "sponge"
+ball = { centre = [0, -72, 80], diameter = 44 }
+[[trim]]
+name = "door"
+cut = "sponge"
+outline = { shape = { circle = 30 }, height = 30, bearing = 160, depth = 4, wrap = true }
+[[trim]]
+name = "mark"
+cut = "icing"
+outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
+"#;
+
+    /// What is sewn together is what a boolean of the whole body makes; the kernel is the reference.
+    #[test]
+    fn what_is_sewn_is_what_a_boolean_of_the_whole_makes() {
+        let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
+        let (design, _) = design::resolve(&file.parse().document.unwrap(), &file).unwrap();
+        let lines = Lines::new(&design, design.tool).unwrap();
+        for level in 0..3 {
+            for tolerance in [design.preview, design.tool] {
+                let body = Body::new(&design, &lines, level, tolerance);
+                let n = body.meridians(tolerance);
+                let edited = body.edited(n);
+                assert!(edited.len() > 2, "level {level}: {} bays", edited.len());
+                let sewn = body.sewn(&edited).unwrap();
+                sewn.check().unwrap();
+                let (ours, whole) = (sewn.mass_properties(), body.solid(n).to_mesh().mass_properties());
+                assert!((ours.volume / whole.volume - 1.0).abs() < 1e-9, "level {level}: {ours:?} {whole:?}");
+                assert!((ours.area / whole.area - 1.0).abs() < 1e-7, "level {level}: {ours:?} {whole:?}");
+                assert!(ours.centroid.distance(whole.centroid) < 1e-6, "level {level}: {ours:?} {whole:?}");
+            }
+        }
+    }
+}

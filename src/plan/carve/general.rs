@@ -1,0 +1,163 @@
+//! Solids: where a slab stands off the axis or a cut or add reaches it.
+
+use glam::DVec2;
+
+use crate::stack::Slab;
+use geom::{
+    Tolerance, TriMesh,
+    revolve::{polygon_factor, revolved_volume},
+};
+
+use super::{Body, Sections, Volumes, body::Edited};
+
+/// Volumes of a slab as its solid and the solid of its own slice of the target give them, rounds
+/// straightened. Offcut and shortfall follow from conservation.
+///
+/// A slab on the axis gets the target's meridians, so that both lose the same share
+/// ([`polygon_factor`]).
+pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    let n = target.meridians(tolerance);
+    let slice = target.solid_between(slab.bottom, slab.top, n);
+    let body = if slab.is_coaxial() { slab.turned_solid(n, tolerance) } else { slab.solid(tolerance) };
+    let (raw, kept) = (body.volume(), body.intersection(&slice).volume());
+    Volumes { raw, kept, offcut: raw - kept, shortfall: (slice.volume() - kept).max(0.0) }
+}
+
+/// Volumes of a slab of the true, round cake.
+///
+/// Straightening the round takes its share from everything. So the half-plane gives what it can exactly,
+/// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
+/// given back.
+pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
+    volumes(slab, target, &target.edited(target.meridians(tolerance)), tolerance)
+}
+
+/// [`general_volumes`] with what stands in all windows made already.
+pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
+    if let Some(mesh) = &target.free {
+        return of_free_shape(slab, target, mesh, tolerance);
+    }
+    let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
+    match sections {
+        Some(sections) => on_axis(slab, target, &sections, edited, tolerance),
+        None => off_axis(slab, target, edited, tolerance),
+    }
+}
+
+/// Where the shape is not turned its mesh is the truth; only what a straightened pan lacks is given back.
+fn of_free_shape(slab: &Slab, target: &Body, mesh: &TriMesh, tolerance: Tolerance) -> Volumes {
+    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+    let wanted = mesh.volume_between(slab.bottom, slab.top);
+    if holds_mesh(slab, mesh) {
+        return balanced(raw, wanted, wanted);
+    }
+    let meshed = solid_volumes(slab, target, tolerance);
+    let pan = Measured { exact: raw, meshed: meshed.raw };
+    let shape = Measured { exact: wanted, meshed: wanted };
+    balanced(raw, shared(meshed.kept, &pan, &shape), wanted)
+}
+
+/// Whether a flat slab without a hole holds all of a mesh at its heights: a pan has no inward corner, so that it
+/// does if it holds all corners.
+fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
+    if slab.dome.is_some() || slab.hole > 0.0 {
+        return false;
+    }
+    let mut held = true;
+    mesh.each_between(slab.bottom, slab.top, |_, piece| {
+        held = held && piece.iter().all(|p| slab.footprint.depth(p.truncate()) >= 0.0);
+    });
+    held
+}
+
+fn on_axis(
+    slab: &Slab,
+    target: &Body,
+    sections: &Sections,
+    edited: &[Edited],
+    tolerance: Tolerance,
+) -> Volumes {
+    let n = target.meridians(tolerance);
+    let plain = sections.volumes();
+    let wanted = plain.kept + plain.shortfall + target.change_between(slab.bottom, slab.top, edited);
+    if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
+        // The slab holds all that the cuts leave.
+        return balanced(plain.raw, wanted, wanted);
+    }
+    let meshed = solid_volumes(slab, target, tolerance);
+    balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
+}
+
+fn off_axis(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
+    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+    if holds_all(slab, target) {
+        let wanted = target.volume_between(slab.bottom, slab.top, edited);
+        return balanced(raw, wanted, wanted);
+    }
+    let n = target.meridians(tolerance);
+    let meshed = solid_volumes(slab, target, tolerance);
+    let wanted_meshed = meshed.kept + meshed.shortfall;
+    let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
+    let wanted = exact(wanted_meshed, plain, n);
+    let a = Measured { exact: raw, meshed: meshed.raw };
+    let b = Measured { exact: wanted, meshed: wanted_meshed };
+    balanced(raw, shared(meshed.kept, &a, &b), wanted)
+}
+
+/// Whether a flat slab without a hole holds all of the target at its heights: a disc about the axis lies in the
+/// slab's outline if the axis lies in it by the disc's radius.
+fn holds_all(slab: &Slab, target: &Body) -> bool {
+    if slab.dome.is_some() || slab.hole > 0.0 || !target.is_only_cut_between(slab.bottom, slab.top) {
+        return false;
+    }
+    let part = target.section.between(slab.bottom, slab.top);
+    let widest = part.bounds().map_or(0.0, |(_, hi)| hi.x);
+    slab.footprint.depth(DVec2::ZERO) >= widest
+}
+
+/// The volume of a turned solid with cuts and adds: `meshed` on solids with `n` meridians, `plain` in the
+/// half-plane without them.
+fn exact(meshed: f64, plain: f64, n: u32) -> f64 {
+    plain + meshed - polygon_factor(n) * plain
+}
+
+/// Volumes that add up, round-off beyond either side cut off.
+fn balanced(raw: f64, kept: f64, wanted: f64) -> Volumes {
+    let kept = kept.min(raw).min(wanted).max(0.0);
+    Volumes { raw, kept, offcut: raw - kept, shortfall: wanted - kept }
+}
+
+/// The volume of a round solid and what its mesh holds of it, mm³.
+struct Measured {
+    exact: f64,
+    meshed: f64,
+}
+
+impl Measured {
+    /// What straightening took.
+    fn lost(&self) -> f64 {
+        self.exact - self.meshed
+    }
+
+    /// The share of the mesh that lies outside `shared` mm³ of it.
+    fn share_outside(&self, shared: f64) -> f64 {
+        if self.meshed > 0.0 { (1.0 - shared / self.meshed).max(0.0) } else { 0.0 }
+    }
+}
+
+/// The volume that two solids share, from what their meshes share, mm³.
+///
+/// Where one lies inside the other, what they share lacks just what that one lacks. In between, the less
+/// of a solid lies outside the other, the more of its loss is what the shared part lacks.
+fn shared(meshed: f64, a: &Measured, b: &Measured) -> f64 {
+    /// Less than this share is round-off.
+    const ALL: f64 = 1e-12;
+    let (a_outside, b_outside) = (a.share_outside(meshed), b.share_outside(meshed));
+    if b_outside <= ALL {
+        return meshed + b.lost();
+    }
+    if a_outside <= ALL {
+        return meshed + a.lost();
+    }
+    meshed + (a.lost() * b_outside + b.lost() * a_outside) / (a_outside + b_outside)
+}

@@ -1,0 +1,360 @@
+//! Cuts and adds as solids, grown or shrunk by the coverings.
+//!
+//! A cut in the finished shape widens in the carved line by the coverings: the solid cut there is every
+//! point within their thickness of the tool. An add shrinks by them. Both are exact but for the bottom
+//! rim of a pressed-in outline, which stays sharp where a ball would round it, and for the seam where a
+//! sponge add meets the shape, where a little less sponge is left than could be.
+
+use std::f64::consts::PI;
+
+use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
+
+use crate::{
+    design::{Drawn, Operation, Relief, Side, Tool},
+    lines::Lines,
+};
+use geom::{
+    Region, Solid, Tolerance, TriMesh, revolve, sweep,
+    wedge::{Arc, wedge},
+};
+
+/// Everything a tool needs to know about the surface it works on.
+pub struct Surface<'a> {
+    /// All lines of the cake.
+    pub lines: &'a Lines,
+    /// How deep inside the finished line the wanted surface lies, mm.
+    pub depth: f64,
+    /// How far curves may stray.
+    pub tolerance: Tolerance,
+}
+
+/// How far a raised outline roots below the surface, mm.
+const ROOT: f64 = 1.0;
+
+/// Clear of any surface, mm: how far a cut reaches out past it.
+const CLEAR: f64 = 5.0;
+
+impl Surface<'_> {
+    /// The solid that `tool` takes from, or adds to, this surface; empty if nothing is left of it.
+    pub fn solid(&self, tool: &Tool, operation: Operation) -> Solid {
+        let grow = match operation {
+            Operation::Cut => self.depth,
+            Operation::Add => -self.depth,
+        };
+        match tool {
+            Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
+            Tool::Ball { centre, radius } => {
+                turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance)
+            }
+            Tool::Cylinder { from, to, from_radius, to_radius } => {
+                let length = from.distance(*to);
+                let section = cone_section(length, *from_radius, *to_radius);
+                let axis = (*to - *from) / length;
+                turned(&grown(&section, grow, self.tolerance), along(*from, axis), self.tolerance)
+            }
+            Tool::Ring { centre, axis, radius, bar_radius } => {
+                let bar = bar_radius + grow;
+                let section = if bar > 0.0 {
+                    // Grown past the axis the ring has no hole left.
+                    Region::disc(dvec2(*radius, 0.0), bar, self.tolerance).right_half()
+                } else {
+                    Region::default()
+                };
+                turned(&section, along(*centre, *axis), self.tolerance)
+            }
+            Tool::Bar { stations } => sweep::bar(stations, grow, self.tolerance),
+            Tool::HalfSpace { point, normal } => self.beyond(*point - *normal * grow, *normal),
+            Tool::Relief(relief) => self.relief(relief, operation),
+        }
+    }
+
+    /// The part beyond a plane of a box well round the cake.
+    fn beyond(&self, point: DVec3, normal: DVec3) -> Solid {
+        let (_, hi) = self.lines.finished().section.bounds().unwrap_or_default();
+        let reach = 2.0 * (hi.x + hi.y + CLEAR);
+        let all = Region::rectangle(DVec2::splat(-reach), DVec2::splat(reach));
+        Solid::prism(&all, -reach, reach).beyond(point, normal)
+    }
+
+    /// An outline pressed in or raised: the outline carried straight through the surface, or wrapped
+    /// round it, within the shell between two lines.
+    fn relief(&self, relief: &Relief, operation: Operation) -> Solid {
+        let fine = self.tolerance;
+        match operation {
+            Operation::Cut => {
+                // A surface outside the finished line is opened just as well.
+                let outside = self.depth.min(0.0) - CLEAR;
+                let outline = relief.outline.outset(self.depth, fine);
+                self.shell_within((outside, self.depth + relief.depth), &outline, relief)
+            }
+            Operation::Add => self.raised(relief, ROOT),
+        }
+    }
+
+    /// An outline raised from the surface, with `root` mm of it below the surface.
+    pub fn raised(&self, relief: &Relief, root: f64) -> Solid {
+        let outline = relief.outline.inset(self.depth, self.tolerance);
+        self.shell_within((self.depth - relief.depth, self.depth + root), &outline, relief)
+    }
+
+    /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
+    pub fn floor(&self, relief: &Relief, thickness: f64) -> Solid {
+        let bottom = self.depth + relief.depth;
+        let outline = relief.outline.outset(self.depth, self.tolerance);
+        self.shell_within((bottom - thickness, bottom), &outline, relief)
+    }
+
+    /// Whether `relief` lies on the surface: there is a place for its middle, and something is left of its
+    /// outline.
+    pub fn seats(&self, relief: &Relief, operation: Operation) -> bool {
+        let outline = match operation {
+            Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
+            Operation::Add => relief.outline.inset(self.depth, self.tolerance),
+        };
+        !outline.is_empty()
+            && match relief.drawn {
+                Some(drawn) => self.is_seen(relief, drawn, &outline),
+                None => Seat::find(self.lines, relief).is_some(),
+            }
+    }
+
+    /// Whether an outline that goes straight in where it is drawn meets the shape: some place in it lies deep enough
+    /// inside half way through.
+    fn is_seen(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> bool {
+        let Some((lo, hi)) = outline.bounds() else { return false };
+        let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
+        let frame =
+            view_frame(drawn.side) * DAffine3::from_translation(dvec3(drawn.across, relief.height, 0.0));
+        let inward = if into_view(drawn.side) { 1.0 } else { -1.0 };
+        // A lattice over the outline, looked at in steps from the middle of the cake outwards.
+        const STEPS: u32 = 16;
+        let share = |i: u32| f64::from(i) / f64::from(STEPS);
+        (0..=STEPS).flat_map(|i| (0..=STEPS).map(move |k| (share(i), share(k)))).any(|(u, v)| {
+            let p = lo + (hi - lo) * dvec2(u, v);
+            outline.contains(p)
+                && (0..STEPS).any(|k| {
+                    let out = most.x * share(k) * inward;
+                    self.lines.depth_at(frame.transform_point3(dvec3(p.x, p.y, out))) > 0.0
+                })
+        })
+    }
+
+    /// The part of the shell between two depths that lies within the outline of `relief`, given as `outline`.
+    ///
+    /// Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and the tool's
+    /// long walls fill few of those only while they stand along an axis.
+    fn shell_within(&self, (top, bottom): (f64, f64), outline: &Region, relief: &Relief) -> Solid {
+        let fine = self.tolerance;
+        let (frame, through) = if let Some(drawn) = relief.drawn {
+            self.straight_in(relief, drawn, outline)
+        } else {
+            let Some(through) = self.on_seat(relief, outline) else { return Solid::empty() };
+            through
+        };
+        // The tool meets no more of the shell than what stands at its bearings and heights.
+        let tool = through.to_mesh().placed(&frame);
+        let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
+        let (outer, inner) = (self.lines.inset(top, fine), self.lines.inset(bottom, fine));
+        if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
+            let solid = Solid::of_sound;
+            return through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner));
+        }
+        let arc = Arc::around(&tool.positions);
+        let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
+        let Some((_, hi)) = near.bounds() else { return Solid::empty() };
+        let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
+        let shell = Solid::of_sound(&mesh);
+        shell.intersection(&through).placed(&frame)
+    }
+
+    /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.
+    fn straight_in(&self, relief: &Relief, drawn: Drawn, outline: &Region) -> (DAffine3, Solid) {
+        let (_, most) = self.lines.finished().section.bounds().unwrap_or_default();
+        let far = most.x + relief.depth + CLEAR;
+        let (low, high) = if into_view(drawn.side) { (0.0, far) } else { (-far, 0.0) };
+        let placed = outline.placed(0.0, dvec2(drawn.across, relief.height));
+        (view_frame(drawn.side), Solid::prism(&placed, low, high))
+    }
+
+    /// An outline carried through the surface where it sits, and the frame that it stands in.
+    fn on_seat(&self, relief: &Relief, outline: &Region) -> Option<(DAffine3, Solid)> {
+        let fine = self.tolerance;
+        let seat = Seat::find(self.lines, relief)?;
+        let reach = relief.reach() + self.depth + relief.depth;
+        let span = reach + CLEAR;
+        Some(if relief.wrap {
+            let frame = DAffine3::from_rotation_z(relief.bearing.to_radians());
+            (frame, wrapped(outline, &seat, reach, fine))
+        } else {
+            // Inwards no further than the axis, so that the far side of the cake stays untouched.
+            let inwards = span.min(seat.at.x.max(relief.depth + self.depth));
+            (seat.frame(), Solid::prism(outline, -inwards, span))
+        })
+    }
+}
+
+/// Right (or back), up, and towards the eye of whoever looks from the front or from the right-hand side.
+fn view_frame(side: Side) -> DAffine3 {
+    DAffine3::from_mat3(match side {
+        Side::Front | Side::Back => DMat3::from_cols(DVec3::X, DVec3::Z, DVec3::NEG_Y),
+        Side::Right | Side::Left => DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X),
+    })
+}
+
+/// Whether a side is the one that its view is seen from.
+fn into_view(side: Side) -> bool {
+    matches!(side, Side::Front | Side::Right)
+}
+
+/// Where an outline sits on the surface.
+struct Seat {
+    /// Radius and height, mm.
+    at: DVec2,
+    /// Outward normal in the half-plane.
+    normal: DVec2,
+    /// Bearing, degrees.
+    bearing: f64,
+}
+
+impl Seat {
+    /// The outermost point of the surface at the relief's height and bearing.
+    fn find(lines: &Lines, relief: &Relief) -> Option<Self> {
+        let finished = lines.finished();
+        match &finished.solid {
+            Some(mesh) => Self::on_mesh(mesh, relief),
+            None => Self::on_section(&finished.section, relief),
+        }
+    }
+
+    /// A straight way in from outside.
+    fn on_mesh(mesh: &TriMesh, relief: &Relief) -> Option<Self> {
+        let reach = mesh.positions.iter().map(|p| p.truncate().length()).fold(0.0, f64::max) + CLEAR;
+        let way = |radius: f64| revolve::at_bearing(radius, relief.height, relief.bearing);
+        let (at, normal) = mesh.first_hit(way(reach), way(0.0))?;
+        let out = revolve::at_bearing(1.0, 0.0, relief.bearing);
+        // The outline lies square to the half-plane of its bearing, as on a turned surface.
+        let normal = dvec2(normal.dot(out), normal.z).try_normalize().unwrap_or(DVec2::X);
+        Some(Self { at: dvec2(at.truncate().length(), at.z), normal, bearing: relief.bearing })
+    }
+
+    fn on_section(section: &Region, relief: &Relief) -> Option<Self> {
+        /// Heights are looked up just inside, so that the very top is found too.
+        const INSIDE: f64 = 1e-6;
+        let (_, hi) = section.bounds()?;
+        let z = relief.height.clamp(INSIDE, hi.y - INSIDE);
+        if (z - relief.height).abs() > 1e-3 {
+            return None;
+        }
+        let (_, r) = *section.row(z).last()?;
+        let at = dvec2(r, z);
+        let (a, b) = section.edges().filter(|(a, b)| a.distance(*b) > 0.0).min_by(|e, f| {
+            let to = |e: &(DVec2, DVec2)| geom::region::distance_to_segment(at, e.0, e.1);
+            to(e).total_cmp(&to(f))
+        })?;
+        // The inside lies left of every edge.
+        let normal = -(b - a).normalize().perp();
+        Some(Self { at, normal, bearing: relief.bearing })
+    }
+
+    /// Right, up and outwards at the seat, seen from outside.
+    fn frame(&self) -> DAffine3 {
+        let (sin, cos) = self.bearing.to_radians().sin_cos();
+        let radial = dvec3(sin, -cos, 0.0);
+        let right = dvec3(cos, sin, 0.0);
+        let out = radial * self.normal.x + DVec3::Z * self.normal.y;
+        let up = out.cross(right);
+        let place = radial * self.at.x + DVec3::Z * self.at.y;
+        DAffine3 { matrix3: DMat3::from_cols(right, up, out), translation: place }
+    }
+}
+
+/// The outline wrapped round the side as a strip of paper would lie, through all radii near the surface.
+/// Where it is wider than the way round, it lies double and counts once.
+fn wrapped(outline: &Region, seat: &Seat, reach: f64, tolerance: Tolerance) -> Solid {
+    /// How far pieces of a strip that goes all the way round lie over each other, mm.
+    const LAP: f64 = 0.1;
+    let half_way = PI * seat.at.x.max(LEAST_RADIUS);
+    let Some((lo, hi)) = outline.bounds() else { return Solid::empty() };
+    if lo.x > -half_way && hi.x < half_way {
+        return wrapped_strip(outline, seat, reach, tolerance);
+    }
+    let strip = |from: f64, to: f64| {
+        let part = outline.intersection(&Region::rectangle(dvec2(from, lo.y - 1.0), dvec2(to, hi.y + 1.0)));
+        wrapped_strip(&part, seat, reach, tolerance)
+    };
+    strip(-half_way - LAP, LAP).union(&strip(-LAP, half_way + LAP))
+}
+
+/// A surface nearer to the axis than this is bent as if it were this far, mm.
+const LEAST_RADIUS: f64 = 1e-3;
+
+/// A strip that goes less than once round, wrapped about the front.
+fn wrapped_strip(outline: &Region, seat: &Seat, reach: f64, tolerance: Tolerance) -> Solid {
+    let radius = seat.at.x.max(LEAST_RADIUS);
+    let inner = (radius - reach - CLEAR).max(radius * 0.05);
+    let outer = radius + reach + CLEAR;
+    // A chord of length L on a circle of radius R has a sagitta of L²/8R.
+    let piece = (8.0 * radius * tolerance.chord_mm()).sqrt();
+    // The walls are exact once the outline is fine enough. The caps only need to stay clear of the surface,
+    // and at half a radian a chord sags by less than the outline reaches.
+    Solid::prism(&outline.refined(piece), inner, outer).warped(radius / 2.0, |p| {
+        let (sin, cos) = (p.x / radius).sin_cos();
+        dvec3(p.z * sin, -p.z * cos, seat.at.y + p.y)
+    })
+}
+
+fn upright(at: DVec3) -> DAffine3 {
+    DAffine3::from_translation(at)
+}
+
+/// A frame at `at` whose z runs along `axis`.
+fn along(at: DVec3, axis: DVec3) -> DAffine3 {
+    let (x, y) = axis.any_orthonormal_pair();
+    DAffine3 { matrix3: DMat3::from_cols(x, y, axis), translation: at }
+}
+
+/// `section` turned about z and then placed.
+fn turned(section: &Region, frame: DAffine3, tolerance: Tolerance) -> Solid {
+    let Some((_, hi)) = section.bounds() else { return Solid::empty() };
+    let mesh = revolve::revolve(section, tolerance.segments(hi.x));
+    let solid = Solid::of_sound(&mesh);
+    if frame == DAffine3::IDENTITY { solid } else { solid.placed(&frame) }
+}
+
+/// A half section grown (or shrunk) all round, the axis being no edge.
+fn grown(section: &Region, by: f64, tolerance: Tolerance) -> Region {
+    section.union(&section.mirrored()).outset(by, tolerance).right_half()
+}
+
+fn ball_section(radius: f64, tolerance: Tolerance) -> Region {
+    if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance).right_half() } else { Region::default() }
+}
+
+fn cone_section(length: f64, from_radius: f64, to_radius: f64) -> Region {
+    let mut contour = vec![DVec2::ZERO, dvec2(from_radius, 0.0)];
+    if to_radius > 0.0 {
+        contour.push(dvec2(to_radius, length));
+    }
+    contour.push(dvec2(0.0, length));
+    Region::from_simple(contour)
+}
+
+fn grown_box(centre: DVec3, size: DVec3, turn: f64, grow: f64, tolerance: Tolerance) -> Solid {
+    let frame = DAffine3 { matrix3: DMat3::from_rotation_z(turn.to_radians()), translation: centre };
+    if grow <= 0.0 {
+        let half = size / 2.0 + grow;
+        if half.min_element() <= 0.0 {
+            return Solid::empty();
+        }
+        let base = Region::rectangle(-half.truncate(), half.truncate());
+        return Solid::prism(&base, -half.z, half.z).placed(&frame);
+    }
+    let ball = sweep::ball_points(grow, tolerance);
+    let half = size / 2.0;
+    let corners = (0..8).map(|i| {
+        let side = |bit: u32| if i & bit == 0 { -1.0 } else { 1.0 };
+        half * dvec3(side(1), side(2), side(4))
+    });
+    let points: Vec<DVec3> = corners.flat_map(|c| ball.iter().map(move |p| c + *p)).collect();
+    Solid::hull(&points).placed(&frame)
+}

@@ -1,0 +1,271 @@
+//! What the maker wants, resolved: units converted, defaults applied, references followed.
+//!
+//! A [`Design`] is valid by construction: every length is finite and within a cake's reach, every
+//! name is known, the profile bounds a solid. What it does not know yet is whether the cake can be
+//! made of the stack; that is [`crate::carve`]'s question.
+
+pub mod material;
+pub mod mechanics;
+pub mod paper;
+pub mod printing;
+mod profile;
+mod resolve;
+mod scanned;
+mod shape;
+pub mod support;
+mod tool;
+
+use glam::DVec2;
+
+use cakefile::FieldPath;
+pub use cakefile::schema::{Depth, Dome, PaperSize, Side};
+use formats::model::Rgb;
+use geom::{Tolerance, units::Unit};
+pub use material::{Material, MaterialKind};
+pub use paper::{Paper, PaperError};
+pub use printing::Printing;
+pub use profile::{Profile, ProfileError};
+pub use resolve::resolve;
+pub use shape::{Crossed, Form, Shape};
+pub use support::SupportSettings;
+pub use tool::{Drawn, Relief, Tool};
+
+/// A cake as the maker wants it.
+#[derive(Debug, Clone)]
+pub struct Design {
+    /// Its name.
+    pub name: String,
+    /// The maker's own unit.
+    pub unit: Unit,
+    /// What the maker wants to remember.
+    pub notes: Option<String>,
+    /// The board that everything stands on; its top is height 0.
+    pub board: Option<Board>,
+    /// The finished outside.
+    pub shape: Shape,
+    /// Coats from the outside in.
+    pub coverings: Vec<Covering>,
+    /// Tiers from the bottom up.
+    pub tiers: Vec<Tier>,
+    /// One dowel through the middle.
+    pub centre_dowel: Option<CentreDowel>,
+    /// Cuts and adds in order.
+    pub trims: Vec<Trim>,
+    /// When to speak up.
+    pub limits: Limits,
+    /// For pictures and client files.
+    pub preview: Tolerance,
+    /// For printed tools and figures.
+    pub tool: Tolerance,
+    /// Step of the lattice on which lines inside a shape that is not turned are found, mm.
+    pub grid: f64,
+    /// What templates and the cutting sheet are printed on.
+    pub paper: Paper,
+    /// The printer, its plastic, and how printed tools fit.
+    pub printing: Printing,
+    /// What is asked of the cake when it stands and travels.
+    pub support: SupportSettings,
+}
+
+impl Design {
+    /// Radius of the widest round among the shape and the layers, mm.
+    pub fn widest(&self) -> f64 {
+        let layers = self.tiers.iter().flat_map(|tier| &tier.layers);
+        layers.map(|layer| layer.footprint.reach()).fold(self.shape.radius(), f64::max)
+    }
+}
+
+/// A coat over what lies inside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Covering {
+    /// What it is made of, in its own colour.
+    pub material: Material,
+    /// How thick it lies, mm.
+    pub thickness: f64,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// The outline of a slab or board seen from above.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Footprint {
+    /// Its shape about its own middle.
+    pub shape: FootprintShape,
+    /// Where its middle stands, mm.
+    pub centre: DVec2,
+    /// How far it is turned, counter-clockwise, degrees.
+    pub turn: f64,
+}
+
+/// The shape of a footprint.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum FootprintShape {
+    /// A circle.
+    Round {
+        /// Diameter, mm.
+        diameter: f64,
+    },
+    /// A rectangle seen from the front.
+    Rectangle {
+        /// Size left to right, mm.
+        width: f64,
+        /// Size front to back, mm.
+        depth: f64,
+    },
+}
+
+impl FootprintShape {
+    /// The same shape `share` times as large.
+    #[must_use]
+    pub fn scaled(self, share: f64) -> Self {
+        match self {
+            Self::Round { diameter } => Self::Round { diameter: diameter * share },
+            Self::Rectangle { width, depth } => {
+                Self::Rectangle { width: width * share, depth: depth * share }
+            }
+        }
+    }
+}
+
+/// A board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Board {
+    /// Its outline.
+    pub footprint: Footprint,
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// Diameter of the hole in its middle, mm; 0 for none.
+    pub hole: f64,
+    /// What it is made of.
+    pub material: Material,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// The layers between one board and the next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tier {
+    /// Its name.
+    pub name: String,
+    /// The board under it.
+    pub board: Option<Board>,
+    /// Dowels that stand in it.
+    pub dowels: Option<Dowels>,
+    /// Its layers from the bottom up.
+    pub layers: Vec<Layer>,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// A slab as it comes levelled from its pan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layer {
+    /// Its name.
+    pub name: String,
+    /// Its outline; of a half-ball, the rim.
+    pub footprint: Footprint,
+    /// Which way a half-ball's dome points; `None` for a flat slab.
+    pub dome: Option<Dome>,
+    /// Levelled height, mm.
+    pub height: f64,
+    /// What it is made of.
+    pub material: Material,
+    /// Height of its underside, mm, if it is not to lie on what is below.
+    pub bottom: Option<f64>,
+    /// What lies on top of it.
+    pub filling: Option<Filling>,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// What lies between two layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Filling {
+    /// What it is made of.
+    pub material: Material,
+    /// How thick it lies, mm.
+    pub thickness: f64,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// Dowels that stand in a tier.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dowels {
+    /// Where each one stands, mm.
+    pub at: Vec<DVec2>,
+    /// Diameter of each, mm.
+    pub diameter: f64,
+    /// Thickness of the wall of a tube, mm; `None` if they are solid.
+    pub wall: Option<f64>,
+    /// What they are cut to, mm; `None` for up to the top of the tier.
+    pub length: Option<f64>,
+    /// What they are made of.
+    pub material: Material,
+    /// Where they stand in the cake file.
+    pub field: FieldPath,
+}
+
+/// A dowel through the middle of the cake.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CentreDowel {
+    /// Diameter, mm.
+    pub diameter: f64,
+    /// Thickness of the wall of a tube, mm; `None` if it is solid.
+    pub wall: Option<f64>,
+    /// Height of its top, mm.
+    pub height: f64,
+    /// Whether its foot is fast in the presentation board.
+    pub fast: bool,
+    /// What it is made of.
+    pub material: Material,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// Whether a trim takes away or puts on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Operation {
+    /// Takes away.
+    Cut,
+    /// Puts on.
+    Add,
+}
+
+/// A cut or an add.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trim {
+    /// Its name.
+    pub name: String,
+    /// Cut or add.
+    pub operation: Operation,
+    /// How deep it goes.
+    pub depth: Depth,
+    /// What an add is made of, in its own colour; `None` for a cut.
+    pub material: Option<Material>,
+    /// Colour of the bottom of a cut, if given.
+    pub colour: Option<Rgb>,
+    /// Its form.
+    pub tool: Tool,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// When to speak up, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Least spare sponge at the side of every layer.
+    pub spare: f64,
+    /// How far a layer may hang over the one below.
+    pub overhang: f64,
+    /// Least sponge between a dowel or board and the carved surface.
+    pub cover: f64,
+}
+
+impl Default for Limits {
+    /// Common practice, no source.
+    fn default() -> Self {
+        Self { spare: 6.0, overhang: 25.0, cover: 10.0 }
+    }
+}

@@ -1,0 +1,147 @@
+//! An outline on the surface as written → a [`Relief`].
+
+use glam::DVec2;
+use kurbo::BezPath;
+
+use super::Resolver;
+use crate::{
+    design::{Drawn, Relief, Side},
+    outline::{self, DrawnOn, Placement, View},
+};
+use cakefile::{Diagnostic, FieldPath, schema};
+use geom::{Region, Tolerance, region};
+
+/// Smaller than any cutter, mm².
+const LEAST_AREA: f64 = 1e-2;
+
+impl Resolver<'_> {
+    pub(super) fn relief(&mut self, tool: &schema::OutlineTool, field: &FieldPath) -> Option<Relief> {
+        let at = field.key("shape");
+        let path = match tool.as_drawn {
+            Some(side) => self.path_as_drawn(tool, side, field),
+            None => self.detail(&tool.shape, &at),
+        };
+        let height = self.maybe(tool.height.as_ref(), |s, height| s.length(height, field.key("height")));
+        let bearing = self.angle(tool.bearing.as_ref(), field.key("bearing"));
+        let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
+        let depth = self.size(&tool.depth, field.key("depth"));
+        let outline = self.filled(&path?, &at)?.placed(turn?.to_radians(), DVec2::ZERO);
+        let (depth, wrap) = (depth?, tool.wrap.unwrap_or(false));
+        let Some(side) = tool.as_drawn else {
+            let Some(height) = height? else {
+                self.refuse(
+                    field.clone(),
+                    "it is not said where the outline lies",
+                    "give `height` (and `bearing`), or `as_drawn` where it lies as it is drawn",
+                );
+                return None;
+            };
+            return Some(Relief { outline, height, bearing: bearing?, drawn: None, depth, wrap });
+        };
+        let (lo, hi) = outline.bounds()?;
+        let middle = (lo + hi) / 2.0;
+        Some(Relief {
+            outline: outline.placed(0.0, -middle),
+            height: middle.y,
+            bearing: Drawn::bearing(side),
+            drawn: Some(Drawn { side, across: middle.x }),
+            depth,
+            wrap,
+        })
+    }
+
+    /// The outline of a detail: about its middle where it is drawn, as its coordinates say where it is typed.
+    fn detail(&mut self, outline: &schema::Outline, at: &FieldPath) -> Option<BezPath> {
+        outline::to_path(outline, self.unit, Placement::Centred, at, self.loader, &mut self.problems)
+    }
+
+    /// The outline from where the centre line of the shape stands on the board.
+    fn path_as_drawn(
+        &mut self,
+        tool: &schema::OutlineTool,
+        side: Side,
+        field: &FieldPath,
+    ) -> Option<BezPath> {
+        let placed = [
+            ("height", tool.height.is_some()),
+            ("bearing", tool.bearing.is_some()),
+            ("turn", tool.turn.is_some()),
+            ("wrap", tool.wrap.is_some()),
+        ];
+        if let Some((key, _)) = placed.iter().find(|(_, given)| *given) {
+            self.refuse(
+                field.key(key),
+                format!("`{key}` and `as_drawn` cannot both be given"),
+                "an outline that lies as drawn goes straight in where it is drawn: take one of them out",
+            );
+            return None;
+        }
+        let at = field.key("shape");
+        if tool.shape.picture.is_some() {
+            self.refuse(
+                at.key("picture"),
+                "a picture does not say where on the shape its outline lies",
+                "give `height` and `bearing` instead of `as_drawn`, or trace the picture into the shape's own drawing",
+            );
+            return None;
+        }
+        if tool.shape.svg.is_none() {
+            // Typed coordinates are taken as they are.
+            return self.detail(&tool.shape, &at);
+        }
+        let root = FieldPath::root().key("shape");
+        let seen_from_front = matches!(side, Side::Front | Side::Back);
+        let (on, on_field) = match (&self.shape.turned, &self.shape.crossed) {
+            (Some(turned), _) => (DrawnOn::Turned(turned), root.key("turned")),
+            (None, Some(crossed)) if seen_from_front => {
+                (DrawnOn::Silhouette(&crossed.front, View::Upright), root.key("crossed").key("front"))
+            }
+            (None, Some(crossed)) => {
+                (DrawnOn::Silhouette(&crossed.side, View::Upright), root.key("crossed").key("side"))
+            }
+            _ => {
+                self.refuse(
+                    field.key("as_drawn"),
+                    "the shape has no outline that a detail could be drawn on",
+                    "give `height` and `bearing` instead",
+                );
+                return None;
+            }
+        };
+        let (unit, loader) = (self.unit, self.loader);
+        outline::to_path_as_drawn(&tool.shape, on, unit, &at, &on_field, loader, &mut self.problems)
+    }
+
+    /// What an outline holds.
+    fn filled(&mut self, path: &BezPath, at: &FieldPath) -> Option<Region> {
+        let contours = outline::flattened(path, Tolerance::TOOL);
+        if contours.iter().any(|contour| crosses_itself(contour)) {
+            self.problems.push(
+                Diagnostic::warning(
+                    at.clone(),
+                    "the outline crosses itself, and what lies inside twice is left out",
+                )
+                .mend("draw it round once, or give its parts as paths of their own"),
+            );
+        }
+        let outline = Region::even_odd(contours);
+        if outline.area() < LEAST_AREA {
+            self.refuse(
+                at.clone(),
+                "the outline encloses nothing",
+                "give at least three points that do not lie on one line",
+            );
+            return None;
+        }
+        Some(outline)
+    }
+}
+
+/// Whether a closed contour crosses itself: run round once, it holds as much by the even-odd rule as by the
+/// shoelace formula.
+fn crosses_itself(contour: &[DVec2]) -> bool {
+    /// Less than this is rounding, mm².
+    const ROUNDING: f64 = 1e-3;
+    let inside = Region::even_odd(vec![contour.to_vec()]).area();
+    (inside - region::signed_area(contour).abs()).abs() > ROUNDING
+}

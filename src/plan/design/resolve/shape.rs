@@ -1,0 +1,289 @@
+//! The finished outside as written → a [`Shape`].
+
+use glam::DVec2;
+
+use super::{Resolver, read_problem};
+use crate::{
+    design::{Crossed, Form, Profile, Shape, scanned},
+    outline::{self, Placement, View},
+};
+use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
+use geom::{
+    Region, Tolerance,
+    crossing::{Softening, Views},
+    loft::{self, Level},
+};
+
+/// Views whose heights differ by less agree, unless the cake file says otherwise, mm.
+const HEIGHTS_AGREE: f64 = 1.0;
+/// Exponents of level sections: below 1 they have corners turned inwards, far above they are rectangles.
+const EXPONENTS: std::ops::RangeInclusive<f64> = 1.0..=20.0;
+/// How many times larger or smaller an outline may be made.
+const SCALES: std::ops::RangeInclusive<f64> = 0.01..=100.0;
+
+impl Resolver<'_> {
+    pub(super) fn shape(
+        &mut self,
+        shape: &schema::Shape,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Shape> {
+        let given = [
+            ("turned", shape.turned.is_some()),
+            ("crossed", shape.crossed.is_some()),
+            ("sections", shape.sections.is_some()),
+            ("scanned", shape.scanned.is_some()),
+        ];
+        let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
+        let at = field.key(kind);
+        match kind {
+            "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
+            "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
+            "sections" => self.sections(shape.sections.as_ref()?, tolerance, &at),
+            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.loader, &mut self.problems),
+        }
+    }
+
+    fn turned(&mut self, outline: &schema::Outline, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
+        let path =
+            outline::to_path(outline, self.unit, Placement::OnAxis, at, self.loader, &mut self.problems)?;
+        // Half of the allowance goes to straightening curves, the rest is left for the round.
+        let fine = Tolerance::new(tolerance.chord_mm() / 2.0).unwrap_or(tolerance);
+        let lines = outline::flattened(&path, fine);
+        let points = lines.concat();
+        let closed = outline::is_closed(&path);
+        let points =
+            if closed { points.iter().copied().chain(points.first().copied()).collect() } else { points };
+        match Profile::new(&points, tolerance) {
+            Ok(profile) => Some(Shape::Turned(profile)),
+            Err(error) => {
+                self.refuse(at.clone(), error.to_string(), error.mend());
+                None
+            }
+        }
+    }
+
+    fn crossed(&mut self, crossed: &schema::Crossed, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
+        let softening = self.softening(crossed, at);
+        let front = self.view(&crossed.front, crossed.front_scale, View::Upright, tolerance, at, "front");
+        let side = self.view(&crossed.side, crossed.side_scale, View::Upright, tolerance, at, "side");
+        let above = self.maybe(crossed.above.as_ref(), |s, outline| {
+            s.view(outline, crossed.above_scale, View::Above, tolerance, at, "above")
+        });
+        let allowed =
+            self.maybe(crossed.height_tolerance.as_ref(), |s, size| s.size(size, at.key("height_tolerance")));
+        let (front, side, above) = (front?, side?, above?);
+        let scales = [crossed.front_scale, crossed.side_scale].map(|scale| scale.unwrap_or(1.0));
+        self.compare_heights([&front, &side], scales, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
+        let views = Views { front: &front, side: &side, above: above.as_ref() };
+        let solid = match softening? {
+            None => views.crossed(),
+            Some(softening) => {
+                let softened = views.softened(softening, tolerance);
+                let problem =
+                    |error| Diagnostic::error(at.clone(), format!("the crossing cannot be rounded: {error}"));
+                let mend =
+                    "cross them plainly, without `corner` and `roundness`, and please report these outlines";
+                read_problem(softened.map_err(|error| problem(error).mend(mend)), &mut self.problems)?
+            }
+        };
+        let mesh = solid.to_mesh();
+        let stands = mesh.bounds().is_some_and(|(lo, _)| lo.z.abs() < 1e-6) && !mesh.section(1e-6).is_empty();
+        if !stands {
+            self.refuse(
+                at.clone(),
+                "the silhouettes have no foot in common: nothing of the shape stands on the board",
+                "let both stand on their base line with a flat stretch, and lie across the centre line there",
+            );
+            return None;
+        }
+        let form = Form::new(mesh);
+        Some(match crossed.corner.is_some() || crossed.roundness.is_some() {
+            true => Shape::Free(form),
+            false => Shape::Crossed(Crossed { front, side, above, form }),
+        })
+    }
+
+    fn softening(&mut self, crossed: &schema::Crossed, at: &FieldPath) -> Option<Option<Softening>> {
+        match (&crossed.corner, crossed.roundness) {
+            (None, None) => Some(None),
+            (Some(corner), None) => {
+                self.size(corner, at.key("corner")).map(|radius| Some(Softening::Corner(radius)))
+            }
+            (None, Some(exponent)) if EXPONENTS.contains(&exponent) => {
+                Some(Some(Softening::Exponent(exponent)))
+            }
+            (None, Some(exponent)) => {
+                self.refuse(
+                    at.key("roundness"),
+                    format!("{exponent} is no roundness"),
+                    format!(
+                        "give {} to {}: 2 makes ellipses, 2.5 to 4 squarer sections",
+                        EXPONENTS.start(),
+                        EXPONENTS.end()
+                    ),
+                );
+                None
+            }
+            (Some(_), Some(_)) => {
+                self.refuse(
+                    at.key("roundness"),
+                    "`corner` and `roundness` cannot both be given",
+                    "take one out: `corner` rounds edges by a radius, `roundness` whole sections",
+                );
+                None
+            }
+        }
+    }
+
+    /// One view, with its lowest point at height 0, or from above.
+    fn view(
+        &mut self,
+        outline: &schema::Outline,
+        scale: Option<f64>,
+        view: View,
+        tolerance: Tolerance,
+        at: &FieldPath,
+        key: &str,
+    ) -> Option<Region> {
+        let field = at.key(key);
+        let scale = scale.unwrap_or(1.0);
+        if !SCALES.contains(&scale) {
+            let message = format!("{scale} is no scale");
+            let mend = format!("give {} to {}; 1 is as drawn", SCALES.start(), SCALES.end());
+            self.refuse(at.key(&format!("{key}_scale")), message, mend);
+            return None;
+        }
+        let region = self.region(outline, view, tolerance, &field)?;
+        let place = |c: &Vec<DVec2>| c.iter().map(|p| *p * scale).collect();
+        Some(Region::new(region.contours().iter().map(place).collect()))
+    }
+
+    /// An outline as a region, its holes and islands kept.
+    fn region(
+        &mut self,
+        outline: &schema::Outline,
+        view: View,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Region> {
+        let (unit, loader) = (self.unit, self.loader);
+        let problems = &mut self.problems;
+        outline::to_silhouette(outline, unit, view, tolerance, field, loader, problems)
+            .map(|found| found.region)
+    }
+
+    /// The heights of front and side must agree.
+    fn compare_heights(
+        &mut self,
+        views: [&Region; 2],
+        scales: [f64; 2],
+        allowed: f64,
+        at: &FieldPath,
+    ) -> Option<()> {
+        let [front, side] = views.map(|view| view.bounds().map_or(0.0, |(_, hi)| hi.y));
+        // What to write so that the one becomes as high as the other.
+        let (front_scale, side_scale) = (scales[0] * side / front, scales[1] * front / side);
+        let off = (front - side).abs();
+        if off <= allowed {
+            if off > 1e-6 {
+                self.problems.push(
+                    Diagnostic::warning(
+                        at.clone(),
+                        format!("the front is {front:.1} mm high and the side {side:.1} mm: the higher one is cut off"),
+                    )
+                    .mend(format!("`side_scale = {side_scale:.5}` makes them equal")),
+                );
+            }
+            return Some(());
+        }
+        self.refuse(
+            at.clone(),
+            format!("the front is {front:.1} mm high and the side {side:.1} mm: they differ by {off:.1} mm"),
+            format!(
+                "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
+                 `height_tolerance`"
+            ),
+        );
+        None
+    }
+
+    fn sections(
+        &mut self,
+        sections: &schema::Sections,
+        tolerance: Tolerance,
+        at: &FieldPath,
+    ) -> Option<Shape> {
+        let levels_at = at.key("at");
+        let levels: Vec<Option<Level>> = sections
+            .at
+            .iter()
+            .enumerate()
+            .map(|(i, section)| self.level(section, tolerance, &levels_at.index(i)))
+            .collect();
+        let levels: Vec<Level> = levels.into_iter().collect::<Option<_>>()?;
+        if let Some(first) = levels.first()
+            && (first.height != 0.0 || first.outline.len() == 1)
+        {
+            self.refuse(
+                levels_at.index(0),
+                "the shape has no foot: its lowest outline does not lie on the board",
+                "begin with an outline at height 0",
+            );
+            return None;
+        }
+        match loft::loft(&levels, sections.smooth.unwrap_or(false), tolerance) {
+            Ok(mesh) => Some(Shape::Free(Form::new(mesh))),
+            Err(error) => {
+                let (field, mend) = match error {
+                    loft::LoftError::TooFew => (levels_at, "give at least two, or an outline and a `tip`"),
+                    loft::LoftError::NotRising { index, .. } => {
+                        (levels_at.index(index).key("height"), "list outlines from the board up")
+                    }
+                    loft::LoftError::Empty { index, .. } => (
+                        levels_at.index(index),
+                        "draw it round once without crossing itself; a `tip` ends a shape at its top only",
+                    ),
+                    loft::LoftError::RunsThroughItself { index, .. } => (
+                        levels_at.index(index),
+                        "put another outline between them, or make the two more alike",
+                    ),
+                };
+                self.refuse(field, error.to_string(), mend);
+                None
+            }
+        }
+    }
+
+    fn level(
+        &mut self,
+        section: &schema::SectionAt,
+        tolerance: Tolerance,
+        field: &FieldPath,
+    ) -> Option<Level> {
+        let given = [("outline", section.outline.is_some()), ("tip", section.tip.is_some())];
+        let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
+        let height = self.length(&section.height, field.key("height"));
+        let offset = match &section.offset {
+            None => Some(DVec2::ZERO),
+            Some(p) => self.point2(p, &field.key("offset")),
+        };
+        let turn = self.angle(section.turn.as_ref(), field.key("turn"));
+        if kind == "tip" {
+            let tip = self.point2(section.tip.as_ref()?, &field.key("tip"));
+            return Some(Level { height: height?, outline: vec![tip? + offset?] });
+        }
+        let at = field.key("outline");
+        let region = self.region(section.outline.as_ref()?, View::Above, tolerance, &at)?;
+        let [outline] = region.contours() else {
+            self.refuse(
+                at,
+                format!("the outline has {} rims; a section has one", region.contours().len()),
+                "leave holes and islands to [[trim]] or to crossed silhouettes",
+            );
+            return None;
+        };
+        let (turn, offset) = (DVec2::from_angle(turn?.to_radians()), offset?);
+        Some(Level { height: height?, outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect() })
+    }
+}

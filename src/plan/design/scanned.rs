@@ -1,0 +1,145 @@
+//! A client's model as written → a [`Shape`] that stands on the board.
+
+use glam::DVec3;
+
+use crate::outline::{Loader, Reading};
+use cakefile::{
+    Diagnostic, FieldPath,
+    schema::{self, ModelUnit, Size},
+};
+use formats::scan::{self, Mending, Model, Placing, Scale, ScanError, place};
+use geom::units::Unit;
+
+use super::{Form, Shape};
+
+/// Resolves a model.
+pub(super) fn resolve(
+    given: &schema::Scanned,
+    unit: Unit,
+    at: &FieldPath,
+    loader: &dyn Loader,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<Shape> {
+    let mut reader = Reader(Reading::new(unit, at.clone(), loader, problems));
+    let (placing, mending) = (reader.placing(given), reader.mending(given));
+    let model = reader.model(&given.file)?;
+    let placing = placing?;
+    let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    let mended = scan::mended(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    reader.tell(&given.file, model.notes.iter().chain(&mended.notes), mended.floating());
+    let form = Form::new(mended.mesh);
+    reader.tell_undercut(&given.file, &form);
+    Some(Shape::Free(form))
+}
+
+struct Reader<'a>(Reading<'a>);
+
+impl Reader<'_> {
+    fn placing(&mut self, given: &schema::Scanned) -> Option<Placing> {
+        let height = self.size(given.height.as_ref(), "height");
+        let sink = self.size(given.sink.as_ref(), "sink");
+        let turn = self.0.value(given.turn.as_ref().map(schema::Angle::to_degrees), "turn");
+        if given.height.is_some() && given.unit.is_some() {
+            return self.0.refuse(
+                "unit",
+                "`height` and `unit` cannot both be given",
+                "take one out: the height decides how large a unit becomes",
+            );
+        }
+        let scale = match (height?, given.unit) {
+            (Some(height), _) => Scale::Height(height),
+            (None, Some(unit)) => Scale::Unit(in_mm(unit)),
+            (None, None) => Scale::OfFormat,
+        };
+        let centre = given.centre.unwrap_or_default();
+        Some(Placing {
+            up: given.up,
+            front: given.front,
+            turn: turn?.unwrap_or(0.0),
+            scale,
+            sink: sink?.unwrap_or(0.0),
+            centre,
+        })
+    }
+
+    fn mending(&mut self, given: &schema::Scanned) -> Option<Mending> {
+        let usual = Mending::default();
+        let weld = self.size(given.weld.as_ref(), "weld");
+        let fill = self.size(given.fill.as_ref(), "fill");
+        Some(Mending { weld: weld?.unwrap_or(usual.weld), fill: fill?.unwrap_or(usual.fill) })
+    }
+
+    fn size(&mut self, size: Option<&Size>, key: &str) -> Option<Option<f64>> {
+        let unit = self.0.unit;
+        self.0.value(size.map(|size| size.to_mm(unit)), key)
+    }
+
+    fn model(&mut self, file: &str) -> Option<Model> {
+        let format = scan::Format::of(file).map_err(|error| self.refuse(file, &error)).ok()?;
+        let bytes = self.0.load(file)?;
+        let folder = file.rfind(['/', '\\']).map_or("", |slash| &file[..=slash]);
+        let loader = self.0.loader;
+        let beside = |name: &str| loader.load(&format!("{folder}{name}"));
+        scan::read(&bytes, format, &beside).map_err(|error| self.refuse(file, &error)).ok()
+    }
+
+    fn refuse(&mut self, file: &str, error: &ScanError) {
+        let key = match error {
+            ScanError::NeedsUnit { .. } | ScanError::NoCakesSize { .. } => "unit",
+            ScanError::FrontIsUp => "front",
+            ScanError::Flat => "up",
+            ScanError::SunkAltogether { .. } | ScanError::NoFoot { .. } => "sink",
+            _ => "file",
+        };
+        let cause = std::error::Error::source(error).map_or(String::new(), |cause| format!(": {cause}"));
+        let problem = Diagnostic::error(self.0.field.key(key), format!("{file}: {error}{cause}"));
+        self.0.problems.push(problem.mend(error.mend()));
+    }
+
+    /// Tells what was left out and mended, and what hangs in the air.
+    fn tell<'n>(
+        &mut self,
+        file: &str,
+        notes: impl Iterator<Item = &'n String>,
+        floating: Vec<(DVec3, String)>,
+    ) {
+        let field = self.0.field.key("file");
+        for note in notes {
+            let problem = Diagnostic::note(field.clone(), format!("{file}: {note}"));
+            self.0
+                .problems
+                .push(problem.mend("look at the picture of the finished cake to see that this is right"));
+        }
+        for (at, part) in floating {
+            let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}")).on_cake(at);
+            self.0
+                .problems
+                .push(problem.mend("join it to the rest in a mesh program, or make it an add of its own"));
+        }
+    }
+
+    /// Tells where no knife gets to.
+    fn tell_undercut(&mut self, file: &str, form: &Form) {
+        if let Some(undercut) = scan::undercuts(&form.mesh, form.depths()) {
+            let message = format!(
+                "{file}: no knife reaches {:.1} % of the surface in a straight line from outside, most of it {}",
+                100.0 * undercut.share,
+                place(undercut.at)
+            );
+            let mend =
+                "leave it solid there and shape it on the bench with a curved tool, or change the model";
+            let problem = Diagnostic::warning(self.0.field.key("file"), message).mend(mend);
+            self.0.problems.push(problem.on_cake(undercut.at));
+        }
+    }
+}
+
+fn in_mm(unit: ModelUnit) -> f64 {
+    match unit {
+        ModelUnit::Millimetre => 1.0,
+        ModelUnit::Centimetre => 10.0,
+        ModelUnit::Metre => 1000.0,
+        ModelUnit::Inch => geom::units::MM_PER_INCH,
+        ModelUnit::Foot => 12.0 * geom::units::MM_PER_INCH,
+    }
+}

@@ -1,0 +1,108 @@
+//! The forms of cuts and adds, as numbers; [`crate::carve`] makes solids of them.
+
+use glam::{DVec2, DVec3};
+
+use super::Side;
+use geom::Region;
+
+/// The form of a trim, mm. Coordinates are [right, back, up] from the middle of the board's top.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tool {
+    /// A box turned about the upright.
+    Box {
+        /// Its middle.
+        centre: DVec3,
+        /// Width, depth, height.
+        size: DVec3,
+        /// Degrees counter-clockwise seen from above.
+        turn: f64,
+    },
+    /// A ball.
+    Ball {
+        /// Its middle.
+        centre: DVec3,
+        /// Radius.
+        radius: f64,
+    },
+    /// A cylinder or cone.
+    Cylinder {
+        /// Middle of one end.
+        from: DVec3,
+        /// Middle of the other end.
+        to: DVec3,
+        /// Radius at `from`.
+        from_radius: f64,
+        /// Radius at `to`; may be 0.
+        to_radius: f64,
+    },
+    /// A ring.
+    Ring {
+        /// Its middle.
+        centre: DVec3,
+        /// Direction through the hole, of length 1.
+        axis: DVec3,
+        /// Radius to the middle of the bar.
+        radius: f64,
+        /// Radius of the bar.
+        bar_radius: f64,
+    },
+    /// A round bar: the union of balls along a path, so that its ends are round.
+    Bar {
+        /// Points along the path with the radius there, close enough to join straight.
+        stations: Vec<(DVec3, f64)>,
+    },
+    /// Everything beyond a plane.
+    HalfSpace {
+        /// A point on the plane.
+        point: DVec3,
+        /// Direction towards what is cut away, of length 1.
+        normal: DVec3,
+    },
+    /// An outline pressed into the surface or raised from it.
+    Relief(Relief),
+}
+
+/// An outline on the surface.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Relief {
+    /// The outline about its middle: right and up seen from outside, already turned.
+    pub outline: Region,
+    /// Height of its middle.
+    pub height: f64,
+    /// Bearing of its middle, degrees.
+    pub bearing: f64,
+    /// Where it is drawn, if it goes straight in from a side there; `bearing` is that of the side then.
+    pub drawn: Option<Drawn>,
+    /// How far it is pressed in or raised, square to the surface.
+    pub depth: f64,
+    /// Wrapped round the side rather than straight in.
+    pub wrap: bool,
+}
+
+/// Where an outline lies that goes straight in from a side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drawn {
+    /// From which side it goes in, as far as the middle of the cake.
+    pub side: Side,
+    /// How far its middle lies right (seen from the front) or back (seen from a side) of the middle, mm.
+    pub across: f64,
+}
+
+impl Drawn {
+    /// Bearing of a side, degrees.
+    pub fn bearing(side: Side) -> f64 {
+        match side {
+            Side::Front => 0.0,
+            Side::Right => 90.0,
+            Side::Back => 180.0,
+            Side::Left => 270.0,
+        }
+    }
+}
+
+impl Relief {
+    /// Furthest distance of the outline from its middle, mm.
+    pub fn reach(&self) -> f64 {
+        self.outline.contours().iter().flatten().map(|p: &DVec2| p.length()).fold(0.0, f64::max)
+    }
+}

@@ -1,0 +1,226 @@
+//! Layers, fillings and boards: too small, hanging over, apart, overlapping, in the knife's way.
+
+use glam::DVec2;
+
+use crate::{
+    carve::Place,
+    design::FootprintShape,
+    stack::{Slab, SlabKind},
+};
+use cakefile::{FieldPath, Severity};
+
+use super::{Evidence, Finding};
+
+/// Less missing cake than this is a smear of ganache, mm³ (a millilitre).
+const NOTICED: f64 = 1000.0;
+/// Seams closer than this are closed, mm.
+const SEAM: f64 = 1e-3;
+
+pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
+    for (i, slab) in e.stack.slabs.iter().enumerate() {
+        match slab.kind {
+            SlabKind::Layer => check_layer(e, i, slab, found),
+            SlabKind::Board => check_board(e, slab, found),
+            SlabKind::Filling => {}
+        }
+    }
+    check_seams(e, found);
+    check_uncovered(e, found);
+}
+
+fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>) {
+    let carving = &e.carving.slabs[i];
+    let volumes = carving.volumes;
+    let spare = carving.spare;
+    if volumes.shortfall > NOTICED {
+        let at = carving.shave.map(|shave| shave.least_at);
+        let missing = spare.map_or(0.0, |s| -s.least);
+        found.push(Finding {
+            severity: Severity::Error,
+            code: "shortfall",
+            about: slab.name.clone(),
+            message: format!(
+                "{} is too small: {:.0} mL of the carved shape lie outside it, up to {} beyond its side",
+                slab.name,
+                volumes.shortfall / 1000.0,
+                e.mm(missing.max(0.0))
+            ),
+            mend: match slab.footprint.shape {
+                FootprintShape::Round { diameter } if slab.is_coaxial() && missing > 0.0 => format!(
+                    "bake it at least {} wide ({} with the spare you ask for), or patch it",
+                    e.mm(diameter + 2.0 * missing),
+                    e.mm(diameter + 2.0 * (missing + e.design.limits.spare))
+                ),
+                _ => "use a larger pan, move it, or patch it".into(),
+            },
+            place: at,
+            field: slab.field.key("pan"),
+        });
+    } else if let Some(spare) = spare
+        && spare.least < e.design.limits.spare - SEAM
+    {
+        found.push(Finding {
+            severity: Severity::Warning,
+            code: "little-spare",
+            about: slab.name.clone(),
+            message: format!(
+                "{} has only {} to spare at its side; {} is asked for",
+                slab.name,
+                e.mm(spare.least.max(0.0)),
+                e.mm(e.design.limits.spare)
+            ),
+            mend: "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare"
+                .into(),
+            place: Some(spare.at),
+            field: slab.field.key("pan"),
+        });
+    }
+    if volumes.kept <= 0.0 {
+        found.push(Finding {
+            severity: Severity::Warning,
+            code: "all-offcut",
+            about: slab.name.clone(),
+            message: format!("nothing of {} is left after carving", slab.name),
+            mend: "take the layer out, or make the shape taller".into(),
+            place: None,
+            field: slab.field.clone(),
+        });
+    }
+}
+
+fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
+    if !e.lines.is_turned() {
+        return check_board_in_free_shape(e, slab, found);
+    }
+    let Some((radius, height)) = e.narrowest(slab.bottom, slab.top) else { return };
+    let reach = slab.footprint.reach() + slab.footprint.centre.length();
+    let beyond = reach - radius;
+    if beyond > SEAM {
+        found.push(Finding {
+            severity: Severity::Error,
+            code: "board-too-wide",
+            about: slab.name.clone(),
+            message: format!(
+                "{} sticks out {} beyond the carved line, which is {} wide there",
+                slab.name,
+                e.mm(beyond),
+                e.mm(2.0 * radius)
+            ),
+            mend: format!(
+                "use a board at most {} wide",
+                e.mm(2.0 * (radius - e.design.limits.cover).max(0.0))
+            ),
+            place: Some(Place { height, bearing: 0.0, radius }),
+            field: slab.field.clone(),
+        });
+    }
+}
+
+/// The same where the carved outline is no circle: the board must lie inside it at both of its faces.
+fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
+    /// Sizes tried for a board that would do, as shares of this one.
+    const TRIED: u32 = 100;
+    let tolerance = geom::Tolerance::PREVIEW;
+    let outlines = [slab.bottom, slab.top].map(|z| (e.carving.target.outline_at(z, tolerance), z));
+    let rim: Vec<DVec2> = slab.footprint.region(tolerance).contours().iter().flatten().copied().collect();
+    let depth = |p: DVec2| outlines.iter().map(|(o, z)| (o.depth(p), *z)).min_by(|a, b| a.0.total_cmp(&b.0));
+    let worst = rim.iter().filter_map(|p| depth(*p).map(|(d, z)| (d, p.extend(z))));
+    let Some((least, at)) = worst.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+    if least >= -SEAM {
+        return;
+    }
+    let middle = slab.footprint.centre;
+    let fits = |share: f64| {
+        let inside = |p: &DVec2| depth(middle + (*p - middle) * share);
+        rim.iter().all(|p| inside(p).is_some_and(|(d, _)| d >= e.design.limits.cover))
+    };
+    let share = (1..TRIED).rev().map(|i| f64::from(i) / f64::from(TRIED)).find(|share| fits(*share));
+    found.push(Finding {
+        severity: Severity::Error,
+        code: "board-too-wide",
+        about: slab.name.clone(),
+        message: format!("{} sticks out {} beyond the carved outline", slab.name, e.mm(-least)),
+        mend: match share.map(|share| slab.footprint.shape.scaled(share)) {
+            Some(FootprintShape::Round { diameter }) => {
+                format!("use a board at most {} wide, move it, or cut it to the outline", e.mm(diameter))
+            }
+            Some(FootprintShape::Rectangle { width, depth }) => format!(
+                "use a board at most {} × {}, move it, or cut it to the outline",
+                e.mm(width),
+                e.mm(depth)
+            ),
+            None => "move it further inside, or cut it to the outline".into(),
+        },
+        place: Some(at.into()),
+        field: slab.field.clone(),
+    });
+}
+
+fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
+    for pair in e.stack.slabs.windows(2) {
+        let (below, above) = (&pair[0], &pair[1]);
+        let gap = above.bottom - below.top;
+        if gap > SEAM {
+            found.push(seam(
+                above,
+                "gap",
+                format!("{} hangs {} above {}", above.name, e.mm(gap), below.name),
+            ));
+        } else if gap < -SEAM {
+            let message = format!("{} and {} overlap by {}", above.name, below.name, e.mm(-gap));
+            found.push(seam(above, "overlap", message));
+        }
+    }
+    let held: Vec<&Slab> = e.stack.slabs.iter().filter(|s| s.kind != SlabKind::Filling).collect();
+    for pair in held.windows(2) {
+        let (below, above) = (pair[0], pair[1]);
+        let over = above.footprint.reach_beyond(&below.footprint);
+        if above.kind == SlabKind::Layer && over > e.design.limits.overhang + SEAM {
+            found.push(Finding {
+                severity: Severity::Warning,
+                code: "overhang",
+                about: above.name.clone(),
+                message: format!("{} hangs {} over {}", above.name, e.mm(over), below.name),
+                mend: "sponge sags and cracks there: put a board under it with dowels below, carve that part upside down, or build it of cereal treat".into(),
+                place: Some(Place { height: above.bottom, bearing: 0.0, radius: above.footprint.reach() }),
+                field: above.field.clone(),
+            });
+        }
+    }
+}
+
+fn seam(above: &Slab, code: &'static str, message: String) -> Finding {
+    Finding {
+        severity: Severity::Error,
+        code,
+        about: above.name.clone(),
+        message,
+        mend: "leave `bottom` out, so that it lies on what is below, or correct it".into(),
+        place: Some(Place { height: above.bottom, bearing: 0.0, radius: 0.0 }),
+        field: above.field.key("bottom"),
+    }
+}
+
+fn check_uncovered(e: &Evidence<'_>, found: &mut Vec<Finding>) {
+    for gap in e.carving.uncovered.iter().filter(|gap| gap.volume > NOTICED) {
+        let top = gap.bottom >= e.stack.height() - SEAM;
+        found.push(Finding {
+            severity: Severity::Error,
+            code: if top { "too-low" } else { "no-cake" },
+            about: e.design.name.clone(),
+            message: format!(
+                "no layer reaches from {} to {}, where the carved shape holds {:.0} mL",
+                e.mm(gap.bottom),
+                e.mm(gap.top),
+                gap.volume / 1000.0
+            ),
+            mend: if top {
+                format!("add layers: the stack must be {} higher", e.mm(gap.top - gap.bottom))
+            } else {
+                "close the gap between the layers".into()
+            },
+            place: Some(Place { height: (gap.bottom + gap.top) / 2.0, bearing: 0.0, radius: 0.0 }),
+            field: FieldPath::root().key("tier"),
+        });
+    }
+}

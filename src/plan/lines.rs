@@ -1,0 +1,204 @@
+//! The finished, coated and carved lines: one inside the other by the thickness of each covering.
+//!
+//! For a turned shape the surface that lies d mm inside is the revolved inset of its section, mirrored
+//! in the axis so that the axis is no edge. For crossed silhouettes it is the crossing of their insets,
+//! exactly: what is further than d from the outside of an intersection is so from the outside of each. For
+//! any other solid it is a level of the field of distances. A covering does not lie under the cake: before
+//! the inset the shape is carried on below the board in the direction its walls have there, and afterwards
+//! it is cut at the board. A hollow that no outside reaches is not coated.
+
+mod outside;
+
+use std::{
+    collections::HashMap,
+    sync::{Arc, Mutex, PoisonError},
+};
+
+use glam::DVec3;
+
+use crate::design::{Covering, Design, Tool, Trim};
+use geom::{Region, Tolerance, TriMesh, revolve::at_bearing};
+use outside::Outside;
+
+/// One of the lines: the section of the solid inside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// "finished", "coated", "carved", or "under …" for one between them.
+    pub name: String,
+    /// How far it lies inside the finished line, mm.
+    pub depth: f64,
+    /// Half section inside the line, right of the axis and above the board; for a shape that is not turned, that
+    /// of the narrowest turned solid round the line.
+    pub section: Region,
+    /// The surface of what lies inside the line, if the shape is not turned.
+    pub solid: Option<Arc<TriMesh>>,
+}
+
+/// What lies inside a surface that is everywhere equally far from the finished one.
+#[derive(Debug, Clone, Default)]
+pub struct Inset {
+    /// Its half section, as [`Line::section`].
+    pub section: Region,
+    /// Its surface, if the shape is not turned.
+    pub solid: Option<Arc<TriMesh>>,
+}
+
+/// Every line of a design, from the outside in: the first is finished, the last carved.
+#[derive(Debug, Clone)]
+pub struct Lines {
+    lines: Vec<Line>,
+    lost: Vec<LostDetail>,
+    outside: Arc<Outside>,
+    /// Insets asked for before, by depth and tolerance: many details ask for the same few.
+    insets: Arc<Mutex<HashMap<(u64, u64), Inset>>>,
+}
+
+/// A place where an even coat over the carved cake does not reach the finished line: a sharp edge is
+/// rounded, a thin ridge is missing. The maker builds it up by hand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LostDetail {
+    /// The furthest point, mm.
+    pub at: DVec3,
+    /// How far the finished line lies beyond the even coat there, mm.
+    pub by: f64,
+    /// Lowest and highest point of the place, mm.
+    pub heights: (f64, f64),
+}
+
+/// The coverings leave no cake.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error(
+    "the coverings down to \"{covering}\" are {total} mm thick, and nothing of the shape is left inside them"
+)]
+pub struct NothingLeft {
+    /// Place in the list of coverings, from 0.
+    pub index: usize,
+    /// The covering that takes the last of it.
+    pub covering: String,
+    /// Thickness down to and with it, mm.
+    pub total: f64,
+}
+
+impl Lines {
+    /// Finds every line of `design`, curves within `tolerance`.
+    ///
+    /// # Errors
+    /// When the coverings leave nothing to carve.
+    pub fn new(design: &Design, tolerance: Tolerance) -> Result<Self, NothingLeft> {
+        let deepest = total(&design.coverings) + deepest_relief(&design.trims);
+        let outside = Outside::new(&design.shape, deepest, design.grid);
+        let (section, solid) = (design.shape.section().clone(), design.shape.form().map(|f| f.mesh.clone()));
+        let mut lines = vec![Line { name: "finished".into(), depth: 0.0, section, solid }];
+        let depths: Vec<f64> = design
+            .coverings
+            .iter()
+            .scan(0.0, |depth, covering| {
+                *depth += covering.thickness;
+                Some(*depth)
+            })
+            .collect();
+        for (index, inset) in outside.insets(&depths, tolerance).into_iter().enumerate() {
+            let (covering, depth) = (&design.coverings[index], depths[index]);
+            if inset.section.between(0.0, SLIVER).is_empty() || inset.section.is_empty() {
+                let covering = covering.material.name.clone();
+                return Err(NothingLeft { index, covering, total: depth });
+            }
+            let name = line_name(&design.coverings, index);
+            lines.push(Line { name, depth, section: inset.section, solid: inset.solid });
+        }
+        let lost = outside.lost(&lines[lines.len() - 1], tolerance);
+        Ok(Self { lines, lost, outside: Arc::new(outside), insets: Arc::default() })
+    }
+
+    /// All lines from the outside in; never empty.
+    pub fn all(&self) -> &[Line] {
+        &self.lines
+    }
+
+    /// The surface after everything.
+    pub fn finished(&self) -> &Line {
+        &self.lines[0]
+    }
+
+    /// Where the knife goes.
+    pub fn carved(&self) -> &Line {
+        &self.lines[self.lines.len() - 1]
+    }
+
+    /// The surface with the outermost covering off; the carved line when there is just one covering.
+    pub fn coated(&self) -> &Line {
+        &self.lines[1.min(self.lines.len() - 1)]
+    }
+
+    /// What lies `depth` mm inside the finished line, or outside it where `depth` is negative; no deeper than
+    /// coverings and pressed-in outlines go.
+    pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Inset {
+        let key = (depth.to_bits(), tolerance.chord_mm().to_bits());
+        // A panic elsewhere leaves the map whole: it only ever gains finished regions.
+        let known = || self.insets.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(inset) = known().get(&key) {
+            return inset.clone();
+        }
+        let inset = self.outside.inset(depth, tolerance);
+        known().insert(key, inset.clone());
+        inset
+    }
+
+    /// What is left while the knife is still `by` mm off the carved line.
+    pub fn before_carved(&self, by: f64, tolerance: Tolerance) -> Inset {
+        self.outside.before(self.carved(), by, tolerance)
+    }
+
+    /// How far `p` lies inside the finished line, mm, coverings that are not under the cake left out: negative
+    /// outside. Cuts and adds do not count.
+    pub fn depth_at(&self, p: DVec3) -> f64 {
+        self.outside.depth_at(p)
+    }
+
+    /// Where a way in from outside first meets the finished line at a height and a bearing, radius in mm; `None`
+    /// where it meets nothing.
+    pub fn radius_at(&self, height: f64, bearing: f64) -> Option<f64> {
+        let finished = self.finished();
+        let Some(mesh) = &finished.solid else {
+            return finished.section.row(height).last().map(|&(_, r)| r);
+        };
+        let reach = finished.section.bounds().map_or(0.0, |(_, hi)| hi.x) + 1.0;
+        let way = |radius: f64| at_bearing(radius, height, bearing);
+        mesh.first_hit(way(reach), way(0.0)).map(|(p, _)| p.truncate().length())
+    }
+
+    /// Whether the shape is turned.
+    pub fn is_turned(&self) -> bool {
+        self.finished().solid.is_none()
+    }
+
+    /// Where an even coat does not reach the finished line, worst first.
+    pub fn lost(&self) -> &[LostDetail] {
+        &self.lost
+    }
+}
+
+/// A foot lower than this after the inset is none, mm.
+const SLIVER: f64 = 1e-3;
+
+fn total(coverings: &[Covering]) -> f64 {
+    coverings.iter().map(|c| c.thickness).sum()
+}
+
+/// How deep the deepest outline is pressed in, mm.
+fn deepest_relief(trims: &[Trim]) -> f64 {
+    let depth = |trim: &Trim| match &trim.tool {
+        Tool::Relief(relief) => relief.depth,
+        _ => 0.0,
+    };
+    trims.iter().map(depth).fold(0.0, f64::max)
+}
+
+/// Name of the line under covering `index`.
+fn line_name(coverings: &[Covering], index: usize) -> String {
+    match index {
+        _ if index + 1 == coverings.len() => "carved".into(),
+        0 => "coated".into(),
+        _ => format!("under {}", coverings[index].material.name),
+    }
+}

@@ -1,0 +1,247 @@
+//! The picture that an outline of the cake file names, traced and placed.
+
+use glam::{dvec2, dvec3};
+use kurbo::{Affine, BezPath, Shape};
+
+use super::{Placement, Reading, View, flattened};
+use cakefile::{
+    Diagnostic, exactly_one,
+    schema::{self, PictureOutline},
+};
+use geom::{
+    Region, Tolerance,
+    trace::{self, Ground, Half, Halves, Keep, Options, Picture, Scale, SeparateBy, Trace},
+    units::UnitStyle,
+};
+
+/// Halves that differ by less are alike, mm.
+const SAME: f64 = 0.05;
+
+/// Halves that differ by more than this, of the width, are worth a warning.
+const UNEVEN: f64 = 0.03;
+
+/// Reads a half outline or a detail.
+pub(super) fn placed_path(
+    source: &PictureOutline,
+    placement: Placement,
+    mut reading: Reading,
+) -> Option<BezPath> {
+    let turned = placement == Placement::OnAxis;
+    let traced = traced(source, turned, turned, &mut reading)?;
+    if turned {
+        let half = match source.half.unwrap_or_default() {
+            schema::Half::Both => Half::Both,
+            schema::Half::Left => Half::Left,
+            schema::Half::Right => Half::Right,
+        };
+        let halves = match traced.halves(half) {
+            Ok(halves) => halves,
+            Err(error) => return reading.refuse("axis", format!("{}: {error}", source.file), error.mend()),
+        };
+        note_fit(source, &traced, halves.profile.error, &mut reading);
+        note_halves(source, &traced, &halves, half, &mut reading);
+        return Some(halves.profile.path);
+    }
+    let fitted = traced.outline();
+    note_fit(source, &traced, fitted.error, &mut reading);
+    let middle = fitted.path.bounding_box().center();
+    Some(Affine::translate(-middle.to_vec2()) * fitted.path)
+}
+
+/// Reads a whole outline, filled: standing on y = 0, or seen from above about its middle.
+pub(super) fn region(
+    source: &PictureOutline,
+    view: View,
+    tolerance: Tolerance,
+    mut reading: Reading,
+) -> Option<Region> {
+    let upright = view == View::Upright;
+    let traced = traced(source, false, upright, &mut reading)?;
+    let fitted = traced.outline();
+    note_fit(source, &traced, fitted.error, &mut reading);
+    let region = Region::new(flattened(&fitted.path, tolerance));
+    let (lo, hi) = region.bounds()?;
+    if !upright {
+        let middle = (lo + hi) / 2.0;
+        let across = if source.axis.is_some() { 0.0 } else { middle.x };
+        return Some(region.placed(0.0, -dvec2(across, middle.y)).snapped());
+    }
+    // The base is where the picture's lies; a curve that was smoothed may dip below it.
+    let above = region.between(0.0, hi.y);
+    let lo = above.bounds()?.0;
+    Some(above.placed(0.0, dvec2(0.0, -lo.y)).snapped())
+}
+
+/// Traces the picture, for a half outline if `turned`; its base is levelled if the outline `stands`.
+fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Reading) -> Option<Trace> {
+    if !turned && source.half.is_some() {
+        return reading.refuse("half", "only a turned shape is made of a half", "leave it out");
+    }
+    let options = options(source, turned, stands, reading)?;
+    let bytes = reading.load(&source.file)?;
+    match Picture::decode(&bytes).and_then(|picture| trace::trace(&picture, &options)) {
+        Ok(traced) => {
+            note_picture(source, &traced, reading);
+            Some(traced)
+        }
+        Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.mend()),
+    }
+}
+
+fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Reading) -> Option<Options> {
+    let unit = reading.unit;
+    let mut size = |value: &Option<schema::Size>, key: &str| {
+        reading.value(value.as_ref().map(|size| size.to_mm(unit)), key)
+    };
+    let (height, width, distance) =
+        (size(&source.height, "height"), size(&source.width, "width"), size(&source.distance, "distance"));
+    let (speckle, error) = (size(&source.speckle, "speckle"), size(&source.error, "error"));
+    let (height, width, distance, speckle, error) = (height?, width?, distance?, speckle?, error?);
+    let given = [("height", height.is_some()), ("width", width.is_some()), ("marks", source.marks.is_some())];
+    let untold = |mut problem: Diagnostic| {
+        if given.iter().all(|(_, given)| !given) {
+            problem.message = "nothing says how large the outline in the picture is".to_owned();
+            problem.help =
+                Some("give its `height`, its `width`, or two `marks` and their `distance`".to_owned());
+        }
+        reading.problems.push(problem);
+    };
+    let kind = exactly_one(&given, &reading.field).map_err(untold).ok()?;
+    if source.marks.is_some() != distance.is_some() {
+        reading.problems.push(
+            Diagnostic::error(reading.field.clone(), "`marks` and `distance` belong together")
+                .mend("`distance` says how far apart the two marks really are"),
+        );
+        return None;
+    }
+    let scale = match kind {
+        "height" => Scale::Height(height?),
+        "width" => Scale::Width(width?),
+        _ => Scale::Marks(source.marks?.map(|[right, down]| dvec2(right, down)), distance?),
+    };
+    if let Some(threshold) = source.threshold.filter(|t| !(0.0..=1.0).contains(t)) {
+        return reading.refuse(
+            "threshold",
+            format!("a threshold of {threshold} cannot be"),
+            "give a number from 0 (black or transparent) to 1 (white or opaque), or leave it out",
+        );
+    }
+    let usual = Options::new(scale);
+    Some(Options {
+        separate_by: source.separate_by.map(|by| match by {
+            schema::SeparateBy::Brightness => SeparateBy::Brightness,
+            schema::SeparateBy::Transparency => SeparateBy::Transparency,
+            schema::SeparateBy::Colour => SeparateBy::Colour,
+        }),
+        threshold: source.threshold,
+        ground: source.ground.map(|ground| match ground {
+            schema::Ground::Light => Ground::Light,
+            schema::Ground::Dark => Ground::Dark,
+        }),
+        speckle: speckle.unwrap_or(usual.speckle),
+        keep: match source.keep.unwrap_or_default() {
+            schema::Keep::Largest => Keep::Largest,
+            schema::Keep::All => Keep::All,
+        },
+        fill_holes: turned || source.fill_holes.unwrap_or(false),
+        error,
+        straighten: stands && source.straighten.unwrap_or(true),
+        axis: source.axis,
+        ..usual
+    })
+}
+
+/// What was found in the picture.
+fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, problems, .. }: &mut Reading) {
+    let file = &source.file;
+    if traced.straightened != 0.0 {
+        let way = if traced.straightened > 0.0 { "clockwise" } else { "counter-clockwise" };
+        let message =
+            format!("{file}: turned by {:.2}° {way}, so that the base is level", traced.straightened.abs());
+        problems.push(Diagnostic::note(field.key("straighten"), message));
+    }
+    if traced.left_out > 0 {
+        let regions = if traced.left_out == 1 {
+            "one more region".to_owned()
+        } else {
+            format!("{} more regions", traced.left_out)
+        };
+        problems.push(
+            Diagnostic::warning(
+                field.key("keep"),
+                format!("{file}: {regions} in the picture, no mere speckle, left out"),
+            )
+            .mend("say `keep = \"all\"` to keep every region, or give a larger `speckle`"),
+        );
+    }
+    if traced.cut_off {
+        problems.push(
+            Diagnostic::warning(
+                field.key("file"),
+                format!("{file}: the outline runs along the edge of the picture, as if cut off there"),
+            )
+            .mend("leave room all round the outline"),
+        );
+    }
+}
+
+/// How closely the outline follows the picture.
+fn note_fit(
+    source: &PictureOutline,
+    traced: &Trace,
+    error: f64,
+    Reading { unit, field, problems, .. }: &mut Reading,
+) {
+    let message = format!(
+        "{}: traced within {error:.2} mm of its edge, {} at {:.3} mm a pixel; {} cut at {:.0} %",
+        source.file,
+        UnitStyle::new(*unit).sides(&[traced.size.x, traced.size.y]),
+        traced.pixel,
+        match traced.separated_by {
+            SeparateBy::Brightness => "brightness",
+            SeparateBy::Transparency => "opacity",
+            SeparateBy::Colour => "colour",
+        },
+        traced.threshold * 100.0,
+    );
+    problems.push(
+        Diagnostic::note(field.key("file"), message)
+            .mend("look at it with `crumbline trace`, which draws the outline over the picture"),
+    );
+}
+
+/// How alike the halves of a turned shape are.
+fn note_halves(
+    source: &PictureOutline,
+    traced: &Trace,
+    halves: &Halves,
+    half: Half,
+    Reading { unit, field, problems, .. }: &mut Reading,
+) {
+    let (wider, by) = (if halves.asymmetry > 0.0 { "right" } else { "left" }, halves.asymmetry.abs());
+    let place = dvec3(halves.at_radius.copysign(halves.asymmetry), 0.0, halves.at_height);
+    let style = UnitStyle::new(*unit);
+    let taken = match half {
+        Half::Both => "their mean is taken",
+        Half::Left => "the left one is taken",
+        Half::Right => "the right one is taken",
+    };
+    let file = &source.file;
+    let message = if by < SAME {
+        format!("{file}: both halves are alike; {taken}")
+    } else {
+        format!(
+            "{file}: the {wider} half is wider by up to {}, at height {} ({} on the mean); {taken}",
+            style.length_alone(by),
+            style.length_alone(halves.at_height),
+            style.length_alone(halves.mean),
+        )
+    };
+    let problem = if by > UNEVEN * traced.size.x && half == Half::Both {
+        Diagnostic::warning(field.key("half"), message)
+            .mend("choose the better half with `half = \"left\"` or `half = \"right\"`, or say where the `axis` stands")
+    } else {
+        Diagnostic::note(field.key("half"), message)
+    };
+    problems.push(problem.on_cake(place));
+}

@@ -1,0 +1,182 @@
+//! While it is carved: the centre of mass wanders as one side is cut before the other.
+//!
+//! The order is the cutting sheet's: the left side, the right, the front, the back, the corners between them,
+//! the top. After every step what is left of each slab is what lies inside the silhouettes carved so far.
+
+use glam::{DVec2, dvec2};
+
+use crate::{
+    design::{Footprint, FootprintShape},
+    stack::SlabKind,
+};
+use geom::{Hull, Moments};
+
+use super::{
+    Case, Check, Question, Rule, Stage,
+    standing::{KNOCK, Tipping, place},
+};
+
+/// The steps, with the side that each takes off, as the direction outwards.
+const STEPS: [(&str, DVec2); 4] = [
+    ("the left side", DVec2::NEG_X),
+    ("the right side", DVec2::X),
+    ("the front", DVec2::NEG_Y),
+    ("the back", DVec2::Y),
+];
+
+/// A convex outline seen from above.
+type Polygon = Vec<DVec2>;
+
+fn polygon(footprint: &Footprint) -> Polygon {
+    match footprint.shape {
+        FootprintShape::Round { diameter } => {
+            const ROUND: u32 = 72;
+            let turn = std::f64::consts::TAU / f64::from(ROUND);
+            // As large as the circle.
+            let radius = diameter / 2.0 * (turn / turn.sin()).sqrt();
+            (0..ROUND).map(|k| footprint.centre + radius * DVec2::from_angle(turn * f64::from(k))).collect()
+        }
+        FootprintShape::Rectangle { width, depth } => {
+            let turn = DVec2::from_angle(footprint.turn.to_radians());
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                .iter()
+                .map(|&(x, y)| footprint.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
+                .collect()
+        }
+    }
+}
+
+/// What of `polygon` lies no further than `most` along `out` (Sutherland and Hodgman).
+fn cut(polygon: &[DVec2], out: DVec2, most: f64) -> Polygon {
+    let mut left = Vec::with_capacity(polygon.len() + 2);
+    for (i, &a) in polygon.iter().enumerate() {
+        let b = polygon[(i + 1) % polygon.len()];
+        let (da, db) = (a.dot(out) - most, b.dot(out) - most);
+        if da <= 0.0 {
+            left.push(a);
+        }
+        if (da < 0.0 && db > 0.0) || (da > 0.0 && db < 0.0) {
+            left.push(a + (b - a) * (da / (da - db)));
+        }
+    }
+    left
+}
+
+fn moments(polygon: &[DVec2], z: f64) -> Moments {
+    let next = polygon.iter().cycle().skip(1);
+    Moments::of_outline(polygon.iter().copied().zip(next.copied()), z)
+}
+
+/// What is left of one slab after `done` steps, g.
+fn left_of(case: &Case<'_>, i: usize, done: usize) -> Moments {
+    let slab = &case.stack.slabs[i];
+    let whole = case.masses.slab(Stage::Raw, i);
+    if done == 0 || slab.kind == SlabKind::Board || slab.bottom >= case.scene.carved_top() {
+        return whole;
+    }
+    /// Heights looked at in a slab.
+    const LOOKED: u32 = 3;
+    let full = polygon(&slab.footprint);
+    let high = slab.top.min(case.scene.carved_top()) - slab.bottom;
+    let mut left = Moments::default();
+    for k in 0..LOOKED {
+        let z = slab.bottom + high * (f64::from(k) + 0.5) / f64::from(LOOKED);
+        let Some((low, top)) = case.scene.carved_at(z).bounds() else { continue };
+        let mut outline = full.clone();
+        for (_, out) in &STEPS[..done] {
+            let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
+            outline = cut(&outline, *out, most);
+        }
+        left = left + moments(&outline, z) * (1.0 / f64::from(LOOKED));
+    }
+    let Some(at) = left.centroid() else { return Moments::default() };
+    // A dome has less than its footprint; the share that is cut off is what counts.
+    let share = (left.amount / moments(&full, 0.0).amount).clamp(0.0, 1.0);
+    Moments::at(whole.amount * share, at)
+}
+
+/// What the part above each level stands on while it is carved.
+fn seat(case: &Case<'_>, index: usize, done: usize) -> Hull {
+    let level = &case.levels[index];
+    if level.slab.is_some() {
+        return level.seat.clone();
+    }
+    let Some(first) = case.slabs_on(0).next().map(|i| &case.stack.slabs[i]) else { return Hull::default() };
+    let mut outline = polygon(&first.footprint);
+    if let Some((low, top)) = case.scene.carved_at(first.bottom + 0.01).bounds() {
+        for (_, out) in &STEPS[..done] {
+            let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
+            outline = cut(&outline, *out, most);
+        }
+    }
+    Hull::of(outline)
+}
+
+/// How the cake leans at its worst while it is carved: at which level, after how many steps.
+pub fn worst_lean(case: &Case<'_>) -> Option<(usize, usize, Tipping)> {
+    let slabs: Vec<Vec<Moments>> = (0..=STEPS.len())
+        .map(|done| (0..case.stack.slabs.len()).map(|i| left_of(case, i, done)).collect())
+        .collect();
+    let mut worst: Option<(usize, usize, Tipping)> = None;
+    for (index, level) in case.levels.iter().enumerate() {
+        let from = level.slab.unwrap_or(0);
+        for (done, left) in slabs.iter().enumerate() {
+            let all: Moments = left[from..].iter().copied().sum();
+            let Some(centre) = all.centroid() else { continue };
+            let tipping = Tipping::new(&seat(case, index, done), level.z, centre);
+            if worst.as_ref().is_none_or(|(.., worst)| tipping.share() < worst.share()) {
+                worst = Some((index, done, tipping));
+            }
+        }
+    }
+    worst
+}
+
+pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
+    let Some((index, done, tipping)) = worst_lean(case) else { return };
+    let level = &case.levels[index];
+    let when = match done {
+        0 => "before anything is cut".to_owned(),
+        done => format!("once {} is cut", STEPS[done - 1].0),
+    };
+    let what =
+        if level.slab.is_some() { format!("what stands on {}", level.name) } else { "the stack".into() };
+    let falls = tipping.inside <= 0.0;
+    checks.push(Check {
+        question: Question::Carving,
+        code: "leans-while-carved",
+        about: level.name.clone(),
+        said: if falls {
+            format!("{when}, the centre of mass of {what} stands {} outside its foot", case.mm(-tipping.inside))
+        } else {
+            format!(
+                "{what} is worst {when}: its centre of mass stands {} inside the edge, and it tips at {:.0}°",
+                case.mm(tipping.inside),
+                tipping.least
+            )
+        },
+        margin: tipping.share() / KNOCK.to_radians().tan(),
+        needed: case.design.support.tilt.to_radians().tan() / KNOCK.to_radians().tan(),
+        rule: Rule::Tipping,
+        mend: "take thin passes left and right in turns, hold the top, and put the centre dowel in before you carve"
+            .into(),
+        place: Some(place(tipping.edge, level.z)),
+        field: case.field_of(index),
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half of a square is cut away: the rest has its middle a quarter of the side off.
+    #[test]
+    fn half_a_square_is_left() {
+        let square = vec![dvec2(0.0, 0.0), dvec2(8.0, 0.0), dvec2(8.0, 8.0), dvec2(0.0, 8.0)];
+        let left = cut(&square, DVec2::X, 4.0);
+        let found = moments(&left, 1.0);
+        assert!((found.amount - 32.0).abs() < 1e-12);
+        assert!(found.centroid().unwrap().distance(glam::dvec3(2.0, 4.0, 1.0)) < 1e-12);
+        assert!(cut(&square, DVec2::NEG_X, -9.0).is_empty());
+    }
+}

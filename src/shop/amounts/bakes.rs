@@ -1,0 +1,149 @@
+//! Bakes and oven loads of the layers of a plan.
+
+use serde::{Serialize, Serializer};
+
+use plan::{
+    Plan,
+    design::{FootprintShape, MaterialKind},
+    pantry::{Pan, PanShape, Pantry, Slab, Trouble, by_pan, loads_needed, pack},
+    stack::{self, SlabKind},
+};
+
+/// Bakes of one recipe in pans of one size.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BakeGroup {
+    /// The pan.
+    #[serde(serialize_with = "pan_name")]
+    pub pan: Pan,
+    /// Whether it is in the pantry.
+    pub owned: bool,
+    /// What is baked.
+    pub material: String,
+    /// Batter for each bake.
+    pub batter_g: f64,
+    /// Volume of that, where the recipe gives its density.
+    pub batter_ml: Option<f64>,
+    /// What is cut from each bake.
+    pub bakes: Vec<Baked>,
+    /// What is baked and not cut into a layer.
+    pub rest_g: f64,
+}
+
+/// One bake.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Baked {
+    /// Layers and their heights.
+    pub layers: Vec<(String, f64)>,
+}
+
+fn pan_name<S: Serializer>(pan: &Pan, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&pan.shape.name(geom::units::Unit::Millimetre))
+}
+
+/// The pan that a slab was baked in.
+fn shape(slab: &stack::Slab) -> PanShape {
+    match (slab.footprint.shape, slab.dome) {
+        (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(diameter),
+        (FootprintShape::Round { diameter }, None) => PanShape::Round(diameter),
+        (FootprintShape::Rectangle { width, depth }, _) => PanShape::Rectangle(width, depth),
+    }
+}
+
+/// Every bake of `plan`; what the pantry does not fit is told.
+pub fn bakes(plan: &Plan, pantry: &Pantry, findings: &mut Vec<Trouble>) -> Vec<BakeGroup> {
+    let mut groups: Vec<(PanShape, String, f64, Vec<Slab>)> = Vec::new();
+    for slab in &plan.stack.slabs {
+        if slab.kind != SlabKind::Layer || slab.material.kind != MaterialKind::Sponge {
+            continue;
+        }
+        let cut = Slab { name: slab.name.clone(), height: slab.height() };
+        let shape = shape(slab);
+        match groups.iter_mut().find(|(pan, of, ..)| pan.is(shape) && *of == slab.material.name) {
+            Some((.., slabs)) => slabs.push(cut),
+            None => groups.push((shape, slab.material.name.clone(), slab.material.density, vec![cut])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(shape, material, density, slabs)| {
+            group(shape, material, density, &slabs, plan, pantry, findings)
+        })
+        .collect()
+}
+
+fn group(
+    shape: PanShape,
+    material: String,
+    density: f64,
+    slabs: &[Slab],
+    plan: &Plan,
+    pantry: &Pantry,
+    findings: &mut Vec<Trouble>,
+) -> BakeGroup {
+    let highest = slabs.iter().map(|slab| slab.height).fold(0.0, f64::max);
+    let owned = pantry.pan(shape);
+    let name = shape.name(plan.design.unit);
+    if owned.is_none() {
+        findings.push(Trouble {
+            code: "pan-not-owned",
+            message: format!("the pantry has no pan {name}"),
+            mend: "add it under [[pantry.pan]] with its depth, level and count; until then every layer in it is \
+                   counted as a bake of its own"
+                .into(),
+        });
+    }
+    let pan = owned.copied().unwrap_or(Pan { shape, depth: highest, level: highest, count: 1 });
+    if highest > pan.level + 1e-6 {
+        findings.push(Trouble {
+            code: "layer-too-high",
+            message: format!(
+                "a layer {highest:.0} mm high cannot be cut from a bake out of {name} that stands {:.0} mm levelled",
+                pan.level
+            ),
+            mend: "make the layer lower, or write down the level that your pan really gives".into(),
+        });
+    }
+    let recipe = pantry.recipe(&material);
+    if let (Some(fill), Some(rise)) = (recipe.fill(), recipe.rise)
+        && owned.is_some()
+        && !matches!(pan.shape, PanShape::HalfBall(_))
+        && fill * rise * pan.depth < pan.level - 1e-6
+    {
+        findings.push(Trouble {
+            code: "rises-too-little",
+            message: format!(
+                "{material} filled to {:.0} % of {name} rises to {:.0} mm, not to the {:.0} mm that the pantry counts on",
+                100.0 * fill,
+                fill * rise * pan.depth,
+                pan.level
+            ),
+            mend: format!(
+                "fill the pan further, or set its level or [pantry.recipe.\"{material}\"] rise to what you measure"
+            ),
+        });
+    }
+    let packed = pack(slabs, pan.level);
+    let batter_g = recipe.batter(&pan, density);
+    let used: f64 = slabs.iter().map(|slab| pan.volume(slab.height)).sum();
+    let baked = pan.volume(pan.level) * packed.len() as f64;
+    BakeGroup {
+        pan,
+        owned: owned.is_some(),
+        batter_g,
+        batter_ml: recipe.batter_density.map(|density| batter_g / density),
+        bakes: packed
+            .into_iter()
+            .map(|bake| Baked {
+                layers: bake.slabs.into_iter().map(|slab| (slab.name, slab.height)).collect(),
+            })
+            .collect(),
+        rest_g: ((baked - used) / 1000.0 * density).max(0.0),
+        material,
+    }
+}
+
+/// Oven loads of `bakes`.
+pub fn loads(bakes: &[BakeGroup], pantry: &Pantry) -> u32 {
+    let pans = by_pan(bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)));
+    loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once)
+}

@@ -1,0 +1,224 @@
+//! What is mixed, and for what.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::{BakeGroup, Icing};
+use formats::model::Rgb;
+use plan::{
+    Plan,
+    design::{Material, MaterialKind, Operation},
+    pantry::Pantry,
+    stack::SlabKind,
+};
+
+/// What a mix is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Purpose {
+    /// Batter for bakes.
+    Batter,
+    /// Pressed or modelled layers.
+    Firm,
+    /// Brushed on.
+    Syrup,
+    /// Between layers.
+    Filling,
+    /// Over the carved cake.
+    Coating,
+    /// Rolled and laid over the coating.
+    Icing,
+    /// Shaped by hand.
+    Details,
+}
+
+impl Purpose {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Batter => "batter",
+            Self::Firm => "firm layers",
+            Self::Syrup => "syrup",
+            Self::Filling => "filling",
+            Self::Coating => "coating",
+            Self::Icing => "icing",
+            Self::Details => "details",
+        }
+    }
+}
+
+/// One material to be made for one purpose.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Made {
+    /// What it is for.
+    pub purpose: Purpose,
+    /// What it is.
+    pub material: String,
+    /// Its colour, where it is coloured by hand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Rgb>,
+    /// Mass that stays on the cake; of batter, what goes in the pans.
+    pub on_cake_g: f64,
+    /// Mass to make, whole mixings counted.
+    pub made_g: f64,
+    /// Volume of that, where its density is known.
+    pub made_ml: Option<f64>,
+    /// Whole mixings, if only those are made.
+    pub mixings: Option<u32>,
+    /// What goes in, by mass.
+    pub parts: Vec<(String, f64)>,
+}
+
+/// Everything that is mixed for `plan`, in the order of the work.
+pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) -> Vec<Made> {
+    let extra = &pantry.extra;
+    let mut list = List::default();
+    let mut batter: BTreeMap<&str, f64> = BTreeMap::new();
+    for group in bakes {
+        *batter.entry(&group.material).or_default() += group.batter_g * group.bakes.len() as f64;
+    }
+    for (material, grams) in batter {
+        let density = pantry.recipe(material).batter_density;
+        list.add(Purpose::Batter, material, None, grams, grams * (1.0 + extra.batter), density);
+    }
+    let slabs = || plan.stack.slabs.iter().zip(&plan.carving.slabs);
+    let layers = |kind: MaterialKind| {
+        slabs().filter(move |(slab, _)| slab.kind == SlabKind::Layer && slab.material.kind == kind)
+    };
+    for (slab, carved) in layers(MaterialKind::Firm) {
+        let (kept, raw) = (slab.material.mass(carved.volumes.kept), slab.material.mass(carved.volumes.raw));
+        list.add(Purpose::Firm, &slab.material.name, None, kept, raw, Some(slab.material.density));
+    }
+    let syrup: f64 = layers(MaterialKind::Sponge)
+        .map(|(slab, carved)| {
+            slab.material.mass(carved.volumes.kept) / 1000.0 * pantry.recipe(&slab.material.name).syrup
+        })
+        .sum();
+    if syrup > 0.0 {
+        // 1:1 by mass at 20 °C: 1.23 g/mL (ICUMSA tables, from memory).
+        list.add(Purpose::Syrup, "syrup", None, syrup, syrup, Some(1.23));
+    }
+    for (slab, carved) in slabs().filter(|(slab, _)| slab.kind == SlabKind::Filling) {
+        let (kept, raw) = (slab.material.mass(carved.volumes.kept), slab.material.mass(carved.volumes.raw));
+        let density = Some(slab.material.density);
+        list.add(Purpose::Filling, &slab.material.name, None, kept, raw * (1.0 + extra.filling), density);
+    }
+    // What the knife leaves missing, beside boards and fillings too, is made up with the innermost coat.
+    let missing = plan.carving.shortfall();
+    let volumes = plan.line_volumes();
+    let last = plan.design.coverings.len().saturating_sub(1);
+    for (i, covering) in plan.design.coverings.iter().enumerate() {
+        if covering.material.kind == MaterialKind::Paste {
+            continue;
+        }
+        let patch = if i == last { missing } else { 0.0 };
+        let grams = covering.material.mass(volumes[i] - volumes[i + 1] + patch);
+        let density = Some(covering.material.density);
+        list.add(
+            Purpose::Coating,
+            &covering.material.name,
+            None,
+            grams,
+            grams * (1.0 + extra.coating),
+            density,
+        );
+    }
+    for piece in icing {
+        let material = plan.design.coverings.iter().map(|c| &c.material).find(|m| m.name == piece.material);
+        let density = material.map(|material| material.density);
+        list.add(Purpose::Icing, &piece.material, Some(piece.colour), piece.on_cake_g, piece.made_g, density);
+    }
+    for (material, grams) in details(plan) {
+        let colour = Some(material.colour);
+        let density = Some(material.density);
+        list.add(Purpose::Details, &material.name, colour, grams, grams * (1.0 + extra.details), density);
+    }
+    list.made(pantry)
+}
+
+/// Every add on the icing with its mass.
+fn details(plan: &Plan) -> impl Iterator<Item = (&Material, f64)> {
+    let trims = plan.design.trims.iter().zip(&plan.bulk.adds);
+    trims.filter(|(trim, _)| trim.operation == Operation::Add).filter_map(|(trim, volume)| {
+        let material = trim.material.as_ref()?;
+        Some((material, material.mass(volume.as_ref()?.amount)))
+    })
+}
+
+/// One material for one purpose, before mixings are rounded up.
+struct Wanted {
+    purpose: Purpose,
+    material: String,
+    colour: Option<Rgb>,
+    on_cake_g: f64,
+    wanted_g: f64,
+    density: Option<f64>,
+}
+
+#[derive(Default)]
+struct List {
+    wanted: Vec<Wanted>,
+}
+
+impl List {
+    fn add(
+        &mut self,
+        purpose: Purpose,
+        material: &str,
+        colour: Option<Rgb>,
+        on_cake: f64,
+        wanted: f64,
+        density: Option<f64>,
+    ) {
+        if wanted <= 0.0 {
+            return;
+        }
+        let same = |w: &&mut Wanted| w.purpose == purpose && w.material == material && w.colour == colour;
+        match self.wanted.iter_mut().find(same) {
+            Some(known) => {
+                known.on_cake_g += on_cake;
+                known.wanted_g += wanted;
+            }
+            None => self.wanted.push(Wanted {
+                purpose,
+                material: material.to_owned(),
+                colour,
+                on_cake_g: on_cake,
+                wanted_g: wanted,
+                density,
+            }),
+        }
+    }
+
+    fn made(self, pantry: &Pantry) -> Vec<Made> {
+        self.wanted.into_iter().map(|wanted| wanted.made(pantry)).collect()
+    }
+}
+
+impl Wanted {
+    fn made(self, pantry: &Pantry) -> Made {
+        let recipe = pantry.recipe(&self.material);
+        let mixings = recipe.mixing.map(|mixing| (self.wanted_g / mixing - 1e-9).ceil() as u32);
+        let made_g = match (recipe.mixing, mixings) {
+            (Some(mixing), Some(count)) => mixing * f64::from(count),
+            _ => self.wanted_g,
+        };
+        let total: f64 = recipe.parts.values().sum();
+        let parts = if recipe.parts.is_empty() {
+            vec![(self.material.clone(), made_g)]
+        } else {
+            recipe.parts.iter().map(|(part, share)| (part.clone(), made_g * share / total)).collect()
+        };
+        Made {
+            purpose: self.purpose,
+            material: self.material,
+            colour: self.colour,
+            on_cake_g: self.on_cake_g,
+            made_g,
+            made_ml: self.density.map(|density| made_g / density),
+            mixings,
+            parts,
+        }
+    }
+}

@@ -1,0 +1,220 @@
+//! How many a cake serves: by the volume that stays, and by the pieces that a cutting plan gives.
+//!
+//! By volume every crumb counts. On the table a tier is cut along a grid of the portion's footprint; a piece
+//! whose column holds two thirds of a portion is a portion, what holds less is not, and a column much higher than a
+//! portion gives two. A tier lower than a portion is cut in pieces that are wider instead. No tier gives more
+//! portions than its volume holds, so the two differ by the rim.
+
+use serde::Serialize;
+
+use geom::{Region, Tolerance, units::MM_PER_INCH};
+use plan::{Plan, design::MaterialKind, pantry::Pantry, stack::SlabKind};
+
+/// A portion.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Portion {
+    /// What it is called.
+    pub name: String,
+    /// Width, length and height, mm.
+    pub size_mm: [f64; 3],
+}
+
+/// How many a cake serves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Servings {
+    /// Cake and filling inside the carved line, mL.
+    pub kept_ml: f64,
+    /// The maker's own portion first, then the usual ones.
+    pub served: Vec<Served>,
+}
+
+/// How many portions of one kind there are.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Served {
+    /// The portion.
+    pub portion: Portion,
+    /// By volume.
+    pub by_volume: u32,
+    /// By the cutting plan.
+    pub by_cutting: u32,
+    /// Tier by tier.
+    pub tiers: Vec<TierPieces>,
+    /// Cake in pieces too small to be portions, mL.
+    pub rim_ml: f64,
+}
+
+/// Pieces of one tier.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TierPieces {
+    /// The tier.
+    pub tier: String,
+    /// Portions.
+    pub pieces: u32,
+    /// How many cuts lie across and along: what of the grid meets the tier.
+    pub grid: [u32; 2],
+}
+
+impl Portion {
+    /// The usual portions: 1 × 2 × 4 in ("Cake Baking, Cutting & Serving Guide"), 1 1/2 × 2 × 4 in (party
+    /// portion, from memory) and 25 × 50 × 100 mm (the first in round metric figures, common practice).
+    pub fn usual() -> [Self; 3] {
+        let inches = |name: &str, sides: [f64; 3]| Self {
+            name: name.into(),
+            size_mm: sides.map(|side| side * MM_PER_INCH),
+        };
+        [
+            inches("wedding, 1 × 2 × 4 in", [1.0, 2.0, 4.0]),
+            inches("party, 1 1/2 × 2 × 4 in", [1.5, 2.0, 4.0]),
+            Self { name: "25 × 50 × 100 mm".into(), size_mm: [25.0, 50.0, 100.0] },
+        ]
+    }
+
+    /// Volume, mm³.
+    pub fn volume(&self) -> f64 {
+        self.size_mm.iter().product()
+    }
+}
+
+impl Servings {
+    /// How many `plan` serves.
+    pub fn new(plan: &Plan, pantry: &Pantry) -> Self {
+        let mut portions: Vec<Portion> = Portion::usual().into();
+        let same = |portion: &Portion| {
+            portion.size_mm.iter().zip(&pantry.portion).all(|(a, b)| (a - b).abs() < 0.05)
+        };
+        match portions.iter().position(same) {
+            Some(known) => portions[..=known].rotate_right(1),
+            None => {
+                portions.insert(0, Portion { name: "your own".into(), size_mm: pantry.portion });
+            }
+        }
+        let kept = edible(plan);
+        let tiers = tiers(plan);
+        let served = portions.into_iter().map(|portion| served(portion, kept, &tiers)).collect();
+        Self { kept_ml: kept / 1000.0, served }
+    }
+}
+
+/// Cake and filling that stay, mm³.
+fn edible(plan: &Plan) -> f64 {
+    let slabs = plan.stack.slabs.iter().zip(&plan.carving.slabs);
+    slabs
+        .filter(|(slab, _)| {
+            slab.kind == SlabKind::Filling
+                || (slab.kind == SlabKind::Layer && slab.material.kind == MaterialKind::Sponge)
+        })
+        .map(|(_, carved)| carved.volumes.kept)
+        .sum()
+}
+
+/// Outlines of one tier, each for a slice of it.
+struct TierSlices {
+    name: String,
+    slices: Vec<(f64, Region)>,
+}
+
+impl TierSlices {
+    /// Volume, mm³.
+    fn volume(&self) -> f64 {
+        self.slices.iter().map(|(thick, outline)| thick * outline.area()).sum()
+    }
+
+    /// Its height where it is highest, and that of a straight tier of the same volume on its widest outline, mm.
+    fn heights(&self) -> [f64; 2] {
+        let widest = self.slices.iter().map(|(_, outline)| outline.area()).fold(1e-9, f64::max);
+        [self.slices.iter().map(|(thick, _)| thick).sum(), self.volume() / widest]
+    }
+}
+
+/// Height of a slice, mm.
+const SLICE: f64 = 6.0;
+
+fn tiers(plan: &Plan) -> Vec<TierSlices> {
+    let target = &plan.carving.target;
+    let (_, top) = target.heights();
+    let tiers = plan.design.tiers.iter().enumerate().filter_map(|(index, tier)| {
+        let eaten = plan.stack.slabs.iter().filter(|slab| {
+            slab.tier == index && slab.kind == SlabKind::Layer && slab.material.kind == MaterialKind::Sponge
+        });
+        let (low, high) = eaten
+            .fold((f64::INFINITY, 0.0_f64), |(low, high), slab| (low.min(slab.bottom), high.max(slab.top)));
+        let high = high.min(top);
+        if low >= high {
+            return None;
+        }
+        let count = ((high - low) / SLICE).ceil().max(1.0) as u32;
+        let thick = (high - low) / f64::from(count);
+        let slice = |i: u32| {
+            let z = low + (f64::from(i) + 0.5) * thick;
+            (thick, target.outline_at(z, Tolerance::PREVIEW))
+        };
+        Some(TierSlices { name: tier.name.clone(), slices: (0..count).map(slice).collect() })
+    });
+    tiers.collect()
+}
+
+fn served(portion: Portion, kept: f64, tiers: &[TierSlices]) -> Served {
+    let cut: Vec<(TierPieces, f64)> = tiers.iter().map(|tier| pieces(&portion, tier)).collect();
+    Served {
+        by_volume: whole_portions(kept, &portion),
+        by_cutting: cut.iter().map(|(tier, _)| tier.pieces).sum(),
+        rim_ml: cut.iter().map(|(_, rim)| rim / 1000.0).sum(),
+        tiers: cut.into_iter().map(|(tier, _)| tier).collect(),
+        portion,
+    }
+}
+
+/// How many whole portions this volume holds.
+fn whole_portions(volume: f64, portion: &Portion) -> u32 {
+    (volume / portion.volume() + 1e-6).floor() as u32
+}
+
+/// Pieces of a tier by the grid that gives the most of them, and the volume of what is no piece.
+fn pieces(portion: &Portion, tier: &TierSlices) -> (TierPieces, f64) {
+    let [w, l, h] = portion.size_mm;
+    let mut wider: Vec<f64> = tier.heights().into_iter().map(|high| h / high.max(1.0)).collect();
+    wider.retain(|share| *share > 1.0);
+    let sizes = std::iter::once(w).chain(wider.into_iter().map(|share| w * share));
+    let grids = sizes
+        .flat_map(|w| [(w, l), (l, w)])
+        .flat_map(|(x, y)| [(0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5)].map(move |shift| (x, y, shift)));
+    let cut = grids.map(|(x, y, shift)| grid(portion, tier, (x, y), shift));
+    let best = cut.max_by_key(|(pieces, _)| pieces.pieces);
+    best.unwrap_or((TierPieces { tier: tier.name.clone(), pieces: 0, grid: [0, 0] }, 0.0))
+}
+
+fn grid(portion: &Portion, tier: &TierSlices, (dx, dy): (f64, f64), shift: (f64, f64)) -> (TierPieces, f64) {
+    let bounds = tier.slices.iter().filter_map(|(_, outline)| outline.bounds());
+    let Some((lo, hi)) = bounds.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else {
+        return (TierPieces { tier: tier.name.clone(), pieces: 0, grid: [0, 0] }, 0.0);
+    };
+    let first = |low: f64, d: f64, shift: f64| ((low / d - shift) + 1e-9).floor() as i32;
+    let last = |high: f64, d: f64, shift: f64| ((high / d - shift) - 1e-9).ceil() as i32;
+    let (i0, i1) = (first(lo.x, dx, shift.0), last(hi.x, dx, shift.0));
+    let (j0, j1) = (first(lo.y, dy, shift.1), last(hi.y, dy, shift.1));
+    let (columns, rows) = ((i1 - i0).max(0) as usize, (j1 - j0).max(0) as usize);
+    let mut volumes = vec![0.0; columns * rows];
+    /// Lines through each row of pieces.
+    const LINES: u32 = 4;
+    for (thick, outline) in &tier.slices {
+        for j in 0..rows {
+            for line in 0..LINES {
+                let along = (f64::from(line) + 0.5) / f64::from(LINES);
+                let y = (f64::from(j0) + j as f64 + along + shift.1) * dy;
+                let slab = thick * dy / f64::from(LINES);
+                for (from, to) in outline.row(y) {
+                    for i in 0..columns {
+                        let left = (f64::from(i0) + i as f64 + shift.0) * dx;
+                        let inside = (to.min(left + dx) - from.max(left)).max(0.0);
+                        volumes[j * columns + i] += inside * slab;
+                    }
+                }
+            }
+        }
+    }
+    let whole = portion.volume();
+    let count = |volume: &f64| (volume / whole + 1.0 / 3.0 + 1e-9).floor() as u32;
+    let rim: f64 = volumes.iter().filter(|volume| count(volume) == 0).sum();
+    let pieces = volumes.iter().map(count).sum::<u32>().min(whole_portions(tier.volume(), portion));
+    (TierPieces { tier: tier.name.clone(), pieces, grid: [columns as u32, rows as u32] }, rim)
+}

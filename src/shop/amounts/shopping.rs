@@ -1,0 +1,112 @@
+//! What to buy: everything that goes into the mixes, in whole packs.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use super::Made;
+use plan::pantry::{Pantry, Trouble};
+
+/// What to buy.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Shopping {
+    /// Every thing, by name.
+    pub bought: Vec<Bought>,
+    /// What the pantry says is in them. Labels of what is bought come first.
+    pub allergens: Vec<String>,
+}
+
+/// One thing to buy.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bought {
+    /// What it is.
+    pub name: String,
+    /// Mass that is used.
+    pub used_g: f64,
+    /// Whole packs; `None` if it is bought by the gram.
+    pub packs: Option<u32>,
+    /// Mass of a pack.
+    pub pack_g: Option<f64>,
+    /// Mass that is bought.
+    pub bought_g: f64,
+    /// Price of what is bought, if the pantry knows one.
+    pub price: Option<f64>,
+    /// Price of what is used: the rest of a pack stays in the pantry.
+    pub used_price: Option<f64>,
+}
+
+/// What the mixes take.
+pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> Shopping {
+    let mut grams: BTreeMap<String, f64> = BTreeMap::new();
+    for (part, mass) in made.iter().flat_map(|made| &made.parts) {
+        *grams.entry(part.clone()).or_default() += mass;
+    }
+    let list = Shopping::of(&grams, pantry);
+    let unknown: Vec<&str> =
+        list.bought.iter().filter(|b| !pantry.goods.contains_key(&b.name)).map(|b| b.name.as_str()).collect();
+    if !unknown.is_empty() {
+        findings.push(Trouble {
+            code: "goods-unknown",
+            message: format!("the pantry does not say how these are bought: {}", unknown.join(", ")),
+            mend: "add a recipe of that name, or the pack under [pantry.goods]; allergens of these are not listed"
+                .into(),
+        });
+    }
+    list
+}
+
+/// The list for spreadsheets. Figures have a decimal point whatever the locale.
+///
+/// # Errors
+/// When the writer fails, which memory does not.
+pub fn csv(shopping: &Shopping) -> Result<Vec<u8>, ::csv::Error> {
+    let mut writer = ::csv::Writer::from_writer(Vec::new());
+    writer.write_record(["what", "used g", "packs", "pack g", "bought g", "price"])?;
+    let maybe = |figure: Option<String>| figure.unwrap_or_default();
+    for bought in &shopping.bought {
+        writer.write_record([
+            bought.name.clone(),
+            format!("{:.0}", bought.used_g),
+            maybe(bought.packs.map(|packs| packs.to_string())),
+            maybe(bought.pack_g.map(|pack| format!("{pack:.0}"))),
+            format!("{:.0}", bought.bought_g),
+            maybe(bought.price.map(|price| format!("{price:.2}"))),
+        ])?;
+    }
+    writer.into_inner().map_err(|error| error.into_error().into())
+}
+
+impl Shopping {
+    /// Whole packs for these masses.
+    pub fn of(grams: &BTreeMap<String, f64>, pantry: &Pantry) -> Self {
+        let mut allergens = BTreeSet::new();
+        let bought = grams
+            .iter()
+            .map(|(name, &used_g)| {
+                let goods = pantry.goods.get(name).cloned().unwrap_or_default();
+                allergens.extend(goods.allergens.iter().cloned());
+                let packs = goods.pack.map(|pack| (used_g / pack - 1e-9).ceil().max(0.0) as u32);
+                // Without a pack the price is for a kilogram.
+                let unit = goods.pack.unwrap_or(1000.0);
+                Bought {
+                    name: name.clone(),
+                    used_g,
+                    packs,
+                    pack_g: goods.pack,
+                    bought_g: goods.pack.zip(packs).map_or(used_g, |(pack, count)| pack * f64::from(count)),
+                    price: goods.price.map(|price| price * packs.map_or(used_g / unit, f64::from)),
+                    used_price: goods.price.map(|price| price * used_g / unit),
+                }
+            })
+            .collect();
+        // Traces of what is in it anyway say nothing.
+        let says_more =
+            |name: &String| name.strip_suffix(" (traces)").is_none_or(|of| !allergens.contains(of));
+        Self { bought, allergens: allergens.iter().filter(|name| says_more(name)).cloned().collect() }
+    }
+
+    /// Masses by name.
+    pub fn grams(&self) -> BTreeMap<String, f64> {
+        self.bought.iter().map(|bought| (bought.name.clone(), bought.used_g)).collect()
+    }
+}

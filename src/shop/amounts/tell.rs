@@ -1,0 +1,258 @@
+//! Amounts for a person at a terminal.
+
+use std::fmt::Write;
+
+use super::{Amounts, IcingHow, Made, Shopping};
+use formats::model::Rgb;
+use geom::units::UnitStyle;
+use make::report::table;
+
+/// What stands where there is no figure.
+const NONE: &str = "–";
+
+/// Everything to bake, mix and buy, as text.
+pub fn text(amounts: &Amounts) -> String {
+    let teller = Teller { amounts, style: UnitStyle::new(amounts.unit) };
+    let parts = [
+        format!("{}: what to bake, mix and buy\n", amounts.name),
+        teller.findings(),
+        teller.bakes(),
+        teller.made(),
+        teller.icing(),
+        teller.supports(),
+        teller.offcuts(),
+        teller.servings(),
+        format!("\nTo buy\n{}", shopping_text(&amounts.shopping, teller.style)),
+    ];
+    parts.concat()
+}
+
+struct Teller<'a> {
+    amounts: &'a Amounts,
+    style: UnitStyle,
+}
+
+impl Teller<'_> {
+    fn mm(&self, mm: f64) -> String {
+        self.style.length_alone(mm)
+    }
+
+    fn mass(&self, grams: f64) -> String {
+        self.style.mass(grams)
+    }
+
+    fn volume(&self, millilitres: f64) -> String {
+        self.style.volume(millilitres * 1000.0)
+    }
+
+    fn findings(&self) -> String {
+        let mut out = String::new();
+        for found in &self.amounts.findings {
+            let _ = write!(out, "\n  {}\n    mend: {}\n", found.message, found.mend);
+        }
+        out
+    }
+
+    fn bakes(&self) -> String {
+        let unit = self.amounts.unit;
+        let mut rows = Vec::new();
+        for group in &self.amounts.bakes {
+            for (i, bake) in group.bakes.iter().enumerate() {
+                let layers: Vec<String> = bake
+                    .layers
+                    .iter()
+                    .map(|(name, height)| format!("{name} ({})", self.mm(*height)))
+                    .collect();
+                let first = i == 0;
+                rows.push(vec![
+                    if first { group.pan.shape.name(unit) } else { String::new() },
+                    if first { group.material.clone() } else { String::new() },
+                    layers.join(", "),
+                    self.mass(group.batter_g),
+                    group.batter_ml.map_or(NONE.into(), |ml| self.volume(ml)),
+                ]);
+            }
+        }
+        let count: usize = self.amounts.bakes.iter().map(|group| group.bakes.len()).sum();
+        let loads = self.amounts.loads;
+        format!("\nBakes: {count} in {loads} oven load{}\n", if loads == 1 { "" } else { "s" })
+            + &table(&["pan", "of", "layers cut from it", "batter", "by volume"], 3, rows)
+    }
+
+    fn made(&self) -> String {
+        let row = |made: &Made| {
+            let colour = made.colour.map_or_else(String::new, |rgb| format!(" {}", hex(rgb)));
+            let parts: Vec<String> = if made.parts.len() > 1 {
+                made.parts
+                    .iter()
+                    .map(|(part, grams)| format!("{part} {}", self.style.mass_alone(*grams)))
+                    .collect()
+            } else {
+                Vec::new()
+            };
+            let mixings = made.mixings.map_or_else(String::new, |n| format!("{n} mixings: "));
+            vec![
+                made.purpose.name().to_owned(),
+                format!("{}{colour}", made.material),
+                self.style.mass_alone(made.on_cake_g),
+                self.mass(made.made_g),
+                made.made_ml.map_or(NONE.into(), |ml| self.style.volume_alone(ml * 1000.0)),
+                format!("{mixings}{}", parts.join(", ")),
+            ]
+        };
+        let rows: Vec<Vec<String>> = self.amounts.made.iter().map(row).collect();
+        // The last column reads like the first.
+        let head = ["for", "of", "on the cake", "make", "by volume", "out of"];
+        "\nWhat is mixed\n".to_owned() + &table_with_words(&head, rows)
+    }
+
+    fn icing(&self) -> String {
+        if self.amounts.icing.is_empty() {
+            return String::new();
+        }
+        let mut out = "\nRolled icing\n".to_owned();
+        for icing in &self.amounts.icing {
+            let how = match icing.how {
+                IcingHow::Draped { diameter_mm } => {
+                    format!("one round sheet {} across, draped", self.mm(diameter_mm))
+                }
+                IcingHow::Bands { count } => format!("{count} bands cut from the flat patterns"),
+                IcingHow::Sheet { across_mm, along_mm } => {
+                    format!("one sheet of {}, draped", self.style.sides(&[across_mm, along_mm]))
+                }
+            };
+            let _ = writeln!(
+                out,
+                "  {} {} {}: {how}; {} lie on the cake, {} are cut",
+                self.mm(icing.thickness_mm),
+                icing.material,
+                hex(icing.colour),
+                self.style.area(icing.net_cm2 * 100.0),
+                self.style.area(icing.cut_cm2 * 100.0)
+            );
+        }
+        out
+    }
+
+    fn supports(&self) -> String {
+        let mut out = "\nBoards and dowels\n".to_owned();
+        for board in &self.amounts.boards {
+            let [w, d] = board.size_mm;
+            let size = if board.round {
+                format!("round {}", self.mm(w))
+            } else {
+                format!("{} × {}", self.mm(w), self.mm(d))
+            };
+            let hole = if board.hole_mm > 0.0 {
+                format!(", hole {}", self.mm(board.hole_mm))
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                out,
+                "  {}: {size} of {} {}{hole}",
+                board.name,
+                self.mm(board.thickness_mm),
+                board.material
+            );
+        }
+        let mut count = 0;
+        for dowel in &self.amounts.dowels {
+            let lengths: Vec<String> =
+                dowel.lengths.iter().map(|(n, length)| format!("{n} × {}", self.mm(*length))).collect();
+            count += dowel.lengths.iter().map(|(n, _)| n).sum::<u32>();
+            let stock = if dowel.stock_mm > 0.0 {
+                format!(" out of {} of {}", dowel.bought, self.mm(dowel.stock_mm))
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                out,
+                "  {} {} thick: {}{stock}",
+                dowel.material,
+                self.mm(dowel.diameter_mm),
+                lengths.join(", ")
+            );
+        }
+        if count > 0 {
+            let _ = writeln!(out, "  {count} dowels in all: count them out again before the cake is served.");
+        }
+        out
+    }
+
+    fn offcuts(&self) -> String {
+        let rows = self
+            .amounts
+            .offcuts
+            .iter()
+            .map(|offcut| vec![offcut.layer.clone(), self.style.mass_alone(offcut.mass_g)]);
+        format!(
+            "\nOffcut: {} with the rests of bakes, enough for {} cake truffles\n",
+            self.mass(self.amounts.offcut_g),
+            self.amounts.truffles
+        ) + &table(&["layer", "shaved off"], 1, rows.collect())
+    }
+
+    fn servings(&self) -> String {
+        let servings = &self.amounts.servings;
+        let rows = servings.served.iter().map(|served| {
+            let tiers: Vec<String> =
+                served.tiers.iter().map(|tier| format!("{} {}", tier.tier, tier.pieces)).collect();
+            vec![
+                served.portion.name.clone(),
+                served.by_volume.to_string(),
+                served.by_cutting.to_string(),
+                self.style.volume_alone(served.rim_ml * 1000.0),
+                tiers.join(", "),
+            ]
+        });
+        let head = ["portion", "by volume", "by cutting", "too small to serve", "tier by tier"];
+        format!(
+            "\nServings: {} of cake and filling stay\n{}  By volume every crumb counts; by cutting, pieces of a grid \
+             that hold two thirds of a portion, wider ones where a tier is low.\n",
+            self.volume(servings.kept_ml),
+            table_with_words(&head, rows.collect())
+        )
+    }
+}
+
+/// A list of what to buy, with what is in it.
+pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
+    let rows = shopping.bought.iter().map(|bought| {
+        let packs = match (bought.packs, bought.pack_g) {
+            (Some(packs), Some(pack)) => format!("{packs} × {}", style.mass_alone(pack)),
+            _ => "by weight".into(),
+        };
+        vec![bought.name.clone(), style.mass(bought.used_g), packs]
+    });
+    let allergens = if shopping.allergens.is_empty() {
+        "  The pantry names no allergens.".into()
+    } else {
+        format!("  Allergens, as the pantry has them: {}.", shopping.allergens.join(", "))
+    };
+    table(&["what", "used", "packs"], 1, rows.collect())
+        + &allergens
+        + " Read the label of what you buy; the local food code says how allergens are told.\n"
+}
+
+/// A colour as a cake file writes it.
+fn hex(Rgb(r, g, b): Rgb) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// A table whose first two columns and last are words.
+fn table_with_words(head: &[&str], rows: Vec<Vec<String>>) -> String {
+    let figures = |row: &Vec<String>| row[..row.len() - 1].to_vec();
+    let figures = table(&head[..head.len() - 1], 2, rows.iter().map(figures).collect());
+    let words =
+        std::iter::once(head[head.len() - 1].to_owned()).chain(rows.iter().map(|r| r[r.len() - 1].clone()));
+    let wide = figures.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+    figures
+        .lines()
+        .zip(words)
+        .map(|(line, word)| {
+            let fill = " ".repeat(wide - line.chars().count());
+            format!("{line}{fill}  {word}").trim_end().to_owned() + "\n"
+        })
+        .collect()
+}

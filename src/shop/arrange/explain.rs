@@ -1,0 +1,142 @@
+//! Why there is no stack, in the maker's words, and the nearest one that there is.
+
+use super::{
+    fit,
+    needs::{Needs, Shadow, corners},
+    problem::{Rules, microns},
+    search::{Effort, is_possible, search},
+    setup::Setup,
+};
+use geom::units::UnitStyle;
+use plan::pantry::{Pan, PanShape, Trouble};
+
+/// The first reason why `setup` has no stack, and rules under which it has one, if relaxing a limit is enough.
+pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
+    if let Some(trouble) = too_small(setup) {
+        return (trouble, None);
+    }
+    let style = UnitStyle::new(setup.unit);
+    let works = |rules: &Rules| is_possible(&setup.problem(&setup.pans, rules), effort) == Some(true);
+    let rules = &setup.rules;
+    if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at(microns(rules.foot)).is_none() {
+        let trouble = Trouble {
+            code: "no-board-on-foot",
+            message: format!("no board fits on top of a foot {} high", style.length(rules.foot)),
+            mend: "widen the neck there, or set [pantry.stacking] foot = \"none\"".into(),
+        };
+        let without = Rules { foot: 0.0, overhang: 1.0, ..rules.clone() };
+        return (trouble, works(&without).then_some(without));
+    }
+    let free = Rules { overhang: 10.0, ..rules.clone() };
+    if works(&free) {
+        // The least overhang that will do, to the per cent.
+        let (mut low, mut high) = ((rules.overhang * 100.0).floor() as u32, 200);
+        while low + 1 < high {
+            let half = u32::midpoint(low, high);
+            let tried = Rules { overhang: f64::from(half) / 100.0, ..rules.clone() };
+            if works(&tried) { high = half } else { low = half }
+        }
+        let share = f64::from(high) / 100.0;
+        let trouble = Trouble {
+            code: "overhang",
+            message: format!(
+                "a slab has to hang {:.0} % of its half width over what carries it; {:.0} % is allowed",
+                100.0 * share,
+                100.0 * rules.overhang
+            ),
+            mend: format!(
+                "build the undercut foot of something firm ([pantry.stacking] foot = \"cereal treat\"), carve that \
+                 part upside down on a board of its own, or allow overhang = {share}"
+            ),
+        };
+        let relaxed = Rules { overhang: share, ..rules.clone() };
+        return (trouble, works(&relaxed).then_some(relaxed));
+    }
+    let tall = Rules { board_every: setup.needs.height + 100.0, ..free.clone() };
+    if works(&tall) {
+        let trouble = Trouble {
+            code: "no-room-for-boards",
+            message: format!(
+                "boards cannot be placed every {}: the shape leaves no room for one where it is needed",
+                style.length(rules.board_every)
+            ),
+            mend: "ask for boards further apart, use thinner slabs, or add a kind of board to the pantry"
+                .into(),
+        };
+        let relaxed = Rules { board_every: tall.board_every, ..rules.clone() };
+        return (trouble, Some(if works(&relaxed) { relaxed } else { tall }));
+    }
+    if let Some(most) = rules.most_loads {
+        let more = Rules { most_loads: None, ..tall.clone() };
+        if let Some(found) = search(&setup.problem(&setup.pans, &more), effort) {
+            let trouble = Trouble {
+                code: "too-many-loads",
+                message: format!("it takes {} oven loads; at most {most} are allowed", found.loads),
+                mend: "allow more loads, buy a second pan of a size, or bake on two days".into(),
+            };
+            let relaxed = Rules { most_loads: None, ..rules.clone() };
+            return (trouble, Some(if works(&relaxed) { relaxed } else { more }));
+        }
+    }
+    let trouble = Trouble {
+        code: "no-stack",
+        message: "no stack of these pans holds the carved shape within the limits".into(),
+        mend: "allow thinner slabs, less shave or smaller steps under [pantry.stacking], or add pans".into(),
+    };
+    (trouble, None)
+}
+
+/// The height at which no pan is large enough, with what would do.
+fn too_small(setup: &Setup) -> Option<Trouble> {
+    let needs = &setup.needs;
+    let rules = &setup.rules;
+    let problem = setup.problem(&setup.pans, rules);
+    // The lowest slab stands on the foot.
+    let from = needs.cells(rules.foot, needs.height).0;
+    let holds = |i: usize| {
+        let (low, high) = needs.heights(i);
+        (0..setup.pans.len()).any(|p| !problem.is_dome(p) && problem.fit(p, low, high).is_some())
+    };
+    let wrong: Vec<usize> = (from..needs.count()).filter(|&i| !holds(i)).collect();
+    let widest = wrong.iter().copied().max_by(|a, b| needs.reach(*a).total_cmp(&needs.reach(*b)))?;
+    let style = UnitStyle::new(setup.unit);
+    let (radius, size) = wanted(needs, widest, rules.shave);
+    let largest = setup.pans.iter().max_by(|a, b| a.shape.area().total_cmp(&b.shape.area()));
+    let scale = largest.map_or(0.0, |pan| scale_that_fits(pan, radius, rules.shave, setup.coverings));
+    let (first, last) = (needs.heights(wrong[0]).0, needs.heights(wrong[wrong.len() - 1]).1);
+    let have = largest.map_or_else(|| "none".into(), |pan| pan.shape.name(setup.unit));
+    Some(Trouble {
+        code: "no-pan-large-enough",
+        message: format!(
+            "no pan is large enough from height {} to {}: the largest is {have}",
+            style.length(first),
+            style.length(last)
+        ),
+        mend: format!(
+            "the smallest round pan that would do there is {}, {} of shave counted; or make the cake smaller: it \
+             fits at {:.0} % of its size",
+            style.length(size),
+            style.length(rules.shave),
+            (100.0 * scale).floor()
+        ),
+    })
+}
+
+/// Radius that one cell needs about its own middle, and the diameter of a round pan that holds it.
+fn wanted(needs: &Needs, cell: usize, shave: f64) -> (f64, f64) {
+    let radius = match needs.shadow((cell, cell + 1)) {
+        Some(Shadow::Disc(r)) => r,
+        Some(Shadow::Any(reach)) => fit::smallest_circle(&corners(&reach)).1,
+        None => 0.0,
+    };
+    (radius, 2.0 * (radius + shave))
+}
+
+/// At which scale a part of this carved radius fits the pan: shapes scale, coverings do not.
+fn scale_that_fits(pan: &Pan, radius: f64, shave: f64, coverings: f64) -> f64 {
+    let inside = match pan.shape {
+        PanShape::Round(d) | PanShape::HalfBall(d) => d / 2.0,
+        PanShape::Rectangle(w, d) => w.min(d) / 2.0,
+    };
+    ((inside - shave + coverings) / (radius + coverings)).clamp(0.0, 1.0)
+}

@@ -1,0 +1,197 @@
+//! A cake file and a pantry, made ready for the search.
+
+use super::{
+    needs::Needs,
+    problem::{Boards, Problem, Rules, Weights},
+};
+use cakefile::{CakeFile, CakeFileError, schema};
+use geom::units::Unit;
+use plan::{
+    carve::Body,
+    design::{self, Design, MaterialKind},
+    design_of,
+    lines::Lines,
+    nothing_left,
+    pantry::{DowelKind, Pan, Pantry},
+};
+
+/// Everything that a search starts from.
+#[derive(Debug, Clone)]
+pub struct Setup {
+    /// The cake file.
+    pub file: CakeFile,
+    /// The cake; a tier stands in where it has none.
+    pub design: Design,
+    /// What its carved shape needs.
+    pub needs: Needs,
+    /// Pans that may be used.
+    pub pans: Vec<Pan>,
+    /// The rules.
+    pub rules: Rules,
+    /// What slabs are baked of.
+    pub sponge: String,
+    /// Density of that, g/mL.
+    pub density: f64,
+    /// What lies between slabs; `None` for nothing.
+    pub filling: Option<(String, f64)>,
+    /// What boards are made of.
+    pub board: String,
+    /// What dowels are cut from.
+    pub dowel: Option<DowelKind>,
+    /// What a foot is pressed from.
+    pub foot: Option<String>,
+    /// The maker's unit.
+    pub unit: Unit,
+    /// All coverings together, mm.
+    pub coverings: f64,
+    /// Boards that are found already; no limit that is relaxed changes them.
+    boards: Boards,
+}
+
+/// The cake in `file`, with what the pantry lends it; one tier stands in where it has none.
+///
+/// # Errors
+/// Every problem of the file at once.
+pub fn resolved(file: &CakeFile, pantry: &Pantry) -> Result<Design, CakeFileError> {
+    let lend = |cake: &mut schema::Cake| {
+        pantry.lend(cake);
+        if cake.tiers.is_empty() {
+            cake.tiers.push(stand_in(pantry));
+        }
+    };
+    design_of(file, lend).map(|(design, _)| design)
+}
+
+fn stand_in(pantry: &Pantry) -> schema::Tier {
+    let filling = schema::Filling {
+        material: pantry.stacking.filling.0.clone(),
+        thickness: pantry.stacking.filling.1.max(0.1).into(),
+    };
+    schema::Tier {
+        name: "stack".into(),
+        board: None,
+        dowels: None,
+        filling: Some(filling.clone()),
+        layers: vec![schema::Layer {
+            name: None,
+            pan: schema::Pan { round: Some(100.0.into()), ..schema::Pan::default() },
+            height: 10.0.into(),
+            material: Some(pantry.stacking.sponge.clone()),
+            offset: None,
+            turn: None,
+            bottom: None,
+            filling: Some(filling),
+        }],
+    }
+}
+
+impl Setup {
+    /// Reads the cake in `file` and looks at its carved shape.
+    ///
+    /// # Errors
+    /// Every problem of the file at once.
+    pub fn new(file: &CakeFile, pantry: &Pantry) -> Result<Self, CakeFileError> {
+        let design = resolved(file, pantry)?;
+        let lines = Lines::new(&design, design.tool).map_err(|nothing| nothing_left(file, &nothing))?;
+        let body = Body::new(&design, &lines, lines.all().len() - 1, design.tool);
+        let stacking = &pantry.stacking;
+        let needs = Needs::new(&body, stacking.step / 2.0, design.preview);
+        let layers = || design.tiers.iter().flat_map(|tier| &tier.layers);
+        let sponge = layers()
+            .map(|layer| &layer.material)
+            .find(|material| material.kind == MaterialKind::Sponge)
+            .cloned()
+            .or_else(|| design::material::built_in(&stacking.sponge))
+            .or_else(|| design::material::built_in("sponge"))
+            .ok_or_else(|| file.error(Vec::new()))?;
+        let density = sponge.density;
+        let filling = layers()
+            .filter_map(|layer| layer.filling.as_ref())
+            .map(|filling| (filling.material.name.clone(), filling.thickness))
+            .next()
+            .or_else(|| Some(stacking.filling.clone()))
+            .filter(|(_, thickness)| *thickness > 0.0);
+        let cut = pantry.boards.iter().find(|kind| kind.round.is_none());
+        let kind = cut.or(pantry.boards.first());
+        let board_sizes = match (cut, kind) {
+            (Some(_), _) => Vec::new(),
+            (None, Some(_)) => pantry.boards.iter().filter_map(|kind| kind.round).collect(),
+            (None, None) => vec![0.0],
+        };
+        let mut rules = Rules {
+            step: stacking.step,
+            thinnest: stacking.thinnest,
+            shave: stacking.shave.unwrap_or(design.limits.spare),
+            shave_top: stacking.shave_top,
+            board_every: stacking.board_every,
+            overhang: stacking.overhang,
+            overhang_mm: design.limits.overhang,
+            cover: design.limits.cover,
+            board: kind.map_or(0.0, |kind| kind.thickness),
+            board_sizes,
+            filling: filling.as_ref().map_or(0.0, |(_, thickness)| *thickness),
+            shortfall: stacking.shortfall,
+            density,
+            at_once: pantry.at_once,
+            most_loads: pantry.most_loads,
+            foot: 0.0,
+            weights: Weights {
+                offcut: 1.0,
+                bake: stacking.bake_cost,
+                load: stacking.load_cost,
+                board: stacking.board_cost,
+                overhang: stacking.overhang_cost,
+            },
+        };
+        if stacking.foot.is_some() {
+            rules.foot = foot_height(&needs, &rules, stacking.undercut, stacking.foot_height);
+        }
+        let foot = stacking.foot.clone().filter(|_| rules.foot > 0.0);
+        let coverings = design.coverings.iter().map(|covering| covering.thickness).sum();
+        Ok(Self {
+            file: file.clone(),
+            needs,
+            pans: pantry.pans.clone(),
+            rules,
+            sponge: sponge.name,
+            density,
+            filling,
+            board: kind.map_or_else(|| "card board".into(), |kind| kind.material.clone()),
+            dowel: thinnest(pantry),
+            foot,
+            unit: design.unit,
+            coverings,
+            design,
+            boards: Boards::default(),
+        })
+    }
+
+    /// The search for a stack of `pans` under `rules`.
+    pub fn problem(&self, pans: &[Pan], rules: &Rules) -> Problem<'_> {
+        Problem::new(&self.needs, pans.to_vec(), rules.clone()).with_boards(&self.boards)
+    }
+}
+
+fn thinnest(pantry: &Pantry) -> Option<DowelKind> {
+    pantry.dowels.iter().min_by(|a, b| a.diameter.total_cmp(&b.diameter)).cloned()
+}
+
+/// How high a foot must be: up to where less than `undercut` of the area above hangs free. 0 where no foot is
+/// needed, or where it would be higher than `most`.
+fn foot_height(needs: &Needs, rules: &Rules, undercut: f64, most: f64) -> f64 {
+    let count = needs.count();
+    let mut widest_above = vec![0.0_f64; count + 1];
+    for i in (0..count).rev() {
+        widest_above[i] = widest_above[i + 1].max(needs.area(i));
+    }
+    let hangs = |i: usize| 1.0 - needs.area(i) / widest_above[i].max(1e-9);
+    if count == 0 || hangs(0) < undercut {
+        return 0.0;
+    }
+    let end = (0..count).find(|&i| hangs(i) < undercut).unwrap_or(count);
+    let end = if end < count { needs.heights(end).0 } else { needs.height };
+    // Just to a ledge if there is one, else in whole steps.
+    let ledge = needs.ledges().iter().any(|ledge| (ledge - end).abs() < 0.05);
+    let height = if ledge { end } else { (end / rules.step - 1e-6).ceil() * rules.step };
+    if height <= most && height < needs.height { height } else { 0.0 }
+}

@@ -1,0 +1,222 @@
+//! A stack as the tiers of a cake file.
+
+use std::fmt::Write;
+
+use glam::DVec2;
+
+use super::{dowels, search::Found, setup::Setup};
+use geom::units::{MM_PER_INCH, Unit};
+use plan::{
+    design::{Footprint, FootprintShape},
+    pantry::{Pan, PanShape},
+};
+
+/// The tiers of `found` as text, and the names of its slabs.
+pub fn written(setup: &Setup, found: &Found, pans: &[Pan]) -> (String, Vec<String>) {
+    let mut writer = Writer { setup, text: String::new(), names: Vec::new() };
+    let boards: Vec<usize> = (0..found.slabs.len()).filter(|&i| found.slabs[i].board.is_some()).collect();
+    let mut starts: Vec<usize> = vec![0];
+    starts.extend(boards.iter().copied().filter(|&i| i > 0));
+    let foot = setup.foot.as_deref().filter(|_| setup.rules.foot > 0.0);
+    if let Some(material) = foot {
+        writer.foot(material, found, pans);
+    }
+    let count = starts.len();
+    for (number, &from) in starts.iter().enumerate() {
+        let to = starts.get(number + 1).copied().unwrap_or(found.slabs.len());
+        let name = tier_name(number, count);
+        let slabs = &found.slabs[from..to];
+        let (low, high) = (slabs[0].bottom, slabs[slabs.len() - 1].bottom + slabs[slabs.len() - 1].height);
+        writer.tier(name, slabs[0].board.as_ref());
+        if slabs.len() > 1
+            && let Some((material, thickness)) = &setup.filling
+        {
+            let thickness = writer.length(*thickness);
+            let _ = writeln!(
+                writer.text,
+                "filling = {{ material = {}, thickness = {thickness} }}",
+                quoted(material)
+            );
+        }
+        if let Some(board) = found.slabs.get(to).and_then(|slab| slab.board) {
+            writer.dowels(&board, low, high);
+        }
+        for (i, slab) in slabs.iter().enumerate() {
+            writer.layer(&pans[slab.pan].shape, &slab.footprint, slab.height, Some(&setup.sponge));
+            writer.names.push(format!("{name} {}", i + 1));
+        }
+    }
+    (writer.text, writer.names)
+}
+
+fn tier_name(number: usize, count: usize) -> &'static str {
+    const NAMES: [&[&str]; 4] = [
+        &["body"],
+        &["lower", "upper"],
+        &["lower", "middle", "upper"],
+        &["first", "second", "third", "fourth"],
+    ];
+    const MORE: [&str; 12] = [
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+        "eleventh", "twelfth",
+    ];
+    NAMES.get(count - 1).map_or_else(|| MORE[number.min(11)], |names| names[number])
+}
+
+struct Writer<'a> {
+    setup: &'a Setup,
+    text: String,
+    names: Vec<String>,
+}
+
+impl Writer<'_> {
+    fn tier(&mut self, name: &str, board: Option<&Footprint>) {
+        if !self.text.is_empty() {
+            self.text.push('\n');
+        }
+        let _ = writeln!(self.text, "[[tier]]\nname = {}", quoted(name));
+        if let Some(board) = board {
+            let size = match board.shape {
+                FootprintShape::Round { diameter } => format!("round = {}", self.length(diameter)),
+                FootprintShape::Rectangle { width, depth } => {
+                    format!("rectangle = [{}, {}]", self.length(width), self.length(depth))
+                }
+            };
+            let hole = self.setup.design.centre_dowel.as_ref().map_or_else(String::new, |dowel| {
+                format!(", hole = {}", self.length((dowel.diameter + 2.0).ceil()))
+            });
+            let _ = writeln!(
+                self.text,
+                "board = {{ {size}, thickness = {}{hole}, material = {}{} }}",
+                self.length(self.setup.rules.board),
+                quoted(&self.setup.board),
+                self.place(board)
+            );
+        }
+    }
+
+    fn foot(&mut self, material: &str, found: &Found, pans: &[Pan]) {
+        let height = self.setup.rules.foot;
+        self.tier("foot", None);
+        if let Some(board) = found.slabs[0].board {
+            self.dowels(&board, 0.0, height);
+        }
+        let problem = self.setup.problem(pans, &self.setup.rules);
+        let mut fitting: Vec<(&Pan, Footprint)> = pans
+            .iter()
+            .enumerate()
+            .filter(|(p, _)| !problem.is_dome(*p))
+            .filter_map(|(p, pan)| Some((pan, problem.fit(p, 0.0, height)?.0)))
+            .collect();
+        fitting.sort_by(|a, b| a.0.shape.area().total_cmp(&b.0.shape.area()));
+        if let Some((pan, placed)) = fitting.first() {
+            self.layer(&pan.shape, placed, height, Some(material));
+        }
+    }
+
+    fn dowels(&mut self, board: &Footprint, low: f64, high: f64) {
+        let places = dowels::places(self.setup, board, low, high);
+        let Some(kind) = self.setup.dowel.as_ref().filter(|_| !places.is_empty()) else { return };
+        let at: Vec<String> =
+            places.iter().map(|p| format!("[{}, {}]", self.length(p.x), self.length(p.y))).collect();
+        let _ = writeln!(
+            self.text,
+            "dowels = {{ diameter = {}, material = {}, at = [{}] }}",
+            self.length(kind.diameter),
+            quoted(&kind.material),
+            at.join(", ")
+        );
+    }
+
+    fn layer(&mut self, pan: &PanShape, placed: &Footprint, height: f64, material: Option<&str>) {
+        let size = match *pan {
+            PanShape::Round(d) => format!("round = {}", self.length(d)),
+            PanShape::HalfBall(d) => format!("half_ball = {}", self.length(d)),
+            PanShape::Rectangle(w, d) if w == d => format!("square = {}", self.length(w)),
+            PanShape::Rectangle(w, d) => format!("rectangle = [{}, {}]", self.length(w), self.length(d)),
+        };
+        let _ = writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.length(height));
+        if let Some(material) = material.filter(|material| *material != "sponge") {
+            let _ = writeln!(self.text, "material = {}", quoted(material));
+        }
+        if placed.centre != DVec2::ZERO {
+            let (x, y) = (self.length(placed.centre.x), self.length(placed.centre.y));
+            let _ = writeln!(self.text, "offset = [{x}, {y}]");
+        }
+        if placed.turn != 0.0 {
+            let _ = writeln!(self.text, "turn = {}", number(placed.turn));
+        }
+    }
+
+    fn place(&self, placed: &Footprint) -> String {
+        let mut text = String::new();
+        if placed.centre != DVec2::ZERO {
+            let (x, y) = (self.length(placed.centre.x), self.length(placed.centre.y));
+            let _ = write!(text, ", offset = [{x}, {y}]");
+        }
+        if placed.turn != 0.0 {
+            let _ = write!(text, ", turn = {}", number(placed.turn));
+        }
+        text
+    }
+
+    fn length(&self, mm: f64) -> String {
+        length(mm, self.setup.unit)
+    }
+}
+
+/// A length as a maker would write it in a file whose bare numbers are in `unit`.
+pub fn length(mm: f64, unit: Unit) -> String {
+    let sixteenths = mm / MM_PER_INCH * 16.0;
+    let in_inches = (sixteenths - sixteenths.round()).abs() < 1e-6;
+    // Pans are known by their inches.
+    let halves = in_inches && mm >= 50.0 && (sixteenths / 8.0 - (sixteenths / 8.0).round()).abs() < 1e-6;
+    let whole = (mm - mm.round()).abs() < 1e-6 && !halves;
+    match unit {
+        Unit::Inch if in_inches => number(sixteenths.round() / 16.0),
+        Unit::Inch => format!("\"{} mm\"", number(mm)),
+        Unit::Millimetre if whole || !in_inches => number(mm),
+        Unit::Centimetre if whole || !in_inches => number(mm / 10.0),
+        _ => format!("\"{} in\"", mixed(sixteenths.round() as i64)),
+    }
+}
+
+/// Sixteenths of an inch as a mixed fraction.
+fn mixed(sixteenths: i64) -> String {
+    let (mut over, mut under) = (sixteenths.abs() % 16, 16);
+    while over > 0 && over % 2 == 0 {
+        (over, under) = (over / 2, under / 2);
+    }
+    let sign = if sixteenths < 0 { "-" } else { "" };
+    match (sixteenths.abs() / 16, over) {
+        (whole, 0) => format!("{sign}{whole}"),
+        (0, over) => format!("{sign}{over}/{under}"),
+        (whole, over) => format!("{sign}{whole} {over}/{under}"),
+    }
+}
+
+/// To the micrometre, without zeros that say nothing.
+fn number(x: f64) -> String {
+    let text = format!("{x:.4}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.to_owned() }
+}
+
+fn quoted(text: &str) -> String {
+    toml::Value::from(text).to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_written_as_a_maker_would() {
+        assert_eq!(length(203.2, Unit::Millimetre), "\"8 in\"");
+        assert_eq!(length(55.0, Unit::Millimetre), "55");
+        assert_eq!(length(44.45, Unit::Inch), "1.75");
+        assert_eq!(length(4.0, Unit::Inch), "\"4 mm\"");
+        assert_eq!(length(254.0, Unit::Millimetre), "\"10 in\"");
+        assert_eq!(length(6.35, Unit::Centimetre), "\"1/4 in\"");
+    }
+}

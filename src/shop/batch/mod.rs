@@ -1,0 +1,269 @@
+//! Many orders at once: one shopping list, oven loads shared, a row for each order.
+//!
+//! An order that cannot be read or planned is told and left out; the others go on. An order without tiers gets the
+//! best stack of the pantry's pans.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::{
+    amounts::{self, Amounts, Shopping},
+    arrange::{self, Aim, ArrangeError, Effort},
+    quote::Quote,
+};
+use cakefile::{CakeFile, schema_pantry::Order};
+use geom::units::{Unit, UnitStyle};
+use make::report::table;
+use plan::{
+    Plan, PlanError,
+    pantry::{Pan, PanShape, Pantry, by_pan, loads_needed},
+};
+
+/// One order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Row {
+    /// The file.
+    pub file: String,
+    /// The cake.
+    pub name: String,
+    /// Who ordered it.
+    pub client: Option<String>,
+    /// When it is handed over.
+    pub deliver: Option<String>,
+    /// Whether the plan found no error.
+    pub sound: bool,
+    /// Whether its stack was found by the search.
+    pub arranged: bool,
+    /// Bakes.
+    pub bakes: usize,
+    /// Oven loads if it were baked alone.
+    pub loads: u32,
+    /// Offcut.
+    pub offcut_g: f64,
+    /// Servings by cutting, in the maker's own portion.
+    pub serves: u32,
+    /// How many were ordered.
+    pub ordered: Option<u32>,
+    /// Its price, with tax; "and more" where something has no price, a dash where nothing has one.
+    pub price: String,
+}
+
+/// All orders.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Batch {
+    /// Those that could be planned, in the order of their files.
+    pub rows: Vec<Row>,
+    /// Those that could not: file, and why.
+    pub failed: Vec<(String, String)>,
+    /// Bakes of each pan, all orders together.
+    pub bakes: Vec<(String, u32)>,
+    /// Oven loads, shared.
+    pub loads: u32,
+    /// What to buy for all.
+    pub shopping: Shopping,
+    #[serde(skip)]
+    unit: Unit,
+}
+
+/// What came of one order.
+struct Done {
+    row: Row,
+    pans: Vec<(Pan, u32)>,
+    grams: BTreeMap<String, f64>,
+    unit: Unit,
+}
+
+impl Batch {
+    /// Plans every file with `pantry`; each cake file's own `[pantry]` lies over it.
+    pub fn new(files: &[CakeFile], pantry: &Pantry) -> Self {
+        let done: Vec<(String, Result<Done, String>)> =
+            files.par_iter().map(|file| (file.name().to_owned(), one(file, pantry))).collect();
+        let mut batch = Self {
+            rows: Vec::new(),
+            failed: Vec::new(),
+            bakes: Vec::new(),
+            loads: 0,
+            shopping: Shopping::default(),
+            unit: Unit::default(),
+        };
+        let mut grams: BTreeMap<String, f64> = BTreeMap::new();
+        let mut pans: Vec<(Pan, u32)> = Vec::new();
+        for (file, done) in done {
+            match done {
+                Err(why) => batch.failed.push((file, why)),
+                Ok(done) => {
+                    batch.unit = done.unit;
+                    batch.rows.push(done.row);
+                    for (name, mass) in done.grams {
+                        *grams.entry(name).or_default() += mass;
+                    }
+                    pans.extend(done.pans);
+                }
+            }
+        }
+        let mut pans = by_pan(pans);
+        pans.sort_by(|a, b| a.0.shape.area().total_cmp(&b.0.shape.area()));
+        batch.loads = loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once);
+        let name = |shape: PanShape| shape.name(batch.unit);
+        batch.bakes = pans.iter().map(|(pan, count)| (name(pan.shape), *count)).collect();
+        batch.shopping = Shopping::of(&grams, pantry);
+        batch
+    }
+
+    /// Oven loads that sharing saves.
+    pub fn saved(&self) -> u32 {
+        self.rows.iter().map(|row| row.loads).sum::<u32>().saturating_sub(self.loads)
+    }
+}
+
+fn one(file: &CakeFile, shared: &Pantry) -> Result<Done, String> {
+    let cake = file.parse().document;
+    let pantry = match &cake {
+        Some(cake) => shared.with_cake(cake, file).map_err(|error| error.render(false))?,
+        None => shared.clone(),
+    };
+    let order = cake.as_ref().and_then(|cake| cake.order.clone()).unwrap_or_default();
+    let bare = cake.as_ref().is_some_and(|cake| cake.tiers.is_empty());
+    let plan = if bare { arranged(file, &pantry)? } else { planned(file, &pantry)? };
+    let found = Amounts::new(&plan, &pantry);
+    let quote = Quote::new(&plan, &found, &pantry, &order, 0.0);
+    Ok(done(file, &plan, &found, &quote, order, bare))
+}
+
+fn planned(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
+    Plan::with(file, |cake| pantry.lend(cake)).map_err(|error| match error {
+        PlanError::CakeFile(error) => error.render(false),
+        other => other.to_string(),
+    })
+}
+
+fn arranged(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
+    let found =
+        arrange::propose(file, pantry, &[Aim::Best], Effort::default()).map_err(|error| match error {
+            ArrangeError::CakeFile(error) => error.render(false),
+            other => other.to_string(),
+        })?;
+    let trouble = found.trouble.map(|trouble| format!("{}; mend: {}", trouble.message, trouble.mend));
+    match (trouble, found.proposals.into_iter().next()) {
+        (None, Some(proposal)) => Ok(proposal.plan),
+        (trouble, _) => Err(trouble.unwrap_or_else(|| "no stack was found".into())),
+    }
+}
+
+fn done(
+    file: &CakeFile,
+    plan: &Plan,
+    amounts: &Amounts,
+    quote: &Quote,
+    order: Order,
+    arranged: bool,
+) -> Done {
+    let served = amounts.servings.served.first();
+    Done {
+        row: Row {
+            file: file.name().to_owned(),
+            name: plan.design.name.clone(),
+            client: order.client,
+            deliver: order.deliver,
+            sound: !plan.has_errors(),
+            arranged,
+            bakes: amounts.bakes.iter().map(|group| group.bakes.len()).sum(),
+            loads: amounts.loads,
+            offcut_g: amounts.offcut_g,
+            serves: served.map_or(0, |served| served.by_cutting),
+            ordered: order.serves,
+            price: match (quote.unpriced.is_empty(), quote.gross > 0) {
+                (true, _) => quote.price(quote.gross),
+                (false, true) => format!("{} and more", quote.price(quote.gross)),
+                (false, false) => "–".into(),
+            },
+        },
+        pans: amounts.bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)).collect(),
+        grams: amounts.shopping.grams(),
+        unit: plan.design.unit,
+    }
+}
+
+/// A batch as text.
+pub fn text(batch: &Batch) -> String {
+    use std::fmt::Write;
+    let style = UnitStyle::new(batch.unit);
+    let mut out = format!(
+        "{} orders, {} of them cannot be made\n\n",
+        batch.rows.len() + batch.failed.len(),
+        batch.failed.len()
+    );
+    let rows = batch.rows.iter().map(|row| {
+        vec![
+            row.name.clone(),
+            row.deliver.clone().unwrap_or_default(),
+            if row.sound { "sound".into() } else { "errors".into() },
+            row.bakes.to_string(),
+            row.loads.to_string(),
+            style.mass_alone(row.offcut_g),
+            match row.ordered {
+                Some(ordered) => format!("{} of {ordered}", row.serves),
+                None => row.serves.to_string(),
+            },
+            row.price.clone(),
+        ]
+    });
+    let head = ["order", "handed over", "plan", "bakes", "loads alone", "offcut", "serves", "price"];
+    out += &table(&head, 3, rows.collect());
+    let _ = writeln!(out, "\nBaked together: {} oven loads, {} fewer", batch.loads, batch.saved());
+    let rows = batch.bakes.iter().map(|(pan, count)| vec![pan.clone(), count.to_string()]);
+    out += &table(&["pan", "bakes"], 1, rows.collect());
+    out.push_str("\nTo buy for all\n");
+    out += &amounts::shopping_text(&batch.shopping, style);
+    for (file, why) in &batch.failed {
+        let _ = write!(out, "\n{file} cannot be made:\n{why}\n");
+    }
+    out
+}
+
+/// Orders, and what to buy for all, for spreadsheets.
+///
+/// # Errors
+/// When the writer fails, which memory does not.
+pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
+    let mut orders = ::csv::Writer::from_writer(Vec::new());
+    orders.write_record([
+        "file",
+        "order",
+        "client",
+        "handed over",
+        "plan",
+        "bakes",
+        "oven loads alone",
+        "offcut g",
+        "serves",
+        "ordered",
+        "price",
+        "problem",
+    ])?;
+    for row in &batch.rows {
+        orders.write_record([
+            row.file.as_str(),
+            &row.name,
+            row.client.as_deref().unwrap_or_default(),
+            row.deliver.as_deref().unwrap_or_default(),
+            if row.sound { "sound" } else { "errors" },
+            &row.bakes.to_string(),
+            &row.loads.to_string(),
+            &format!("{:.0}", row.offcut_g),
+            &row.serves.to_string(),
+            &row.ordered.map_or_else(String::new, |n| n.to_string()),
+            &row.price,
+            "",
+        ])?;
+    }
+    for (file, why) in &batch.failed {
+        let mut row = [""; 12];
+        (row[0], row[11]) = (file, why);
+        orders.write_record(row)?;
+    }
+    let orders = orders.into_inner().map_err(|error| ::csv::Error::from(error.into_error()))?;
+    Ok((orders, amounts::csv(&batch.shopping)?))
+}

@@ -1,0 +1,30 @@
+//! A timetable as an iCalendar file (RFC 5545), in local times without a zone: the maker's kitchen.
+
+use icalendar::{Calendar, Component, Event, Property};
+use jiff::civil::DateTime;
+
+use super::Timetable;
+use formats::export::slug;
+
+/// The calendar of `timetable`, stamped as made at `today`.
+pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
+    let mut calendar = Calendar::empty();
+    calendar.append_property(Property::new("VERSION", "2.0"));
+    calendar.append_property(Property::new("PRODID", "-//Crumbline//Timetable//EN"));
+    calendar.append_property(Property::new("CALSCALE", "GREGORIAN"));
+    let slug = slug(&timetable.name);
+    let time = |time: DateTime| time.strftime("%Y%m%dT%H%M%S").to_string();
+    for (number, step) in timetable.steps.iter().enumerate() {
+        let mut event = Event::new();
+        event.summary(&format!("{}: {}", timetable.name, step.what));
+        if step.waits > 0.0 {
+            event.description(&format!("Then {} h in which {}.", step.waits, step.waits_for));
+        }
+        event.add_property("UID", format!("{slug}-{}-{}@crumbline", time(timetable.deliver), number + 1));
+        event.add_property("DTSTAMP", format!("{}Z", time(today)));
+        event.add_property("DTSTART", time(step.from));
+        event.add_property("DTEND", time(step.to));
+        calendar.push(event.done());
+    }
+    calendar.to_string()
+}

@@ -1,0 +1,27 @@
+//! A timetable for a person at a terminal.
+
+use std::fmt::Write;
+
+use super::{Timetable, written};
+use make::report::table;
+
+/// The timetable as text.
+pub fn text(timetable: &Timetable) -> String {
+    let mut out = format!("{}: handed over on {}\n", timetable.name, written(timetable.deliver));
+    for found in &timetable.findings {
+        let _ = write!(out, "\n  {}\n    mend: {}\n", found.message, found.mend);
+    }
+    let rows = timetable.steps.iter().map(|step| {
+        let waits =
+            if step.waits > 0.0 { format!("{} h: {}", step.waits, step.waits_for) } else { String::new() };
+        let tight = if step.tight { "*" } else { "" };
+        vec![written(step.from), written(step.to), step.what.clone(), tight.into(), waits]
+    });
+    out.push('\n');
+    out += &table(&["begin", "done", "what", "", "then wait"], 5, rows.collect());
+    out.push_str(
+        "  * is on the longest chain: a step of it that begins later makes the cake late. Hours are the pantry's;\n  \
+         the local food code says how long what may stand unchilled.\n",
+    );
+    out
+}

@@ -1,0 +1,122 @@
+//! What the colours mean, in words, with units; and the title.
+
+use super::{Anchor, Canvas, FAINT, INK, Weight, length_text};
+use crate::scale::{self, DepthScale};
+use formats::model::Rgb;
+
+/// What the legend has to explain.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Legend {
+    /// The depth scale, if any piece is coloured by depth.
+    pub scale: Option<DepthScale>,
+    /// Whether the knife is still on its way.
+    pub under_way: bool,
+    /// Whether missing cake is shown.
+    pub shortfall: bool,
+    /// Whether the raw stack is shown as a ghost.
+    pub ghost: bool,
+    /// Colours with names for what else is in sight.
+    pub swatches: Vec<(Rgb, String)>,
+}
+
+impl Legend {
+    /// Whether there is anything to explain.
+    pub fn is_empty(&self) -> bool {
+        self.scale.is_none() && !self.shortfall && !self.ghost && self.swatches.is_empty()
+    }
+}
+
+/// Width of the legend as a share of the picture's height.
+pub const LEGEND_WIDTH: f32 = 0.27;
+
+/// Writes the cake's name and, below it, what the picture shows.
+pub fn draw_title(canvas: &mut Canvas, title: &str, subtitle: &str) {
+    let u = canvas.height() / 1000.0;
+    canvas.text((40.0 * u, 62.0 * u), 40.0 * u, Weight::Bold, Anchor::Left, INK, title);
+    canvas.text((40.0 * u, 97.0 * u), 25.0 * u, Weight::Plain, Anchor::Left, FAINT, subtitle);
+}
+
+/// Draws the legend down the right-hand side.
+pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
+    let u = canvas.height() / 1000.0;
+    let x = canvas.width() - (LEGEND_WIDTH * 1000.0 - 20.0) * u;
+    let mut y = 150.0 * u;
+    if let Some(scale) = legend.scale {
+        y = draw_scale(canvas, scale, legend.under_way, (x, y), u);
+    }
+    if legend.shortfall {
+        draw_hatched(canvas, x, y, u);
+        note(canvas, x, y, u, "cake is missing here");
+        y += 44.0 * u;
+    }
+    if legend.ghost {
+        let frame = Rgb(110, 86, 66);
+        for (from, to) in [
+            ((0.0, 0.0), (28.0, 0.0)),
+            ((28.0, 0.0), (28.0, 28.0)),
+            ((28.0, 28.0), (0.0, 28.0)),
+            ((0.0, 28.0), (0.0, 0.0)),
+        ] {
+            let at = |p: (f32, f32)| (x + p.0 * u, y + p.1 * u);
+            canvas.line(at(from), at(to), 1.6 * u, frame);
+        }
+        note(canvas, x, y, u, "shaved off");
+        y += 44.0 * u;
+    }
+    for (colour, name) in &legend.swatches {
+        canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
+        note(canvas, x, y, u, name);
+        y += 44.0 * u;
+    }
+}
+
+/// The colour bar, shallow at the top, with the lines that the surface carries. Returns where the
+/// next entry goes.
+fn draw_scale(canvas: &mut Canvas, scale: DepthScale, under_way: bool, (x, y): (f32, f32), u: f32) -> f32 {
+    let (title, what) = if under_way {
+        ("Shaved so far", ["colour: how deep", "the knife went"])
+    } else {
+        ("Cake that stays", ["colour: how deep", "it was shaved"])
+    };
+    canvas.text((x, y), 25.0 * u, Weight::Bold, Anchor::Left, INK, title);
+    for (line, text) in [31.0, 57.0].into_iter().zip(what) {
+        canvas.text((x, y + line * u), 21.0 * u, Weight::Plain, Anchor::Left, FAINT, text);
+    }
+    let (top, width, height) = (y + 84.0 * u, 46.0 * u, 400.0 * u);
+    let rows = height.round() as usize;
+    for row in 0..rows {
+        let depth = (row as f64 + 0.5) / rows as f64 * scale.deepest;
+        canvas.area([x, top.round() + row as f32, width, 1.0], scale.colour(depth), 1.0);
+    }
+    let at = |depth: f64| top.round() + (depth / scale.deepest * rows as f64) as f32;
+    for line in 1..(scale.deepest / scale::FINE_LINE).round() as u32 {
+        let depth = f64::from(line) * scale::FINE_LINE;
+        let bold = line % 2 == 0;
+        let ink = if depth > 0.72 * scale.deepest { Rgb(170, 140, 170) } else { Rgb(120, 84, 66) };
+        let (reach, thick) = if bold { (width, 1.8 * u) } else { (width, 0.7 * u) };
+        canvas.line((x, at(depth)), (x + reach, at(depth)), thick, ink);
+    }
+    for depth in scale.ticks() {
+        canvas.line((x + width, at(depth)), (x + width + 8.0 * u, at(depth)), 1.6 * u, INK);
+        let place = (x + width + 14.0 * u, at(depth) + 7.0 * u);
+        canvas.text(place, 21.0 * u, Weight::Plain, Anchor::Left, INK, &length_text(depth));
+    }
+    top + height + 36.0 * u
+}
+
+fn draw_hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32) {
+    let side = 28.0;
+    canvas.area([x, y, side * u, side * u], scale::SHORTFALL, 1.0);
+    let white = Rgb(245, 245, 245);
+    for i in 0..3 {
+        let d = 4.0 + 9.5 * i as f32;
+        let (a, b) = (d, d + 4.6);
+        let at = |p: f32, q: f32| (x + p.clamp(0.0, side) * u, y + q.clamp(0.0, side) * u);
+        // Stripes from the left edge up to the top edge.
+        canvas.polygon(&[at(0.0, a), at(a, 0.0), at(b, 0.0), at(0.0, b)], white);
+    }
+}
+
+fn note(canvas: &mut Canvas, x: f32, y: f32, u: f32, text: &str) {
+    canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Weight::Plain, Anchor::Left, INK, text);
+}

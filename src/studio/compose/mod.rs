@@ -1,0 +1,19 @@
+//! Title, legend and dimensions, drawn over a picture on the processor.
+//!
+//! Text is measured and placed in shares of the picture's height, so that a picture twice the size
+//! looks the same, only sharper.
+
+mod canvas;
+mod dimensions;
+mod legend;
+
+pub use canvas::{Anchor, BOLD, Canvas, PLAIN, Weight};
+pub use dimensions::{Extent, draw_dimensions, length_text};
+pub use legend::{LEGEND_WIDTH, Legend, draw_legend, draw_title};
+
+use formats::model::Rgb;
+
+/// Colour of text and lines.
+pub const INK: Rgb = Rgb(43, 47, 54);
+/// Colour of text that matters less.
+pub const FAINT: Rgb = Rgb(98, 104, 113);

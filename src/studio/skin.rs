@@ -1,0 +1,245 @@
+//! The material of everything on the stage: Bevy's standard material with `shaders/cake.wgsl` over it.
+
+use std::path::Path;
+
+use bevy::{
+    asset::{RenderAssetUsages, io::embedded::EmbeddedAssetRegistry},
+    image::Image,
+    pbr::MaterialPlugin,
+    prelude::*,
+    reflect::TypePath,
+    render::{
+        RenderApp,
+        mesh::allocator::MeshAllocatorSettings,
+        render_resource::{AsBindGroup, Extent3d, ShaderType, TextureDimension, TextureFormat},
+        renderer::RenderDevice,
+    },
+    shader::{Shader, ShaderRef},
+};
+
+use super::{
+    Look, convert, lamps,
+    scale::{self, DepthScale},
+};
+use formats::model::Rgb;
+
+/// The WGSL files, by name, as they are built into the program.
+pub const SHADERS: [(&str, &str); 4] = [
+    ("crumb.wgsl", include_str!("../../shaders/crumb.wgsl")),
+    ("contour.wgsl", include_str!("../../shaders/contour.wgsl")),
+    ("light.wgsl", include_str!("../../shaders/light.wgsl")),
+    ("cake.wgsl", include_str!("../../shaders/cake.wgsl")),
+];
+
+/// What the meshes on the stage wear.
+#[derive(Asset, AsBindGroup, TypePath, Debug, Clone)]
+pub struct CakeMaterial {
+    /// Settings, one block.
+    #[uniform(0)]
+    pub skin: Skin,
+    /// The depth scale as a strip of linear colours.
+    #[texture(1, filterable = false)]
+    pub depth_scale: Handle<Image>,
+    /// Whether what is behind shows through.
+    pub see_through: bool,
+}
+
+/// Must agree with `Skin` in `shaders/cake.wgsl`. Colours are linear.
+#[derive(Debug, Clone, Copy, PartialEq, ShaderType)]
+pub struct Skin {
+    /// Its own colour.
+    pub colour: Vec4,
+    /// Colour of shortfall.
+    pub shortfall: Vec4,
+    /// One of the shader's looks.
+    pub look: u32,
+    /// Depth at the dark end of the scale, mm.
+    pub deepest: f32,
+    /// Depth between fine lines, mm.
+    pub fine_line: f32,
+    /// Depth between bold lines, mm.
+    pub bold_line: f32,
+    /// Width of a fine line, pixels.
+    pub line_width: f32,
+    /// Millimetres in one scene unit.
+    pub mm_per_unit: f32,
+    /// How much the piece glows because it is pointed at, 0 to 1.
+    pub glow: f32,
+    /// How rough it is, 0 mirror to 1 matt.
+    pub roughness: f32,
+    /// Share of light that it mirrors, seen straight.
+    pub sheen: f32,
+    /// Brightness of the even ceiling.
+    pub ceiling: f32,
+    /// Brightness from below.
+    pub bounce: f32,
+    /// How far from the axis shadows on the ground reach, scene units.
+    pub reach: f32,
+}
+
+/// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
+const GROUND: u32 = 7;
+
+impl Material for CakeMaterial {
+    fn fragment_shader() -> ShaderRef {
+        ShaderRef::Path("embedded://crumbline/shaders/cake.wgsl".into())
+    }
+
+    fn alpha_mode(&self) -> AlphaMode {
+        if self.see_through { AlphaMode::Blend } else { AlphaMode::Opaque }
+    }
+}
+
+/// What all skins of one stage share.
+#[derive(Debug, Clone)]
+pub struct Palette {
+    /// The depth scale in use.
+    pub scale: DepthScale,
+    /// Width of a fine line, pixels.
+    pub line_width: f32,
+    /// The strip of colours.
+    pub strip: Handle<Image>,
+}
+
+impl Palette {
+    /// The material of a piece of this look and colour.
+    pub fn material(&self, look: Look, colour: Rgb) -> CakeMaterial {
+        CakeMaterial { see_through: look == Look::Ghost, ..self.wear(look as u32, colour) }
+    }
+
+    /// The material of the ground; shadows on it reach this far from the axis, scene units.
+    pub fn ground(&self, colour: Rgb, reach: f32) -> CakeMaterial {
+        let mut material = self.wear(GROUND, colour);
+        material.skin.reach = reach;
+        material
+    }
+
+    fn wear(&self, look: u32, colour: Rgb) -> CakeMaterial {
+        let skin = Skin {
+            colour: linear(colour),
+            shortfall: linear(scale::SHORTFALL),
+            look,
+            deepest: self.scale.deepest as f32,
+            fine_line: scale::FINE_LINE as f32,
+            bold_line: scale::BOLD_LINE as f32,
+            line_width: self.line_width,
+            mm_per_unit: convert::MM_PER_UNIT as f32,
+            glow: 0.0,
+            roughness: if look == Look::Icing as u32 { 0.40 } else { 0.5 },
+            sheen: 0.045,
+            ceiling: lamps::CEILING as f32,
+            bounce: lamps::BOUNCE as f32,
+            reach: 0.0,
+        };
+        CakeMaterial { skin, depth_scale: self.strip.clone(), see_through: false }
+    }
+}
+
+/// An sRGB colour as linear light.
+pub fn linear(colour: Rgb) -> Vec4 {
+    let linear = colour_of(colour).to_linear();
+    Vec4::new(linear.red, linear.green, linear.blue, 1.0)
+}
+
+/// An sRGB colour as Bevy has it.
+pub fn colour_of(Rgb(r, g, b): Rgb) -> Color {
+    Color::srgb_u8(r, g, b)
+}
+
+/// The depth scale as a strip of texels, one for each step.
+pub fn strip() -> Image {
+    let texels = scale::linear_table();
+    Image::new(
+        Extent3d { width: texels.len() as u32, height: 1, depth_or_array_layers: 1 },
+        TextureDimension::D2,
+        texels.iter().flatten().flat_map(|c| c.to_le_bytes()).collect(),
+        TextureFormat::Rgba32Float,
+        RenderAssetUsages::RENDER_WORLD,
+    )
+}
+
+/// Builds the shaders into the app and registers the material.
+pub struct SkinPlugin;
+
+/// Keeps the shaders that others import from being dropped.
+#[derive(Resource)]
+struct ShaderLibrary(#[expect(dead_code, reason = "held, not read")] Vec<Handle<Shader>>);
+
+impl Plugin for SkinPlugin {
+    fn build(&self, app: &mut App) {
+        let registry = app.world().resource::<EmbeddedAssetRegistry>();
+        let path = |name: &str| Path::new("crumbline/shaders").join(name);
+        for (name, text) in SHADERS {
+            registry.insert_asset(path(name), &path(name), text.as_bytes());
+        }
+        let server = app.world().resource::<AssetServer>();
+        let load = |(name, _): &(&str, &str)| server.load(format!("embedded://crumbline/shaders/{name}"));
+        let library = SHADERS.iter().map(load).collect();
+        app.insert_resource(ShaderLibrary(library)).add_plugins(MaterialPlugin::<CakeMaterial>::default());
+    }
+
+    /// Meshes share buffers; those must not grow past what the card takes.
+    fn finish(&self, app: &mut App) {
+        let Some(render) = app.get_sub_app_mut(RenderApp) else { return };
+        let Some(device) = render.world().get_resource::<RenderDevice>() else { return };
+        let limit = device.limits().max_buffer_size;
+        if let Some(mut shared) = render.world_mut().get_resource_mut::<MeshAllocatorSettings>() {
+            shared.max_slab_size = shared.max_slab_size.min(limit);
+            shared.large_threshold = shared.large_threshold.min(limit / 2);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rust's block and the shader's must have the same size, or every value after the slip is wrong.
+    #[test]
+    fn the_settings_block_is_the_same_size_on_both_sides() {
+        let shader = SHADERS.iter().find(|(name, _)| *name == "cake.wgsl").unwrap().1;
+        let start = shader.find("struct Skin {").unwrap();
+        let block = &shader[start..start + shader[start..].find('}').unwrap() + 1];
+        let module = naga::front::wgsl::parse_str(block).unwrap();
+        let (_, block) = module.types.iter().find(|(_, t)| t.name.as_deref() == Some("Skin")).unwrap();
+        let naga::TypeInner::Struct { members, span } = &block.inner else { panic!("Skin is a struct") };
+        assert_eq!(u64::from(*span), Skin::min_size().get());
+        let names: Vec<_> = members.iter().filter_map(|m| m.name.as_deref()).collect();
+        let wanted = [
+            "colour",
+            "shortfall",
+            "look",
+            "deepest",
+            "fine_line",
+            "bold_line",
+            "line_width",
+            "mm_per_unit",
+            "glow",
+            "roughness",
+            "sheen",
+            "ceiling",
+            "bounce",
+            "reach",
+        ];
+        assert_eq!(names, wanted);
+    }
+
+    /// The shader names the looks by number.
+    #[test]
+    fn the_looks_have_the_numbers_that_the_shader_gives_them() {
+        let shader = SHADERS.iter().find(|(name, _)| *name == "cake.wgsl").unwrap().1;
+        let looks = [
+            ("CRUMB", Look::Crumb as u32),
+            ("DEPTH", Look::Depth as u32),
+            ("SHORTFALL", Look::Shortfall as u32),
+            ("SPREAD", Look::Spread as u32),
+            ("ICING", Look::Icing as u32),
+            ("HARDWARE", Look::Hardware as u32),
+            ("GHOST", Look::Ghost as u32),
+            ("GROUND", GROUND),
+        ];
+        for (name, number) in looks {
+            assert!(shader.contains(&format!("const {name}: u32 = {number}u;")), "{name} is not {number}");
+        }
+    }
+}

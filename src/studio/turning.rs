@@ -1,0 +1,115 @@
+//! How long frames take: the window's scene turned once round, without a window.
+
+use std::time::{Duration, Instant};
+
+use bevy::{light::DirectionalLightShadowMap, prelude::*, render::renderer::RenderAdapterInfo};
+
+use super::{
+    PictureOptions, Shot, Studio, View, ViewerError,
+    picture::{dressing, frame, legend},
+    quality::Quality,
+    staging,
+    studio::shot_camera,
+};
+use formats::model::Model;
+
+/// Frames drawn before the clock starts, so that nothing is still being made.
+const WARM_UP: u32 = 20;
+
+/// What one frame takes. The window draws a frame while the card still works on the one before, so that the
+/// longer of the two is what it waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct FrameTime {
+    /// From moving the eye until all is sent to the graphics card.
+    pub engine: Duration,
+    /// From there until the card has finished.
+    pub card: Duration,
+}
+
+impl Studio {
+    /// Turns the cake once round in `frames` frames, as the window draws it in motion (one lamp, rough edges and
+    /// shadows), and gives the time of each. Title and legend are not drawn.
+    ///
+    /// # Errors
+    /// [`ViewerError`], with what to change.
+    pub fn turning_times(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+        frames: u32,
+    ) -> Result<Vec<FrameTime>, ViewerError> {
+        options.check()?;
+        let staging = staging::stage(model, &options.showing)?;
+        let legend = legend(model, &staging);
+        let (start, elevation) = options.view.bearing_and_elevation();
+        let shot_at = |bearing: f64| {
+            let view = View::From { bearing, elevation };
+            let options = PictureOptions { view, takes: 1, ..options.clone() };
+            Shot {
+                staging: &staging,
+                dressing: dressing(&staging, &options),
+                pose: frame(&staging, &options, &legend, &[]),
+                bearing,
+                size: options.size,
+                ground: options.ground,
+                takes: 1,
+            }
+        };
+        let device = self.world().resource::<RenderAdapterInfo>().device_type;
+        self.set_quality(Quality::of_window(device).in_motion(staging.triangles()), false);
+        let times = self.turned(start, frames, shot_at);
+        self.set_quality(Quality::of_pictures(), true);
+        times
+    }
+
+    fn turned<'a>(
+        &mut self,
+        start: f64,
+        frames: u32,
+        shot_at: impl Fn(f64) -> Shot<'a>,
+    ) -> Result<Vec<FrameTime>, ViewerError> {
+        // Fitting the view is no part of a frame.
+        let around = (0..frames).map(|i| start + 360.0 * f64::from(i) / f64::from(frames));
+        let shots: Vec<Shot<'_>> = around.map(shot_at).collect();
+        let Some(first) = shots.first() else { return Ok(Vec::new()) };
+        let (target, assets) = self.set_up(first);
+        self.aim(first, target.clone());
+        self.open_viewport(first.size);
+        self.wait_until_ready(&assets)?;
+        for _ in 0..WARM_UP {
+            self.update()?;
+        }
+        let mut times = Vec::with_capacity(shots.len());
+        for shot in &shots {
+            let clock = Instant::now();
+            self.turn_to(shot);
+            self.send_frame();
+            let engine = clock.elapsed();
+            self.finish_frame()?;
+            times.push(FrameTime { engine, card: clock.elapsed() - engine });
+        }
+        Ok(times)
+    }
+
+    /// Draws as finely as this, with or without the lamp that stands for the ceiling.
+    fn set_quality(&mut self, quality: Quality, with_ceiling: bool) {
+        let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
+        let world = self.world();
+        if let Some(mut light) = world.get_mut::<DirectionalLight>(lamp) {
+            light.shadow_maps_enabled = quality.lamp_casts;
+        }
+        world.resource_mut::<DirectionalLightShadowMap>().size = quality.shadow_texels;
+        world.entity_mut(camera).insert((quality.edges, quality.shadows));
+        let seen = if with_ceiling { Visibility::Inherited } else { Visibility::Hidden };
+        world.entity_mut(ceiling).insert(seen);
+    }
+
+    /// Moves eye and lamp.
+    fn turn_to(&mut self, shot: &Shot<'_>) {
+        let (camera, lamp) = (self.camera, self.lamp);
+        let (eye, towards) = shot_camera(shot);
+        let world = self.world();
+        world.entity_mut(camera).insert(eye);
+        world.entity_mut(lamp).insert(towards);
+    }
+}

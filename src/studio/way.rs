@@ -1,0 +1,307 @@
+//! The way from raw stack to finished cake: where on it the stage stands, and what is there then.
+//!
+//! Between the named stages each step is the real surface moved a stated distance: the knife comes in
+//! evenly from outside until it is on the carved line, and then the coats grow outwards from it.
+
+use std::fmt;
+
+use super::{Look, Showing};
+use formats::model::{Bearing, Between, Model, Part, PartKind, Rgb};
+
+/// How far the making has come.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub enum Step {
+    /// Nothing is cut yet.
+    #[default]
+    Raw,
+    /// The knife is on its way in.
+    Carving {
+        /// Share of its way behind it, 0 to 1.
+        share: f64,
+        /// How far outside the carved line it is, mm.
+        off: f64,
+    },
+    /// The knife is on the carved line everywhere.
+    Carved,
+    /// A coat is going on.
+    Coating {
+        /// Its place in the list of coverings, 0 outermost.
+        index: usize,
+        /// What it is made of.
+        material: String,
+        /// How much of it is on, mm.
+        laid: f64,
+        /// How thick it becomes, mm.
+        whole: f64,
+    },
+    /// Every coat but the outermost is on.
+    Coated,
+    /// Everything is on.
+    Finished,
+}
+
+impl fmt::Display for Step {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Raw => f.write_str("The raw stack, before carving"),
+            Self::Carving { share, off } => {
+                write!(f, "Carving {}: {off:.1} mm ({:.2} in) to the line", percent(*share), off / 25.4)
+            }
+            Self::Carved => f.write_str("Carved"),
+            Self::Coating { material, laid, whole, .. } => {
+                write!(f, "Coating {}: {laid:.1} of {whole:.1} mm {material}", percent(laid / whole))
+            }
+            Self::Coated => f.write_str("Coated, before the outermost covering"),
+            Self::Finished => f.write_str("Finished"),
+        }
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// The colour of what is to be shaved off.
+pub const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
+
+/// The colour of fillings while colour means depth.
+const BETWEEN: Rgb = Rgb(176, 178, 182);
+
+/// How much a board or dowel carries, in steps that are told apart at a glance, in grey too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Load {
+    /// Up to half of what it may.
+    Light,
+    /// Up to all of what it may.
+    Full,
+    /// More.
+    Over,
+}
+
+impl Load {
+    /// All of them, the lightest first.
+    pub const ALL: [Self; 3] = [Self::Light, Self::Full, Self::Over];
+
+    /// That of a share of what may be carried.
+    pub fn of(share: f64) -> Self {
+        match share {
+            s if s <= 0.5 => Self::Light,
+            s if s <= 1.0 => Self::Full,
+            _ => Self::Over,
+        }
+    }
+
+    /// Its colour.
+    pub fn colour(self) -> Rgb {
+        match self {
+            Self::Light => Rgb(196, 214, 188),
+            Self::Full => Rgb(222, 158, 54),
+            Self::Over => Rgb(150, 22, 40),
+        }
+    }
+
+    /// What it means.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Light => "up to half of its load",
+            Self::Full => "up to all of its load",
+            Self::Over => "more than it may carry",
+        }
+    }
+}
+
+/// Where a piece's surface comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// The part as it is.
+    Whole,
+    /// The part as far as it has come.
+    SoFar,
+}
+
+/// A stage of one model, as it is wished to be seen.
+pub struct Way {
+    /// Where it stands.
+    pub step: Step,
+    /// Whether the finished cake must be shown as its coats, because the inside shows.
+    opened: bool,
+    /// Whether the model holds the finished cake as one solid.
+    has_finished: bool,
+    /// Whether there are coats under the outermost.
+    inner_coats: bool,
+    /// Whether there are coats at all.
+    any_coats: bool,
+}
+
+impl Way {
+    /// Finds the step that the showing asks for. A model that does not know what lies between its
+    /// stages is shown at the nearest one.
+    pub fn of(model: &Model, showing: &Showing) -> Self {
+        let fraction = showing.stage.fraction();
+        let step = match &model.between {
+            Some(between) => step_of(model, between.as_ref(), fraction * 3.0),
+            None => [Step::Raw, Step::Carved, Step::Coated, Step::Finished]
+                .into_iter()
+                .nth((fraction * 3.0).round() as usize)
+                .unwrap_or(Step::Finished),
+        };
+        let has = |kind| model.parts.iter().any(|p| p.kind == kind);
+        let opened = showing.section.is_some() || showing.pull_apart > 0.0 || !showing.hidden.is_empty();
+        let inner_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering && p.index > 0);
+        Self {
+            step,
+            opened,
+            has_finished: has(PartKind::Finished),
+            inner_coats,
+            any_coats: has(PartKind::Covering),
+        }
+    }
+
+    /// The parts that are only partly there.
+    pub fn under_way(&self, model: &Model) -> Vec<Part> {
+        let Some(between) = &model.between else { return Vec::new() };
+        match &self.step {
+            Step::Carving { off, .. } => between.offcuts(*off),
+            Step::Coating { index, laid, .. } => between.coat(*index, *laid).into_iter().collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
+    pub fn roles(&self, model: &Model, part: &Part, showing: &Showing) -> Vec<(Look, Shape)> {
+        use PartKind as Kind;
+        if showing.loads {
+            let bears = model.bearing.iter().any(|b| b.kind == part.kind && b.index == part.index);
+            return match part.kind {
+                // What carries nothing stands in the way of what does.
+                Kind::Dowel if !bears => vec![(Look::Ghost, Shape::Whole)],
+                Kind::PresentationBoard | Kind::Board | Kind::Dowel | Kind::Mark => {
+                    vec![(Look::Hardware, Shape::Whole)]
+                }
+                Kind::Kept => vec![(Look::Ghost, Shape::Whole)],
+                _ => Vec::new(),
+            };
+        }
+        let whole = |look| vec![(look, Shape::Whole)];
+        let nothing = Vec::new;
+        let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
+        let carving = matches!(self.step, Step::Carving { .. });
+        let skin = if showing.depth_colour && !self.is_coated() { Look::Depth } else { Look::Crumb };
+        match part.kind {
+            Kind::PresentationBoard => whole(Look::Hardware),
+            Kind::Finished if one_solid => whole(Look::Icing),
+            Kind::Finished | Kind::Line | Kind::Mark => nothing(),
+            Kind::Add | Kind::Inlay if self.step == Step::Finished => whole(Look::Icing),
+            Kind::Add | Kind::Inlay => nothing(),
+            _ if one_solid => nothing(),
+            Kind::Covering => self.coat(part),
+            _ if self.hides_inside() => nothing(),
+            Kind::Fill if self.is_coated() => whole(Look::Spread),
+            Kind::Fill => nothing(),
+            Kind::Board | Kind::Dowel => whole(Look::Hardware),
+            Kind::RawLayer if self.step == Step::Raw => whole(Look::Crumb),
+            Kind::RawLayer if self.haunts(showing) => whole(Look::Ghost),
+            Kind::RawLayer => nothing(),
+            Kind::RawFilling if self.step == Step::Raw => whole(Look::Spread),
+            Kind::RawFilling if carving => vec![(Look::Spread, Shape::SoFar)],
+            Kind::Offcut if carving => vec![(skin, Shape::SoFar)],
+            Kind::RawFilling | Kind::Offcut => nothing(),
+            Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
+            Kind::Kept => whole(skin),
+            Kind::Shortfall => whole(Look::Shortfall),
+            Kind::Filling => whole(Look::Spread),
+        }
+    }
+
+    /// Coverings are counted from the outside in: the first one goes on last.
+    fn coat(&self, part: &Part) -> Vec<(Look, Shape)> {
+        let shape = match self.step {
+            Step::Finished => Shape::Whole,
+            Step::Coated if part.index > 0 => Shape::Whole,
+            Step::Coating { index, .. } if part.index == index => Shape::SoFar,
+            Step::Coating { index, .. } if part.index > index => Shape::Whole,
+            _ => return Vec::new(),
+        };
+        vec![(Look::Icing, shape)]
+    }
+
+    /// Whether coats hide all that the knife left, so that its depth cannot be seen anywhere.
+    fn is_coated(&self) -> bool {
+        match self.step {
+            Step::Coating { .. } => true,
+            Step::Coated => self.inner_coats,
+            Step::Finished => self.any_coats,
+            _ => false,
+        }
+    }
+
+    /// Whether nothing inside the coats can be seen.
+    fn hides_inside(&self) -> bool {
+        self.is_coated() && !self.opened
+    }
+
+    fn haunts(&self, showing: &Showing) -> bool {
+        showing.ghost && matches!(self.step, Step::Carving { .. } | Step::Carved)
+    }
+
+    /// A part's own colour; but while colour means depth, what lies between the layers is grey, so
+    /// that it cannot be taken for a depth.
+    pub fn colour(&self, model: &Model, part: &Part, look: Look, showing: &Showing) -> Rgb {
+        let bears = |b: &&Bearing| b.kind == part.kind && b.index == part.index;
+        if let Some(bearing) = model.bearing.iter().find(bears).filter(|_| showing.loads) {
+            return Load::of(bearing.share).colour();
+        }
+        let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
+        match self.step {
+            _ if look == Look::Ghost => SHAVED_OFF,
+            Step::Carving { .. } if look == Look::Depth && part.kind == PartKind::Offcut => SHAVED_OFF,
+            Step::Carving { .. } | Step::Carved if between && showing.depth_colour => BETWEEN,
+            _ => part.colour,
+        }
+    }
+
+    /// What a cake with nothing to show at this step lacks.
+    pub fn missing(&self) -> &'static str {
+        match self.step {
+            Step::Raw => "layers",
+            Step::Carving { .. } | Step::Carved => "carved layers",
+            Step::Coating { .. } | Step::Coated => "coats",
+            Step::Finished => "finished shape",
+        }
+    }
+}
+
+/// The step at this many thirds of the way.
+fn step_of(model: &Model, between: &dyn Between, thirds: f64) -> Step {
+    /// Closer to a named stage than this is at it.
+    const AT: f64 = 1e-9;
+    let near = |whole: f64| (thirds - whole).abs() < AT;
+    match thirds {
+        _ if near(0.0) => Step::Raw,
+        _ if near(1.0) => Step::Carved,
+        _ if near(2.0) => Step::Coated,
+        _ if near(3.0) => Step::Finished,
+        t if t < 1.0 => Step::Carving { share: t, off: (1.0 - t) * between.start() },
+        t if t < 2.0 => coating(model, between, false, t - 1.0).unwrap_or(Step::Carved),
+        t => coating(model, between, true, t - 2.0).unwrap_or(Step::Coated),
+    }
+}
+
+/// The coat that is going on once `share` of the thickness of all inner coats, or of the outermost, is
+/// on; `None` if there are no such coats.
+fn coating(model: &Model, between: &dyn Between, outermost: bool, share: f64) -> Option<Step> {
+    let coats = model.parts.iter().filter(|p| p.kind == PartKind::Covering && (p.index == 0) == outermost);
+    let mut coats: Vec<&Part> = coats.collect();
+    coats.sort_by_key(|part| std::cmp::Reverse(part.index));
+    let total: f64 = coats.iter().map(|part| between.thickness(part.index)).sum();
+    let mut left = share * total;
+    for part in coats {
+        let whole = between.thickness(part.index);
+        if left < whole {
+            let (index, material) = (part.index, part.material.clone());
+            return Some(Step::Coating { index, material, laid: left, whole });
+        }
+        left -= whole;
+    }
+    None
+}

@@ -1,0 +1,50 @@
+//! Draws roughly while the eye moves and finely once it rests.
+
+use std::time::Duration;
+
+use bevy::{light::ShadowFilteringMethod, prelude::*, window::RequestRedraw};
+
+use super::{Lamp, SceneCamera, orbit::Eye};
+use crate::quality::Quality;
+
+/// How finely the window draws at rest.
+#[derive(Resource)]
+pub struct AtRest(pub Quality);
+
+/// Triangles on the stage.
+#[derive(Resource, Default)]
+pub struct OnStage(pub usize);
+
+/// The eye rests once it has not moved for so long.
+const REST: Duration = Duration::from_millis(150);
+
+/// Sets the quality of the next frame by whether the eye moves.
+pub fn follow_motion(
+    time: Res<Time<Real>>,
+    eye: Res<Eye>,
+    (at_rest, on_stage): (Res<AtRest>, Res<OnStage>),
+    mut camera: Single<(&mut Msaa, &mut ShadowFilteringMethod), With<SceneCamera>>,
+    mut lamp: Single<&mut DirectionalLight, With<Lamp>>,
+    mut still_since: Local<Duration>,
+    mut redraw: MessageWriter<RequestRedraw>,
+) {
+    if eye.is_changed() {
+        *still_since = time.elapsed();
+    }
+    let rests = time.elapsed() - *still_since >= REST;
+    let wanted = if rests { at_rest.0 } else { at_rest.0.in_motion(on_stage.0) };
+    if !rests && wanted != at_rest.0 {
+        // Nothing else may happen before it is time for the fine picture.
+        redraw.write(RequestRedraw);
+    }
+    let (edges, shadows) = &mut *camera;
+    edges.set_if_neq(wanted.edges);
+    if **shadows != wanted.shadows {
+        **shadows = wanted.shadows;
+        redraw.write(RequestRedraw);
+    }
+    if lamp.shadow_maps_enabled != wanted.lamp_casts {
+        lamp.shadow_maps_enabled = wanted.lamp_casts;
+        redraw.write(RequestRedraw);
+    }
+}

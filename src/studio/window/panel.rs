@@ -1,0 +1,249 @@
+//! The panel at the left: how far, what is shown, the figures, the findings.
+
+use bevy::prelude::*;
+use bevy_egui::egui::{self, Align, Layout, RichText};
+
+use super::{
+    desk::{Desk, Viewport, Wishes},
+    figures,
+    orbit::Eye,
+    parts,
+    source::Finding,
+    theme::{Theme, bold},
+};
+use crate::{Lens, Lightened, Section, Stage, View};
+use cakefile::Severity;
+use geom::units::UnitStyle;
+
+/// Width of the panel, points: narrow enough for a screen of 1366 by 768.
+const WIDTH: f32 = 330.0;
+
+/// Draws the panel and returns its width, points.
+pub fn show(
+    root: &mut egui::Ui,
+    desk: &Desk,
+    wishes: &mut Wishes,
+    eye: &mut Eye,
+    viewport: &Viewport,
+) -> f32 {
+    egui::Panel::left("panel")
+        .resizable(false)
+        .exact_size(WIDTH)
+        .show(root, |ui| {
+            egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+                ui.add_space(4.0);
+                title(ui, desk, wishes);
+                stage(ui, desk, wishes);
+                views(ui, desk, eye, viewport);
+                showing(ui, desk, wishes);
+                section(ui, desk, wishes);
+                figures::show(ui, desk, wishes);
+                findings(ui, desk, wishes, eye);
+                heading(ui, "On and off");
+                parts::show(ui, desk, wishes);
+                keys(ui);
+            });
+        })
+        .response
+        .rect
+        .width()
+}
+
+fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+    ui.horizontal(|ui| {
+        let name = desk.cake.as_ref().map_or("…", |cake| cake.model.name.as_str());
+        ui.label(RichText::new(name).size(18.0).family(bold()));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let other = match wishes.theme {
+                Theme::Light => "Dark",
+                Theme::Dark => "Light",
+            };
+            if ui.button(other).on_hover_text("Light or dark window (D)").clicked() {
+                wishes.theme = wishes.theme.other();
+            }
+        });
+    });
+}
+
+/// A heading of the panel.
+pub fn heading(ui: &mut egui::Ui, text: &str) {
+    ui.add_space(6.0);
+    ui.label(RichText::new(text).family(bold()));
+}
+
+fn stage(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+    heading(ui, "How far");
+    let now = wishes.showing.stage.fraction();
+    ui.horizontal(|ui| {
+        let stages = [
+            ("Raw", Stage::Raw),
+            ("Carved", Stage::Carved),
+            ("Coated", Stage::Coated),
+            ("Finished", Stage::Finished),
+        ];
+        for (name, stage) in stages {
+            let here = (now - stage.fraction()).abs() < 1e-9;
+            if ui.selectable_label(here, name).clicked() {
+                wishes.showing.stage = stage;
+            }
+        }
+    });
+    let mut way = now;
+    ui.spacing_mut().slider_width = ui.available_width() - 8.0;
+    let slider = egui::Slider::new(&mut way, 0.0..=1.0).show_value(false);
+    let slider =
+        ui.add(slider).on_hover_text("The knife comes in evenly from outside, then the coats grow outwards");
+    if slider.changed() {
+        wishes.showing.stage = snap(way);
+    }
+    if let Some(lightened) = desk.lightened.filter(Lightened::is_some) {
+        ui.label(RichText::new(lightened.to_string()).color(wishes.theme.severity(Severity::Note)));
+    }
+    // What the stage shows now, not what was asked for: it says so once it is there.
+    ui.label(RichText::new(desk.step.to_string()).weak());
+}
+
+/// Snaps to a named stage when close to it.
+fn snap(way: f64) -> Stage {
+    let named = [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished];
+    named.into_iter().find(|stage| (stage.fraction() - way).abs() < 0.012).unwrap_or(Stage::Way(way))
+}
+
+fn views(ui: &mut egui::Ui, desk: &Desk, eye: &mut Eye, viewport: &Viewport) {
+    heading(ui, "Look from");
+    ui.horizontal(|ui| {
+        let views = [
+            ("Front", "F", View::Front),
+            ("Side", "S", View::Side),
+            ("Back", "B", View::Back),
+            ("Top", "T", View::Top),
+            ("Three-quarter", "Q", View::ThreeQuarter),
+        ];
+        for (name, key, view) in views {
+            if ui.button(name).on_hover_text(format!("Key {key}")).clicked() {
+                eye.jump_to_view(view, &desk.points, viewport.aspect());
+            }
+        }
+    });
+    let mut flat = eye.lens == Lens::Orthographic;
+    let text = "True to scale (no perspective)";
+    if ui.checkbox(&mut flat, text).on_hover_text("Key O").changed() {
+        eye.lens = if flat { Lens::Orthographic } else { Lens::Perspective };
+    }
+}
+
+fn showing(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+    heading(ui, "Show");
+    let showing = &mut wishes.showing;
+    ui.checkbox(&mut showing.depth_colour, "Colour by how deep it was shaved");
+    ui.checkbox(&mut showing.ghost, "Ghost of the raw stack").on_hover_text("Key G");
+    ui.checkbox(&mut showing.loads, "What carries what")
+        .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over");
+    ui.horizontal(|ui| {
+        ui.label("Pull apart");
+        ui.spacing_mut().slider_width = 150.0;
+        ui.add(length(desk.style(), &mut showing.pull_apart, 0.0..=desk.radius.max(10.0) * 0.6));
+    });
+}
+
+fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+    heading(ui, "Cut open");
+    let now = wishes.showing.section;
+    ui.horizontal(|ui| {
+        let middle = desk.middle.z;
+        let kinds = [
+            ("Whole", None),
+            ("Upright", Some(Section::Bearing(0.0))),
+            ("Across", Some(Section::Across(0.0))),
+            ("Level", Some(Section::Height(middle))),
+        ];
+        for (name, kind) in kinds {
+            let same = match (now, kind) {
+                (Some(a), Some(b)) => std::mem::discriminant(&a) == std::mem::discriminant(&b),
+                (a, b) => a.is_none() && b.is_none(),
+            };
+            if ui.selectable_label(same, name).clicked() && !same {
+                wishes.showing.section = kind;
+            }
+        }
+    });
+    let reach = desk.radius;
+    let style = desk.style();
+    let slider = match &mut wishes.showing.section {
+        Some(Section::Height(height)) => length(style, height, 0.0..=desk.top()),
+        Some(Section::Bearing(bearing)) => {
+            egui::Slider::new(bearing, -180.0..=180.0).suffix("°").max_decimals(0)
+        }
+        Some(Section::Across(behind)) => length(style, behind, -reach..=reach),
+        None => return,
+    };
+    ui.spacing_mut().slider_width = 200.0;
+    ui.add(slider);
+}
+
+/// A slider for a length in mm, read and written as a maker does.
+fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) -> egui::Slider<'_> {
+    egui::Slider::new(mm, range)
+        .step_by(1.0)
+        .custom_formatter(move |mm, _| style.length_alone(mm))
+        .custom_parser(move |text| style.read_length(text))
+}
+
+fn findings(ui: &mut egui::Ui, desk: &Desk, wishes: &Wishes, eye: &mut Eye) {
+    let Some(cake) = &desk.cake else { return };
+    heading(ui, if cake.findings.is_empty() { "Nothing to look at twice" } else { "Look at" });
+    for finding in &cake.findings {
+        finding_row(ui, finding, wishes, desk, eye);
+    }
+}
+
+/// One button from edge to edge where there is a place to look at, else plain text.
+fn finding_row(ui: &mut egui::Ui, finding: &Finding, wishes: &Wishes, desk: &Desk, eye: &mut Eye) {
+    let mark = match finding.severity {
+        Severity::Error => "Error",
+        Severity::Warning => "Warning",
+        Severity::Note => "Note",
+    };
+    let mut text = egui::text::LayoutJob::default();
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let bold = egui::FontId::new(font.size, bold());
+    text.append(mark, 0.0, egui::TextFormat::simple(bold, wishes.theme.severity(finding.severity)));
+    text.append(&finding.message, 6.0, egui::TextFormat::simple(font, ui.visuals().text_color()));
+    if let Some(place) = finding.place {
+        let row = ui.add(egui::Button::selectable(false, text).wrap());
+        if row.on_hover_text("Click to look at the place").clicked() {
+            eye.look_at(place, desk.middle, desk.radius);
+        }
+    } else {
+        ui.add(egui::Label::new(text).wrap());
+    }
+    if let Some(help) = &finding.help {
+        ui.label(RichText::new(help).weak());
+    }
+    ui.add_space(4.0);
+}
+
+/// What mouse, trackpad and keys do.
+const KEYS: [(&str, &str); 9] = [
+    ("drag, arrows", "turn"),
+    ("right drag, Shift + drag", "move"),
+    ("Shift + arrows, two fingers", "move"),
+    ("wheel, pinch, + and −", "nearer, further"),
+    ("F  S  B  T  Q", "front, side, back, top, three-quarter"),
+    ("Home", "all of the cake"),
+    ("G  L  O  D", "ghost, what carries what, true to scale, dark"),
+    ("Tab, Space, Esc", "through the panel, press, back to the cake"),
+    ("F5", "read the file again"),
+];
+
+fn keys(ui: &mut egui::Ui) {
+    egui::CollapsingHeader::new("Mouse and keys").show(ui, |ui| {
+        egui::Grid::new("keys").num_columns(2).spacing([8.0, 2.0]).show(ui, |ui| {
+            for (key, what) in KEYS {
+                ui.label(RichText::new(key).family(bold()));
+                ui.add(egui::Label::new(what).wrap());
+                ui.end_row();
+            }
+        });
+    });
+}
