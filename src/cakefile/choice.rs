@@ -8,7 +8,7 @@ use super::{Diagnostic, FieldPath};
 /// A diagnostic at `path` when none or several are given.
 ///
 /// ```
-/// use crumbline::cakefile::{FieldPath, exactly_one};
+/// use cakefile::{FieldPath, exactly_one};
 /// let path = FieldPath::root().key("pan");
 /// assert_eq!(exactly_one(&[("round", true), ("square", false)], &path).unwrap(), "round");
 /// let problem = exactly_one(&[("round", true), ("square", true)], &path).unwrap_err();

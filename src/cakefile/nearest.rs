@@ -4,7 +4,7 @@
 /// aside. The first of equals.
 ///
 /// ```
-/// use crumbline::cakefile::nearest;
+/// use cakefile::nearest;
 /// assert_eq!(nearest("thicknes", ["height", "thickness"]), Some("thickness"));
 /// assert_eq!(nearest("wibble", ["height", "thickness"]), None);
 /// ```

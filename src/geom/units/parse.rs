@@ -93,7 +93,7 @@ fn short(number: f64) -> String {
 /// [`LONGEST`] either way.
 ///
 /// ```
-/// use crumbline::units::{Unit, parse_length};
+/// use geom::units::{Unit, parse_length};
 /// assert_eq!(parse_length("8 1/2 in", Unit::Millimetre), Ok(8.5 * 25.4));
 /// assert_eq!(parse_length("8", Unit::Inch), Ok(203.2));
 /// ```
@@ -133,7 +133,7 @@ pub fn parse_angle(text: &str) -> Result<f64, UnitError> {
 /// [`TEMPERATURES`].
 ///
 /// ```
-/// use crumbline::units::parse_temperature;
+/// use geom::units::parse_temperature;
 /// assert_eq!(parse_temperature("77 °F"), Ok(25.0));
 /// ```
 pub fn parse_temperature(text: &str) -> Result<f64, UnitError> {

@@ -5,7 +5,7 @@ use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit, parse_length, pa
 /// How a report writes figures. Rounded to what a maker can measure; not for computing on.
 ///
 /// ```
-/// use crumbline::units::{Unit, UnitStyle};
+/// use geom::units::{Unit, UnitStyle};
 /// assert_eq!(UnitStyle::new(Unit::Millimetre).length(203.2), "203 mm (8 in)");
 /// assert_eq!(UnitStyle::new(Unit::Inch).length(203.2), "8 in (203 mm)");
 /// ```

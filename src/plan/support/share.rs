@@ -12,7 +12,7 @@ const BALANCED: f64 = 1e-6;
 /// if the board tips over, because the load stands outside all of them.
 ///
 /// ```
-/// use crumbline::support::share::reactions;
+/// use plan::support::share::reactions;
 /// use glam::dvec2;
 /// let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| dvec2(x, y));
 /// let pushes = reactions(&corners, 8.0, dvec2(0.0, 0.0)).unwrap();
