@@ -8,6 +8,7 @@
 mod apart;
 pub mod axis;
 mod bay;
+pub mod cancel;
 mod caps;
 pub mod contour;
 pub mod crossing;
@@ -38,6 +39,7 @@ mod values;
 pub mod wedge;
 
 pub use bay::{Bay, Inner, Run};
+pub use cancel::{Cancel, Cancelled};
 pub use depths::Tree;
 pub use depths::{Depths, Nearest};
 pub use hull::Hull;
