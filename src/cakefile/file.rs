@@ -1,8 +1,7 @@
 //! A cake file as text, and where in the text a value stands.
 
 use std::{
-    fs::File,
-    io::{self, Read},
+    io,
     ops::Range,
     path::{Path, PathBuf},
 };
@@ -17,6 +16,7 @@ use super::{
     document::Document,
     parse::{self, Reading},
     schema::Cake,
+    world::World,
 };
 
 /// A cake file may hold at most this many bytes; a million points take a third of it.
@@ -31,19 +31,22 @@ pub struct CakeFile {
 }
 
 impl CakeFile {
-    /// Reads a cake file.
+    /// Reads the cake file at `path`.
     ///
     /// # Errors
-    /// When `path` is not there, is a folder, cannot be read, is larger than [`LARGEST_FILE`] or is not
-    /// UTF-8. What the text says is not looked at yet.
-    pub fn read(path: impl AsRef<Path>) -> Result<Self, CakeFileError> {
+    /// When it is not there, cannot be read, is larger than [`LARGEST_FILE`] or is not UTF-8. What the text
+    /// says is not looked at yet.
+    pub fn read(world: &dyn World, path: impl AsRef<Path>) -> Result<Self, CakeFileError> {
         let path = path.as_ref();
         let name = path.display().to_string();
-        let bytes = read_bytes(path).map_err(|cause| CakeFileError::unreadable(&name, cause))?;
-        let text = String::from_utf8(bytes).map_err(|error| {
-            let at = error.utf8_error().valid_up_to();
-            let line = 1 + error.as_bytes()[..at].iter().filter(|&&byte| byte == b'\n').count();
-            CakeFileError::not_text(&name, line)
+        let file = world.read(path).map_err(|cause| CakeFileError::unreadable(&name, cause))?;
+        if file.bytes.len() as u64 > LARGEST_FILE {
+            let cause = "it is larger than any cake file (64 MiB)";
+            return Err(CakeFileError::unreadable(&name, io::Error::new(io::ErrorKind::FileTooLarge, cause)));
+        }
+        let text = str::from_utf8(&file.bytes).map_err(|error| {
+            let before = &file.bytes[..error.valid_up_to()];
+            CakeFileError::not_text(&name, 1 + before.iter().filter(|&&byte| byte == b'\n').count())
         })?;
         Ok(Self::from_text(name, path.parent().unwrap_or(Path::new("")), text))
     }
@@ -100,19 +103,6 @@ impl CakeFile {
         problems.sort_by_key(|problem| problem.span.as_ref().map(|span| span.start));
         CakeFileError::new(&self.name, &self.text, problems)
     }
-}
-
-fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
-    if path.is_dir() {
-        return Err(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder"));
-    }
-    let mut bytes = Vec::new();
-    // Reads one byte more than is allowed instead of asking for the size, which pipes do not have.
-    File::open(path)?.take(LARGEST_FILE + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > LARGEST_FILE {
-        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "it is larger than any cake file (64 MiB)"));
-    }
-    Ok(bytes)
 }
 
 fn locate(tree: &Spanned<DeTable>, path: &FieldPath) -> Range<usize> {

@@ -1,6 +1,6 @@
 //! Cake files: text in, syntax as written out. Applies no defaults and builds no geometry.
 //!
-//! [`CakeFile`] is the text; [`CakeFile::parse`] turns it into a [`schema::Cake`] and every problem
+//! [`world`] brings files; [`CakeFile`] is the text; [`CakeFile::parse`] turns it into a [`schema::Cake`] and every problem
 //! that can be found without knowing what the cake means. Problems carry the path of the value they
 //! are about ([`FieldPath`]); later steps report by path too, and [`CakeFile::error`] finds the place
 //! in the text and shows all of them together.
@@ -26,6 +26,7 @@ pub mod schema_pantry;
 mod starter;
 mod support_schema;
 mod syntax;
+pub mod world;
 
 pub use choice::exactly_one;
 pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
