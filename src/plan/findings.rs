@@ -12,7 +12,7 @@ use crate::{
     lines::Lines,
     stack::Stack,
 };
-use cakefile::{FieldPath, Severity};
+use cakefile::{Diagnostic, FieldPath, Severity};
 use geom::units::UnitStyle;
 
 pub use support::unsupported;
@@ -34,6 +34,21 @@ pub struct Finding {
     pub place: Option<Place>,
     /// Where in the cake file.
     pub field: FieldPath,
+}
+
+impl Finding {
+    /// What was remarked while the cake file was read.
+    pub fn of_remark(remark: &Diagnostic) -> Self {
+        Self {
+            severity: remark.severity,
+            code: "cake-file",
+            about: remark.path.to_string(),
+            message: remark.message.clone(),
+            mend: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()),
+            place: remark.place.as_deref().map(|place| (*place).into()),
+            field: remark.path.clone(),
+        }
+    }
 }
 
 /// Everything that findings are made from.

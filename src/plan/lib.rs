@@ -1,4 +1,4 @@
-//! From a cake file to a plan, in one call: [`Plan::new`].
+//! From a cake file to a plan: [`Plan::new`] once, [`Planner`] again and again.
 //!
 //! ```text
 //! cake file ─► design ─► lines ─► stack ─► carve ─┬─► support ─► findings ─► plan
@@ -11,10 +11,15 @@ pub mod carve;
 pub mod design;
 pub mod findings;
 pub mod lines;
+mod memo;
 pub mod outline;
 pub mod pantry;
+mod plan;
 mod planner;
+mod source;
 pub mod stack;
 pub mod support;
 
-pub use planner::*;
+pub use plan::{Plan, PlanError};
+pub use planner::{Planner, Quality, Understood, nothing_left};
+pub use source::{PANTRY_BESIDE, Source, shared_pantry};

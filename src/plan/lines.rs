@@ -186,7 +186,7 @@ fn total(coverings: &[Covering]) -> f64 {
 }
 
 /// How deep the deepest outline is pressed in, mm.
-fn deepest_relief(trims: &[Trim]) -> f64 {
+pub(crate) fn deepest_relief(trims: &[Trim]) -> f64 {
     let depth = |trim: &Trim| match &trim.tool {
         Tool::Relief(relief) => relief.depth,
         _ => 0.0,

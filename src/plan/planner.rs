@@ -1,134 +1,273 @@
-//! Cake file → plan, in one call: what the command line, the window and the tests all start from.
+//! Source → plan, stage by stage; what did not change since the last time is not made again.
+//!
+//! | stage | is made anew when these change |
+//! |---|---|
+//! | shape | how it is written, the unit, the accuracy, the files that it names |
+//! | lines | shape, thickness of the coats, the deepest pressed outline, grid, accuracy |
+//! | carved and coated bodies | lines, details, the widest layer, accuracy |
+//! | stack | tiers, centre dowel |
+//! | carving | carved body, stack |
+//! | support, findings | always |
+//! | advice | always, last, and only for [`Quality::Full`] |
+
+use std::cmp::Reverse;
+use std::sync::Arc;
+
+use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, schema_pantry::Order};
+use geom::{Cancel, Tolerance, units::UnitStyle};
 
 use crate::{
-    carve::{Body, Bulk, CarveError, Carving, Edited, ShaveMap},
-    design::{self, Design},
+    carve::{Body, Bulk, CarveError, Carving, Edited},
+    design::{self, CentreDowel, Design, Remembered, Shape, Tier, Trim},
     findings::{Evidence, Finding, findings, unsupported},
-    lines::{Lines, NothingLeft},
-    outline::Loader,
+    lines::{Lines, NothingLeft, deepest_relief},
+    memo::{Memo, Same},
+    pantry::Pantry,
+    plan::{Plan, PlanError},
+    source::Source,
     stack::Stack,
     support::Support,
 };
-use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, Severity, schema::Cake};
-use geom::{Tolerance, units::UnitStyle};
 
-/// A cake planned from end to end.
+/// How much is worked out.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+pub enum Quality {
+    /// Enough to look at while something is dragged: a shape that is not turned on a coarse grid, no changes tried
+    /// for what does not stand.
+    Draft,
+    /// Everything, as exact as the cake file asks.
+    #[default]
+    Full,
+}
+
+/// Makes plans, and keeps what the next one can use again. Several threads may plan with it at once.
+#[derive(Debug, Default)]
+pub struct Planner {
+    remembered: Remembered,
+    lines: Memo<LinesKey, Lines>,
+    targets: Memo<BodyKey, Target>,
+    bulks: Memo<BodyKey, Bulk>,
+    stacks: Memo<(Vec<Tier>, Option<CentreDowel>), Stack>,
+    carvings: Memo<(Same<Target>, Same<Stack>, Tolerance), Carving>,
+}
+
+/// What lines are made from.
+#[derive(Debug, PartialEq)]
+struct LinesKey {
+    shape: Same<Shape>,
+    /// Name and thickness of every coat.
+    coats: Vec<(String, f64)>,
+    deepest_relief: f64,
+    grid: f64,
+    tolerance: Tolerance,
+}
+
+/// What bodies are made from.
+#[derive(Debug, PartialEq)]
+struct BodyKey {
+    lines: Same<Lines>,
+    trims: Vec<Trim>,
+    widest: f64,
+    tolerance: Tolerance,
+}
+
+/// What is carved: the solid inside the carved line, with what stands in its bays.
+type Target = (Body, Vec<Edited>);
+
+/// A source understood: what it asks for, and what was remarked on the way.
 #[derive(Debug, Clone)]
-pub struct Plan {
+pub struct Understood {
     /// What the maker wants.
     pub design: Design,
-    /// Finished, coated and carved lines.
-    pub lines: Lines,
-    /// The raw stack.
-    pub stack: Stack,
-    /// What carving does to it.
-    pub carving: Carving,
-    /// Volumes of coats and adds.
-    pub bulk: Bulk,
-    /// Whether it stands and travels.
-    pub support: Support,
-    /// What to know before baking, the worst first.
-    pub findings: Vec<Finding>,
+    /// The pantry, with what the cake file says of it.
+    pub pantry: Pantry,
+    /// Who ordered it.
+    pub order: Order,
+    /// Warnings and notes.
+    pub remarks: Vec<Diagnostic>,
 }
 
-/// Why there is no plan.
-#[derive(Debug, thiserror::Error)]
-pub enum PlanError {
-    /// The cake file is wrong.
-    #[error(transparent)]
-    CakeFile(#[from] CakeFileError),
-    /// The volumes do not add up.
-    #[error(transparent)]
-    Carve(#[from] CarveError),
-}
-
-/// Rows of the shave chart are this far apart, mm.
-const CHART_STEP: f64 = 5.0;
-/// Columns of the shave chart.
-const CHART_COLUMNS: u32 = 72;
-
-impl Plan {
-    /// Plans the cake in `file`.
-    ///
-    /// # Errors
-    /// Every problem of the file at once, or volumes that do not add up.
-    pub fn new(file: &CakeFile) -> Result<Self, PlanError> {
-        Self::with(file, |_| ())
+impl Planner {
+    /// A planner that has planned nothing yet.
+    pub fn new() -> Self {
+        Self::default()
     }
 
-    /// Plans the cake in `file` once `lend` has put in what is not written there.
+    /// Plans `source`.
     ///
     /// # Errors
-    /// Every problem of the file at once, or volumes that do not add up.
-    pub fn with(file: &CakeFile, lend: impl FnOnce(&mut Cake)) -> Result<Self, PlanError> {
-        let (design, remarks) = design_of(file, lend)?;
-        let plan = Self::of(design).map_err(|error| match error {
-            CarveError::NothingLeft(nothing) => PlanError::CakeFile(nothing_left(file, &nothing)),
-            other => other.into(),
-        });
-        plan.map(|plan| plan.with_remarks(&remarks))
+    /// Every problem of the file at once, volumes that do not add up, or [`PlanError::Cancelled`] once `cancel`
+    /// asks to stop.
+    pub fn plan(&self, source: &Source, quality: Quality, cancel: &Cancel) -> Result<Plan, PlanError> {
+        let mut understood = self.understand(source, |_, _| ())?;
+        cancel.check()?;
+        if quality == Quality::Draft {
+            make_coarse(&mut understood.design);
+        }
+        self.stages(understood, quality, cancel).map_err(|error| match error {
+            CarveError::NothingLeft(nothing) => nothing_left(&source.cake, &nothing).into(),
+            CarveError::Cancelled(stopped) => stopped.into(),
+            other => PlanError::Carve(other),
+        })
     }
 
-    /// Puts what was remarked on the cake file among the findings.
-    fn with_remarks(mut self, remarks: &[Diagnostic]) -> Self {
-        self.findings.extend(remarks.iter().map(|remark| Finding {
-            severity: remark.severity,
-            code: "cake-file",
-            about: remark.path.to_string(),
-            message: remark.message.clone(),
-            mend: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()),
-            place: remark.place.as_deref().map(|place| (*place).into()),
-            field: remark.path.clone(),
-        }));
-        self.findings.sort_by_key(|found| std::cmp::Reverse(found.severity));
-        self
-    }
-
-    /// Plans a design.
+    /// Reads and resolves `source`, once `adjust` has put in what is not written there.
     ///
     /// # Errors
-    /// When the coverings leave nothing, or volumes do not add up.
-    pub fn of(design: Design) -> Result<Self, CarveError> {
-        let lines = Lines::new(&design, design.tool)?;
-        let stack = Stack::new(&design);
-        let carve = || {
-            let carving = Carving::new(&design, &lines, &stack, design.tool)?;
-            let style = UnitStyle::new(design.unit);
-            let evidence =
-                Evidence { design: &design, lines: &lines, stack: &stack, carving: &carving, style };
-            let findings = findings(&evidence);
-            Ok::<_, CarveError>((carving, findings))
+    /// Every problem of the file at once.
+    pub fn understand(
+        &self,
+        source: &Source,
+        adjust: impl FnOnce(&mut Cake, &Pantry),
+    ) -> Result<Understood, CakeFileError> {
+        let file = &source.cake;
+        let mut parsed = file.parse();
+        let Some(cake) = &mut parsed.document else { return Err(file.error(parsed.problems)) };
+        let mut problems = Vec::new();
+        let pantry = source.pantry.with_cake(cake, &mut problems);
+        pantry.lend(cake);
+        adjust(cake, &pantry);
+        let order = cake.order.clone().unwrap_or_default();
+        let design = match design::resolve(cake, &source.files(), &self.remembered) {
+            Ok((design, remarks)) => {
+                problems.extend(remarks);
+                Some(design)
+            }
+            Err(found) => {
+                problems.extend(found);
+                None
+            }
         };
-        let (carved, bulk) = rayon::join(carve, || Bulk::new(&design, &lines, design.preview));
-        let (carving, mut findings) = carved?;
-        let support = Support::new(&design, &stack, &carving, &bulk);
-        findings.extend(unsupported(&support));
-        findings.sort_by_key(|found| std::cmp::Reverse(found.severity));
-        Ok(Self { design, lines, stack, carving, bulk, support, findings })
-    }
-
-    /// Volume inside each line from the outside in, mm³, cuts and sponge adds counted.
-    pub fn line_volumes(&self) -> Vec<f64> {
-        self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
-    }
-
-    /// The solid inside line `level` with what stands in its bays, if it was made within `tolerance` already.
-    pub fn body(&self, level: usize, tolerance: Tolerance) -> Option<(&Body, &[Edited])> {
-        match self.bulk.bodies.get(level) {
-            Some((body, edited)) if tolerance == self.design.preview => Some((body, edited)),
-            None if tolerance == self.design.tool => Some((&self.carving.target, &self.carving.edited)),
-            _ => None,
+        parsed.add(problems);
+        match design {
+            Some(design) if !parsed.has_errors() => {
+                Ok(Understood { design, pantry, order, remarks: parsed.problems })
+            }
+            _ => Err(file.error(parsed.problems)),
         }
     }
 
-    /// Whether any finding is an error.
-    pub fn has_errors(&self) -> bool {
-        self.findings.iter().any(|f| f.severity == Severity::Error)
+    /// The lines of `design`.
+    ///
+    /// # Errors
+    /// When the coverings leave nothing, or [`CarveError::Cancelled`].
+    pub fn lines(&self, design: &Design, cancel: &Cancel) -> Result<Arc<Lines>, CarveError> {
+        let coat = |covering: &design::Covering| (covering.material.name.clone(), covering.thickness);
+        let key = LinesKey {
+            shape: Same(design.shape.clone()),
+            coats: design.coverings.iter().map(coat).collect(),
+            deepest_relief: deepest_relief(&design.trims),
+            grid: design.grid,
+            tolerance: design.tool,
+        };
+        self.lines.get_or(key, |_| {
+            let lines = Lines::new(design, design.tool)?;
+            cancel.check()?;
+            Ok(lines)
+        })
     }
 
-    /// The shave chart: radius and depth over height and bearing.
-    pub fn shave_map(&self) -> ShaveMap {
-        ShaveMap::new(&self.carving.target, &self.stack, CHART_STEP, CHART_COLUMNS, self.design.tool)
+    /// The solid inside the carved line of `design`, with what stands in its bays.
+    ///
+    /// # Errors
+    /// [`CarveError::Cancelled`].
+    pub fn target(
+        &self,
+        design: &Design,
+        lines: &Arc<Lines>,
+        cancel: &Cancel,
+    ) -> Result<Arc<Target>, CarveError> {
+        self.targets.get_or(body_key(design, lines, design.tool), |_| {
+            let body = Body::new(design, lines, lines.all().len() - 1, design.tool);
+            let edited = body.edited(body.meridians(design.tool));
+            cancel.check()?;
+            Ok((body, edited))
+        })
+    }
+
+    fn stages(&self, understood: Understood, quality: Quality, cancel: &Cancel) -> Result<Plan, CarveError> {
+        let Understood { design, pantry, order, remarks } = understood;
+        let lines = self.lines(&design, cancel)?;
+        let stack = self.stack(&design);
+        let (carved, bulk) = rayon::join(
+            || self.carve(&design, &lines, &stack, cancel),
+            || {
+                self.bulks.get_or(body_key(&design, &lines, design.preview), |_| {
+                    let bulk = Bulk::new(&design, &lines, design.preview);
+                    cancel.check()?;
+                    Ok(bulk)
+                })
+            },
+        );
+        let ((carving, mut findings), bulk): (_, Result<_, CarveError>) = (carved?, bulk);
+        let bulk = bulk?;
+        let mut support = Support::new(&design, &stack, &carving, &bulk);
+        cancel.check()?;
+        if quality == Quality::Full {
+            support.advise(&design, &stack, &carving, &bulk, cancel)?;
+        }
+        findings.extend(unsupported(&support));
+        findings.extend(remarks.iter().map(Finding::of_remark));
+        findings.sort_by_key(|found| Reverse(found.severity));
+        Ok(Plan {
+            design: Arc::new(design),
+            lines,
+            stack,
+            carving,
+            bulk,
+            support: Arc::new(support),
+            findings,
+            pantry: Arc::new(pantry),
+            order,
+        })
+    }
+
+    fn stack(&self, design: &Design) -> Arc<Stack> {
+        let key = (design.tiers.clone(), design.centre_dowel.clone());
+        let stack = self.stacks.get_or(key, |_| Ok::<_, std::convert::Infallible>(Stack::new(design)));
+        stack.unwrap_or_else(|never| match never {})
+    }
+
+    fn carve(
+        &self,
+        design: &Design,
+        lines: &Arc<Lines>,
+        stack: &Arc<Stack>,
+        cancel: &Cancel,
+    ) -> Result<(Arc<Carving>, Vec<Finding>), CarveError> {
+        let target = self.target(design, lines, cancel)?;
+        let key = (Same(target.clone()), Same(stack.clone()), design.tool);
+        let carving = self.carvings.get_or(key, |_| {
+            let (body, edited) = (*target).clone();
+            let carving = Carving::of(body, edited, stack, design.tool)?;
+            cancel.check()?;
+            Ok::<_, CarveError>(carving)
+        })?;
+        let style = UnitStyle::new(design.unit);
+        let found = findings(&Evidence { design, lines, stack, carving: &carving, style });
+        Ok((carving, found))
+    }
+}
+
+fn body_key(design: &Design, lines: &Arc<Lines>, tolerance: Tolerance) -> BodyKey {
+    // Colours and what an add is made of change no solid.
+    let formed = |trim: &Trim| Trim { material: None, colour: None, ..trim.clone() };
+    BodyKey {
+        lines: Same(lines.clone()),
+        trims: design.trims.iter().map(formed).collect(),
+        widest: design.widest(),
+        tolerance,
+    }
+}
+
+/// A shape that is not turned is planned within this share of its size while something is dragged.
+const DRAFT_GRID: f64 = 1.0 / 40.0;
+
+/// Sets the grid and the accuracy of a draft.
+fn make_coarse(design: &mut Design) {
+    design.tool = design.preview;
+    if design.shape.form().is_some() {
+        design.grid = design.grid.max(design.shape.size().max_element() * DRAFT_GRID);
     }
 }
 
@@ -137,32 +276,4 @@ pub fn nothing_left(file: &CakeFile, nothing: &NothingLeft) -> CakeFileError {
     let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
     let mend = "make the coverings thinner, or the shape larger";
     file.error(vec![Diagnostic::error(field, nothing.to_string()).mend(mend)])
-}
-
-/// Reads and resolves `file`, with what `lend` puts in: the design with what was remarked on the way, or all
-/// problems at once.
-pub fn design_of(
-    file: &CakeFile,
-    lend: impl FnOnce(&mut Cake),
-) -> Result<(Design, Vec<Diagnostic>), CakeFileError> {
-    let mut parsed = file.parse();
-    parsed.document.as_mut().map(lend);
-    let resolved = parsed.document.as_ref().map(|cake| design::resolve(cake, file));
-    match resolved {
-        Some(Ok((design, remarks))) => {
-            parsed.add(remarks);
-            if !parsed.has_errors() {
-                return Ok((design, parsed.problems));
-            }
-        }
-        Some(Err(problems)) => parsed.add(problems),
-        None => {}
-    }
-    Err(file.error(parsed.problems))
-}
-
-impl Loader for CakeFile {
-    fn load(&self, name: &str) -> std::io::Result<Vec<u8>> {
-        std::fs::read(self.folder().join(name))
-    }
 }

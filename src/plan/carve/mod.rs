@@ -21,7 +21,7 @@ use crate::{
     lines::{Lines, NothingLeft},
     stack::{Slab, Stack},
 };
-use geom::Tolerance;
+use geom::{Cancelled, Tolerance};
 
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
@@ -102,6 +102,9 @@ pub enum CarveError {
     /// The coverings leave nothing.
     #[error(transparent)]
     NothingLeft(#[from] NothingLeft),
+    /// It was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
     /// Volumes do not add up: a fault of this program.
     #[error(
         "the volumes of \"{slab}\" do not add up: {left} mm³ against {right} mm³; please report this cake file"
@@ -143,7 +146,11 @@ impl Carving {
         Self::of(self.target.clone(), self.edited.clone(), stack, tolerance)
     }
 
-    fn of(
+    /// Carves `stack` to `target`, in whose bays `edited` stands.
+    ///
+    /// # Errors
+    /// When volumes do not add up to [`CONSERVED`].
+    pub fn of(
         target: Body,
         edited: Vec<Edited>,
         stack: &Stack,

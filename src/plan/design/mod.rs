@@ -9,11 +9,14 @@ pub mod mechanics;
 pub mod paper;
 pub mod printing;
 mod profile;
+mod remembered;
 mod resolve;
 mod scanned;
 mod shape;
 pub mod support;
 mod tool;
+
+use std::sync::Arc;
 
 use glam::DVec2;
 
@@ -25,7 +28,8 @@ pub use material::{Material, MaterialKind};
 pub use paper::{Paper, PaperError};
 pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
-pub use resolve::resolve;
+pub(crate) use remembered::Remembered;
+pub(crate) use resolve::resolve;
 pub use shape::{Crossed, Form, Shape};
 pub use support::SupportSettings;
 pub use tool::{Drawn, Relief, Tool};
@@ -42,7 +46,7 @@ pub struct Design {
     /// The board that everything stands on; its top is height 0.
     pub board: Option<Board>,
     /// The finished outside.
-    pub shape: Shape,
+    pub shape: Arc<Shape>,
     /// Coats from the outside in.
     pub coverings: Vec<Covering>,
     /// Tiers from the bottom up.

@@ -9,9 +9,9 @@ use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{
     Board, CentreDowel, Covering, Depth, Design, Dowels, Filling, Footprint, FootprintShape, Layer, Limits,
-    Material, MaterialKind, Operation, Paper, Tier, Tool, Trim, material, printing, support,
+    Material, MaterialKind, Operation, Paper, Remembered, Tier, Tool, Trim, material, printing, support,
 };
-use crate::outline::Loader;
+use cakefile::world::Beside;
 use cakefile::{
     Diagnostic, FieldPath, Severity, exactly_one, nearest,
     schema::{self, Angle, Colour, Length, Size},
@@ -27,15 +27,17 @@ const MOST_DOWELS: u32 = 200;
 /// # Errors
 /// All problems found, warnings among them, if any is an error. On success the warnings come with
 /// the design.
-pub fn resolve(
+pub(crate) fn resolve(
     cake: &schema::Cake,
-    loader: &dyn Loader,
+    files: &Beside<'_>,
+    remembered: &Remembered,
 ) -> Result<(Design, Vec<Diagnostic>), Vec<Diagnostic>> {
     let mut resolver = Resolver {
         unit: cake.unit.unwrap_or_default(),
         materials: BTreeMap::new(),
         problems: Vec::new(),
-        loader,
+        files,
+        remembered,
         shape: &cake.shape,
     };
     let design = resolver.cake(cake);
@@ -55,7 +57,8 @@ struct Resolver<'a> {
     unit: Unit,
     materials: BTreeMap<String, Material>,
     problems: Vec<Diagnostic>,
-    loader: &'a dyn Loader,
+    files: &'a Beside<'a>,
+    remembered: &'a Remembered,
     shape: &'a schema::Shape,
 }
 

@@ -2,7 +2,8 @@
 
 use glam::DVec3;
 
-use crate::outline::{Loader, Reading};
+use crate::outline::Reading;
+use cakefile::world::Beside;
 use cakefile::{
     Diagnostic, FieldPath,
     schema::{self, ModelUnit, Size},
@@ -17,10 +18,10 @@ pub(super) fn resolve(
     given: &schema::Scanned,
     unit: Unit,
     at: &FieldPath,
-    loader: &dyn Loader,
+    files: &Beside<'_>,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<Shape> {
-    let mut reader = Reader(Reading::new(unit, at.clone(), loader, problems));
+    let mut reader = Reader(Reading::new(unit, at.clone(), files, problems));
     let (placing, mending) = (reader.placing(given), reader.mending(given));
     let model = reader.model(&given.file)?;
     let placing = placing?;
@@ -78,8 +79,8 @@ impl Reader<'_> {
         let format = scan::Format::of(file).map_err(|error| self.refuse(file, &error)).ok()?;
         let bytes = self.0.load(file)?;
         let folder = file.rfind(['/', '\\']).map_or("", |slash| &file[..=slash]);
-        let loader = self.0.loader;
-        let beside = |name: &str| loader.load(&format!("{folder}{name}"));
+        let files = self.0.files;
+        let beside = |name: &str| Ok(files.load(&format!("{folder}{name}"))?.bytes.to_vec());
         scan::read(&bytes, format, &beside).map_err(|error| self.refuse(file, &error)).ok()
     }
 

@@ -3,10 +3,11 @@
 use kurbo::{Affine, BezPath, Vec2};
 
 use super::{
-    Loader, Placement, Reading, View,
+    Placement, Reading, View,
     from_svg::{self, Source},
     silhouette::Silhouette,
 };
+use cakefile::world::Beside;
 use cakefile::{
     Diagnostic, FieldPath,
     schema::{Outline, SvgPath},
@@ -33,7 +34,7 @@ pub fn to_path_as_drawn(
     unit: Unit,
     field: &FieldPath,
     on_field: &FieldPath,
-    loader: &dyn Loader,
+    files: &Beside<'_>,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<BezPath> {
     let (DrawnOn::Turned(shape) | DrawnOn::Silhouette(shape, _)) = on;
@@ -57,9 +58,9 @@ pub fn to_path_as_drawn(
     }
     let user_unit = drawn.user_unit.clone().or_else(|| ground.user_unit.clone());
     let drawn = SvgPath { user_unit, ..drawn.clone() };
-    let reading = Reading::new(unit, field.key("svg"), loader, problems);
+    let reading = Reading::new(unit, field.key("svg"), files, problems);
     let path = Source::fetch(&drawn, reading)?.path(problems)?;
-    let ground = Source::fetch(ground, Reading::new(unit, on_field.key("svg"), loader, problems))?;
+    let ground = Source::fetch(ground, Reading::new(unit, on_field.key("svg"), files, problems))?;
     let origin = match on {
         DrawnOn::Turned(_) => from_svg::origin(&ground.path(problems)?, Placement::OnAxis, ground.axis),
         DrawnOn::Silhouette(_, view) => {

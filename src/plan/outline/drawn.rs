@@ -3,9 +3,10 @@
 use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
 use super::{
-    Loader, Reading, from_picture,
+    Reading, from_picture,
     from_svg::{self, Source},
 };
+use cakefile::world::Beside;
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
     schema::{Length, Outline, Stroke},
@@ -31,7 +32,7 @@ pub fn to_path(
     unit: Unit,
     placement: Placement,
     field: &FieldPath,
-    loader: &dyn Loader,
+    files: &Beside<'_>,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<BezPath> {
     let mut given = vec![
@@ -53,13 +54,13 @@ pub fn to_path(
     }
     match kind_of(outline, &given, field, problems)? {
         "svg" => {
-            let reading = Reading::new(unit, field.key("svg"), loader, problems);
+            let reading = Reading::new(unit, field.key("svg"), files, problems);
             let source = Source::fetch(outline.svg.as_ref()?, reading)?;
             let path = source.path(problems)?;
             Some(Affine::translate(-from_svg::origin(&path, placement, source.axis)) * path)
         }
         "picture" => {
-            let reading = Reading::new(unit, field.key("picture"), loader, problems);
+            let reading = Reading::new(unit, field.key("picture"), files, problems);
             from_picture::placed_path(outline.picture.as_ref()?, placement, reading)
         }
         _ => {

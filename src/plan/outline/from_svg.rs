@@ -11,7 +11,7 @@ use geom::Tolerance;
 
 /// A drawing that the cake file names: its bytes and what is asked of it.
 pub(super) struct Source<'a> {
-    bytes: Vec<u8>,
+    bytes: std::sync::Arc<[u8]>,
     query: SvgQuery,
     /// Where the axis or the centre line stands, mm from the left edge of the drawing.
     pub axis: Option<f64>,

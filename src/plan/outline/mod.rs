@@ -8,8 +8,6 @@ mod reading;
 mod silhouette;
 pub mod svg;
 
-use std::io;
-
 use glam::{DVec2, dvec2};
 use kurbo::{BezPath, PathEl, Point};
 
@@ -65,13 +63,4 @@ pub fn is_closed(path: &BezPath) -> bool {
         Some(last) => elements.len() > 2 && last.end_point() == start,
         None => false,
     }
-}
-
-/// Brings the files that a cake file names.
-pub trait Loader {
-    /// The bytes of the file at `name`, relative to the cake file.
-    ///
-    /// # Errors
-    /// Whatever keeps it from being read.
-    fn load(&self, name: &str) -> io::Result<Vec<u8>>;
 }

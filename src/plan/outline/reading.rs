@@ -1,6 +1,8 @@
 //! What it takes to read something of the cake file that lies in another file.
 
-use super::Loader;
+use std::sync::Arc;
+
+use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath};
 use geom::units::{Unit, UnitError};
 
@@ -9,7 +11,7 @@ use geom::units::{Unit, UnitError};
 pub(crate) struct Reading<'a> {
     pub unit: Unit,
     pub field: FieldPath,
-    pub loader: &'a dyn Loader,
+    pub files: &'a Beside<'a>,
     pub problems: &'a mut Vec<Diagnostic>,
 }
 
@@ -18,10 +20,10 @@ impl<'a> Reading<'a> {
     pub fn new(
         unit: Unit,
         field: FieldPath,
-        loader: &'a dyn Loader,
+        files: &'a Beside<'a>,
         problems: &'a mut Vec<Diagnostic>,
     ) -> Self {
-        Self { unit, field, loader, problems }
+        Self { unit, field, files, problems }
     }
 
     /// The value at a key: `None` if it is wrong, `Some(None)` if there is none.
@@ -36,9 +38,9 @@ impl<'a> Reading<'a> {
     }
 
     /// The bytes of the file that the key `file` names.
-    pub fn load(&mut self, file: &str) -> Option<Vec<u8>> {
-        match self.loader.load(file) {
-            Ok(bytes) => Some(bytes),
+    pub fn load(&mut self, file: &str) -> Option<Arc<[u8]>> {
+        match self.files.load(file) {
+            Ok(file) => Some(file.bytes),
             Err(error) => {
                 let message = format!("cannot read {file}: {error}");
                 self.refuse("file", message, "give its place relative to the cake file")

@@ -5,7 +5,8 @@
 
 use glam::{DVec2, dvec2};
 
-use super::{Loader, Reading, closed_path, drawn, flattened, from_picture, from_svg::Source};
+use super::{Reading, closed_path, drawn, flattened, from_picture, from_svg::Source};
+use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, schema::Outline};
 use geom::{Region, Tolerance, units::Unit};
 
@@ -50,7 +51,7 @@ pub fn to_silhouette(
     view: View,
     tolerance: Tolerance,
     field: &FieldPath,
-    loader: &dyn Loader,
+    files: &Beside<'_>,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<Silhouette> {
     let given = [
@@ -64,13 +65,13 @@ pub fn to_silhouette(
     let kind = drawn::kind_of(outline, &given, field, problems)?;
     let silhouette = match kind {
         "svg" => {
-            let reading = Reading::new(unit, field.key("svg"), loader, problems);
+            let reading = Reading::new(unit, field.key("svg"), files, problems);
             let source = Source::fetch(outline.svg.as_ref()?, reading)?;
             let region = source.figure(problems)?.region(tolerance);
             Silhouette::of_drawing(region, view, source.axis)
         }
         "picture" => {
-            let reading = Reading::new(unit, field.key("picture"), loader, problems);
+            let reading = Reading::new(unit, field.key("picture"), files, problems);
             let region = from_picture::region(outline.picture.as_ref()?, view, tolerance, reading)?;
             Silhouette { region, origin: DVec2::ZERO }
         }

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use crate::design;
 pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use cakefile::schema_pantry::PantryFile;
-use cakefile::{CakeFile, CakeFileError, FieldPath, schema};
+use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
 use geom::units::Unit;
 pub use settings::{Extra, Money, Stacking, Times, Work};
 pub use trouble::Trouble;
@@ -174,17 +174,16 @@ impl Pantry {
         if read.has_errors() { Err(file.error(read.problems)) } else { Ok(pantry) }
     }
 
-    /// This pantry with what the cake file under `[pantry]` says over it.
-    ///
-    /// # Errors
-    /// Every problem of that part at once.
-    pub fn with_cake(&self, cake: &schema::Cake, file: &CakeFile) -> Result<Self, CakeFileError> {
+    /// This pantry with what the cake file under `[pantry]` says over it; what is wrong there is left out and put
+    /// into `problems`.
+    #[must_use]
+    pub fn with_cake(&self, cake: &schema::Cake, problems: &mut Vec<Diagnostic>) -> Self {
         let mut pantry = self.clone();
-        let Some(written) = &cake.pantry else { return Ok(pantry) };
-        let mut problems = Vec::new();
-        let field = FieldPath::root().key("pantry");
-        read::apply(&mut pantry, written, cake.unit.unwrap_or_default(), &field, &mut problems);
-        if problems.is_empty() { Ok(pantry) } else { Err(file.error(problems)) }
+        if let Some(written) = &cake.pantry {
+            let field = FieldPath::root().key("pantry");
+            read::apply(&mut pantry, written, cake.unit.unwrap_or_default(), &field, problems);
+        }
+        pantry
     }
 
     /// The recipe of `material`; one that is bought as it is where none is written.

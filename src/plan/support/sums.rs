@@ -5,7 +5,7 @@ use crate::{
     design::Design,
     stack::Stack,
 };
-use geom::Moments;
+use geom::{Cancel, Cancelled, Moments};
 
 use super::{
     Advised, Answer, Case, Check, Event, Level, Question, Scene, Stage, advice, boards, dowels, journey,
@@ -78,7 +78,6 @@ impl Support {
                 .then(b.answer().cmp(&a.answer()))
                 .then(a.share().total_cmp(&b.share()))
         });
-        advice::mend(&case, bulk, &mut checks);
         let tippings = standing::tippings(&case);
         let carried = |(index, level): (usize, &Level)| Carried {
             level: level.clone(),
@@ -107,6 +106,26 @@ impl Support {
             carried: people::carried(&case),
             checks,
         }
+    }
+
+    /// Tries changes for every check that does not hold as it ought to, and puts the least that mends it there.
+    ///
+    /// # Errors
+    /// [`Cancelled`] once `cancel` asks to stop; nothing is changed then.
+    pub fn advise(
+        &mut self,
+        design: &Design,
+        stack: &Stack,
+        carving: &Carving,
+        bulk: &Bulk,
+        cancel: &Cancel,
+    ) -> Result<(), Cancelled> {
+        let scene = Scene::new(design, stack, carving, bulk);
+        let mut checks = self.checks.clone();
+        advice::mend(&Case::new(&scene, design, stack), bulk, &mut checks);
+        cancel.check()?;
+        self.checks = checks;
+        Ok(())
     }
 
     /// The answer to a question: the worst of its checks, with the weakest place.

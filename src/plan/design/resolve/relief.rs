@@ -52,7 +52,7 @@ impl Resolver<'_> {
 
     /// The outline of a detail: about its middle where it is drawn, as its coordinates say where it is typed.
     fn detail(&mut self, outline: &schema::Outline, at: &FieldPath) -> Option<BezPath> {
-        outline::to_path(outline, self.unit, Placement::Centred, at, self.loader, &mut self.problems)
+        outline::to_path(outline, self.unit, Placement::Centred, at, self.files, &mut self.problems)
     }
 
     /// The outline from where the centre line of the shape stands on the board.
@@ -108,8 +108,8 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        let (unit, loader) = (self.unit, self.loader);
-        outline::to_path_as_drawn(&tool.shape, on, unit, &at, &on_field, loader, &mut self.problems)
+        let (unit, files) = (self.unit, self.files);
+        outline::to_path_as_drawn(&tool.shape, on, unit, &at, &on_field, files, &mut self.problems)
     }
 
     /// What an outline holds.

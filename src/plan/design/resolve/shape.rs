@@ -1,5 +1,7 @@
 //! The finished outside as written → a [`Shape`].
 
+use std::sync::Arc;
+
 use glam::DVec2;
 
 use super::{Resolver, read_problem};
@@ -22,12 +24,35 @@ const EXPONENTS: std::ops::RangeInclusive<f64> = 1.0..=20.0;
 const SCALES: std::ops::RangeInclusive<f64> = 0.01..=100.0;
 
 impl Resolver<'_> {
+    /// The shape, as it was made before if the same is written and the files that it names hold the same.
     pub(super) fn shape(
         &mut self,
         shape: &schema::Shape,
         tolerance: Tolerance,
         field: &FieldPath,
-    ) -> Option<Shape> {
+    ) -> Option<Arc<Shape>> {
+        let key = (shape.clone(), self.unit, tolerance);
+        let remembered = self.remembered;
+        let (made, problems) = remembered.shapes.get_or(key, self.files, |files, problems| {
+            let materials = std::mem::take(&mut self.materials);
+            let mut inner = Resolver {
+                unit: self.unit,
+                materials,
+                problems: Vec::new(),
+                files,
+                remembered,
+                shape: self.shape,
+            };
+            let made = inner.new_shape(shape, tolerance, field);
+            problems.append(&mut inner.problems);
+            self.materials = inner.materials;
+            made
+        });
+        self.problems.extend(problems);
+        made
+    }
+
+    fn new_shape(&mut self, shape: &schema::Shape, tolerance: Tolerance, field: &FieldPath) -> Option<Shape> {
         let given = [
             ("turned", shape.turned.is_some()),
             ("crossed", shape.crossed.is_some()),
@@ -40,13 +65,13 @@ impl Resolver<'_> {
             "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
             "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
             "sections" => self.sections(shape.sections.as_ref()?, tolerance, &at),
-            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.loader, &mut self.problems),
+            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.files, &mut self.problems),
         }
     }
 
     fn turned(&mut self, outline: &schema::Outline, tolerance: Tolerance, at: &FieldPath) -> Option<Shape> {
         let path =
-            outline::to_path(outline, self.unit, Placement::OnAxis, at, self.loader, &mut self.problems)?;
+            outline::to_path(outline, self.unit, Placement::OnAxis, at, self.files, &mut self.problems)?;
         // Half of the allowance goes to straightening curves, the rest is left for the round.
         let fine = Tolerance::new(tolerance.chord_mm() / 2.0).unwrap_or(tolerance);
         let lines = outline::flattened(&path, fine);
@@ -167,9 +192,9 @@ impl Resolver<'_> {
         tolerance: Tolerance,
         field: &FieldPath,
     ) -> Option<Region> {
-        let (unit, loader) = (self.unit, self.loader);
+        let (unit, files) = (self.unit, self.files);
         let problems = &mut self.problems;
-        outline::to_silhouette(outline, unit, view, tolerance, field, loader, problems)
+        outline::to_silhouette(outline, unit, view, tolerance, field, files, problems)
             .map(|found| found.region)
     }
 
