@@ -4,6 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use super::cake::CakeArgs;
+#[cfg(feature = "viewer")]
+use super::cake::PantryArgs;
+
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
 #[command(name = "crumbline", version, propagate_version = true, arg_required_else_help = true)]
@@ -32,8 +36,8 @@ pub enum Command {
     Schema,
     /// Plan a cake: what to mend, what is shaved off, how deep, what it weighs.
     Plan {
-        /// The cake file.
-        cake: PathBuf,
+        #[command(flatten)]
+        source: CakeArgs,
         /// Print the report as JSON, with the shave chart.
         #[arg(long)]
         json: bool,
@@ -43,8 +47,8 @@ pub enum Command {
     },
     /// Write solids to a file: .stl to print or measure, .obj as a mock-up with names and colours.
     Export {
-        /// The cake file.
-        cake: PathBuf,
+        #[command(flatten)]
+        source: CakeArgs,
         /// The file to write; its ending says the format.
         file: PathBuf,
         /// A line ("finished", "coated", "carved") or a part by its name ("stalk 1", "offcut of stalk 1").
@@ -78,13 +82,15 @@ pub enum Command {
     View {
         /// The cake file; a copy of the toadstool house if left out.
         cake: Option<PathBuf>,
+        #[command(flatten)]
+        pantry: PantryArgs,
     },
     /// Draw a cake to a file; needs no window and no screen.
     #[cfg(feature = "viewer")]
     Picture(super::look::PictureArgs),
     /// List the solids that `export` can write.
     Solids {
-        /// The cake file.
-        cake: PathBuf,
+        #[command(flatten)]
+        source: CakeArgs,
     },
 }

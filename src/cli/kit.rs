@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{
+    cake::CakeArgs,
     error::CliError,
     job,
     progress::ProgressBars,
     run::{Outcome, print},
-    stack::pantry,
 };
-use cakefile::{CakeFile, Severity};
+use cakefile::Severity;
 use formats::export::{ExportError, NarrowSolid, WholeSet, slug, stl, threemf};
 use geom::progress::Progress;
 use make::{
@@ -26,8 +26,8 @@ use plan::{
 /// Flags of `kit`. Settings left out come from the cake file's `[printing]`, else from the pantry's.
 #[derive(Debug, Args)]
 pub struct KitArgs {
-    /// The cake file.
-    pub cake: PathBuf,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// The folder to write into; made if it is not there.
     #[arg(long, value_name = "FOLDER")]
     pub out: PathBuf,
@@ -146,9 +146,7 @@ impl KitArgs {
 /// A wrong cake file or setting, a tool that the bed does not hold, paper that nothing fits on, or a file that
 /// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
-    let file = CakeFile::read(&args.cake)?;
-    let pantry = pantry(&file, None)?;
-    let plan = Plan::with(&file, |cake| pantry.lend(cake))?;
+    let plan = args.source.plan()?;
     let printing = args.printing(&plan)?;
     let paper = Paper { size: args.paper.unwrap_or(plan.design.paper.size), ..plan.design.paper };
     let wanted = if args.only.is_empty() { Wanted::all() } else { args.only.clone() };

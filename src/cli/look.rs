@@ -6,17 +6,16 @@ use clap::Args;
 use image::{ImageFormat, RgbaImage};
 
 use super::{
+    cake::{CakeArgs, PantryArgs, disk},
     error::CliError,
     job,
     run::{Outcome, print},
 };
-use cakefile::CakeFile;
 use formats::{
     export::{WholeSet, write_whole},
     model::Model,
 };
 use make::solids;
-use plan::Plan;
 use studio::{
     self, CakeFileSource, Ground, Lens, Lightened, PictureOptions, Section, Showing, Stage, Studio, View,
     ViewerError,
@@ -25,8 +24,8 @@ use studio::{
 /// Flags of `picture`.
 #[derive(Debug, Args)]
 pub struct PictureArgs {
-    /// The cake file.
-    pub cake: PathBuf,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// The picture to write, as .png; a turntable may also be .gif.
     pub file: PathBuf,
     /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees.
@@ -137,7 +136,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     // The driver opens while the cake is planned.
     let (model, studio) = std::thread::scope(|scope| {
         let model = scope.spawn(|| {
-            let plan = Plan::new(&CakeFile::read(&args.cake)?)?;
+            let plan = args.source.plan()?;
             Ok::<_, CliError>(solids::model_in_stages(&plan, plan.design.preview))
         });
         let studio = Studio::open();
@@ -198,7 +197,7 @@ fn turntable(
     })?;
     let mut set = WholeSet::new();
     if gif {
-        let bytes = viewer::animate(images, ONE_TURN / steps)?;
+        let bytes = studio::animate(images, ONE_TURN / steps)?;
         set.add(file, |w| w.write_all(&bytes))?;
     } else {
         let stem = file.file_stem().unwrap_or_default().to_string_lossy();
@@ -226,15 +225,16 @@ const EXAMPLE: [(&str, &str); 2] = [
 ///
 /// # Errors
 /// No screen or no driver.
-pub fn view(cake: Option<&Path>) -> Result<Outcome, CliError> {
+pub fn view(cake: Option<&Path>, pantry: &PantryArgs) -> Result<Outcome, CliError> {
+    let pantry = pantry.pantry.as_deref();
     if let Some(cake) = cake {
-        viewer::view(CakeFileSource::new(cake))?;
+        studio::view(CakeFileSource::new(disk(), cake, pantry))?;
         return Ok(Outcome::Sound);
     }
     let folder = tempfile::tempdir()?;
     for (name, text) in EXAMPLE {
         std::fs::write(folder.path().join(name), text)?;
     }
-    viewer::view(CakeFileSource::new(folder.path().join(EXAMPLE[0].0)))?;
+    studio::view(CakeFileSource::new(disk(), &folder.path().join(EXAMPLE[0].0), pantry))?;
     Ok(Outcome::Sound)
 }

@@ -4,6 +4,7 @@
 //! file or something that could not be written, 130 broken off with Ctrl-C.
 
 mod args;
+pub mod cake;
 mod error;
 pub mod interrupt;
 mod job;

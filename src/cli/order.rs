@@ -1,20 +1,20 @@
 //! `amounts`, `quote`, `timetable` and `batch`: what an order takes, costs, and when it is due.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 use jiff::civil::DateTime;
 
 use super::{
+    cake::{CakeArgs, disk},
     error::CliError,
     progress::ProgressBars,
     run::{Outcome, print},
-    stack::{pantry, shared_pantry},
 };
-use cakefile::{CakeFile, schema_pantry::Order};
+use cakefile::CakeFile;
 use formats::export::{WholeSet, pdf::pdf, slug, write_whole};
 use make::kit::{Group, Kit};
-use plan::{Plan, pantry::Pantry};
+use plan::{Plan, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
@@ -25,11 +25,8 @@ use shop::{
 /// Flags of `amounts`.
 #[derive(Debug, Args)]
 pub struct AmountsArgs {
-    /// The cake file.
-    pub cake: PathBuf,
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
-    #[arg(long, value_name = "FILE")]
-    pub pantry: Option<PathBuf>,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// Print the amounts as JSON.
     #[arg(long)]
     pub json: bool,
@@ -41,11 +38,8 @@ pub struct AmountsArgs {
 /// Flags of `quote`.
 #[derive(Debug, Args)]
 pub struct QuoteArgs {
-    /// The cake file; who ordered it stands under [order].
-    pub cake: PathBuf,
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
-    #[arg(long, value_name = "FILE")]
-    pub pantry: Option<PathBuf>,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// Count the plastic of the printed tools in.
     #[arg(long)]
     pub printed: bool,
@@ -60,11 +54,8 @@ pub struct QuoteArgs {
 /// Flags of `timetable`.
 #[derive(Debug, Args)]
 pub struct TimetableArgs {
-    /// The cake file; when it is handed over stands under [order] deliver.
-    pub cake: PathBuf,
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
-    #[arg(long, value_name = "FILE")]
-    pub pantry: Option<PathBuf>,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// The time that counts as now, as "2026-12-01 08:00". Left out: now, in universal time.
     #[arg(long, value_name = "TIME", value_parser = time)]
     pub today: Option<DateTime>,
@@ -97,24 +88,6 @@ fn time(text: &str) -> Result<DateTime, String> {
     tidy.parse().map_err(|_| "write it as \"2026-12-01 08:00\"".into())
 }
 
-/// A cake planned, with the pantry it is made from and the order it is for.
-struct Job {
-    plan: Plan,
-    pantry: Pantry,
-    order: Order,
-}
-
-fn job(cake: &Path, named: Option<&Path>) -> Result<Job, CliError> {
-    let file = CakeFile::read(cake)?;
-    let pantry = pantry(&file, named)?;
-    let mut order = Order::default();
-    let plan = Plan::with(&file, |cake| {
-        pantry.lend(cake);
-        order = cake.order.clone().unwrap_or_default();
-    })?;
-    Ok(Job { plan, pantry, order })
-}
-
 fn sound(plan: &Plan) -> Outcome {
     if plan.has_errors() { Outcome::Unsound } else { Outcome::Sound }
 }
@@ -124,8 +97,8 @@ fn sound(plan: &Plan) -> Outcome {
 /// # Errors
 /// A wrong cake or pantry file, or a file that cannot be written.
 pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
-    let job = job(&args.cake, args.pantry.as_deref())?;
-    let amounts = Amounts::new(&job.plan, &job.pantry);
+    let plan = args.source.plan()?;
+    let amounts = Amounts::new(&plan);
     let text =
         if args.json { serde_json::to_string_pretty(&amounts)? + "\n" } else { amounts::text(&amounts) };
     print(&text)?;
@@ -133,7 +106,7 @@ pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
         let list = amounts::csv(&amounts.shopping)?;
         write_whole(out, |w| w.write_all(&list))?;
     }
-    Ok(sound(&job.plan))
+    Ok(sound(&plan))
 }
 
 /// Prints what to charge and writes both pages.
@@ -141,10 +114,10 @@ pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
 /// # Errors
 /// A wrong cake or pantry file, tools that cannot be printed, or a file that cannot be written.
 pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
-    let job = job(&args.cake, args.pantry.as_deref())?;
-    let amounts = Amounts::new(&job.plan, &job.pantry);
-    let plastic = if args.printed { plastic(&job.plan)? } else { 0.0 };
-    let quote = Quote::new(&job.plan, &amounts, &job.pantry, &job.order, plastic);
+    let plan = args.source.plan()?;
+    let amounts = Amounts::new(&plan);
+    let plastic = if args.printed { plastic(&plan)? } else { 0.0 };
+    let quote = Quote::new(&plan, &amounts, plastic);
     let json = serde_json::to_string_pretty(&quote)? + "\n";
     print(if args.json { &json } else { "" })?;
     if !args.json {
@@ -152,7 +125,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     }
     if let Some(folder) = &args.out {
         let slug = slug(&quote.name);
-        let paper = &job.plan.design.paper;
+        let paper = &plan.design.paper;
         let mut set = WholeSet::new();
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
@@ -170,7 +143,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
             print(&format!("\nWrote {} files to {}\n", written.len(), folder.display()))?;
         }
     }
-    Ok(sound(&job.plan))
+    Ok(sound(&plan))
 }
 
 /// Mass of all printed tools, g.
@@ -185,11 +158,12 @@ fn plastic(plan: &Plan) -> Result<f64, CliError> {
 /// # Errors
 /// A wrong cake or pantry file, no date, or a file that cannot be written.
 pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
-    let job = job(&args.cake, args.pantry.as_deref())?;
-    let amounts = Amounts::new(&job.plan, &job.pantry);
+    let plan = args.source.plan()?;
+    let amounts = Amounts::new(&plan);
     let today = args.today.unwrap_or_else(now);
-    let made = Timetable::new(&job.plan, &amounts, &job.pantry, &job.order, today).map_err(|error| {
-        CliError::Usage { what: format!("{}: {error}", args.cake.display()), mend: error.mend().into() }
+    let made = Timetable::new(&plan, &amounts, today).map_err(|error| CliError::Usage {
+        what: format!("{}: {error}", args.source.cake.display()),
+        mend: error.mend().into(),
     })?;
     let text = if args.json { serde_json::to_string_pretty(&made)? + "\n" } else { timetable::text(&made) };
     print(&text)?;
@@ -197,7 +171,7 @@ pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
         let calendar = timetable::calendar(&made, today);
         write_whole(out, |w| w.write_all(calendar.as_bytes()))?;
     }
-    Ok(if made.findings.is_empty() { sound(&job.plan) } else { Outcome::Unsound })
+    Ok(if made.findings.is_empty() { sound(&plan) } else { Outcome::Unsound })
 }
 
 fn now() -> DateTime {
@@ -209,7 +183,8 @@ fn now() -> DateTime {
 /// # Errors
 /// A folder that cannot be read or holds no orders, a wrong pantry file, or a file that cannot be written.
 pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
-    let pantry = shared_pantry(&args.folder, args.pantry.as_deref())?;
+    let world = disk();
+    let pantry = shared_pantry(&world, &args.folder, args.pantry.as_deref())?;
     let mut names: Vec<PathBuf> = std::fs::read_dir(&args.folder)
         .map_err(|error| CliError::Usage {
             what: format!("cannot read {}: {error}", args.folder.display()),
@@ -226,17 +201,17 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
         });
     }
     let mut unread = Vec::new();
-    let files: Vec<CakeFile> = names
+    let orders: Vec<Source> = names
         .iter()
-        .filter_map(|name| match CakeFile::read(name) {
-            Ok(file) => Some(file),
+        .filter_map(|name| match CakeFile::read(&world, name) {
+            Ok(file) => Some(Source::new(file, world.clone()).with_pantry(pantry.clone())),
             Err(error) => {
                 unread.push((name.display().to_string(), error.render(false)));
                 None
             }
         })
         .collect();
-    let mut batch = Batch::new(&files, &pantry);
+    let mut batch = Batch::new(&orders, &pantry);
     batch.failed.extend(unread);
     let text = if args.json { serde_json::to_string_pretty(&batch)? + "\n" } else { batch::text(&batch) };
     print(&text)?;

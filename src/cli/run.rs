@@ -10,7 +10,7 @@ use std::{
 use rayon::prelude::*;
 use serde::Serialize;
 
-use cakefile::{self, CakeFile, Severity};
+use cakefile::{self, Severity};
 use formats::{
     export::{self, Format, WholeSet, write_whole},
     model::Model,
@@ -24,6 +24,7 @@ use plan::{Plan, carve::ShaveMap};
 
 use super::{
     args::{Args, Command},
+    cake::CakeArgs,
     error::{CliError, tell},
     job,
     progress::ProgressBars,
@@ -55,9 +56,9 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
     match &args.command {
         Command::New { file, name, pantry } => new(file, name.as_deref(), *pantry),
         Command::Schema => print(&format!("{:#}\n", cakefile::json_schema())),
-        Command::Plan { cake, json, out } => plan(cake, *json, out.as_deref()),
-        Command::Export { cake, file, solid, error, chord } => {
-            export(cake, file, solid, error, chord.as_deref())
+        Command::Plan { source, json, out } => plan(source, *json, out.as_deref()),
+        Command::Export { source, file, solid, error, chord } => {
+            export(source, file, solid, error, chord.as_deref())
         }
         Command::Kit(args) => super::kit::kit(args),
         Command::Trace(args) => super::trace::trace(args),
@@ -67,10 +68,10 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Timetable(args) => super::order::timetable(args),
         Command::Batch(args) => super::order::batch(args),
         #[cfg(feature = "viewer")]
-        Command::View { cake } => super::look::view(cake.as_deref()),
+        Command::View { cake, pantry } => super::look::view(cake.as_deref(), pantry),
         #[cfg(feature = "viewer")]
         Command::Picture(args) => super::look::picture(args),
-        Command::Solids { cake } => list_solids(cake),
+        Command::Solids { source } => list_solids(source),
     }
 }
 
@@ -112,8 +113,8 @@ struct FullReport<'a> {
     shave_chart: ShaveMap,
 }
 
-fn plan(cake: &Path, as_json: bool, out: Option<&Path>) -> Result<Outcome, CliError> {
-    let plan = Plan::new(&CakeFile::read(cake)?)?;
+fn plan(source: &CakeArgs, as_json: bool, out: Option<&Path>) -> Result<Outcome, CliError> {
+    let plan = source.plan()?;
     let report = Report::new(&plan);
     let text = if as_json { json(&plan, &report)? } else { report::text(&report) };
     print(&text)?;
@@ -172,7 +173,7 @@ fn simplified(mut model: Model, error_mm: f64, progress: &dyn Progress) -> Model
 }
 
 fn export(
-    cake: &Path,
+    source: &CakeArgs,
     file: &Path,
     names: &[String],
     error: &str,
@@ -181,7 +182,7 @@ fn export(
     let format = Format::of(file)?;
     let error_mm = job::length(error, "--error")?;
     let chord = chord.map(|text| job::tolerance(text, "--chord")).transpose()?;
-    let plan = Plan::new(&CakeFile::read(cake)?)?;
+    let plan = source.plan()?;
     let bars = ProgressBars::new();
     let (model, default) = match format {
         Format::Stl => (all_solids(&plan, chord.unwrap_or(plan.design.tool)), Some("finished")),
@@ -201,7 +202,7 @@ fn export(
     if worst == 0 {
         return Ok(Outcome::Sound);
     }
-    tell(&format!("This cake has {worst} error finding(s): see crumbline plan {}\n", cake.display()));
+    tell(&format!("This cake has {worst} error finding(s): see crumbline plan {}\n", source.cake.display()));
     Ok(Outcome::Unsound)
 }
 
@@ -213,8 +214,8 @@ fn all_solids(plan: &Plan, tolerance: Tolerance) -> Model {
     lines
 }
 
-fn list_solids(cake: &Path) -> Result<Outcome, CliError> {
-    let plan = Plan::new(&CakeFile::read(cake)?)?;
+fn list_solids(source: &CakeArgs) -> Result<Outcome, CliError> {
+    let plan = source.plan()?;
     let model = all_solids(&plan, plan.design.preview);
     let line = |part: &formats::model::Part| {
         let ml = part.mesh.volume() / 1000.0;

@@ -1,17 +1,18 @@
 //! `stack`: which pans, how many, where the boards go.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
 use super::{
+    cake::CakeArgs,
     error::CliError,
     job,
     run::{Outcome, print},
 };
-use cakefile::CakeFile;
 use formats::export::write_whole;
-use plan::pantry::Pantry;
+use geom::Cancel;
+use plan::{Planner, pantry::Pantry};
 use shop::{
     arrange::{self, Aim, Effort},
     scale::{self, Goal, ScaleError},
@@ -20,11 +21,8 @@ use shop::{
 /// Flags of `stack`.
 #[derive(Debug, Args)]
 pub struct StackArgs {
-    /// The cake file; its own tiers are not looked at.
-    pub cake: PathBuf,
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
-    #[arg(long, value_name = "FILE")]
-    pub pantry: Option<PathBuf>,
+    #[command(flatten)]
+    pub source: CakeArgs,
     /// Scale the shape to serve so many, by the cutting plan in the pantry's portion.
     #[arg(long, value_name = "COUNT", group = "goal")]
     pub serve: Option<u32>,
@@ -48,33 +46,6 @@ pub struct StackArgs {
 fn aim(text: &str) -> Result<Aim, String> {
     let found = Aim::ALL.into_iter().find(|aim| aim.name() == text);
     found.ok_or_else(|| "choose best, least-waste, fewest-bakes or fewest-pan-sizes".into())
-}
-
-/// The pantry that a cake is planned with: the program's, the maker's over it, the cake file's over both.
-///
-/// # Errors
-/// Every problem of the pantry file, or of the cake file's own part.
-pub(super) fn pantry(file: &CakeFile, named: Option<&Path>) -> Result<Pantry, CliError> {
-    let shared = shared_pantry(file.folder(), named)?;
-    match file.parse().document {
-        Some(cake) => Ok(shared.with_cake(&cake, file)?),
-        None => Ok(shared),
-    }
-}
-
-/// The pantry for every cake in `folder`.
-///
-/// # Errors
-/// Every problem of the pantry file.
-pub(super) fn shared_pantry(folder: &Path, named: Option<&Path>) -> Result<Pantry, CliError> {
-    /// What a pantry file beside a cake file is called.
-    const BESIDE: &str = "pantry.toml";
-    let beside = folder.join(BESIDE);
-    match named {
-        Some(named) => Ok(Pantry::usual().with_file(&CakeFile::read(named)?)?),
-        None if beside.is_file() => Ok(Pantry::usual().with_file(&CakeFile::read(&beside)?)?),
-        None => Ok(Pantry::usual()),
-    }
 }
 
 impl StackArgs {
@@ -117,17 +88,18 @@ fn refused(error: ScaleError) -> CliError {
 /// # Errors
 /// A wrong cake or pantry file, or a file that cannot be written.
 pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
-    let file = CakeFile::read(&args.cake)?;
-    let pantry = pantry(&file, args.pantry.as_deref())?;
+    let source = args.source.source()?;
+    let (planner, cancel) = (Planner::new(), Cancel::new());
+    let pantry = arrange::resolved(&planner, &source)?.pantry;
     let scaled = match args.goal(&pantry)? {
-        Some(goal) => Some(scale::scale(&file, &pantry, goal).map_err(refused)?),
+        Some(goal) => Some(scale::scale(&planner, &source, goal, &cancel).map_err(refused)?),
         None => None,
     };
     if let Some(scaled) = scaled.as_ref().filter(|_| !args.json) {
         print(&format!("The shape is scaled to {:.1} % of its size.\n\n", 100.0 * scaled.factor))?;
     }
-    let file = scaled.map_or(file, |scaled| scaled.file);
-    let proposals = arrange::propose(&file, &pantry, &Aim::ALL, Effort::default())?;
+    let source = scaled.map_or(source, |scaled| scaled.source);
+    let proposals = arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel)?;
     let has = |p: &arrange::Proposal| p.aims.contains(&args.choose);
     let chosen = proposals.proposals.iter().position(has).unwrap_or(0);
     let text = if args.json {

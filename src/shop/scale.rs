@@ -6,12 +6,12 @@ use crate::{
     amounts::Servings,
     arrange::{Aim, ArrangeError, Effort, propose, resolved},
 };
-use cakefile::{CakeFile, Document, FieldPath, schema::Cake};
-use geom::units::{Unit, UnitStyle, parse_length};
-use plan::{
-    outline::{Loader, svg},
-    pantry::Pantry,
+use cakefile::{Document, FieldPath, schema::Cake};
+use geom::{
+    Cancel,
+    units::{Unit, UnitStyle, parse_length},
 };
+use plan::{Planner, Source, outline::svg};
 
 /// What a shape is scaled for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,8 +27,8 @@ pub enum Goal {
 /// A cake file whose shape is scaled.
 #[derive(Debug, Clone)]
 pub struct Scaled {
-    /// The file.
-    pub file: CakeFile,
+    /// The file, with the pantry and the files that it names.
+    pub source: Source,
     /// By how much.
     pub factor: f64,
 }
@@ -77,12 +77,12 @@ impl From<cakefile::CakeFileError> for ScaleError {
 /// The smallest and the greatest scale that is tried.
 const RANGE: (f64, f64) = (0.1, 10.0);
 
-/// Scales the cake in `file` for `goal`.
+/// Scales the cake in `source` for `goal`.
 ///
 /// # Errors
 /// A wrong cake file, a shape that is drawn outside it, or a space that holds nothing.
-pub fn scale(file: &CakeFile, pantry: &Pantry, goal: Goal) -> Result<Scaled, ScaleError> {
-    let design = resolved(file, pantry)?;
+pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) -> Result<Scaled, ScaleError> {
+    let design = resolved(planner, source)?.design;
     let size = design.shape.size();
     let factor = match goal {
         Goal::Height(height) => height / size.z,
@@ -107,21 +107,20 @@ pub fn scale(file: &CakeFile, pantry: &Pantry, goal: Goal) -> Result<Scaled, Sca
             let flat = |w: f64, d: f64| (w / size.x).min(d / size.y);
             flat(w, d).max(flat(d, w)).min(room / size.z)
         }
-        Goal::Serve(count) => return serving(file, pantry, count),
+        Goal::Serve(count) => return serving(planner, source, count, cancel),
     };
-    scaled(file, factor)
+    scaled(source, factor)
 }
 
 /// The smallest scale, to a hundredth, at which the best stack serves `count`.
-fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, ScaleError> {
+fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> Result<Scaled, ScaleError> {
     let served = |factor: f64| -> Result<u32, ScaleError> {
-        let scaled = scaled(file, factor)?;
+        let scaled = scaled(source, factor)?;
         // A quick look will do: the chosen scale is searched in full afterwards.
-        let found = propose(&scaled.file, pantry, &[Aim::Best], Effort { first: 12, last: 200 })?;
+        let effort = Effort { first: 12, last: 200 };
+        let found = propose(planner, &scaled.source, &[Aim::Best], effort, cancel)?;
         let plan = found.proposals.first().map(|proposal| &proposal.plan);
-        Ok(plan.map_or(0, |plan| {
-            Servings::new(plan, pantry).served.first().map_or(0, |served| served.by_cutting)
-        }))
+        Ok(plan.map_or(0, |plan| Servings::new(plan).served.first().map_or(0, |served| served.by_cutting)))
     };
     let hundredths = |factor: f64| (factor * 100.0).round() / 100.0;
     let (mut low, mut high) = (RANGE.0, 1.0);
@@ -150,18 +149,19 @@ fn serving(file: &CakeFile, pantry: &Pantry, count: u32) -> Result<Scaled, Scale
         }
         if served(half)? >= count { high = half } else { low = half }
     }
-    scaled(file, high)
+    scaled(source, high)
 }
 
-/// `file` with its shape and its details scaled.
+/// `source` with its shape and its details scaled.
 ///
 /// # Errors
 /// When sizes are drawn outside the file.
-pub fn scaled(file: &CakeFile, factor: f64) -> Result<Scaled, ScaleError> {
+pub fn scaled(source: &Source, factor: f64) -> Result<Scaled, ScaleError> {
+    let file = &source.cake;
     let wrong = |error: toml_edit::TomlError| ScaleError::Impossible(error.to_string());
     let mut document: DocumentMut = file.text().parse().map_err(wrong)?;
     let unit = file.parse().document.and_then(|cake| cake.unit).unwrap_or_default();
-    let scaler = Scaler { factor, unit, file };
+    let scaler = Scaler { factor, unit, source };
     for part in ["shape", "trim"] {
         if let Some(item) = document.get_mut(part) {
             scaler.item(&FieldPath::root().key(part), item)?;
@@ -172,13 +172,13 @@ pub fn scaled(file: &CakeFile, factor: f64) -> Result<Scaled, ScaleError> {
     {
         scaler.item(&FieldPath::root().key("centre_dowel").key("height"), height)?;
     }
-    Ok(Scaled { file: CakeFile::from_text(file.name(), file.folder(), document.to_string()), factor })
+    Ok(Scaled { source: source.with_text(document.to_string()), factor })
 }
 
 struct Scaler<'a> {
     factor: f64,
     unit: Unit,
-    file: &'a CakeFile,
+    source: &'a Source,
 }
 
 impl Scaler<'_> {
@@ -247,7 +247,7 @@ impl Scaler<'_> {
 
     /// How long a unit of an SVG drawing beside the cake file is, mm.
     fn user_unit(&self, drawing: &str) -> Option<f64> {
-        svg::user_unit(&self.file.load(drawing).ok()?).ok()?
+        svg::user_unit(&self.source.files().load(drawing).ok()?.bytes).ok()?
     }
 
     /// To a hundred-thousandth, so that the file stays readable.
@@ -258,6 +258,10 @@ impl Scaler<'_> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
+    use cakefile::{CakeFile, world::Memory};
+
     use super::*;
 
     #[test]
@@ -268,8 +272,8 @@ mod tests {
                     outline = { shape = { circle = 3 }, height = 4, bearing = 40, depth = 1 }\n[[trim]]\nname = \"eye\"\n\
                     cut = \"sponge\"\noutline = { depth = 1, shape = { picture = { file = \"a.png\", distance = 3, \
                     marks = [[10, 20], [30, 20]], threshold = 0.5 } } }\n";
-        let file = CakeFile::from_text("x", "", text);
-        let made = scaled(&file, 2.0).unwrap().file.text().to_owned();
+        let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
+        let made = scaled(&source, 2.0).unwrap().source.cake.text().to_owned();
         for part in [
             "from = [10.0, 0.0]   # the foot",
             "to = [\"101.6 mm\", 20.0]",

@@ -7,11 +7,18 @@ mod row;
 
 use std::time::{Duration, Instant};
 
-use crumbline::{batch::Batch, cakefile::CakeFile, pantry::Pantry};
+use std::sync::Arc;
+
+use crumbline::{
+    batch::Batch,
+    cakefile::{CakeFile, world::Memory},
+    pantry::Pantry,
+    plan::Source,
+};
 use row::{head, row};
 
 fn main() {
-    let orders: Vec<CakeFile> = (0..200).map(order).collect();
+    let orders: Vec<Source> = (0..200).map(order).collect();
     let start = Instant::now();
     let batch = Batch::new(&orders, &Pantry::usual());
     let took = start.elapsed();
@@ -26,7 +33,7 @@ fn main() {
 }
 
 /// Vases of many sizes.
-fn order(i: u32) -> CakeFile {
+fn order(i: u32) -> Source {
     let (foot, belly, height) = (70 + i % 23, 85 + i % 31, 130 + i % 110);
     let mut text = format!(
         "crumbline = 1\nname = \"order {i}\"\n[shape.turned]\nfrom = [{foot}, 0]\ndraw = [{{ to = [60, {height}], \
@@ -40,5 +47,6 @@ fn order(i: u32) -> CakeFile {
         let layer = "[[tier.layer]]\npan = { round = \"10 in\" }\nheight = 45\n";
         text += &format!("[[tier]]\nname = \"one\"\n{}", layer.repeat((height as usize + 10).div_ceil(45)));
     }
-    CakeFile::from_text(format!("order-{i}.cake.toml"), "", text)
+    let file = CakeFile::from_text(format!("order-{i}.cake.toml"), "", text);
+    Source::new(file, Arc::new(Memory::new()))
 }

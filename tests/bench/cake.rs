@@ -1,8 +1,14 @@
 //! Cakes for the benches, written as cake files.
 
-use std::fmt::Write;
+use std::{fmt::Write, sync::Arc};
 
-use crumbline::{cakefile::CakeFile, geom::Tolerance, model::Model, plan::Plan, solids};
+use crumbline::{
+    cakefile::{CakeFile, world::Memory},
+    geom::Tolerance,
+    model::Model,
+    plan::{Plan, Source},
+    solids,
+};
 
 /// A vessel with a foot, a belly and a lip under two coverings, out of five layers that say `layer`. `rows`
 /// points make its profile; `more` is added at the end.
@@ -21,9 +27,14 @@ pub fn vessel(rows: u32, layer: &str, more: &str) -> String {
     text + more
 }
 
+/// What the cake file `text`, which names no other files, is planned from.
+pub fn source(text: &str) -> Source {
+    Source::new(CakeFile::from_text("bench.cake.toml", "", text), Arc::new(Memory::new()))
+}
+
 /// What an edit sets off: the text read, planned, and every mesh made anew within `fine`.
 pub fn planned(text: &str, fine: Tolerance) -> (Plan, Model) {
-    let plan = Plan::new(&CakeFile::from_text("bench.cake.toml", "", text)).expect("a cake");
+    let plan = Plan::new(&source(text)).expect("a cake");
     let model = solids::model(&plan, fine);
     (plan, model)
 }

@@ -10,7 +10,7 @@ mod row;
 
 use std::{hint::black_box, time::Duration};
 
-use crumbline::{cakefile::CakeFile, plan::Plan};
+use crumbline::plan::Plan;
 use row::{head, medians, row};
 
 /// What a busy machine may add.
@@ -30,8 +30,8 @@ fn main() {
     before = None;
     for layers in [500_u32, 1000, 2000, 4000, 8000] {
         let text = leaves(layers);
-        let file = CakeFile::from_text("bench", "", text);
-        let [time] = medians([&mut || drop(black_box(Plan::new(&file).expect("a cake")))]);
+        let source = cake::source(&text);
+        let [time] = medians([&mut || drop(black_box(Plan::new(&source).expect("a cake")))]);
         against(&format!("{layers} layers"), time, before, f64::from(layers));
         before = Some((f64::from(layers), time));
     }

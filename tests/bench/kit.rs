@@ -9,12 +9,12 @@ mod python;
 #[allow(missing_docs, dead_code)]
 mod row;
 
-use std::{fs, hint::black_box, path::Path, process::Command, time::Duration};
+use std::{fs, hint::black_box, path::Path, process::Command, sync::Arc, time::Duration};
 
 use crumbline::{
-    cakefile::CakeFile,
+    cakefile::world::Disk,
     kit::{Group, Kit},
-    plan::Plan,
+    plan::{Plan, Source},
     progress::NoProgress,
 };
 use row::{head, medians, row};
@@ -27,7 +27,8 @@ fn main() {
     for name in ["toadstool-house", "garden-urn", "lopsided-bell"] {
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         let file = root.join(format!("assets/examples/{name}/{name}.cake.toml"));
-        let read = || Plan::new(&CakeFile::read(&file).expect("read")).expect("a plan");
+        let source = || Source::read(Arc::new(Disk::new()), &file, None).expect("read");
+        let read = || Plan::new(&source()).expect("a plan");
         let plan = read();
         let made =
             |plan: &Plan| Kit::new(plan, &plan.design.printing, &Group::ALL, &NoProgress).expect("a kit");

@@ -15,7 +15,7 @@ mod row;
 
 use std::{hint::black_box, time::Duration};
 
-use crumbline::{cakefile::CakeFile, plan::Plan};
+use crumbline::plan::Plan;
 use row::{head, medians, row};
 
 fn main() {
@@ -40,8 +40,7 @@ fn measure(name: &str, points: u32, around: u32) {
         if odd { &edited } else { &text }
     };
     let [whole] = medians([&mut || drop(black_box(cake::planned(next(), fine)))]);
-    let [analysis] =
-        medians([&mut || drop(black_box(Plan::new(&CakeFile::from_text("bench", "", edited.as_str()))))]);
+    let [analysis] = medians([&mut || drop(black_box(Plan::new(&cake::source(&edited))))]);
     row("edit to analysis and meshes vs 10 ms", whole, Duration::from_millis(10), Some(1.0));
     row("of that the analysis", analysis, whole, None);
     if let Some(times) = python::times("boolean_times.py", &[&file]) {

@@ -32,8 +32,7 @@ fn main() {
         meshes::write(&plan, fine, &file);
         let [analysis, meshes] = medians([
             &mut || {
-                let file = crumbline::cakefile::CakeFile::from_text("bench", "", text.as_str());
-                drop(black_box(crumbline::plan::Plan::new(&file)));
+                drop(black_box(crumbline::plan::Plan::new(&cake::source(&text))));
             },
             &mut || drop(black_box(crumbline::solids::model(&plan, fine))),
         ]);

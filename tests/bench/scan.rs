@@ -13,14 +13,15 @@ use std::{
     f64::consts::{PI, TAU},
     fs,
     hint::black_box,
+    sync::Arc,
     time::{Duration, Instant},
 };
 
 use crumbline::{
-    cakefile::CakeFile,
+    cakefile::world::Disk,
     export::stl,
     geom::{Depths, TriMesh},
-    plan::Plan,
+    plan::{Plan, Source},
     scan::{self, Mending, Placing, Scale},
 };
 use glam::{DVec3, dvec3};
@@ -57,8 +58,8 @@ fn main() {
     fs::write(&cake, CAKE).expect("written");
     println!("{} threads", rayon::current_num_threads());
     let whole = || {
-        let file = CakeFile::read(&cake).expect("read");
-        Plan::new(&file).expect("a plan")
+        let source = Source::read(Arc::new(Disk::new()), &cake, None).expect("read");
+        Plan::new(&source).expect("a plan")
     };
     let before = Instant::now();
     let plan = whole();

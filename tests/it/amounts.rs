@@ -38,7 +38,7 @@ fn square(side: f64, height: f64) -> Plan {
 }
 
 fn served(plan: &Plan, name: &str) -> (u32, u32) {
-    let amounts = Amounts::new(plan, &Pantry::usual());
+    let amounts = Amounts::new(plan);
     let served = amounts.servings.served.iter().find(|served| served.portion.name.starts_with(name));
     let served = served.unwrap_or_else(|| panic!("no {name}"));
     (served.by_volume, served.by_cutting)
@@ -120,7 +120,7 @@ fn a_square_cake_takes_a_sheet_over_top_and_sides() {
              [[covering]]\nmaterial = \"rolled icing\"\nthickness = \"4 mm\"\n[limits]\nspare = 0\n\
              [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ square = {inches} }}\nheight = {high}\n"
         ));
-        let icing = &Amounts::new(&cake, &Pantry::usual()).icing[0];
+        let icing = &Amounts::new(&cake).icing[0];
         let IcingHow::Sheet { across_mm, along_mm } = icing.how else { panic!("{:?}", icing.how) };
         let side = (inches + 2.0 * high) * MM_PER_INCH;
         assert_close("across", across_mm, side + 20.0, 1e-9);
@@ -139,7 +139,7 @@ fn rolled_icing_lies_within_the_published_charts() {
     for (diameter, least, most) in
         [(6.0, 450.0, 570.0), (8.0, 680.0, 800.0), (10.0, 800.0, 1021.0), (12.0, 1000.0, 1361.0)]
     {
-        let amounts = Amounts::new(&cylinder(diameter, 4.0, coat), &Pantry::usual());
+        let amounts = Amounts::new(&cylinder(diameter, 4.0, coat));
         let icing = &amounts.icing[0];
         let IcingHow::Draped { diameter_mm } = icing.how else { panic!("{:?}", icing.how) };
         // Through the middle of the icing, and 10 mm of excess all round.
@@ -161,7 +161,7 @@ fn ganache_is_split_by_its_ratio() {
         ("white ganache", "white chocolate", 0.8),
     ] {
         let coat = format!("[[covering]]\nmaterial = \"{name}\"\nthickness = \"7 mm\"\n");
-        let amounts = Amounts::new(&cylinder(8.0, 4.0, &coat), &Pantry::usual());
+        let amounts = Amounts::new(&cylinder(8.0, 4.0, &coat));
         let made = amounts.made.iter().find(|made| made.purpose == Purpose::Coating).unwrap();
         let part = |of: &str| made.parts.iter().find(|(part, _)| part == of).unwrap().1;
         assert_close(name, part(chocolate) / made.made_g, share, 1e-9);
@@ -176,9 +176,8 @@ fn ganache_is_split_by_its_ratio() {
 fn what_is_baked_is_kept_or_offcut() {
     let text = include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml");
     let file = CakeFile::from_text("toadstool", "assets/examples/toadstool-house", text);
-    let plan = Plan::new(&file).unwrap();
-    let pantry = Pantry::usual();
-    let amounts = Amounts::new(&plan, &pantry);
+    let plan = crate::planned(&file).unwrap();
+    let amounts = Amounts::new(&plan);
     let baked: f64 = amounts
         .bakes
         .iter()

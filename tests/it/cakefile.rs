@@ -448,7 +448,7 @@ fn text_from_the_file_cannot_play_with_the_terminal() {
 fn files_that_cannot_be_read_say_why() {
     let folder = tempfile::tempdir().unwrap();
     let told = |name: &str| {
-        let error = CakeFile::read(folder.path().join(name)).unwrap_err();
+        let error = crate::read(folder.path().join(name)).unwrap_err();
         error.render(false).replace(&folder.path().display().to_string(), "DIR")
     };
     fs::write(folder.path().join("latin1.toml"), b"crumbline = 1\nname = \"caf\xe9\"\n").unwrap();
@@ -470,7 +470,7 @@ help: save it as UTF-8, or check that it is a cake file
 × cannot read DIR/large.toml: it is larger than any cake file (64 MiB)
 help: check that it is a cake file
 "##);
-    let missing = CakeFile::read(folder.path().join("nothing.toml")).unwrap_err();
+    let missing = crate::read(folder.path().join("nothing.toml")).unwrap_err();
     assert!(std::error::Error::source(&missing).is_some(), "the cause is kept");
 }
 
@@ -479,7 +479,7 @@ fn a_file_on_disk_knows_its_folder() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("cake.toml");
     fs::write(&path, format!("\u{feff}{}", starter("Test"))).unwrap();
-    let file = CakeFile::read(&path).unwrap();
+    let file = crate::read(&path).unwrap();
     assert_eq!(file.folder(), folder.path());
     assert_eq!(file.text(), starter("Test"));
 }
@@ -594,5 +594,5 @@ fn cakes(name: &str) -> Vec<CakeFile> {
     let entries = fs::read_dir(folder(name)).unwrap();
     let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
     paths.sort();
-    paths.iter().map(|path| CakeFile::read(path).unwrap()).collect()
+    paths.iter().map(|path| crate::read(path).unwrap()).collect()
 }

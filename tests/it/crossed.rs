@@ -107,12 +107,15 @@ fn heights_that_differ_are_refused_with_the_scale_that_mends_them() {
     let shape = BOX.replace("side = { points = [[-40, 0], [40, 0], [40, 100], [-40, 100]] }", side);
     let text = cake(&shape, 160.0, &[50.0, 60.0], "");
     let file = CakeFile::from_text("test.cake.toml", "", &text);
-    let PlanError::CakeFile(error) = Plan::new(&file).unwrap_err() else { panic!("no mistake of the file") };
+    let PlanError::CakeFile(error) = crate::planned(&file).unwrap_err() else {
+        panic!("no mistake of the file")
+    };
     let message = error.render(false);
     assert!(message.contains("they differ by 20.0 mm") && message.contains("side_scale = 1.25"), "{message}");
     // A scale that is there already is counted in.
     let half = text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 0.5\n");
-    let Err(PlanError::CakeFile(error)) = Plan::new(&CakeFile::from_text("test.cake.toml", "", &half)) else {
+    let Err(PlanError::CakeFile(error)) = crate::planned(&CakeFile::from_text("test.cake.toml", "", &half))
+    else {
         panic!("no mistake of the file")
     };
     assert!(error.render(false).contains("side_scale = 1.25"), "{}", error.render(false));

@@ -7,11 +7,10 @@ mod outside;
 use std::fs;
 
 use crumbline::{
-    cakefile::{CakeFile, Severity},
+    cakefile::Severity,
     design::Printing,
     geom::TriMesh,
     kit::{Group, Kit, Part},
-    plan::Plan,
     progress::NoProgress,
 };
 use glam::{DVec2, DVec3, dvec2};
@@ -309,7 +308,7 @@ fn the_walls_of_a_ring_outline_are_bridged_clear_of_the_paste() {
     .unwrap();
     let path = folder.path().join("ring.cake.toml");
     fs::write(&path, text).unwrap();
-    let plan = Plan::new(&CakeFile::read(&path).unwrap()).unwrap();
+    let plan = crate::planned(&crate::read(&path).unwrap()).unwrap();
     let kit = Kit::new(&plan, &large(), &[Group::Cutters], &NoProgress).unwrap();
     assert_eq!(kit.parts.len(), 1);
     assert_eq!(kit.parts[0].footprint.pieces().len(), 1, "one flange");

@@ -135,7 +135,7 @@ fn coverings_that_leave_nothing_are_refused_with_their_place() {
          [[covering]]\nmaterial = \"ganache\"\nthickness = 6\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 120\n",
     );
-    let error = crumbline::plan::Plan::new(&file).unwrap_err().to_string();
+    let error = crate::planned(&file).unwrap_err().to_string();
     assert!(error.contains("ganache") && error.contains("10 mm"), "{error}");
 }
 

@@ -28,3 +28,33 @@ mod svg;
 mod trace;
 mod trims;
 mod units;
+
+use std::{path::Path, sync::Arc};
+
+use crumbline::{
+    cakefile::{
+        CakeFile, CakeFileError,
+        world::{Disk, World},
+    },
+    plan::{Plan, PlanError, Source},
+};
+
+/// The files on disk.
+fn disk() -> Arc<dyn World> {
+    Arc::new(Disk::new())
+}
+
+/// What the command line would plan `file` from if there were no pantry beside it.
+fn source(file: &CakeFile) -> Source {
+    Source::new(file.clone(), disk())
+}
+
+/// The plan of `file`, made from the pantry that comes with the program.
+fn planned(file: &CakeFile) -> Result<Plan, PlanError> {
+    Plan::new(&source(file))
+}
+
+/// The cake file at `path`.
+fn read(path: impl AsRef<Path>) -> Result<CakeFile, CakeFileError> {
+    CakeFile::read(&disk(), path)
+}

@@ -7,8 +7,9 @@ use crumbline::{
     amounts::Amounts,
     arrange::{self, Aim, Effort},
     cakefile::{CakeFile, schema_pantry::Order},
+    geom::Cancel,
     pantry::Pantry,
-    plan::Plan,
+    plan::{Plan, Planner},
     quote::{self, Quote},
     timetable::{self, TimeError, Timetable},
 };
@@ -36,7 +37,12 @@ road = 30
 
 fn toadstool() -> Plan {
     let text = include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml");
-    Plan::new(&CakeFile::from_text("toadstool", "assets/examples/toadstool-house", text)).unwrap()
+    crate::planned(&CakeFile::from_text("toadstool", "assets/examples/toadstool-house", text)).unwrap()
+}
+
+/// The toadstool house, ordered for this hour.
+fn ordered(deliver: &str) -> Plan {
+    Plan { order: order(deliver), ..toadstool() }
 }
 
 fn priced() -> Pantry {
@@ -54,9 +60,9 @@ fn order(deliver: &str) -> Order {
 
 #[test]
 fn a_quote_adds_up_to_the_coin_and_guesses_no_price() {
-    let (plan, pantry) = (toadstool(), priced());
-    let amounts = Amounts::new(&plan, &pantry);
-    let quote = Quote::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), 0.0);
+    let plan = Plan { pantry: priced().into(), ..ordered("2026-12-05 10:00") };
+    let amounts = Amounts::new(&plan);
+    let quote = Quote::new(&plan, &amounts, 0.0);
     assert_eq!(quote.costs, quote.lines.iter().map(|line| line.price).sum::<i64>());
     assert_eq!(quote.net, quote.costs + quote.margin);
     assert_eq!(quote.gross, quote.net + quote.tax);
@@ -131,9 +137,8 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
     let text = include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml");
     let more = "\n[[support.hidden]]\nwhat = \"wire\"\ncount = 6\nwhere = \"in the flowers\"\n";
     let file = CakeFile::from_text("toadstool", "assets/examples/toadstool-house", format!("{text}{more}"));
-    let (plan, pantry) = (Plan::new(&file).unwrap(), Pantry::usual());
-    let amounts = Amounts::new(&plan, &pantry);
-    let quote = Quote::new(&plan, &amounts, &pantry, &Order::default(), 0.0);
+    let plan = crate::planned(&file).unwrap();
+    let quote = Quote::new(&plan, &Amounts::new(&plan), 0.0);
     assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 6);
     let pages = quote::pages(&quote, &plan.design.paper, quote::Side::Client);
     let page = crumbline::export::svg::svg("", &pages[0]);
@@ -154,7 +159,7 @@ fn the_pantry_lends_what_the_cake_file_leaves_out() {
                 [[tier.layer]]\npan = { round = \"6 in\" }\nheight = 40\n";
     let planned = |text: &str| {
         let file = CakeFile::from_text("x.cake.toml", "", text);
-        Plan::with(&file, |cake| pantry.lend(cake)).unwrap()
+        Plan::new(&crate::source(&file).with_pantry(pantry.clone())).unwrap()
     };
     let density = |plan: &Plan| plan.stack.slabs[0].material.density;
     let lent = planned(text);
@@ -169,7 +174,9 @@ fn the_pantry_lends_what_the_cake_file_leaves_out() {
     let pantry =
         pantry.with_file(&CakeFile::from_text("pantry.toml", "", format!("crumbline = 1\n{pan}"))).unwrap();
     let file = CakeFile::from_text("x.cake.toml", "", text);
-    let found = arrange::propose(&file, &pantry, &[Aim::Best], Effort::default()).unwrap();
+    let source = crate::source(&file).with_pantry(pantry);
+    let found =
+        arrange::propose(&Planner::new(), &source, &[Aim::Best], Effort::default(), &Cancel::new()).unwrap();
     let told = arrange::told(&found);
     let kept = std::f64::consts::PI * 60.0 * 60.0 * 40.0 / 1000.0 * 0.5;
     let off = told.proposals[0].baked_g - told.proposals[0].offcut_g - kept;
@@ -178,10 +185,9 @@ fn the_pantry_lends_what_the_cake_file_leaves_out() {
 
 #[test]
 fn steps_keep_their_order_and_their_waits_back_from_the_hour() {
-    let (plan, pantry) = (toadstool(), Pantry::usual());
-    let amounts = Amounts::new(&plan, &pantry);
+    let plan = ordered("2026-12-05 10:00");
     let today = "2026-11-20T08:00".parse().unwrap();
-    let made = Timetable::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), today).unwrap();
+    let made = Timetable::new(&plan, &Amounts::new(&plan), today).unwrap();
     assert!(made.findings.is_empty(), "{:?}", made.findings);
     let at = |name: &str| {
         made.steps
@@ -209,28 +215,25 @@ fn steps_keep_their_order_and_their_waits_back_from_the_hour() {
 
 #[test]
 fn a_date_that_cannot_be_met_is_said_with_the_first_that_can() {
-    let (plan, pantry) = (toadstool(), Pantry::usual());
-    let amounts = Amounts::new(&plan, &pantry);
-    let made = |deliver: &str, today: &str| {
-        Timetable::new(&plan, &amounts, &pantry, &order(deliver), today.parse().unwrap())
-    };
+    let amounts = Amounts::new(&toadstool());
+    let made =
+        |deliver: &str, today: &str| Timetable::new(&ordered(deliver), &amounts, today.parse().unwrap());
     let short = made("2026-12-05 10:00", "2026-12-04T12:00").unwrap();
     assert_eq!(short.findings[0].code, "date-not-met");
     let past = made("2026-12-05 10:00", "2026-12-06T12:00").unwrap();
     assert_eq!(past.findings[0].code, "date-in-the-past");
     assert_eq!(made("soon", "2026-12-06T12:00").unwrap_err(), TimeError::Unreadable("soon".into()));
-    let none =
-        Timetable::new(&plan, &amounts, &pantry, &Order::default(), "2026-12-06T12:00".parse().unwrap());
+    let undated = Plan { order: Order::default(), ..toadstool() };
+    let none = Timetable::new(&undated, &amounts, "2026-12-06T12:00".parse().unwrap());
     assert_eq!(none.unwrap_err(), TimeError::NoDate);
 }
 
 /// Read back by the crate that writes it, in its own parser; and the same bytes each time.
 #[test]
 fn the_calendar_reads_back_and_is_the_same_each_time() {
-    let (plan, pantry) = (toadstool(), Pantry::usual());
-    let amounts = Amounts::new(&plan, &pantry);
+    let plan = ordered("2026-12-05 10:00");
     let today = "2026-11-20T08:00".parse().unwrap();
-    let made = Timetable::new(&plan, &amounts, &pantry, &order("2026-12-05 10:00"), today).unwrap();
+    let made = Timetable::new(&plan, &Amounts::new(&plan), today).unwrap();
     let text = timetable::calendar(&made, today);
     assert_eq!(text, timetable::calendar(&made, today));
     // RFC 5545, 3.1: lines end in CR LF and hold at most 75 octets.

@@ -2,14 +2,13 @@
 //!
 //! Areas are those of plane geometry; filling follows W3C SVG 1.1, "Fill properties" (`fill-rule`).
 
-use std::io;
-
 use crumbline::{
     cakefile::{
         Diagnostic, FieldPath, Severity,
         schema::{Outline, SvgPath},
+        world::{Beside, Memory},
     },
-    outline::{DrawnOn, Loader, Silhouette, View, to_path_as_drawn, to_silhouette},
+    outline::{DrawnOn, Silhouette, View, to_path_as_drawn, to_silhouette},
     units::Unit,
 };
 use glam::dvec2;
@@ -20,10 +19,9 @@ use crate::support::{assert_close, tolerance};
 /// Files by name.
 struct Files(&'static [(&'static str, &'static str)]);
 
-impl Loader for Files {
-    fn load(&self, name: &str) -> io::Result<Vec<u8>> {
-        let found = self.0.iter().find(|(file, _)| *file == name);
-        found.map(|(_, text)| text.as_bytes().to_vec()).ok_or_else(|| io::ErrorKind::NotFound.into())
+impl Files {
+    fn world(&self) -> Memory {
+        self.0.iter().fold(Memory::new(), |world, (name, text)| world.with(*name, text.as_bytes()))
     }
 }
 
@@ -59,7 +57,15 @@ fn id(name: &str) -> Outline {
 fn read(outline: &Outline, view: View) -> Result<(Silhouette, Vec<Diagnostic>), Vec<Diagnostic>> {
     let field = FieldPath::root().key("shape");
     let mut problems = Vec::new();
-    match to_silhouette(outline, Unit::Millimetre, view, tolerance(0.01), &field, &FILES, &mut problems) {
+    match to_silhouette(
+        outline,
+        Unit::Millimetre,
+        view,
+        tolerance(0.01),
+        &field,
+        &Beside::new(&FILES.world(), ""),
+        &mut problems,
+    ) {
         Some(silhouette) => Ok((silhouette, problems)),
         None => Err(problems),
     }
@@ -160,7 +166,15 @@ fn details_land_where_they_are_drawn() {
     let (field, on) = (FieldPath::root().key("trim"), FieldPath::root().key("shape"));
     let place = |detail: &Outline, drawn_on: DrawnOn<'_>| {
         let mut problems = Vec::new();
-        let path = to_path_as_drawn(detail, drawn_on, Unit::Millimetre, &field, &on, &FILES, &mut problems);
+        let path = to_path_as_drawn(
+            detail,
+            drawn_on,
+            Unit::Millimetre,
+            &field,
+            &on,
+            &Beside::new(&FILES.world(), ""),
+            &mut problems,
+        );
         path.ok_or_else(|| problems[0].message.clone())
     };
     // The eye's middle lies 40 mm left of the middle of both islands and 50 mm above their base line.

@@ -21,7 +21,7 @@ const SIZES: [PaperSize; 4] = [PaperSize::A4, PaperSize::A3, PaperSize::Letter, 
 
 fn example(name: &str) -> Plan {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/examples").join(name);
-    Plan::new(&CakeFile::read(folder.join(format!("{name}.cake.toml"))).unwrap()).unwrap()
+    crate::planned(&crate::read(folder.join(format!("{name}.cake.toml"))).unwrap()).unwrap()
 }
 
 /// A turned cake of straight pieces with one coat of 8 mm, on layers wide enough.
@@ -122,8 +122,8 @@ fn paper_that_cannot_be_printed_on_is_refused() {
         ("colour = 3", "colour", "paper"),
     ] {
         let file = CakeFile::from_text("test.cake.toml", "", format!("{cake}{lines}\n"));
-        let said = Plan::new(&file).expect_err(lines).to_string();
-        let crumbline::plan::PlanError::CakeFile(error) = Plan::new(&file).expect_err(lines) else {
+        let said = crate::planned(&file).expect_err(lines).to_string();
+        let crumbline::plan::PlanError::CakeFile(error) = crate::planned(&file).expect_err(lines) else {
             panic!("{said}")
         };
         let said = error.render(false);

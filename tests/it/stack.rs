@@ -16,8 +16,8 @@ const CHORD: f64 = 0.02;
 
 /// The stack of a cake with these tiers.
 fn stack(tiers: &str) -> Stack {
-    plan(&format!("crumbline = 1\nname = \"stack\"\n[shape.turned]\npoints = [[60, 0], [40, 60]]\n{tiers}"))
-        .stack
+    let text = "crumbline = 1\nname = \"stack\"\n[shape.turned]\npoints = [[60, 0], [40, 60]]\n";
+    Stack::clone(&plan(&format!("{text}{tiers}")).stack)
 }
 
 /// The union of all slabs as one surface. The hole of a board and the slit round it are no skin: it is made

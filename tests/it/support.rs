@@ -14,7 +14,7 @@ use glam::{DVec2, dvec2};
 /// With every problem of the cake file, or when volumes do not add up.
 pub fn plan(text: &str) -> Plan {
     let file = CakeFile::from_text("test.cake.toml", "", text);
-    Plan::new(&file).unwrap_or_else(|error| panic!("{error:?}\n{text}"))
+    crate::planned(&file).unwrap_or_else(|error| panic!("{error:?}\n{text}"))
 }
 
 /// A tolerance of `mm`.

@@ -170,7 +170,7 @@ fn an_add_on_the_icing_never_changes_the_carve() {
         "outline = { shape = { circle = 40 }, height = 70, depth = 2 }",
     ] {
         let added = cylinder(&trim("add", "add = \"icing\"", tool));
-        let Carving { slabs, carved, .. } = added.carving.clone();
+        let Carving { slabs, carved, .. } = Carving::clone(&added.carving);
         assert_eq!((slabs, carved), (plain.slabs.clone(), plain.carved), "{tool}");
         let model = solids::model(&added, added.design.preview);
         assert_all_solid(&model);

@@ -71,7 +71,7 @@ fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
     };
     let size = shape.size();
     ShapeEntry {
-        kind: match shape {
+        kind: match **shape {
             Shape::Turned(_) => "turned",
             Shape::Crossed(_) => "crossed",
             Shape::Free(_) => "free",

@@ -35,7 +35,7 @@ impl View {
 /// The solid inside line `level` before outlines are pressed in or raised: what is carved first.
 pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
-    let mut design = plan.design.clone();
+    let mut design = plan::design::Design::clone(&plan.design);
     design.trims.retain(|trim| is_plain(&trim.tool));
     Body::new(&design, &plan.lines, level, plan.design.tool)
 }

@@ -107,8 +107,9 @@ pub struct Offcut {
 }
 
 impl Amounts {
-    /// What `plan` takes out of `pantry`.
-    pub fn new(plan: &Plan, pantry: &Pantry) -> Self {
+    /// What `plan` takes out of its pantry.
+    pub fn new(plan: &Plan) -> Self {
+        let pantry = &plan.pantry;
         let mut findings = Vec::new();
         let bakes = bakes(plan, pantry, &mut findings);
         let icing = icing(plan, pantry);
@@ -142,7 +143,7 @@ impl Amounts {
             offcut_g,
             truffles: (offcut_g / pantry.truffle).floor() as u32,
             shopping,
-            servings: Servings::new(plan, pantry),
+            servings: Servings::new(plan),
             findings,
         }
     }

@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use geom::{Region, Tolerance, units::MM_PER_INCH};
-use plan::{Plan, design::MaterialKind, pantry::Pantry, stack::SlabKind};
+use plan::{Plan, design::MaterialKind, stack::SlabKind};
 
 /// A portion.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -77,7 +77,8 @@ impl Portion {
 
 impl Servings {
     /// How many `plan` serves.
-    pub fn new(plan: &Plan, pantry: &Pantry) -> Self {
+    pub fn new(plan: &Plan) -> Self {
+        let pantry = &plan.pantry;
         let mut portions: Vec<Portion> = Portion::usual().into();
         let same = |portion: &Portion| {
             portion.size_mm.iter().zip(&pantry.portion).all(|(a, b)| (a - b).abs() < 0.05)

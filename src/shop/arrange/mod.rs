@@ -24,10 +24,11 @@ pub use search::{Effort, Found, search};
 pub use setup::{Setup, resolved};
 pub use tell::{Told, text, told};
 
-use cakefile::{CakeFile, CakeFileError};
+use cakefile::CakeFileError;
+use geom::Cancel;
 use plan::{
-    Plan, PlanError,
-    pantry::{Bake, Pan, Pantry, Slab, Trouble, pack},
+    Plan, PlanError, Planner, Quality, Source,
+    pantry::{Bake, Pan, Slab, Trouble, pack},
 };
 
 /// What a proposal saves.
@@ -147,24 +148,25 @@ impl From<PlanError> for ArrangeError {
     }
 }
 
-/// Finds stacks for the cake in `file` out of what `pantry` holds. `pantry` is used as it is: lay the cake's own
-/// `[pantry]` over it first ([`Pantry::with_cake`]).
+/// Finds stacks for the cake in `source` out of what its pantry holds. Each proposal is planned by `planner`, which
+/// makes the shape and its lines once for all of them.
 ///
 /// # Errors
-/// A wrong cake file, or no pans.
+/// A wrong cake file, no pans, or [`PlanError::Cancelled`].
 pub fn propose(
-    file: &CakeFile,
-    pantry: &Pantry,
+    planner: &Planner,
+    source: &Source,
     aims: &[Aim],
     effort: Effort,
+    cancel: &Cancel,
 ) -> Result<Proposals, ArrangeError> {
-    if pantry.pans.is_empty() {
+    let mut setup = Setup::new(planner, source, cancel)?;
+    if setup.pans.is_empty() {
         return Err(ArrangeError::NoPans);
     }
-    if pantry.pans.len() > search::MOST_PANS {
-        return Err(ArrangeError::ManyPans(pantry.pans.len()));
+    if setup.pans.len() > search::MOST_PANS {
+        return Err(ArrangeError::ManyPans(setup.pans.len()));
     }
-    let mut setup = Setup::new(file, pantry)?;
     let mut trouble = None;
     let usual = setup.rules.weights;
     let mut found = all_found(&setup, aims, usual, effort);
@@ -178,7 +180,7 @@ pub fn propose(
     }
     let proposals = found
         .into_par_iter()
-        .map(|(aims, found, pans)| proposal(&setup, pantry, aims, found, pans))
+        .map(|(aims, found, pans)| proposal(planner, &setup, aims, found, pans, cancel))
         .collect::<Result<Vec<_>, _>>()?;
     Ok(Proposals { proposals, trouble, setup })
 }
@@ -251,16 +253,16 @@ fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
 }
 
 fn proposal(
+    planner: &Planner,
     setup: &Setup,
-    pantry: &Pantry,
     aims: Vec<Aim>,
     found: Found,
     pans: Vec<Pan>,
+    cancel: &Cancel,
 ) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
-    let text = with_tiers(setup.file.text(), &tiers);
-    let file = CakeFile::from_text(setup.file.name(), setup.file.folder(), text.clone());
-    let plan = Plan::with(&file, |cake| pantry.lend(cake))?;
+    let text = with_tiers(setup.source.cake.text(), &tiers);
+    let plan = planner.plan(&setup.source.with_text(text.clone()), Quality::Full, cancel)?;
     let bakes = pans
         .iter()
         .enumerate()

@@ -4,13 +4,12 @@ use super::{
     needs::Needs,
     problem::{Boards, Problem, Rules, Weights},
 };
-use cakefile::{CakeFile, CakeFileError, schema};
-use geom::units::Unit;
+use cakefile::{CakeFileError, schema};
+use geom::{Cancel, units::Unit};
 use plan::{
-    carve::Body,
+    PlanError, Planner, Source, Understood,
+    carve::CarveError,
     design::{self, Design, MaterialKind},
-    design_of,
-    lines::Lines,
     nothing_left,
     pantry::{DowelKind, Pan, Pantry},
 };
@@ -18,8 +17,10 @@ use plan::{
 /// Everything that a search starts from.
 #[derive(Debug, Clone)]
 pub struct Setup {
-    /// The cake file.
-    pub file: CakeFile,
+    /// The cake file, the pantry, and the files that both name.
+    pub source: Source,
+    /// The pantry, with what the cake file says of it.
+    pub pantry: Pantry,
     /// The cake; a tier stands in where it has none.
     pub design: Design,
     /// What its carved shape needs.
@@ -48,18 +49,16 @@ pub struct Setup {
     boards: Boards,
 }
 
-/// The cake in `file`, with what the pantry lends it; one tier stands in where it has none.
+/// The cake in `source`; one tier stands in where it has none.
 ///
 /// # Errors
 /// Every problem of the file at once.
-pub fn resolved(file: &CakeFile, pantry: &Pantry) -> Result<Design, CakeFileError> {
-    let lend = |cake: &mut schema::Cake| {
-        pantry.lend(cake);
+pub fn resolved(planner: &Planner, source: &Source) -> Result<Understood, CakeFileError> {
+    planner.understand(source, |cake, pantry| {
         if cake.tiers.is_empty() {
             cake.tiers.push(stand_in(pantry));
         }
-    };
-    design_of(file, lend).map(|(design, _)| design)
+    })
 }
 
 fn stand_in(pantry: &Pantry) -> schema::Tier {
@@ -86,16 +85,22 @@ fn stand_in(pantry: &Pantry) -> schema::Tier {
 }
 
 impl Setup {
-    /// Reads the cake in `file` and looks at its carved shape.
+    /// Reads the cake in `source` and looks at its carved shape.
     ///
     /// # Errors
-    /// Every problem of the file at once.
-    pub fn new(file: &CakeFile, pantry: &Pantry) -> Result<Self, CakeFileError> {
-        let design = resolved(file, pantry)?;
-        let lines = Lines::new(&design, design.tool).map_err(|nothing| nothing_left(file, &nothing))?;
-        let body = Body::new(&design, &lines, lines.all().len() - 1, design.tool);
+    /// Every problem of the file at once, or [`PlanError::Cancelled`].
+    pub fn new(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
+        let Understood { design, pantry, .. } = resolved(planner, source)?;
+        let file = &source.cake;
+        let wrong = |error| match error {
+            CarveError::NothingLeft(nothing) => nothing_left(file, &nothing).into(),
+            CarveError::Cancelled(stopped) => PlanError::Cancelled(stopped),
+            other => PlanError::Carve(other),
+        };
+        let lines = planner.lines(&design, cancel).map_err(wrong)?;
+        let target = planner.target(&design, &lines, cancel).map_err(wrong)?;
         let stacking = &pantry.stacking;
-        let needs = Needs::new(&body, stacking.step / 2.0, design.preview);
+        let needs = Needs::new(&target.0, stacking.step / 2.0, design.preview);
         let layers = || design.tiers.iter().flat_map(|tier| &tier.layers);
         let sponge = layers()
             .map(|layer| &layer.material)
@@ -103,7 +108,7 @@ impl Setup {
             .cloned()
             .or_else(|| design::material::built_in(&stacking.sponge))
             .or_else(|| design::material::built_in("sponge"))
-            .ok_or_else(|| file.error(Vec::new()))?;
+            .ok_or_else(|| PlanError::from(file.error(Vec::new())))?;
         let density = sponge.density;
         let filling = layers()
             .filter_map(|layer| layer.filling.as_ref())
@@ -149,7 +154,7 @@ impl Setup {
         let foot = stacking.foot.clone().filter(|_| rules.foot > 0.0);
         let coverings = design.coverings.iter().map(|covering| covering.thickness).sum();
         Ok(Self {
-            file: file.clone(),
+            source: source.clone(),
             needs,
             pans: pantry.pans.clone(),
             rules,
@@ -157,11 +162,12 @@ impl Setup {
             density,
             filling,
             board: kind.map_or_else(|| "card board".into(), |kind| kind.material.clone()),
-            dowel: thinnest(pantry),
+            dowel: thinnest(&pantry),
             foot,
             unit: design.unit,
             coverings,
             design,
+            pantry,
             boards: Boards::default(),
         })
     }

@@ -13,11 +13,13 @@ use crate::{
     arrange::{self, Aim, ArrangeError, Effort},
     quote::Quote,
 };
-use cakefile::{CakeFile, schema_pantry::Order};
-use geom::units::{Unit, UnitStyle};
+use geom::{
+    Cancel,
+    units::{Unit, UnitStyle},
+};
 use make::report::table;
 use plan::{
-    Plan, PlanError,
+    Plan, Planner, Quality, Source,
     pantry::{Pan, PanShape, Pantry, by_pan, loads_needed},
 };
 
@@ -76,10 +78,11 @@ struct Done {
 }
 
 impl Batch {
-    /// Plans every file with `pantry`; each cake file's own `[pantry]` lies over it.
-    pub fn new(files: &[CakeFile], pantry: &Pantry) -> Self {
+    /// Plans every order. Oven and packs are those of `pantry`, which all of them share; each cake file's own
+    /// `[pantry]` lies over it.
+    pub fn new(orders: &[Source], pantry: &Pantry) -> Self {
         let done: Vec<(String, Result<Done, String>)> =
-            files.par_iter().map(|file| (file.name().to_owned(), one(file, pantry))).collect();
+            orders.par_iter().map(|order| (order.cake.name().to_owned(), one(order))).collect();
         let mut batch = Self {
             rows: Vec::new(),
             failed: Vec::new(),
@@ -118,33 +121,25 @@ impl Batch {
     }
 }
 
-fn one(file: &CakeFile, shared: &Pantry) -> Result<Done, String> {
-    let cake = file.parse().document;
-    let pantry = match &cake {
-        Some(cake) => shared.with_cake(cake, file).map_err(|error| error.render(false))?,
-        None => shared.clone(),
-    };
-    let order = cake.as_ref().and_then(|cake| cake.order.clone()).unwrap_or_default();
-    let bare = cake.as_ref().is_some_and(|cake| cake.tiers.is_empty());
-    let plan = if bare { arranged(file, &pantry)? } else { planned(file, &pantry)? };
-    let found = Amounts::new(&plan, &pantry);
-    let quote = Quote::new(&plan, &found, &pantry, &order, 0.0);
-    Ok(done(file, &plan, &found, &quote, order, bare))
+fn one(source: &Source) -> Result<Done, String> {
+    let planner = Planner::new();
+    let bare = source.cake.parse().document.is_some_and(|cake| cake.tiers.is_empty());
+    let plan = if bare { arranged(&planner, source)? } else { planned(&planner, source)? };
+    let found = Amounts::new(&plan);
+    let quote = Quote::new(&plan, &found, 0.0);
+    Ok(done(source, &plan, &found, &quote, bare))
 }
 
-fn planned(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
-    Plan::with(file, |cake| pantry.lend(cake)).map_err(|error| match error {
-        PlanError::CakeFile(error) => error.render(false),
+fn planned(planner: &Planner, source: &Source) -> Result<Plan, String> {
+    planner.plan(source, Quality::Full, &Cancel::new()).map_err(|error| error.render())
+}
+
+fn arranged(planner: &Planner, source: &Source) -> Result<Plan, String> {
+    let found = arrange::propose(planner, source, &[Aim::Best], Effort::default(), &Cancel::new());
+    let found = found.map_err(|error| match error {
+        ArrangeError::CakeFile(error) => error.render(false),
         other => other.to_string(),
-    })
-}
-
-fn arranged(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
-    let found =
-        arrange::propose(file, pantry, &[Aim::Best], Effort::default()).map_err(|error| match error {
-            ArrangeError::CakeFile(error) => error.render(false),
-            other => other.to_string(),
-        })?;
+    })?;
     let trouble = found.trouble.map(|trouble| format!("{}; mend: {}", trouble.message, trouble.mend));
     match (trouble, found.proposals.into_iter().next()) {
         (None, Some(proposal)) => Ok(proposal.plan),
@@ -152,21 +147,15 @@ fn arranged(file: &CakeFile, pantry: &Pantry) -> Result<Plan, String> {
     }
 }
 
-fn done(
-    file: &CakeFile,
-    plan: &Plan,
-    amounts: &Amounts,
-    quote: &Quote,
-    order: Order,
-    arranged: bool,
-) -> Done {
+fn done(source: &Source, plan: &Plan, amounts: &Amounts, quote: &Quote, arranged: bool) -> Done {
+    let order = &plan.order;
     let served = amounts.servings.served.first();
     Done {
         row: Row {
-            file: file.name().to_owned(),
+            file: source.cake.name().to_owned(),
             name: plan.design.name.clone(),
-            client: order.client,
-            deliver: order.deliver,
+            client: order.client.clone(),
+            deliver: order.deliver.clone(),
             sound: !plan.has_errors(),
             arranged,
             bakes: amounts.bakes.iter().map(|group| group.bakes.len()).sum(),

@@ -16,7 +16,6 @@ pub use page::{Side, pages};
 pub use tell::text;
 
 use crate::amounts::Amounts;
-use cakefile::schema_pantry::Order;
 use geom::units::UnitStyle;
 use plan::{
     Plan,
@@ -122,7 +121,8 @@ pub struct Quote {
 
 impl Quote {
     /// What `plan` costs to make and to buy. `plastic_g` is the mass of what is printed for it.
-    pub fn new(plan: &Plan, amounts: &Amounts, pantry: &Pantry, order: &Order, plastic_g: f64) -> Self {
+    pub fn new(plan: &Plan, amounts: &Amounts, plastic_g: f64) -> Self {
+        let (pantry, order) = (&plan.pantry, &plan.order);
         let money = &pantry.money;
         let mut sum = Sum { money, lines: Vec::new(), unpriced: Vec::new() };
         ingredients(&mut sum, amounts);

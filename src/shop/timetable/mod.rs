@@ -103,17 +103,12 @@ struct Task {
 }
 
 impl Timetable {
-    /// When everything is done for `plan`, handed over as `order` says.
+    /// When everything is done for `plan`, handed over as its order says.
     ///
     /// # Errors
     /// Without a date that can be read.
-    pub fn new(
-        plan: &Plan,
-        amounts: &Amounts,
-        pantry: &Pantry,
-        order: &Order,
-        today: DateTime,
-    ) -> Result<Self, TimeError> {
+    pub fn new(plan: &Plan, amounts: &Amounts, today: DateTime) -> Result<Self, TimeError> {
+        let (pantry, order) = (&plan.pantry, &plan.order);
         let deliver = delivery(order)?;
         let tasks = tasks(plan, amounts, pantry, order);
         let day = Day { from: pantry.times.from, to: pantry.times.to };

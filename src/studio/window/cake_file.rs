@@ -1,34 +1,38 @@
 //! The window's usual source: a cake file on disk, planned anew whenever it or a drawing changes.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use glam::DVec3;
 
 use super::source::{CakeSource, Finding, LayerFigures, LoadedCake};
-use cakefile::CakeFile;
+use cakefile::world::World;
 use make::solids;
-use plan::{Plan, PlanError, carve::Place, stack::SlabKind};
+use plan::{Plan, Source, carve::Place, stack::SlabKind};
 
 /// A cake file on disk.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct CakeFileSource {
+    world: Arc<dyn World>,
     path: PathBuf,
+    pantry: Option<PathBuf>,
 }
 
 impl CakeFileSource {
-    /// The cake in this file. Nothing is read yet.
-    pub fn new(path: impl Into<PathBuf>) -> Self {
-        Self { path: path.into() }
+    /// The cake in the file at `path`, made from the pantry in the file at `pantry`; where none is named from the one
+    /// beside the cake file. Nothing is read yet.
+    pub fn new(world: Arc<dyn World>, path: &Path, pantry: Option<&Path>) -> Self {
+        Self { world, path: path.to_owned(), pantry: pantry.map(Path::to_owned) }
     }
 }
 
 impl CakeSource for CakeFileSource {
     fn load(&self) -> Result<LoadedCake, String> {
-        let file = CakeFile::read(&self.path).map_err(|error| error.render(false))?;
-        let plan = Plan::new(&file).map_err(|error| match error {
-            PlanError::CakeFile(error) => error.render(false),
-            other => other.to_string(),
-        })?;
+        let source = Source::read(self.world.clone(), &self.path, self.pantry.as_deref());
+        let source = source.map_err(|error| error.render(false))?;
+        let plan = Plan::new(&source).map_err(|error| error.render())?;
         Ok(LoadedCake::from(&plan))
     }
 

@@ -3,7 +3,7 @@
 use std::fs;
 
 use assert_cmd::Command;
-use crumbline::{amounts::Amounts, cakefile::CakeFile, pantry::Pantry, plan::Plan};
+use crumbline::{amounts::Amounts, plan::Plan};
 
 fn example() -> String {
     format!("{}/assets/examples/toadstool-house/toadstool-house.cake.toml", env!("CARGO_MANIFEST_DIR"))
@@ -76,13 +76,13 @@ fn scaled(option: [&str; 2]) -> Plan {
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     assert!(String::from_utf8_lossy(&output.stdout).contains("The shape is scaled to"));
-    Plan::new(&CakeFile::read(&copy).unwrap()).unwrap()
+    crate::planned(&crate::read(&copy).unwrap()).unwrap()
 }
 
 #[test]
 fn a_shape_is_scaled_to_serve_so_many() {
     let plan = scaled(["--serve", "30"]);
-    let served = Amounts::new(&plan, &Pantry::usual()).servings.served[0].by_cutting;
+    let served = Amounts::new(&plan).servings.served[0].by_cutting;
     assert!((30..=34).contains(&served), "{served}");
 }
 

@@ -3,16 +3,16 @@
 use std::path::Path;
 
 use crumbline::{
-    cakefile::CakeFile,
-    pantry::Pantry,
-    plan::Plan,
+    geom::Cancel,
+    plan::{Plan, Planner, Source},
     scale::{Goal, ScaleError, scale, scaled},
 };
 
 use crate::support::assert_close;
 
-fn example(name: &str) -> CakeFile {
-    CakeFile::read(Path::new(&format!("assets/examples/{name}/{name}.cake.toml"))).unwrap()
+fn example(name: &str) -> Source {
+    let path = format!("assets/examples/{name}/{name}.cake.toml");
+    Source::read(crate::disk(), Path::new(&path), None).unwrap()
 }
 
 /// Finished volume without what is added grows with the cube of the scale, whether the shape is typed, drawn in an
@@ -20,9 +20,9 @@ fn example(name: &str) -> CakeFile {
 #[test]
 fn shapes_that_are_drawn_beside_the_cake_file_grow_with_it() {
     for name in ["toadstool-house", "sitting-hen", "pebble-lantern"] {
-        let file = example(name);
-        let before = Plan::new(&file).unwrap();
-        let after = Plan::new(&scaled(&file, 1.25).unwrap().file).unwrap();
+        let source = example(name);
+        let before = Plan::new(&source).unwrap();
+        let after = Plan::new(&scaled(&source, 1.25).unwrap().source).unwrap();
         let sizes = |plan: &Plan| plan.design.shape.size();
         assert_close(name, sizes(&after).z, 1.25 * sizes(&before).z, 2e-3);
         assert_close(name, sizes(&after).x, 1.25 * sizes(&before).x, 2e-3);
@@ -36,11 +36,11 @@ fn shapes_that_are_drawn_beside_the_cake_file_grow_with_it() {
 
 #[test]
 fn a_cake_is_scaled_to_a_height_and_into_a_space() {
-    let (file, pantry) = (example("toadstool-house"), Pantry::usual());
-    let tall = Plan::new(&scale(&file, &pantry, Goal::Height(300.0)).unwrap().file).unwrap();
+    let (planner, source) = (Planner::new(), example("toadstool-house"));
+    let scale = |goal| scale(&planner, &source, goal, &Cancel::new()).unwrap().source;
+    let tall = Plan::new(&scale(Goal::Height(300.0))).unwrap();
     assert_close("height", tall.design.shape.size().z, 300.0, 1e-4);
-    let fitted = scale(&file, &pantry, Goal::Fit([400.0, 400.0, 250.0])).unwrap();
-    let plan = Plan::new(&fitted.file).unwrap();
+    let plan = Plan::new(&scale(Goal::Fit([400.0, 400.0, 250.0]))).unwrap();
     let size = plan.design.shape.size();
     let board = plan.design.board.as_ref().map_or(0.0, |board| board.thickness);
     assert!(size.x.max(size.y) <= 400.001 && size.z + board <= 250.001, "{size}");

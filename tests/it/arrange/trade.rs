@@ -3,7 +3,9 @@
 use crumbline::{
     arrange::{Aim, Effort, Proposals, propose},
     cakefile::CakeFile,
+    geom::Cancel,
     pantry::{PanShape, Pantry},
+    plan::{Planner, Source},
 };
 
 fn proposals(text: &str, pantry: &str) -> Proposals {
@@ -13,7 +15,12 @@ fn proposals(text: &str, pantry: &str) -> Proposals {
         Pantry::usual().with_file(&CakeFile::from_text("pantry.toml", "", pantry)).unwrap()
     };
     let file = CakeFile::from_text("test.cake.toml", "", text);
-    propose(&file, &pantry, &Aim::ALL, Effort::default()).unwrap_or_else(|error| panic!("{error:?}"))
+    found(&crate::source(&file).with_pantry(pantry))
+}
+
+fn found(source: &Source) -> Proposals {
+    let found = propose(&Planner::new(), source, &Aim::ALL, Effort::default(), &Cancel::new());
+    found.unwrap_or_else(|error| panic!("{error:?}"))
 }
 
 fn inches(shape: PanShape) -> f64 {
@@ -105,7 +112,7 @@ fn every_proposal_is_planned_as_it_is() {
         ("bowl", BOWL),
     ] {
         let file = CakeFile::from_text("x", "assets/examples/toadstool-house", text);
-        let found = propose(&file, &Pantry::usual(), &Aim::ALL, Effort::default()).unwrap();
+        let found = found(&crate::source(&file));
         assert!(!found.proposals.is_empty(), "{name}");
         for proposal in &found.proposals {
             let errors: Vec<_> = proposal.plan.findings.iter().filter(|f| f.code != "cake-file").collect();

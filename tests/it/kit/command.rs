@@ -3,7 +3,7 @@
 use std::{fs, path::Path, time::Duration};
 
 use assert_cmd::Command;
-use crumbline::{cakefile::CakeFile, plan::Plan};
+use crumbline::cakefile::CakeFile;
 use glam::DVec3;
 
 use super::CONE;
@@ -128,17 +128,17 @@ fn an_outline_that_crosses_itself_is_remarked() {
         "[[0, 0], [30, 0], [30, 12], [10, 12], [10, 40], [0, 40]]",
         "[[0, 0], [30, 30], [30, 0], [0, 30]]",
     );
-    let plan = Plan::new(&CakeFile::from_text("bow", "", bow)).unwrap();
+    let plan = crate::planned(&CakeFile::from_text("bow", "", bow)).unwrap();
     assert!(plan.findings.iter().any(|f| f.message.contains("crosses itself")), "{:?}", plan.findings);
-    let plan = Plan::new(&CakeFile::from_text("flag", "", CONE)).unwrap();
+    let plan = crate::planned(&CakeFile::from_text("flag", "", CONE)).unwrap();
     assert!(!plan.findings.iter().any(|f| f.message.contains("crosses itself")));
 }
 
 #[test]
 fn settings_are_read_from_the_cake_file_and_refused_by_name() {
     let file = |printing: &str| CakeFile::from_text("test", "", format!("{CONE}\n[printing]\n{printing}\n"));
-    let plan =
-        Plan::new(&file("bed = [300, \"31 cm\", 400]\nnozzle = 0.35\nplate = 5\ninfill = 0.15")).unwrap();
+    let plan = crate::planned(&file("bed = [300, \"31 cm\", 400]\nnozzle = 0.35\nplate = 5\ninfill = 0.15"))
+        .unwrap();
     let printing = &plan.design.printing;
     assert_eq!((printing.bed, printing.nozzle, printing.plate), (DVec3::new(300.0, 310.0, 400.0), 0.35, 5.0));
     for (wrong, said) in [
@@ -150,7 +150,7 @@ fn settings_are_read_from_the_cake_file_and_refused_by_name() {
         ("stand_below = -3", "above the board"),
         ("nozle = 0.4", "nozzle"),
     ] {
-        let error = Plan::new(&file(wrong)).unwrap_err();
+        let error = crate::planned(&file(wrong)).unwrap_err();
         let text = match error {
             crumbline::plan::PlanError::CakeFile(error) => error.render(false),
             other => panic!("{other}"),

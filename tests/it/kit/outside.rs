@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crumbline::{design::Printing, export::write_stl, kit::Group, plan::Plan};
+use crumbline::{design::Printing, export::write_stl, kit::Group};
 use glam::DVec3;
 
 use super::{CONE, command::write_example, kit, large};
@@ -65,7 +65,7 @@ fn the_edge_of_a_written_scraper_follows_the_curves_of_the_cake_file() {
     let Some(python) = python() else { return };
     let folder = tempfile::tempdir().unwrap();
     let cake = "assets/examples/toadstool-house/toadstool-house.cake.toml";
-    let plan = Plan::new(&crumbline::cakefile::CakeFile::read(Path::new(cake)).unwrap()).unwrap();
+    let plan = crate::planned(&crate::read(Path::new(cake)).unwrap()).unwrap();
     let made =
         crumbline::kit::Kit::new(&plan, &large(), &[Group::Scrapers], &crumbline::progress::NoProgress)
             .unwrap();

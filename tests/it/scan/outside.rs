@@ -3,9 +3,8 @@
 use std::fs;
 
 use crumbline::{
-    cakefile::CakeFile,
     geom::{Depths, TriMesh},
-    plan::Plan,
+    plan::Planner,
     scan::{Format, Mending, Placing, Scale, mended},
 };
 use glam::{DVec3, dvec3};
@@ -109,16 +108,16 @@ fn a_messy_pebble_has_the_volume_of_the_clean_one() {
 fn the_boulder_is_a_sound_shape() {
     let path =
         std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/examples/boulder/boulder.cake.toml");
-    let file = CakeFile::read(&path).unwrap();
-    let cake = file.parse().document.unwrap();
-    let (design, remarks) = crumbline::design::resolve(&cake, &file).unwrap();
+    let file = crate::read(&path).unwrap();
+    let understood = Planner::new().understand(&crate::source(&file), |_, _| ()).unwrap();
+    let (design, remarks) = (understood.design, understood.remarks);
     let mesh = &design.shape.form().unwrap().mesh;
     mesh.check().unwrap();
     let told: Vec<&str> = remarks.iter().map(|remark| remark.message.as_str()).collect();
     assert_eq!(told, ["boulder.stl: it was open underneath and was closed there"]);
     let (lo, hi) = mesh.bounds().unwrap();
     assert!(lo.z == 0.0 && hi.z > 150.0 && hi.z < 200.0, "{lo} {hi}");
-    let plan = Plan::new(&file).unwrap();
+    let plan = crate::planned(&file).unwrap();
     assert!(!plan.has_errors(), "{:?}", plan.findings);
     let carved = plan.lines.carved().solid.clone().expect("no section describes a stone");
     carved.check().unwrap();

@@ -4,7 +4,6 @@
 use std::{fs, path::Path};
 
 use crumbline::{
-    cakefile::CakeFile,
     export::write_stl,
     geom::Tolerance,
     model::PartKind,
@@ -24,7 +23,7 @@ use crate::{
 
 fn example(name: &str) -> Plan {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("assets/examples/{name}/{name}.cake.toml"));
-    Plan::new(&CakeFile::read(path).unwrap()).unwrap()
+    crate::planned(&crate::read(path).unwrap()).unwrap()
 }
 
 const EXAMPLES: [&str; 3] = ["toadstool-house", "garden-urn", "lopsided-bell"];

@@ -108,8 +108,8 @@ fn an_unknown_material_is_told_by_the_reader() {
     let text =
         turned("[[90, 0], [90, 80]]", &[80.0]).replace("height = 80", "height = 80\nmaterial = \"granite\"");
     let file = crumbline::cakefile::CakeFile::from_text("test", "", &text);
-    let error = format!("{}", Plan::new(&file).unwrap_err());
-    let shown = match Plan::new(&file).unwrap_err() {
+    let error = format!("{}", crate::planned(&file).unwrap_err());
+    let shown = match crate::planned(&file).unwrap_err() {
         crumbline::plan::PlanError::CakeFile(error) => error.render(false),
         other => other.to_string(),
     };
@@ -170,7 +170,9 @@ fn settings_that_cannot_be_meant_are_refused() {
     ] {
         let text = turned("[[90, 0], [90, 80]]", &[80.0]) + &format!("[support]\n{wrong}\n");
         let file = crumbline::cakefile::CakeFile::from_text("test", "", &text);
-        let crumbline::plan::PlanError::CakeFile(error) = Plan::new(&file).unwrap_err() else { panic!() };
+        let crumbline::plan::PlanError::CakeFile(error) = crate::planned(&file).unwrap_err() else {
+            panic!()
+        };
         assert!(error.render(false).contains(said), "{wrong}: {}", error.render(false));
     }
 }

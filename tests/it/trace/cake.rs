@@ -1,11 +1,14 @@
 //! Pictures in cake files: a turned shape, a detail, a silhouette, and what is said about them.
 
-use std::{f64::consts::PI, fs, io};
+use std::{f64::consts::PI, fs};
 
 use crumbline::{
-    cakefile::{CakeFile, Diagnostic, FieldPath, Severity, schema::Outline},
-    outline::{Loader, Placement, View, to_path, to_silhouette},
-    plan::Plan,
+    cakefile::{
+        CakeFile, Diagnostic, FieldPath, Severity,
+        schema::Outline,
+        world::{Beside, Memory},
+    },
+    outline::{Placement, View, to_path, to_silhouette},
     units::Unit,
 };
 use glam::DVec2;
@@ -13,15 +16,6 @@ use kurbo::Shape;
 
 use super::{drawn, png};
 use crate::support::{assert_close, tolerance};
-
-/// One picture under any name.
-struct Bytes(Vec<u8>);
-
-impl Loader for Bytes {
-    fn load(&self, _: &str) -> io::Result<Vec<u8>> {
-        Ok(self.0.clone())
-    }
-}
 
 fn outline(picture: &str) -> Outline {
     #[derive(serde::Deserialize)]
@@ -50,7 +44,8 @@ fn a_silhouette_has_its_holes_and_islands() {
     let field = FieldPath::root().key("shape");
     let read = |picture: &str, view| {
         let mut problems = Vec::new();
-        let loader = Bytes(bucket());
+        let world = Memory::new().with("it.png", bucket());
+        let loader = Beside::new(&world, "");
         let found = to_silhouette(
             &outline(picture),
             Unit::Millimetre,
@@ -83,7 +78,8 @@ fn a_turned_shape_and_a_detail_take_the_same_picture() {
     let field = FieldPath::root().key("shape");
     let read = |picture: &str, placement| {
         let mut problems = Vec::new();
-        let loader = Bytes(bucket());
+        let world = Memory::new().with("it.png", bucket());
+        let loader = Beside::new(&world, "");
         let path = to_path(&outline(picture), Unit::Centimetre, placement, &field, &loader, &mut problems);
         (path, problems)
     };
@@ -125,7 +121,7 @@ pan = { round = 140 }
 height = 110
 "#;
     let file = CakeFile::from_text("bucket.cake.toml", folder.path(), text);
-    let plan = Plan::new(&file).unwrap();
+    let plan = crate::planned(&file).unwrap();
     // Pappus, as an integral along the outline of the half section.
     let around = |(a, b): (DVec2, DVec2)| (a.x * a.x + a.x * b.x + b.x * b.x) * (b.y - a.y) / 6.0;
     let volume = 2.0 * PI * plan.lines.finished().section.edges().map(around).sum::<f64>();
@@ -136,14 +132,14 @@ height = 110
     assert!(found.iter().any(|m| m.contains("both halves are alike")), "{found:?}");
     let broken =
         CakeFile::from_text("bucket.cake.toml", folder.path(), text.replace("bucket.png", "gone.png"));
-    let error = Plan::new(&broken).unwrap_err().to_string();
+    let error = crate::planned(&broken).unwrap_err().to_string();
     assert!(error.contains("cannot read gone.png"), "{error}");
 }
 
 #[test]
 fn the_pebble_lantern_is_drawn_by_its_own_script_and_sound() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/examples/pebble-lantern");
-    let plan = Plan::new(&CakeFile::read(folder.join("pebble-lantern.cake.toml")).unwrap()).unwrap();
+    let plan = crate::planned(&crate::read(folder.join("pebble-lantern.cake.toml")).unwrap()).unwrap();
     assert!(plan.findings.iter().all(|f| f.severity == Severity::Note), "{:?}", plan.findings);
     // The script needs nothing but Python; it takes some seconds.
     let scratch = tempfile::tempdir().unwrap();

@@ -1,0 +1,50 @@
+//! Which cake a command is about.
+
+use std::{path::PathBuf, sync::Arc};
+
+use cakefile::world::{Disk, World};
+use clap::Args;
+use plan::{Plan, Source};
+
+use super::error::CliError;
+
+/// The cake file and the pantry that it is made from.
+#[derive(Debug, Clone, Args)]
+pub struct CakeArgs {
+    /// The cake file.
+    pub cake: PathBuf,
+    /// The pantry.
+    #[command(flatten)]
+    pub pantry: PantryArgs,
+}
+
+/// The pantry that cakes are made from.
+#[derive(Debug, Clone, Args)]
+pub struct PantryArgs {
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
+    #[arg(long, value_name = "FILE")]
+    pub pantry: Option<PathBuf>,
+}
+
+/// The files on disk.
+pub fn disk() -> Arc<dyn World> {
+    Arc::new(Disk::new())
+}
+
+impl CakeArgs {
+    /// What the cake is planned from.
+    ///
+    /// # Errors
+    /// A cake file that cannot be read, or every problem of the pantry file.
+    pub fn source(&self) -> Result<Source, CliError> {
+        Ok(Source::read(disk(), &self.cake, self.pantry.pantry.as_deref())?)
+    }
+
+    /// The plan of the cake.
+    ///
+    /// # Errors
+    /// Every problem of the cake file or of the pantry file, or a cake that cannot be planned.
+    pub fn plan(&self) -> Result<Plan, CliError> {
+        Ok(Plan::new(&self.source()?)?)
+    }
+}
