@@ -392,8 +392,8 @@ fn edited<'a>(mut solid: Solid, edits: impl Iterator<Item = &'a Edit>, (low, hig
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design;
-    use cakefile::CakeFile;
+    use crate::{Planner, Source};
+    use cakefile::{CakeFile, world::Memory};
 
     const CUT_ALL_ROUND: &str = r#"
 crumbline = 1
@@ -438,7 +438,8 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
     #[test]
     fn what_is_sewn_is_what_a_boolean_of_the_whole_makes() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
-        let (design, _) = design::resolve(&file.parse().document.unwrap(), &file).unwrap();
+        let source = Source::new(file, Arc::new(Memory::new()));
+        let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
         let lines = Lines::new(&design, design.tool).unwrap();
         for level in 0..3 {
             for tolerance in [design.preview, design.tool] {
