@@ -45,6 +45,14 @@ impl Cancel {
     }
 }
 
+/// Does work that takes a request to its end: nobody can make this one.
+///
+/// # Panics
+/// When `work` makes the request itself.
+pub fn uncancelled<T>(work: impl FnOnce(&Cancel) -> Result<T, Cancelled>) -> T {
+    work(&Cancel::new()).expect("nobody else holds the request")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

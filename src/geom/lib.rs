@@ -39,7 +39,7 @@ mod values;
 pub mod wedge;
 
 pub use bay::{Bay, Inner, Run};
-pub use cancel::{Cancel, Cancelled};
+pub use cancel::{Cancel, Cancelled, uncancelled};
 pub use depths::Tree;
 pub use depths::{Depths, Nearest};
 pub use hull::Hull;

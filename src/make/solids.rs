@@ -12,7 +12,7 @@ use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
 use formats::model::{Model, Part, PartKind, Rgb};
-use geom::{Region, Solid, Tolerance, TriMesh, revolve};
+use geom::{Region, Solid, Tolerance, TriMesh, revolve, uncancelled};
 use plan::{
     Plan,
     carve::{Body, Sections, SlabCarving, Surface, add_solid},
@@ -83,7 +83,7 @@ fn made(plan: &Plan, level: usize, tolerance: Tolerance) -> (Body, TriMesh) {
         .body(level, tolerance)
         .map(|(body, edited)| (body.clone(), body.surface(edited, body.meridians(tolerance))));
     known.unwrap_or_else(|| {
-        let body = Body::new(&plan.design, &plan.lines, level, tolerance);
+        let body = uncancelled(|cancel| Body::new(&plan.design, &plan.lines, level, tolerance, cancel));
         let mesh = body.mesh(body.meridians(tolerance));
         (body, mesh)
     })
@@ -300,7 +300,8 @@ impl Maker<'_> {
 
     fn add(&self, index: usize, trim: &Trim) -> Option<Part> {
         let material = trim.material.as_ref()?;
-        let solid = add_solid(trim, &self.plan.lines, &self.bodies[0], self.tolerance)?;
+        let add = |cancel: &_| add_solid(trim, &self.plan.lines, &self.bodies[0], self.tolerance, cancel);
+        let solid = uncancelled(add)?;
         Some(part(&trim.name, PartKind::Add, index, &material.name, material.colour, solid.to_mesh()))
     }
 
@@ -308,8 +309,9 @@ impl Maker<'_> {
     fn inlay(&self, index: usize, trim: &Trim) -> Option<Part> {
         let colour = trim.colour.filter(|_| trim.operation == Operation::Cut)?;
         let Tool::Relief(relief) = &trim.tool else { return None };
-        let surface = Surface { lines: &self.plan.lines, depth: 0.0, tolerance: self.tolerance };
-        let solid = surface.floor(relief, INLAY);
+        let (lines, tolerance) = (&self.plan.lines, self.tolerance);
+        let solid =
+            uncancelled(|cancel| Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY));
         Some(part(&trim.name, PartKind::Inlay, index, "sugar paste", colour, solid.to_mesh()))
     }
 }

@@ -17,7 +17,7 @@ use std::{
 use glam::DVec3;
 
 use crate::design::{Covering, Design, Tool, Trim};
-use geom::{Region, Tolerance, TriMesh, revolve::at_bearing};
+use geom::{Cancel, Cancelled, Region, Tolerance, TriMesh, revolve::at_bearing};
 use outside::Outside;
 
 /// One of the lines: the section of the solid inside it.
@@ -79,12 +79,23 @@ pub struct NothingLeft {
     pub total: f64,
 }
 
+/// Why there are no lines.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LinesError {
+    /// The coverings leave no cake.
+    #[error(transparent)]
+    NothingLeft(#[from] NothingLeft),
+    /// It was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+}
+
 impl Lines {
     /// Finds every line of `design`, curves within `tolerance`.
     ///
     /// # Errors
-    /// When the coverings leave nothing to carve.
-    pub fn new(design: &Design, tolerance: Tolerance) -> Result<Self, NothingLeft> {
+    /// When the coverings leave nothing to carve, or once `cancel` asks to stop.
+    pub fn new(design: &Design, tolerance: Tolerance, cancel: &Cancel) -> Result<Self, LinesError> {
         let deepest = total(&design.coverings) + deepest_relief(&design.trims);
         let outside = Outside::new(&design.shape, deepest, design.grid);
         let (section, solid) = (design.shape.section().clone(), design.shape.form().map(|f| f.mesh.clone()));
@@ -97,16 +108,16 @@ impl Lines {
                 Some(*depth)
             })
             .collect();
-        for (index, inset) in outside.insets(&depths, tolerance).into_iter().enumerate() {
+        for (index, inset) in outside.insets(&depths, tolerance, cancel)?.into_iter().enumerate() {
             let (covering, depth) = (&design.coverings[index], depths[index]);
             if inset.section.between(0.0, SLIVER).is_empty() || inset.section.is_empty() {
                 let covering = covering.material.name.clone();
-                return Err(NothingLeft { index, covering, total: depth });
+                return Err(NothingLeft { index, covering, total: depth }.into());
             }
             let name = line_name(&design.coverings, index);
             lines.push(Line { name, depth, section: inset.section, solid: inset.solid });
         }
-        let lost = outside.lost(&lines[lines.len() - 1], tolerance);
+        let lost = outside.lost(&lines[lines.len() - 1], tolerance, cancel)?;
         Ok(Self { lines, lost, outside: Arc::new(outside), insets: Arc::default() })
     }
 
@@ -132,21 +143,27 @@ impl Lines {
 
     /// What lies `depth` mm inside the finished line, or outside it where `depth` is negative; no deeper than
     /// coverings and pressed-in outlines go.
-    pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Inset {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn inset(&self, depth: f64, tolerance: Tolerance, cancel: &Cancel) -> Result<Inset, Cancelled> {
         let key = (depth.to_bits(), tolerance.chord_mm().to_bits());
         // A panic elsewhere leaves the map whole: it only ever gains finished regions.
         let known = || self.insets.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(inset) = known().get(&key) {
-            return inset.clone();
+            return Ok(inset.clone());
         }
-        let inset = self.outside.inset(depth, tolerance);
+        let inset = self.outside.inset(depth, tolerance, cancel)?;
         known().insert(key, inset.clone());
-        inset
+        Ok(inset)
     }
 
     /// What is left while the knife is still `by` mm off the carved line.
-    pub fn before_carved(&self, by: f64, tolerance: Tolerance) -> Inset {
-        self.outside.before(self.carved(), by, tolerance)
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn before_carved(&self, by: f64, tolerance: Tolerance, cancel: &Cancel) -> Result<Inset, Cancelled> {
+        self.outside.before(self.carved(), by, tolerance, cancel)
     }
 
     /// How far `p` lies inside the finished line, mm, coverings that are not under the cake left out: negative

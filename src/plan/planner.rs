@@ -160,11 +160,7 @@ impl Planner {
             grid: design.grid,
             tolerance: design.tool,
         };
-        self.lines.get_or(key, |_| {
-            let lines = Lines::new(design, design.tool)?;
-            cancel.check()?;
-            Ok(lines)
-        })
+        self.lines.get_or(key, |_| Ok(Lines::new(design, design.tool, cancel)?))
     }
 
     /// The solid inside the carved line of `design`, with what stands in its bays.
@@ -178,9 +174,8 @@ impl Planner {
         cancel: &Cancel,
     ) -> Result<Arc<Target>, CarveError> {
         self.targets.get_or(body_key(design, lines, design.tool), |_| {
-            let body = Body::new(design, lines, lines.all().len() - 1, design.tool);
-            let edited = body.edited(body.meridians(design.tool));
-            cancel.check()?;
+            let body = Body::new(design, lines, lines.all().len() - 1, design.tool, cancel)?;
+            let edited = body.edited(body.meridians(design.tool), cancel)?;
             Ok((body, edited))
         })
     }
@@ -193,9 +188,7 @@ impl Planner {
             || self.carve(&design, &lines, &stack, cancel),
             || {
                 self.bulks.get_or(body_key(&design, &lines, design.preview), |_| {
-                    let bulk = Bulk::new(&design, &lines, design.preview);
-                    cancel.check()?;
-                    Ok(bulk)
+                    Ok(Bulk::new(&design, &lines, design.preview, cancel)?)
                 })
             },
         );
@@ -239,9 +232,7 @@ impl Planner {
         let key = (Same(target.clone()), Same(stack.clone()), design.tool);
         let carving = self.carvings.get_or(key, |_| {
             let (body, edited) = (*target).clone();
-            let carving = Carving::of(body, edited, stack, design.tool)?;
-            cancel.check()?;
-            Ok::<_, CarveError>(carving)
+            Carving::of(body, edited, stack, design.tool, cancel)
         })?;
         let style = UnitStyle::new(design.unit);
         let found = findings(&Evidence { design, lines, stack, carving: &carving, style });

@@ -4,7 +4,7 @@ use std::{fs, path::Path};
 
 use crumbline::{
     carve::Body,
-    geom::{Tolerance, TriMesh, revolve},
+    geom::{Tolerance, TriMesh, revolve, uncancelled},
     plan::Plan,
     stack::SlabKind,
 };
@@ -12,7 +12,7 @@ use crumbline::{
 /// Writes the carved shape without its cuts, the cuts, and the raw layers of `plan`, within `tolerance`.
 pub fn write(plan: &Plan, tolerance: Tolerance, path: &Path) {
     let carved = plan.lines.all().len() - 1;
-    let body = Body::new(&plan.design, &plan.lines, carved, tolerance);
+    let body = uncancelled(|cancel| Body::new(&plan.design, &plan.lines, carved, tolerance, cancel));
     let target = revolve::revolve(&body.section, body.meridians(tolerance));
     let tools: Vec<TriMesh> = body.edits.iter().map(|edit| edit.solid.to_mesh()).collect();
     let layers: Vec<TriMesh> = plan

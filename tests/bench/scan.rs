@@ -20,7 +20,7 @@ use std::{
 use crumbline::{
     cakefile::world::Disk,
     export::stl,
-    geom::{Depths, TriMesh},
+    geom::{Depths, TriMesh, uncancelled},
     plan::{Plan, Source},
     scan::{self, Mending, Placing, Scale},
 };
@@ -104,11 +104,11 @@ fn steps(model: &std::path::Path) {
     let depths = Depths::new(&mesh);
     timed("undercuts", median(|| scan::undercuts(&mesh, &depths)));
     for step in [1.5, 2.0, 3.0] {
-        let insets = depths.insets(&[3.0, 9.0], step);
+        let insets = uncancelled(|cancel| depths.insets(&[3.0, 9.0], step, cancel));
         let triangles: usize = insets.iter().map(TriMesh::len).sum();
         timed(
             &format!("two insets, step {step} mm, {triangles} triangles"),
-            median(|| depths.insets(&[3.0, 9.0], step)),
+            median(|| uncancelled(|cancel| depths.insets(&[3.0, 9.0], step, cancel))),
         );
     }
 }

@@ -11,6 +11,7 @@ use crumbline::{
     cakefile::{CakeFile, Severity},
     carve::Body,
     design::Printing,
+    geom::uncancelled,
     kit::{Group, Kit},
     plan::{Plan, PlanError},
     progress::NoProgress,
@@ -169,7 +170,7 @@ fn details_lie_where_they_are_drawn() {
         let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], &more));
         assert!(plan.findings.iter().all(|f| f.code != "cut-misses"), "{:?}", plan.findings);
         assert_close(side, volumes(&plan)[0], 960_000.0 - 400.0, 1e-9);
-        let body = Body::new(&plan.design, &plan.lines, 0, plan.design.tool);
+        let body = uncancelled(|cancel| Body::new(&plan.design, &plan.lines, 0, plan.design.tool, cancel));
         let (lo, hi) = body.edits[0].solid.bounds().unwrap();
         let (lo, hi) = (lo.max(DVec3::new(-60.0, -40.0, 0.0)), hi.min(DVec3::new(60.0, 40.0, 100.0)));
         assert!((lo - low).length() < 1e-6 && (hi - high).length() < 1e-6, "{side}: {lo} {hi}");

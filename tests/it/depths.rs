@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crumbline::geom::{Depths, MeshDefect, Region, TriMesh, revolve};
+use crumbline::geom::{Depths, MeshDefect, Region, TriMesh, revolve, uncancelled};
 use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
@@ -178,8 +178,10 @@ fn pieces_part_and_vanish_and_threads_change_nothing() {
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let many = rayon::ThreadPoolBuilder::new().num_threads(7).build().unwrap();
     let levels = [6.0, -5.0, 2.5];
-    let (one, seven) =
-        (alone.install(|| depths.insets(&levels, 2.0)), many.install(|| depths.insets(&levels, 2.0)));
+    let (one, seven) = (
+        alone.install(|| uncancelled(|cancel| depths.insets(&levels, 2.0, cancel))),
+        many.install(|| uncancelled(|cancel| depths.insets(&levels, 2.0, cancel))),
+    );
     assert!(one == seven, "the number of threads changes the mesh");
 }
 
@@ -199,7 +201,11 @@ fn every_inset_of_a_crowd_of_boxes_is_closed() {
         crumbline::geom::Solid::union_all(&[mesh.clone(), mesh.placed(&glam::DAffine3::IDENTITY)]).to_mesh();
     let depths = Depths::new(&mesh);
     for step in [0.9, 1.7] {
-        for (i, inset) in depths.insets(&[0.4, 0.9, 1.3, -0.3, -0.8, -1.4], step).into_iter().enumerate() {
+        for (i, inset) in
+            uncancelled(|cancel| depths.insets(&[0.4, 0.9, 1.3, -0.3, -0.8, -1.4], step, cancel))
+                .into_iter()
+                .enumerate()
+        {
             match inset.check() {
                 Ok(()) => {}
                 Err(MeshDefect::NoVolume { .. }) if inset.is_empty() => {}

@@ -10,7 +10,7 @@ use crumbline::{
     carve::Surface,
     design::{Operation, Tool},
     export::write_model,
-    geom::TriMesh,
+    geom::{Cancel, TriMesh},
     model::{Model, PartKind},
     plan::Plan,
     progress::NoProgress,
@@ -193,8 +193,9 @@ fn assert_grown(expected: &Value) {
     assert!(tools.len() == found.len() && tools.len() >= 7);
     for (fixture, theirs) in tools.iter().zip(found) {
         let by = fixture["by"].as_f64().unwrap();
-        let surface = Surface { lines: &any.lines, depth: by, tolerance: tolerance(0.01) };
-        let ours = surface.solid(&tool_of(fixture), Operation::Cut).volume();
+        let surface =
+            Surface { lines: &any.lines, depth: by, tolerance: tolerance(0.01), cancel: &Cancel::new() };
+        let ours = surface.solid(&tool_of(fixture), Operation::Cut).unwrap().volume();
         let lack = 1.0 - theirs["volume"].as_f64().unwrap() / ours;
         let allowed = if fixture.get("ring").is_some() { 0.03 } else { 0.015 };
         assert!((-1e-3..allowed).contains(&lack), "{}: {ours}, they lack {lack}", fixture["name"]);

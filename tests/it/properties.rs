@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 use crumbline::{
     carve::{Body, general_volumes, solid_volumes, turned_volumes},
     design::Printing,
-    geom::revolve::polygon_factor,
+    geom::{revolve::polygon_factor, uncancelled},
     kit::{Group, Kit, KitError},
     model::{Model, PartKind},
     plan::Plan,
@@ -55,8 +55,9 @@ fn assert_meshes(cake: &Plan) {
 /// Carved inside coated inside finished, as solids with cuts and adds.
 fn assert_nested(cake: &Plan) {
     let fine = cake.design.preview;
-    let bodies: Vec<Body> =
-        (0..cake.lines.all().len()).map(|level| Body::new(&cake.design, &cake.lines, level, fine)).collect();
+    let bodies: Vec<Body> = (0..cake.lines.all().len())
+        .map(|level| uncancelled(|cancel| Body::new(&cake.design, &cake.lines, level, fine, cancel)))
+        .collect();
     let n = bodies[0].meridians(fine);
     for pair in bodies.windows(2) {
         let (outer, inner) = (pair[0].solid(n), pair[1].solid(n));

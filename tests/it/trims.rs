@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use crumbline::{
     carve::{Body, Carving, Surface},
     design::{Operation, Tool},
-    geom::{Solid, revolve::polygon_factor},
+    geom::{Cancel, Solid, revolve::polygon_factor, uncancelled},
     model::PartKind,
     plan::Plan,
     solids,
@@ -185,7 +185,7 @@ fn an_add_in_the_sponge_shrinks_by_the_coverings() {
     let added = cylinder(&trim("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
     let grown = added.carving.carved - cylinder("").carving.carved;
     assert_grown("ball", grown, 4.0 / 3.0 * PI * 8000.0, 4.0 * PI * 400.0);
-    let finished = Body::new(&added.design, &added.lines, 0, tolerance(CHORD));
+    let finished = uncancelled(|cancel| Body::new(&added.design, &added.lines, 0, tolerance(CHORD), cancel));
     let plain = Body::plain(&added.design, &added.lines);
     let outside = finished.volume(tolerance(CHORD)) - plain.volume(tolerance(CHORD));
     assert_grown("finished ball", outside, 4.0 / 3.0 * PI * 27_000.0, 4.0 * PI * 900.0);
@@ -304,9 +304,11 @@ fn a_cut_made_twice_is_a_cut_made_once() {
 fn a_cut_on_the_seam_is_shared_between_its_layers() {
     let tool = "ball = { centre = [0, 0, 80], diameter = 60 }";
     let (plain, cut) = (cylinder(""), cylinder(&trim("cut", "cut = \"sponge\"", tool)));
-    let ball = Surface { lines: &cut.lines, depth: COVERINGS, tolerance: tolerance(CHORD) }
-        .solid(&Tool::Ball { centre: glam::dvec3(0.0, 0.0, 80.0), radius: 30.0 }, Operation::Cut)
-        .volume();
+    let ball =
+        Surface { lines: &cut.lines, depth: COVERINGS, tolerance: tolerance(CHORD), cancel: &Cancel::new() }
+            .solid(&Tool::Ball { centre: glam::dvec3(0.0, 0.0, 80.0), radius: 30.0 }, Operation::Cut)
+            .unwrap()
+            .volume();
     for (before, after) in plain.carving.slabs.iter().zip(&cut.carving.slabs) {
         assert_close("half of the ball", before.volumes.kept - after.volumes.kept, ball / 2.0, 1e-6);
     }
@@ -318,7 +320,9 @@ fn a_cut_on_the_seam_is_shared_between_its_layers() {
 fn a_cut_in_a_covering_spares_what_lies_under_it() {
     let tool = "ball = { centre = [0, -110, 70], diameter = 60 }";
     let (plain, fine) = (cylinder(""), tolerance(CHORD));
-    let volume = |cake: &Plan, level| Body::new(&cake.design, &cake.lines, level, fine).volume(fine);
+    let volume = |cake: &Plan, level| {
+        uncancelled(|cancel| Body::new(&cake.design, &cake.lines, level, fine, cancel)).volume(fine)
+    };
     for (depth, spared) in [("icing", 1), ("coating", 2)] {
         let cut = cylinder(&trim("cut", &format!("cut = \"{depth}\""), tool));
         let lost = volume(&plain, 0) - volume(&cut, 0);
@@ -327,7 +331,7 @@ fn a_cut_in_a_covering_spares_what_lies_under_it() {
             assert_eq!(volume(&cut, level), volume(&plain, level), "{depth}, line {level}");
         }
         let solid = |level| {
-            let body = Body::new(&cut.design, &cut.lines, level, fine);
+            let body = uncancelled(|cancel| Body::new(&cut.design, &cut.lines, level, fine, cancel));
             body.solid(body.meridians(fine))
         };
         let beyond = solid(spared).difference(&solid(0)).volume();

@@ -7,6 +7,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::Depths;
+use crate::{Cancel, Cancelled};
 
 /// Corners along the side of a block.
 pub(super) const SIDE: usize = 8;
@@ -45,7 +46,7 @@ pub(super) struct Lattice<'a> {
 }
 
 impl<'a> Lattice<'a> {
-    pub fn new(depths: &'a Depths, levels: &[f64], step: f64) -> Self {
+    pub fn new(depths: &'a Depths, levels: &[f64], step: f64, cancel: &Cancel) -> Result<Self, Cancelled> {
         let (lo, hi) = depths.bounds;
         let outside = levels.iter().fold(0.0f64, |most, level| most.max(-level));
         // Room for a cell beyond the last corner on every side, and for levels that fall between.
@@ -56,8 +57,12 @@ impl<'a> Lattice<'a> {
         let mut lattice =
             Self { depths, step, blocks, near: Vec::new(), origin, places: Vec::new(), middles: Vec::new() };
         let all = blocks[0] * blocks[1] * blocks[2];
+        let middle = |block| {
+            cancel.check()?;
+            Ok(depths.at(lattice.middle(block)))
+        };
         lattice.middles =
-            (0..all).into_par_iter().with_min_len(64).map(|block| depths.at(lattice.middle(block))).collect();
+            (0..all).into_par_iter().with_min_len(64).map(middle).collect::<Result<_, Cancelled>>()?;
         // From the middle of a block to its furthest corner, and a cell on.
         let reach = (3.5 + 1.0) * 3f64.sqrt() * step;
         let chosen: Vec<usize> = (0..all)
@@ -66,13 +71,16 @@ impl<'a> Lattice<'a> {
         lattice.near = chosen
             .into_par_iter()
             .with_min_len(4)
-            .map(|block| (block, lattice.sampled(block, levels)))
-            .collect();
+            .map(|block| {
+                cancel.check()?;
+                Ok((block, lattice.sampled(block, levels)))
+            })
+            .collect::<Result<_, Cancelled>>()?;
         lattice.places = vec![NOT_EXACT; all];
         for (place, (block, _)) in (0u32..).zip(&lattice.near) {
             lattice.places[*block] = place;
         }
-        lattice
+        Ok(lattice)
     }
 
     /// Where a corner lies, mm.

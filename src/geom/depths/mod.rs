@@ -30,7 +30,7 @@ use glam::DVec3;
 
 pub use self::tree::Tree;
 use self::{lattice::Lattice, net::Net, normals::Normals, tree::Hit, walls::Walls};
-use super::TriMesh;
+use super::{Cancel, Cancelled, TriMesh, uncancelled};
 
 /// The depth of every point inside a closed mesh that stands on the board.
 #[derive(Debug, Clone)]
@@ -79,20 +79,29 @@ impl Depths {
     /// # Panics
     /// When `step` is not above zero.
     pub fn inset(&self, depth: f64, step: f64) -> TriMesh {
-        self.insets(&[depth], step).pop().unwrap_or_default()
+        uncancelled(|cancel| self.insets(&[depth], step, cancel)).pop().unwrap_or_default()
     }
 
     /// [`Depths::inset`] at several depths, which share the lattice.
     ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    ///
     /// # Panics
     /// When `step` is not above zero.
-    pub fn insets(&self, depths: &[f64], step: f64) -> Vec<TriMesh> {
+    pub fn insets(&self, depths: &[f64], step: f64, cancel: &Cancel) -> Result<Vec<TriMesh>, Cancelled> {
         assert!(step > 0.0, "a lattice needs a step above zero, not {step}");
         if self.tree.is_empty() {
-            return vec![TriMesh::default(); depths.len()];
+            return Ok(vec![TriMesh::default(); depths.len()]);
         }
-        let lattice = Lattice::new(self, depths, step);
-        depths.iter().map(|depth| Net::new(&lattice, *depth).into_mesh()).collect()
+        let lattice = Lattice::new(self, depths, step, cancel)?;
+        depths
+            .iter()
+            .map(|depth| {
+                let net = Net::new(&lattice, *depth, cancel)?;
+                net.into_mesh(cancel)
+            })
+            .collect()
     }
 
     /// Whether a straight line from `p` outside along `direction` meets nothing of the walls, and is not below the

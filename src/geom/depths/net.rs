@@ -14,7 +14,7 @@ use super::{
     lattice::{CORNERS, Corner, Lattice, SIDE, bits, inside},
     place::{Placed, placed},
 };
-use crate::{TriMesh, caps::OpenEdges};
+use crate::{Cancel, Cancelled, TriMesh, caps::OpenEdges};
 
 /// What a cell holds, by which of its corners are inside.
 struct Case {
@@ -50,13 +50,16 @@ pub(super) struct Net<'a> {
 }
 
 impl<'a> Net<'a> {
-    pub fn new(lattice: &'a Lattice<'a>, level: f64) -> Self {
+    pub fn new(lattice: &'a Lattice<'a>, level: f64, cancel: &Cancel) -> Result<Self, Cancelled> {
         let mut net = Self { lattice, level, cells: Vec::new(), positions: Vec::new(), nearest: Vec::new() };
         net.cells = (0..lattice.near.len())
             .into_par_iter()
             .with_min_len(4)
-            .map(|place| net.cells_of(place))
-            .collect();
+            .map(|place| {
+                cancel.check()?;
+                Ok(net.cells_of(place))
+            })
+            .collect::<Result<_, Cancelled>>()?;
         let mut first = 0;
         for cells in &mut net.cells {
             for vertex in cells.first.iter_mut().filter(|vertex| **vertex != NONE) {
@@ -66,13 +69,14 @@ impl<'a> Net<'a> {
         }
         let all = net.cells.iter_mut().flat_map(|cells| std::mem::take(&mut cells.vertices));
         (net.positions, net.nearest) = all.map(|vertex| (vertex.at, vertex.nearest)).unzip();
-        net
+        Ok(net)
     }
 
     /// The surface, closed at the board.
-    pub fn into_mesh(mut self) -> TriMesh {
+    pub fn into_mesh(mut self, cancel: &Cancel) -> Result<TriMesh, Cancelled> {
         let rings: Vec<Vec<[Spot; 4]>> =
             (0..self.cells.len()).into_par_iter().with_min_len(4).map(|place| self.rings_of(place)).collect();
+        cancel.check()?;
         let triangles: Vec<Vec<[u32; 3]>> = rings
             .par_iter()
             .with_min_len(4)
@@ -81,6 +85,7 @@ impl<'a> Net<'a> {
                 plain.flat_map(|ring| self.halved(ring.map(|spot| spot.vertex))).collect()
             })
             .collect();
+        cancel.check()?;
         let mut triangles = triangles.concat();
         let mut middles = BTreeMap::new();
         for ring in rings.iter().flatten().filter(|ring| ring.iter().any(|spot| spot.doubled.is_some())) {
@@ -88,7 +93,7 @@ impl<'a> Net<'a> {
         }
         let mut mesh = TriMesh { positions: self.positions, triangles };
         close_foot(&mut mesh);
-        mesh
+        Ok(mesh)
     }
 
     fn is_inside(&self, corner: Corner) -> bool {

@@ -4,7 +4,7 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
-use geom::{Region, Terraces, Tolerance, TriMesh, units::UnitStyle};
+use geom::{Region, Terraces, Tolerance, TriMesh, uncancelled, units::UnitStyle};
 use plan::{Plan, design::Printing, findings::Finding, lines::Line};
 
 use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
@@ -61,7 +61,8 @@ impl<'a> Drawer<'a> {
         let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
         let levels = plan.lines.all().iter().enumerate().filter(|(_, line)| wanted(line));
         let at_level = |(level, line): (usize, &Line)| {
-            let body = plan::carve::Body::new(&plan.design, &plan.lines, level, fine);
+            let body =
+                uncancelled(|cancel| plan::carve::Body::new(&plan.design, &plan.lines, level, fine, cancel));
             let meridians = body.meridians(fine);
             let mut sections: Vec<Silhouette> = Vec::new();
             for &bearing in bearings {

@@ -10,6 +10,7 @@ use formats::drawing::{Dash, Drawing, Lettering, Pen, on_paper};
 use geom::{
     Hull, Region, TriMesh,
     develop::{Band, FlatForm, bands},
+    uncancelled,
     units::UnitStyle,
 };
 use plan::{Plan, design::Paper};
@@ -72,7 +73,7 @@ fn ways_over(mesh: &TriMesh) -> [f64; 2] {
 /// The half section through the middle of the icing: what neither stretches nor shrinks as it is bent.
 fn middle_of_icing(plan: &Plan) -> Region {
     let thick = plan.design.coverings.first().map_or(0.0, |covering| covering.thickness);
-    plan.lines.inset(thick / 2.0, plan.design.tool).section
+    uncancelled(|cancel| plan.lines.inset(thick / 2.0, plan.design.tool, cancel)).section
 }
 
 /// What of a half section is covered: its outlines from the foot up, without the foot and the axis.

@@ -2,7 +2,7 @@
 
 use glam::{DAffine3, DMat3, DVec3};
 
-use geom::Region;
+use geom::{Region, uncancelled};
 use plan::{
     Plan,
     carve::{Body, Surface},
@@ -37,7 +37,7 @@ pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
     let mut design = plan::design::Design::clone(&plan.design);
     design.trims.retain(|trim| is_plain(&trim.tool));
-    Body::new(&design, &plan.lines, level, plan.design.tool)
+    uncancelled(|cancel| Body::new(&design, &plan.lines, level, plan.design.tool, cancel))
 }
 
 /// The outline of `body` as it is seen: right and up.
@@ -51,10 +51,15 @@ pub fn silhouette(plan: &Plan, body: &Body, view: View) -> Region {
 
 /// The outline of what is put on the icing, as it is seen.
 pub fn added(plan: &Plan, view: View) -> Region {
-    let surface = Surface { lines: &plan.lines, depth: 0.0, tolerance: plan.design.preview };
-    let solid = |tool: &Tool| match tool {
-        Tool::Relief(relief) => surface.raised(relief, 0.0),
-        other => surface.solid(other, Operation::Add),
+    let solid = |tool: &Tool| {
+        uncancelled(|cancel| {
+            let tolerance = plan.design.preview;
+            let surface = Surface { lines: &plan.lines, depth: 0.0, tolerance, cancel };
+            match tool {
+                Tool::Relief(relief) => surface.raised(relief, 0.0),
+                other => surface.solid(other, Operation::Add),
+            }
+        })
     };
     plan.design
         .trims

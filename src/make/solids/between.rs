@@ -10,7 +10,7 @@ use glam::{DVec2, DVec3, dvec2};
 use rayon::prelude::*;
 
 use formats::model::{Between, Part, PartKind};
-use geom::{Solid, Tolerance, TriMesh, revolve};
+use geom::{Solid, Tolerance, TriMesh, revolve, uncancelled};
 use plan::{
     Plan,
     carve::{Body, Sections},
@@ -57,7 +57,8 @@ impl PlannedBetween {
     /// The solid inside line `level`.
     fn body(&self, level: usize) -> &Body {
         let Plan { design, lines, .. } = &self.plan;
-        self.bodies[level].get_or_init(|| Body::new(design, lines, level, self.tolerance))
+        self.bodies[level]
+            .get_or_init(|| uncancelled(|cancel| Body::new(design, lines, level, self.tolerance, cancel)))
     }
 
     fn carved(&self) -> &Body {
@@ -65,7 +66,8 @@ impl PlannedBetween {
     }
 
     fn before_carved(&self, off: f64) -> Body {
-        Body::before_carved(&self.plan.design, &self.plan.lines, off, self.tolerance)
+        let Plan { design, lines, .. } = &self.plan;
+        uncancelled(|cancel| Body::before_carved(design, lines, off, self.tolerance, cancel))
     }
 
     /// Slabs that the knife works on.
@@ -188,7 +190,8 @@ impl Between for PlannedBetween {
         let (design, lines) = (&self.plan.design, &self.plan.lines);
         let laid = laid.clamp(0.0, covering.thickness);
         let inner = self.body(index + 1);
-        let outer = Body::under_way(design, lines, index + 1, laid, self.tolerance);
+        let outer =
+            uncancelled(|cancel| Body::under_way(design, lines, index + 1, laid, self.tolerance, cancel));
         let meridians = self.maker().meridians();
         let mesh = if outer.is_turned() && inner.is_turned() {
             revolve::revolve(&outer.section.difference(&inner.section), meridians)

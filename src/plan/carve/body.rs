@@ -10,8 +10,9 @@ use crate::{
     lines::{Inset, Lines},
 };
 use geom::{
-    Bay, Region, Run, Solid, Tolerance, TriMesh, revolve,
+    Bay, Cancel, Cancelled, Region, Run, Solid, Tolerance, TriMesh, revolve,
     stitch::{Patch, stitched},
+    uncancelled,
     wedge::{self, wedge},
 };
 
@@ -54,6 +55,13 @@ impl Edit {
         let arc = wedge::Arc::around(&solid.to_mesh().positions);
         Some(Self { trim, operation, solid, heights: (lo.z, hi.z), arc })
     }
+}
+
+/// The line whose cuts and adds a body has, and how far inside the finished line its surface lies, mm.
+#[derive(Clone, Copy)]
+struct Place {
+    level: usize,
+    depth: f64,
 }
 
 /// What stands in one bay once its cuts and adds are made.
@@ -105,36 +113,73 @@ fn split<'a>(section: &Region, bays: impl Iterator<Item = &'a Bay>) -> Region {
 
 impl Body {
     /// The solid inside line `level`, 0 being the finished one.
-    pub fn new(design: &Design, lines: &Lines, level: usize, tolerance: Tolerance) -> Self {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn new(
+        design: &Design,
+        lines: &Lines,
+        level: usize,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
         let line = &lines.all()[level];
         let inset = Inset { section: line.section.clone(), solid: line.solid.clone() };
-        Self::at_depth(design, lines, level, line.depth, inset, tolerance)
+        let place = Place { level, depth: line.depth };
+        Self::at_depth(design, lines, place, inset, tolerance, cancel)
     }
 
     /// What is left while the knife is still `off` mm outside the carved line: cuts are that much
     /// smaller, adds that much larger.
-    pub fn before_carved(design: &Design, lines: &Lines, off: f64, tolerance: Tolerance) -> Self {
-        let inset = lines.before_carved(off, tolerance);
-        let depth = lines.carved().depth - off;
-        Self::at_depth(design, lines, lines.all().len() - 1, depth, inset, tolerance)
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn before_carved(
+        design: &Design,
+        lines: &Lines,
+        off: f64,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
+        let inset = lines.before_carved(off, tolerance, cancel)?;
+        let place = Place { level: lines.all().len() - 1, depth: lines.carved().depth - off };
+        Self::at_depth(design, lines, place, inset, tolerance, cancel)
     }
 
     /// The solid inside line `level` with `laid` mm of the next covering on it.
-    pub fn under_way(design: &Design, lines: &Lines, level: usize, laid: f64, tolerance: Tolerance) -> Self {
-        let depth = lines.all()[level].depth - laid;
-        Self::at_depth(design, lines, level, depth, lines.inset(depth, tolerance), tolerance)
-    }
-
-    /// `inset` with the cuts and adds of line `level`, as they are `depth` mm inside the finished line.
-    fn at_depth(
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn under_way(
         design: &Design,
         lines: &Lines,
         level: usize,
-        depth: f64,
+        laid: f64,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
+        let place = Place { level, depth: lines.all()[level].depth - laid };
+        let inset = lines.inset(place.depth, tolerance, cancel)?;
+        Self::at_depth(design, lines, place, inset, tolerance, cancel)
+    }
+
+    /// `inset` with the cuts and adds that reach `place`.
+    fn at_depth(
+        design: &Design,
+        lines: &Lines,
+        Place { level, depth }: Place,
         inset: Inset,
         tolerance: Tolerance,
-    ) -> Self {
-        let surface = Surface { lines, depth, tolerance };
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
+        let surface = Surface { lines, depth, tolerance, cancel };
+        let edit = |(index, trim): (usize, &Trim)| {
+            let mut solid = surface.solid(&trim.tool, trim.operation)?;
+            if let Some(spared) = spared(trim, level, lines) {
+                solid = Self::new(design, lines, spared, tolerance, cancel)?.taken_from(&solid, tolerance);
+            }
+            Ok(Edit::new(index, trim.operation, solid))
+        };
         let edits = design
             .trims
             .iter()
@@ -142,21 +187,16 @@ impl Body {
             .collect::<Vec<_>>()
             .into_par_iter()
             .filter(|(_, trim)| reaches(trim, level, lines))
-            .filter_map(|(index, trim)| {
-                let mut solid = surface.solid(&trim.tool, trim.operation);
-                if let Some(spared) = spared(trim, level, lines) {
-                    solid = Self::new(design, lines, spared, tolerance).taken_from(&solid, tolerance);
-                }
-                Edit::new(index, trim.operation, solid)
-            })
-            .collect();
+            .filter_map(|trim| edit(trim).transpose())
+            .collect::<Result<_, Cancelled>>()?;
         let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
         if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
             let solid = Solid::of_sound(mesh);
             let heights = (0.0, f64::INFINITY);
             body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
         }
-        body
+        cancel.check()?;
+        Ok(body)
     }
 
     /// The solid inside the finished line without cuts and adds.
@@ -233,24 +273,33 @@ impl Body {
     }
 
     /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
-    pub fn edited(&self, meridians: u32) -> Vec<Edited> {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn edited(&self, meridians: u32, cancel: &Cancel) -> Result<Vec<Edited>, Cancelled> {
         if let Some(mesh) = &self.free {
-            return vec![Edited { bay: Bay::all(meridians), mesh: TriMesh::clone(mesh) }];
+            return Ok(vec![Edited { bay: Bay::all(meridians), mesh: TriMesh::clone(mesh) }]);
         }
-        self.edited_in(bays(&self.edits, &self.section, meridians)).unwrap_or_else(|| {
-            let all = (0..self.edits.len()).collect();
-            self.edited_in(vec![(Bay::all(meridians), all)]).unwrap_or_default()
-        })
+        if let Some(edited) = self.edited_in(bays(&self.edits, &self.section, meridians), cancel)? {
+            return Ok(edited);
+        }
+        let all = (0..self.edits.len()).collect();
+        Ok(self.edited_in(vec![(Bay::all(meridians), all)], cancel)?.unwrap_or_default())
     }
 
     /// What stands in `bays`, each with the edits in it; `None` if the kernel does not take one of them.
-    fn edited_in(&self, bays: Vec<(Bay, Vec<usize>)>) -> Option<Vec<Edited>> {
+    fn edited_in(
+        &self,
+        bays: Vec<(Bay, Vec<usize>)>,
+        cancel: &Cancel,
+    ) -> Result<Option<Vec<Edited>>, Cancelled> {
         let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
         let (low, high) = self.heights();
         let made = |(bay, held): (Bay, Vec<usize>)| {
+            cancel.check()?;
             let edits = held.iter().map(|i| &self.edits[*i]);
-            let solid = Solid::from_mesh(&bay.closed(&section)).ok()?;
-            Some(Edited { bay, mesh: edited(solid, edits, (low, high)).to_mesh() })
+            let Ok(solid) = Solid::from_mesh(&bay.closed(&section)) else { return Ok(None) };
+            Ok(Some(Edited { bay, mesh: edited(solid, edits, (low, high)).to_mesh() }))
         };
         bays.into_par_iter().map(made).collect()
     }
@@ -258,7 +307,7 @@ impl Body {
     /// The whole surface with `meridians` round it: the grid of the section, with what stands in the bays
     /// sewn in.
     pub fn mesh(&self, meridians: u32) -> TriMesh {
-        self.surface(&self.edited(meridians), meridians)
+        self.surface(&uncancelled(|cancel| self.edited(meridians, cancel)), meridians)
     }
 
     /// [`Body::mesh`] with what stands in all bays made already.
@@ -361,7 +410,8 @@ impl Body {
     /// Volume, mm³.
     pub fn volume(&self, tolerance: Tolerance) -> f64 {
         let (low, high) = self.heights();
-        self.volume_between(low, high, &self.edited(self.meridians(tolerance)))
+        let edited = uncancelled(|cancel| self.edited(self.meridians(tolerance), cancel));
+        self.volume_between(low, high, &edited)
     }
 }
 
@@ -440,12 +490,12 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
         let source = Source::new(file, Arc::new(Memory::new()));
         let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
-        let lines = Lines::new(&design, design.tool).unwrap();
+        let lines = Lines::new(&design, design.tool, &Cancel::new()).unwrap();
         for level in 0..3 {
             for tolerance in [design.preview, design.tool] {
-                let body = Body::new(&design, &lines, level, tolerance);
+                let body = uncancelled(|cancel| Body::new(&design, &lines, level, tolerance, cancel));
                 let n = body.meridians(tolerance);
-                let edited = body.edited(n);
+                let edited = uncancelled(|cancel| body.edited(n, cancel));
                 assert!(edited.len() > 2, "level {level}: {} bays", edited.len());
                 let sewn = body.sewn(&edited).unwrap();
                 sewn.check().unwrap();

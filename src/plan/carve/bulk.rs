@@ -8,7 +8,7 @@ use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     lines::Lines,
 };
-use geom::{Moments, Solid, Tolerance};
+use geom::{Cancel, Cancelled, Moments, Solid, Tolerance};
 
 use super::{Body, Edit, Edited, Surface, Window};
 
@@ -26,42 +26,65 @@ pub struct Bulk {
 
 impl Bulk {
     /// Measures `design` under `lines`, curves within `tolerance`.
-    pub fn new(design: &Design, lines: &Lines, tolerance: Tolerance) -> Self {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn new(
+        design: &Design,
+        lines: &Lines,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
         let inside = |level| {
-            let body = Body::new(design, lines, level, tolerance);
-            let edited = body.edited(body.meridians(tolerance));
+            let body = Body::new(design, lines, level, tolerance, cancel)?;
+            let edited = body.edited(body.meridians(tolerance), cancel)?;
             let (low, high) = body.heights();
-            (body.volume_between(low, high, &edited), (body, edited))
+            Ok((body.volume_between(low, high, &edited), (body, edited)))
         };
         let plain = Body::plain(design, lines);
         let added = |trim: &Trim| {
-            let found = add_solid(trim, lines, &plain, tolerance)?.to_mesh().mass_properties();
-            Some(Moments::at(found.volume, found.centroid))
+            let Some(add) = add_solid(trim, lines, &plain, tolerance, cancel)? else { return Ok(None) };
+            let found = add.to_mesh().mass_properties();
+            Ok(Some(Moments::at(found.volume, found.centroid)))
         };
-        let ((outer, bodies), adds) = rayon::join(
-            || (0..lines.all().len() - 1).into_par_iter().map(inside).unzip(),
-            || design.trims.par_iter().map(added).collect(),
+        let (inside, adds) = rayon::join(
+            || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, Cancelled>>(),
+            || design.trims.par_iter().map(added).collect::<Result<_, _>>(),
         );
-        Self { outer, bodies, adds }
+        let (outer, bodies) = inside?.into_iter().unzip();
+        Ok(Self { outer, bodies, adds: adds? })
     }
 }
 
 /// An add on the icing, which is a part of its own, without what lies inside `finished`; `None` for every
 /// other trim.
-pub fn add_solid(trim: &Trim, lines: &Lines, finished: &Body, tolerance: Tolerance) -> Option<Solid> {
+///
+/// # Errors
+/// Once `cancel` asks to stop.
+pub fn add_solid(
+    trim: &Trim,
+    lines: &Lines,
+    finished: &Body,
+    tolerance: Tolerance,
+    cancel: &Cancel,
+) -> Result<Option<Solid>, Cancelled> {
     if trim.operation != Operation::Add || trim.depth != Depth::Icing {
-        return None;
+        return Ok(None);
     }
-    let surface = Surface { lines, depth: 0.0, tolerance };
+    let surface = Surface { lines, depth: 0.0, tolerance, cancel };
     if let Tool::Relief(relief) = &trim.tool {
         // It stands on the surface as it is: only where that is cut does it have to reach deeper.
-        let raised = Edit::new(0, Operation::Add, surface.raised(relief, 0.0))?;
+        let Some(raised) = Edit::new(0, Operation::Add, surface.raised(relief, 0.0)?) else {
+            return Ok(None);
+        };
         let meets = |cut: &Edit| cut.arc.meets(raised.arc) && cut.solid.may_meet(&raised.solid);
         if !finished.edits.iter().any(meets) {
-            return Some(raised.solid);
+            return Ok(Some(raised.solid));
         }
     }
-    let edit = Edit::new(0, Operation::Add, surface.solid(&trim.tool, Operation::Add))?;
+    let Some(edit) = Edit::new(0, Operation::Add, surface.solid(&trim.tool, Operation::Add)?) else {
+        return Ok(None);
+    };
     let near = finished.solid_in(&Window::of(&edit), finished.meridians(tolerance));
-    Some(edit.solid.difference(&near))
+    Ok(Some(edit.solid.difference(&near)))
 }

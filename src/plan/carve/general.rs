@@ -6,6 +6,7 @@ use crate::stack::Slab;
 use geom::{
     Tolerance, TriMesh,
     revolve::{polygon_factor, revolved_volume},
+    uncancelled,
 };
 
 use super::{Body, Sections, Volumes, body::Edited};
@@ -29,7 +30,12 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
 /// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    volumes(slab, target, &target.edited(target.meridians(tolerance)), tolerance)
+    volumes(
+        slab,
+        target,
+        &uncancelled(|cancel| target.edited(target.meridians(tolerance), cancel)),
+        tolerance,
+    )
 }
 
 /// [`general_volumes`] with what stands in all windows made already.

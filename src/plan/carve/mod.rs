@@ -18,10 +18,10 @@ use rayon::prelude::*;
 
 use crate::{
     design::Design,
-    lines::{Lines, NothingLeft},
+    lines::{Lines, LinesError, NothingLeft},
     stack::{Slab, Stack},
 };
-use geom::{Cancelled, Tolerance};
+use geom::{Cancel, Cancelled, Tolerance};
 
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
@@ -119,6 +119,15 @@ pub enum CarveError {
     },
 }
 
+impl From<LinesError> for CarveError {
+    fn from(error: LinesError) -> Self {
+        match error {
+            LinesError::NothingLeft(nothing) => nothing.into(),
+            LinesError::Cancelled(stopped) => stopped.into(),
+        }
+    }
+}
+
 /// How closely volumes must add up, relative to what they add up to.
 pub const CONSERVED: f64 = 1e-9;
 
@@ -126,41 +135,47 @@ impl Carving {
     /// Carves `stack` to the carved line of `lines`.
     ///
     /// # Errors
-    /// When volumes do not add up to [`CONSERVED`].
+    /// When volumes do not add up to [`CONSERVED`], or once `cancel` asks to stop.
     pub fn new(
         design: &Design,
         lines: &Lines,
         stack: &Stack,
         tolerance: Tolerance,
+        cancel: &Cancel,
     ) -> Result<Self, CarveError> {
-        let target = Body::new(design, lines, lines.all().len() - 1, tolerance);
-        let edited = target.edited(target.meridians(tolerance));
-        Self::of(target, edited, stack, tolerance)
+        let target = Body::new(design, lines, lines.all().len() - 1, tolerance, cancel)?;
+        let edited = target.edited(target.meridians(tolerance), cancel)?;
+        Self::of(target, edited, stack, tolerance, cancel)
     }
 
     /// The same shape carved out of another stack.
     ///
     /// # Errors
-    /// When volumes do not add up.
-    pub fn anew(&self, stack: &Stack, tolerance: Tolerance) -> Result<Self, CarveError> {
-        Self::of(self.target.clone(), self.edited.clone(), stack, tolerance)
+    /// When volumes do not add up, or once `cancel` asks to stop.
+    pub fn anew(&self, stack: &Stack, tolerance: Tolerance, cancel: &Cancel) -> Result<Self, CarveError> {
+        Self::of(self.target.clone(), self.edited.clone(), stack, tolerance, cancel)
     }
 
     /// Carves `stack` to `target`, in whose bays `edited` stands.
     ///
     /// # Errors
-    /// When volumes do not add up to [`CONSERVED`].
+    /// When volumes do not add up to [`CONSERVED`], or once `cancel` asks to stop.
     pub fn of(
         target: Body,
         edited: Vec<Edited>,
         stack: &Stack,
         tolerance: Tolerance,
+        cancel: &Cancel,
     ) -> Result<Self, CarveError> {
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()
-            .map(|slab| carve_slab(slab, &target, stack, &edited, tolerance))
+            .map(|slab| {
+                cancel.check()?;
+                carve_slab(slab, &target, stack, &edited, tolerance)
+            })
             .collect::<Result<_, _>>()?;
+        cancel.check()?;
         let uncovered = uncovered(&target, stack, &edited);
         let (low, high) = target.heights();
         let carved = target.volume_between(low, high, &edited);

@@ -14,7 +14,7 @@ use crate::{
     lines::Lines,
 };
 use geom::{
-    Region, Solid, Tolerance, TriMesh, revolve, sweep,
+    Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, sweep,
     wedge::{Arc, wedge},
 };
 
@@ -26,6 +26,8 @@ pub struct Surface<'a> {
     pub depth: f64,
     /// How far curves may stray.
     pub tolerance: Tolerance,
+    /// Asks to stop.
+    pub cancel: &'a Cancel,
 }
 
 /// How far a raised outline roots below the surface, mm.
@@ -36,12 +38,16 @@ const CLEAR: f64 = 5.0;
 
 impl Surface<'_> {
     /// The solid that `tool` takes from, or adds to, this surface; empty if nothing is left of it.
-    pub fn solid(&self, tool: &Tool, operation: Operation) -> Solid {
+    ///
+    /// # Errors
+    /// Once it is asked to stop.
+    pub fn solid(&self, tool: &Tool, operation: Operation) -> Result<Solid, Cancelled> {
+        self.cancel.check()?;
         let grow = match operation {
             Operation::Cut => self.depth,
             Operation::Add => -self.depth,
         };
-        match tool {
+        Ok(match tool {
             Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
             Tool::Ball { centre, radius } => {
                 turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance)
@@ -64,8 +70,8 @@ impl Surface<'_> {
             }
             Tool::Bar { stations } => sweep::bar(stations, grow, self.tolerance),
             Tool::HalfSpace { point, normal } => self.beyond(*point - *normal * grow, *normal),
-            Tool::Relief(relief) => self.relief(relief, operation),
-        }
+            Tool::Relief(relief) => self.relief(relief, operation)?,
+        })
     }
 
     /// The part beyond a plane of a box well round the cake.
@@ -78,7 +84,7 @@ impl Surface<'_> {
 
     /// An outline pressed in or raised: the outline carried straight through the surface, or wrapped
     /// round it, within the shell between two lines.
-    fn relief(&self, relief: &Relief, operation: Operation) -> Solid {
+    fn relief(&self, relief: &Relief, operation: Operation) -> Result<Solid, Cancelled> {
         let fine = self.tolerance;
         match operation {
             Operation::Cut => {
@@ -92,13 +98,19 @@ impl Surface<'_> {
     }
 
     /// An outline raised from the surface, with `root` mm of it below the surface.
-    pub fn raised(&self, relief: &Relief, root: f64) -> Solid {
+    ///
+    /// # Errors
+    /// Once it is asked to stop.
+    pub fn raised(&self, relief: &Relief, root: f64) -> Result<Solid, Cancelled> {
         let outline = relief.outline.inset(self.depth, self.tolerance);
         self.shell_within((self.depth - relief.depth, self.depth + root), &outline, relief)
     }
 
     /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
-    pub fn floor(&self, relief: &Relief, thickness: f64) -> Solid {
+    ///
+    /// # Errors
+    /// Once it is asked to stop.
+    pub fn floor(&self, relief: &Relief, thickness: f64) -> Result<Solid, Cancelled> {
         let bottom = self.depth + relief.depth;
         let outline = relief.outline.outset(self.depth, self.tolerance);
         self.shell_within((bottom - thickness, bottom), &outline, relief)
@@ -143,28 +155,34 @@ impl Surface<'_> {
     ///
     /// Both are laid square to the tool first: the kernel sorts out what can meet by upright boxes, and the tool's
     /// long walls fill few of those only while they stand along an axis.
-    fn shell_within(&self, (top, bottom): (f64, f64), outline: &Region, relief: &Relief) -> Solid {
+    fn shell_within(
+        &self,
+        (top, bottom): (f64, f64),
+        outline: &Region,
+        relief: &Relief,
+    ) -> Result<Solid, Cancelled> {
         let fine = self.tolerance;
         let (frame, through) = if let Some(drawn) = relief.drawn {
             self.straight_in(relief, drawn, outline)
         } else {
-            let Some(through) = self.on_seat(relief, outline) else { return Solid::empty() };
+            let Some(through) = self.on_seat(relief, outline) else { return Ok(Solid::empty()) };
             through
         };
         // The tool meets no more of the shell than what stands at its bearings and heights.
         let tool = through.to_mesh().placed(&frame);
-        let Some((lo, hi)) = tool.bounds() else { return Solid::empty() };
-        let (outer, inner) = (self.lines.inset(top, fine), self.lines.inset(bottom, fine));
+        let Some((lo, hi)) = tool.bounds() else { return Ok(Solid::empty()) };
+        let inset = |depth| self.lines.inset(depth, fine, self.cancel);
+        let (outer, inner) = (inset(top)?, inset(bottom)?);
         if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
             let solid = Solid::of_sound;
-            return through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner));
+            return Ok(through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner)));
         }
         let arc = Arc::around(&tool.positions);
         let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
-        let Some((_, hi)) = near.bounds() else { return Solid::empty() };
+        let Some((_, hi)) = near.bounds() else { return Ok(Solid::empty()) };
         let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
         let shell = Solid::of_sound(&mesh);
-        shell.intersection(&through).placed(&frame)
+        Ok(shell.intersection(&through).placed(&frame))
     }
 
     /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.

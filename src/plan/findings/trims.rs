@@ -5,7 +5,7 @@ use crate::{
     design::{Depth, Operation, Tool, Trim},
 };
 use cakefile::Severity;
-use geom::Tolerance;
+use geom::{Cancel, Solid, Tolerance};
 
 use super::{Evidence, Finding};
 
@@ -22,12 +22,14 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
 
 /// A trim must meet the shape. Reliefs are made from the surface and meet it wherever they find a seat.
 fn check_contact(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
-    let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW };
+    let cancel = &Cancel::new();
+    let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW, cancel };
     let meets = match &trim.tool {
         Tool::Relief(relief) => surface.seats(relief, trim.operation),
         tool => {
             let plain = Body::plain(e.design, e.lines);
-            Edit::new(0, trim.operation, surface.solid(tool, trim.operation)).is_some_and(|edit| {
+            let solid = surface.solid(tool, trim.operation).unwrap_or_else(|_| Solid::empty());
+            Edit::new(0, trim.operation, solid).is_some_and(|edit| {
                 let near = plain.solid_in(&Window::of(&edit), plain.meridians(Tolerance::PREVIEW));
                 edit.solid.intersection(&near).volume() > TOUCH
             })

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::{Inset, Line, LostDetail};
 use crate::design::{Form, Shape};
-use geom::{Depths, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing};
+use geom::{Cancel, Cancelled, Depths, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing};
 
 /// Detail that less is lost of is filled by a fingertip, mm.
 const NOTICED: f64 = 0.5;
@@ -50,42 +50,65 @@ impl Outside {
     }
 
     /// What lies inside at each of `depths`.
-    pub fn insets(&self, depths: &[f64], tolerance: Tolerance) -> Vec<Inset> {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn insets(
+        &self,
+        depths: &[f64],
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Vec<Inset>, Cancelled> {
         match self {
-            Self::Free { finished, step } => finished
-                .depths()
-                .insets(depths, *step)
-                .into_iter()
-                .map(|mesh| Form::new(mesh).into())
-                .collect(),
-            _ => depths.iter().map(|depth| self.inset(*depth, tolerance)).collect(),
+            Self::Free { finished, step } => {
+                let meshes = finished.depths().insets(depths, *step, cancel)?;
+                Ok(meshes.into_iter().map(|mesh| Form::new(mesh).into()).collect())
+            }
+            _ => depths.iter().map(|depth| self.inset(*depth, tolerance, cancel)).collect(),
         }
     }
 
     /// What lies `depth` mm inside.
-    pub fn inset(&self, depth: f64, tolerance: Tolerance) -> Inset {
-        match self {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn inset(&self, depth: f64, tolerance: Tolerance, cancel: &Cancel) -> Result<Inset, Cancelled> {
+        cancel.check()?;
+        Ok(match self {
             Self::Turned(section) => Inset { section: section.inset(depth, tolerance), solid: None },
             Self::Crossed { finished, .. } | Self::Free { finished, .. } if depth == 0.0 => {
                 finished.clone().into()
             }
-            Self::Free { finished, step } => Form::new(finished.depths().inset(depth, *step)).into(),
+            Self::Free { finished, step } => {
+                let mesh = finished.depths().insets(&[depth], *step, cancel)?.pop().unwrap_or_default();
+                Form::new(mesh).into()
+            }
             Self::Crossed { front, side, above, .. } => {
                 let (front, side) = (front.inset(depth, tolerance), side.inset(depth, tolerance));
                 let above = above.as_ref().map(|above| above.inset(depth, tolerance));
                 let views = Views { front: &front, side: &side, above: above.as_ref() };
                 Form::new(views.crossed().to_mesh()).into()
             }
-        }
+        })
     }
 
     /// What is left while the knife is still `by` mm off `carved`.
-    pub fn before(&self, carved: &Line, by: f64, tolerance: Tolerance) -> Inset {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn before(
+        &self,
+        carved: &Line,
+        by: f64,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Inset, Cancelled> {
         match self {
             Self::Turned(_) => {
-                Inset { section: CarriedOn::half(&carved.section, by).inset(-by, tolerance), solid: None }
+                let section = CarriedOn::half(&carved.section, by).inset(-by, tolerance);
+                Ok(Inset { section, solid: None })
             }
-            Self::Crossed { .. } | Self::Free { .. } => self.inset(carved.depth - by, tolerance),
+            Self::Crossed { .. } | Self::Free { .. } => self.inset(carved.depth - by, tolerance, cancel),
         }
     }
 
@@ -102,24 +125,37 @@ impl Outside {
     }
 
     /// What the finished line holds beyond an even coat over the carved one, worst first.
-    pub fn lost(&self, carved: &Line, tolerance: Tolerance) -> Vec<LostDetail> {
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn lost(
+        &self,
+        carved: &Line,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Vec<LostDetail>, Cancelled> {
+        cancel.check()?;
         match self {
-            Self::Turned(section) => section.lost(carved.depth, tolerance),
-            Self::Crossed { finished, .. } | Self::Free { finished, .. } => lost_of(&finished.mesh, carved),
+            Self::Turned(section) => Ok(section.lost(carved.depth, tolerance)),
+            Self::Crossed { finished, .. } | Self::Free { finished, .. } => {
+                lost_of(&finished.mesh, carved, cancel)
+            }
         }
     }
 }
 
 /// What `finished` holds beyond an even coat over the carved line: looked at on its corners and half way between them.
-fn lost_of(finished: &TriMesh, carved: &Line) -> Vec<LostDetail> {
-    let Some(mesh) = carved.solid.as_ref().filter(|_| carved.depth > 0.0) else { return Vec::new() };
+fn lost_of(finished: &TriMesh, carved: &Line, cancel: &Cancel) -> Result<Vec<LostDetail>, Cancelled> {
+    let Some(mesh) = carved.solid.as_ref().filter(|_| carved.depth > 0.0) else { return Ok(Vec::new()) };
     let to_carved = Depths::new(mesh);
     let places = places_on(finished);
     let mut beyond: Vec<(DVec3, f64)> = places
         .into_par_iter()
+        .filter(|_| !cancel.is_cancelled())
         .map(|p| (p, -to_carved.at(p) - carved.depth))
         .filter(|(_, by)| *by > NOTICED)
         .collect();
+    cancel.check()?;
     beyond.sort_by(|a, b| b.1.total_cmp(&a.1));
     // Places that lie near each other are one: each joins the first, and worst, that it lies near.
     let mut lost: Vec<(LostDetail, Vec<DVec3>)> = Vec::new();
@@ -135,7 +171,7 @@ fn lost_of(finished: &TriMesh, carved: &Line) -> Vec<LostDetail> {
             None => lost.push((LostDetail { at, by, heights: (at.z, at.z) }, vec![at])),
         }
     }
-    lost.into_iter().map(|(detail, _)| detail).collect()
+    Ok(lost.into_iter().map(|(detail, _)| detail).collect())
 }
 
 /// Lost detail that lies nearer together is one place, mm.

@@ -15,6 +15,8 @@ use crate::{
     stack::Stack,
 };
 
+use geom::Cancel;
+
 use super::{
     Answer, Case, Check, Scene,
     trials::{Trial, trials},
@@ -92,7 +94,7 @@ impl Tries<'_> {
             return Some(Case::new(case.scene, design, case.stack).checks());
         }
         let stack = Stack::new(design);
-        let carving = case.scene.carving.anew(&stack, design.preview).ok()?;
+        let carving = case.scene.carving.anew(&stack, design.preview, &Cancel::new()).ok()?;
         let scene = Scene::new(design, &stack, &carving, self.bulk);
         let checks = Case::new(&scene, design, &stack).checks();
         Some(checks)
