@@ -6,7 +6,7 @@ use crate::{
     amounts::Servings,
     arrange::{Aim, ArrangeError, Effort, propose, resolved},
 };
-use cakefile::{Document, FieldPath, schema::Cake};
+use cakefile::{FieldPath, FileKind, schema::Cake};
 use geom::{
     Cancel,
     units::{Unit, UnitStyle, parse_length},
