@@ -11,6 +11,7 @@
 mod check;
 mod choice;
 mod diagnostic;
+pub mod edit;
 mod error;
 mod excerpt;
 mod file;
