@@ -15,7 +15,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Step,
     choice::{in_backticks, listed},
-    document::Document,
+    kind::FileKind,
     nearest::nearest,
     rule::{Field, Rule, RuleBook},
     scalar,
@@ -40,7 +40,7 @@ pub(super) struct Checker {
 }
 
 impl Checker {
-    pub fn new<D: Document>(unit: Unit, damaged: bool) -> Self {
+    pub fn new<D: FileKind>(unit: Unit, damaged: bool) -> Self {
         let (book, kind) = (D::rules(), D::KIND);
         Self { book, kind, unit, damaged, problems: Vec::new(), pruned: Vec::new() }
     }

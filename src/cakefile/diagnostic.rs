@@ -17,7 +17,8 @@ pub enum Severity {
 }
 
 /// One step from a table to a value in it.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(untagged)]
 pub enum Step {
     /// A key of a table.
     Key(String),
@@ -26,7 +27,8 @@ pub enum Step {
 }
 
 /// The way from the top of a cake file to one value, as `tier[0].layer[2].height`.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(transparent)]
 pub struct FieldPath(pub Vec<Step>);
 
 impl FieldPath {

@@ -13,7 +13,7 @@ use toml::{
 
 use super::{
     CakeFileError, Diagnostic, FieldPath, Step,
-    document::Document,
+    kind::FileKind,
     parse::{self, Reading},
     schema::Cake,
     world::World,
@@ -82,7 +82,7 @@ impl CakeFile {
     }
 
     /// The same for a file that holds something else than a cake, as a pantry.
-    pub fn parse_as<D: Document>(&self) -> Reading<D> {
+    pub fn parse_as<D: FileKind>(&self) -> Reading<D> {
         parse::parse(&self.text)
     }
 

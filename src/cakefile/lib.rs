@@ -11,10 +11,11 @@
 mod check;
 mod choice;
 mod diagnostic;
-mod document;
+pub mod edit;
 mod error;
 mod excerpt;
 mod file;
+mod kind;
 mod nearest;
 mod parse;
 mod picture;
@@ -30,9 +31,9 @@ pub mod world;
 
 pub use choice::exactly_one;
 pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
-pub use document::{Document, StandIn};
 pub use error::CakeFileError;
 pub use file::{CakeFile, LARGEST_FILE};
+pub use kind::{FileKind, StandIn};
 pub use nearest::nearest;
 pub use parse::Reading;
 pub use rule::{json_schema, json_schema_of};

@@ -1,4 +1,4 @@
-//! Text to a [`Document`], with every problem found on the way.
+//! Text to a [`FileKind`], with every problem found on the way.
 
 use toml::{
     Spanned,
@@ -8,7 +8,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Severity,
     check::Checker,
-    document::{Document, StandIn},
+    kind::{FileKind, StandIn},
     scalar,
     schema::FORMAT_VERSION,
     syntax,
@@ -48,7 +48,7 @@ impl<D> Reading<D> {
 }
 
 /// Reads the text of a file that holds a `D`.
-pub(super) fn parse<D: Document>(text: &str) -> Reading<D> {
+pub(super) fn parse<D: FileKind>(text: &str) -> Reading<D> {
     let (mut tree, errors) = DeTable::parse_recoverable(text);
     if tree.get_ref().is_empty() && errors.is_empty() {
         let problem = Diagnostic::error(FieldPath::root(), format!("the {} is empty", D::KIND));

@@ -1,15 +1,17 @@
 //! The shape scaled to serve so many, to a height, or into a space. Coverings, boards and pans stay as they are.
 
-use toml_edit::{DocumentMut, Item, TableLike, Value};
-
 use crate::{
     amounts::Servings,
     arrange::{Aim, ArrangeError, Effort, propose, resolved},
 };
-use cakefile::{Document, FieldPath, schema::Cake};
+use cakefile::{
+    FieldPath, FileKind, Step,
+    edit::{Document, Edit, EditError, EditValue, LengthForm},
+    schema::Cake,
+};
 use geom::{
     Cancel,
-    units::{Unit, UnitStyle, parse_length},
+    units::{Unit, UnitError, UnitStyle},
 };
 use plan::{Planner, Source, outline::svg};
 
@@ -27,7 +29,9 @@ pub enum Goal {
 /// A cake file whose shape is scaled.
 #[derive(Debug, Clone)]
 pub struct Scaled {
-    /// The file, with the pantry and the files that it names.
+    /// What makes it of the file as it was; every length keeps the maker's unit and form.
+    pub edit: Edit,
+    /// The file after that, with the pantry and the files that it names.
     pub source: Source,
     /// By how much.
     pub factor: f64,
@@ -47,6 +51,17 @@ pub enum ScaleError {
         /// By how much it would have to be scaled.
         factor: f64,
     },
+    /// A length would be longer than any cake's.
+    #[error("`{path}`: {error}")]
+    Length {
+        /// The length.
+        path: FieldPath,
+        /// What is wrong with it.
+        error: UnitError,
+    },
+    /// The file cannot be edited.
+    #[error(transparent)]
+    Edit(#[from] EditError),
     /// Nothing of the shape fits.
     #[error("{0}")]
     Impossible(String),
@@ -63,6 +78,8 @@ impl ScaleError {
                     100.0 * factor
                 )
             }
+            Self::Length { .. } => "take a smaller scale, or check that length".into(),
+            Self::Edit(error) => error.mend(),
             Self::Impossible(_) => "use a larger space or a smaller board, or add larger pans".into(),
         }
     }
@@ -74,6 +91,8 @@ impl From<cakefile::CakeFileError> for ScaleError {
     }
 }
 
+/// A scaled length is as long as the scale says up to this, mm: a cake that is scaled into a space has to fit.
+const TOLERANCE: f64 = 1e-3;
 /// The smallest and the greatest scale that is tried.
 const RANGE: (f64, f64) = (0.1, 10.0);
 
@@ -105,6 +124,8 @@ pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) ->
                 }
             }
             let flat = |w: f64, d: f64| (w / size.x).min(d / size.y);
+            // Rounded lengths must not stand out, so either side of the shape keeps clear by the rounding.
+            let [w, d, room] = [w, d, room].map(|side| side - 2.0 * TOLERANCE);
             flat(w, d).max(flat(d, w)).min(room / size.z)
         }
         Goal::Serve(count) => return serving(planner, source, count, cancel),
@@ -155,93 +176,87 @@ fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> R
 /// `source` with its shape and its details scaled.
 ///
 /// # Errors
-/// When sizes are drawn outside the file.
+/// When sizes are drawn outside the file, or the file is not TOML.
 pub fn scaled(source: &Source, factor: f64) -> Result<Scaled, ScaleError> {
-    let file = &source.cake;
-    let wrong = |error: toml_edit::TomlError| ScaleError::Impossible(error.to_string());
-    let mut document: DocumentMut = file.text().parse().map_err(wrong)?;
-    let unit = file.parse().document.and_then(|cake| cake.unit).unwrap_or_default();
-    let scaler = Scaler { factor, unit, source };
-    for part in ["shape", "trim"] {
-        if let Some(item) = document.get_mut(part) {
-            scaler.item(&FieldPath::root().key(part), item)?;
+    let document = Document::new(source.cake.clone());
+    document.tree()?;
+    let mut scaler = Scaler { factor, unit: document.unit(), source, sets: Vec::new(), inserts: Vec::new() };
+    let root = FieldPath::root();
+    for path in [root.key("shape"), root.key("trim"), root.key("centre_dowel").key("height")] {
+        if let Some(value) = document.value(&path) {
+            scaler.value(&path, value)?;
         }
     }
-    if let Some(dowel) = document.get_mut("centre_dowel").and_then(Item::as_table_like_mut)
-        && let Some(height) = dowel.get_mut("height")
-    {
-        scaler.item(&FieldPath::root().key("centre_dowel").key("height"), height)?;
-    }
-    Ok(Scaled { source: source.with_text(document.to_string()), factor })
+    let mut edits = scaler.sets;
+    edits.append(&mut scaler.inserts);
+    let edit = Edit::Many(edits);
+    let cake = document.apply(&edit)?.document.into_file();
+    Ok(Scaled { edit, source: Source { cake, ..source.clone() }, factor })
 }
 
+/// Collects the edits that scale a shape.
 struct Scaler<'a> {
     factor: f64,
     unit: Unit,
     source: &'a Source,
+    sets: Vec<Edit>,
+    inserts: Vec<Edit>,
 }
 
 impl Scaler<'_> {
-    fn item(&self, at: &FieldPath, item: &mut Item) -> Result<(), ScaleError> {
-        match item {
-            Item::Value(value) => self.value(at, value),
-            Item::Table(table) => self.table(at, table),
-            Item::ArrayOfTables(tables) => {
-                tables.iter_mut().enumerate().try_for_each(|(i, table)| self.table(&at.index(i), table))
-            }
-            Item::None => Ok(()),
-        }
-    }
-
-    fn table(&self, at: &FieldPath, table: &mut dyn TableLike) -> Result<(), ScaleError> {
-        if let Some(drawing) = table.get("file").and_then(Item::as_str).map(str::to_owned) {
-            self.drawn(at, &drawing, table)?;
-        }
-        table.iter_mut().try_for_each(|(key, item)| self.item(&at.key(key.get()), item))
-    }
-
-    fn value(&self, at: &FieldPath, value: &mut Value) -> Result<(), ScaleError> {
+    fn value(&mut self, at: &FieldPath, value: &EditValue) -> Result<(), ScaleError> {
         match value {
-            Value::Array(array) => {
-                array.iter_mut().enumerate().try_for_each(|(i, value)| self.value(&at.index(i), value))
+            EditValue::Array(values) => {
+                values.iter().enumerate().try_for_each(|(i, value)| self.value(&at.index(i), value))
             }
-            Value::InlineTable(table) => self.table(at, table),
-            _ if Cake::rules().is_length(at) => {
-                self.length(value);
-                Ok(())
+            EditValue::InlineTable(fields) | EditValue::Table(fields) => {
+                let has = |key: &str| fields.iter().any(|(name, _)| name == key);
+                let drawing = fields.iter().find(|(name, _)| name == "file").and_then(|(_, v)| v.as_str());
+                if let Some(drawing) = drawing.filter(|_| !SIZES.iter().any(|key| has(key))) {
+                    self.drawn(at, drawing)?;
+                }
+                fields.iter().try_for_each(|(key, value)| self.value(&at.key(key), value))
             }
+            value if Cake::rules().is_length(at) => self.length(at, value),
             _ => Ok(()),
         }
     }
 
-    fn length(&self, value: &mut Value) {
-        let made = match &*value {
-            Value::Integer(number) => Value::from(self.scaled(*number.value() as f64)),
-            Value::Float(number) => Value::from(self.scaled(*number.value())),
-            Value::String(text) => match parse_length(text.value(), self.unit) {
-                Ok(mm) => Value::from(format!("{} mm", self.scaled(mm))),
-                Err(_) => return,
-            },
-            _ => return,
+    /// A length in the form that it has. What cannot be read as one is left for the reader of the file to tell.
+    fn length(&mut self, at: &FieldPath, value: &EditValue) -> Result<(), ScaleError> {
+        let (Some(form), Ok(mm)) = (LengthForm::of(value, self.unit), LengthForm::read(value, self.unit))
+        else {
+            return Ok(());
         };
-        let decor = value.decor().clone();
-        *value = made;
-        *value.decor_mut() = decor;
+        let is_unit = at.0.last() == Some(&Step::Key(USER_UNIT.to_owned()));
+        let value = self.written(at, &form, mm * self.factor, is_unit)?;
+        self.sets.push(Edit::Set { path: at.clone(), value });
+        Ok(())
     }
 
-    /// Sees to it that `table`, which names the file `drawing`, says how large that is.
-    fn drawn(&self, at: &FieldPath, drawing: &str, table: &mut dyn TableLike) -> Result<(), ScaleError> {
-        /// Keys that say it.
-        const SIZES: [&str; 4] = ["user_unit", "height", "width", "distance"];
-        if SIZES.iter().any(|key| table.contains_key(key)) {
-            return Ok(());
-        }
-        let unit = if Cake::rules().is_length(&at.key("user_unit")) { self.user_unit(drawing) } else { None };
+    fn written(
+        &self,
+        at: &FieldPath,
+        form: &LengthForm,
+        mm: f64,
+        is_unit: bool,
+    ) -> Result<EditValue, ScaleError> {
+        /// All sizes of a drawing are multiples of its unit, so that is written to a millionth of itself.
+        const UNIT_TOLERANCE: f64 = 1e-6;
+        let tolerance = if is_unit { TOLERANCE.min(UNIT_TOLERANCE * mm.abs()) } else { TOLERANCE };
+        form.write_within(mm, tolerance).map_err(|error| ScaleError::Length { path: at.clone(), error })
+    }
+
+    /// Sees to it that the table at `at`, which names the file `drawing` and no size, says how large that is.
+    fn drawn(&mut self, at: &FieldPath, drawing: &str) -> Result<(), ScaleError> {
+        let path = at.key(USER_UNIT);
+        let unit = if Cake::rules().is_length(&path) { self.user_unit(drawing) } else { None };
         let Some(unit) = unit else {
             return Err(ScaleError::Drawn { what: drawing.to_owned(), factor: self.factor });
         };
-        // The rest of the table is scaled with it.
-        table.insert("user_unit", toml_edit::value(format!("{unit} mm")));
+        let text = LengthForm::of(&"1 mm".into(), self.unit).unwrap_or_else(|| LengthForm::bare(self.unit));
+        let value = self.written(&path, &text, unit * self.factor, true)?;
+        self.inserts.push(Edit::Insert { path, value });
         Ok(())
     }
 
@@ -249,12 +264,12 @@ impl Scaler<'_> {
     fn user_unit(&self, drawing: &str) -> Option<f64> {
         svg::user_unit(&self.source.files().load(drawing).ok()?.bytes).ok()?
     }
-
-    /// To a hundred-thousandth, so that the file stays readable.
-    fn scaled(&self, number: f64) -> f64 {
-        (number * self.factor * 1e5).round() / 1e5 + 0.0
-    }
 }
+
+/// The key that says how long a unit of a drawing is.
+const USER_UNIT: &str = "user_unit";
+/// Keys that say how large a drawing, a picture or a model is.
+const SIZES: [&str; 4] = [USER_UNIT, "height", "width", "distance"];
 
 #[cfg(test)]
 mod tests {
@@ -275,16 +290,31 @@ mod tests {
         let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
         let made = scaled(&source, 2.0).unwrap().source.cake.text().to_owned();
         for part in [
-            "from = [10.0, 0.0]   # the foot",
-            "to = [\"101.6 mm\", 20.0]",
+            "from = [10, 0]   # the foot",
+            "to = [\"4 in\", 20]",
             "thickness = 1\n",
             "bearing = 40",
-            "circle = 6.0",
-            "distance = 6.0",
+            "circle = 6 }",
+            "distance = 6,",
             "marks = [[10, 20], [30, 20]]",
             "threshold = 0.5",
         ] {
             assert!(made.contains(part), "{part} in\n{made}");
         }
+    }
+
+    #[test]
+    fn makers_keep_their_inches() {
+        let text = "crumbline = 1\nname = \"x\"\nunit = \"in\"\n[shape.turned]\nfrom = [\"4 in\", 0]\n\
+                    draw = [{ to = [\"3 1/2 in\", 4] }, { to = [0, \"20 cm\"] }]\n";
+        let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
+        let made = scaled(&source, 1.2).unwrap();
+        for part in ["from = [\"4.8 in\", 0]", "to = [\"4.2 in\", 4.8]", "to = [0, \"24 cm\"]"] {
+            assert!(made.source.cake.text().contains(part), "{part} in\n{}", made.source.cake.text());
+        }
+        let back = Document::new(source.cake.clone()).apply(&made.edit).unwrap();
+        assert_eq!(back.document.text(), made.source.cake.text());
+        let huge = scaled(&source, 1000.0).unwrap_err();
+        assert!(matches!(huge, ScaleError::Length { .. }), "{huge}");
     }
 }

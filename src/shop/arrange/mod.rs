@@ -24,7 +24,10 @@ pub use search::{Effort, Found, search};
 pub use setup::{Setup, resolved};
 pub use tell::{Told, text, told};
 
-use cakefile::CakeFileError;
+use cakefile::{
+    CakeFileError,
+    edit::{Document, Edit, EditError},
+};
 use geom::Cancel;
 use plan::{
     Plan, PlanError, Planner, Quality, Source,
@@ -87,7 +90,9 @@ pub struct Proposal {
     pub bakes: Vec<(Pan, Vec<Bake>)>,
     /// Its tiers, to paste into the cake file.
     pub tiers: String,
-    /// The whole cake file with them.
+    /// What puts them into the cake file.
+    pub edit: Edit,
+    /// The whole cake file after that.
     pub text: String,
     /// Its plan.
     pub plan: Plan,
@@ -128,6 +133,9 @@ pub enum ArrangeError {
     /// The cake file or the pantry is wrong.
     #[error(transparent)]
     CakeFile(#[from] CakeFileError),
+    /// A proposal could not be written into the cake file.
+    #[error(transparent)]
+    Edit(#[from] EditError),
     /// A proposal could not be planned.
     #[error(transparent)]
     Plan(PlanError),
@@ -261,8 +269,10 @@ fn proposal(
     cancel: &Cancel,
 ) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
-    let text = with_tiers(setup.source.cake.text(), &tiers);
-    let plan = planner.plan(&setup.source.with_text(text.clone()), Quality::Full, cancel)?;
+    let edit = with_tiers(&tiers);
+    let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
+    let text = cake.text().to_owned();
+    let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
     let bakes = pans
         .iter()
         .enumerate()
@@ -277,7 +287,7 @@ fn proposal(
             (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
         })
         .collect();
-    Ok(Proposal { aims, found, pans, bakes, tiers, text, plan })
+    Ok(Proposal { aims, found, pans, bakes, tiers, edit, text, plan })
 }
 
 #[cfg(test)]

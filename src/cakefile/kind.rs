@@ -8,7 +8,7 @@ use serde::de::DeserializeOwned;
 use super::{rule::RuleBook, schema::Cake, schema_pantry::PantryFile};
 
 /// What a kind of file holds. Every kind begins with its format version under `crumbline`.
-pub trait Document: DeserializeOwned + JsonSchema {
+pub trait FileKind: DeserializeOwned + JsonSchema {
     /// What such a file is called in messages.
     const KIND: &'static str;
     /// What to do where a file is empty.
@@ -29,7 +29,7 @@ pub enum StandIn {
     Table,
 }
 
-impl Document for Cake {
+impl FileKind for Cake {
     const KIND: &'static str = "cake file";
     const BEGIN: &'static str = "`crumbline new` writes one to begin from";
     const REQUIRED: &'static [(&'static str, StandIn)] =
@@ -41,7 +41,7 @@ impl Document for Cake {
     }
 }
 
-impl Document for PantryFile {
+impl FileKind for PantryFile {
     const KIND: &'static str = "pantry file";
     const BEGIN: &'static str = "`crumbline new --pantry` writes one to begin from";
     const REQUIRED: &'static [(&'static str, StandIn)] = &[("pantry", StandIn::Table)];
