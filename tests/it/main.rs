@@ -1,6 +1,7 @@
 //! What a maker can count on, checked from outside the crate, one module a promise.
 
 mod amounts;
+mod architecture;
 mod arrange;
 mod between;
 mod cakefile;
@@ -16,9 +17,11 @@ mod lines;
 mod orders;
 mod outlines;
 mod outside;
+mod planner;
 mod properties;
 mod reference;
 mod report;
+mod same_everywhere;
 mod scan;
 mod sheets;
 mod stack;
