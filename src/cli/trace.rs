@@ -48,15 +48,15 @@ pub struct TraceArgs {
     /// Where the axis of a turned shape or the centre line stands, in pixels from the left, at the foot.
     #[arg(long, value_name = "PIXELS")]
     pub axis: Option<f64>,
-    /// What tells the outline from its ground. Found from the picture if left out.
+    /// What separates the outline from its background. Found from the picture if left out.
     #[arg(long, value_name = "WHAT")]
     pub separate_by: Option<SeparateBy>,
     /// Where that is cut, from 0 to 1. Found by Otsu's method if left out.
     #[arg(long, value_name = "SHARE", value_parser = share)]
     pub threshold: Option<f64>,
-    /// Whether the ground is light or dark. Found from the picture's border if left out.
+    /// Whether the background is light or dark. Found from the picture's border if left out.
     #[arg(long, value_name = "GROUND")]
-    pub ground: Option<Ground>,
+    pub ground: Option<Background>,
     /// Spots and holes smaller than a disc of this diameter are dropped.
     #[arg(long, value_name = "LENGTH", default_value = "2 mm")]
     pub speckle: String,
@@ -104,7 +104,7 @@ choice!(
     }
 );
 choice!(
-    /// What tells the outline from its ground.
+    /// What separates the outline from its background.
     SeparateBy {
         /// Dark on light or light on dark.
         Brightness,
@@ -115,8 +115,8 @@ choice!(
     }
 );
 choice!(
-    /// How bright the ground is.
-    Ground {
+    /// How bright the background is.
+    Background {
         /// The outline is darker.
         Light,
         /// The outline is lighter.
@@ -203,7 +203,7 @@ fn options(args: &TraceArgs) -> Result<Options, CliError> {
     Ok(Options {
         separate_by: args.separate_by.map(Into::into),
         threshold: args.threshold,
-        ground: args.ground.map(Into::into),
+        background: args.ground.map(Into::into),
         speckle: job::length(&args.speckle, "--speckle")?,
         keep: args.keep.into(),
         fill_holes: args.fill_holes || args.turned,

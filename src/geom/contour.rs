@@ -1,4 +1,4 @@
-//! Where a quantity known at the corners of a grid is at least so much.
+//! Superlevel sets: where a quantity known at the corners of a grid is at least a level.
 
 use glam::{DVec2, dvec2};
 
@@ -7,9 +7,9 @@ use super::Region;
 /// A quantity at the corners of a grid of rectangles.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grid {
-    /// Where the columns stand, rising.
+    /// x of the columns, rising.
     pub x: Vec<f64>,
-    /// Where the rows lie, rising.
+    /// y of the rows, rising.
     pub y: Vec<f64>,
     /// The quantity, row by row; finite.
     pub values: Vec<Vec<f64>>,
@@ -17,7 +17,7 @@ pub struct Grid {
 
 impl Grid {
     /// The part of the plane where the quantity is at least `level`: each rectangle is two triangles, and in a
-    /// triangle the quantity runs straight from corner to corner.
+    /// triangle the quantity is interpolated linearly.
     pub fn at_least(&self, level: f64) -> Region {
         let mut pieces: Vec<Vec<DVec2>> = Vec::new();
         for row in 0..self.y.len().saturating_sub(1) {

@@ -1,10 +1,10 @@
-//! Two silhouettes crossed: what lies inside a front view, a side view and, if given, an outline from
-//! above, all carried straight through.
+//! Crossed silhouettes: what lies inside a front view, a side view and, if given, an outline from above, each
+//! extruded straight through (the visual hull of parallel projections).
 //!
 //! A front view holds points (right, up), a side view points (back, up), an outline from above points
-//! (right, back). The plain crossing has edges where two views meet. A softened one has, at every height and for
-//! each stretch of the front with each of the side, a section with round corners; where a shape parts into two,
-//! as a body into head and tail, the corners that go on are equally round below and above.
+//! (right, back). The plain crossing has edges where two views meet. A rounded one has, at every height and for each
+//! interval of the front with each of the side, a section with round corners; where a shape divides into two, as a
+//! body into head and tail, corners that continue are equally round below and above.
 //!
 //! With one upright axis the plain crossing holds ∫ w_front(z)·w_side(z) dz, w being the width of a view at
 //! height z; this is what its tests are held to.
@@ -13,17 +13,17 @@ mod rounded;
 
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2};
 
-use super::{NotSolid, Region, Solid, Tolerance};
-use rounded::towers;
+use super::{Cancel, Region, Solid, SolidError, Tolerance};
+use rounded::section_meshes;
 
-/// How the upright edges of a crossing are softened.
+/// How the upright edges of a crossing are rounded.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Softening {
+pub enum EdgeRounding {
     /// Every level section is a superellipse |x/a|ⁿ + |y/b|ⁿ = 1 of this exponent: 2 is an ellipse, more is
     /// squarer.
     Exponent(f64),
     /// Every level section is a rectangle with corners of this radius, mm, or as much of it as fits.
-    Corner(f64),
+    Radius(f64),
 }
 
 /// The views that are crossed.
@@ -37,7 +37,7 @@ pub struct Views<'a> {
     pub above: Option<&'a Region>,
 }
 
-/// Past the end of whatever it goes through, mm.
+/// How far an extrusion reaches past the ends of the solid that it cuts, mm.
 const CLEAR: f64 = 1.0;
 
 impl Views<'_> {
@@ -46,47 +46,67 @@ impl Views<'_> {
         self.cut_above(along_y(self.front, self.side).intersection(&along_x(self.side, self.front)))
     }
 
-    /// The crossing with its upright edges softened; curves within `tolerance`.
+    /// [`Views::crossed`] that can be stopped.
     ///
     /// # Errors
-    /// When a stretch of it comes out as no closed solid: a mistake of ours.
-    pub fn softened(&self, softening: Softening, tolerance: Tolerance) -> Result<Solid, NotSolid> {
-        let solids: Vec<Solid> = towers(&Rows::of(self.front), &Rows::of(self.side), softening, tolerance)
-            .iter()
-            .map(Solid::from_mesh)
-            .collect::<Result<_, _>>()?;
-        Ok(self.cut_above(Solid::union_all(&solids)))
+    /// When the kernel makes no solid of it, and once `cancel` asks to stop.
+    pub fn try_crossed(&self, cancel: &Cancel) -> Result<Solid, SolidError> {
+        let (front, side) = (along_y(self.front, self.side), along_x(self.side, self.front));
+        self.try_cut_above(front.try_intersection(&side, cancel)?, cancel)
+    }
+
+    /// The crossing with its upright edges rounded; curves within `tolerance`.
+    ///
+    /// # Errors
+    /// When a part of it comes out as no closed solid: a fault of this program; and once `cancel` asks to stop.
+    pub fn rounded(
+        &self,
+        rounding: EdgeRounding,
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Solid, SolidError> {
+        let solids: Vec<Solid> =
+            section_meshes(&Trapezoids::of(self.front), &Trapezoids::of(self.side), rounding, tolerance)
+                .iter()
+                .map(Solid::from_mesh)
+                .collect::<Result<_, _>>()?;
+        self.try_cut_above(Solid::try_union_all(&solids, cancel)?, cancel)
     }
 
     fn cut_above(&self, solid: Solid) -> Solid {
         let Some((above, (lo, hi))) = self.above.zip(solid.bounds()) else { return solid };
         solid.intersection(&Solid::prism(above, lo.z - CLEAR, hi.z + CLEAR))
     }
+
+    fn try_cut_above(&self, solid: Solid, cancel: &Cancel) -> Result<Solid, SolidError> {
+        let Some((above, (lo, hi))) = self.above.zip(solid.bounds()) else { return Ok(solid) };
+        solid.try_intersection(&Solid::prism(above, lo.z - CLEAR, hi.z + CLEAR), cancel)
+    }
 }
 
-/// A front view carried straight back through everything that `side` shows.
+/// A front view extruded back through everything that `side` shows.
 fn along_y(front: &Region, side: &Region) -> Solid {
     let Some((lo, hi)) = side.bounds() else { return Solid::empty() };
     let frame = DAffine3::from_mat3(DMat3::from_cols(DVec3::X, DVec3::Z, DVec3::NEG_Y));
     Solid::prism(front, -hi.x - CLEAR, -lo.x + CLEAR).placed(&frame)
 }
 
-/// A side view carried straight across through everything that `front` shows.
+/// A side view extruded across through everything that `front` shows.
 fn along_x(side: &Region, front: &Region) -> Solid {
     let Some((lo, hi)) = front.bounds() else { return Solid::empty() };
     let frame = DAffine3::from_mat3(DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X));
     Solid::prism(side, lo.x - CLEAR, hi.x + CLEAR).placed(&frame)
 }
 
-/// The stretches of a view at every height.
-struct Rows {
+/// The trapezoidal decomposition of a view by level lines through all its corners.
+struct Trapezoids {
     /// From the lowest up; those at the same heights from left to right.
-    bands: Vec<Band>,
+    all: Vec<Trapezoid>,
 }
 
-/// A stretch of heights over which both ends run straight.
+/// A part of a view between two heights with straight sides.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Band {
+struct Trapezoid {
     low: f64,
     high: f64,
     /// Left and right end at `low` and at `high`, mm.
@@ -97,33 +117,33 @@ struct Band {
 /// Heights closer than this are one height, mm.
 const LEVEL: f64 = 1e-6;
 
-impl Rows {
+impl Trapezoids {
     fn of(view: &Region) -> Self {
         let mut levels: Vec<f64> = view.contours().iter().flatten().map(|p| p.y).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < LEVEL);
         let between = |pair: &[f64]| {
-            // Looked up inside the band, where no edge begins or ends, and carried on to its ends.
+            // Measured inside, where no edge begins or ends, and extrapolated to both ends.
             let (low, high) = (pair[0], pair[1]);
             let (a, b) = (view.row(low + (high - low) * 0.25), view.row(low + (high - low) * 0.75));
-            let band = move |((a0, a1), (b0, b1)): ((f64, f64), (f64, f64))| {
+            let trapezoid = move |((a0, a1), (b0, b1)): ((f64, f64), (f64, f64))| {
                 let (a, b) = (dvec2(a0, a1), dvec2(b0, b1));
-                Band { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 }
+                Trapezoid { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 }
             };
-            a.into_iter().zip(b).map(band).collect::<Vec<_>>()
+            a.into_iter().zip(b).map(trapezoid).collect::<Vec<_>>()
         };
-        Self { bands: levels.windows(2).flat_map(between).collect() }
+        Self { all: levels.windows(2).flat_map(between).collect() }
     }
 
-    /// Every band of this view with every one of `other` at the heights that both reach, from the lowest up.
-    fn beside(&self, other: &Self) -> Vec<(Band, Band)> {
+    /// Every trapezoid of this view with every one of `other` at the heights that both reach, from the lowest up.
+    fn pairs(&self, other: &Self) -> Vec<(Trapezoid, Trapezoid)> {
         let mut both = Vec::new();
         let mut first = 0;
-        for a in &self.bands {
-            while other.bands.get(first).is_some_and(|b| b.high <= a.low) {
+        for a in &self.all {
+            while other.all.get(first).is_some_and(|b| b.high <= a.low) {
                 first += 1;
             }
-            for b in other.bands[first..].iter().take_while(|b| b.low < a.high) {
+            for b in other.all[first..].iter().take_while(|b| b.low < a.high) {
                 let (low, high) = (a.low.max(b.low), a.high.min(b.high));
                 if high - low > LEVEL {
                     both.push((a.part(low, high), b.part(low, high)));
@@ -135,7 +155,7 @@ impl Rows {
     }
 }
 
-impl Band {
+impl Trapezoid {
     fn at(&self, z: f64) -> DVec2 {
         self.at_low.lerp(self.at_high, (z - self.low) / (self.high - self.low))
     }
@@ -171,9 +191,9 @@ mod tests {
         let views = Views { front: &circle, side: &circle, above: None };
         let solid = views.crossed();
         assert!((solid.volume() / 666_666.666_67 - 1.0).abs() < 1e-4, "{}", solid.volume());
-        // The same by the law of rows, exact for the polygon: each band is a prismatoid (Simpson's rule).
-        let exact: f64 = Rows::of(&circle)
-            .bands
+        // The same by the integral of the widths, exact for the polygon: each slice is a prismatoid (Simpson's rule).
+        let exact: f64 = Trapezoids::of(&circle)
+            .all
             .iter()
             .map(|b| {
                 let (w0, w1) = (b.at_low.y - b.at_low.x, b.at_high.y - b.at_high.x);
@@ -186,13 +206,32 @@ mod tests {
 
     /// An ellipse in every section of two crossed circles makes a ball: 4/3 π r³.
     #[test]
-    fn circles_softened_to_ellipses_are_a_ball() {
+    fn circles_rounded_to_ellipses_are_a_ball() {
         let circle = disc(50.0, 512);
         let views = Views { front: &circle, side: &circle, above: None };
         let fine = Tolerance::new(0.005).unwrap();
-        let ball = views.softened(Softening::Exponent(2.0), fine).unwrap();
+        let ball = views.rounded(EdgeRounding::Exponent(2.0), fine, &Cancel::new()).unwrap();
         ball.to_mesh().check().unwrap();
         assert!((ball.volume() / (4.0 / 3.0 * PI * 50f64.powi(3)) - 1.0).abs() < 5e-4, "{}", ball.volume());
+    }
+
+    #[test]
+    fn a_rounded_crossing_is_stopped() {
+        let circle = disc(50.0, 256);
+        let spikes: Vec<DVec2> = (0..=40)
+            .map(|k| dvec2(-60.0 + 3.0 * f64::from(k), if k % 2 == 0 { 40.0 } else { 95.0 }))
+            .collect();
+        let mut comb = vec![dvec2(60.0, 0.0), dvec2(-60.0, 0.0)];
+        comb.splice(1..1, spikes.into_iter().rev());
+        let comb = Region::from_simple(comb);
+        let views = Views { front: &comb, side: &circle, above: Some(&circle) };
+        let round = EdgeRounding::Exponent(2.5);
+        crate::test_cancelling::assert_stops(
+            |cancel| views.rounded(round, Tolerance::TOOL, cancel),
+            |solid| {
+                solid.to_mesh().check().unwrap();
+            },
+        );
     }
 
     /// A rounded box: (a b − (4 − π) r²) h; and a superellipse of exponent 4 has the area
@@ -205,25 +244,27 @@ mod tests {
         );
         let views = Views { front: &front, side: &side, above: None };
         let fine = Tolerance::new(1e-4).unwrap();
-        let rounded = views.softened(Softening::Corner(20.0), fine).unwrap().volume();
+        let rounded = views.rounded(EdgeRounding::Radius(20.0), fine, &Cancel::new()).unwrap().volume();
         let exact = (120.0 * 80.0 - (4.0 - PI) * 400.0) * 80.0;
         assert!((rounded / exact - 1.0).abs() < 1e-5, "{rounded} {exact}");
-        let super_four = views.softened(Softening::Exponent(4.0), fine).unwrap().volume();
+        let exponent_four =
+            views.rounded(EdgeRounding::Exponent(4.0), fine, &Cancel::new()).unwrap().volume();
         let exact = 3.708_149_354_602_744 * 60.0 * 40.0 * 80.0;
-        assert!((super_four / exact - 1.0).abs() < 1e-5, "{super_four} {exact}");
+        assert!((exponent_four / exact - 1.0).abs() < 1e-5, "{exponent_four} {exact}");
     }
 
-    /// A notch in the side view parts the shape into two; where it begins no level face is left between them, and
+    /// A notch in the side view divides the shape into two; where it begins no level face is left between them, and
     /// every section is what its formula says: a rectangle less (4 − π)/4 r² at each round corner.
     #[test]
-    fn what_parts_into_two_has_no_shelf() {
+    fn what_divides_into_two_has_no_level_face_between() {
         let front = Region::rectangle(dvec2(-50.0, 0.0), dvec2(50.0, 100.0));
         let notch = [(-90.0, 0.0), (90.0, 0.0), (90.0, 100.0), (40.0, 100.0), (0.0, 50.0), (-40.0, 100.0)];
         let mut side: Vec<DVec2> = notch.map(DVec2::from).to_vec();
         side.push(dvec2(-90.0, 100.0));
         let side = Region::from_simple(side);
         let views = Views { front: &front, side: &side, above: None };
-        let mesh = views.softened(Softening::Corner(60.0), Tolerance::TOOL).unwrap().to_mesh();
+        let mesh =
+            views.rounded(EdgeRounding::Radius(60.0), Tolerance::TOOL, &Cancel::new()).unwrap().to_mesh();
         mesh.check().unwrap();
         let level_area: f64 = (0..mesh.len())
             .map(|i| mesh.corners(i))
@@ -239,7 +280,7 @@ mod tests {
     }
 
     #[test]
-    fn holes_gaps_steps_and_ridges_hold_together() {
+    fn holes_gaps_steps_and_ridges_make_closed_solids() {
         // A front view with a hole, two legs and a flat step; a side view that ends in a ridge.
         let body = Region::rectangle(dvec2(-60.0, 0.0), dvec2(60.0, 60.0));
         let legs = Region::rectangle(dvec2(-20.0, 0.0), dvec2(20.0, 20.0));
@@ -250,12 +291,12 @@ mod tests {
         let views = Views { front: &front, side: &side, above: None };
         for solid in [
             views.crossed(),
-            views.softened(Softening::Exponent(2.5), Tolerance::PREVIEW).unwrap(),
-            views.softened(Softening::Corner(15.0), Tolerance::PREVIEW).unwrap(),
+            views.rounded(EdgeRounding::Exponent(2.5), Tolerance::PREVIEW, &Cancel::new()).unwrap(),
+            views.rounded(EdgeRounding::Radius(15.0), Tolerance::PREVIEW, &Cancel::new()).unwrap(),
         ] {
             solid.to_mesh().check().unwrap();
         }
-        // The law of rows: widths of the front times widths of the side, by hand.
+        // The integral of widths of the front times widths of the side, by hand.
         let side_width = |z: f64| 80.0 * (1.0 - z / 90.0);
         let slab = |w: f64, a: f64, b: f64| w * (b - a) * (side_width(a) + side_width(b)) / 2.0;
         let exact = slab(80.0, 0.0, 20.0)

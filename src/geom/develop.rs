@@ -1,9 +1,9 @@
-//! Turned sides laid flat: the rectangle of a cylinder, the annular sector of a cone frustum, bands for
-//! curved stretches.
+//! Flat patterns of turned surfaces (development): the rectangle of a cylinder, the annular sector of a cone frustum,
+//! bands for curved profiles.
 //!
-//! A turned surface can be laid flat without stretch just where its radius changes in proportion to the way
-//! along the profile; how far the radius strays from that says how much what is laid on it must stretch or
-//! ease. Each band keeps the true way along the profile and the true length round at both its edges.
+//! A turned surface can be developed without stretch just where its radius is linear in the arc length of the profile;
+//! how far the radius strays from that says how much a sheet laid on it must stretch or shrink (the ease). Each band
+//! keeps the true arc length of the profile and the true circumference at both its edges.
 
 use std::f64::consts::{PI, TAU};
 
@@ -11,20 +11,20 @@ use glam::{DVec2, dvec2};
 
 use super::{Region, Tolerance};
 
-/// A stretch of a turned side laid flat.
+/// The frustum that a band of a turned surface is developed as.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Flat {
+pub struct FlatPattern {
     /// Radius of its lower edge on the cake, mm.
     pub lower: f64,
     /// Radius of its upper edge on the cake, mm.
     pub upper: f64,
-    /// The way along the profile from edge to edge, mm.
+    /// Arc length of the profile from edge to edge, mm.
     pub slant: f64,
 }
 
 /// An annular sector, or a rectangle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum FlatForm {
+pub enum PatternForm {
     /// A straight upright side.
     Rectangle {
         /// Length round, mm.
@@ -33,7 +33,7 @@ pub enum FlatForm {
         height: f64,
     },
     /// A flared side, or a level ring or disc where the angle is 360°.
-    Sector {
+    AnnularSector {
         /// Radius of the longer arc, mm.
         outer: f64,
         /// Radius of the shorter arc, mm.
@@ -46,18 +46,18 @@ pub enum FlatForm {
 /// Radii closer than this are one, mm: an arc of ten metres' radius is a straight line on paper.
 const SAME_RADIUS: f64 = 5e-3;
 
-impl Flat {
+impl FlatPattern {
     /// Its form: for a frustum the angle is 2π(R − r)/s and the radii are s·R/(R − r) and s·r/(R − r) (any
     /// handbook of mathematics).
-    pub fn form(&self) -> FlatForm {
+    pub fn form(&self) -> PatternForm {
         let (wide, narrow) = (self.lower.max(self.upper), self.lower.min(self.upper));
         let flare = wide - narrow;
         if flare < SAME_RADIUS {
-            return FlatForm::Rectangle { width: PI * (wide + narrow), height: self.slant };
+            return PatternForm::Rectangle { width: PI * (wide + narrow), height: self.slant };
         }
-        // The way along a profile is never shorter than its flare but for round-off.
+        // The arc length of a profile is never shorter than its flare but for round-off.
         let slant = self.slant.max(flare);
-        FlatForm::Sector {
+        PatternForm::AnnularSector {
             outer: slant * wide / flare,
             inner: slant * narrow / flare,
             angle: 360.0 * flare / slant,
@@ -73,10 +73,10 @@ impl Flat {
     /// below.
     pub fn region(&self, tolerance: Tolerance) -> Region {
         match self.form() {
-            FlatForm::Rectangle { width, height } => {
+            PatternForm::Rectangle { width, height } => {
                 Region::rectangle(dvec2(-width / 2.0, 0.0), dvec2(width / 2.0, height))
             }
-            FlatForm::Sector { outer, inner, angle } => {
+            PatternForm::AnnularSector { outer, inner, angle } => {
                 let (middle, half) = (self.middle(), angle.to_radians() / 2.0);
                 sector(outer, inner, (middle - half, middle + half), tolerance)
             }
@@ -86,10 +86,10 @@ impl Flat {
     /// Half of the pattern, from the front line to the right, to be cut on the fold.
     pub fn half(&self, tolerance: Tolerance) -> Region {
         match self.form() {
-            FlatForm::Rectangle { width, height } => {
+            PatternForm::Rectangle { width, height } => {
                 Region::rectangle(DVec2::ZERO, dvec2(width / 2.0, height))
             }
-            FlatForm::Sector { outer, inner, angle } => {
+            PatternForm::AnnularSector { outer, inner, angle } => {
                 let (middle, half) = (self.middle(), angle.to_radians() / 2.0);
                 let other = if self.is_flared() { middle - half } else { middle + half };
                 sector(outer, inner, (middle.min(other), middle.max(other)), tolerance)
@@ -97,7 +97,7 @@ impl Flat {
         }
     }
 
-    /// The way from the sector's middle to its front line, radians.
+    /// Direction from the centre of the arcs to the front line, radians.
     fn middle(&self) -> f64 {
         if self.is_flared() { PI / 2.0 } else { -PI / 2.0 }
     }
@@ -105,11 +105,11 @@ impl Flat {
     /// Where the front line meets the lower and the upper edge of [`Flat::region`].
     pub fn front(&self) -> (DVec2, DVec2) {
         match self.form() {
-            FlatForm::Rectangle { height, .. } => (DVec2::ZERO, dvec2(0.0, height)),
-            FlatForm::Sector { outer, inner, .. } if self.is_flared() => {
+            PatternForm::Rectangle { height, .. } => (DVec2::ZERO, dvec2(0.0, height)),
+            PatternForm::AnnularSector { outer, inner, .. } if self.is_flared() => {
                 (dvec2(0.0, inner), dvec2(0.0, outer))
             }
-            FlatForm::Sector { outer, inner, .. } => (dvec2(0.0, -outer), dvec2(0.0, -inner)),
+            PatternForm::AnnularSector { outer, inner, .. } => (dvec2(0.0, -outer), dvec2(0.0, -inner)),
         }
     }
 
@@ -121,12 +121,12 @@ impl Flat {
 
 /// An annular sector about the origin between two directions, radians.
 fn sector(outer: f64, inner: f64, (from, to): (f64, f64), tolerance: Tolerance) -> Region {
-    /// Sectors that lack less than this of a turn are whole rings, radians.
-    const WHOLE: f64 = 1e-8;
-    if to - from > TAU - WHOLE {
+    /// Sectors that lack less than this of a turn are full rings, radians.
+    const FULL: f64 = 1e-8;
+    if to - from > TAU - FULL {
         let disc = |r: f64| Region::disc(DVec2::ZERO, r, tolerance);
-        let whole = disc(outer);
-        return if inner > 0.0 { whole.difference(&disc(inner)) } else { whole };
+        let full = disc(outer);
+        return if inner > 0.0 { full.difference(&disc(inner)) } else { full };
     }
     let steps = (f64::from(tolerance.segments(outer)) * (to - from) / TAU).ceil().max(1.0) as u32;
     let at = |r: f64, i: u32| r * DVec2::from_angle(from + (to - from) * f64::from(i) / f64::from(steps));
@@ -139,11 +139,11 @@ fn sector(outer: f64, inner: f64, (from, to): (f64, f64), tolerance: Tolerance) 
     Region::from_simple(contour)
 }
 
-/// A stretch of a profile as one flat pattern.
+/// A part of a profile as one flat pattern.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Band {
     /// The pattern.
-    pub flat: Flat,
+    pub flat: FlatPattern,
     /// Height of its lower edge on the cake, mm.
     pub bottom: f64,
     /// Height of its upper edge on the cake, mm.
@@ -156,37 +156,37 @@ pub struct Band {
 /// nowhere more than `ease` mm too short or too long round. A band ends at every corner sharper than
 /// [`CORNER`] degrees.
 pub fn bands(profile: &[DVec2], ease: f64) -> Vec<Band> {
-    smooth_stretches(profile).into_iter().flat_map(|stretch| split(stretch, ease)).collect()
+    smooth_parts(profile).into_iter().flat_map(|part| split(part, ease)).collect()
 }
 
 /// Where a profile turns by more than this, a band ends, degrees: curves are straightened finely enough to
 /// turn by less from piece to piece.
 pub const CORNER: f64 = 25.0;
 
-fn smooth_stretches(profile: &[DVec2]) -> Vec<&[DVec2]> {
-    let mut stretches = Vec::new();
+fn smooth_parts(profile: &[DVec2]) -> Vec<&[DVec2]> {
+    let mut parts = Vec::new();
     let mut start = 0;
     for i in 1..profile.len().saturating_sub(1) {
         let (before, after) = (profile[i] - profile[i - 1], profile[i + 1] - profile[i]);
         if before.angle_to(after).to_degrees().abs() > CORNER {
-            stretches.push(&profile[start..=i]);
+            parts.push(&profile[start..=i]);
             start = i;
         }
     }
     if profile.len() > start + 1 {
-        stretches.push(&profile[start..]);
+        parts.push(&profile[start..]);
     }
-    stretches
+    parts
 }
 
-/// Splits a smooth stretch into the fewest bands within `ease`, the bands about equally good.
-fn split(stretch: &[DVec2], ease: f64) -> Vec<Band> {
-    /// Halvings of the ease: more changes no band by what a knife could follow.
-    const HALVINGS: u32 = 20;
-    let fine = refined(stretch);
+/// Splits a smooth part of a profile into the fewest bands within `ease`, with about the same ease each.
+fn split(part: &[DVec2], ease: f64) -> Vec<Band> {
+    /// Bisections of the ease: more move no edge of a band by what can be cut.
+    const BISECTIONS: u32 = 20;
+    let fine = refined(part);
     let mut best = greedy(&fine, ease);
     let (mut low, mut high) = (0.0, ease);
-    for _ in 0..HALVINGS {
+    for _ in 0..BISECTIONS {
         let middle = (low + high) / 2.0;
         let tried = greedy(&fine, middle);
         if tried.len() > best.len() {
@@ -199,12 +199,12 @@ fn split(stretch: &[DVec2], ease: f64) -> Vec<Band> {
     best
 }
 
-/// The stretch with its long pieces split, so that a band may end within one.
-fn refined(stretch: &[DVec2]) -> Vec<DVec2> {
+/// The part with its long pieces split, so that a band may end within one.
+fn refined(part: &[DVec2]) -> Vec<DVec2> {
     const PIECE: f64 = 1.0;
-    let straight = stretch.len() == 2;
-    let mut points = vec![stretch[0]];
-    for pair in stretch.windows(2) {
+    let straight = part.len() == 2;
+    let mut points = vec![part[0]];
+    for pair in part.windows(2) {
         let pieces = if straight { 1 } else { (pair[0].distance(pair[1]) / PIECE).ceil().max(1.0) as u32 };
         points.extend((1..=pieces).map(|i| pair[0].lerp(pair[1], f64::from(i) / f64::from(pieces))));
     }
@@ -216,7 +216,7 @@ fn greedy(points: &[DVec2], ease: f64) -> Vec<Band> {
     let mut bands = Vec::new();
     let mut start = 0;
     while start + 1 < points.len() {
-        // Longer bands fit worse but for ripples: look for the longest by doubling, then halving.
+        // The ease hardly ever falls as a band grows: search for the longest by doubling, then bisection.
         let fits = |end: usize| band(&points[start..=end]).ease <= ease;
         let (mut good, mut bad) = (start + 1, points.len());
         let mut step = 1;
@@ -237,19 +237,19 @@ fn greedy(points: &[DVec2], ease: f64) -> Vec<Band> {
 
 fn band(points: &[DVec2]) -> Band {
     let (first, last) = (points[0], points[points.len() - 1]);
-    let ways: Vec<f64> = std::iter::once(0.0)
-        .chain(points.windows(2).scan(0.0, |way, pair| {
-            *way += pair[0].distance(pair[1]);
-            Some(*way)
+    let lengths: Vec<f64> = std::iter::once(0.0)
+        .chain(points.windows(2).scan(0.0, |length, pair| {
+            *length += pair[0].distance(pair[1]);
+            Some(*length)
         }))
         .collect();
-    let slant = ways[ways.len() - 1];
-    /// Keeps points that lie on each other from dividing nothing by nothing, mm.
+    let slant = lengths[lengths.len() - 1];
+    /// Keeps the length of coincident points from being a divisor of zero, mm.
     const LEAST: f64 = 1e-12;
-    let share = |way: f64| way / slant.max(LEAST);
-    let off = |(p, way): (&DVec2, &f64)| (p.x - (first.x + (last.x - first.x) * share(*way))).abs();
-    let ease = TAU * points.iter().zip(&ways).map(off).fold(0.0, f64::max);
-    Band { flat: Flat { lower: first.x, upper: last.x, slant }, bottom: first.y, top: last.y, ease }
+    let share = |length: f64| length / slant.max(LEAST);
+    let off = |(p, length): (&DVec2, &f64)| (p.x - (first.x + (last.x - first.x) * share(*length))).abs();
+    let ease = TAU * points.iter().zip(&lengths).map(off).fold(0.0, f64::max);
+    Band { flat: FlatPattern { lower: first.x, upper: last.x, slant }, bottom: first.y, top: last.y, ease }
 }
 
 #[cfg(test)]
@@ -270,10 +270,13 @@ mod tests {
         ];
         for (wide, narrow, height, angle, outer, inner, area) in cases {
             let slant = f64::hypot(wide - narrow, height);
-            for flat in
-                [Flat { lower: wide, upper: narrow, slant }, Flat { lower: narrow, upper: wide, slant }]
-            {
-                let FlatForm::Sector { outer: o, inner: i, angle: a } = flat.form() else { panic!("flared") };
+            for flat in [
+                FlatPattern { lower: wide, upper: narrow, slant },
+                FlatPattern { lower: narrow, upper: wide, slant },
+            ] {
+                let PatternForm::AnnularSector { outer: o, inner: i, angle: a } = flat.form() else {
+                    panic!("flared")
+                };
                 close(a, angle, 1e-6);
                 close(o, outer, 1e-4);
                 close(i, inner, 1e-4);
@@ -289,15 +292,15 @@ mod tests {
 
     #[test]
     fn an_upright_side_is_a_rectangle_and_a_level_one_a_ring() {
-        let side = Flat { lower: 50.0, upper: 50.0, slant: 80.0 };
-        assert_eq!(side.form(), FlatForm::Rectangle { width: TAU * 50.0, height: 80.0 });
-        let top = Flat { lower: 50.0, upper: 20.0, slant: 30.0 };
-        assert_eq!(top.form(), FlatForm::Sector { outer: 50.0, inner: 20.0, angle: 360.0 });
+        let side = FlatPattern { lower: 50.0, upper: 50.0, slant: 80.0 };
+        assert_eq!(side.form(), PatternForm::Rectangle { width: TAU * 50.0, height: 80.0 });
+        let top = FlatPattern { lower: 50.0, upper: 20.0, slant: 30.0 };
+        assert_eq!(top.form(), PatternForm::AnnularSector { outer: 50.0, inner: 20.0, angle: 360.0 });
         close(top.region(Tolerance::new(1e-4).unwrap()).area(), PI * 2100.0, 0.1);
     }
 
-    /// A quarter of a circle of radius 100 turned about the axis: half a ball. Bands keep the way along the
-    /// profile (a quarter of 2π·100) and are nowhere worse than they say.
+    /// A quarter of a circle of radius 100 turned about the axis: half a ball. Bands keep the arc length of
+    /// the profile (a quarter of 2π·100) and are nowhere worse than they state.
     #[test]
     fn bands_of_half_a_ball() {
         let quarter: Vec<DVec2> =
@@ -307,7 +310,7 @@ mod tests {
             close(bands.iter().map(|b| b.flat.slant).sum(), 50.0 * PI, 0.01);
             for band in &bands {
                 assert!(band.ease <= ease);
-                // The true length round in the middle of the way, by the circle's own formula.
+                // The true circumference at half the arc length, by the circle's own formula.
                 let angle = |height: f64| (height / 100.0).asin();
                 let middle = 100.0 * f64::midpoint(angle(band.bottom), angle(band.top)).cos();
                 let off = TAU * (middle - f64::midpoint(band.flat.lower, band.flat.upper)).abs();

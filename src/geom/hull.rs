@@ -37,8 +37,8 @@ impl Hull {
         (0..n).map(move |i| (self.corners[i], self.corners[(i + 1) % n]))
     }
 
-    /// Distance from `p` to the nearest edge line, mm: negative outside. The second is the foot of the plumb on
-    /// that edge: over which it tips first. `None` for a point or a line.
+    /// Distance from `p` to the nearest edge line, mm: negative outside. The second is the nearest point of that
+    /// line: a body whose centre of mass is above `p` tips over it first. `None` for a point or a line.
     pub fn nearest_edge(&self, p: DVec2) -> Option<(f64, DVec2)> {
         self.edges()
             .filter_map(|(a, b)| {

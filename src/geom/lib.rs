@@ -5,48 +5,55 @@
 //! counter-clockwise. A half outline lives in the (radius, height) half-plane with radius ≥ 0.
 //! Curves become straight pieces by an allowed chord error, never by a fixed count.
 
-mod apart;
 pub mod axis;
-mod bay;
+mod bearing;
+mod bvh;
 pub mod cancel;
 mod caps;
+mod components;
 pub mod contour;
 pub mod crossing;
-mod depths;
 pub mod develop;
+mod distance_field;
 pub mod hull;
-mod levels;
 pub mod loft;
+mod meridians;
 pub mod mesh;
 mod moments;
-mod parts;
 pub mod progress;
-mod rebuild;
+mod ray;
 pub mod region;
 pub mod revolve;
-#[cfg(test)]
-mod samples;
+mod ruled;
+mod scalar_field;
+mod section;
+mod sector;
+mod self_intersection;
 mod slices;
 mod solid;
-pub mod stitch;
+pub mod stepped_plate;
+pub mod stitching;
 pub mod sweep;
-pub mod terraces;
+#[cfg(test)]
+mod test_cancelling;
+#[cfg(test)]
+mod test_regions;
 mod tolerance;
-mod tower;
 pub mod trace;
 pub mod units;
-mod values;
 pub mod wedge;
 
-pub use bay::{Bay, Inner, Run};
+pub use bearing::{BearingRange, bearing_difference};
+pub use bvh::Bvh;
 pub use cancel::{Cancel, Cancelled, uncancelled};
-pub use depths::Tree;
-pub use depths::{Depths, Nearest};
+pub use distance_field::{DistanceField, Nearest};
 pub use hull::Hull;
+pub use meridians::MeridianRange;
 pub use mesh::{MassProperties, MeshDefect, TriMesh};
 pub use moments::Moments;
-pub use rebuild::NotRebuilt;
 pub use region::Region;
-pub use solid::{NotSolid, Solid};
-pub use terraces::Terraces;
+pub use sector::{ClosingFaces, Sector};
+pub use self_intersection::NotResolved;
+pub use solid::{NotSolid, Solid, SolidError};
+pub use stepped_plate::SteppedPlate;
 pub use tolerance::Tolerance;

@@ -1,17 +1,17 @@
 //! Level outlines at heights, joined into one solid.
 //!
-//! Every outline is divided at its foremost, rightmost, hindmost and leftmost place, and between these by the way
-//! along it; places of equal share are joined by straight lines, or by curves that run smoothly through all
-//! outlines. So a circle over a square meets its sides in the middle and its corners half way between, and
-//! corners of outlines stay corners of the solid.
+//! Every outline is divided at its foremost, rightmost, hindmost and leftmost point, and between these by arc length;
+//! points of equal parameter are joined by straight lines, or by curves that run smoothly through all outlines. So a
+//! circle over a square meets its sides in the middle and its corners half way between, and corners of outlines stay
+//! corners of the solid.
 
 use glam::{DVec2, DVec3, dvec2};
 
-use super::{Region, Tolerance, TriMesh, region::signed_area, tower::tower};
+use super::{Cancel, Cancelled, Region, Tolerance, TriMesh, region::signed_area, ruled::ruled};
 
 /// An outline at a height.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Level {
+pub struct LoftSection {
     /// Height, mm.
     pub height: f64,
     /// Its corners (right, back), mm, in either direction; a single point for a tip.
@@ -27,7 +27,7 @@ pub enum LoftError {
     /// An outline lies no higher than the one before it.
     #[error("the outline at height {height:.1} mm lies no higher than the one before it")]
     NotRising {
-        /// Place in the list, from 0.
+        /// Index in the list, from 0.
         index: usize,
         /// Its height, mm.
         height: f64,
@@ -35,15 +35,18 @@ pub enum LoftError {
     /// An outline that encloses nothing, or a tip between two others.
     #[error("the outline at height {height:.1} mm encloses nothing")]
     Empty {
-        /// Place in the list, from 0.
+        /// Index in the list, from 0.
         index: usize,
         /// Its height, mm.
         height: f64,
     },
-    /// On the way between two outlines the surface would run through itself.
+    /// The work was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+    /// Between two outlines the surface would intersect itself.
     #[error("the surface between heights {low:.1} and {high:.1} mm would run through itself")]
-    RunsThroughItself {
-        /// Place of the upper outline in the list, from 0.
+    IntersectsItself {
+        /// Index of the upper outline in the list, from 0.
         index: usize,
         /// Height of the lower one, mm.
         low: f64,
@@ -52,61 +55,71 @@ pub enum LoftError {
     },
 }
 
-/// The solid through `levels`, from the lowest to the highest; `smooth` joins them by curves within `tolerance`.
+/// The solid through `sections`, from the lowest to the highest; `smooth` joins them by curves within `tolerance`.
 ///
 /// # Errors
-/// When the outlines do not rise, enclose nothing, or cannot be joined without the surface running through itself.
-pub fn loft(levels: &[Level], smooth: bool, tolerance: Tolerance) -> Result<TriMesh, LoftError> {
-    check(levels)?;
-    let outlines: Vec<Divided> = levels.iter().map(|level| Divided::new(&level.outline)).collect();
-    let mut shares: Vec<f64> = outlines.iter().flat_map(|o| o.shares.iter().copied()).collect();
-    shares.sort_by(f64::total_cmp);
-    shares.dedup_by(|b, a| *b - *a < SAME_SHARE);
+/// When the outlines do not rise, enclose nothing, or cannot be joined without the surface intersecting itself; and
+/// once `cancel` asks to stop.
+pub fn loft(
+    sections: &[LoftSection],
+    smooth: bool,
+    tolerance: Tolerance,
+    cancel: &Cancel,
+) -> Result<TriMesh, LoftError> {
+    check(sections)?;
+    let outlines: Vec<Parametrised> =
+        sections.iter().map(|section| Parametrised::new(&section.outline)).collect();
+    let mut parameters: Vec<f64> = outlines.iter().flat_map(|o| o.parameters.iter().copied()).collect();
+    parameters.sort_by(f64::total_cmp);
+    parameters.dedup_by(|b, a| *b - *a < SAME_PARAMETER);
     let given: Vec<Vec<DVec3>> = outlines
         .iter()
-        .zip(levels)
-        .map(|(o, level)| shares.iter().map(|share| o.at(*share).extend(level.height)).collect())
+        .zip(sections)
+        .map(|(o, section)| parameters.iter().map(|t| o.at(*t).extend(section.height)).collect())
         .collect();
     let rows = if smooth { smoothed(&given, tolerance) } else { with_rows_between(&given) };
-    refuse_crossings(&rows, levels)?;
-    Ok(tower(&rows))
+    refuse_crossings(&rows, sections, cancel)?;
+    let mesh = ruled(&rows);
+    cancel.check()?;
+    Ok(mesh)
 }
 
-/// Places along an outline nearer than this share of a quarter are one place.
-const SAME_SHARE: f64 = 1e-6;
+/// Parameters of an outline nearer than this are equal.
+const SAME_PARAMETER: f64 = 1e-6;
 /// An outline of less area encloses nothing, mm².
 const LEAST_AREA: f64 = 1e-3;
 
-fn check(levels: &[Level]) -> Result<(), LoftError> {
-    if levels.len() < 2 {
+fn check(sections: &[LoftSection]) -> Result<(), LoftError> {
+    if sections.len() < 2 {
         return Err(LoftError::TooFew);
     }
-    for (index, level) in levels.iter().enumerate() {
-        let height = level.height;
-        if index > 0 && height <= levels[index - 1].height {
+    for (index, section) in sections.iter().enumerate() {
+        let height = section.height;
+        if index > 0 && height <= sections[index - 1].height {
             return Err(LoftError::NotRising { index, height });
         }
-        let is_end = index == 0 || index + 1 == levels.len();
-        let is_tip = level.outline.len() == 1 && is_end;
-        let whole = Region::even_odd(vec![level.outline.clone()]);
-        let crosses = (whole.area() - signed_area(&level.outline).abs()).abs() > LEAST_AREA;
-        if !is_tip && (whole.area() < LEAST_AREA || crosses) {
+        let is_end = index == 0 || index + 1 == sections.len();
+        let is_tip = section.outline.len() == 1 && is_end;
+        let inside = Region::even_odd(vec![section.outline.clone()]);
+        let crosses = (inside.area() - signed_area(&section.outline).abs()).abs() > LEAST_AREA;
+        if !is_tip && (inside.area() < LEAST_AREA || crosses) {
             return Err(LoftError::Empty { index, height });
         }
     }
     Ok(())
 }
 
-/// An outline with the share of the way at every corner: 0 foremost, 1 rightmost, 2 hindmost, 3 leftmost.
-struct Divided {
+/// An outline with a parameter at every corner: 0 foremost, 1 rightmost, 2 hindmost, 3 leftmost, between these in
+/// proportion to arc length.
+struct Parametrised {
     points: Vec<DVec2>,
-    shares: Vec<f64>,
+    parameters: Vec<f64>,
 }
 
-impl Divided {
+impl Parametrised {
     fn new(outline: &[DVec2]) -> Self {
         if let [tip] = outline {
-            return Self { points: vec![*tip], shares: Vec::new() };
+            return Self { points: vec![*tip], parameters: Vec::new() };
         }
         let mut points = outline.to_vec();
         if signed_area(&points) < 0.0 {
@@ -120,43 +133,43 @@ impl Divided {
         let n = points.len();
         let mut starts = vec![0];
         for end in &ends[1..] {
-            let place = points.iter().position(|p| p == end).unwrap_or(0);
-            // A corner that is foremost as well as leftmost ends the way round.
-            starts.push(if place < starts[starts.len() - 1] { n } else { place });
+            let index = points.iter().position(|p| p == end).unwrap_or(0);
+            // A corner that is foremost as well as leftmost ends the outline.
+            starts.push(if index < starts[starts.len() - 1] { n } else { index });
         }
         starts.push(n);
-        let mut shares = Vec::with_capacity(n);
+        let mut parameters = Vec::with_capacity(n);
         for quarter in 0..4 {
             let (first, last) = (starts[quarter], starts[quarter + 1]);
             let step = |i: usize| points[i % n].distance(points[(i + 1) % n]);
-            let whole: f64 = (first..last).map(step).sum();
-            let mut gone = 0.0;
+            let length: f64 = (first..last).map(step).sum();
+            let mut along = 0.0;
             for i in first..last {
-                shares.push(quarter as f64 + gone / whole);
-                gone += step(i);
+                parameters.push(quarter as f64 + along / length);
+                along += step(i);
             }
         }
-        Self { points, shares }
+        Self { points, parameters }
     }
 
-    /// The place at a share of the way round.
-    fn at(&self, share: f64) -> DVec2 {
-        if self.shares.is_empty() {
+    /// The point at a parameter.
+    fn at(&self, t: f64) -> DVec2 {
+        if self.parameters.is_empty() {
             return self.points[0];
         }
-        let next = self.shares.partition_point(|s| *s <= share + SAME_SHARE);
+        let next = self.parameters.partition_point(|s| *s <= t + SAME_PARAMETER);
         let before = next - 1;
-        let (a, from) = (self.points[before], self.shares[before]);
+        let (a, from) = (self.points[before], self.parameters[before]);
         let (b, to) = match self.points.get(next) {
-            Some(b) => (*b, self.shares[next]),
+            Some(b) => (*b, self.parameters[next]),
             None => (self.points[0], 4.0),
         };
-        a.lerp(b, ((share - from) / (to - from)).clamp(0.0, 1.0))
+        a.lerp(b, ((t - from) / (to - from)).clamp(0.0, 1.0))
     }
 }
 
-/// The place of a counter-clockwise outline that lies furthest in a direction; in the middle where a whole edge
-/// does, which then gets a corner there.
+/// The point of a counter-clockwise outline that is furthest in a direction; the middle of an edge where a whole edge
+/// is, which then gets a corner there.
 fn furthest(points: &mut Vec<DVec2>, direction: DVec2) -> DVec2 {
     /// Corners no further apart in the direction lie equally far, mm.
     const EQUAL: f64 = 1e-9;
@@ -174,22 +187,22 @@ fn furthest(points: &mut Vec<DVec2>, direction: DVec2) -> DVec2 {
     }
 }
 
-/// Straight joins, with rows between where the ways of two outlines differ: a strip between edges that are not
-/// parallel is bent, and two triangles alone would not follow it.
+/// Straight joins, with rows between where the directions of matching edges differ: the ruled surface between edges
+/// that are not parallel is curved, and two triangles alone would not follow it.
 fn with_rows_between(given: &[Vec<DVec3>]) -> Vec<Vec<DVec3>> {
     /// Rows lie at most this far apart, mm.
     const ROW: f64 = 4.0;
-    /// Edges whose directions differ by less than this run alike (sine of the angle).
-    const ALIKE: f64 = 1e-9;
+    /// Edges whose directions differ by less than this are parallel (sine of the angle).
+    const PARALLEL: f64 = 1e-9;
     let mut rows = vec![given[0].clone()];
     for pair in given.windows(2) {
         let (low, high) = (&pair[0], &pair[1]);
         let n = low.len();
-        let bent = (0..n).any(|i| {
+        let curved = (0..n).any(|i| {
             let (a, b) = (low[(i + 1) % n] - low[i], high[(i + 1) % n] - high[i]);
-            a.cross(b).length() > ALIKE * a.length() * b.length()
+            a.cross(b).length() > PARALLEL * a.length() * b.length()
         });
-        let pieces = if bent { ((high[0].z - low[0].z) / ROW).ceil().max(1.0) as u32 } else { 1 };
+        let pieces = if curved { ((high[0].z - low[0].z) / ROW).ceil().max(1.0) as u32 } else { 1 };
         for k in 1..=pieces {
             let t = f64::from(k) / f64::from(pieces);
             let z = low[0].z + (high[0].z - low[0].z) * t;
@@ -200,14 +213,14 @@ fn with_rows_between(given: &[Vec<DVec3>]) -> Vec<Vec<DVec3>> {
     rows
 }
 
-/// Curves through the places of equal share: cubic pieces whose direction at each outline is that from the one
-/// below to the one above.
+/// Curves through the points of equal parameter: cubic Hermite pieces whose slope at each outline is that from the
+/// one below to the one above (Catmull–Rom).
 fn smoothed(given: &[Vec<DVec3>], tolerance: Tolerance) -> Vec<Vec<DVec3>> {
     /// Rows between two outlines, at least and at most.
     const ROWS: (f64, f64) = (2.0, 64.0);
     let count = given.len();
-    // Change of place for each mm upwards.
-    let lean = |k: usize, i: usize| {
+    // Sideways movement for each mm upwards.
+    let slope = |k: usize, i: usize| {
         let (below, above) = (given[k.saturating_sub(1)][i], given[(k + 1).min(count - 1)][i]);
         (above - below).truncate() / (above.z - below.z)
     };
@@ -215,11 +228,11 @@ fn smoothed(given: &[Vec<DVec3>], tolerance: Tolerance) -> Vec<Vec<DVec3>> {
     for k in 0..count - 1 {
         let (low, high) = (given[k][0].z, given[k + 1][0].z);
         let rise = high - low;
-        // A cubic with these ends strays from its chord by no more than an eighth of what the leans differ.
+        // A cubic with these ends strays from its chord by no more than an eighth of what the slopes differ.
         let stray = (0..given[k].len())
             .map(|i| {
                 let chord = (given[k + 1][i] - given[k][i]).truncate() / rise;
-                ((lean(k, i) - chord).length() + (lean(k + 1, i) - chord).length()) * rise / 8.0
+                ((slope(k, i) - chord).length() + (slope(k + 1, i) - chord).length()) * rise / 8.0
             })
             .fold(0.0, f64::max);
         let pieces = (stray / tolerance.chord_mm()).sqrt().ceil().clamp(ROWS.0, ROWS.1) as u32;
@@ -229,9 +242,9 @@ fn smoothed(given: &[Vec<DVec3>], tolerance: Tolerance) -> Vec<Vec<DVec3>> {
             let row = (0..given[k].len()).map(|i| {
                 let (a, b) = (given[k][i].truncate(), given[k + 1][i].truncate());
                 let flat = a * (2.0 * t3 - 3.0 * t2 + 1.0)
-                    + lean(k, i) * rise * (t3 - 2.0 * t2 + t)
+                    + slope(k, i) * rise * (t3 - 2.0 * t2 + t)
                     + b * (3.0 * t2 - 2.0 * t3)
-                    + lean(k + 1, i) * rise * (t3 - t2);
+                    + slope(k + 1, i) * rise * (t3 - t2);
                 flat.extend(low + rise * t)
             });
             rows.push(if piece == pieces { given[k + 1].clone() } else { row.collect() });
@@ -240,18 +253,20 @@ fn smoothed(given: &[Vec<DVec3>], tolerance: Tolerance) -> Vec<Vec<DVec3>> {
     rows
 }
 
-/// A row that crosses itself, or runs the wrong way round, is where the surface runs through itself.
-fn refuse_crossings(rows: &[Vec<DVec3>], levels: &[Level]) -> Result<(), LoftError> {
+/// The surface intersects itself where a row does, or runs clockwise.
+fn refuse_crossings(rows: &[Vec<DVec3>], sections: &[LoftSection], cancel: &Cancel) -> Result<(), LoftError> {
     for row in &rows[1..rows.len() - 1] {
+        cancel.check()?;
         let flat: Vec<DVec2> = row.iter().map(|p| p.truncate()).collect();
         let around = signed_area(&flat);
         let covered = Region::even_odd(vec![flat]).area();
         if (around - covered).abs() > 1e-6 * around.abs() + LEAST_AREA {
-            let index = levels.partition_point(|level| level.height < row[0].z).clamp(1, levels.len() - 1);
-            return Err(LoftError::RunsThroughItself {
+            let index =
+                sections.partition_point(|section| section.height < row[0].z).clamp(1, sections.len() - 1);
+            return Err(LoftError::IntersectsItself {
                 index,
-                low: levels[index - 1].height,
-                high: levels[index].height,
+                low: sections[index - 1].height,
+                high: sections[index].height,
             });
         }
     }
@@ -269,20 +284,20 @@ mod tests {
         (0..256).map(|i| middle + radius * DVec2::from_angle(2.0 * PI * f64::from(i) / 256.0)).collect()
     }
 
-    fn level(height: f64, outline: Vec<DVec2>) -> Level {
-        Level { height, outline }
+    fn section(height: f64, outline: Vec<DVec2>) -> LoftSection {
+        LoftSection { height, outline }
     }
 
     /// Cone and frustum against the handbook figures (2.1 of the check values: CRC Standard Mathematical Tables),
-    /// with the share of the circle that 256 chords enclose.
+    /// with the part of the circle's area that 256 chords enclose.
     #[test]
     fn a_cone_and_a_frustum_hold_what_the_handbook_says() {
-        let cone = [level(0.0, circle(100.0, DVec2::ZERO)), level(300.0, vec![DVec2::ZERO])];
-        let frustum = [level(0.0, circle(100.0, DVec2::ZERO)), level(120.0, circle(60.0, DVec2::ZERO))];
+        let cone = [section(0.0, circle(100.0, DVec2::ZERO)), section(300.0, vec![DVec2::ZERO])];
+        let frustum = [section(0.0, circle(100.0, DVec2::ZERO)), section(120.0, circle(60.0, DVec2::ZERO))];
         for (levels, volume, centroid) in
             [(&cone, 3_141_592.653_59, 75.0), (&frustum, 2_463_008.640_41, 50.204_081_6)]
         {
-            let mesh = loft(levels, false, Tolerance::TOOL).unwrap();
+            let mesh = loft(levels, false, Tolerance::TOOL, &Cancel::new()).unwrap();
             mesh.check().unwrap();
             let measured = mesh.mass_properties();
             assert!((measured.volume / (volume * polygon_factor(256)) - 1.0).abs() < 1e-9, "{measured:?}");
@@ -293,10 +308,10 @@ mod tests {
     /// A leaning cylinder holds as much as an upright one (Cavalieri), smooth or not.
     #[test]
     fn a_leaning_cylinder_holds_as_much_as_an_upright_one() {
-        let lean = |z: f64| level(z, circle(50.0, dvec2(z / 4.0, 0.0)));
-        let levels = [lean(0.0), lean(30.0), lean(100.0)];
+        let leaning = |z: f64| section(z, circle(50.0, dvec2(z / 4.0, 0.0)));
+        let levels = [leaning(0.0), leaning(30.0), leaning(100.0)];
         for smooth in [false, true] {
-            let mesh = loft(&levels, smooth, Tolerance::TOOL).unwrap();
+            let mesh = loft(&levels, smooth, Tolerance::TOOL, &Cancel::new()).unwrap();
             mesh.check().unwrap();
             let exact = PI * 2500.0 * 100.0 * polygon_factor(256);
             assert!((mesh.volume() / exact - 1.0).abs() < 1e-9, "{}", mesh.volume());
@@ -313,20 +328,44 @@ mod tests {
                 .map(|p| p / 2.0)
                 .collect()
         };
-        let mesh =
-            loft(&[level(0.0, square(200.0)), level(100.0, square(120.0))], false, Tolerance::TOOL).unwrap();
+        let mesh = loft(
+            &[section(0.0, square(200.0)), section(100.0, square(120.0))],
+            false,
+            Tolerance::TOOL,
+            &Cancel::new(),
+        )
+        .unwrap();
         mesh.check().unwrap();
         assert!((mesh.volume() - 2_613_333.333_333).abs() < 1e-3, "{}", mesh.volume());
         assert!(mesh.positions.iter().any(|p| *p == DVec3::new(100.0, 100.0, 0.0)));
     }
 
     #[test]
+    fn a_loft_is_stopped() {
+        let wavy = |z: f64| {
+            let point = |i: u32| {
+                let angle = 2.0 * PI * f64::from(i) / 1500.0;
+                (50.0 + 4.0 * DVec2::from_angle(9.0 * angle + z).y) * DVec2::from_angle(angle)
+            };
+            section(z, (0..1500).map(point).collect())
+        };
+        let sections: Vec<LoftSection> = (0..9).map(|k| wavy(20.0 * f64::from(k))).collect();
+        let fine = Tolerance::new(1e-3).unwrap();
+        crate::test_cancelling::assert_stops(
+            |cancel| loft(&sections, true, fine, cancel),
+            |mesh| {
+                mesh.check().unwrap();
+            },
+        );
+    }
+
+    #[test]
     fn what_makes_no_solid_is_refused_with_its_height() {
-        let round = |z: f64| level(z, circle(50.0, DVec2::ZERO));
-        let loft = |levels: &[Level]| loft(levels, false, Tolerance::TOOL).unwrap_err();
+        let round = |z: f64| section(z, circle(50.0, DVec2::ZERO));
+        let loft = |levels: &[LoftSection]| loft(levels, false, Tolerance::TOOL, &Cancel::new()).unwrap_err();
         assert_eq!(loft(&[round(0.0)]), LoftError::TooFew);
         assert_eq!(loft(&[round(0.0), round(0.0)]), LoftError::NotRising { index: 1, height: 0.0 });
-        let tip = level(20.0, vec![DVec2::ZERO]);
+        let tip = section(20.0, vec![DVec2::ZERO]);
         assert_eq!(loft(&[round(0.0), tip, round(40.0)]), LoftError::Empty { index: 1, height: 20.0 });
     }
 }

@@ -1,8 +1,7 @@
 //! Indexed triangle meshes, checked before they are trusted.
 //!
-//! A [`TriMesh`] is what every other part of the program passes around when it needs a solid as
-//! triangles: exporters write it, the window draws it, the boolean kernel takes it in. It may hold
-//! anything; [`TriMesh::check`] says whether it bounds a solid.
+//! A [`TriMesh`] is a solid as triangles wherever the program needs one: exporters write it, the window draws it, the
+//! boolean kernel reads it. It may hold anything; [`TriMesh::check`] says whether it bounds a solid.
 
 use glam::{DAffine3, DVec3};
 use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
@@ -128,15 +127,15 @@ impl TriMesh {
         volume
     }
 
-    /// Hands the part of every triangle between two heights to `each`, in triangles, with the number of
-    /// the triangle that it is part of.
+    /// Calls `each` with the part of every triangle between two heights, in triangles, and the number of the triangle
+    /// that it is part of.
     pub fn each_between(&self, low: f64, high: f64, mut each: impl FnMut(usize, [DVec3; 3])) {
         let (mut piece, mut scratch) = (Vec::with_capacity(8), Vec::with_capacity(8));
         for index in 0..self.len() {
             let corners = self.corners(index);
             let [a, b, c] = corners.map(|p| p.z);
             let (lowest, highest) = (a.min(b).min(c), a.max(b).max(c));
-            // Nothing is cut of most.
+            // Most are wholly in or out.
             if highest < low || lowest > high {
                 continue;
             }
@@ -236,10 +235,10 @@ impl TriMesh {
         open.map(|(edge, _)| edge).collect()
     }
 
-    /// Welds vertices at exactly the same place and drops triangles that lose their area by it.
+    /// Welds vertices at exactly the same position and drops triangles that lose their area by it.
     #[must_use]
     pub fn welded(&self) -> TriMesh {
-        let mut place: FxHashMap<[u64; 3], u32> =
+        let mut by_position: FxHashMap<[u64; 3], u32> =
             FxHashMap::with_capacity_and_hasher(self.positions.len(), FxBuildHasher);
         let mut positions = Vec::new();
         let to_new: Vec<u32> = self
@@ -247,7 +246,7 @@ impl TriMesh {
             .iter()
             .map(|p| {
                 // Adding zero turns −0.0 into 0.0, so that both weld.
-                *place.entry((*p + DVec3::ZERO).to_array().map(f64::to_bits)).or_insert_with(|| {
+                *by_position.entry((*p + DVec3::ZERO).to_array().map(f64::to_bits)).or_insert_with(|| {
                     positions.push(*p);
                     (positions.len() - 1) as u32
                 })

@@ -1,11 +1,11 @@
-//! How much there is and where its middle lies, in one value that adds up.
+//! Amount and first moments of volumes and masses, in one value that adds up.
 
 use glam::{DVec2, DVec3};
 
-use super::{Region, TriMesh, bay::Run, revolve::direction};
+use super::{MeridianRange, Region, TriMesh, revolve::direction};
 
-/// A volume with its first moments, or a mass with them: what centroids are made of. Parts add up; what is
-/// taken out is subtracted.
+/// A volume with its first moments, or a mass with them: the centroid is first / amount. Moments of
+/// parts add up; those of what is taken out are subtracted.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Moments {
     /// mm³, or whatever it was multiplied to.
@@ -20,7 +20,7 @@ impl Moments {
         Self { amount, first: amount * at }
     }
 
-    /// Where its middle lies, mm; `None` where there is nothing.
+    /// The centroid, mm; `None` where there is nothing.
     pub fn centroid(&self) -> Option<DVec3> {
         (self.amount.abs() > f64::MIN_POSITIVE).then(|| self.first / self.amount)
     }
@@ -42,13 +42,13 @@ impl Moments {
         Self::at(found.volume, found.centroid)
     }
 
-    /// The steps of `run` between `n` meridians that `section` makes when it is turned: what the mesh of them
-    /// holds, which is a little less than the round.
-    pub fn of_steps(section: &Region, run: Run, n: u32) -> Self {
+    /// The steps of `range` between `n` meridians that `section` makes when it is turned: what the mesh of them
+    /// holds, which is a little less than the true round.
+    pub fn of_meridian_range(section: &Region, range: MeridianRange, n: u32) -> Self {
         let whole = Self::revolved(section);
         let sine = (std::f64::consts::TAU / f64::from(n)).sin();
         // Of one step, about the axis: ∫∫ r dA and ∫∫ r z dA times the sine.
-        let step = sine / std::f64::consts::TAU * f64::from(run.steps);
+        let step = sine / std::f64::consts::TAU * f64::from(range.steps);
         // ∫∫ r² dA by Green's theorem: ⅓ ∮ r³ dz.
         let outwards: f64 = section
             .edges()
@@ -56,10 +56,10 @@ impl Moments {
             .sum::<f64>()
             * sine;
         let middle = |i: u32| {
-            let k = (run.first + i) % n;
+            let k = (range.first + i) % n;
             (direction(k, n) + direction((k + 1) % n, n)) / 2.0
         };
-        let aside: DVec2 = (0..run.steps).map(middle).sum::<DVec2>() * outwards;
+        let aside: DVec2 = (0..range.steps).map(middle).sum::<DVec2>() * outwards;
         Self { amount: whole.amount * step, first: aside.extend(whole.first.z * step) }
     }
 }
@@ -149,10 +149,10 @@ mod tests {
 
     #[test]
     fn steps_of_a_revolution_are_what_their_mesh_holds() {
-        let (n, run) = (24, Run { first: 21, steps: 7 });
-        let found = Moments::of_steps(&frustum(), run, n);
-        let bay = crate::Bay { of: n, rows: std::sync::Arc::new([]), runs: vec![run] };
-        let mesh = bay.closed(&frustum()).mass_properties();
+        let (n, range) = (24, MeridianRange { first: 21, steps: 7 });
+        let found = Moments::of_meridian_range(&frustum(), range, n);
+        let sector = crate::Sector { meridians: n, seams: std::sync::Arc::new([]), ranges: vec![range] };
+        let mesh = sector.closed_mesh(&frustum()).mass_properties();
         assert!((found.amount / mesh.volume - 1.0).abs() < 1e-9, "{found:?} {mesh:?}");
         assert!(found.centroid().unwrap().distance(mesh.centroid) < 1e-6, "{found:?} {mesh:?}");
     }

@@ -1,17 +1,17 @@
-//! Telling someone how far a long piece of work has come, without knowing who listens.
+//! Reports of progress from a long piece of work to whoever asked for it.
 
-/// Hears how far a piece of work has come. The work may call it from several threads.
+/// Receives reports of progress. The work may send them from several threads.
 pub trait Progress: Sync {
     /// A piece of work begins: what it is, in a few words ("checking solids"), and how many steps it
     /// takes. It replaces one that was not finished.
     fn start(&self, what: &str, steps: u64);
-    /// `done` steps of the present work are behind us, counted from its start.
+    /// `done` steps of the present work are done, counted from its start.
     fn step(&self, done: u64);
     /// The present work is over.
     fn finish(&self);
 }
 
-/// Tells no one.
+/// Ignores all reports.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct NoProgress;
 

@@ -4,7 +4,7 @@
 //! itself or another. Booleans and offsets run on a grid of [`GRID`] mm, far below anything that a
 //! knife or a printer can do and far above the round-off of `f64` at cake sizes.
 
-mod level;
+mod heights;
 
 use clipper2_rust as clipper;
 use glam::{DVec2, dvec2};

@@ -1,4 +1,4 @@
-//! Solids of revolution: measured exactly in the half-plane, meshed as the grid that they are.
+//! Solids of revolution: measured exactly in the half-plane, meshed as a grid of meridians and parallels.
 //!
 //! A region of the (radius, height) half-plane turned about the axis r = 0 has, by Pappus's
 //! theorems, volume 2π ∫∫ r dA; the mesh with n meridians on the true radius holds exactly

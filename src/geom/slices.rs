@@ -6,7 +6,10 @@
 use glam::DVec3;
 use rustc_hash::FxHashMap;
 
-use super::{TriMesh, caps::OpenEdges};
+use super::{Cancel, Cancelled, TriMesh, caps::OpenEdges, uncancelled};
+
+/// Triangles between two looks at the request to stop.
+const CHUNK: usize = 1 << 14;
 
 /// A vertex nearer to a cut than this lies on it, mm.
 const ON: f64 = 1e-7;
@@ -15,10 +18,21 @@ impl TriMesh {
     /// The parts of a closed mesh below, between and above `heights`, which must rise: one part more than
     /// there are heights, each closed, some perhaps empty.
     pub fn cut_at(&self, heights: &[f64]) -> Vec<TriMesh> {
+        uncancelled(|cancel| self.try_cut_at(heights, cancel))
+    }
+
+    /// [`TriMesh::cut_at`] that can be stopped.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn try_cut_at(&self, heights: &[f64], cancel: &Cancel) -> Result<Vec<TriMesh>, Cancelled> {
         let mesh = self.snapped_to(heights);
         let mut parts: Vec<Slice> = (0..=heights.len()).map(|_| Slice::default()).collect();
-        for triangle in &mesh.triangles {
-            let corners = triangle.map(|v| Corner::Own(v, mesh.positions[v as usize]));
+        for (index, triangle) in mesh.triangles.iter().enumerate() {
+            if index % CHUNK == 0 {
+                cancel.check()?;
+            }
+            let corners = triangle.map(|v| PieceVertex::Own(v, mesh.positions[v as usize]));
             let z = corners.map(|c| c.at().z);
             let (low, high) = (z[0].min(z[1]).min(z[2]), z[0].max(z[1]).max(z[2]));
             // The first part that has room above `low`, and the last with room below `high`.
@@ -26,7 +40,7 @@ impl TriMesh {
             let mut last = heights.partition_point(|h| *h < high);
             if low == high && first != last {
                 // A level face on a cut belongs to the solid behind it.
-                let [a, b, c] = corners.map(Corner::at);
+                let [a, b, c] = corners.map(PieceVertex::at);
                 let up = (b - a).cross(c - a).z > 0.0;
                 (first, last) = if up { (last, last) } else { (first, first) };
             }
@@ -42,11 +56,15 @@ impl TriMesh {
                 }
             }
         }
-        parts.into_iter().map(Slice::closed).collect()
+        let close = |slice: Slice| {
+            cancel.check()?;
+            Ok(slice.closed())
+        };
+        parts.into_iter().map(close).collect()
     }
 
-    /// This closed mesh without `inner`, which must lie inside it and may touch it in level faces at
-    /// `heights` only.
+    /// This closed mesh without `inner`, which must lie inside it and may touch it in level faces at `heights`
+    /// only: no boolean is needed.
     #[must_use]
     pub fn hollowed(&self, inner: &TriMesh, heights: &[f64]) -> TriMesh {
         if inner.is_empty() {
@@ -58,21 +76,22 @@ impl TriMesh {
         let base = outer.positions.len() as u32;
         let ends: Vec<f64> = heights.iter().copied().filter(|h| inner.has_level_face(*h)).collect();
         mesh.triangles.extend(outer.triangles.iter().filter(|t| outer.level(t, &ends).is_none()));
-        let turned = |t: &[u32; 3]| [t[0] + base, t[2] + base, t[1] + base];
-        mesh.triangles.extend(inner.triangles.iter().filter(|t| inner.level(t, &ends).is_none()).map(turned));
+        let flipped = |t: &[u32; 3]| [t[0] + base, t[2] + base, t[1] + base];
+        mesh.triangles
+            .extend(inner.triangles.iter().filter(|t| inner.level(t, &ends).is_none()).map(flipped));
         let (middle, _) = self.bounds().map_or((0.0, 0.0), |(lo, hi)| ((lo.z + hi.z) / 2.0, hi.z));
         for &height in &ends {
             let mut open = OpenEdges::default();
             for t in &mesh.triangles {
                 for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
                     if [from, to].iter().all(|v| mesh.positions[*v as usize].z == height) {
-                        open.meet(from, to);
+                        open.add(from, to);
                     }
                 }
             }
             open.close(&mut mesh, height > middle);
         }
-        mesh.without_strays()
+        mesh.without_unused_vertices()
     }
 
     fn snapped_to(&self, heights: &[f64]) -> TriMesh {
@@ -98,20 +117,20 @@ impl TriMesh {
         self.triangles.iter().any(|t| self.level(t, &[height]).is_some())
     }
 
-    /// The same mesh without vertices that no triangle names.
+    /// The same mesh without vertices that no triangle uses.
     #[must_use]
-    pub fn without_strays(&self) -> TriMesh {
-        let mut place = vec![u32::MAX; self.positions.len()];
+    pub fn without_unused_vertices(&self) -> TriMesh {
+        let mut new_index = vec![u32::MAX; self.positions.len()];
         let mut mesh = TriMesh::default();
         mesh.triangles.reserve(self.len());
         for t in &self.triangles {
             let corners = t.map(|v| {
-                let place = &mut place[v as usize];
-                if *place == u32::MAX {
-                    *place = mesh.positions.len() as u32;
+                let index = &mut new_index[v as usize];
+                if *index == u32::MAX {
+                    *index = mesh.positions.len() as u32;
                     mesh.positions.push(self.positions[v as usize]);
                 }
-                *place
+                *index
             });
             mesh.triangles.push(corners);
         }
@@ -119,9 +138,9 @@ impl TriMesh {
     }
 }
 
-/// A corner of a piece of a triangle.
+/// A vertex of a part of a triangle.
 #[derive(Clone, Copy)]
-enum Corner {
+enum PieceVertex {
     /// A vertex of the mesh.
     Own(u32, DVec3),
     /// Where an edge of the mesh, named by its lower and its higher vertex, crosses the height of that
@@ -129,7 +148,7 @@ enum Corner {
     Cut(u32, u32, usize, DVec3),
 }
 
-impl Corner {
+impl PieceVertex {
     fn at(self) -> DVec3 {
         match self {
             Self::Own(_, at) | Self::Cut(_, _, _, at) => at,
@@ -138,10 +157,12 @@ impl Corner {
 }
 
 /// The part of a triangle between two neighbouring heights, as a polygon.
-fn piece(corners: &[Corner; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec<Corner> {
+fn piece(corners: &[PieceVertex; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec<PieceVertex> {
     let mut polygon = Vec::with_capacity(6);
     for i in 0..3 {
-        let (Corner::Own(u, a), Corner::Own(v, b)) = (corners[i], corners[(i + 1) % 3]) else { continue };
+        let (PieceVertex::Own(u, a), PieceVertex::Own(v, b)) = (corners[i], corners[(i + 1) % 3]) else {
+            continue;
+        };
         if low <= a.z && a.z <= high {
             polygon.push(corners[i]);
         }
@@ -151,7 +172,7 @@ fn piece(corners: &[Corner; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec
                 let ((u, a), (v, b)) = if u < v { ((u, a), (v, b)) } else { ((v, b), (u, a)) };
                 let at = a.lerp(b, (height - a.z) / (b.z - a.z)).with_z(height);
                 let number = heights.partition_point(|h| *h < height);
-                polygon.push(Corner::Cut(u, v, number, at));
+                polygon.push(PieceVertex::Cut(u, v, number, at));
             }
         };
         if a.z < b.z {
@@ -165,7 +186,7 @@ fn piece(corners: &[Corner; 3], (low, high): (f64, f64), heights: &[f64]) -> Vec
     polygon
 }
 
-/// A part between two heights while it is put together.
+/// The part between two heights while it is built.
 #[derive(Default)]
 struct Slice {
     mesh: TriMesh,
@@ -176,11 +197,11 @@ struct Slice {
 }
 
 impl Slice {
-    fn vertex(&mut self, corner: Corner) -> u32 {
+    fn vertex(&mut self, corner: PieceVertex) -> u32 {
         let next = self.mesh.positions.len() as u32;
         let vertex = match corner {
-            Corner::Own(v, _) => *self.own.entry(v).or_insert(next),
-            Corner::Cut(u, v, number, _) => *self.cut.entry((u, v, number)).or_insert(next),
+            PieceVertex::Own(v, _) => *self.own.entry(v).or_insert(next),
+            PieceVertex::Cut(u, v, number, _) => *self.cut.entry((u, v, number)).or_insert(next),
         };
         if vertex == next {
             self.mesh.positions.push(corner.at());
@@ -189,7 +210,7 @@ impl Slice {
     }
 
     /// Adds a polygon that lies between `low` and `high`.
-    fn add(&mut self, polygon: &[Corner], (low, high): (f64, f64)) {
+    fn add(&mut self, polygon: &[PieceVertex], (low, high): (f64, f64)) {
         if polygon.len() < 3 {
             return;
         }
@@ -197,10 +218,10 @@ impl Slice {
         for i in 0..corners.len() {
             let ((from, a), (to, b)) = (corners[i], corners[(i + 1) % corners.len()]);
             if a == low && b == low {
-                self.bottom.meet(from, to);
+                self.bottom.add(from, to);
             }
             if a == high && b == high {
-                self.top.meet(from, to);
+                self.top.add(from, to);
             }
         }
         for i in 2..corners.len() {
@@ -252,6 +273,19 @@ mod tests {
             }
             assert!((sum / mesh.volume() - 1.0).abs() < 1e-12);
         }
+    }
+
+    #[test]
+    fn a_cut_is_stopped() {
+        let section = Region::disc(dvec2(0.0, 60.0), 60.0, Tolerance::new(1e-4).unwrap()).right_half();
+        let mesh = revolve::revolve(&section, 800);
+        let heights = [20.0, 40.0, 60.1, 80.0, 100.0];
+        crate::test_cancelling::assert_stops(
+            |cancel| mesh.try_cut_at(&heights, cancel),
+            |parts| {
+                assert_eq!(*parts, mesh.cut_at(&heights));
+            },
+        );
     }
 
     /// The kernel's own difference is the reference.

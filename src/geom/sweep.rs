@@ -2,7 +2,7 @@
 //!
 //! A bar is the union of balls along its path, so that its ends are round and growing it by d mm
 //! means growing every ball. Its mesh is a tube of rings set square to the path, turned as little as
-//! possible from one to the next, with domes at the ends.
+//! possible from one to the next, with hemispheres at the ends.
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -10,7 +10,7 @@ use glam::DVec3;
 
 use super::{Solid, Tolerance, TriMesh};
 
-/// How thick a bar is along its way.
+/// The radii of a bar along its path.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bar {
     /// Radius of the full bar, mm.
@@ -75,7 +75,7 @@ pub fn smooth(points: &[DVec3], tolerance: Tolerance) -> Vec<DVec3> {
     if n < 3 {
         return points.to_vec();
     }
-    // Mirrored ghosts before the first and after the last point.
+    // Mirrored points before the first and after the last one.
     let at = |i: isize| match i {
         -1 => points[0] * 2.0 - points[1],
         i if i as usize >= n => points[n - 1] * 2.0 - points[n - 2],
@@ -115,18 +115,18 @@ pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid 
     if grown.len() < 2 {
         return Solid::empty();
     }
-    if bends_gently(&grown)
+    if rings_are_disjoint(&grown)
         && let Ok(tube) = Solid::from_mesh(&tube(&grown, tolerance))
     {
         return tube;
     }
     // A bar that bends more tightly than it is thick: join the hulls of neighbouring balls.
-    let links: Vec<Solid> = grown.windows(2).map(|w| link(w[0], w[1], tolerance)).collect();
-    Solid::union_all(&links)
+    let capsules: Vec<Solid> = grown.windows(2).map(|w| tapered_capsule(w[0], w[1], tolerance)).collect();
+    Solid::union_all(&capsules)
 }
 
 /// Whether every bend's radius is wider than the bar there, so that its rings do not cut each other.
-fn bends_gently(stations: &[(DVec3, f64)]) -> bool {
+fn rings_are_disjoint(stations: &[(DVec3, f64)]) -> bool {
     stations.windows(3).all(|w| {
         let (a, b) = (w[1].0 - w[0].0, w[2].0 - w[1].0);
         let angle = a.angle_between(b);
@@ -138,7 +138,7 @@ fn bends_gently(stations: &[(DVec3, f64)]) -> bool {
 fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
     let widest = stations.iter().map(|s| s.1).fold(0.0, f64::max);
     let around = tolerance.segments(widest).min(64);
-    let domes = (around / 4).max(2);
+    let cap_rings = (around / 4).max(2);
     let n = stations.len();
     let direction = |i: usize| {
         let before = stations[i.saturating_sub(1)].0;
@@ -155,19 +155,19 @@ fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
         let angles = (0..around).map(|k| TAU * f64::from(k) / f64::from(around));
         mesh.positions.extend(angles.map(|a| centre + (side * a.cos() + up * a.sin()) * radius));
     };
-    for k in 1..domes {
-        let a = FRAC_PI_2 * f64::from(k) / f64::from(domes);
+    for k in 1..cap_rings {
+        let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
         ring(first.0 - direction(0) * first.1 * a.cos(), direction(0), first.1 * a.sin());
     }
     for (i, &(p, r)) in stations.iter().enumerate() {
         ring(p, direction(i), r);
     }
-    for k in (1..domes).rev() {
-        let a = FRAC_PI_2 * f64::from(k) / f64::from(domes);
+    for k in (1..cap_rings).rev() {
+        let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
         ring(last.0 + direction(n - 1) * last.1 * a.cos(), direction(n - 1), last.1 * a.sin());
     }
     mesh.positions.push(last.0 + direction(n - 1) * last.1);
-    let rings = n as u32 + 2 * (domes - 1);
+    let rings = n as u32 + 2 * (cap_rings - 1);
     let end = mesh.positions.len() as u32 - 1;
     let vertex = |ring: u32, k: u32| 1 + ring * around + k % around;
     for k in 0..around {
@@ -183,8 +183,8 @@ fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
     mesh
 }
 
-/// The hull of two balls.
-fn link(a: (DVec3, f64), b: (DVec3, f64), tolerance: Tolerance) -> Solid {
+/// The convex hull of two balls.
+fn tapered_capsule(a: (DVec3, f64), b: (DVec3, f64), tolerance: Tolerance) -> Solid {
     let points: Vec<DVec3> = [a, b]
         .into_iter()
         .flat_map(|(centre, radius)| ball_points(radius, tolerance).into_iter().map(move |p| centre + p))

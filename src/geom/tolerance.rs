@@ -1,4 +1,4 @@
-//! How far straight pieces may stray from the curve they stand for.
+//! How far straight pieces may stray from the curve that they replace.
 
 use std::f64::consts::PI;
 
@@ -6,9 +6,9 @@ use std::f64::consts::PI;
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Tolerance(f64);
 
-/// Fewest meridians of a round thing, so that a very loose tolerance still leaves it round.
+/// Fewest chords of a circle, so that a very loose tolerance still leaves it round.
 const FEWEST_SEGMENTS: u32 = 12;
-/// Most meridians of a round thing: past this a chord is shorter than a hundredth of a millimetre
+/// Most chords of a circle: past this a chord is shorter than a hundredth of a millimetre
 /// on anything cake-sized.
 const MOST_SEGMENTS: u32 = 1 << 16;
 

@@ -11,7 +11,7 @@ use formats::{
 };
 use geom::{
     Tolerance,
-    trace::{Fitted, Ground, Half, Halves, Picture, SeparateBy, Trace},
+    trace::{Background, Fitted, Half, HalfOutline, Picture, SeparateBy, Trace},
 };
 use plan::outline::flattened;
 
@@ -23,7 +23,7 @@ pub struct Proof {
     /// The outline to hand out.
     pub fitted: Fitted,
     /// How alike the halves are, and which was taken; `None` for a whole outline.
-    pub halves: Option<(Halves, Half)>,
+    pub halves: Option<(HalfOutline, Half)>,
 }
 
 impl Proof {
@@ -35,9 +35,9 @@ impl Proof {
     /// The proof of the half outline of a turned shape.
     ///
     /// # Errors
-    /// As for [`Trace::halves`].
+    /// As for [`Trace::half_outline`].
     pub fn turned(trace: Trace, half: Half) -> Result<Self, geom::trace::TraceError> {
-        let halves = trace.halves(half)?;
+        let halves = trace.half_outline(half)?;
         Ok(Self { fitted: halves.profile.clone(), trace, halves: Some((halves, half)) })
     }
 
@@ -216,15 +216,15 @@ fn caption(title: &str, facts: &[String], size: DVec2, strip: f64) -> Drawing {
 
 fn threshold(trace: &Trace) -> String {
     let percent = trace.threshold * 100.0;
-    match (trace.separated_by, trace.ground) {
+    match (trace.separated_by, trace.background) {
         (SeparateBy::Transparency, _) => format!("parted by opacity, cut at {percent:.0} %"),
         (SeparateBy::Colour, _) => {
             format!("parted by distance from the border's colour, cut at {percent:.0} %")
         }
-        (SeparateBy::Brightness, Ground::Light) => {
+        (SeparateBy::Brightness, Background::Light) => {
             format!("parted by brightness, cut at {percent:.0} %, on a light ground")
         }
-        (SeparateBy::Brightness, Ground::Dark) => {
+        (SeparateBy::Brightness, Background::Dark) => {
             format!("parted by brightness, cut at {percent:.0} %, on a dark ground")
         }
     }
@@ -243,7 +243,7 @@ fn stance(trace: &Trace) -> String {
     }
 }
 
-fn asymmetry(halves: &Halves, half: Half) -> String {
+fn asymmetry(halves: &HalfOutline, half: Half) -> String {
     let wider = if halves.asymmetry > 0.0 { "right" } else { "left" };
     let taken = match half {
         Half::Both => "their mean is taken",

@@ -209,7 +209,7 @@ impl Maker<'_> {
     /// A mesh with the shave depth at its vertices, and more vertices where it would be lost between them.
     fn with_depths(&self, mesh: &TriMesh) -> Deep {
         let depth = |p: DVec3| self.plan.stack.depth(p);
-        let (mesh, depth) = mesh.with_values(depth, DEPTH_ERROR, DEPTH_EDGES);
+        let (mesh, depth) = mesh.with_scalar_field(depth, DEPTH_ERROR, DEPTH_EDGES);
         Deep { mesh, depth }
     }
 
@@ -247,7 +247,7 @@ impl Maker<'_> {
             let offcut = raw.hollowed(&slice, &[slab.bottom, slab.top]);
             return CarvedMeshes { kept: self.with_depths(&slice), offcut, shortfall: Deep::default() };
         }
-        let solid = Solid::of_sound;
+        let solid = Solid::of_closed;
         let (body, slice) = (solid(&raw), solid(&slice));
         CarvedMeshes {
             kept: self.with_depths(&body.intersection(&slice).to_mesh()),
@@ -284,7 +284,7 @@ impl Maker<'_> {
             if self.is_clear_of_next(index) {
                 whole.hollowed(next, &[0.0])
             } else {
-                let solid = Solid::of_sound;
+                let solid = Solid::of_closed;
                 solid(whole).difference(&solid(next)).to_mesh()
             }
         };

@@ -83,7 +83,7 @@ impl Plan {
         self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
     }
 
-    /// The solid inside line `level` with what stands in its bays, if it was made within `tolerance` already.
+    /// The solid inside line `level` with its edited sectors, if it was made within `tolerance` already.
     pub fn body(&self, level: usize, tolerance: Tolerance) -> Option<(&Body, &[Edited])> {
         match self.bulk.bodies.get(level) {
             Some((body, edited)) if tolerance == self.design.preview => Some((body, edited)),

@@ -71,7 +71,7 @@ struct BodyKey {
     tolerance: Tolerance,
 }
 
-/// What is carved: the solid inside the carved line, with what stands in its bays.
+/// What is carved: the solid inside the carved line, with its edited sectors.
 type Target = (Body, Vec<Edited>);
 
 /// A source understood: what it asks for, and what was remarked on the way.
@@ -163,7 +163,7 @@ impl Planner {
         self.lines.get_or(key, |_| Ok(Lines::new(design, design.tool, cancel)?))
     }
 
-    /// The solid inside the carved line of `design`, with what stands in its bays.
+    /// The solid inside the carved line of `design`, with its edited sectors.
     ///
     /// # Errors
     /// [`CarveError::Cancelled`].

@@ -20,7 +20,7 @@ use std::{
 use crumbline::{
     cakefile::world::Disk,
     export::stl,
-    geom::{Depths, TriMesh, uncancelled},
+    geom::{DistanceField, TriMesh, uncancelled},
     plan::{Plan, Source},
     scan::{self, Mending, Placing, Scale},
 };
@@ -100,8 +100,8 @@ fn steps(model: &std::path::Path) {
     let placed = placing.of(&model).expect("placed");
     timed("mended", median(|| scan::mended(&placed, &Mending::default()).expect("mended")));
     let mesh = scan::mended(&placed, &Mending::default()).expect("mended").mesh;
-    timed("ready for depths", median(|| Depths::new(&mesh)));
-    let depths = Depths::new(&mesh);
+    timed("ready for depths", median(|| DistanceField::new(&mesh)));
+    let depths = DistanceField::new(&mesh);
     timed("undercuts", median(|| scan::undercuts(&mesh, &depths)));
     for step in [1.5, 2.0, 3.0] {
         let insets = uncancelled(|cancel| depths.insets(&[3.0, 9.0], step, cancel));

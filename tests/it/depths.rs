@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crumbline::geom::{Depths, MeshDefect, Region, TriMesh, revolve, uncancelled};
+use crumbline::geom::{DistanceField, MeshDefect, Region, TriMesh, revolve, uncancelled};
 use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
@@ -18,7 +18,7 @@ fn cuboid(lo: DVec2, hi: DVec2, height: f64) -> TriMesh {
 /// The inset of a box is a box: creases stay sharp, the foot stays on the board, and nothing is taken off below.
 #[test]
 fn what_lies_inside_a_box_is_a_box() {
-    let depths = Depths::new(&cuboid(dvec2(-50.0, -40.0), dvec2(50.0, 40.0), 80.0));
+    let depths = DistanceField::new(&cuboid(dvec2(-50.0, -40.0), dvec2(50.0, 40.0), 80.0));
     for (p, depth) in [
         (dvec3(0.0, 0.0, 0.0), 40.0),
         (dvec3(0.0, 0.0, 75.0), 5.0),
@@ -66,7 +66,7 @@ fn what_lies_inside_a_ball_is_a_ball() {
     let ((r0, z0), (r1, z1)) = (outline[1], outline[2]);
     let lean = ((r1 - r0) / (z1 - z0)).atan();
     let ball = revolve::revolve(&section(&outline), 720);
-    let depths = Depths::new(&ball);
+    let depths = DistanceField::new(&ball);
     // Chords of the tessellation lie inside the ball by up to this.
     let chord = 60.0 * (1.0 - (PI / 720.0).cos()) + 60.0 * (1.0 - (0.5 * 110f64.to_radians() / 300.0).cos());
     for p in evenly(2000) {
@@ -104,7 +104,7 @@ fn what_lies_inside_a_ring_is_a_ring() {
     let outline: Vec<(f64, f64)> =
         arc(30.0, 0.0, 0.0, 180.0, 200).into_iter().map(|(r, z)| (r + 80.0, z.max(0.0))).collect();
     let ring = revolve::revolve(&section(&outline), 600);
-    let depths = Depths::new(&ring);
+    let depths = DistanceField::new(&ring);
     let chord = 110.0 * (1.0 - (PI / 600.0).cos()) + 30.0 * (1.0 - (PI / 400.0).cos());
     for (depth, step) in [(8.0, 2.0), (14.0, 1.5), (-5.0, 2.0)] {
         let inset = depths.inset(depth, step);
@@ -148,7 +148,7 @@ fn leaning_walls_run_parallel_down_to_the_board() {
             inner.triangles.iter_mut().for_each(|t| t.swap(1, 2));
             mesh.append(&inner);
         }
-        let inset = Depths::new(&mesh).inset(depth, 2.3);
+        let inset = DistanceField::new(&mesh).inset(depth, 2.3);
         inset.check().unwrap();
         assert_close("volume", inset.volume(), exact_volume, 1e-5);
         let (lo, hi) = inset.bounds().unwrap();
@@ -167,14 +167,14 @@ fn leaning_walls_run_parallel_down_to_the_board() {
 fn pieces_part_and_vanish_and_threads_change_nothing() {
     let mut mesh = cuboid(dvec2(-50.0, -20.0), dvec2(-4.0, 20.0), 60.0);
     mesh.append(&cuboid(dvec2(4.0, -20.0), dvec2(50.0, 20.0), 40.0));
-    let depths = Depths::new(&mesh);
+    let depths = DistanceField::new(&mesh);
     assert!(depths.inset(30.0, 2.0).is_empty());
     let inset = depths.inset(6.0, 2.0);
-    assert_eq!(inset.parts().1, 2);
+    assert_eq!(inset.connected_components().1, 2);
     assert_close("both", inset.volume(), 34.0 * 28.0 * (54.0 + 34.0), 1e-4);
     let joined = depths.inset(-5.0, 2.0);
     joined.check().unwrap();
-    assert_eq!(joined.parts().1, 1);
+    assert_eq!(joined.connected_components().1, 1);
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let many = rayon::ThreadPoolBuilder::new().num_threads(7).build().unwrap();
     let levels = [6.0, -5.0, 2.5];
@@ -199,7 +199,7 @@ fn every_inset_of_a_crowd_of_boxes_is_closed() {
     let mesh = crumbline::geom::Solid::from_mesh(&mesh).unwrap();
     let mesh =
         crumbline::geom::Solid::union_all(&[mesh.clone(), mesh.placed(&glam::DAffine3::IDENTITY)]).to_mesh();
-    let depths = Depths::new(&mesh);
+    let depths = DistanceField::new(&mesh);
     for step in [0.9, 1.7] {
         for (i, inset) in
             uncancelled(|cancel| depths.insets(&[0.4, 0.9, 1.3, -0.3, -0.8, -1.4], step, cancel))
@@ -220,7 +220,7 @@ fn every_inset_of_a_crowd_of_boxes_is_closed() {
 fn depths_are_exact_to_round_off() {
     let outline = Region::from_simple(vec![dvec2(0.0, 0.0), dvec2(83.0, 7.0), dvec2(31.0, 71.0)]);
     let prism = crumbline::geom::Solid::prism(&outline, 0.0, 55.0).to_mesh();
-    let depths = Depths::new(&prism);
+    let depths = DistanceField::new(&prism);
     let planes: Vec<(DVec2, DVec2)> = outline.edges().map(|(a, b)| (a, (b - a).perp().normalize())).collect();
     for p in evenly(5000) {
         let p = dvec3(83.0 * p[0], 71.0 * p[1], 55.0 * p[2]);

@@ -11,7 +11,7 @@ use meshopt::{SimplifyOptions, VertexDataAdapter};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 
-use geom::{Tree, TriMesh};
+use geom::{Bvh, TriMesh};
 
 /// How often a result that fails is tried again.
 const TRIES: usize = 16;
@@ -52,7 +52,7 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
     if !(error_mm > 0.0 && error_mm.is_finite()) || mesh.check().is_err() {
         return Preview::unchanged(mesh);
     }
-    let original = Tree::new(mesh);
+    let original = Bvh::new(mesh);
     let mut locked = vec![false; mesh.positions.len()];
     let mut target = error_mm;
     let few = mesh.positions.len() / FEW;
@@ -142,8 +142,8 @@ struct Deviation {
 
 impl Deviation {
     /// Measures; `original` knows the surface of `mesh`.
-    fn between(mesh: &TriMesh, original: &Tree, lighter: &TriMesh) -> Self {
-        let surface = Tree::new(lighter);
+    fn between(mesh: &TriMesh, original: &Bvh, lighter: &TriMesh) -> Self {
+        let surface = Bvh::new(lighter);
         let back = (0..lighter.len()).into_par_iter().flat_map_iter(|t| middles(lighter.corners(t)));
         let to_mesh = |p: DVec3| {
             let hit = original.nearest(p, None);

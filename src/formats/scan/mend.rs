@@ -53,13 +53,13 @@ const FOOT: f64 = 1.0;
 /// When larger holes are left, the surface has one side only, or nothing with a foot comes of it.
 pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
     let mut notes = Vec::new();
-    let mut mesh = placed.mesh.welded().without_strays();
+    let mut mesh = placed.mesh.welded().without_unused_vertices();
     let (mut state, mut parts) = looked_at(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
         close(&mut mesh, placed, how, dropped, &mut notes)?;
-        mesh = mesh.without_strays();
+        mesh = mesh.without_unused_vertices();
         (state, parts) = looked_at(&mesh);
     }
     let mesh = outward(mesh, state, parts, &mut notes)?;
@@ -152,9 +152,11 @@ fn outward(
     }
     let closed_badly = matches!(state, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
     // A single part that is sound may still cross itself.
-    if count > 1 || closed_badly || mesh.crosses_itself() {
+    if count > 1 || closed_badly || mesh.intersects_itself() {
         let before = mesh.volume();
-        mesh = mesh.rebuilt().map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
+        mesh = mesh
+            .without_self_intersections()
+            .map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
         let parts;
         (state, (_, parts)) = looked_at(&mesh);
         if count > parts {

@@ -5,7 +5,7 @@ use std::f64::consts::{PI, TAU};
 use glam::DVec3;
 use rayon::prelude::*;
 
-use geom::{Depths, TriMesh};
+use geom::{DistanceField, TriMesh};
 
 /// Surface that no straight line from outside reaches.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,7 +37,7 @@ const NOTICED: f64 = 0.002;
 /// The undercuts of a solid on the board that no knife reaches from outside, in a straight line and above the
 /// board. Places are spread evenly over the surface, one for each six-thousandth of it; what is smaller may be
 /// missed.
-pub fn undercuts(mesh: &TriMesh, depths: &Depths) -> Option<Undercut> {
+pub fn undercuts(mesh: &TriMesh, depths: &DistanceField) -> Option<Undercut> {
     let directions: Vec<DVec3> = (0..DIRECTIONS).map(on_ball).collect();
     let is_hidden = |(p, normal): &(DVec3, DVec3)| {
         let from = *p + *normal * OFF;

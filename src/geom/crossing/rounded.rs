@@ -1,69 +1,75 @@
 //! Crossings whose upright edges are rounded.
 //!
-//! Where both views go on without a step there is a run of sections, one mesh each; runs are then joined. Where a
-//! shape parts, as a body into head and tail, runs meet in a section, and are equally round in the corners that
-//! go on.
+//! Where both views continue without a step there is a stack of sections, one mesh each; their union is the crossing.
+//! Where a shape divides, as a body into head and tail, stacks meet in a section, and are equally round in the corners
+//! that continue.
 
 use glam::{DVec2, DVec3, dvec2};
 
-use super::{Band, LEVEL, Rows, Softening};
-use crate::{Tolerance, TriMesh, region::distance_to_segment, tower::tower};
+use super::{EdgeRounding, LEVEL, Trapezoid, Trapezoids};
+use crate::{Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
 
-/// Rows of a softened crossing lie at most this far apart, mm.
-const ROW: f64 = 3.0;
+/// Sections of a rounded crossing lie at most this far apart, mm.
+const SECTION_DISTANCE: f64 = 3.0;
 
-/// Closed meshes, each over stretches that go on from height to height without a step.
-pub(super) fn towers(front: &Rows, side: &Rows, softening: Softening, tolerance: Tolerance) -> Vec<TriMesh> {
-    let mut runs: Vec<Run> = Vec::new();
-    for pair in front.beside(side) {
-        match runs.iter_mut().find(|run| run.goes_on(&pair)) {
-            Some(run) => run.bands.push(pair),
-            None => runs.push(Run { bands: vec![pair], held: Vec::new() }),
+/// Closed meshes, one for each stack of sections.
+pub(super) fn section_meshes(
+    front: &Trapezoids,
+    side: &Trapezoids,
+    rounding: EdgeRounding,
+    tolerance: Tolerance,
+) -> Vec<TriMesh> {
+    let mut stacks: Vec<SectionStack> = Vec::new();
+    for pair in front.pairs(side) {
+        match stacks.iter_mut().find(|stack| stack.continues_in(&pair)) {
+            Some(stack) => stack.pairs.push(pair),
+            None => stacks.push(SectionStack { pairs: vec![pair], limits: Vec::new() }),
         }
     }
-    hold_corners(&mut runs, softening);
+    limit_radii(&mut stacks, rounding);
     let half = |ends: DVec2| (ends.y - ends.x) / 2.0;
-    let widest =
-        |view: &Rows| view.bands.iter().flat_map(|b| [half(b.at_low), half(b.at_high)]).fold(0.0, f64::max);
-    let largest = dvec2(widest(front), widest(side)).min(DVec2::splat(softening.most()));
-    let quarter = quarter(softening.exponent(), largest, tolerance);
-    let stands = |run: &Run| {
-        let foot = run.end(false).height;
-        runs.iter().any(|below| (below.end(true).height - foot).abs() <= LEVEL)
+    let widest = |view: &Trapezoids| {
+        view.all.iter().flat_map(|b| [half(b.at_low), half(b.at_high)]).fold(0.0, f64::max)
     };
-    runs.iter().map(|run| tower(&run.rows(softening, &quarter, stands(run)))).collect()
+    let largest = dvec2(widest(front), widest(side)).min(DVec2::splat(rounding.most()));
+    let quarter = quarter(rounding.exponent(), largest, tolerance);
+    let rests = |stack: &SectionStack| {
+        let bottom = stack.end(false).height;
+        stacks.iter().any(|below| (below.end(true).height - bottom).abs() <= LEVEL)
+    };
+    stacks.iter().map(|stack| ruled(&stack.rows(rounding, &quarter, rests(stack)))).collect()
 }
 
-/// A stretch of the front with one of the side, over heights through which both go on.
-struct Run {
-    bands: Vec<(Band, Band)>,
-    /// Corners that another run goes on from, which has room for less: so much roundness there, and so on.
-    held: Vec<Held>,
+/// Trapezoids of the front with ones of the side, over heights through which both continue without a step.
+struct SectionStack {
+    pairs: Vec<(Trapezoid, Trapezoid)>,
+    /// Limits of the radii of its corners where it meets other stacks.
+    limits: Vec<RadiusLimit>,
 }
 
-/// A corner of a section, by its sides: left or right, front or back.
-type Side4 = [bool; 2];
+/// A corner of a section: whether it is right (else left) and back (else front).
+type SectionCorner = [bool; 2];
 
-/// All corners of a section, counter-clockwise from the right of the back.
-const SIDES: [Side4; 4] = [[true, true], [false, true], [false, false], [true, false]];
+/// All corners of a section, counter-clockwise from the back right one.
+const CORNERS: [SectionCorner; 4] = [[true, true], [false, true], [false, false], [true, false]];
 
-/// A corner that may be no rounder at a height than that of the run it meets there.
-struct Held {
-    corner: Side4,
+/// The greatest radii of a corner at the height where it meets another stack, mm.
+struct RadiusLimit {
+    corner: SectionCorner,
     height: f64,
     radii: DVec2,
 }
 
-/// What stands on another run reaches so far into it, mm: solids that only touch are no one solid.
-const ROOT: f64 = 0.01;
-/// How fast corners may grow rounder with height, away from where they are held.
-const GROWS: f64 = 2.0;
-/// Ends that are closer than this are one, mm.
+/// A stack that rests on another overlaps it by this much, mm: the union of solids that only touch is not manifold.
+const OVERLAP: f64 = 0.01;
+/// Growth of a radius with the distance in height from where it is limited, mm per mm.
+const RADIUS_GROWTH: f64 = 2.0;
+/// Ends closer than this are equal, mm.
 const SAME: f64 = 1e-6;
 
-impl Run {
-    fn goes_on(&self, (c, d): &(Band, Band)) -> bool {
-        self.bands.last().is_some_and(|(a, b)| {
+impl SectionStack {
+    fn continues_in(&self, (c, d): &(Trapezoid, Trapezoid)) -> bool {
+        self.pairs.last().is_some_and(|(a, b)| {
             (c.low - a.high).abs() <= LEVEL
                 && a.at_high.distance(c.at_low) < SAME
                 && b.at_high.distance(d.at_low) < SAME
@@ -72,7 +78,7 @@ impl Run {
 
     /// The lower (or upper) end: its height and the ends of both views there.
     fn end(&self, upper: bool) -> Section {
-        let (a, b) = if upper { &self.bands[self.bands.len() - 1] } else { &self.bands[0] };
+        let (a, b) = if upper { &self.pairs[self.pairs.len() - 1] } else { &self.pairs[0] };
         if upper {
             Section { height: a.high, front: a.at_high, side: b.at_high }
         } else {
@@ -80,37 +86,39 @@ impl Run {
         }
     }
 
-    /// How round a corner is in both directions, mm.
-    fn radii(&self, section: &Section, corner: Side4, softening: Softening) -> DVec2 {
-        let own = softening.radii(section.half());
-        let held = self.held.iter().filter(|held| held.corner == corner);
-        held.fold(own, |radii, held| radii.min(held.radii + GROWS * (section.height - held.height).abs()))
+    /// The radii of a corner in both directions, mm.
+    fn radii(&self, section: &Section, corner: SectionCorner, rounding: EdgeRounding) -> DVec2 {
+        let own = rounding.radii(section.half());
+        let limits = self.limits.iter().filter(|limit| limit.corner == corner);
+        limits.fold(own, |radii, limit| {
+            radii.min(limit.radii + RADIUS_GROWTH * (section.height - limit.height).abs())
+        })
     }
 
-    /// The points of all rows, from the lowest up; one more below where it stands on another run.
-    fn rows(&self, softening: Softening, quarter: &[DVec2], stands: bool) -> Vec<Vec<DVec3>> {
+    /// The points of all sections, from the lowest up; one more below where it rests on another stack.
+    fn rows(&self, rounding: EdgeRounding, quarter: &[DVec2], rests: bool) -> Vec<Vec<DVec3>> {
         let mut rows = Vec::new();
-        if stands {
-            let row = self.row(&self.end(false), softening, quarter);
-            rows.push(row.into_iter().map(|p| p - DVec3::Z * ROOT).collect());
+        if rests {
+            let row = self.row(&self.end(false), rounding, quarter);
+            rows.push(row.into_iter().map(|p| p - DVec3::Z * OVERLAP).collect());
         }
-        for (i, (a, b)) in self.bands.iter().enumerate() {
-            let pieces = ((a.high - a.low) / ROW).ceil().max(1.0) as u32;
+        for (i, (a, b)) in self.pairs.iter().enumerate() {
+            let pieces = ((a.high - a.low) / SECTION_DISTANCE).ceil().max(1.0) as u32;
             for k in u32::from(i > 0)..=pieces {
-                // The last exactly at its end, so that runs on each other touch.
+                // The last exactly at its end, so that stacks on each other meet.
                 let share = f64::from(k) / f64::from(pieces);
                 let height = if k == pieces { a.high } else { a.low + (a.high - a.low) * share };
                 let section = Section { height, front: a.at(height), side: b.at(height) };
-                rows.push(self.row(&section, softening, quarter));
+                rows.push(self.row(&section, rounding, quarter));
             }
         }
         rows
     }
 
-    fn row(&self, section: &Section, softening: Softening, quarter: &[DVec2]) -> Vec<DVec3> {
+    fn row(&self, section: &Section, rounding: EdgeRounding, quarter: &[DVec2]) -> Vec<DVec3> {
         let (middle, half) = (section.middle(), section.half());
-        let corner = |(i, corner): (usize, &Side4)| {
-            let radii = self.radii(section, *corner, softening);
+        let corner = |(i, corner): (usize, &SectionCorner)| {
+            let radii = self.radii(section, *corner, rounding);
             let towards = dvec2(if corner[0] { 1.0 } else { -1.0 }, if corner[1] { 1.0 } else { -1.0 });
             let point = |u: &DVec2| (middle + towards * (half - radii + radii * *u)).extend(section.height);
             let mut points: Vec<DVec3> = quarter.iter().map(point).collect();
@@ -119,11 +127,11 @@ impl Run {
             }
             points
         };
-        SIDES.iter().enumerate().flat_map(corner).collect()
+        CORNERS.iter().enumerate().flat_map(corner).collect()
     }
 }
 
-/// Between which ends both views lie at a height.
+/// The rectangle that both views leave at a height.
 #[derive(Debug, Clone, Copy)]
 struct Section {
     height: f64,
@@ -140,7 +148,7 @@ impl Section {
 
     fn half(&self) -> DVec2 {
         let half = dvec2(self.front.y - self.front.x, self.side.y - self.side.x) / 2.0;
-        // Narrower is an edge or a tip: mirrored points must fall together there.
+        // Narrower is an edge or a tip: mirrored points must be equal there.
         DVec2::select(half.cmpgt(DVec2::splat(SAME)), half, DVec2::ZERO)
     }
 
@@ -148,66 +156,65 @@ impl Section {
         ((p - self.middle()).abs() - self.half()).max_element() <= SAME
     }
 
-    fn corner(&self, [right, back]: Side4) -> DVec2 {
+    fn corner(&self, [right, back]: SectionCorner) -> DVec2 {
         dvec2(if right { self.front.y } else { self.front.x }, if back { self.side.y } else { self.side.x })
     }
 }
 
-/// Where runs meet they are equally round: in a corner that both have, as the less round of the two; in one that only
-/// one of them has and that lies in the other, not at all. So what parts into a head and a tail has no shelf where
-/// they part.
-fn hold_corners(runs: &mut [Run], softening: Softening) {
-    let mut held: Vec<(usize, Held)> = Vec::new();
-    for below in 0..runs.len() {
-        for above in 0..runs.len() {
-            let (top, bottom) = (runs[below].end(true), runs[above].end(false));
+/// Where stacks meet, their radii are equal: in a corner that both have, the lesser of the two; in one that only one of
+/// them has and that lies in the other, zero. So a shape that divides has no level face where it does.
+fn limit_radii(stacks: &mut [SectionStack], rounding: EdgeRounding) {
+    let mut limits: Vec<(usize, RadiusLimit)> = Vec::new();
+    for below in 0..stacks.len() {
+        for above in 0..stacks.len() {
+            let (top, bottom) = (stacks[below].end(true), stacks[above].end(false));
             if (top.height - bottom.height).abs() > LEVEL {
                 continue;
             }
-            for corner in SIDES {
+            for corner in CORNERS {
                 let height = top.height;
                 if top.corner(corner).distance(bottom.corner(corner)) <= SAME {
-                    let radii = softening.radii(top.half()).min(softening.radii(bottom.half()));
-                    held.push((below, Held { corner, height, radii }));
-                    held.push((above, Held { corner, height, radii }));
+                    let radii = rounding.radii(top.half()).min(rounding.radii(bottom.half()));
+                    limits.push((below, RadiusLimit { corner, height, radii }));
+                    limits.push((above, RadiusLimit { corner, height, radii }));
                     continue;
                 }
                 let radii = DVec2::ZERO;
                 if bottom.holds(top.corner(corner)) {
-                    held.push((below, Held { corner, height, radii }));
+                    limits.push((below, RadiusLimit { corner, height, radii }));
                 }
                 if top.holds(bottom.corner(corner)) {
-                    held.push((above, Held { corner, height, radii }));
+                    limits.push((above, RadiusLimit { corner, height, radii }));
                 }
             }
         }
     }
-    for (run, held) in held {
-        runs[run].held.push(held);
+    for (stack, limit) in limits {
+        stacks[stack].limits.push(limit);
     }
 }
 
-impl Softening {
+impl EdgeRounding {
     fn exponent(self) -> f64 {
         match self {
             Self::Exponent(n) => n,
-            Self::Corner(_) => 2.0,
+            Self::Radius(_) => 2.0,
         }
     }
 
-    /// The most that a corner is rounded, mm.
+    /// The greatest radius of a corner, mm.
     fn most(self) -> f64 {
         match self {
             Self::Exponent(_) => f64::INFINITY,
-            Self::Corner(radius) => radius,
+            Self::Radius(radius) => radius,
         }
     }
 
-    /// How round the corners of a rectangle of half sizes `half` are in both directions, mm.
+    /// The radii of the corners of a rectangle of half sizes `half` in both directions, mm.
     fn radii(self, half: DVec2) -> DVec2 {
         match self {
             Self::Exponent(_) => half,
-            Self::Corner(radius) => DVec2::splat(radius.min(half.min_element())),
+            Self::Radius(radius) => DVec2::splat(radius.min(half.min_element())),
         }
     }
 }
@@ -224,7 +231,7 @@ fn quarter(exponent: f64, largest: DVec2, tolerance: Tolerance) -> Vec<DVec2> {
 /// Points of a quarter of a curve from straight right to straight up, as many as keep it within `tolerance` once it
 /// is stretched by `by`.
 fn fine_angles(point: impl Fn(f64) -> DVec2, by: DVec2, tolerance: Tolerance) -> Vec<DVec2> {
-    /// Pieces that are always made, and the most.
+    /// Number of pieces, at least and at most.
     const PIECES: (u32, usize) = (8, 4096);
     let last = std::f64::consts::FRAC_PI_2;
     let at = |angle: f64| {

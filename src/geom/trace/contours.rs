@@ -1,16 +1,16 @@
-//! The edges in a picture, between pixels: marching squares, walked from one square to the next.
+//! The edges in a picture, between pixels: marching squares, followed from one square to the next.
 //!
 //! Each square has the middles of four pixels for corners. An edge enters between a corner inside and one
 //! outside and leaves between two others; where it could leave two ways, the mean of the four decides.
-//! Walking starts only where, going right, a row turns from outside to inside; every closed edge has such a
-//! place. Rows are kept as bits, so that plain parts of a picture cost next to nothing.
+//! An edge starts where, going right, a row changes from outside to inside; every closed edge has such a pixel. Rows
+//! are kept as bits, so that even parts of a picture take hardly any time.
 
 use glam::{DVec2, dvec2};
 
-use super::{TraceError, levels::Levels};
+use super::{TraceError, grey_levels::GreyLevels};
 
-/// A closed edge in pixels, right and down. With the picture upright, the inside lies on the left hand of one
-/// who walks along it: outer edges run counter-clockwise as seen, holes clockwise.
+/// A closed edge in pixels, right and down, the inside on its left as seen: outer edges run counter-clockwise, holes
+/// clockwise.
 pub(super) type Contour = Vec<DVec2>;
 
 /// Most points of all edges together; a 12-megapixel outline has some ten thousand.
@@ -26,21 +26,25 @@ pub(super) enum Inside {
 }
 
 /// All closed edges in `levels`, in the order of their uppermost rows.
-pub(super) fn contours(levels: &Levels, threshold: f64, inside: Inside) -> Result<Vec<Contour>, TraceError> {
-    let mut field = Field::new(levels, threshold, inside);
+pub(super) fn contours(
+    levels: &GreyLevels,
+    threshold: f64,
+    inside: Inside,
+) -> Result<Vec<Contour>, TraceError> {
+    let mut squares = Squares::new(levels, threshold, inside);
     let mut found = Vec::new();
-    let (mut kept, mut walked) = (0, 0);
+    let (mut kept, mut followed) = (0, 0);
     for y in 0..levels.height {
-        for word in 0..field.words {
-            while let bits @ 1.. = field.starts[y * field.words + word] {
+        for word in 0..squares.words {
+            while let bits @ 1.. = squares.starts[y * squares.words + word] {
                 let x = word * 64 + bits.trailing_zeros() as usize;
-                let contour = field.walk(x, y);
-                walked += contour.len();
+                let contour = squares.follow(x, y);
+                followed += contour.len();
                 if signed_area(&contour).abs() >= LEAST_AREA {
                     kept += contour.len();
                     found.push(contour);
                 }
-                if kept > MOST_POINTS || walked > 4 * MOST_POINTS {
+                if kept > MOST_POINTS || followed > 4 * MOST_POINTS {
                     return Err(TraceError::Noise);
                 }
             }
@@ -55,21 +59,21 @@ pub(super) fn signed_area(contour: &[DVec2]) -> f64 {
     -crate::region::signed_area(contour)
 }
 
-struct Field<'a> {
-    levels: &'a Levels,
+struct Squares<'a> {
+    levels: &'a GreyLevels,
     threshold: f64,
     inside: Inside,
     words: usize,
     /// One bit for each pixel: inside.
     mask: Vec<u64>,
-    /// One bit for each pixel that is inside with the one left of it outside, until an edge was walked there.
+    /// One bit for each pixel that is inside with the one left of it outside, until an edge was followed there.
     starts: Vec<u64>,
 }
 
-/// Which way an edge goes into a square: down, right, up, left. One step on is a turn to the left.
+/// The directions in which an edge enters a square: down, right, up, left. The next one is a turn to the left.
 const STEPS: [(isize, isize); 4] = [(0, 1), (1, 0), (0, -1), (-1, 0)];
-/// The corners of a square for each way into it, from its upper left one: left hand near, right hand near,
-/// left hand far, right hand far.
+/// The corners of a square for each direction into it, from its upper left one: near left, near right, far left, far
+/// right.
 const CORNERS: [[(isize, isize); 4]; 4] = [
     [(1, 0), (0, 0), (1, 1), (0, 1)],
     [(0, 0), (0, 1), (1, 0), (1, 1)],
@@ -77,8 +81,8 @@ const CORNERS: [[(isize, isize); 4]; 4] = [
     [(1, 1), (1, 0), (0, 1), (0, 0)],
 ];
 
-impl<'a> Field<'a> {
-    fn new(levels: &'a Levels, threshold: f64, inside: Inside) -> Self {
+impl<'a> Squares<'a> {
+    fn new(levels: &'a GreyLevels, threshold: f64, inside: Inside) -> Self {
         let words = levels.width.div_ceil(64);
         let mut mask = vec![0; words * levels.height];
         // The threshold lies between two values.
@@ -139,14 +143,14 @@ impl<'a> Field<'a> {
     }
 
     /// The edge that starts left of the pixel (x, y), going down.
-    fn walk(&mut self, x: usize, y: usize) -> Contour {
+    fn follow(&mut self, x: usize, y: usize) -> Contour {
         let start = (x as isize - 1, y as isize);
         let mut contour = vec![self.crossing((start.0 + 1, start.1), start)];
-        let (mut square, mut way) = (start, 0);
+        let (mut square, mut direction) = (start, 0);
         self.mark(x, y);
         loop {
             let [near_left, near_right, far_left, far_right] =
-                CORNERS[way].map(|(dx, dy)| (square.0 + dx, square.1 + dy));
+                CORNERS[direction].map(|(dx, dy)| (square.0 + dx, square.1 + dy));
             let (left, right) =
                 (self.is_inside(far_left.0, far_left.1), self.is_inside(far_right.0, far_right.1));
             let (turn, inside, outside) = match (left, right) {
@@ -156,12 +160,12 @@ impl<'a> Field<'a> {
                 (false, true) if self.middle_is_inside(square.0, square.1) => (3, far_right, near_right),
                 (false, true) => (1, near_left, far_left),
             };
-            way = (way + turn) % 4;
-            square = (square.0 + STEPS[way].0, square.1 + STEPS[way].1);
-            if way == 0 && square == start {
+            direction = (direction + turn) % 4;
+            square = (square.0 + STEPS[direction].0, square.1 + STEPS[direction].1);
+            if direction == 0 && square == start {
                 return contour;
             }
-            if way == 0 {
+            if direction == 0 {
                 self.mark(inside.0 as usize, inside.1 as usize);
             }
             contour.push(self.crossing(inside, outside));
@@ -178,13 +182,13 @@ mod tests {
     use super::*;
     use crate::trace::SeparateBy;
 
-    fn field(rows: &[&str]) -> Levels {
+    fn levels(rows: &[&str]) -> GreyLevels {
         let values = rows.iter().flat_map(|row| row.bytes()).map(|b| u16::from(b - b'0') * 100).collect();
-        Levels { width: rows[0].len(), height: rows.len(), values, separated_by: SeparateBy::Brightness }
+        GreyLevels { width: rows[0].len(), height: rows.len(), values, separated_by: SeparateBy::Brightness }
     }
 
     fn areas(rows: &[&str]) -> Vec<f64> {
-        let found = contours(&field(rows), 500.5, Inside::Above).unwrap();
+        let found = contours(&levels(rows), 500.5, Inside::Above).unwrap();
         found.iter().map(|contour| signed_area(contour)).collect()
     }
 

@@ -4,25 +4,25 @@ use glam::DVec2;
 
 use super::smooth::{Ends, point};
 
-/// A corner of a line.
+/// A corner of a line of pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Corner {
-    /// Which point of the line it is.
+pub(super) struct LineCorner {
+    /// Index of the point of the line.
     pub index: usize,
-    /// Where it is, between the points.
+    /// Its position, to a fraction of a pixel.
     pub at: DVec2,
 }
 
 /// A turn of less than this, radians, over the window is no corner: about 37°.
 const LEAST_TURN: f64 = 0.65;
-/// A turn of more than this is one even where the line goes on turning: about 75°.
+/// A turn of more than this is one even where the line turns on beside it: about 75°.
 const SURE_TURN: f64 = 1.3;
-/// A line that turns more than this much further over twice the window is a bend and no corner.
+/// A line that turns by more than this factor over twice the window is a bend and no corner.
 const BEND: f64 = 1.5;
 
-/// The corners inside an evenly spaced line, looking `window` points to either side. A corner may come to lie
-/// up to `reach` from its point, where the straight runs on both sides meet.
-pub(super) fn corners(points: &[DVec2], ends: Ends, window: usize, reach: f64) -> Vec<Corner> {
+/// The corners inside an evenly spaced line, from `window` points on either side. A corner may be moved up to
+/// `reach` from its point, to where straight lines through both sides meet.
+pub(super) fn corners(points: &[DVec2], ends: Ends, window: usize, reach: f64) -> Vec<LineCorner> {
     let n = points.len();
     let within = |i: usize| match ends {
         Ends::Closed => n > 4 * window,
@@ -51,7 +51,7 @@ pub(super) fn corners(points: &[DVec2], ends: Ends, window: usize, reach: f64) -
     };
     (0..n)
         .filter(|&i| is_corner(i))
-        .map(|index| Corner { index, at: meeting(points, ends, index, window, reach) })
+        .map(|index| LineCorner { index, at: meeting(points, ends, index, window, reach) })
         .collect()
 }
 
@@ -63,16 +63,16 @@ fn turn(points: &[DVec2], ends: Ends, i: usize, window: usize) -> f64 {
     before.perp_dot(after).atan2(before.dot(after))
 }
 
-/// Where the runs on both sides of a corner meet; the point itself where that lies too far off.
+/// Where straight lines through both sides of a corner meet; the point itself if that is further off than `reach`.
 fn meeting(points: &[DVec2], ends: Ends, index: usize, window: usize, reach: f64) -> DVec2 {
     let here = points[index];
-    let run = |sign: isize| {
-        // The points next to the corner may be cut off by it.
-        let run: Vec<DVec2> =
+    let side = |sign: isize| {
+        // The points next to the corner may be rounded off.
+        let side: Vec<DVec2> =
             (3..=window as isize + 1).map(|k| point(points, ends, index as isize + sign * k)).collect();
-        line_through(&run)
+        line_through(&side)
     };
-    let (Some((a, u)), Some((b, v))) = (run(-1), run(1)) else { return here };
+    let (Some((a, u)), Some((b, v))) = (side(-1), side(1)) else { return here };
     let across = u.perp_dot(v);
     if across.abs() < LEAST_TURN.sin() / 2.0 {
         return here;

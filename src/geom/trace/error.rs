@@ -1,6 +1,6 @@
-//! What can be wrong with a picture, and the mend.
+//! Why no outline can be traced from a picture, and the remedy.
 
-use super::{Ground, MOST_PIXELS, tracing::MOST_TILT};
+use super::{Background, MOST_PIXELS, tracing::MOST_TILT};
 
 /// Why no outline could be traced from a picture.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -42,7 +42,7 @@ pub enum TraceError {
         /// Which.
         colour: &'static str,
     },
-    /// The picture is not one colour, but too even to tell anything apart.
+    /// The picture is not one colour, but outline and background hardly differ.
     #[error(
         "the picture is too even: what would be the outline and its ground differ by only {percent:.1} %"
     )]
@@ -53,16 +53,16 @@ pub enum TraceError {
     /// Opacity was asked for, but there is none.
     #[error("no part of the picture is transparent")]
     NotTransparent,
-    /// The border shows as much of the outline as of its ground.
+    /// The border shows as much of the outline as of its background.
     #[error(
         "the border of the picture is partly light and partly dark, so it does not show which is the ground"
     )]
-    GroundUnclear,
+    BackgroundUnclear,
     /// No pixel lies on the outline's side of the threshold.
-    #[error("nothing in the picture is {} than the threshold", match .ground { Ground::Light => "darker", Ground::Dark => "lighter" })]
+    #[error("nothing in the picture is {} than the threshold", match .background { Background::Light => "darker", Background::Dark => "lighter" })]
     NothingBeyond {
-        /// What the ground is.
-        ground: Ground,
+        /// What the background is.
+        background: Background,
     },
     /// There are only speckles.
     #[error("there is nothing in the picture but speckles: the largest is {across:.1} mm across")]
@@ -91,7 +91,7 @@ pub enum TraceError {
     /// The outline is larger or smaller than anything on a cake.
     #[error("the outline is no size for a cake: {0}")]
     Extent(#[from] crate::units::UnitError),
-    /// The outline stands askew.
+    /// The base of the outline is tilted too far.
     #[error("the line that the outline stands on is tilted by {degrees:.1}°, more than {MOST_TILT:.0}°")]
     Tilted {
         /// How far, counter-clockwise.
@@ -102,7 +102,7 @@ pub enum TraceError {
         "the axis, {pixels} pixels from the left, lies outside the picture, which is {width} pixels wide"
     )]
     AxisBeside {
-        /// Where it stands.
+        /// Pixels from the left edge.
         pixels: f64,
         /// Pixels of the picture from left to right.
         width: f64,
@@ -110,7 +110,7 @@ pub enum TraceError {
     /// The axis leaves nothing on the side that is asked for.
     #[error("the axis, {pixels} pixels from the left, leaves nothing of the outline on {side}")]
     AxisOutside {
-        /// Where it stands.
+        /// Pixels from the left edge.
         pixels: f64,
         /// The empty side.
         side: &'static str,
@@ -118,7 +118,7 @@ pub enum TraceError {
 }
 
 impl TraceError {
-    /// How to mend it.
+    /// The remedy.
     pub fn mend(&self) -> String {
         match self {
             Self::NoPicture => "save it as PNG or JPEG".to_owned(),
@@ -138,7 +138,7 @@ impl TraceError {
                     .to_owned()
             }
             Self::NotTransparent => "leave out `separate_by`, or make the ground transparent".to_owned(),
-            Self::GroundUnclear => {
+            Self::BackgroundUnclear => {
                 "say `ground = \"light\"` or `ground = \"dark\"`, or leave more room round the outline"
                     .to_owned()
             }

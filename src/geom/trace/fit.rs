@@ -1,16 +1,16 @@
 //! A line of many points → few smooth curves and straight pieces, within a stated error.
 //!
-//! The line is parted at its corners. What runs straight between two becomes one straight piece; anything
-//! else is smoothed and fitted with cubics by least squares ([`super::cubics`]). Every piece is
-//! then held against the points that it stands for, and fitted again, closer, until none lies further off
-//! than allowed; at worst the points themselves are joined.
+//! The line is divided at its corners. What is straight between two becomes one straight piece; anything else is
+//! smoothed and fitted with cubics by least squares ([`super::cubics`]). Every piece is then compared with the points
+//! that it replaces, and fitted again, closer, until none lies further off than allowed; at worst the points themselves
+//! are joined.
 
 use glam::{DVec2, dvec2};
 use kurbo::{BezPath, PathEl, Point, Vec2};
 
 use super::{
-    corners::{Corner, corners},
-    smooth::{Beyond, Ends, evenly, point, smoothed},
+    corners::{LineCorner, corners},
+    smooth::{Ends, Padding, evenly, point, smoothed},
 };
 use crate::region::distance_to_segment;
 
@@ -23,7 +23,7 @@ pub struct Fitted {
     pub error: f64,
 }
 
-/// What part of the allowed error a run may stray from a straight piece.
+/// How far points may stray from a straight piece, of the allowed error.
 const STRAIGHT: f64 = 0.7;
 
 /// Fits a closed line, or an open one from its first to its last point. Points are about `pixel` apart or
@@ -32,7 +32,7 @@ pub(super) fn fit(points: &[DVec2], ends: Ends, allowed: f64, pixel: f64) -> Fit
     // Half a pixel apart, so that sharp corners are hardly cut.
     let step = pixel / 2.0;
     let even = evenly(points, ends == Ends::Closed, step);
-    // Each time closer: how far a corner may be moved, and what part of the error is made use of.
+    // Each time closer: how far a corner may be moved, and what part of the error is used.
     for (reach, part) in [(allowed.max(0.75 * pixel), 0.9), (0.4 * allowed, 0.6), (0.0, 0.3)] {
         let path = fitted(&even, ends, part * allowed, step, reach);
         let error = furthest(&path, &from_start(points, &path, ends), ends == Ends::Closed, allowed);
@@ -52,7 +52,7 @@ pub(super) fn fit(points: &[DVec2], ends: Ends, allowed: f64, pixel: f64) -> Fit
 /// Fits an evenly spaced line, aiming at an error.
 fn fitted(even: &[DVec2], ends: Ends, aim: f64, step: f64, reach: f64) -> BezPath {
     let closed = ends == Ends::Closed;
-    // Wide enough that the steps of pixels do not look like corners.
+    // Wide enough that the steps of pixels are not taken for corners.
     let steps = aim / step;
     let window = (8.0 + 2.0 * steps).min(48.0) as usize;
     let corners = corners(even, ends, window, reach);
@@ -84,35 +84,35 @@ fn from_start(points: &[DVec2], path: &BezPath, ends: Ends) -> Vec<DVec2> {
     around
 }
 
-/// The runs between corners, each from corner to corner; a closed line without any is one closed run.
-fn pieces(even: &[DVec2], ends: Ends, corners: &[Corner]) -> Vec<(Vec<DVec2>, Ends)> {
+/// The pieces between corners, each from corner to corner; a closed line without any is one closed piece.
+fn pieces(even: &[DVec2], ends: Ends, corners: &[LineCorner]) -> Vec<(Vec<DVec2>, Ends)> {
     let n = even.len();
-    let both = Ends::Open(Beyond::Corner, Beyond::Corner);
-    // Points right beside a corner may be cut off by it.
-    let run = |from: usize, to: usize| (from + 3..to.saturating_sub(2)).map(|i| even[i % n]);
+    let both = Ends::Open(Padding::Corner, Padding::Corner);
+    // Points right beside a corner may be rounded off.
+    let inner_points = |from: usize, to: usize| (from + 3..to.saturating_sub(2)).map(|i| even[i % n]);
     match ends {
         Ends::Closed if corners.is_empty() => vec![(even.to_vec(), Ends::Closed)],
         Ends::Closed => (0..corners.len())
             .map(|i| {
                 let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
                 let to = if b.index > a.index { b.index } else { b.index + n };
-                let piece = std::iter::once(a.at).chain(run(a.index, to)).chain([b.at]);
+                let piece = std::iter::once(a.at).chain(inner_points(a.index, to)).chain([b.at]);
                 (piece.collect(), both)
             })
             .collect(),
         Ends::Open(start, end) => {
-            let mut places = vec![Corner { index: 0, at: even[0] }];
-            places.extend(corners);
-            places.push(Corner { index: n - 1, at: even[n - 1] });
-            let last = places.len() - 2;
-            places
+            let mut nodes = vec![LineCorner { index: 0, at: even[0] }];
+            nodes.extend(corners);
+            nodes.push(LineCorner { index: n - 1, at: even[n - 1] });
+            let last = nodes.len() - 2;
+            nodes
                 .windows(2)
                 .enumerate()
                 .map(|(i, pair)| {
-                    let inner = run(pair[0].index, pair[1].index);
+                    let inner = inner_points(pair[0].index, pair[1].index);
                     let piece = std::iter::once(pair[0].at).chain(inner).chain([pair[1].at]).collect();
-                    let from = if i == 0 { start } else { Beyond::Corner };
-                    let to = if i == last { end } else { Beyond::Corner };
+                    let from = if i == 0 { start } else { Padding::Corner };
+                    let to = if i == last { end } else { Padding::Corner };
                     (piece, Ends::Open(from, to))
                 })
                 .collect()
@@ -120,13 +120,13 @@ fn pieces(even: &[DVec2], ends: Ends, corners: &[Corner]) -> Vec<(Vec<DVec2>, En
     }
 }
 
-/// Adds one run to the path, which ends where the run begins.
+/// Adds one piece to the path, which ends where the piece begins.
 fn add_piece(path: &mut BezPath, piece: &[DVec2], ends: Ends, allowed: f64, sigma: f64) {
     let (first, last) = (piece[0], piece[piece.len() - 1]);
     let open = ends != Ends::Closed;
-    let level_off = |end: Beyond| end == Beyond::Mirrored;
+    let level_off = |end: Padding| end == Padding::Mirrored;
     let may_be_straight = match ends {
-        // A run that meets the axis level is no straight piece unless it is level.
+        // A piece that meets the axis level is not straight unless it is level.
         Ends::Open(from, to) => {
             !(level_off(from) || level_off(to)) || (first.y - last.y).abs() <= STRAIGHT * allowed
         }
@@ -139,13 +139,13 @@ fn add_piece(path: &mut BezPath, piece: &[DVec2], ends: Ends, allowed: f64, sigm
     }
     for (width, part) in [(1.0, 0.3), (0.6, 0.3), (0.3, 0.25), (0.0, 0.2)] {
         let smooth = smoothed(piece, ends, sigma * width);
-        let fitted = along(&smooth, ends, part * allowed);
-        let mut whole: BezPath = fitted.elements().to_vec().into_iter().collect();
+        let fitted = cubics_along(&smooth, ends, part * allowed);
+        let mut closed_path: BezPath = fitted.elements().to_vec().into_iter().collect();
         if !open {
-            whole.close_path();
+            closed_path.close_path();
         }
-        if whole.elements().len() > 1 && furthest(&whole, piece, !open, allowed) <= allowed {
-            // A closed run begins where smoothing has moved its first point to.
+        if closed_path.elements().len() > 1 && furthest(&closed_path, piece, !open, allowed) <= allowed {
+            // A closed piece begins where smoothing has moved its first point to.
             if !open
                 && let (Some(PathEl::MoveTo(_)), Some(PathEl::MoveTo(start))) =
                     (path.elements().first(), fitted.elements().first())
@@ -164,27 +164,26 @@ fn add_piece(path: &mut BezPath, piece: &[DVec2], ends: Ends, allowed: f64, sigm
     }
 }
 
-/// Few cubics along `points`, none of which lies further than `error` from them; where two meet they go on without a
-/// corner.
-fn along(points: &[DVec2], ends: Ends, error: f64) -> BezPath {
+/// Few cubics along `points`, none of which lies further than `error` from them; where two meet their tangents agree.
+fn cubics_along(points: &[DVec2], ends: Ends, error: f64) -> BezPath {
     let closed = ends == Ends::Closed;
-    let mut run = points.to_vec();
+    let mut line = points.to_vec();
     if closed {
-        run.push(points[0]);
+        line.push(points[0]);
     }
-    // The way that the curve through a point and its neighbours has there.
-    let way = |i: isize| (point(points, ends, i + 1) - point(points, ends, i - 1)).normalize_or_zero();
+    // The tangent of the curve at a point, by its neighbours.
+    let tangent = |i: isize| (point(points, ends, i + 1) - point(points, ends, i - 1)).normalize_or_zero();
     let last = if closed { 0 } else { points.len() as isize - 1 };
     let mut path = BezPath::new();
-    path.move_to(to_point(run[0]));
-    super::cubics::add(&mut path, &run, way(0), -way(last), error);
+    path.move_to(to_point(line[0]));
+    super::cubics::add(&mut path, &line, tangent(0), -tangent(last), error);
     path
 }
 
-/// How far a path and the points that it runs along, in the same order, stray from each other. Stops early to
-/// say so where that is much more than `allowed`.
+/// Greatest distance between a path and the points along it, in the same order. Stops early where that is much more
+/// than `allowed`.
 pub(super) fn furthest(path: &BezPath, points: &[DVec2], closed: bool, allowed: f64) -> f64 {
-    /// The path is straightened within this part of the allowed error to be held against points.
+    /// The path is flattened within this part of the allowed error to be compared with points.
     const FINE: f64 = 0.02;
     let mut line: Vec<DVec2> = Vec::new();
     let mut start = DVec2::ZERO;
@@ -204,19 +203,19 @@ pub(super) fn furthest(path: &BezPath, points: &[DVec2], closed: bool, allowed: 
     if there > allowed {
         return there;
     }
-    // And back: a curve may swing out between points.
-    let mut run = points.to_vec();
+    // And back: a curve may stray between points.
+    let mut joined = points.to_vec();
     if closed {
-        run.push(points[0]);
+        joined.push(points[0]);
     }
     let step = points[0].distance(points[1]).max(allowed / 4.0);
-    let back = off_line(&run, evenly(&line, false, step).into_iter(), allowed);
+    let back = off_line(&joined, evenly(&line, false, step).into_iter(), allowed);
     there.max(back) * (1.0 + FINE)
 }
 
-/// How far the furthest of `points` lies from a line that runs along them.
+/// Distance of the furthest of `points` from a line along them.
 fn off_line(line: &[DVec2], points: impl Iterator<Item = DVec2>, allowed: f64) -> f64 {
-    /// So many straight pieces ahead are looked at for a nearer one.
+    /// How many straight pieces ahead are searched for a nearer one.
     const AHEAD: usize = 24;
     let distance = |p: DVec2, i: usize| distance_to_segment(p, line[i], line[i + 1]);
     let last = line.len() - 2;
@@ -229,7 +228,7 @@ fn off_line(line: &[DVec2], points: impl Iterator<Item = DVec2>, allowed: f64) -
                 (best, at) = (next, i);
             }
         }
-        // The way back to the beginning of a closed line.
+        // The last piece of a closed line meets its beginning.
         if best > allowed {
             best = best.min(distance(p, 0)).min(distance(p, last));
         }

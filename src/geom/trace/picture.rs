@@ -1,18 +1,18 @@
 //! A picture, decoded and the right way up.
 //!
-//! How many pixels a file says that it has is looked at before any memory is asked for. Sixteen bits a
-//! channel, palettes and CMYK come out as what they show. Moving pictures give their first frame.
+//! The number of pixels that a file states is checked before any memory is allocated. Sixteen bits a
+//! channel, palettes and CMYK come out as what they show. Animations give their first frame.
 
 use std::io::Cursor;
 
 use glam::DVec2;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, metadata::Orientation};
 
-use super::{TraceError, whole_jpeg};
+use super::{TraceError, jpeg_end};
 
 /// Most pixels of a picture: more than the cameras of telephones make.
 pub const MOST_PIXELS: u64 = 64_000_000;
-/// Most bytes that decoding may ask for.
+/// Most bytes that decoding may allocate.
 const MOST_BYTES: u64 = 1 << 30;
 
 /// A picture, the right way up.
@@ -39,7 +39,7 @@ impl Picture {
             other => TraceError::Broken { reason: other.to_string() },
         };
         // The decoder fills what is missing with grey and says nothing.
-        if format == ImageFormat::Jpeg && !whole_jpeg::is_whole(bytes) {
+        if format == ImageFormat::Jpeg && !jpeg_end::is_complete(bytes) {
             return Err(TraceError::EndsEarly);
         }
         let mut decoder = reader.into_decoder().map_err(broken)?;
@@ -48,7 +48,7 @@ impl Picture {
         let mut limits = Limits::default();
         limits.max_alloc = Some(MOST_BYTES);
         decoder.set_limits(limits).map_err(broken)?;
-        // A picture with a broken note on how it was held is still a picture.
+        // A picture whose orientation cannot be read is still a picture.
         let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
         let mut image = DynamicImage::from_decoder(decoder).map_err(broken)?;
         image.apply_orientation(orientation);

@@ -16,7 +16,7 @@ pub(super) struct Regions {
     pub speckles: usize,
 }
 
-/// More regions and holes than this, none of them a speckle, are no outline.
+/// A picture with more regions and holes, none of them a speckle, is refused.
 const MOST: usize = 4000;
 
 /// Turns the edges of a picture of so many pixels `height` upright and chooses among them. `speckle` gives
@@ -66,7 +66,7 @@ pub(super) fn choose(
     }
     let kept = if keep == Keep::All { outers.len() } else { outers.len().min(1) };
     let left_out = if fill_holes {
-        // What lies inside the filled region is no loss.
+        // What lies inside the filled region is part of it.
         outers[kept..].iter().filter(|(_, contour)| winding(&outers[0].1, contour[0]) == 0).count()
     } else {
         outers.len() - kept

@@ -1,17 +1,17 @@
-//! Points spaced evenly along a line, and the steps of pixels taken out of them.
+//! Points spaced evenly along a line, and smoothed so that the steps of pixels disappear.
 //!
-//! Smoothing is by a Gaussian along the line, done so that curves do not shrink: what one pass takes away is
-//! smoothed as well and given back ("twicing", Tukey 1977), which leaves curves of radius r where they are to
-//! the fourth order of the Gaussian's width over r.
+//! Smoothing is by a Gaussian along the line, done so that curves do not shrink: what one pass removes is smoothed as
+//! well and added back ("twicing", Tukey 1977), which leaves curves of radius r where they are to the fourth order of
+//! the Gaussian's width over r.
 
 use glam::{DVec2, dvec2};
 
-/// What lies beyond an end of a line, for smoothing up to the end.
+/// How a line is padded beyond an end, for smoothing up to the end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Beyond {
-    /// The end is a corner and stays where it is.
+pub(super) enum Padding {
+    /// By reflection in the end point: the end is a corner and does not move.
     Corner,
-    /// The same, mirrored in the axis x = 0, on which the end lies.
+    /// By reflection in the axis x = 0, on which the end lies.
     Mirrored,
 }
 
@@ -21,7 +21,7 @@ pub(super) enum Ends {
     /// It closes on itself; the first point is not repeated.
     Closed,
     /// It has two ends.
-    Open(Beyond, Beyond),
+    Open(Padding, Padding),
 }
 
 /// Points on the line through `points`, all about `step` apart along it; the ends of an open line stay.
@@ -32,14 +32,14 @@ pub(super) fn evenly(points: &[DVec2], closed: bool, step: f64) -> Vec<DVec2> {
     let pieces = (length / step).round().max(if closed { 3.0 } else { 1.0 });
     let step = length / pieces;
     let mut even = Vec::with_capacity(pieces as usize + 1);
-    let mut walked = 0.0;
+    let mut along = 0.0;
     for (i, &a) in points.iter().enumerate().take(count) {
         let b = next(i);
         let piece = a.distance(b);
-        while (even.len() as f64) * step < walked + piece && (even.len() as f64) < pieces {
-            even.push(a.lerp(b, (even.len() as f64 * step - walked) / piece));
+        while (even.len() as f64) * step < along + piece && (even.len() as f64) < pieces {
+            even.push(a.lerp(b, (even.len() as f64 * step - along) / piece));
         }
-        walked += piece;
+        along += piece;
     }
     if !closed {
         even.extend(points.last());
@@ -47,29 +47,29 @@ pub(super) fn evenly(points: &[DVec2], closed: bool, step: f64) -> Vec<DVec2> {
     even
 }
 
-/// `points`, evenly spaced, smoothed by a Gaussian as wide as `sigma` points.
+/// `points`, evenly spaced, smoothed by a Gaussian with a standard deviation of `sigma` points.
 pub(super) fn smoothed(points: &[DVec2], ends: Ends, sigma: f64) -> Vec<DVec2> {
     if points.len() < 3 || sigma < 0.1 {
         return points.to_vec();
     }
     let once = gaussian(points, ends, sigma);
     let lost: Vec<DVec2> = points.iter().zip(&once).map(|(p, q)| *p - *q).collect();
-    // What was lost is no place but a difference: mirrored it changes sides, at a corner it is zero.
+    // What was removed is a difference and no position: mirrored it changes sign, at a corner it is zero.
     let back = gaussian(&lost, ends, sigma);
     let mut smooth: Vec<DVec2> = once.into_iter().zip(back).map(|(p, q)| p + q).collect();
     if let Ends::Open(start, end) = ends {
         let last = points.len() - 1;
-        for (at, beyond) in [(0, start), (last, end)] {
-            match beyond {
-                Beyond::Corner => smooth[at] = points[at],
-                Beyond::Mirrored => smooth[at].x = 0.0,
+        for (at, padding) in [(0, start), (last, end)] {
+            match padding {
+                Padding::Corner => smooth[at] = points[at],
+                Padding::Mirrored => smooth[at].x = 0.0,
             }
         }
     }
     smooth
 }
 
-/// How many widths of the Gaussian are taken in.
+/// Where the Gaussian is cut off, in standard deviations.
 const REACH: f64 = 3.0;
 
 fn gaussian(points: &[DVec2], ends: Ends, sigma: f64) -> Vec<DVec2> {
@@ -90,16 +90,16 @@ pub(super) fn point(points: &[DVec2], ends: Ends, index: isize) -> DVec2 {
     let at = |i: isize| points[i.clamp(0, n - 1) as usize];
     match ends {
         Ends::Closed => points[index.rem_euclid(n) as usize],
-        Ends::Open(start, _) if index < 0 => beyond(start, at(0), at(-index)),
-        Ends::Open(_, end) if index >= n => beyond(end, at(n - 1), at(2 * (n - 1) - index)),
+        Ends::Open(start, _) if index < 0 => padded(start, at(0), at(-index)),
+        Ends::Open(_, end) if index >= n => padded(end, at(n - 1), at(2 * (n - 1) - index)),
         Ends::Open(..) => at(index),
     }
 }
 
-fn beyond(how: Beyond, end: DVec2, within: DVec2) -> DVec2 {
+fn padded(how: Padding, end: DVec2, within: DVec2) -> DVec2 {
     match how {
-        Beyond::Corner => 2.0 * end - within,
-        Beyond::Mirrored => dvec2(-within.x, within.y),
+        Padding::Corner => 2.0 * end - within,
+        Padding::Mirrored => dvec2(-within.x, within.y),
     }
 }
 
@@ -131,7 +131,7 @@ mod tests {
     #[test]
     fn a_straight_line_stays_and_ends_stay() {
         let line: Vec<DVec2> = (0..20).map(|i| dvec2(f64::from(i), 2.0 * f64::from(i))).collect();
-        let smooth = smoothed(&line, Ends::Open(Beyond::Corner, Beyond::Corner), 1.5);
+        let smooth = smoothed(&line, Ends::Open(Padding::Corner, Padding::Corner), 1.5);
         assert!(line.iter().zip(smooth).all(|(p, q)| p.distance(q) < 1e-9));
     }
 }

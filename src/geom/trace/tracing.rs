@@ -1,29 +1,29 @@
-//! From a picture to its outline in millimetres, with everything that there is to say about it.
+//! From a picture to its outline in millimetres, with what was found and decided on the way.
 
 use glam::{DVec2, dvec2};
 use kurbo::{BezPath, Shape};
 
 use super::{
-    Ground, Half, Halves, Picture, SeparateBy, TraceError,
+    Background, Half, HalfOutline, Picture, SeparateBy, TraceError,
+    base::{Base, base, levelled},
     contours::{Contour, Inside, contours},
     fit::{self, Fitted, fit},
-    halves::halves,
-    levels::{Levels, WHITE},
+    grey_levels::{GreyLevels, WHITE},
+    half_outline::half_outline,
     regions::{self, Regions},
     smooth::Ends,
-    stance::{Base, base, levelled},
 };
 use crate::{region::signed_area, units};
 
-/// Widest tilt of the base that is taken for a slip of the hand, degrees.
+/// Greatest tilt of the base that is turned back, degrees: more is refused.
 pub const MOST_TILT: f64 = 10.0;
 /// Tilts below this are not turned back, degrees: less than a pixel over a thousand.
 const LEAST_TILT: f64 = 0.05;
 /// The allowed error where none is given, in pixels.
 const ERROR_IN_PIXELS: f64 = 0.5;
-/// But not less than this, mm: no knife follows closer.
+/// But not less than this, mm: nobody cuts closer.
 const LEAST_ERROR: f64 = 0.05;
-/// Nobody could see how the outline and its picture differ at this, mm.
+/// The least allowed error, mm: a smaller difference between outline and picture cannot be seen.
 const FINEST_ERROR: f64 = 1e-3;
 
 /// How large the outline really is.
@@ -43,21 +43,21 @@ pub enum Keep {
     /// The one with the largest area.
     #[default]
     Largest,
-    /// All that are no speckles.
+    /// All but speckles.
     All,
 }
 
-/// What is asked of a trace.
+/// How a picture is traced.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
     /// How large the outline really is.
     pub scale: Scale,
-    /// What tells it from its ground; found if `None`.
+    /// What separates it from its background; found if `None`.
     pub separate_by: Option<SeparateBy>,
     /// Where that is cut, from 0 to 1; Otsu's if `None`.
     pub threshold: Option<f64>,
-    /// How bright the ground is; found from the border if `None`.
-    pub ground: Option<Ground>,
+    /// How bright the background is; found from the border if `None`.
+    pub background: Option<Background>,
     /// Regions and holes smaller than a disc of this diameter are dropped, mm.
     pub speckle: f64,
     /// Which of the others are kept.
@@ -79,7 +79,7 @@ impl Options {
             scale,
             separate_by: None,
             threshold: None,
-            ground: None,
+            background: None,
             speckle: 2.0,
             keep: Keep::Largest,
             fill_holes: false,
@@ -97,12 +97,12 @@ pub struct Trace {
     pub pixel: f64,
     /// Width and height.
     pub size: DVec2,
-    /// What told the outline from its ground.
+    /// What separates the outline from its background.
     pub separated_by: SeparateBy,
     /// Where that was cut, from 0 to 1.
     pub threshold: f64,
-    /// How bright the ground is.
-    pub ground: Ground,
+    /// How bright the background is.
+    pub background: Background,
     /// How far the base rose to the right, degrees; `None` where the outline has no base.
     pub base: Option<f64>,
     /// How far the picture was turned back, degrees.
@@ -115,40 +115,40 @@ pub struct Trace {
     pub left_out: usize,
     /// How many speckles and small holes are dropped.
     pub speckles: usize,
-    /// Whether the outline runs along the edge of the picture, as if cut off there.
+    /// Whether the outline runs along the edge of the picture, which probably cuts it off.
     pub cut_off: bool,
     /// How far the outline may stray from the edge in the picture.
     pub allowed: f64,
     /// The edges in the picture, point by point: outer ones counter-clockwise, each followed by its holes.
     contours: Vec<Vec<DVec2>>,
-    place: Place,
+    mapping: PixelMapping,
     axis_given: bool,
 }
 
 /// From pixels, right and up, to mm and back.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Place {
+struct PixelMapping {
     /// Height of the picture, pixels.
     height: f64,
     base: Base,
     pixel: f64,
-    /// What was taken off after scaling, mm.
+    /// The origin of the trace after scaling, mm.
     origin: DVec2,
 }
 
 /// Traces the outline in `picture`.
 ///
 /// # Errors
-/// When there is none, when the picture does not part into outline and ground, and when the outline stands
-/// askew or is no size for a cake.
+/// When there is none, when outline and background cannot be separated, and when the outline is tilted too far or is
+/// no size for a cake.
 pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> {
-    let levels = Levels::of(picture.image(), options.separate_by)?;
+    let levels = GreyLevels::of(picture.image(), options.separate_by)?;
     let threshold = match options.threshold {
         Some(share) => (share * (WHITE - 1.0)).floor() + 0.5,
         None => levels.otsu()?,
     };
-    let ground = options.ground.map_or_else(|| levels.ground(threshold), Ok)?;
-    let inside = if ground == Ground::Light { Inside::Below } else { Inside::Above };
+    let background = options.background.map_or_else(|| levels.background(threshold), Ok)?;
+    let inside = if background == Background::Light { Inside::Below } else { Inside::Above };
     let size = picture.size();
     if let Scale::Marks(marks, _) = options.scale {
         check_marks(marks, size)?;
@@ -164,7 +164,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     };
     let largest = largest_across(&edges, options.scale);
     let found = regions::choose(edges, size.y, options.keep, options.fill_holes, speckle)?;
-    let nothing = TraceError::NothingBeyond { ground };
+    let nothing = TraceError::NothingBeyond { background };
     let Regions { contours, left_out, speckles } = found.ok_or(nothing)?;
     if contours.is_empty() {
         return Err(TraceError::OnlySpeckles { across: largest });
@@ -185,23 +185,23 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     let level: Vec<Vec<DVec2>> = contours.iter().map(|c| c.iter().map(level).collect()).collect();
     let (lo, hi) = regions::bounds(level.iter().flatten());
     // A base lies at 0 already, and what strays below it is part of it.
-    let stands = base.is_some() && (turn != 0.0 || tilt.is_some_and(|tilt| tilt.abs() <= LEAST_TILT));
-    let floor = if stands { 0.0 } else { lo.y };
-    let pixel = pixel_size(options.scale, dvec2(hi.x - lo.x, hi.y - floor));
+    let is_level = base.is_some() && (turn != 0.0 || tilt.is_some_and(|tilt| tilt.abs() <= LEAST_TILT));
+    let bottom = if is_level { 0.0 } else { lo.y };
+    let pixel = pixel_size(options.scale, dvec2(hi.x - lo.x, hi.y - bottom));
     let width = (hi.x - lo.x) * pixel;
-    let height = (hi.y - floor) * pixel;
+    let height = (hi.y - bottom) * pixel;
     units::check_size(width)?;
     units::check_size(height)?;
-    let place = Place { height: size.y, base: about, pixel, origin: DVec2::ZERO };
+    let mapping = PixelMapping { height: size.y, base: about, pixel, origin: DVec2::ZERO };
     let centre = match options.axis {
-        Some(right) => place.to_mm(dvec2(right, about.at.y)).x,
+        Some(right) => mapping.to_mm(dvec2(right, about.at.y)).x,
         None => (lo.x + hi.x) / 2.0 * pixel,
     };
-    let place = Place { origin: dvec2(centre, floor * pixel), ..place };
+    let mapping = PixelMapping { origin: dvec2(centre, bottom * pixel), ..mapping };
     let allowed = options.error.unwrap_or((ERROR_IN_PIXELS * pixel).max(LEAST_ERROR)).max(FINEST_ERROR);
     let mut contours: Vec<Vec<DVec2>> =
-        level.iter().map(|c| c.iter().map(|p| *p * pixel - place.origin).collect()).collect();
-    if stands {
+        level.iter().map(|c| c.iter().map(|p| *p * pixel - mapping.origin).collect()).collect();
+    if is_level {
         flatten_base(&mut contours, allowed.max(pixel));
     }
     let islands = contours.iter().filter(|c| signed_area(c) > 0.0).count();
@@ -210,7 +210,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         size: dvec2(width, height),
         separated_by,
         threshold: threshold / WHITE,
-        ground,
+        background,
         base: tilt,
         straightened: turn,
         islands,
@@ -220,7 +220,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         cut_off,
         allowed,
         contours,
-        place,
+        mapping,
         axis_given: options.axis.is_some(),
     })
 }
@@ -246,8 +246,8 @@ impl Trace {
     ///
     /// # Errors
     /// When there is nothing on the side of the axis that is asked for.
-    pub fn halves(&self, half: Half) -> Result<Halves, TraceError> {
-        halves(self, half, self.axis_given.then_some(0.0))
+    pub fn half_outline(&self, half: Half) -> Result<HalfOutline, TraceError> {
+        half_outline(self, half, self.axis_given.then_some(0.0))
     }
 
     /// The edges in the picture, point by point: outer ones counter-clockwise, holes clockwise.
@@ -267,11 +267,11 @@ impl Trace {
 
     /// The pixel, [right, down], that a point of the outline was traced from.
     pub fn pixel_of(&self, p: DVec2) -> DVec2 {
-        self.place.to_pixels(p)
+        self.mapping.to_pixels(p)
     }
 }
 
-impl Place {
+impl PixelMapping {
     fn to_mm(self, upright: DVec2) -> DVec2 {
         levelled(upright, self.base) * self.pixel - self.origin
     }
@@ -322,10 +322,10 @@ fn runs_along_edge(contours: &[Vec<DVec2>], size: DVec2) -> bool {
     contours.iter().map(|contour| contour.iter().filter(on_edge).count()).sum::<usize>() > FEW
 }
 
-/// Puts what strays less than `ragged` from the base onto it.
-fn flatten_base(contours: &mut [Vec<DVec2>], ragged: f64) {
+/// Puts points less than `distance` above the base onto it.
+fn flatten_base(contours: &mut [Vec<DVec2>], distance: f64) {
     for p in contours.iter_mut().flatten() {
-        if p.y < ragged {
+        if p.y < distance {
             p.y = 0.0;
         }
     }

@@ -58,7 +58,7 @@ pub enum UnitError {
 }
 
 impl UnitError {
-    /// How to mend it, where that can be said.
+    /// The remedy, where there is one.
     pub fn mend(&self) -> Option<String> {
         match self {
             Self::Empty | Self::NotANumber { .. } => {

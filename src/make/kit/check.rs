@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use cakefile::Severity;
-use geom::{Terraces, Tolerance, TriMesh};
+use geom::{SteppedPlate, Tolerance, TriMesh};
 use plan::{design::Printing, findings::Finding};
 
 use super::{
@@ -36,7 +36,7 @@ impl Plastic {
 /// Places of a plate that are thinner than two nozzle widths, seen from above at each of its heights.
 pub fn thin_walls(
     draft: &Draft,
-    pieces: &[Terraces],
+    pieces: &[SteppedPlate],
     printing: &Printing,
     fine: Tolerance,
 ) -> Option<Finding> {

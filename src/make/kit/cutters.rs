@@ -9,7 +9,7 @@
 use glam::DVec2;
 
 use cakefile::Severity;
-use geom::{Region, Terraces, terraces::Top};
+use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::design::{Operation, Relief, Tool, Trim};
 
 use super::{
@@ -64,7 +64,7 @@ fn cutter(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Vec<Draft> {
     let thick = outline.outset(2.0 * blade, fine).difference(&outline);
     let flange = outline.outset(2.0 * blade + FLANGE, fine).difference(&outline);
     let (flange, apart) = bridged(&flange);
-    let mut plate = Terraces::flat(flange.clone(), FLANGE_THICKNESS);
+    let mut plate = SteppedPlate::flat(flange.clone(), FLANGE_THICKNESS);
     let edge = (detail.relief.depth + 2.0).clamp(4.0, 8.0);
     plate.put(&thick, Top::Flat(CUTTER_HEIGHT - edge));
     plate.put(&thin, Top::Flat(CUTTER_HEIGHT));
@@ -185,7 +185,7 @@ fn stamp(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Draft {
     const SPARE: f64 = 1.0;
     let outline = detail.relief.outline.mirrored();
     let block = outline.outset(RIM, drawer.fine).filled();
-    let mut plate = Terraces::flat(block, BLOCK);
+    let mut plate = SteppedPlate::flat(block, BLOCK);
     plate.put(&outline, Top::Flat(BLOCK + detail.relief.depth + SPARE));
     let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", detail.names.join(" and ")), plate);
     draft.quiet = true;

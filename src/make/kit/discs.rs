@@ -10,7 +10,7 @@ use std::sync::Arc;
 use glam::DVec2;
 
 use cakefile::Severity;
-use geom::{Region, Terraces, terraces::Top};
+use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::stack::SlabKind;
 
 use super::{
@@ -138,7 +138,7 @@ fn disc(drawer: &Drawer<'_>, stretch: &Stretch, upper: bool) -> Draft {
     let far = rim + away * THICKNESS;
     let (large, small) = (rim.max(far), rim.min(far));
     let whole = Region::disc(DVec2::ZERO, large, fine);
-    let mut plate = Terraces::flat(whole.clone(), THICKNESS);
+    let mut plate = SteppedPlate::flat(whole.clone(), THICKNESS);
     if large - small > 0.02 {
         let slope = THICKNESS / (large - small);
         let rim = Top::Bevel { line: Arc::new(whole.clone()), from: 0.0, to: THICKNESS, slope };

@@ -4,7 +4,7 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
-use geom::{Region, Terraces, Tolerance, TriMesh, uncancelled, units::UnitStyle};
+use geom::{Region, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
 use plan::{Plan, design::Printing, findings::Finding, lines::Line};
 
 use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
@@ -103,7 +103,7 @@ impl<'a> Drawer<'a> {
 #[derive(Debug, Clone)]
 pub enum Body {
     /// A flat plate with steps; may be cut into pieces.
-    Plate(Terraces),
+    Plate(SteppedPlate),
     /// A solid that lies on the bed at z = 0.
     Solid(TriMesh),
 }
@@ -139,7 +139,7 @@ pub struct Draft {
 
 impl Draft {
     /// A plate.
-    pub fn plate(group: Group, name: impl Into<String>, plate: Terraces) -> Self {
+    pub fn plate(group: Group, name: impl Into<String>, plate: SteppedPlate) -> Self {
         Self::new(group, name.into(), Body::Plate(plate))
     }
 
@@ -167,7 +167,7 @@ impl Draft {
 
     /// No tool at all, only a word about why there is none.
     pub fn only_says(group: Group, finding: Finding) -> Self {
-        let mut draft = Self::plate(group, "", Terraces::default());
+        let mut draft = Self::plate(group, "", SteppedPlate::default());
         draft.findings.push(finding);
         draft
     }
@@ -215,7 +215,7 @@ impl Draft {
     fn part(
         &self,
         mesh: TriMesh,
-        plate: Option<Terraces>,
+        plate: Option<SteppedPlate>,
         footprint: Region,
         piece: (usize, usize),
         printing: &Printing,

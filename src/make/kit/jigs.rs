@@ -2,7 +2,7 @@
 
 use glam::{DVec2, dvec2};
 
-use geom::{Region, Terraces, terraces::Top};
+use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::{
     design::Footprint,
     stack::{Dowel, SlabKind},
@@ -81,7 +81,7 @@ fn board_template(drawer: &Drawer<'_>, board: &Drilled<'_>) -> Draft {
         region = region.union(&bar(DVec2::ZERO, dowel.at, BAR)).union(&Region::disc(dowel.at, pad, fine));
         keep.push(around(dowel.at, pad));
     }
-    let mut plate = Terraces::flat(region.intersection(&outside), drawer.printing.plate);
+    let mut plate = SteppedPlate::flat(region.intersection(&outside), drawer.printing.plate);
     plate.put(&outside.difference(&edge.outset(PLAY, fine)), Top::Flat(drawer.printing.plate + LIP_DEPTH));
     if board.hole > 0.0 {
         plate.cut(&Region::disc(DVec2::ZERO, board.hole / 2.0, fine));
@@ -141,7 +141,7 @@ fn dowel_guide(drawer: &Drawer<'_>, tier: &str, dowels: &[&Dowel], layer: &Footp
     let front = sole.row_reach();
     let nose = vec![dvec2(-6.0, -front + 1.0), dvec2(0.0, -front - 9.0), dvec2(6.0, -front + 1.0)];
     let neck = bar(DVec2::ZERO, dvec2(0.0, -front), BAR);
-    let mut plate = Terraces::flat(sole.union(&neck).union(&Region::from_simple(nose)), SPOKE);
+    let mut plate = SteppedPlate::flat(sole.union(&neck).union(&Region::from_simple(nose)), SPOKE);
     for &(at, bore) in &tubes {
         plate.put(&Region::disc(at, bore + WALL, fine), Top::Flat(TUBE));
     }

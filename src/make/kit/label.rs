@@ -3,7 +3,7 @@
 use glam::Vec2Swizzles as _;
 
 use cakefile::Severity;
-use geom::{Region, Terraces, Tolerance, terraces::Top};
+use geom::{Region, SteppedPlate, Tolerance, stepped_plate::Top};
 use plan::{design::Printing, findings::Finding};
 
 use super::{
@@ -22,7 +22,12 @@ const SIZES: [f64; 5] = [12.0, 10.0, 8.5, 7.0, 6.0];
 
 /// Raises the label of `draft` on the largest of its pieces, and the place of each piece on all of them
 /// where there are several.
-pub fn put(draft: &Draft, pieces: &mut [Terraces], printing: &Printing, fine: Tolerance) -> Option<Finding> {
+pub fn put(
+    draft: &Draft,
+    pieces: &mut [SteppedPlate],
+    printing: &Printing,
+    fine: Tolerance,
+) -> Option<Finding> {
     /// Curves of letters stray by this at most, mm.
     const LETTERS: f64 = 0.05;
     let of = pieces.len();
@@ -48,13 +53,19 @@ pub fn put(draft: &Draft, pieces: &mut [Terraces], printing: &Printing, fine: To
     })
 }
 
-fn area(plate: &Terraces) -> f64 {
+fn area(plate: &SteppedPlate) -> f64 {
     plate.levels().map(|(region, _)| region.area()).fold(0.0, f64::max)
 }
 
 /// Raises (or sinks) `texts` on one of the largest level parts: all of them one under the other, or in one
 /// line, or else the first and the last, or the last alone.
-fn raise(plate: &mut Terraces, texts: &[String], sunk: bool, printing: &Printing, fine: Tolerance) -> bool {
+fn raise(
+    plate: &mut SteppedPlate,
+    texts: &[String],
+    sunk: bool,
+    printing: &Printing,
+    fine: Tolerance,
+) -> bool {
     let mut levels: Vec<(Region, f64)> =
         plate.levels().map(|(region, height)| (region.clone(), height)).collect();
     levels.sort_by(|a, b| b.0.area().total_cmp(&a.0.area()));

@@ -2,7 +2,7 @@
 
 use glam::{DVec2, dvec2};
 
-use geom::{Region, Terraces, terraces::Top};
+use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::design::{Footprint, FootprintShape};
 
 use super::{
@@ -60,7 +60,7 @@ fn ring(drawer: &Drawer<'_>, shape: FootprintShape, height: f64) -> Draft {
             wall = wall.union(&jigs::bar(from, from + outwards * PAD.y, PAD.x)).difference(&inside);
         }
     }
-    let mut plate = Terraces::flat(tab.difference(&inside), TAB_HEIGHT);
+    let mut plate = SteppedPlate::flat(tab.difference(&inside), TAB_HEIGHT);
     plate.put(&wall, Top::Flat(height));
     let size = match shape {
         FootprintShape::Round { diameter } => format!("round {}", drawer.mm(diameter)),

@@ -1,6 +1,6 @@
 //! Plan → the tools that a maker prints: formers, gauges, jigs, cutters and stamps.
 //!
-//! Every tool is drawn flat as [`Terraces`] (regions with heights) or turned about the axis, so that it
+//! Every tool is drawn flat as [`SteppedPlate`] (regions with heights) or turned about the axis, so that it
 //! lies flat on the printer's bed. One that is larger than the bed is cut into pieces that join; every
 //! piece is checked, and all are laid out on beds. What the printer or the maker should know is said as
 //! findings; only a tool that cannot be made at all is an error.
@@ -27,7 +27,7 @@ mod swing;
 
 use rayon::prelude::*;
 
-use geom::{MeshDefect, Region, Terraces, Tolerance, TriMesh, progress::Progress, units::UnitStyle};
+use geom::{MeshDefect, Region, SteppedPlate, Tolerance, TriMesh, progress::Progress, units::UnitStyle};
 use plan::{
     Plan,
     design::{Design, Printing},
@@ -142,7 +142,7 @@ pub struct Part {
     /// Its surface, lying on the bed at z = 0, mm.
     pub mesh: TriMesh,
     /// The plate that it is made of; `None` for a turned part.
-    pub plate: Option<Terraces>,
+    pub plate: Option<SteppedPlate>,
     /// What it covers of the bed, seen from above.
     pub footprint: Region,
     /// What it takes to print one.

@@ -8,7 +8,7 @@
 use glam::{DVec2, dvec2};
 
 use cakefile::Severity;
-use geom::{Region, Terraces, terraces::Top};
+use geom::{Region, SteppedPlate, stepped_plate::Top};
 
 use super::{
     Group, Silhouette,
@@ -104,7 +104,7 @@ pub fn blank(drawer: &Drawer<'_>, inner: f64, outer: f64, floor: f64, ceiling: f
 pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str, group: Group) -> Draft {
     let printing = drawer.printing;
     let outline = outline.difference(&line.shadow);
-    let mut plate = Terraces::flat(outline.clone(), printing.plate);
+    let mut plate = SteppedPlate::flat(outline.clone(), printing.plate);
     if printing.plate > printing.edge {
         let bevel = line.shadow.outset(printing.plate - printing.edge, drawer.fine);
         let top =
@@ -166,7 +166,7 @@ fn foot(drawer: &Drawer<'_>, stance: &Stance) -> Draft {
         dvec2(BRIDGE, -slot_half - CHEEK_WALL),
         dvec2(length - BRIDGE, slot_half + CHEEK_WALL),
     );
-    let mut plate = Terraces::flat(sole, FOOT_HEIGHT);
+    let mut plate = SteppedPlate::flat(sole, FOOT_HEIGHT);
     plate.put(&cheeks, Top::Flat(CHEEK));
     plate.cut(&slot);
     // Webs hold the cheeks square to the sole.

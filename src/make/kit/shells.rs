@@ -7,10 +7,7 @@
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use cakefile::Severity;
-use geom::{
-    Region, Solid, Terraces, Tolerance, TriMesh,
-    wedge::{Meridians, wedge},
-};
+use geom::{MeridianRange, Region, Solid, SteppedPlate, Tolerance, TriMesh, wedge::wedge};
 use plan::design::{MaterialKind, Operation, Tool};
 
 use super::{
@@ -192,10 +189,10 @@ fn sectors(
     let steps = around / count;
     let mut drafts: Vec<Draft> = (0..count)
         .map(|i| {
-            let run = Meridians { of: around, first: i * steps, steps };
-            let mesh = drilled(&wedge(section, run), run, &holes, drawer.printing.fit);
+            let range = MeridianRange { first: i * steps, steps };
+            let mesh = drilled(&wedge(section, range, around), range, around, &holes, drawer.printing.fit);
             let mesh = match flange {
-                Some(outer) => marked(mesh, section, run, outer, i + 1, count),
+                Some(outer) => marked(mesh, section, (range, around), outer, (i + 1, count)),
                 None => mesh,
             };
             // Turned back to one side, so that all sectors lie alike on the bed.
@@ -208,7 +205,7 @@ fn sectors(
         .collect();
     if !holes.is_empty() {
         let peg = Region::rectangle(DVec2::ZERO, dvec2(2.0 * PEG_DEPTH - 1.0, PEG));
-        let mut pegs = Draft::plate(group, format!("{name} peg"), Terraces::flat(peg, PEG));
+        let mut pegs = Draft::plate(group, format!("{name} peg"), SteppedPlate::flat(peg, PEG));
         pegs.copies = holes.len() * count as usize;
         pegs.quiet = true;
         drafts.push(pegs);
@@ -241,15 +238,15 @@ fn peg_spots(section: &Region, fit: f64) -> Vec<DVec2> {
 }
 
 /// A sector with a hole for each peg in both of its end faces.
-fn drilled(mesh: &TriMesh, run: Meridians, spots: &[DVec2], fit: f64) -> TriMesh {
+fn drilled(mesh: &TriMesh, range: MeridianRange, around: u32, spots: &[DVec2], fit: f64) -> TriMesh {
     let half = (PEG / 2.0 + fit) * std::f64::consts::SQRT_2;
     let diamond =
         Region::from_simple(vec![dvec2(half, 0.0), dvec2(0.0, half), dvec2(-half, 0.0), dvec2(0.0, -half)]);
     let end = |steps: u32| {
-        let bearing = 360.0 * f64::from(run.first + steps) / f64::from(run.of);
+        let bearing = 360.0 * f64::from(range.first + steps) / f64::from(around);
         geom::revolve::at_bearing(1.0, 0.0, bearing)
     };
-    let ends = [end(0), end(run.steps)];
+    let ends = [end(0), end(range.steps)];
     let mut solid = match Solid::from_mesh(mesh) {
         Ok(solid) => solid,
         Err(_) => return mesh.clone(),
@@ -266,7 +263,13 @@ fn drilled(mesh: &TriMesh, run: Meridians, spots: &[DVec2], fit: f64) -> TriMesh
 }
 
 /// A sector with its number raised on the flange, where the flange is free.
-fn marked(mesh: TriMesh, section: &Region, run: Meridians, outer: f64, number: u32, of: u32) -> TriMesh {
+fn marked(
+    mesh: TriMesh,
+    section: &Region,
+    (range, around): (MeridianRange, u32),
+    outer: f64,
+    (number, of): (u32, u32),
+) -> TriMesh {
     /// Height of the font, mm, and how high it stands.
     const SIZE: f64 = 7.0;
     const RAISED: f64 = 0.6;
@@ -277,7 +280,7 @@ fn marked(mesh: TriMesh, section: &Region, run: Meridians, outer: f64, number: u
     }
     let Ok(solid) = Solid::from_mesh(&mesh) else { return mesh };
     let text = lettering::lines(&[format!("{number}/{of}")], SIZE, Tolerance::TOOL);
-    let bearing = 360.0 * (f64::from(run.first) + f64::from(run.steps) / 2.0) / f64::from(run.of);
+    let bearing = 360.0 * (f64::from(range.first) + f64::from(range.steps) / 2.0) / f64::from(around);
     let frame = DAffine3::from_rotation_z(bearing.to_radians())
         * DAffine3::from_translation(dvec3(0.0, -(inner + outer) / 2.0, 0.0));
     let raised = Solid::prism(&text, FLANGE_THICKNESS - 0.5, FLANGE_THICKNESS + RAISED).placed(&frame);

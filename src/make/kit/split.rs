@@ -9,7 +9,7 @@
 use glam::{DVec2, Vec2Swizzles as _, dvec2};
 
 use cakefile::Severity;
-use geom::{Region, Terraces, Tolerance};
+use geom::{Region, SteppedPlate, Tolerance};
 use plan::{design::Printing, findings::Finding};
 
 use super::{
@@ -88,14 +88,20 @@ const DEPTH: u32 = 8;
 
 impl Cutting<'_> {
     /// The pieces of `plate`, with what the maker should know about the cuts.
-    pub fn pieces(&self, plate: &Terraces) -> (Vec<Terraces>, Vec<Finding>) {
+    pub fn pieces(&self, plate: &SteppedPlate) -> (Vec<SteppedPlate>, Vec<Finding>) {
         let (mut pieces, mut findings) = (Vec::new(), Vec::new());
         self.halve(plate.clone(), DEPTH, &mut pieces, &mut findings);
         findings.dedup_by(|a, b| a.code == b.code);
         (pieces, findings)
     }
 
-    fn halve(&self, plate: Terraces, depth: u32, pieces: &mut Vec<Terraces>, findings: &mut Vec<Finding>) {
+    fn halve(
+        &self,
+        plate: SteppedPlate,
+        depth: u32,
+        pieces: &mut Vec<SteppedPlate>,
+        findings: &mut Vec<Finding>,
+    ) {
         let Some((lo, hi)) = plate.bounds() else { return };
         if bed::fits(hi - lo, self.printing) || depth == 0 {
             // Two parts of one plate that no longer hang together are two pieces.

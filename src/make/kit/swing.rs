@@ -3,7 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use cakefile::Severity;
-use geom::{Region, Terraces};
+use geom::{Region, SteppedPlate};
 
 use super::{
     Group, Silhouette,
@@ -83,7 +83,7 @@ fn collar(drawer: &Drawer<'_>, bore: f64) -> Draft {
     let (from, to) = (bore + WEB, bore + WEB + SLOT);
     let tube = Region::disc(DVec2::ZERO, bore + WALL, drawer.fine);
     let cheeks = Region::rectangle(dvec2(0.0, low - WALL), dvec2(to, high + WALL));
-    let mut plate = Terraces::flat(tube.union(&cheeks), COLLAR);
+    let mut plate = SteppedPlate::flat(tube.union(&cheeks), COLLAR);
     plate.cut(&Region::disc(DVec2::ZERO, bore, drawer.fine));
     plate.cut(&Region::rectangle(dvec2(from, low), dvec2(to + 1.0, high)));
     Draft::plate(

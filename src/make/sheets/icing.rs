@@ -9,7 +9,7 @@ use super::{
 use formats::drawing::{Dash, Drawing, Lettering, Pen, on_paper};
 use geom::{
     Hull, Region, TriMesh,
-    develop::{Band, FlatForm, bands},
+    develop::{Band, PatternForm, bands},
     uncancelled,
     units::UnitStyle,
 };
@@ -129,14 +129,14 @@ fn figure(
     let style = UnitStyle::new(plan.design.unit);
     let mm = |x: f64| style.length_alone(x);
     let (form, form_note) = match band.flat.form() {
-        FlatForm::Rectangle { width, height } => {
+        PatternForm::Rectangle { width, height } => {
             ("rectangle", format!("Rectangle {} long and {} high.", mm(width), mm(height)))
         }
-        FlatForm::Sector { outer, inner, angle } if angle > 359.999 => {
+        PatternForm::AnnularSector { outer, inner, angle } if angle > 359.999 => {
             let hole = if inner > 0.0 { format!(", {} inside", mm(2.0 * inner)) } else { String::new() };
             ("ring", format!("Level: {} across outside{hole}.", mm(2.0 * outer)))
         }
-        FlatForm::Sector { outer, inner, angle } => {
+        PatternForm::AnnularSector { outer, inner, angle } => {
             let slant = mm(band.flat.slant);
             let radii = format!("radii {} and {}", mm(outer), mm(inner));
             ("sector", format!("Sector of {angle:.1}°, {radii}, {slant} from edge to edge."))
@@ -214,7 +214,7 @@ fn pattern(plan: &Plan, paper: &Paper, band: &Band, number: usize, half: Option<
     let aside = words.width() / 2.0 + 2.0;
     let middle = low.lerp(high, 0.5);
     let radius = middle.length();
-    let flat = matches!(band.flat.form(), FlatForm::Rectangle { .. }) || radius < aside;
+    let flat = matches!(band.flat.form(), PatternForm::Rectangle { .. }) || radius < aside;
     let (at, lean) = if flat {
         (middle + dvec2(aside, 0.0), 0.0)
     } else {

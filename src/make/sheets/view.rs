@@ -46,7 +46,7 @@ pub fn silhouette(plan: &Plan, body: &Body, view: View) -> Region {
         let half = body.section.filled();
         return half.union(&half.mirrored());
     }
-    body.solid(body.meridians(plan.design.tool)).placed(&view.frame()).shadow()
+    body.solid(body.meridians(plan.design.tool)).placed(&view.frame()).projection()
 }
 
 /// The outline of what is put on the icing, as it is seen.
@@ -65,6 +65,6 @@ pub fn added(plan: &Plan, view: View) -> Region {
         .trims
         .iter()
         .filter(|trim| trim.operation == Operation::Add && trim.depth == Depth::Icing)
-        .map(|trim| solid(&trim.tool).placed(&view.frame()).shadow())
+        .map(|trim| solid(&trim.tool).placed(&view.frame()).projection())
         .fold(Region::default(), |all, one| all.union(&one))
 }

@@ -80,7 +80,7 @@ impl PlannedBetween {
         self.offcuts[index].get_or_init(|| {
             let slab = &self.plan.stack.slabs[index];
             let maker = self.maker();
-            let raw = Solid::of_sound(&maker.raw_mesh(slab));
+            let raw = Solid::of_closed(&maker.raw_mesh(slab));
             raw.difference(&self.carved().solid_between(slab.bottom, slab.top, maker.meridians()))
         })
     }
@@ -127,7 +127,7 @@ impl PlannedBetween {
         let maker = self.maker();
         body.edits.iter().filter(|edit| edit.operation == Operation::Cut).any(|edit| {
             self.cake().any(|(_, slab)| {
-                let raw = Solid::of_sound(&maker.raw_mesh(slab));
+                let raw = Solid::of_closed(&maker.raw_mesh(slab));
                 raw.intersection(&edit.solid).volume() > BEGUN
             })
         })

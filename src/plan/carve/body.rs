@@ -10,13 +10,13 @@ use crate::{
     lines::{Inset, Lines},
 };
 use geom::{
-    Bay, Cancel, Cancelled, Region, Run, Solid, Tolerance, TriMesh, revolve,
-    stitch::{Patch, stitched},
+    BearingRange, Cancel, Cancelled, MeridianRange, Region, Sector, Solid, Tolerance, TriMesh, revolve,
+    stitching::{Patch, stitched},
     uncancelled,
-    wedge::{self, wedge},
+    wedge::wedge,
 };
 
-use super::{bays::bays, tools::Surface, window::Window};
+use super::{sectors::sectors, tools::Surface, window::Window};
 
 /// The solid inside one line.
 #[derive(Debug, Clone)]
@@ -45,15 +45,15 @@ pub struct Edit {
     /// Lowest and highest point, mm.
     pub heights: (f64, f64),
     /// Bearings that it reaches.
-    pub arc: wedge::Arc,
+    pub bearings: BearingRange,
 }
 
 impl Edit {
     /// An edit by `solid`; `None` if that is empty.
     pub fn new(trim: usize, operation: Operation, solid: Solid) -> Option<Self> {
         let (lo, hi) = solid.bounds()?;
-        let arc = wedge::Arc::around(&solid.to_mesh().positions);
-        Some(Self { trim, operation, solid, heights: (lo.z, hi.z), arc })
+        let bearings = BearingRange::around(&solid.to_mesh().positions);
+        Some(Self { trim, operation, solid, heights: (lo.z, hi.z), bearings })
     }
 }
 
@@ -64,12 +64,12 @@ struct Place {
     depth: f64,
 }
 
-/// What stands in one bay once its cuts and adds are made.
+/// A sector of a body with its cuts and adds made.
 #[derive(Debug, Clone)]
 pub struct Edited {
-    /// The bay.
-    pub bay: Bay,
-    /// The surface of what stands in it, the faces that close the bay among it.
+    /// The sector.
+    pub sector: Sector,
+    /// The surface of the solid in it, closed: the faces that close the sector are among it.
     pub mesh: TriMesh,
 }
 
@@ -103,9 +103,9 @@ fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
     (trim.operation == Operation::Cut && reaches).then_some(inner)
 }
 
-/// `section` with a point put in wherever an edge enters or leaves a bay.
-fn split<'a>(section: &Region, bays: impl Iterator<Item = &'a Bay>) -> Region {
-    let mut heights: Vec<f64> = bays.flat_map(Bay::heights).collect();
+/// `section` with a point put in wherever an edge enters or leaves a sector.
+fn split<'a>(section: &Region, sectors: impl Iterator<Item = &'a Sector>) -> Region {
+    let mut heights: Vec<f64> = sectors.flat_map(Sector::changes).collect();
     heights.sort_by(f64::total_cmp);
     heights.dedup();
     section.split_at(&heights)
@@ -191,7 +191,7 @@ impl Body {
             .collect::<Result<_, Cancelled>>()?;
         let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
         if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
-            let solid = Solid::of_sound(mesh);
+            let solid = Solid::of_closed(mesh);
             let heights = (0.0, f64::INFINITY);
             body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
         }
@@ -256,7 +256,7 @@ impl Body {
 
     /// The part between two heights as a solid with `meridians` round it.
     pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
-        self.solid_in(&Window { arc: wedge::Arc::FULL, heights: (low, high) }, meridians)
+        self.solid_in(&Window { bearings: BearingRange::FULL, heights: (low, high) }, meridians)
     }
 
     /// The part in a window as a solid out of `meridians` round the whole.
@@ -264,53 +264,52 @@ impl Body {
         let (low, high) = window.heights;
         if let Some(mesh) = &self.free {
             let slice = mesh.cut_at(&[low, high]).swap_remove(1);
-            return Solid::of_sound(&slice);
+            return Solid::of_closed(&slice);
         }
-        let edits = self.edits_between(low, high).filter(|edit| window.arc.meets(edit.arc));
-        let mesh = wedge(&self.section.between(low, high), window.arc.meridians(meridians));
-        let solid = Solid::of_sound(&mesh);
+        let edits = self.edits_between(low, high).filter(|edit| window.bearings.overlaps(edit.bearings));
+        let mesh = wedge(&self.section.between(low, high), window.bearings.meridians(meridians), meridians);
+        let solid = Solid::of_closed(&mesh);
         edited(solid, edits, (low, high))
     }
 
-    /// What stands in each bay once its cuts and adds are made, out of `meridians` round the whole.
+    /// Every sector that cuts and adds need, with these made, out of `meridians` round the whole.
     ///
     /// # Errors
     /// Once `cancel` asks to stop.
     pub fn edited(&self, meridians: u32, cancel: &Cancel) -> Result<Vec<Edited>, Cancelled> {
         if let Some(mesh) = &self.free {
-            return Ok(vec![Edited { bay: Bay::all(meridians), mesh: TriMesh::clone(mesh) }]);
+            return Ok(vec![Edited { sector: Sector::full(meridians), mesh: TriMesh::clone(mesh) }]);
         }
-        if let Some(edited) = self.edited_in(bays(&self.edits, &self.section, meridians), cancel)? {
+        if let Some(edited) = self.edited_in(sectors(&self.edits, &self.section, meridians), cancel)? {
             return Ok(edited);
         }
         let all = (0..self.edits.len()).collect();
-        Ok(self.edited_in(vec![(Bay::all(meridians), all)], cancel)?.unwrap_or_default())
+        Ok(self.edited_in(vec![(Sector::full(meridians), all)], cancel)?.unwrap_or_default())
     }
 
-    /// What stands in `bays`, each with the edits in it; `None` if the kernel does not take one of them.
+    /// `sectors`, each with the edits in it made; `None` if the kernel does not take one of them.
     fn edited_in(
         &self,
-        bays: Vec<(Bay, Vec<usize>)>,
+        sectors: Vec<(Sector, Vec<usize>)>,
         cancel: &Cancel,
     ) -> Result<Option<Vec<Edited>>, Cancelled> {
-        let section = split(&self.section, bays.iter().map(|(bay, _)| bay));
+        let section = split(&self.section, sectors.iter().map(|(sector, _)| sector));
         let (low, high) = self.heights();
-        let made = |(bay, held): (Bay, Vec<usize>)| {
+        let made = |(sector, held): (Sector, Vec<usize>)| {
             cancel.check()?;
             let edits = held.iter().map(|i| &self.edits[*i]);
-            let Ok(solid) = Solid::from_mesh(&bay.closed(&section)) else { return Ok(None) };
-            Ok(Some(Edited { bay, mesh: edited(solid, edits, (low, high)).to_mesh() }))
+            let Ok(solid) = Solid::from_mesh(&sector.closed_mesh(&section)) else { return Ok(None) };
+            Ok(Some(Edited { sector, mesh: edited(solid, edits, (low, high)).to_mesh() }))
         };
-        bays.into_par_iter().map(made).collect()
+        sectors.into_par_iter().map(made).collect()
     }
 
-    /// The whole surface with `meridians` round it: the grid of the section, with what stands in the bays
-    /// sewn in.
+    /// The whole surface with `meridians` round it: the turned section, with the edited sectors stitched in.
     pub fn mesh(&self, meridians: u32) -> TriMesh {
         self.surface(&uncancelled(|cancel| self.edited(meridians, cancel)), meridians)
     }
 
-    /// [`Body::mesh`] with what stands in all bays made already.
+    /// [`Body::mesh`] with all edited sectors given.
     pub fn surface(&self, edited: &[Edited], meridians: u32) -> TriMesh {
         if let Some(mesh) = &self.free {
             return TriMesh::clone(mesh);
@@ -318,28 +317,28 @@ impl Body {
         if self.edits.is_empty() {
             return revolve::revolve(&self.section, meridians);
         }
-        self.sewn(edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
+        self.stitched(edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
     }
 
-    /// The whole surface out of what stands in all bays; `None` where that does not meet the grid.
-    fn sewn(&self, edited: &[Edited]) -> Option<TriMesh> {
-        let section = split(&self.section, edited.iter().map(|edited| &edited.bay));
+    /// The whole surface out of all edited sectors; `None` where they do not meet the rest vertex to vertex.
+    fn stitched(&self, edited: &[Edited]) -> Option<TriMesh> {
+        let section = split(&self.section, edited.iter().map(|edited| &edited.sector));
         let patches: Vec<Patch<'_>> =
-            edited.iter().map(|edited| Patch { bay: &edited.bay, mesh: &edited.mesh }).collect();
-        stitched(&section, edited.first()?.bay.of, &patches)
+            edited.iter().map(|edited| Patch { sector: &edited.sector, mesh: &edited.mesh }).collect();
+        stitched(&section, edited.first()?.sector.meridians, &patches)
     }
 
-    /// What cuts and adds change of the volume between two heights, mm³, given what stands in all bays; below
+    /// What cuts and adds change of the volume between two heights, mm³, given all edited sectors; below
     /// zero where more is cut than added.
     pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
         let change = |edited: &Edited| {
-            let step = revolve::polygon_factor(edited.bay.of) / f64::from(edited.bay.of);
-            let plain = |((bottom, top), run): ((f64, f64), Run)| {
+            let step = revolve::polygon_factor(edited.sector.meridians) / f64::from(edited.sector.meridians);
+            let plain = |((bottom, top), range): ((f64, f64), MeridianRange)| {
                 let (low, high) = (low.max(bottom), high.min(top));
                 let part = if low < high { self.section.between(low, high) } else { Region::default() };
-                revolve::revolved_volume(&part) * step * f64::from(run.steps)
+                revolve::revolved_volume(&part) * step * f64::from(range.steps)
             };
-            let plain: f64 = edited.bay.stretches().into_iter().map(plain).sum();
+            let plain: f64 = edited.sector.bands().into_iter().map(plain).sum();
             edited.mesh.volume_between(low, high) - plain
         };
         edited.iter().map(change).sum()
@@ -353,14 +352,14 @@ impl Body {
         if let Some(mesh) = &self.free {
             return TriMesh::clone(mesh).placed(&DAffine3::from_mat3(flat)).section(0.0).right_half();
         }
-        if !self.edits.iter().any(|edit| edit.arc.holds(bearing)) {
+        if !self.edits.iter().any(|edit| edit.bearings.contains(bearing)) {
             return self.section.clone();
         }
         let solid = self.solid(meridians).placed(&DAffine3::from_mat3(flat));
         solid.slice(0.0).right_half()
     }
 
-    /// What a level knife at height `z` would lay bare, seen from above; rounds within `tolerance`.
+    /// The section at height `z`, seen from above; rounds within `tolerance`.
     ///
     /// At a height where a level face lies, what stands above it.
     pub fn outline_at(&self, z: f64, tolerance: Tolerance) -> Region {
@@ -380,7 +379,7 @@ impl Body {
     /// Everything between two heights, seen from above; rounds within `tolerance`.
     pub fn shadow_between(&self, low: f64, high: f64, tolerance: Tolerance) -> Region {
         if self.is_edited_between(low, high) {
-            return self.solid_between(low, high, self.meridians(tolerance)).shadow();
+            return self.solid_between(low, high, self.meridians(tolerance)).projection();
         }
         let part = self.section.between(low, high);
         let mut radii: Vec<(f64, f64)> =
@@ -392,14 +391,14 @@ impl Body {
     /// The whole solid with `meridians` round it.
     pub fn solid(&self, meridians: u32) -> Solid {
         if let Some(mesh) = &self.free {
-            return Solid::of_sound(mesh);
+            return Solid::of_closed(mesh);
         }
         let (low, high) = self.heights();
         self.solid_between(low, high, meridians)
     }
 
     /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
-    /// on what stands in all bays.
+    /// on the edited sectors.
     pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
         if let Some(mesh) = &self.free {
             return mesh.volume_between(low, high);
@@ -484,9 +483,9 @@ cut = "icing"
 outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
 "#;
 
-    /// What is sewn together is what a boolean of the whole body makes; the kernel is the reference.
+    /// Stitched sectors are what a boolean of the whole body makes; the kernel is the reference.
     #[test]
-    fn what_is_sewn_is_what_a_boolean_of_the_whole_makes() {
+    fn stitched_sectors_are_what_a_boolean_of_the_whole_makes() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
         let source = Source::new(file, Arc::new(Memory::new()));
         let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
@@ -496,10 +495,10 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
                 let body = uncancelled(|cancel| Body::new(&design, &lines, level, tolerance, cancel));
                 let n = body.meridians(tolerance);
                 let edited = uncancelled(|cancel| body.edited(n, cancel));
-                assert!(edited.len() > 2, "level {level}: {} bays", edited.len());
-                let sewn = body.sewn(&edited).unwrap();
-                sewn.check().unwrap();
-                let (ours, whole) = (sewn.mass_properties(), body.solid(n).to_mesh().mass_properties());
+                assert!(edited.len() > 2, "level {level}: {} sectors", edited.len());
+                let joined = body.stitched(&edited).unwrap();
+                joined.check().unwrap();
+                let (ours, whole) = (joined.mass_properties(), body.solid(n).to_mesh().mass_properties());
                 assert!((ours.volume / whole.volume - 1.0).abs() < 1e-9, "level {level}: {ours:?} {whole:?}");
                 assert!((ours.area / whole.area - 1.0).abs() < 1e-7, "level {level}: {ours:?} {whole:?}");
                 assert!(ours.centroid.distance(whole.centroid) < 1e-6, "level {level}: {ours:?} {whole:?}");

@@ -18,7 +18,7 @@ pub struct Bulk {
     /// Inside every line from the outside in, cuts and sponge adds counted; the carved line left out
     /// ([`super::Carving::carved`]).
     pub outer: Vec<f64>,
-    /// The solids inside these lines, with what stands in their bays.
+    /// The solids inside these lines, with what stands in their sectors.
     pub bodies: Vec<(Body, Vec<Edited>)>,
     /// For each trim what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
     pub adds: Vec<Option<Moments>>,
@@ -77,7 +77,7 @@ pub fn add_solid(
         let Some(raised) = Edit::new(0, Operation::Add, surface.raised(relief, 0.0)?) else {
             return Ok(None);
         };
-        let meets = |cut: &Edit| cut.arc.meets(raised.arc) && cut.solid.may_meet(&raised.solid);
+        let meets = |cut: &Edit| cut.bearings.overlaps(raised.bearings) && cut.solid.may_meet(&raised.solid);
         if !finished.edits.iter().any(meets) {
             return Ok(Some(raised.solid));
         }

@@ -4,11 +4,11 @@
 //! and is exact for the straightened profile ([`turned_volumes`]). Elsewhere solids are intersected
 //! ([`general_volumes`]). Both give the same on the same input; a property test holds them to it.
 
-mod bays;
 mod body;
 mod bulk;
 mod general;
 mod moments;
+mod sectors;
 mod shave;
 mod tools;
 mod turned;
@@ -86,7 +86,7 @@ pub struct Uncovered {
 pub struct Carving {
     /// The solid inside the carved line.
     pub target: Body,
-    /// What stands in its bays.
+    /// Its edited sectors.
     pub edited: Vec<Edited>,
     /// One entry for each slab of the stack.
     pub slabs: Vec<SlabCarving>,
@@ -156,7 +156,7 @@ impl Carving {
         Self::of(self.target.clone(), self.edited.clone(), stack, tolerance, cancel)
     }
 
-    /// Carves `stack` to `target`, in whose bays `edited` stands.
+    /// Carves `stack` to `target`, whose edited sectors are `edited`.
     ///
     /// # Errors
     /// When volumes do not add up to [`CONSERVED`], or once `cancel` asks to stop.

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use crate::stack::{Slab, Stack};
 use geom::{
-    Bay, Tolerance,
+    Sector, Tolerance,
     revolve::{at_bearing, bearing_of},
 };
 
@@ -119,28 +119,28 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
     (s < t).then(|| (a.lerp(b, s), a.lerp(b, t)))
 }
 
-/// Samples of the section outside the bays that cuts and adds need, and of the solids in them.
+/// Samples of the section outside the sectors that cuts and adds need, and of the edited sectors.
 fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited]) -> Vec<Sample> {
     let mut samples = section_samples(target, slab, BEARINGS);
-    samples.retain(|(p, _)| !edited.iter().any(|edited| stands_in(&edited.bay, *p)));
+    samples.retain(|(p, _)| !edited.iter().any(|edited| lies_in(&edited.sector, *p)));
     samples.extend(edited.iter().flat_map(|edited| mesh_samples(target, edited, slab)));
     samples
 }
 
-fn stands_in(bay: &Bay, p: DVec3) -> bool {
-    let step = bearing_of(p.truncate()) / 360.0 * f64::from(bay.of);
-    bay.holds((p.z, p.z), step as u32 % bay.of)
+fn lies_in(sector: &Sector, p: DVec3) -> bool {
+    let step = bearing_of(p.truncate()) / 360.0 * f64::from(sector.meridians);
+    sector.contains((p.z, p.z), step as u32 % sector.meridians)
 }
 
-/// Samples at the slab's heights over the surface of what stands in a bay, the faces that close the bay and those on
+/// Samples at the slab's heights over the surface of an edited sector, the faces that close the sector and those on
 /// the board left out.
 fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
-    let inner = edited.bay.inner(&target.section);
+    let closing = edited.sector.closing_faces(&target.section);
     let mut samples = Vec::new();
     edited.mesh.each_between(slab.bottom, slab.top, |index, piece| {
         let corners = edited.mesh.corners(index);
         let on_board = corners.iter().all(|c| c.z.abs() < 1e-6);
-        if on_board || inner.holds(corners) {
+        if on_board || closing.contain(corners) {
             return;
         }
         let [a, b, c] = piece;

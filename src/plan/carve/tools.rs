@@ -14,8 +14,7 @@ use crate::{
     lines::Lines,
 };
 use geom::{
-    Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, sweep,
-    wedge::{Arc, wedge},
+    BearingRange, Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, sweep, wedge::wedge,
 };
 
 /// Everything a tool needs to know about the surface it works on.
@@ -174,14 +173,15 @@ impl Surface<'_> {
         let inset = |depth| self.lines.inset(depth, fine, self.cancel);
         let (outer, inner) = (inset(top)?, inset(bottom)?);
         if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
-            let solid = Solid::of_sound;
+            let solid = Solid::of_closed;
             return Ok(through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner)));
         }
-        let arc = Arc::around(&tool.positions);
+        let bearings = BearingRange::around(&tool.positions);
         let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Ok(Solid::empty()) };
-        let mesh = wedge(&near, arc.meridians(fine.segments(hi.x))).placed(&frame.inverse());
-        let shell = Solid::of_sound(&mesh);
+        let n = fine.segments(hi.x);
+        let mesh = wedge(&near, bearings.meridians(n), n).placed(&frame.inverse());
+        let shell = Solid::of_closed(&mesh);
         Ok(shell.intersection(&through).placed(&frame))
     }
 
@@ -335,7 +335,7 @@ fn along(at: DVec3, axis: DVec3) -> DAffine3 {
 fn turned(section: &Region, frame: DAffine3, tolerance: Tolerance) -> Solid {
     let Some((_, hi)) = section.bounds() else { return Solid::empty() };
     let mesh = revolve::revolve(section, tolerance.segments(hi.x));
-    let solid = Solid::of_sound(&mesh);
+    let solid = Solid::of_closed(&mesh);
     if frame == DAffine3::IDENTITY { solid } else { solid.placed(&frame) }
 }
 

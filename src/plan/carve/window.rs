@@ -2,15 +2,15 @@
 //!
 //! Outside them a solid is what its section says, so only what stands in one goes through booleans.
 
-use geom::wedge::Arc;
+use geom::BearingRange;
 
 use super::Edit;
 
-/// A stretch of bearings and heights.
+/// A range of bearings and of heights.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Window {
     /// Its bearings.
-    pub arc: Arc,
+    pub bearings: BearingRange,
     /// Its lowest and highest height, mm.
     pub heights: (f64, f64),
 }
@@ -21,7 +21,7 @@ const CLEAR: f64 = 1.0;
 impl Window {
     /// The window that one edit needs.
     pub fn of(edit: &Edit) -> Self {
-        Self { arc: edit.arc, heights: (edit.heights.0 - CLEAR, edit.heights.1 + CLEAR) }
+        Self { bearings: edit.bearings, heights: (edit.heights.0 - CLEAR, edit.heights.1 + CLEAR) }
     }
 
     /// The part of it between two heights.

@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use glam::DVec3;
 
 use super::Profile;
-use geom::{Depths, Region, TriMesh};
+use geom::{DistanceField, Region, TriMesh};
 
 /// The finished outside.
 #[derive(Debug, Clone)]
@@ -38,7 +38,7 @@ pub struct Form {
     pub mesh: Arc<TriMesh>,
     /// Half section of the narrowest turned solid round it.
     pub envelope: Region,
-    depths: Arc<OnceLock<Depths>>,
+    depths: Arc<OnceLock<DistanceField>>,
 }
 
 /// Envelopes follow a surface to within this in height, mm.
@@ -52,8 +52,8 @@ impl Form {
     }
 
     /// How deep every point lies inside it, worked out when first asked for.
-    pub fn depths(&self) -> &Depths {
-        self.depths.get_or_init(|| Depths::new(&self.mesh))
+    pub fn depths(&self) -> &DistanceField {
+        self.depths.get_or_init(|| DistanceField::new(&self.mesh))
     }
 }
 

@@ -5,7 +5,9 @@ use rayon::prelude::*;
 
 use super::{Inset, Line, LostDetail};
 use crate::design::{Form, Shape};
-use geom::{Cancel, Cancelled, Depths, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing};
+use geom::{
+    Cancel, Cancelled, DistanceField, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing,
+};
 
 /// Detail that less is lost of is filled by a fingertip, mm.
 const NOTICED: f64 = 0.5;
@@ -147,7 +149,7 @@ impl Outside {
 /// What `finished` holds beyond an even coat over the carved line: looked at on its corners and half way between them.
 fn lost_of(finished: &TriMesh, carved: &Line, cancel: &Cancel) -> Result<Vec<LostDetail>, Cancelled> {
     let Some(mesh) = carved.solid.as_ref().filter(|_| carved.depth > 0.0) else { return Ok(Vec::new()) };
-    let to_carved = Depths::new(mesh);
+    let to_carved = DistanceField::new(mesh);
     let places = places_on(finished);
     let mut beyond: Vec<(DVec3, f64)> = places
         .into_par_iter()

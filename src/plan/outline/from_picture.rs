@@ -10,7 +10,7 @@ use cakefile::{
 };
 use geom::{
     Region, Tolerance,
-    trace::{self, Ground, Half, Halves, Keep, Options, Picture, Scale, SeparateBy, Trace},
+    trace::{self, Background, Half, HalfOutline, Keep, Options, Picture, Scale, SeparateBy, Trace},
     units::UnitStyle,
 };
 
@@ -34,7 +34,7 @@ pub(super) fn placed_path(
             schema::Half::Left => Half::Left,
             schema::Half::Right => Half::Right,
         };
-        let halves = match traced.halves(half) {
+        let halves = match traced.half_outline(half) {
             Ok(halves) => halves,
             Err(error) => return reading.refuse("axis", format!("{}: {error}", source.file), error.mend()),
         };
@@ -134,9 +134,9 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
             schema::SeparateBy::Colour => SeparateBy::Colour,
         }),
         threshold: source.threshold,
-        ground: source.ground.map(|ground| match ground {
-            schema::Ground::Light => Ground::Light,
-            schema::Ground::Dark => Ground::Dark,
+        background: source.ground.map(|ground| match ground {
+            schema::Ground::Light => Background::Light,
+            schema::Ground::Dark => Background::Dark,
         }),
         speckle: speckle.unwrap_or(usual.speckle),
         keep: match source.keep.unwrap_or_default() {
@@ -214,7 +214,7 @@ fn note_fit(
 fn note_halves(
     source: &PictureOutline,
     traced: &Trace,
-    halves: &Halves,
+    halves: &HalfOutline,
     half: Half,
     Reading { unit, field, problems, .. }: &mut Reading,
 ) {

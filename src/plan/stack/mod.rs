@@ -302,7 +302,7 @@ impl Slab {
     pub fn turned_solid(&self, meridians: u32, tolerance: Tolerance) -> Solid {
         let Some(section) = self.section(tolerance) else { return Solid::empty() };
         let mesh = revolve::revolve(&section, meridians).translated(self.footprint.centre.extend(0.0));
-        Solid::of_sound(&mesh)
+        Solid::of_closed(&mesh)
     }
 }
 

@@ -112,7 +112,7 @@ fn gltf_nodes_strips_and_fans_are_taken() {
     let mended = mended(&AS_IT_IS.of(&model).unwrap(), &Default::default()).unwrap();
     // Each is a sixth of a cube of 200 mm.
     assert_close("three tetrahedra", mended.mesh.volume(), 3.0 * 200f64.powi(3) / 6.0, 1e-5);
-    assert_eq!(mended.mesh.parts().1, 3, "{:?}", mended.notes);
+    assert_eq!(mended.mesh.connected_components().1, 3, "{:?}", mended.notes);
     assert!(!mended.notes.iter().any(|note| note.contains("faced the wrong way")), "{:?}", mended.notes);
 }
 

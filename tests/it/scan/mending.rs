@@ -1,7 +1,7 @@
 //! Messy models become the solid that they were meant to be, and what was done is told.
 
 use crumbline::{
-    geom::{Depths, Solid, TriMesh},
+    geom::{DistanceField, Solid, TriMesh},
     scan::{self, Mending, ScanError},
 };
 use glam::{DVec3, dvec3};
@@ -131,7 +131,7 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
         mesh.translated(dvec3(x, 0.0, 0.0))
     };
     let mended = mend(&joined(&[upright(-60.0), upright(60.0)])).unwrap();
-    assert_eq!(mended.mesh.parts().1, 1, "{:?}", mended.notes);
+    assert_eq!(mended.mesh.connected_components().1, 1, "{:?}", mended.notes);
     assert_close("touching", mended.mesh.volume(), 240.0 * 80.0 * 60.0, 1e-9);
 }
 
@@ -146,9 +146,9 @@ fn what_crosses_itself_is_cleared() {
             *p = dvec3(p.x + 3.0 * (p.z - 40.0), p.y, 40.0 - 1.3 * (p.z - 40.0));
         }
     }
-    assert!(mesh.crosses_itself(), "{top}");
+    assert!(mesh.intersects_itself(), "{top}");
     let mended = mend(&mesh).unwrap();
-    assert!(!mended.mesh.crosses_itself());
+    assert!(!mended.mesh.intersects_itself());
     mended.mesh.check().unwrap();
 }
 
@@ -220,7 +220,7 @@ fn a_strip_with_one_side_is_refused() {
 /// inside a narrow-mouthed jar.
 #[test]
 fn undercuts_are_told_with_their_place() {
-    let told = |mesh: &TriMesh| scan::undercuts(mesh, &Depths::new(mesh));
+    let told = |mesh: &TriMesh| scan::undercuts(mesh, &DistanceField::new(mesh));
     assert_eq!(told(&wedge()), None);
     let turned =
         |outline: &[(f64, f64)]| crumbline::geom::revolve::revolve(&crate::support::section(outline), 96);

@@ -3,7 +3,7 @@
 use std::fs;
 
 use crumbline::{
-    geom::{Depths, TriMesh},
+    geom::{DistanceField, TriMesh},
     plan::Planner,
     scan::{Format, Mending, Placing, Scale, mended},
 };
@@ -27,7 +27,7 @@ fn the_teapot_is_the_solid_that_others_make_of_it() {
     let how = Mending { fill: 100.0, ..Mending::default() };
     let teapot = mended(&placing.of(&model).unwrap(), &how).unwrap();
     assert!(teapot.notes.iter().any(|note| note.contains("3 parts")), "{:?}", teapot.notes);
-    assert_eq!(teapot.mesh.parts().1, 1);
+    assert_eq!(teapot.mesh.connected_components().1, 1);
     let Some(python) = python() else { return };
     let heights = ["5", "30", "50", "70", "85", "95"];
     let path = path.to_string_lossy();
@@ -51,7 +51,7 @@ fn depths_are_those_of_trimesh() {
     // As STL has it, in `f32`, for both.
     fs::write(&stl, models::stl(&mesh)).unwrap();
     let mesh = read_alone(&models::stl(&mesh), Format::Stl).unwrap().mesh;
-    let depths = Depths::new(&mesh);
+    let depths = DistanceField::new(&mesh);
     let points: Vec<DVec3> = evenly(600)
         .map(|p| dvec3(180.0 * p[0] - 90.0, 140.0 * p[1] - 70.0, 80.0 * p[2]))
         .filter(|p| depths.nearest(*p).point.z > 0.0 && p.z > depths.at(*p).abs())
@@ -122,7 +122,7 @@ fn the_boulder_is_a_sound_shape() {
     let carved = plan.lines.carved().solid.clone().expect("no section describes a stone");
     carved.check().unwrap();
     // Wherever the knife leaves off, the finished surface lies as far outside as the coverings are thick.
-    let depths = Depths::new(mesh);
+    let depths = DistanceField::new(mesh);
     for p in carved.positions.iter().step_by(37).filter(|p| p.z > 0.0) {
         assert!((depths.at(*p) - 10.0).abs() < 2e-3, "{p}: {}", depths.at(*p));
     }

@@ -114,7 +114,7 @@ fn two_drums_by_hand() {
     assert_eq!(check(&cake, "dowel-overloaded").question, Question::Bench);
 }
 
-/// A level cut put together from what stands in the bays holds as much as one through the whole solid.
+/// A level cut put together from edited sectors holds as much as one through the whole solid.
 #[test]
 fn outlines_among_bays_are_those_of_the_solid() {
     let plan = example("toadstool-house");

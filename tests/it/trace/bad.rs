@@ -2,7 +2,7 @@
 
 use std::io::Cursor;
 
-use crumbline::trace::{Ground, Options, Picture, Scale, TraceError, trace};
+use crumbline::trace::{Background, Options, Picture, Scale, TraceError, trace};
 use glam::dvec2;
 use image::{DynamicImage, GrayImage, ImageFormat, Luma, RgbImage};
 
@@ -136,7 +136,8 @@ fn noise_and_speckles_are_no_outline() {
         (state >> 24) as u8
     };
     let noise = GrayImage::from_fn(900, 900, |_, _| Luma([random()]));
-    let given = Options { ground: Some(Ground::Light), speckle: 0.001, ..Options::new(Scale::Height(100.0)) };
+    let given =
+        Options { background: Some(Background::Light), speckle: 0.001, ..Options::new(Scale::Height(100.0)) };
     assert!(refused(noise.into(), &given).starts_with("the picture falls into countless speckles"));
     let spots = drawn(100, 100, |x, y| 3.0 - (x - 50.0).hypot(y - 50.0));
     let coarse = Options { speckle: 10.0, ..to_scale() };
@@ -178,7 +179,7 @@ fn the_smallest_pictures_do_no_harm() {
                 image::Rgb(if y * width + x == dark { [10; 3] } else { [240; 3] })
             });
             let picture = Picture::from_image(image.into()).unwrap();
-            for ground in [None, Some(Ground::Light), Some(Ground::Dark)] {
+            for ground in [None, Some(Background::Light), Some(Background::Dark)] {
                 let options = Options { ground, speckle: 0.01, ..Options::new(Scale::Height(50.0)) };
                 if let Ok(found) = trace(&picture, &options) {
                     let fitted = found.outline();

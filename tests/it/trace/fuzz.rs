@@ -94,7 +94,7 @@ fn read_picture(bytes: &[u8]) {
     if let Ok(found) = trace(&picture, &options) {
         let fitted = found.outline();
         assert!(fitted.error <= found.allowed && fitted.path.is_finite());
-        if let Ok(halves) = found.halves(Half::Both) {
+        if let Ok(halves) = found.half_outline(Half::Both) {
             assert!(halves.profile.error <= found.allowed && halves.profile.path.is_finite());
         }
     }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crumbline::trace::{Ground, Half, Keep, Options, Picture, Scale, TraceError, trace};
+use crumbline::trace::{Background, Half, Keep, Options, Picture, Scale, TraceError, trace};
 use glam::{DVec2, dvec2};
 use kurbo::{PathEl, Shape};
 
@@ -144,9 +144,9 @@ fn the_ground_is_found_from_the_border_and_may_be_given() {
     let mut inverted = drawn(120, 120, disc(60.0, 60.0, 40.0));
     inverted.invert();
     let trace = traced(inverted.clone(), &to_scale());
-    assert_eq!(trace.ground, Ground::Dark);
+    assert_eq!(trace.background, Background::Dark);
     assert_close("light on dark", trace.outline().path.area(), PI * 1600.0, 5e-3);
-    let other = Options { ground: Some(Ground::Light), ..to_scale() };
+    let other = Options { background: Some(Background::Light), ..to_scale() };
     let trace = traced(inverted, &other);
     assert_close("the rest", trace.outline().path.area(), 14_400.0 - PI * 1600.0, 5e-3);
     assert!(trace.cut_off);
@@ -164,7 +164,7 @@ fn halves_are_averaged_about_the_axis_and_their_difference_told() {
         })
     };
     let options = Options { axis: Some(95.0), ..to_scale() };
-    let halves = traced(lopsided(4.0), &options).halves(Half::Both).unwrap();
+    let halves = traced(lopsided(4.0), &options).half_outline(Half::Both).unwrap();
     assert!((halves.asymmetry - 4.0).abs() < 0.25 && halves.at_height < 5.0, "{halves:?}");
     assert!((halves.mean - 2.0).abs() < 0.2, "{}", halves.mean);
     let radius = |path: &kurbo::BezPath, height: f64| {
@@ -173,7 +173,7 @@ fn halves_are_averaged_about_the_axis_and_their_difference_told() {
         hits.map(|hit| -1.0 + 201.0 * hit.line_t).fold(0.0, f64::max)
     };
     for (half, foot) in [(Half::Both, 62.0), (Half::Right, 64.0), (Half::Left, 60.0)] {
-        let profile = traced(lopsided(4.0), &options).halves(half).unwrap().profile.path;
+        let profile = traced(lopsided(4.0), &options).half_outline(half).unwrap().profile.path;
         for (height, share) in [(15.0, 1.0 - 15.0 / 90.0), (60.0, 1.0 - 60.0 / 90.0)] {
             let expected = 60.0 - height / 3.0 + (foot - 60.0) * share;
             let found = radius(&profile, height);
@@ -182,18 +182,18 @@ fn halves_are_averaged_about_the_axis_and_their_difference_told() {
     }
     // The axis is found where the halves agree.
     let even = traced(lopsided(0.0), &to_scale());
-    let halves = even.halves(Half::Both).unwrap();
+    let halves = even.half_outline(Half::Both).unwrap();
     assert!((even.pixel_of(dvec2(halves.axis, 0.0)).x - 95.0).abs() < 0.1);
     assert!(halves.asymmetry.abs() < 0.2, "{halves:?}");
     let beside = traced(lopsided(0.0), &Options { axis: Some(199.0), ..to_scale() });
-    assert!(matches!(beside.halves(Half::Right), Err(TraceError::AxisOutside { .. })));
+    assert!(matches!(beside.half_outline(Half::Right), Err(TraceError::AxisOutside { .. })));
 }
 
 /// A dome comes to the axis level: no tip, and half a ball by Pappus.
 #[test]
 fn a_dome_is_round_on_the_axis() {
     let dome = drawn(240, 130, |x, y| disc(120.0, 120.0, 100.0)(x, y).min(120.0 - y));
-    let halves = traced(dome, &to_scale()).halves(Half::Both).unwrap();
+    let halves = traced(dome, &to_scale()).half_outline(Half::Both).unwrap();
     let path = &halves.profile.path;
     let PathEl::CurveTo(_, handle, end) = path.elements()[path.elements().len() - 1] else {
         panic!("a dome ends in a curve: {path:?}");

@@ -11,9 +11,9 @@ use crate::{
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 use geom::{
-    Region, Tolerance,
-    crossing::{Softening, Views},
-    loft::{self, Level},
+    Cancel, Region, Tolerance,
+    crossing::{EdgeRounding, Views},
+    loft::{self, LoftSection},
 };
 
 /// Views whose heights differ by less agree, unless the cake file says otherwise, mm.
@@ -104,7 +104,7 @@ impl Resolver<'_> {
         let solid = match softening? {
             None => views.crossed(),
             Some(softening) => {
-                let softened = views.softened(softening, tolerance);
+                let softened = views.rounded(softening, tolerance, &Cancel::new());
                 let problem =
                     |error| Diagnostic::error(at.clone(), format!("the crossing cannot be rounded: {error}"));
                 let mend =
@@ -129,14 +129,14 @@ impl Resolver<'_> {
         })
     }
 
-    fn softening(&mut self, crossed: &schema::Crossed, at: &FieldPath) -> Option<Option<Softening>> {
+    fn softening(&mut self, crossed: &schema::Crossed, at: &FieldPath) -> Option<Option<EdgeRounding>> {
         match (&crossed.corner, crossed.roundness) {
             (None, None) => Some(None),
             (Some(corner), None) => {
-                self.size(corner, at.key("corner")).map(|radius| Some(Softening::Corner(radius)))
+                self.size(corner, at.key("corner")).map(|radius| Some(EdgeRounding::Radius(radius)))
             }
             (None, Some(exponent)) if EXPONENTS.contains(&exponent) => {
-                Some(Some(Softening::Exponent(exponent)))
+                Some(Some(EdgeRounding::Exponent(exponent)))
             }
             (None, Some(exponent)) => {
                 self.refuse(
@@ -240,13 +240,13 @@ impl Resolver<'_> {
         at: &FieldPath,
     ) -> Option<Shape> {
         let levels_at = at.key("at");
-        let levels: Vec<Option<Level>> = sections
+        let levels: Vec<Option<LoftSection>> = sections
             .at
             .iter()
             .enumerate()
             .map(|(i, section)| self.level(section, tolerance, &levels_at.index(i)))
             .collect();
-        let levels: Vec<Level> = levels.into_iter().collect::<Option<_>>()?;
+        let levels: Vec<LoftSection> = levels.into_iter().collect::<Option<_>>()?;
         if let Some(first) = levels.first()
             && (first.height != 0.0 || first.outline.len() == 1)
         {
@@ -257,11 +257,12 @@ impl Resolver<'_> {
             );
             return None;
         }
-        match loft::loft(&levels, sections.smooth.unwrap_or(false), tolerance) {
+        match loft::loft(&levels, sections.smooth.unwrap_or(false), tolerance, &Cancel::new()) {
             Ok(mesh) => Some(Shape::Free(Form::new(mesh))),
             Err(error) => {
                 let (field, mend) = match error {
                     loft::LoftError::TooFew => (levels_at, "give at least two, or an outline and a `tip`"),
+                    loft::LoftError::Cancelled(_) => (levels_at, "let it be worked out to its end"),
                     loft::LoftError::NotRising { index, .. } => {
                         (levels_at.index(index).key("height"), "list outlines from the board up")
                     }
@@ -269,7 +270,7 @@ impl Resolver<'_> {
                         levels_at.index(index),
                         "draw it round once without crossing itself; a `tip` ends a shape at its top only",
                     ),
-                    loft::LoftError::RunsThroughItself { index, .. } => (
+                    loft::LoftError::IntersectsItself { index, .. } => (
                         levels_at.index(index),
                         "put another outline between them, or make the two more alike",
                     ),
@@ -285,7 +286,7 @@ impl Resolver<'_> {
         section: &schema::SectionAt,
         tolerance: Tolerance,
         field: &FieldPath,
-    ) -> Option<Level> {
+    ) -> Option<LoftSection> {
         let given = [("outline", section.outline.is_some()), ("tip", section.tip.is_some())];
         let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
         let height = self.length(&section.height, field.key("height"));
@@ -296,7 +297,7 @@ impl Resolver<'_> {
         let turn = self.angle(section.turn.as_ref(), field.key("turn"));
         if kind == "tip" {
             let tip = self.point2(section.tip.as_ref()?, &field.key("tip"));
-            return Some(Level { height: height?, outline: vec![tip? + offset?] });
+            return Some(LoftSection { height: height?, outline: vec![tip? + offset?] });
         }
         let at = field.key("outline");
         let region = self.region(section.outline.as_ref()?, View::Above, tolerance, &at)?;
@@ -309,6 +310,9 @@ impl Resolver<'_> {
             return None;
         };
         let (turn, offset) = (DVec2::from_angle(turn?.to_radians()), offset?);
-        Some(Level { height: height?, outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect() })
+        Some(LoftSection {
+            height: height?,
+            outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect(),
+        })
     }
 }

@@ -1,13 +1,13 @@
-//! Closed meshes through rows of points.
+//! Closed ruled surfaces through rows of points: matching points of neighbouring rows are joined by straight lines.
 
 use glam::DVec3;
 
 use super::{TriMesh, caps::OpenEdges};
 
 /// The closed mesh through rows of equally many points, from the lowest to the highest, each level and
-/// counter-clockwise. The first and the last may shrink to a line or a point; points of theirs that fall together
-/// exactly become one.
-pub(super) fn tower(rows: &[Vec<DVec3>]) -> TriMesh {
+/// counter-clockwise; the first and the last row are capped. They may shrink to a line or a point: points of theirs
+/// at exactly the same position become one.
+pub(super) fn ruled(rows: &[Vec<DVec3>]) -> TriMesh {
     let Some(count) = rows.first().map(Vec::len) else { return TriMesh::default() };
     let mut mesh = TriMesh { positions: rows.concat(), triangles: Vec::new() };
     let vertex = |row: usize, i: usize| (row * count + i % count) as u32;
@@ -24,7 +24,7 @@ pub(super) fn tower(rows: &[Vec<DVec3>]) -> TriMesh {
         for t in &mesh.triangles {
             for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
                 if [from, to].iter().all(|v| mesh.positions[*v as usize].z == height) {
-                    open.meet(from, to);
+                    open.add(from, to);
                 }
             }
         }

@@ -1,9 +1,9 @@
 //! Plates whose top lies at different heights: what a printer makes flat on its bed without supports.
 //!
-//! [`Terraces`] are regions of the plane that do not overlap, each with a height: flat, or a bevel that
+//! A [`SteppedPlate`] is made of regions of the plane that do not overlap, each with a height: flat, or a bevel that
 //! rises with the distance from a line. The underside is flat at height 0. All cuts are cuts of regions;
 //! the surface is then made in one go, from one triangulation of all outlines, so that neighbours meet
-//! corner to corner and no boolean of solids is needed.
+//! vertex to vertex and no boolean of solids is needed.
 
 mod surface;
 
@@ -13,7 +13,7 @@ use glam::DVec2;
 
 use super::{MeshDefect, Region, TriMesh};
 
-/// How high a terrace lies.
+/// The height of a region of a plate.
 #[derive(Debug, Clone)]
 pub enum Top {
     /// Level, at this height, mm.
@@ -33,7 +33,7 @@ pub enum Top {
 
 impl Top {
     fn height(&self, p: DVec2) -> f64 {
-        /// Nearer than this to the end of a bevel is its end, mm.
+        /// Heights nearer than this to an end of a bevel are that end, mm.
         const END: f64 = 1e-4;
         match self {
             Self::Flat(height) => *height,
@@ -52,12 +52,12 @@ impl Top {
         }
     }
 
-    /// A contour with points put into it where the height along an edge bends away from straight.
-    fn followed(&self, contour: &[DVec2]) -> Vec<DVec2> {
-        /// Bends less than this are straight, mm.
-        const STRAIGHT: f64 = 0.01;
-        /// An edge is halved no more often than this.
-        const HALVINGS: u32 = 9;
+    /// A contour with points put into it where the height along an edge is not linear.
+    fn refined(&self, contour: &[DVec2]) -> Vec<DVec2> {
+        /// Deviations from linear less than this are left, mm.
+        const DEVIATION: f64 = 0.01;
+        /// An edge is bisected no more often than this.
+        const BISECTIONS: u32 = 9;
         if matches!(self, Self::Flat(_)) {
             return contour.to_vec();
         }
@@ -65,23 +65,23 @@ impl Top {
         for i in 0..contour.len() {
             let (a, b) = (contour[i], contour[(i + 1) % contour.len()]);
             points.push(a);
-            self.halve((a, self.height(a)), (b, self.height(b)), HALVINGS, STRAIGHT, &mut points);
+            self.bisect((a, self.height(a)), (b, self.height(b)), BISECTIONS, DEVIATION, &mut points);
         }
         points
     }
 
-    fn halve(&self, a: (DVec2, f64), b: (DVec2, f64), left: u32, straight: f64, points: &mut Vec<DVec2>) {
-        // Looked at in three places: the bend may lie to one side of the middle.
+    fn bisect(&self, a: (DVec2, f64), b: (DVec2, f64), left: u32, deviation: f64, points: &mut Vec<DVec2>) {
+        // Tested at three points: the greatest deviation may lie to one side of the middle.
         let strays =
-            |share: f64| (self.height(a.0.lerp(b.0, share)) - (a.1 + (b.1 - a.1) * share)).abs() > straight;
+            |share: f64| (self.height(a.0.lerp(b.0, share)) - (a.1 + (b.1 - a.1) * share)).abs() > deviation;
         if left == 0 || ![0.25, 0.5, 0.75].into_iter().any(strays) {
             return;
         }
         let middle = a.0.lerp(b.0, 0.5);
         let middle = (middle, self.height(middle));
-        self.halve(a, middle, left - 1, straight, points);
+        self.bisect(a, middle, left - 1, deviation, points);
         points.push(middle.0);
-        self.halve(middle, b, left - 1, straight, points);
+        self.bisect(middle, b, left - 1, deviation, points);
     }
 
     fn moved(&self, move_region: impl Fn(&Region) -> Region) -> Self {
@@ -97,45 +97,45 @@ impl Top {
 
 /// A region with its height.
 #[derive(Debug, Clone)]
-struct Terrace {
+struct PlatePart {
     region: Region,
     top: Top,
 }
 
 /// A plate on the plane z = 0 whose top lies at different heights.
 #[derive(Debug, Clone, Default)]
-pub struct Terraces(Vec<Terrace>);
+pub struct SteppedPlate(Vec<PlatePart>);
 
-impl Terraces {
+impl SteppedPlate {
     /// A plate of one height, mm.
     pub fn flat(region: Region, height: f64) -> Self {
-        Self(vec![Terrace { region, top: Top::Flat(height) }])
+        Self(vec![PlatePart { region, top: Top::Flat(height) }])
     }
 
-    /// Puts `region` at `top`, whatever was there before.
+    /// Sets the height of `region` to `top`, inside the plate and outside.
     pub fn put(&mut self, region: &Region, top: Top) {
         self.cut(region);
         if !region.is_empty() {
-            self.0.push(Terrace { region: region.clone(), top });
+            self.0.push(PlatePart { region: region.clone(), top });
         }
     }
 
     /// Takes `region` out of the plate.
     pub fn cut(&mut self, region: &Region) {
         let Some((lo, hi)) = region.bounds() else { return };
-        for terrace in &mut self.0 {
-            let meets = terrace.region.bounds().is_some_and(|(a, b)| a.cmple(hi).all() && lo.cmple(b).all());
+        for part in &mut self.0 {
+            let meets = part.region.bounds().is_some_and(|(a, b)| a.cmple(hi).all() && lo.cmple(b).all());
             if meets {
-                terrace.region = terrace.region.difference(region);
+                part.region = part.region.difference(region);
             }
         }
-        self.0.retain(|terrace| !terrace.region.is_empty());
+        self.0.retain(|part| !part.region.is_empty());
     }
 
     /// The part of the plate within `region`.
     #[must_use]
     pub fn within(&self, region: &Region) -> Self {
-        let part = |t: &Terrace| Terrace { region: t.region.intersection(region), top: t.top.clone() };
+        let part = |t: &PlatePart| PlatePart { region: t.region.intersection(region), top: t.top.clone() };
         Self(self.0.iter().map(part).filter(|t| !t.region.is_empty()).collect())
     }
 
@@ -152,7 +152,7 @@ impl Terraces {
     }
 
     fn moved(&self, move_region: impl Fn(&Region) -> Region + Copy) -> Self {
-        let one = |t: &Terrace| Terrace { region: move_region(&t.region), top: t.top.moved(move_region) };
+        let one = |t: &PlatePart| PlatePart { region: move_region(&t.region), top: t.top.moved(move_region) };
         Self(self.0.iter().map(one).collect())
     }
 
@@ -177,7 +177,7 @@ impl Terraces {
         })
     }
 
-    /// All that reaches up to `height` mm, seen from above; of a bevel everything, if its top does.
+    /// The regions that reach up to `height` mm; a bevel counts as a whole, by its highest point.
     pub fn reaching(&self, height: f64) -> Region {
         let reaches = |top: &Top| match top {
             Top::Flat(own) => *own >= height,
@@ -196,7 +196,7 @@ impl Terraces {
     /// The surface, closed and outward.
     ///
     /// # Errors
-    /// When it is none, as where two terraces meet in no more than a corner.
+    /// When it is not closed, as where two parts of different height meet in no more than a corner.
     pub fn mesh(&self) -> Result<TriMesh, MeshDefect> {
         let mesh = surface::surface(&self.0)?;
         mesh.check()?;
@@ -217,7 +217,7 @@ mod tests {
 
     #[test]
     fn steps_and_holes_add_up() {
-        let mut plate = Terraces::flat(square(0.0, 40.0), 3.0);
+        let mut plate = SteppedPlate::flat(square(0.0, 40.0), 3.0);
         plate.put(&square(10.0, 20.0), Top::Flat(7.0));
         plate.put(&square(15.0, 20.0), Top::Flat(9.0));
         plate.cut(&square(30.0, 35.0));
@@ -229,9 +229,9 @@ mod tests {
 
     #[test]
     fn a_bevel_round_a_square_holds_its_prismatoid() {
-        // A square frustum, any handbook: h/3 (A + B + √(A B)), here as a pyramid stump 30 → 20, 5 high.
+        // A square frustum, any handbook: h/3 (A + B + √(A B)), here as a pyramid frustum 30 → 20, 5 high.
         let outside = square(-50.0, 50.0).difference(&square(0.0, 30.0));
-        let mut plate = Terraces::flat(square(0.0, 30.0), 6.0);
+        let mut plate = SteppedPlate::flat(square(0.0, 30.0), 6.0);
         let rim = square(0.0, 30.0).difference(&square(5.0, 25.0));
         plate.put(&rim, Top::Bevel { line: Arc::new(outside), from: 1.0, to: 6.0, slope: 1.0 });
         let exact = 900.0 + 5.0 / 3.0 * (900.0 + 400.0 + 600.0);
@@ -242,7 +242,7 @@ mod tests {
     fn cutting_and_putting_back_keeps_every_edge_closed() {
         let fine = Tolerance::new(0.01).unwrap();
         let disc = Region::disc(dvec2(3.0, 4.0), 25.0, fine);
-        let mut plate = Terraces::flat(disc.clone(), 2.0);
+        let mut plate = SteppedPlate::flat(disc.clone(), 2.0);
         plate.put(&disc.inset(3.0, fine), Top::Flat(5.0));
         plate.put(&Region::disc(dvec2(10.0, 4.0), 9.0, fine), Top::Flat(3.5));
         let half = Region::rectangle(dvec2(-100.0, -100.0), dvec2(7.7, 100.0));

@@ -1,38 +1,38 @@
-//! Terraces → one closed surface: all outlines triangulated at once, then raised to their heights.
+//! A stepped plate → one closed surface: all outlines triangulated at once, then raised to their heights.
 
 use std::collections::{BTreeMap, HashMap};
 
 use glam::{DVec2, DVec3};
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
-use super::Terrace;
+use super::PlatePart;
 use crate::{MeshDefect, TriMesh, region::distance_to_segment};
 
-/// The surface of `terraces`, not yet checked.
-pub(super) fn surface(terraces: &[Terrace]) -> Result<TriMesh, MeshDefect> {
-    Floor::new(terraces).surface(terraces)
+/// The surface of the plate made of `parts`, not yet checked.
+pub(super) fn surface(parts: &[PlatePart]) -> Result<TriMesh, MeshDefect> {
+    PlanarGraph::new(parts).surface(parts)
 }
 
 /// Corners closer than this are one, mm; far below what a printer does, far above what a boolean rounds.
 const SAME: f64 = 1e-5;
 
-/// Heights are whole numbers of this, mm, so that equal ones are equal.
-const STEP: f64 = 1e-7;
+/// Heights are multiples of this, mm, so that equal ones compare equal.
+const HEIGHT_UNIT: f64 = 1e-7;
 
-/// All outlines as one set of corners and of directed edges between them.
-struct Floor {
+/// All outlines as one planar straight-line graph.
+struct PlanarGraph {
     corners: Vec<DVec2>,
-    /// The terrace on the left of each directed edge.
+    /// The part on the left of each directed edge.
     left: BTreeMap<(u32, u32), usize>,
 }
 
-impl Floor {
-    fn new(terraces: &[Terrace]) -> Self {
-        let mut table = CornerTable::default();
-        let contours: Vec<Vec<Vec<u32>>> = terraces
+impl PlanarGraph {
+    fn new(parts: &[PlatePart]) -> Self {
+        let mut table = PointTable::default();
+        let contours: Vec<Vec<Vec<u32>>> = parts
             .iter()
             .map(|t| {
-                let contour = |c: &Vec<DVec2>| t.top.followed(c).into_iter().map(|p| table.id(p)).collect();
+                let contour = |c: &Vec<DVec2>| t.top.refined(c).into_iter().map(|p| table.id(p)).collect();
                 t.region.contours().iter().map(contour).collect()
             })
             .collect();
@@ -67,7 +67,7 @@ impl Floor {
         Self { corners, left }
     }
 
-    /// Triangles of the plane with the terrace that each lies in.
+    /// Triangles of the plane with the part that each lies in.
     fn triangles(&self) -> Result<Vec<([u32; 3], usize)>, MeshDefect> {
         let vertices = self.corners.iter().map(|p| Point2::new(p.x, p.y)).collect();
         let mut edges: Vec<[usize; 2]> =
@@ -97,81 +97,82 @@ impl Floor {
             if std::mem::replace(&mut seen[face.index()], true) {
                 continue;
             }
-            let (mut room, mut todo, mut held) = (Vec::new(), vec![face], None);
-            while let Some(face) = todo.pop() {
-                room.push(face);
+            // All faces that are connected without crossing an outline, and the part that they lie in.
+            let (mut faces, mut pending, mut owner) = (Vec::new(), vec![face], None);
+            while let Some(face) = pending.pop() {
+                faces.push(face);
                 for edge in face.adjacent_edges() {
                     if edge.is_constraint_edge() {
                         let key = (edge.from().index() as u32, edge.to().index() as u32);
-                        held = held.or_else(|| self.left.get(&key).copied());
+                        owner = owner.or_else(|| self.left.get(&key).copied());
                     } else if let Some(next) = edge.rev().face().as_inner()
                         && !std::mem::replace(&mut seen[next.index()], true)
                     {
-                        todo.push(next);
+                        pending.push(next);
                     }
                 }
             }
-            if let Some(terrace) = held {
-                found.extend(room.iter().map(|f| (f.vertices().map(|v| v.index() as u32), terrace)));
+            if let Some(part) = owner {
+                found.extend(faces.iter().map(|f| (f.vertices().map(|v| v.index() as u32), part)));
             }
         }
         Ok(found)
     }
 
-    fn surface(&self, terraces: &[Terrace]) -> Result<TriMesh, MeshDefect> {
+    fn surface(&self, parts: &[PlatePart]) -> Result<TriMesh, MeshDefect> {
         let triangles = self.triangles()?;
         let mut heights: HashMap<(usize, u32), i64> = HashMap::new();
-        let mut storeys: Vec<Vec<i64>> = vec![vec![0]; self.corners.len()];
-        for &(corners, terrace) in &triangles {
+        let mut corner_heights: Vec<Vec<i64>> = vec![vec![0]; self.corners.len()];
+        for &(corners, part) in &triangles {
             for corner in corners {
-                let height = *heights.entry((terrace, corner)).or_insert_with(|| {
-                    (terraces[terrace].top.height(self.corners[corner as usize]) / STEP).round() as i64
+                let height = *heights.entry((part, corner)).or_insert_with(|| {
+                    (parts[part].top.height(self.corners[corner as usize]) / HEIGHT_UNIT).round() as i64
                 });
-                storeys[corner as usize].push(height);
+                corner_heights[corner as usize].push(height);
             }
         }
-        for storey in &mut storeys {
-            storey.sort_unstable();
-            storey.dedup();
+        for heights in &mut corner_heights {
+            heights.sort_unstable();
+            heights.dedup();
         }
-        let mut raised = Raised { floor: self, mesh: TriMesh::default(), known: HashMap::new() };
-        for &(corners, terrace) in &triangles {
-            let top = corners.map(|corner| (corner, heights[&(terrace, corner)]));
+        let mut builder = Builder { graph: self, mesh: TriMesh::default(), vertices: HashMap::new() };
+        for &(corners, part) in &triangles {
+            let top = corners.map(|corner| (corner, heights[&(part, corner)]));
             if top.iter().any(|&(_, height)| height > 0) {
-                raised.triangle(top);
+                builder.triangle(top);
                 let [a, b, c] = corners;
-                raised.triangle([(a, 0), (c, 0), (b, 0)]);
+                builder.triangle([(a, 0), (c, 0), (b, 0)]);
             }
         }
-        for (&(a, b), &terrace) in &self.left {
+        for (&(a, b), &part) in &self.left {
             let other = self.left.get(&(b, a)).copied();
-            let at = |terrace: Option<usize>, corner: u32| {
-                terrace.and_then(|t| heights.get(&(t, corner)).copied()).unwrap_or(0)
+            let at = |part: Option<usize>, corner: u32| {
+                part.and_then(|t| heights.get(&(t, corner)).copied()).unwrap_or(0)
             };
-            let (own, next) = ((at(Some(terrace), a), at(Some(terrace), b)), (at(other, a), at(other, b)));
+            let (own, next) = ((at(Some(part), a), at(Some(part), b)), (at(other, a), at(other, b)));
             if own.0 >= next.0 && own.1 >= next.1 {
-                raised.wall((a, next.0, own.0), (b, next.1, own.1), &storeys);
+                builder.wall((a, next.0, own.0), (b, next.1, own.1), &corner_heights);
             } else if own.0 > next.0 || own.1 > next.1 {
                 // Their tops cross along the edge; nothing that is made here does.
                 let at = self.corners[a as usize].extend(0.0);
                 return Err(MeshDefect::NotClosed { count: 1, at });
             }
         }
-        Ok(raised.mesh)
+        Ok(builder.mesh)
     }
 }
 
-/// A mesh in the making; its corners are corners of the floor at some height.
-struct Raised<'a> {
-    floor: &'a Floor,
+/// The surface while it is built; its vertices are corners of the graph at some height.
+struct Builder<'a> {
+    graph: &'a PlanarGraph,
     mesh: TriMesh,
-    known: HashMap<(u32, i64), u32>,
+    vertices: HashMap<(u32, i64), u32>,
 }
 
-impl Raised<'_> {
+impl Builder<'_> {
     fn vertex(&mut self, (corner, height): (u32, i64)) -> u32 {
-        *self.known.entry((corner, height)).or_insert_with(|| {
-            let p: DVec3 = self.floor.corners[corner as usize].extend(height as f64 * STEP);
+        *self.vertices.entry((corner, height)).or_insert_with(|| {
+            let p: DVec3 = self.graph.corners[corner as usize].extend(height as f64 * HEIGHT_UNIT);
             self.mesh.positions.push(p);
             (self.mesh.positions.len() - 1) as u32
         })
@@ -184,9 +185,9 @@ impl Raised<'_> {
 
     /// The upright wall between two corners, each with its lower and upper height, seen from the right of
     /// the edge from `a` to `b`. Both sides are cut at every height that occurs there.
-    fn wall(&mut self, a: (u32, i64, i64), b: (u32, i64, i64), storeys: &[Vec<i64>]) {
+    fn wall(&mut self, a: (u32, i64, i64), b: (u32, i64, i64), corner_heights: &[Vec<i64>]) {
         let side = |(corner, low, high): (u32, i64, i64)| -> Vec<(u32, i64)> {
-            let between = storeys[corner as usize].iter().filter(|&&h| low < h && h < high);
+            let between = corner_heights[corner as usize].iter().filter(|&&h| low < h && h < high);
             let mut side: Vec<i64> = std::iter::once(low).chain(between.copied()).collect();
             if high > low {
                 side.push(high);
@@ -210,12 +211,12 @@ impl Raised<'_> {
 
 /// Numbers corners, one number for all within [`SAME`] of each other.
 #[derive(Default)]
-struct CornerTable {
+struct PointTable {
     corners: Vec<DVec2>,
     cells: HashMap<(i64, i64), Vec<u32>>,
 }
 
-impl CornerTable {
+impl PointTable {
     fn id(&mut self, p: DVec2) -> u32 {
         let cell = |x: f64| (x / SAME).floor() as i64;
         let (cx, cy) = (cell(p.x), cell(p.y));

@@ -1,5 +1,5 @@
-//! A region cut at heights without losing or moving a point, so that solids made of the parts meet corner
-//! to corner.
+//! A region cut at heights without losing or moving a point, so that solids made of the parts meet vertex to
+//! vertex.
 
 use glam::{DVec2, dvec2};
 use rustc_hash::FxHashMap;
@@ -38,7 +38,7 @@ impl Region {
         let bits = |p: DVec2| (p + DVec2::ZERO).to_array().map(f64::to_bits);
         let inside = |(a, b): &(DVec2, DVec2)| holds(*a) && holds(*b);
         let mut edges: Vec<(DVec2, DVec2)> = self.edges().filter(inside).collect();
-        for (height, onward) in [(low, 1.0), (high, -1.0)] {
+        for (height, sign) in [(low, 1.0), (high, -1.0)] {
             // The inside lies left of every edge: along the bottom from where one comes down to where the
             // next goes up, along the top the other way.
             let mut ends: FxHashMap<[u64; 2], (DVec2, i32)> = FxHashMap::default();
@@ -50,20 +50,20 @@ impl Region {
                 }
             }
             let mut loose: Vec<(DVec2, i32)> = ends.into_values().filter(|(_, open)| *open != 0).collect();
-            loose.sort_by(|a, b| (a.0.x * onward).total_cmp(&(b.0.x * onward)));
+            loose.sort_by(|a, b| (a.0.x * sign).total_cmp(&(b.0.x * sign)));
             edges.extend(loose.chunks_exact(2).map(|pair| (pair[0].0, pair[1].0)));
         }
-        let mut onward: FxHashMap<[u64; 2], Vec<DVec2>> = FxHashMap::default();
+        let mut next: FxHashMap<[u64; 2], Vec<DVec2>> = FxHashMap::default();
         for (a, b) in edges.iter().rev() {
-            onward.entry(bits(*a)).or_default().push(*b);
+            next.entry(bits(*a)).or_default().push(*b);
         }
         let mut contours = Vec::new();
         for &(start, _) in &edges {
             let mut contour = Vec::new();
             let mut at = start;
-            while let Some(next) = onward.get_mut(&bits(at)).and_then(Vec::pop) {
+            while let Some(end) = next.get_mut(&bits(at)).and_then(Vec::pop) {
                 contour.push(at);
-                at = next;
+                at = end;
             }
             if contour.len() > 2 {
                 contours.push(contour);
@@ -76,7 +76,7 @@ impl Region {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::samples::hollow_cup;
+    use crate::test_regions::hollow_cup;
 
     /// Cut through an undercut and a hole, the parts keep every point and add up.
     #[test]

@@ -1,11 +1,11 @@
-//! Whether a JPEG file reaches its end.
+//! Whether a JPEG file is complete: its end marker is there.
 //!
 //! Source: ITU-T T.81 (JPEG), Annex B: segments begin with FF and a code; all but SOI, EOI, RST and TEM
 //! carry a length; in scans FF is followed by 00 or a restart code unless a new segment begins.
 
-/// Whether the end marker comes where the segments and scans of `bytes` lead to. What comes after it is
-/// nobody's business.
-pub(super) fn is_whole(bytes: &[u8]) -> bool {
+/// Whether the end marker comes where the segments and scans of `bytes` lead to. What comes after it is not
+/// looked at.
+pub(super) fn is_complete(bytes: &[u8]) -> bool {
     const START_OF_SCAN: u8 = 0xda;
     const END: u8 = 0xd9;
     let mut at = 2;
@@ -29,13 +29,13 @@ pub(super) fn is_whole(bytes: &[u8]) -> bool {
     }
 }
 
-/// Where the next marker stands, at or after `from`.
+/// Position of the next marker, at or after `from`.
 fn next_marker(bytes: &[u8], from: usize) -> Option<usize> {
     let pairs = bytes.get(from..)?.windows(2);
     pairs.into_iter().position(|pair| pair[0] == 0xff && !matches!(pair[1], 0x00 | 0xff)).map(|at| from + at)
 }
 
-/// Where a scan that starts at `from` gives way to the next segment.
+/// Position of the segment after the scan that starts at `from`.
 fn end_of_scan(bytes: &[u8], from: usize) -> Option<usize> {
     let mut at = from;
     loop {

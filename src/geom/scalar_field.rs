@@ -1,4 +1,5 @@
-//! Meshes that carry a value at every vertex, fine enough that what is drawn between vertices is true.
+//! Scalar fields on meshes: a value at every vertex, and edges split until values between vertices are true too
+//! (adaptive refinement).
 
 use glam::DVec3;
 use rayon::prelude::*;
@@ -10,14 +11,14 @@ use super::TriMesh;
 type Edge = (u32, u32);
 
 impl TriMesh {
-    /// The same surface with `value` at every vertex, and vertices put in at the middle of every edge where the
-    /// value is more than `error` away from the mean of its ends. Edges longer than `edges.0` mm are always
+    /// The same surface with `value` at every vertex, and a vertex in the middle of every edge where the value is
+    /// more than `error` away from the mean of the edge's ends. Edges longer than `edges.0` mm are always
     /// split, those shorter than `edges.1` mm never.
     ///
     /// An edge is split for both triangles at it, so that a closed mesh stays closed; and a triangle is split
     /// along its longest edge first, so that none grows thin (M.-C. Rivara, Algorithms for refining triangular
     /// grids suitable for adaptive and multigrid techniques, 1984).
-    pub fn with_values(
+    pub fn with_scalar_field(
         &self,
         value: impl Fn(DVec3) -> f64 + Sync,
         error: f64,
@@ -102,13 +103,13 @@ impl TriMesh {
     }
 
     /// Splits every triangle that has an edge in `split`, which gives the vertex in its middle, along its longest
-    /// edge first. The triangles that came of it stand last; handed back is where they begin.
+    /// edge first. The triangles that come of it stand last; returns where they begin.
     fn split_edges(&mut self, split: &FxHashMap<Edge, u32>) -> usize {
-        let mut whole = Vec::with_capacity(self.triangles.len());
-        let mut made = Vec::new();
+        let mut unsplit = Vec::with_capacity(self.triangles.len());
+        let mut split_ones = Vec::new();
         for &t in &self.triangles {
             if sides(&t).iter().all(|edge| !split.contains_key(edge)) {
-                whole.push(t);
+                unsplit.push(t);
                 continue;
             }
             let longest = self.longest(&t);
@@ -116,21 +117,21 @@ impl TriMesh {
             let [a, b, c] = [0, 1, 2].map(|i| t[(first + i) % 3]);
             let [ab, bc, ca] = sides(&[a, b, c]).map(|edge| split.get(&edge).copied());
             let Some(ab) = ab else {
-                whole.push(t);
+                unsplit.push(t);
                 continue;
             };
             match bc {
-                Some(bc) => made.extend([[ab, b, bc], [ab, bc, c]]),
-                None => made.push([ab, b, c]),
+                Some(bc) => split_ones.extend([[ab, b, bc], [ab, bc, c]]),
+                None => split_ones.push([ab, b, c]),
             }
             match ca {
-                Some(ca) => made.extend([[ab, c, ca], [ab, ca, a]]),
-                None => made.push([ab, c, a]),
+                Some(ca) => split_ones.extend([[ab, c, ca], [ab, ca, a]]),
+                None => split_ones.push([ab, c, a]),
             }
         }
-        let settled = whole.len();
-        whole.append(&mut made);
-        self.triangles = whole;
+        let settled = unsplit.len();
+        unsplit.append(&mut split_ones);
+        self.triangles = unsplit;
         settled
     }
 }
@@ -148,13 +149,13 @@ mod tests {
 
     /// A value that bends is kept to the error, a flat one adds no vertex, and the surface stays what it was.
     #[test]
-    fn what_lies_between_vertices_is_true() {
+    fn values_between_vertices_are_true() {
         let section = Region::rectangle(dvec2(0.0, 0.0), dvec2(60.0, 12.0));
         let mesh = revolve::revolve(&section, Tolerance::PREVIEW.segments(60.0));
-        let (flat, _) = mesh.with_values(|p| 3.0 * p.x - p.z, 1e-9, (1e3, 0.0));
+        let (flat, _) = mesh.with_scalar_field(|p| 3.0 * p.x - p.z, 1e-9, (1e3, 0.0));
         assert_eq!(flat, mesh);
         let bent = |p: DVec3| (p.x / 9.0).sin() * 5.0;
-        let (fine, values) = mesh.with_values(bent, 0.1, (16.0, 0.5));
+        let (fine, values) = mesh.with_scalar_field(bent, 0.1, (16.0, 0.5));
         fine.check().unwrap();
         assert!((fine.volume() / mesh.volume() - 1.0).abs() < 1e-12);
         for t in &fine.triangles {

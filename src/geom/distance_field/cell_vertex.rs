@@ -1,16 +1,16 @@
-//! Where in its cell a vertex stands.
+//! The position of a vertex of the dual contour in its cell.
 
 use glam::{DMat3, DVec3};
 
 use super::{
-    lattice::{Corner, Lattice, NOT_EXACT, bits},
-    net::edge_ends,
-    tree::Hit,
+    dual_contour::edge_ends,
+    lattice::{Lattice, LatticePoint, NOT_EXACT, bits},
 };
+use crate::bvh::Hit;
 
 /// A vertex and the triangle of the solid nearest to it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Placed {
+pub(super) struct CellVertex {
     pub at: DVec3,
     pub nearest: u32,
 }
@@ -18,21 +18,21 @@ pub(super) struct Placed {
 /// A plane that the level lies in nearby: a point of it and its normal, towards greater depth.
 type Plane = (DVec3, DVec3);
 
-/// How far inside its cell a vertex is kept, steps: no two stand in the same place.
-const KEPT_INSIDE: f64 = 1e-5;
+/// Distance of a vertex from the sides of its cell at least, steps: no two are at the same position.
+const CELL_MARGIN: f64 = 1e-5;
 
 /// Off the level by no more than this is on it, steps.
 const ON_LEVEL: f64 = 3e-5;
 
-/// How often a vertex is looked at while it is moved onto the level.
-const MOVES: usize = 4;
+/// Steps along the gradient, at most, that move a vertex onto the level.
+const GRADIENT_STEPS: usize = 4;
 
-/// How often a crossed edge is halved to find where.
+/// Bisections that find where the level crosses an edge.
 const HALVINGS: usize = 18;
 
 /// The vertex of the sheet of `cell` that crosses the edges in `sheet`.
-pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16) -> Placed {
-    let depths = lattice.depths;
+pub(super) fn cell_vertex(lattice: &Lattice<'_>, level: f64, cell: LatticePoint, sheet: u16) -> CellVertex {
+    let field = lattice.field;
     let on_board = cell[2] == 0;
     let corner = |number: usize| {
         let corner = bits(number);
@@ -59,93 +59,94 @@ pub(super) fn placed(lattice: &Lattice<'_>, level: f64, cell: Corner, sheet: u16
         let (depth, triangle) = lattice.at(corner(number));
         if triangle != NOT_EXACT {
             let p = lattice.position(corner(number));
-            let inwards = depths.inwards(p, depth, &depths.tree.nearest_of(p, triangle));
+            let inwards = field.inwards(p, depth, &field.bvh.nearest_of(p, triangle));
             planes.push((p + inwards * (level - depth), inwards));
             near = Some(triangle);
         }
     }
-    let place = Place { lattice, level, room: Room::new(lattice, cell), on_board };
-    let start = mean + meeting(mean, &planes, on_board);
-    // Where the planes mislead, the middle of where edges are crossed may do; where one edge is crossed always does.
-    place
-        .settled(start, near)
-        .or_else(|| place.settled(mean, near))
-        .unwrap_or_else(|| place.between(crossed, near))
+    let projection = Projection { lattice, level, cell: CellBox::new(lattice, cell), on_board };
+    let start = mean + planes_meet(mean, &planes, on_board);
+    // Where the planes mislead, try the mean of the crossings of edges; a crossing itself always lies on the level.
+    projection
+        .along_gradient(start, near)
+        .or_else(|| projection.along_gradient(mean, near))
+        .unwrap_or_else(|| projection.by_bisection(crossed, near))
 }
 
-/// A cell in which a vertex is to be put on the level.
-struct Place<'a> {
+/// Moves points of a cell onto the level.
+struct Projection<'a> {
     lattice: &'a Lattice<'a>,
     level: f64,
-    room: Room,
+    cell: CellBox,
     on_board: bool,
 }
 
-impl Place<'_> {
-    fn measured(&self, at: DVec3, near: Option<u32>) -> (f64, Hit) {
-        let (depth, hit) = self.lattice.depths.depth(at, near);
+impl Projection<'_> {
+    fn offset(&self, at: DVec3, near: Option<u32>) -> (f64, Hit) {
+        let (depth, hit) = self.lattice.field.depth(at, near);
         (self.level - depth, hit)
     }
 
-    /// A place on the level, along the steepest way from `start`; `None` if that leads out of the cell.
-    fn settled(&self, start: DVec3, mut near: Option<u32>) -> Option<Placed> {
-        let mut at = self.room.kept(start);
-        for _ in 0..MOVES {
-            let (off, hit) = self.measured(at, near);
+    /// The point on the level that steps along the gradient from `start` lead to; `None` if they lead out of the cell.
+    fn along_gradient(&self, start: DVec3, mut near: Option<u32>) -> Option<CellVertex> {
+        let mut at = self.cell.clamp(start);
+        for _ in 0..GRADIENT_STEPS {
+            let (off, hit) = self.offset(at, near);
             if off.abs() <= ON_LEVEL * self.lattice.step {
-                return Some(Placed { at, nearest: hit.triangle });
+                return Some(CellVertex { at, nearest: hit.triangle });
             }
             near = Some(hit.triangle);
-            let along = self.lattice.depths.inwards(at, self.level - off, &hit);
+            let along = self.lattice.field.inwards(at, self.level - off, &hit);
             let along = if self.on_board { along.with_z(0.0) } else { along };
-            at = self.room.kept(at + along * (off / along.length_squared().max(1e-2)));
+            at = self.cell.clamp(at + along * (off / along.length_squared().max(1e-2)));
         }
         None
     }
 
-    /// The place on the level between two corners, the first inside.
-    fn between(&self, (mut inside, mut outside): (DVec3, DVec3), near: Option<u32>) -> Placed {
+    /// The point on the level between two lattice points, the first inside.
+    fn by_bisection(&self, (mut inside, mut outside): (DVec3, DVec3), near: Option<u32>) -> CellVertex {
         for _ in 0..HALVINGS {
             let middle = (inside + outside) / 2.0;
-            if self.measured(middle, near).0 <= 0.0 {
+            if self.offset(middle, near).0 <= 0.0 {
                 inside = middle;
             } else {
                 outside = middle;
             }
         }
-        let at = self.room.kept(inside);
-        Placed { at, nearest: self.measured(at, near).1.triangle }
+        let at = self.cell.clamp(inside);
+        CellVertex { at, nearest: self.offset(at, near).1.triangle }
     }
 }
 
-/// The cell as room for a vertex.
-struct Room {
+/// The part of a cell that its vertices may lie in.
+struct CellBox {
     lo: DVec3,
     hi: DVec3,
 }
 
-impl Room {
-    fn new(lattice: &Lattice<'_>, cell: Corner) -> Self {
+impl CellBox {
+    fn new(lattice: &Lattice<'_>, cell: LatticePoint) -> Self {
         let lo = lattice.position(cell);
         let hi = lo + DVec3::splat(lattice.step);
-        let kept = DVec3::splat(KEPT_INSIDE * lattice.step);
-        let (mut lo, mut hi) = (lo + kept, hi - kept);
+        let margin = DVec3::splat(CELL_MARGIN * lattice.step);
+        let (mut lo, mut hi) = (lo + margin, hi - margin);
         if cell[2] == 0 {
             (lo.z, hi.z) = (0.0, 0.0);
         }
         Self { lo, hi }
     }
 
-    fn kept(&self, p: DVec3) -> DVec3 {
+    fn clamp(&self, p: DVec3) -> DVec3 {
         p.clamp(self.lo, self.hi)
     }
 }
 
-/// How far from `mean` the planes meet, as nearly as they do; only along the board if `level`.
-fn meeting(mean: DVec3, planes: &[Plane], level: bool) -> DVec3 {
-    /// Directions in which the planes hold a point less than this much of the most are left alone: they turn by
-    /// less than 25°, and where they meet is anyone's guess.
-    const HELD: f64 = 0.05;
+/// The offset from `mean` to the point nearest to all planes by least squares (the minimiser of the quadratic error
+/// function of dual contouring); only along the board if `level`.
+fn planes_meet(mean: DVec3, planes: &[Plane], level: bool) -> DVec3 {
+    /// Eigenvalues below this part of the largest are left out: planes that turn by less than 25° leave their
+    /// direction undetermined.
+    const LEAST_EIGENVALUE: f64 = 0.05;
     let (mut matrix, mut right) = (DMat3::ZERO, DVec3::ZERO);
     for (point, normal) in planes {
         let off = normal.dot(*point - mean);
@@ -157,7 +158,7 @@ fn meeting(mean: DVec3, planes: &[Plane], level: bool) -> DVec3 {
     let most = values.max_element();
     [0, 1, 2]
         .into_iter()
-        .filter(|i| values[*i] > HELD * most)
+        .filter(|i| values[*i] > LEAST_EIGENVALUE * most)
         .map(|i| {
             let direction = directions.col(i);
             direction * (direction.dot(right) / values[i])
@@ -165,10 +166,10 @@ fn meeting(mean: DVec3, planes: &[Plane], level: bool) -> DVec3 {
         .sum()
 }
 
-/// Eigenvalues and, as columns, eigenvectors of a symmetric matrix, by Jacobi's rotations.
+/// Eigenvalues and, as columns, eigenvectors of a symmetric matrix, by Jacobi rotations.
 fn eigen(mut a: DMat3) -> (DVec3, DMat3) {
     let mut vectors = DMat3::IDENTITY;
-    // Off the diagonal what is left shrinks as its square: six sweeps are plenty.
+    // What is left off the diagonal is squared with each sweep: six are plenty.
     for _ in 0..6 {
         for (p, q) in [(0, 1), (0, 2), (1, 2)] {
             let off = a.col(q)[p];

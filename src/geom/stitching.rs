@@ -1,33 +1,33 @@
-//! A turned surface with patches: the grid that it is, but for the bays that something else stands in.
+//! A turned mesh with patches: sectors of it replaced by other surfaces and stitched to the rest vertex to vertex.
 //!
-//! Where cuts and adds touch a turned solid here and there, only those bays go through booleans; what comes
-//! out of them is sewn back into the grid, corner to corner.
+//! Where cuts and adds touch a turned solid here and there, only those sectors go through booleans; what comes
+//! out of them replaces that part of the turned mesh.
 
 use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
-    Bay, Region, TriMesh,
+    Region, Sector, TriMesh,
     caps::OpenEdges,
     revolve::{Ring, directions, faces, push_ring},
 };
 
-/// What stands in a bay.
+/// The surface that replaces a sector.
 #[derive(Debug, Clone, Copy)]
 pub struct Patch<'a> {
-    /// The bay. Every height at which its run of steps changes must be that of points of the section, and of no
-    /// level edge or tip.
-    pub bay: &'a Bay,
-    /// The surface of what stands in it, closed, the faces that close the bay among it.
+    /// The sector. Every height at which its range changes must be that of points of the section, and of no level
+    /// edge or tip.
+    pub sector: &'a Sector,
+    /// The surface of the solid in it, closed, the faces that close the sector among it.
     pub mesh: &'a TriMesh,
 }
 
-/// The surface of `section` turned about the axis with `n` meridians, with `patches` sewn in, whose bays must not
-/// meet. `None` if a patch does not meet the grid corner to corner.
+/// The surface of `section` turned about the axis with `n` meridians, with `patches` in place of their sectors,
+/// which must not overlap. `None` if a patch does not meet the rest vertex to vertex.
 pub fn stitched(section: &Region, n: u32, patches: &[Patch<'_>]) -> Option<TriMesh> {
     let around = directions(n);
     let mut mesh = TriMesh::default();
-    // Vertices of the grid where patches meet it, and the rims of what the patches replace.
+    // Vertices of the turned mesh in sectors, by position, and the boundaries of what the patches replace.
     let mut seams: FxHashMap<[u64; 3], u32> = FxHashMap::default();
     let mut removed: Vec<OpenEdges> = patches.iter().map(|_| OpenEdges::default()).collect();
     for contour in section.contours() {
@@ -36,13 +36,14 @@ pub fn stitched(section: &Region, n: u32, patches: &[Patch<'_>]) -> Option<TriMe
             let j = (i + 1) % contour.len();
             let heights = (contour[i].y.min(contour[j].y), contour[i].y.max(contour[j].y));
             let middle = (heights.0 + heights.1) / 2.0;
-            let near: Vec<usize> = (0..patches.len()).filter(|p| patches[*p].bay.reaches(middle)).collect();
+            let near: Vec<usize> =
+                (0..patches.len()).filter(|p| patches[*p].sector.reaches(middle)).collect();
             for k in 0..n {
                 let faces = faces(rings[i], rings[j], k, n);
-                match near.iter().find(|p| patches[**p].bay.holds(heights, k)) {
+                match near.iter().find(|p| patches[**p].sector.contains(heights, k)) {
                     None => mesh.triangles.extend(faces),
                     Some(patch) => faces.for_each(|t| {
-                        meet(&mut removed[*patch], t);
+                        add_edges(&mut removed[*patch], t);
                         seams.extend(t.map(|v| (bits(mesh.positions[v as usize]), v)));
                     }),
                 }
@@ -50,27 +51,27 @@ pub fn stitched(section: &Region, n: u32, patches: &[Patch<'_>]) -> Option<TriMe
         }
     }
     for (patch, removed) in patches.iter().zip(&removed) {
-        if !sew(&mut mesh, section, patch, &seams)?.same_as(removed) {
+        if !stitch(&mut mesh, section, patch, &seams)?.same_as(removed) {
             return None;
         }
     }
-    Some(mesh.without_strays())
+    Some(mesh.without_unused_vertices())
 }
 
-/// Puts the surface of a patch into `mesh`; hands back the rim that it leaves open. `None` where two sheets of it
-/// touch in a vertex of the grid, which would join them.
-fn sew(
+/// Adds the surface of a patch to `mesh`, without the faces that close its sector; returns the edges that stay
+/// open. `None` where two sheets of it touch in a vertex of the turned mesh, which would join them.
+fn stitch(
     mesh: &mut TriMesh,
     section: &Region,
     patch: &Patch<'_>,
     seams: &FxHashMap<[u64; 3], u32>,
 ) -> Option<OpenEdges> {
-    let inner = patch.bay.inner(section);
+    let closing = patch.sector.closing_faces(section);
     let mut own: Vec<u32> = vec![u32::MAX; patch.mesh.positions.len()];
-    let mut rim = OpenEdges::default();
+    let mut boundary = OpenEdges::default();
     let mut joined: FxHashSet<u32> = FxHashSet::default();
     for (index, triangle) in patch.mesh.triangles.iter().enumerate() {
-        if inner.holds(patch.mesh.corners(index)) {
+        if closing.contain(patch.mesh.corners(index)) {
             continue;
         }
         for v in *triangle {
@@ -88,15 +89,15 @@ fn sew(
             };
         }
         let t = triangle.map(|v| own[v as usize]);
-        meet(&mut rim, t);
+        add_edges(&mut boundary, t);
         mesh.triangles.push(t);
     }
-    Some(rim)
+    Some(boundary)
 }
 
-fn meet(edges: &mut OpenEdges, t: [u32; 3]) {
+fn add_edges(edges: &mut OpenEdges, t: [u32; 3]) {
     for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
-        edges.meet(from, to);
+        edges.add(from, to);
     }
 }
 

@@ -1,10 +1,10 @@
-//! Regions that several tests try their hand on.
+//! Regions that several tests use.
 
 use glam::dvec2;
 
 use super::Region;
 
-/// Half of a cup with an undercut and a bottom that leans, and a hollow in its foot.
+/// Half of a cup with an undercut and a sloping bottom, and a hole in its foot.
 pub fn hollow_cup() -> Region {
     let cup = vec![
         dvec2(0.0, 0.0),

@@ -1,6 +1,6 @@
-//! The surface at a level, out of a vertex for every sheet in every cell.
+//! Dual contouring: the surface at a level, out of a vertex for every sheet in every cell.
 //!
-//! Around each edge of the lattice that the level crosses stand four cells; their vertices make a quadrangle.
+//! Around each edge of the lattice that the level crosses lie four cells; their vertices make a quadrangle.
 //! That is the dual of the surface of marching cubes, which is closed, and so it is closed itself. Two cells can
 //! share two of its edges only across a face whose corners alternate; there each of the two edges is given a
 //! vertex of its own in the middle.
@@ -11,8 +11,8 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::{
-    lattice::{CORNERS, Corner, Lattice, SIDE, bits, inside},
-    place::{Placed, placed},
+    cell_vertex::{CellVertex, cell_vertex},
+    lattice::{BLOCK_POINTS, BLOCK_SIDE, Lattice, LatticePoint, bits, number_in_block},
 };
 use crate::{Cancel, Cancelled, TriMesh, caps::OpenEdges};
 
@@ -27,20 +27,20 @@ struct Case {
 /// No vertex.
 const NONE: u32 = u32::MAX;
 
-/// A cell on the board with all corners on it inside: there the foot is closed over all at once.
+/// A cell below the board with all corners on the board inside: it needs no vertex, the foot is closed as a whole.
 const UNDER: u8 = 0xf0;
 
 /// The vertices of one block.
 struct Cells {
     /// Which corners of each cell are inside, a bit each.
-    case: [u8; CORNERS],
+    case: [u8; BLOCK_POINTS],
     /// The first vertex of each cell.
-    first: [u32; CORNERS],
-    vertices: Vec<Placed>,
+    first: [u32; BLOCK_POINTS],
+    vertices: Vec<CellVertex>,
 }
 
 /// The surface at one level.
-pub(super) struct Net<'a> {
+pub(super) struct DualContour<'a> {
     lattice: &'a Lattice<'a>,
     level: f64,
     cells: Vec<Cells>,
@@ -49,72 +49,76 @@ pub(super) struct Net<'a> {
     nearest: Vec<u32>,
 }
 
-impl<'a> Net<'a> {
+impl<'a> DualContour<'a> {
     pub fn new(lattice: &'a Lattice<'a>, level: f64, cancel: &Cancel) -> Result<Self, Cancelled> {
-        let mut net = Self { lattice, level, cells: Vec::new(), positions: Vec::new(), nearest: Vec::new() };
-        net.cells = (0..lattice.near.len())
+        let mut contour =
+            Self { lattice, level, cells: Vec::new(), positions: Vec::new(), nearest: Vec::new() };
+        contour.cells = (0..lattice.near.len())
             .into_par_iter()
             .with_min_len(4)
-            .map(|place| {
+            .map(|index| {
                 cancel.check()?;
-                Ok(net.cells_of(place))
+                Ok(contour.cells_of(index))
             })
             .collect::<Result<_, Cancelled>>()?;
         let mut first = 0;
-        for cells in &mut net.cells {
+        for cells in &mut contour.cells {
             for vertex in cells.first.iter_mut().filter(|vertex| **vertex != NONE) {
                 *vertex += first;
             }
             first += cells.vertices.len() as u32;
         }
-        let all = net.cells.iter_mut().flat_map(|cells| std::mem::take(&mut cells.vertices));
-        (net.positions, net.nearest) = all.map(|vertex| (vertex.at, vertex.nearest)).unzip();
-        Ok(net)
+        let all = contour.cells.iter_mut().flat_map(|cells| std::mem::take(&mut cells.vertices));
+        (contour.positions, contour.nearest) = all.map(|vertex| (vertex.at, vertex.nearest)).unzip();
+        Ok(contour)
     }
 
     /// The surface, closed at the board.
     pub fn into_mesh(mut self, cancel: &Cancel) -> Result<TriMesh, Cancelled> {
-        let rings: Vec<Vec<[Spot; 4]>> =
-            (0..self.cells.len()).into_par_iter().with_min_len(4).map(|place| self.rings_of(place)).collect();
+        let rings: Vec<Vec<[RingCell; 4]>> =
+            (0..self.cells.len()).into_par_iter().with_min_len(4).map(|index| self.rings_of(index)).collect();
         cancel.check()?;
         let triangles: Vec<Vec<[u32; 3]>> = rings
             .par_iter()
             .with_min_len(4)
             .map(|rings| {
-                let plain = rings.iter().filter(|ring| ring.iter().all(|spot| spot.doubled.is_none()));
-                plain.flat_map(|ring| self.halved(ring.map(|spot| spot.vertex))).collect()
+                cancel.check()?;
+                let plain = rings.iter().filter(|ring| ring.iter().all(|cell| cell.doubled.is_none()));
+                Ok(plain.flat_map(|ring| self.split_quad(ring.map(|cell| cell.vertex))).collect())
             })
-            .collect();
-        cancel.check()?;
+            .collect::<Result<_, Cancelled>>()?;
         let mut triangles = triangles.concat();
         let mut middles = BTreeMap::new();
-        for ring in rings.iter().flatten().filter(|ring| ring.iter().any(|spot| spot.doubled.is_some())) {
+        for ring in rings.iter().flatten().filter(|ring| ring.iter().any(|cell| cell.doubled.is_some())) {
             self.fan(ring, &mut middles, &mut triangles);
         }
         let mut mesh = TriMesh { positions: self.positions, triangles };
         close_foot(&mut mesh);
+        cancel.check()?;
         Ok(mesh)
     }
 
-    fn is_inside(&self, corner: Corner) -> bool {
+    fn is_inside(&self, corner: LatticePoint) -> bool {
         self.lattice.at(corner).0 >= self.level
     }
 
-    fn cells_of(&self, place: usize) -> Cells {
-        let (block, samples) = &self.lattice.near[place];
+    fn cells_of(&self, index: usize) -> Cells {
+        let (block, samples) = &self.lattice.near[index];
         let first = self.lattice.first(*block);
-        let mut cells = Cells { case: [0; CORNERS], first: [NONE; CORNERS], vertices: Vec::new() };
-        for number in 0..CORNERS {
-            let local = [number % SIDE, number / SIDE % SIDE, number / (SIDE * SIDE)];
+        let mut cells = Cells { case: [0; BLOCK_POINTS], first: [NONE; BLOCK_POINTS], vertices: Vec::new() };
+        for number in 0..BLOCK_POINTS {
+            let local =
+                [number % BLOCK_SIDE, number / BLOCK_SIDE % BLOCK_SIDE, number / (BLOCK_SIDE * BLOCK_SIDE)];
             let cell = [0, 1, 2].map(|axis| first[axis] + local[axis]);
-            if (0..3).any(|axis| cell[axis] + 1 >= self.lattice.blocks[axis] * SIDE) {
+            if (0..3).any(|axis| cell[axis] + 1 >= self.lattice.blocks[axis] * BLOCK_SIDE) {
                 continue;
             }
-            let whole = local.iter().all(|along| along + 1 < SIDE);
+            let in_block = local.iter().all(|along| along + 1 < BLOCK_SIDE);
             let is_inside = |corner: usize| {
                 let corner = bits(corner);
-                if whole {
-                    samples.depth[inside([0, 1, 2].map(|axis| local[axis] + corner[axis]))] >= self.level
+                if in_block {
+                    samples.depth[number_in_block([0, 1, 2].map(|axis| local[axis] + corner[axis]))]
+                        >= self.level
                 } else {
                     self.is_inside([0, 1, 2].map(|axis| cell[axis] + corner[axis]))
                 }
@@ -127,34 +131,37 @@ impl<'a> Net<'a> {
             }
             cells.first[number] = cells.vertices.len() as u32;
             let sheets = &CASES[case as usize].sheets;
-            cells.vertices.extend(sheets.iter().map(|sheet| placed(self.lattice, self.level, cell, *sheet)));
+            cells
+                .vertices
+                .extend(sheets.iter().map(|sheet| cell_vertex(self.lattice, self.level, cell, *sheet)));
         }
         cells
     }
 
-    /// The cell at a corner: which of its corners are inside, and its first vertex.
-    fn cell(&self, cell: Corner) -> (u8, u32) {
-        let (block, inside) = self.lattice.block_of(cell);
-        self.lattice.place(block).map_or((0, NONE), |place| {
-            let cells = &self.cells[place];
-            (cells.case[inside], cells.first[inside])
+    /// Which corners of a cell are inside, and its first vertex.
+    fn cell(&self, cell: LatticePoint) -> (u8, u32) {
+        let (block, number) = self.lattice.block_of(cell);
+        self.lattice.near_index(block).map_or((0, NONE), |index| {
+            let cells = &self.cells[index];
+            (cells.case[number], cells.first[number])
         })
     }
 
     /// The four sheets around every edge of a block that is crossed, counter-clockwise seen from outside.
-    fn rings_of(&self, place: usize) -> Vec<[Spot; 4]> {
-        let (block, samples) = &self.lattice.near[place];
+    fn rings_of(&self, index: usize) -> Vec<[RingCell; 4]> {
+        let (block, samples) = &self.lattice.near[index];
         let first = self.lattice.first(*block);
         let mut rings = Vec::new();
-        for number in 0..CORNERS {
-            let local = [number % SIDE, number / SIDE % SIDE, number / (SIDE * SIDE)];
+        for number in 0..BLOCK_POINTS {
+            let local =
+                [number % BLOCK_SIDE, number / BLOCK_SIDE % BLOCK_SIDE, number / (BLOCK_SIDE * BLOCK_SIDE)];
             let corner = [0, 1, 2].map(|axis| first[axis] + local[axis]);
             let here = samples.depth[number] >= self.level;
             for axis in 0..3 {
                 let mut next = corner;
                 next[axis] += 1;
                 // What is crossed at the board is the foot.
-                if next[axis] >= self.lattice.blocks[axis] * SIDE || axis == 2 && corner[2] == 0 {
+                if next[axis] >= self.lattice.blocks[axis] * BLOCK_SIDE || axis == 2 && corner[2] == 0 {
                     continue;
                 }
                 if here != self.is_inside(next) {
@@ -165,7 +172,7 @@ impl<'a> Net<'a> {
         rings
     }
 
-    fn ring(&self, corner: Corner, axis: usize, outwards: bool) -> [Spot; 4] {
+    fn ring(&self, corner: LatticePoint, axis: usize, outwards: bool) -> [RingCell; 4] {
         let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
         let mut round = [(0, 0), (1, 0), (1, 1), (0, 1)];
         if !outwards {
@@ -187,18 +194,18 @@ impl<'a> Net<'a> {
             let doubled = (one.alternates && two.alternates)
                 .then(|| self.doubled((cell, one, edge), (other, two, other_edge), corner, axis))
                 .flatten();
-            Spot { vertex: first + sheet, doubled }
+            RingCell { vertex: first + sheet, doubled }
         })
     }
 
     /// If both edges across the face between two cells join the same two sheets: which one this is.
     fn doubled(
         &self,
-        (cell, one, edge): (Corner, &Case, u16),
-        (other, two, other_edge): (Corner, &Case, u16),
-        corner: Corner,
+        (cell, one, edge): (LatticePoint, &Case, u16),
+        (other, two, other_edge): (LatticePoint, &Case, u16),
+        corner: LatticePoint,
         axis: usize,
-    ) -> Option<Doubled> {
+    ) -> Option<DoubledEdge> {
         let across = (0..3).find(|n| cell[*n] != other[*n])?;
         let upper = cell[across] > other[across];
         let face = if upper { cell } else { other };
@@ -224,22 +231,27 @@ impl<'a> Net<'a> {
         let mut end = corner;
         end[axis] += 1;
         let inner = if self.is_inside(corner) { corner } else { end };
-        Some(Doubled { face, across, inner })
+        Some(DoubledEdge { face, across, inner })
     }
 
-    /// A quadrangle in two triangles, cut where they lie nearer the level.
-    fn halved(&self, [a, b, c, d]: [u32; 4]) -> [[u32; 3]; 2] {
+    /// A quadrangle in two triangles, split along the diagonal that lies nearer the level.
+    fn split_quad(&self, [a, b, c, d]: [u32; 4]) -> [[u32; 3]; 2] {
         let off = |one: u32, two: u32| {
             let middle = (self.positions[one as usize] + self.positions[two as usize]) / 2.0;
             let near =
-                [a, b, c, d].map(|v| self.lattice.depths.tree.distance_to(middle, self.nearest[v as usize]));
+                [a, b, c, d].map(|v| self.lattice.field.bvh.distance_to(middle, self.nearest[v as usize]));
             (near.into_iter().fold(f64::INFINITY, f64::min) - self.level.abs()).abs()
         };
         if off(a, c) <= off(b, d) { [[a, b, c], [a, c, d]] } else { [[b, c, d], [b, d, a]] }
     }
 
     /// A ring in triangles round its middle, with a vertex more on each doubled edge.
-    fn fan(&mut self, ring: &[Spot; 4], middles: &mut BTreeMap<Doubled, u32>, triangles: &mut Vec<[u32; 3]>) {
+    fn fan(
+        &mut self,
+        ring: &[RingCell; 4],
+        middles: &mut BTreeMap<DoubledEdge, u32>,
+        triangles: &mut Vec<[u32; 3]>,
+    ) {
         let mut round = Vec::with_capacity(8);
         for i in 0..4 {
             let (here, next) = (ring[i].vertex, ring[(i + 1) % 4].vertex);
@@ -263,19 +275,20 @@ impl<'a> Net<'a> {
     }
 }
 
-/// A sheet of one of the cells round an edge, and whether the edge to the next is one of two.
+/// The vertex of one of the four cells round an edge, and whether the edge to the next one is doubled.
 #[derive(Debug, Clone, Copy)]
-struct Spot {
+struct RingCell {
     vertex: u32,
-    doubled: Option<Doubled>,
+    doubled: Option<DoubledEdge>,
 }
 
-/// One of two edges between the same sheets: the face that they cross and the inner corner that it goes round.
+/// One of two edges between the same sheets: the face that they cross, the axis across it, and the inner corner that
+/// the edge goes round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Doubled {
-    face: Corner,
+struct DoubledEdge {
+    face: LatticePoint,
     across: usize,
-    inner: Corner,
+    inner: LatticePoint,
 }
 
 /// Closes the surface over the foot.
@@ -285,7 +298,7 @@ fn close_foot(mesh: &mut TriMesh) {
         for (from, to) in [(a, b), (b, c), (c, a)] {
             let on_board = |v: u32| mesh.positions[v as usize].z == 0.0;
             if on_board(from) && on_board(to) {
-                open.meet(from, to);
+                open.add(from, to);
             }
         }
     }
@@ -355,15 +368,15 @@ fn case(inside: u8) -> Case {
     let mut sheets = Vec::new();
     let mut seen = 0u16;
     for start in 0..12 {
-        let mut todo = vec![start];
+        let mut pending = vec![start];
         let mut sheet = 0u16;
-        while let Some(edge) = todo.pop() {
+        while let Some(edge) = pending.pop() {
             if links[edge].is_empty() || seen >> edge & 1 == 1 {
                 continue;
             }
             seen |= 1 << edge;
             sheet |= 1 << edge;
-            todo.extend(&links[edge]);
+            pending.extend(&links[edge]);
         }
         if sheet != 0 {
             sheets.push(sheet);

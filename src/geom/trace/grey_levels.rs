@@ -1,31 +1,31 @@
-//! One value for each pixel, and the threshold that tells the outline from its ground.
+//! A grey level for each pixel, and the threshold that separates the outline from its background.
 
 use image::{DynamicImage, GenericImageView};
 
 use super::TraceError;
 
-/// What tells the outline from its ground.
+/// What separates the outline from its background.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SeparateBy {
     /// Dark on light or light on dark.
     Brightness,
     /// Opaque on transparent.
     Transparency,
-    /// Any colour that is not the border's.
+    /// Distance of colour from that of the border.
     Colour,
 }
 
-/// How bright the ground is.
+/// How bright the background is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ground {
+pub enum Background {
     /// The outline is darker.
     Light,
-    /// The outline is lighter; also where it is told by opacity or colour.
+    /// The outline is lighter; also where it is separated by opacity or colour.
     Dark,
 }
 
-/// One value for each pixel, row by row from the top.
-pub(super) struct Levels {
+/// A grey level for each pixel, row by row from the top.
+pub(super) struct GreyLevels {
     pub width: usize,
     pub height: usize,
     pub values: Vec<u16>,
@@ -34,15 +34,15 @@ pub(super) struct Levels {
 
 /// The largest value.
 pub(super) const WHITE: f64 = u16::MAX as f64;
-/// Means that lie closer than this are no ground and no outline, of black to white.
+/// Means of outline and background that differ by less are refused, of black to white.
 const LEAST_CONTRAST: f64 = 0.04;
 
-impl Levels {
+impl GreyLevels {
     /// The values of `image`; by opacity where nothing is asked for and its border is transparent.
     pub fn of(image: &DynamicImage, by: Option<SeparateBy>) -> Result<Self, TraceError> {
         let (width, height) = (image.width() as usize, image.height() as usize);
         let opacity = if image.color().has_alpha() && by.is_none_or(|by| by == SeparateBy::Transparency) {
-            Some(opacity(image)).filter(|values| by.is_some() || is_see_through(values, width))
+            Some(opacity(image)).filter(|values| by.is_some() || is_cut_out(values, width))
         } else {
             None
         };
@@ -55,7 +55,7 @@ impl Levels {
         Ok(Self { width, height, values, separated_by })
     }
 
-    /// Halfway between the means of the two classes that Otsu's method parts the values into ("A threshold
+    /// Halfway between the means of the two classes that Otsu's method divides the values into ("A threshold
     /// selection method from gray-level histograms", IEEE Trans. Systems, Man and Cybernetics 9, 1979): those
     /// whose means lie furthest apart for their sizes. Of a soft edge between two even shades that is the
     /// middle, where the edge itself is. From 0 to [`WHITE`], and never a value that a pixel has.
@@ -70,17 +70,17 @@ impl Levels {
             // Between the value before and this one.
             let above = total - below;
             if below > 0.0 {
-                let apart = (sum - sum_below) / above - sum_below / below;
-                let between = below * above * apart * apart;
+                let difference = (sum - sum_below) / above - sum_below / below;
+                let between = below * above * difference * difference;
                 if between > best.0 {
-                    best = (between, sum_below / below + apart / 2.0, apart);
+                    best = (between, sum_below / below + difference / 2.0, difference);
                 }
             }
             below += f64::from(n);
             sum_below += value as f64 * f64::from(n);
         }
-        let (_, threshold, apart) = best;
-        if apart == 0.0 {
+        let (_, threshold, difference) = best;
+        if difference == 0.0 {
             let colour = match self.values.first().map_or(0.0, |&value| f64::from(value) / WHITE) {
                 value if value < 0.1 => "black",
                 value if value > 0.9 => "white",
@@ -88,25 +88,25 @@ impl Levels {
             };
             return Err(TraceError::Blank { colour });
         }
-        if apart < LEAST_CONTRAST * WHITE {
-            return Err(TraceError::TooEven { percent: apart / WHITE * 100.0 });
+        if difference < LEAST_CONTRAST * WHITE {
+            return Err(TraceError::TooEven { percent: difference / WHITE * 100.0 });
         }
         Ok(threshold.floor() + 0.5)
     }
 
-    /// What the ground is, by the larger part of the border.
-    pub fn ground(&self, threshold: f64) -> Result<Ground, TraceError> {
+    /// What the background is, by the larger part of the border.
+    pub fn background(&self, threshold: f64) -> Result<Background, TraceError> {
         /// The smaller part of the border may be up to this much of it.
         const CLEAR: f64 = 0.4;
         if self.separated_by != SeparateBy::Brightness {
-            return Ok(Ground::Dark);
+            return Ok(Background::Dark);
         }
         let light = border(&self.values, self.width).filter(|value| f64::from(*value) > threshold).count();
         let all = border(&self.values, self.width).count();
         match light as f64 / all as f64 {
-            part if part <= CLEAR => Ok(Ground::Dark),
-            part if part >= 1.0 - CLEAR => Ok(Ground::Light),
-            _ => Err(TraceError::GroundUnclear),
+            part if part <= CLEAR => Ok(Background::Dark),
+            part if part >= 1.0 - CLEAR => Ok(Background::Light),
+            _ => Err(TraceError::BackgroundUnclear),
         }
     }
 }
@@ -119,8 +119,8 @@ fn opacity(image: &DynamicImage) -> Vec<u16> {
     }
 }
 
-/// Whether most of the border is see-through and something inside is not.
-fn is_see_through(opacity: &[u16], width: usize) -> bool {
+/// Whether most of the border is transparent and something inside is not.
+fn is_cut_out(opacity: &[u16], width: usize) -> bool {
     const HALF: u16 = u16::MAX / 2;
     let clear = border(opacity, width).filter(|value| *value < HALF).count();
     2 * clear > border(opacity, width).count() && opacity.iter().any(|&value| value > HALF)
@@ -190,18 +190,18 @@ fn colour_distance(image: &DynamicImage) -> Vec<u16> {
 mod tests {
     use super::*;
 
-    fn levels(values: Vec<u16>) -> Levels {
-        Levels { width: values.len(), height: 1, values, separated_by: SeparateBy::Brightness }
+    fn levels(values: Vec<u16>) -> GreyLevels {
+        GreyLevels { width: values.len(), height: 1, values, separated_by: SeparateBy::Brightness }
     }
 
     #[test]
-    fn two_heaps_are_parted_between_them() {
+    fn the_threshold_lies_between_two_classes() {
         let values = [vec![1000; 30], vec![1200; 30], vec![50_000; 10]].concat();
         assert_eq!(levels(values).otsu(), Ok(25_550.5));
     }
 
     #[test]
-    fn what_cannot_be_parted_is_refused() {
+    fn pictures_without_two_classes_are_refused() {
         assert_eq!(levels(vec![0; 9]).otsu(), Err(TraceError::Blank { colour: "black" }));
         assert_eq!(levels(vec![u16::MAX; 9]).otsu(), Err(TraceError::Blank { colour: "white" }));
         assert!(matches!(levels(vec![30_000, 30_500]).otsu(), Err(TraceError::TooEven { .. })));

@@ -1,8 +1,8 @@
 //! The line that an outline stands on.
 //!
-//! A thing on a table stands on the edge of its convex hull that lies below its centre of gravity. Where the
-//! outline runs along that line for a good part of its width there is a base, and its tilt is the tilt of the
-//! picture; where it only touches, as a ball does, there is none.
+//! A body at rest stands on the edge of its convex hull that lies below its centre of mass. Where the outline runs
+//! along that edge for [`LEAST_RUN`] of its width there is a base, and its tilt is the tilt of the picture; where it
+//! only touches it, as a ball does, there is none.
 
 use glam::{DVec2, dvec2};
 
@@ -54,8 +54,8 @@ fn run_along(
     band: f64,
     width: f64,
 ) -> Option<(DVec2, DVec2)> {
-    /// Pieces that run more askew than this do not lie along the line (cosine of 45°).
-    const ASKEW: f64 = 0.7;
+    /// Pieces at a greater angle to the line do not lie along it (cosine of 45°).
+    const LEAST_COSINE: f64 = 0.7;
     let (mut weight, mut sum) = (0.0, DVec2::ZERO);
     let (mut from, mut to) = (f64::INFINITY, f64::NEG_INFINITY);
     let mut pieces: Vec<(DVec2, DVec2)> = Vec::new();
@@ -63,7 +63,7 @@ fn run_along(
         for (i, &a) in contour.iter().enumerate() {
             let b = contour[(i + 1) % contour.len()];
             let (length, middle) = (a.distance(b), (a + b) / 2.0);
-            if along.perp_dot(middle - at).abs() <= band && (b - a).dot(along).abs() > ASKEW * length {
+            if along.perp_dot(middle - at).abs() <= band && (b - a).dot(along).abs() > LEAST_COSINE * length {
                 weight += length;
                 sum += middle * length;
                 for place in [a, b].map(|end| (end - at).dot(along)) {

@@ -1,7 +1,7 @@
 //! The half outline of a turned shape: both halves of the picture averaged about the axis.
 //!
-//! Seen from the front a turned body is as wide at each height as it is anywhere round that height, so one
-//! radius for each height says everything: undercuts that only a section would show are not in a silhouette.
+//! The silhouette of a turned body shows the largest radius at each height, so the half outline is one radius for each
+//! height; undercuts that only a section would show are not in a silhouette.
 
 use glam::{DVec2, dvec2};
 use kurbo::BezPath;
@@ -9,7 +9,7 @@ use kurbo::BezPath;
 use super::{
     TraceError,
     fit::{self, Fitted},
-    smooth::{Beyond, Ends},
+    smooth::{Ends, Padding},
     tracing::Trace,
 };
 
@@ -25,9 +25,9 @@ pub enum Half {
     Right,
 }
 
-/// The half outline of a turned shape, and how alike its two halves are.
+/// The half outline of a turned shape, and how far its two halves differ.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Halves {
+pub struct HalfOutline {
     /// The half outline, (radius, height) in mm, from the foot up to the axis.
     pub profile: Fitted,
     /// Where the axis stands, mm right of where the trace has x = 0.
@@ -44,14 +44,14 @@ pub struct Halves {
 
 /// Rows in a pixel.
 const ROWS_A_PIXEL: f64 = 2.0;
-/// What runs out further than this for its height is a shelf.
-const STEEP: f64 = 2.0;
-/// A shelf may lie so many pixels higher on one side than on the other and count as even.
-const SHELF: f64 = 1.5;
+/// Where the radius changes by more than this for each mm of height, the outline is nearly level.
+const NEARLY_LEVEL: f64 = 2.0;
+/// A nearly level part may be this much higher on one side than on the other, pixels, and count as symmetric.
+const LEVEL_OFFSET: f64 = 1.5;
 
 /// The half outline of `trace`, about an axis that is given in mm or found.
-pub(super) fn halves(trace: &Trace, half: Half, axis: Option<f64>) -> Result<Halves, TraceError> {
-    let rows = Rows::of(trace);
+pub(super) fn half_outline(trace: &Trace, half: Half, axis: Option<f64>) -> Result<HalfOutline, TraceError> {
+    let rows = Scanlines::of(trace);
     let axis = axis.unwrap_or_else(|| rows.middle());
     let (left, right) = (rows.radii(|span| axis - span.0), rows.radii(|span| span.1 - axis));
     let radius = |i: usize| match half {
@@ -67,18 +67,18 @@ pub(super) fn halves(trace: &Trace, half: Half, axis: Option<f64>) -> Result<Hal
     }
     let (asymmetry, at_height, at_radius, mean) = rows.difference(&left, &right);
     let profile = fit_profile(&rows, &radii, trace);
-    Ok(Halves { profile, axis, asymmetry, at_height, at_radius, mean })
+    Ok(HalfOutline { profile, axis, asymmetry, at_height, at_radius, mean })
 }
 
-/// Heights, and how far the outline reaches to either side there.
-struct Rows {
+/// Level lines through the outline, evenly spaced, and where they meet it furthest left and right.
+struct Scanlines {
     step: f64,
     top: f64,
     /// Leftmost and rightmost x of each row, from the foot up.
     spans: Vec<(f64, f64)>,
 }
 
-impl Rows {
+impl Scanlines {
     fn of(trace: &Trace) -> Self {
         let top = trace.size.y;
         let count = (top / trace.pixel * ROWS_A_PIXEL).ceil().max(1.0) as usize;
@@ -118,7 +118,7 @@ impl Rows {
         (row as f64 + 0.5) * self.step
     }
 
-    /// The middle that half of all rows have on their left: one handle or spout does not move it.
+    /// The median of the middles of all rows: one handle or spout does not move it.
     fn middle(&self) -> f64 {
         let mut middles: Vec<f64> = self.spans.iter().map(|(left, right)| (left + right) / 2.0).collect();
         let at = middles.len() / 2;
@@ -131,14 +131,14 @@ impl Rows {
 
     /// How much wider the right side is where it differs most, at which height, and the mean of the amount.
     fn difference(&self, left: &[f64], right: &[f64]) -> (f64, f64, f64, f64) {
-        let reach = (SHELF * ROWS_A_PIXEL) as usize;
+        let reach = (LEVEL_OFFSET * ROWS_A_PIXEL) as usize;
         let (mut worst, mut at, mut radius, mut sum) = (0.0_f64, 0.0, 0.0, 0.0);
         for (row, &here) in right.iter().enumerate() {
             let around = &left[row.saturating_sub(reach)..(row + reach + 1).min(left.len())];
             let (least, most) =
                 around.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(*x), b.max(*x)));
-            let is_shelf = most - least > STEEP * around.len() as f64 * self.step;
-            let off = match is_shelf {
+            let is_nearly_level = most - least > NEARLY_LEVEL * around.len() as f64 * self.step;
+            let off = match is_nearly_level {
                 true if here > most => here - most,
                 true => (here - least).min(0.0),
                 false => here - left[row],
@@ -153,7 +153,7 @@ impl Rows {
 }
 
 /// The smooth half outline through one radius a row.
-fn fit_profile(rows: &Rows, radii: &[f64], trace: &Trace) -> Fitted {
+fn fit_profile(rows: &Scanlines, radii: &[f64], trace: &Trace) -> Fitted {
     let last = radii.len() - 1;
     // The first pixel above a flat foot may be ragged.
     let foot = if trace.base.is_some() { ((1.5 * ROWS_A_PIXEL) as usize).min(last) } else { 0 };
@@ -162,23 +162,23 @@ fn fit_profile(rows: &Rows, radii: &[f64], trace: &Trace) -> Fitted {
     points.push(dvec2(radii[last], rows.top));
     points.push(dvec2(0.0, rows.top));
     points.dedup_by(|a, b| a.distance(*b) < 1e-9);
-    let end = if is_pointed(&points, trace.pixel) { Beyond::Corner } else { Beyond::Mirrored };
-    let mut fitted = fit::fit(&points, Ends::Open(Beyond::Corner, end), trace.allowed, trace.pixel);
+    let end = if is_pointed(&points, trace.pixel) { Padding::Corner } else { Padding::Mirrored };
+    let mut fitted = fit::fit(&points, Ends::Open(Padding::Corner, end), trace.allowed, trace.pixel);
     pin_foot(&mut fitted.path);
     fitted
 }
 
 /// Whether the outline comes to the axis in a tip rather than level.
 fn is_pointed(points: &[DVec2], pixel: f64) -> bool {
-    /// The chord from so many pixels out must fall by this much of its length.
-    const OUT: f64 = 8.0;
-    const FALL: f64 = 0.5;
+    /// The chord to the tip from this many pixels away must rise by this part of its length.
+    const AWAY: f64 = 8.0;
+    const RISE: f64 = 0.5;
     let tip = points[points.len() - 1];
-    let out = points.iter().rev().find(|p| p.distance(tip) > OUT * pixel);
-    out.is_some_and(|p| (tip.y - p.y) > FALL * p.distance(tip))
+    let out = points.iter().rev().find(|p| p.distance(tip) > AWAY * pixel);
+    out.is_some_and(|p| (tip.y - p.y) > RISE * p.distance(tip))
 }
 
-/// Puts the very ends exactly on the board.
+/// Puts the first point exactly on the board.
 fn pin_foot(path: &mut BezPath) {
     if let Some(kurbo::PathEl::MoveTo(p)) = path.elements_mut().first_mut() {
         p.y = 0.0;

@@ -1,43 +1,44 @@
-//! A tree of boxes round triangles: the nearest point, and what lies above a point.
+//! A bounding volume hierarchy (BVH) of triangles: nearest point, rays, winding number, close pairs.
 
 use std::ops::Range;
 
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
-use crate::TriMesh;
+use crate::{Cancel, Cancelled, TriMesh, uncancelled};
 
-/// Most triangles in a box that is not divided further.
+/// Most triangles in a leaf.
 const LEAF: usize = 4;
 
-/// Fewer triangles than this are not worth a thread of their own.
-const WORTH_SHARING: usize = 4096;
+/// Subtrees of fewer triangles are built on the same thread.
+const PARALLEL: usize = 4096;
 
 #[derive(Debug, Clone, Copy)]
 struct Node {
     lo: DVec3,
     hi: DVec3,
-    /// First triangle of a leaf; of an inner node, where its second child stands. The first stands next to it.
+    /// Slot of the first triangle of a leaf; of an inner node, the index of its second child. The first child is the
+    /// next node.
     at: u32,
     /// How many triangles; 0 for an inner node.
     count: u32,
 }
 
-/// Triangles in boxes in boxes.
+/// The triangles of a surface in nested axis-aligned boxes.
 #[derive(Debug, Clone)]
-pub struct Tree {
+pub struct Bvh {
     nodes: Vec<Node>,
-    /// What each leaf lies in.
-    discs: Vec<Disc>,
+    /// A cylinder round each leaf.
+    cylinders: Vec<BoundingCylinder>,
     /// Corners of the triangles in the order of the leaves.
     corners: Vec<[DVec3; 3]>,
-    /// Numbers of the triangles in that order.
+    /// The triangle in each slot of that order.
     numbers: Vec<u32>,
-    /// Where each triangle stands in that order.
-    places: Vec<u32>,
+    /// The slot of each triangle.
+    slots: Vec<u32>,
 }
 
-/// The nearest place of a surface.
+/// The nearest point of a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hit {
     pub triangle: u32,
@@ -54,29 +55,42 @@ pub enum Feature {
     Vertex(u8),
 }
 
-impl Tree {
-    /// The tree of a surface.
+impl Bvh {
+    /// The hierarchy of a surface.
     ///
     /// # Panics
     /// When a triangle names a vertex that is not there.
     pub fn new(mesh: &TriMesh) -> Self {
+        uncancelled(|cancel| Self::try_new(mesh, cancel))
+    }
+
+    /// [`Bvh::new`] that can be stopped.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    ///
+    /// # Panics
+    /// When a triangle names a vertex that is not there.
+    pub fn try_new(mesh: &TriMesh, cancel: &Cancel) -> Result<Self, Cancelled> {
+        cancel.check()?;
         let corners = |i: u32| mesh.corners(i as usize);
         let mut items: Vec<(u32, DVec3)> =
             (0..mesh.len() as u32).map(|i| (i, corners(i).into_iter().sum::<DVec3>() / 3.0)).collect();
         let empty = Node { lo: DVec3::INFINITY, hi: DVec3::NEG_INFINITY, at: 0, count: 0 };
         let mut nodes = vec![empty; nodes_for(items.len())];
         if !items.is_empty() {
-            build(&mut nodes, &mut items, 0, 0, &corners);
+            build(&mut nodes, &mut items, (0, 0), &corners, cancel)?;
         }
         let numbers: Vec<u32> = items.iter().map(|(i, _)| *i).collect();
-        let mut places = vec![0; numbers.len()];
-        for (place, number) in (0u32..).zip(&numbers) {
-            places[*number as usize] = place;
+        let mut slots = vec![0; numbers.len()];
+        for (slot, number) in (0u32..).zip(&numbers) {
+            slots[*number as usize] = slot;
         }
         let corners: Vec<[DVec3; 3]> = numbers.par_iter().map(|i| corners(*i)).collect();
         // All leaves but the last are full.
-        let discs = corners.par_chunks(LEAF).map(Disc::round).collect();
-        Self { nodes, discs, corners, numbers, places }
+        let cylinders = corners.par_chunks(LEAF).map(BoundingCylinder::of).collect();
+        cancel.check()?;
+        Ok(Self { nodes, cylinders, corners, numbers, slots })
     }
 
     /// Whether there are no triangles in it.
@@ -84,19 +98,19 @@ impl Tree {
         self.nodes.is_empty()
     }
 
-    /// Looks into the boxes, the nearer first. `how_far` gives how far a box is, infinite where it does not count;
-    /// boxes no nearer than `limit` are left out. `look` is handed the places of the triangles in each leaf that is
-    /// left and gives back the limit from there on.
+    /// Visits leaves, the nearer boxes first. `key` gives the distance of a box, infinite where it does not count;
+    /// boxes no nearer than `limit` are left out. `visit` gets the slots of the triangles in each leaf that is left and
+    /// returns the limit from there on.
     #[inline]
-    fn walk(
+    fn traverse(
         &self,
         mut limit: f64,
-        how_far: impl Fn(&Node) -> f64,
-        mut look: impl FnMut(Range<usize>) -> f64,
+        key: impl Fn(&Node) -> f64,
+        mut visit: impl FnMut(Range<usize>) -> f64,
     ) {
-        let Some(whole) = self.nodes.first() else { return };
+        let Some(root) = self.nodes.first() else { return };
         let mut stack = [(0u32, 0.0f64); 64];
-        stack[0] = (0, how_far(whole));
+        stack[0] = (0, key(root));
         let mut filled = 1;
         while filled > 0 {
             filled -= 1;
@@ -106,11 +120,11 @@ impl Tree {
             }
             let node = &self.nodes[index as usize];
             if node.count > 0 {
-                limit = look(node.places());
+                limit = visit(node.slots());
                 continue;
             }
             let children = [index + 1, node.at];
-            let [a, b] = children.map(|child| (child, how_far(&self.nodes[child as usize])));
+            let [a, b] = children.map(|child| (child, key(&self.nodes[child as usize])));
             let (near, far) = if a.1 <= b.1 { (a, b) } else { (b, a) };
             for child in [far, near] {
                 if child.1 < limit {
@@ -121,24 +135,24 @@ impl Tree {
         }
     }
 
-    /// The nearest place to `p`. The search is quick if `near` is a triangle that lies near.
+    /// The nearest point to `p`. The search is quick if `near` is a triangle that lies near.
     ///
     /// # Panics
     /// When there are no triangles.
     pub fn nearest(&self, p: DVec3, near: Option<u32>) -> Hit {
-        let first = near.map_or(0, |triangle| self.places[triangle as usize] as usize);
-        let (point, feature) = nearest_in(p, &self.corners[first]);
+        let first = near.map_or(0, |triangle| self.slots[triangle as usize] as usize);
+        let (point, feature) = nearest_on_triangle(p, &self.corners[first]);
         let mut best = (point.distance_squared(p), first, point, feature);
-        self.walk(
+        self.traverse(
             best.0,
             |node| node.distance_squared(p),
-            |places| {
-                if self.discs[places.start / LEAF].distance_squared(p) < best.0 {
-                    for place in places {
-                        let (point, feature) = nearest_in(p, &self.corners[place]);
+            |slots| {
+                if self.cylinders[slots.start / LEAF].distance_squared(p) < best.0 {
+                    for slot in slots {
+                        let (point, feature) = nearest_on_triangle(p, &self.corners[slot]);
                         let distance = point.distance_squared(p);
                         if distance < best.0 {
-                            best = (distance, place, point, feature);
+                            best = (distance, slot, point, feature);
                         }
                     }
                 }
@@ -148,73 +162,82 @@ impl Tree {
         Hit { triangle: self.numbers[best.1], point: best.2, feature: best.3 }
     }
 
-    /// Distances from points, most of which lie near the one before, to the nearest places, mm.
+    /// Distances from points, most of which lie near the one before, to the surface, mm.
     ///
     /// # Panics
     /// When there are no triangles.
     pub fn distances(&self, points: &[DVec3]) -> Vec<f64> {
-        /// Points that are looked at one after the other.
-        const RUN: usize = 1024;
-        let one_after_the_other = |run: &[DVec3]| {
+        /// Points searched on one thread, each starting from the triangle found for the one before.
+        const CHUNK: usize = 1024;
+        let in_turn = |chunk: &[DVec3]| {
             let mut near = None;
             let distance = |p: &DVec3| {
                 let hit = self.nearest(*p, near);
                 near = Some(hit.triangle);
                 hit.point.distance(*p)
             };
-            run.iter().map(distance).collect::<Vec<_>>()
+            chunk.iter().map(distance).collect::<Vec<_>>()
         };
-        points.par_chunks(RUN).flat_map_iter(one_after_the_other).collect()
+        points.par_chunks(CHUNK).flat_map_iter(in_turn).collect()
     }
 
     /// Distance from `p` to one triangle.
     pub fn distance_to(&self, p: DVec3, triangle: u32) -> f64 {
-        nearest_in(p, &self.corners[self.places[triangle as usize] as usize]).0.distance(p)
+        nearest_on_triangle(p, &self.corners[self.slots[triangle as usize] as usize]).0.distance(p)
     }
 
     /// The nearest point of one triangle.
     pub fn nearest_of(&self, p: DVec3, triangle: u32) -> Hit {
-        let (point, feature) = nearest_in(p, &self.corners[self.places[triangle as usize] as usize]);
+        let (point, feature) = nearest_on_triangle(p, &self.corners[self.slots[triangle as usize] as usize]);
         Hit { triangle, point, feature }
     }
 
-    /// Whether a ray meets any of the triangles below `end`.
-    pub fn is_met(&self, from: DVec3, direction: DVec3, end: u32) -> bool {
+    /// Whether a ray meets any of the triangles with numbers below `end`.
+    pub fn is_hit(&self, from: DVec3, direction: DVec3, end: u32) -> bool {
         let inverse = direction.recip();
-        let mut met = false;
-        self.walk(
+        let mut hit = false;
+        self.traverse(
             f64::INFINITY,
-            |node| if node.is_met(from, inverse) { 0.0 } else { f64::INFINITY },
-            |mut places| {
-                met = places
-                    .any(|place| self.numbers[place] < end && is_met(from, direction, &self.corners[place]));
+            |node| if node.is_hit(from, inverse) { 0.0 } else { f64::INFINITY },
+            |mut slots| {
+                hit = slots
+                    .any(|slot| self.numbers[slot] < end && is_hit(from, direction, &self.corners[slot]));
                 // One is enough.
-                if met { 0.0 } else { f64::INFINITY }
+                if hit { 0.0 } else { f64::INFINITY }
             },
         );
-        met
+        hit
     }
 
-    /// Whether `holds` is true of every two triangles whose boxes lie no further apart than `near`, in mm.
-    pub fn all_near(&self, near: f64, holds: impl Fn(u32, u32) -> bool + Sync) -> bool {
+    /// Whether `holds` is true of every two triangles whose boxes lie no further apart than `near`, in mm; of no meaning
+    /// once `cancel` asks to stop.
+    pub fn all_close_pairs(
+        &self,
+        near: f64,
+        holds: impl Fn(u32, u32) -> bool + Sync,
+        cancel: &Cancel,
+    ) -> bool {
         let meet = |a: (DVec3, DVec3), b: (DVec3, DVec3)| a.0.cmple(b.1).all() && a.1.cmpge(b.0).all();
-        let box_of = |place: usize| {
-            let [a, b, c] = self.corners[place];
+        let box_of = |slot: usize| {
+            let [a, b, c] = self.corners[slot];
             (a.min(b).min(c), a.max(b).max(c))
         };
         // Leaf by leaf against itself and all that come after it.
         self.nodes.par_iter().filter(|node| node.count > 0).all(|leaf| {
             let widened = (leaf.lo - near, leaf.hi + near);
-            let mut all = true;
-            self.walk(
+            let mut all = !cancel.is_cancelled();
+            if !all {
+                return false;
+            }
+            self.traverse(
                 f64::INFINITY,
                 |node| if meet(widened, (node.lo, node.hi)) { 0.0 } else { f64::INFINITY },
                 |others| {
                     for other in others.filter(|other| *other > leaf.at as usize) {
                         let (lo, hi) = box_of(other);
                         let around = (lo - near, hi + near);
-                        let mut met = leaf.places().filter(|one| *one < other && meet(box_of(*one), around));
-                        all = all && met.all(|one| holds(self.numbers[one], self.numbers[other]));
+                        let mut pairs = leaf.slots().filter(|one| *one < other && meet(box_of(*one), around));
+                        all = all && pairs.all(|one| holds(self.numbers[one], self.numbers[other]));
                     }
                     if all { f64::INFINITY } else { 0.0 }
                 },
@@ -223,16 +246,16 @@ impl Tree {
         })
     }
 
-    /// How often the surface of the triangles below `end` winds round `p`, by what lies straight above it: 1
+    /// The winding number about `p` of the triangles with numbers below `end`, by what lies straight above it: 1
     /// inside, 0 outside.
     pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
         let mut winding = 0;
-        self.walk(
+        self.traverse(
             f64::INFINITY,
             |node| if node.lies_above(p) { 0.0 } else { f64::INFINITY },
-            |places| {
-                for place in places.filter(|place| self.numbers[*place] < end) {
-                    winding += crossing_above(p, &self.corners[place]);
+            |slots| {
+                for slot in slots.filter(|slot| self.numbers[*slot] < end) {
+                    winding += crossing_above(p, &self.corners[slot]);
                 }
                 f64::INFINITY
             },
@@ -246,20 +269,20 @@ fn nodes_for(count: usize) -> usize {
     (2 * count.div_ceil(LEAF)).saturating_sub(1)
 }
 
-/// Fills `nodes` with the tree of `items`, which are put into the order of the leaves. `at` is where `nodes` and
-/// `first` where `items` begin in the whole.
+/// Fills `nodes` with the subtree of `items`, which are put into the order of the leaves. `at` is the index of the
+/// first of `nodes`, and `first` the slot of the first of `items`.
 fn build(
     nodes: &mut [Node],
     items: &mut [(u32, DVec3)],
-    at: u32,
-    first: u32,
+    (at, first): (u32, u32),
     corners: &(impl Fn(u32) -> [DVec3; 3] + Sync),
-) {
+    cancel: &Cancel,
+) -> Result<(), Cancelled> {
     if items.len() <= LEAF {
         let all = items.iter().flat_map(|(i, _)| corners(*i));
         let (lo, hi) = all.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), p| (lo.min(p), hi.max(p)));
         nodes[0] = Node { lo, hi, at: first, count: items.len() as u32 };
-        return;
+        return Ok(());
     }
     let (lo, hi) = items
         .iter()
@@ -271,33 +294,33 @@ fn build(
     let (node, rest) = nodes.split_first_mut().expect("a node for every part");
     let (left_nodes, right_nodes) = rest.split_at_mut(nodes_for(half));
     let second = at + 1 + left_nodes.len() as u32;
-    let shared = left.len() + right.len() > WORTH_SHARING;
-    let mut one = || build(left_nodes, left, at + 1, first, corners);
-    let mut two = || build(right_nodes, right, second, first + half as u32, corners);
-    if shared {
-        rayon::join(one, two);
-    } else {
-        one();
-        two();
+    let parallel = left.len() + right.len() > PARALLEL;
+    if parallel {
+        cancel.check()?;
     }
+    let mut one = || build(left_nodes, left, (at + 1, first), corners, cancel);
+    let mut two = || build(right_nodes, right, (second, first + half as u32), corners, cancel);
+    let (one, two) = if parallel { rayon::join(one, two) } else { (one(), two()) };
+    one.and(two)?;
     let (a, b) = (&left_nodes[0], &right_nodes[0]);
     *node = Node { lo: a.lo.min(b.lo), hi: a.hi.max(b.hi), at: second, count: 0 };
+    Ok(())
 }
 
-/// A flat round box. Triangles of a fine surface lie in a thin one: what only passes near the box of such a leaf is
-/// told from it without a look at its triangles.
+/// A cylinder round the triangles of a leaf. Those of a fine surface fit in a flat one: most points that are near the
+/// box of such a leaf, but not near its triangles, are told so by the cylinder's distance alone.
 #[derive(Debug, Clone, Copy)]
-struct Disc {
+struct BoundingCylinder {
     middle: DVec3,
-    /// Across it.
+    /// Direction of its axis.
     axis: DVec3,
     radius: f64,
-    /// Half its thickness.
+    /// Half its height.
     half: f64,
 }
 
-impl Disc {
-    fn round(triangles: &[[DVec3; 3]]) -> Self {
+impl BoundingCylinder {
+    fn of(triangles: &[[DVec3; 3]]) -> Self {
         let corners = || triangles.iter().flatten();
         let middle = corners().sum::<DVec3>() / (3 * triangles.len()) as f64;
         let normals = triangles.iter().map(|[a, b, c]| (*b - *a).cross(*c - *a));
@@ -324,13 +347,13 @@ impl Disc {
 }
 
 impl Node {
-    /// Places of the triangles of a leaf.
-    fn places(&self) -> Range<usize> {
+    /// Slots of the triangles of a leaf.
+    fn slots(&self) -> Range<usize> {
         self.at as usize..(self.at + self.count) as usize
     }
 
     /// Whether a ray meets the box, `inverse` being one over its direction.
-    fn is_met(&self, from: DVec3, inverse: DVec3) -> bool {
+    fn is_hit(&self, from: DVec3, inverse: DVec3) -> bool {
         let (a, b) = ((self.lo - from) * inverse, (self.hi - from) * inverse);
         // Along an axis that the ray does not move on, 0 · ∞ is no number, which `min` and `max` leave out.
         let (enters, leaves) = (a.min(b).max_element(), a.max(b).min_element());
@@ -349,7 +372,7 @@ impl Node {
 }
 
 /// The nearest point of a triangle (C. Ericson, Real-Time Collision Detection, 5.1.5).
-fn nearest_in(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
+fn nearest_on_triangle(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
     let (ab, ac, ap) = (*b - *a, *c - *a, p - *a);
     let (d1, d2) = (ab.dot(ap), ac.dot(ap));
     if d1 <= 0.0 && d2 <= 0.0 {
@@ -377,13 +400,13 @@ fn nearest_in(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
     if va <= 0.0 && d4 >= d3 && d5 >= d6 {
         return (*b + (*c - *b) * share(d4 - d3, (d4 - d3) + (d5 - d6)), Feature::Edge(1));
     }
-    let whole = va + vb + vc;
-    (*a + ab * share(vb, whole) + ac * share(vc, whole), Feature::Face)
+    let sum = va + vb + vc;
+    (*a + ab * share(vb, sum) + ac * share(vc, sum), Feature::Face)
 }
 
 /// Whether a ray meets a triangle (T. Möller and B. Trumbore, Fast, minimum storage ray/triangle intersection,
 /// 1997), either side of it.
-fn is_met(from: DVec3, direction: DVec3, [a, b, c]: &[DVec3; 3]) -> bool {
+fn is_hit(from: DVec3, direction: DVec3, [a, b, c]: &[DVec3; 3]) -> bool {
     let (ab, ac) = (*b - *a, *c - *a);
     let p = direction.cross(ac);
     let scale = ab.dot(p);
@@ -397,9 +420,9 @@ fn is_met(from: DVec3, direction: DVec3, [a, b, c]: &[DVec3; 3]) -> bool {
     u >= 0.0 && v >= 0.0 && u + v <= 1.0 && ac.dot(q) / scale > 0.0
 }
 
-/// `part` of `whole`, 0 where both vanish.
-fn share(part: f64, whole: f64) -> f64 {
-    if whole > 0.0 { part / whole } else { 0.0 }
+/// `part` / `sum`, 0 where both vanish.
+fn share(part: f64, sum: f64) -> f64 {
+    if sum > 0.0 { part / sum } else { 0.0 }
 }
 
 /// 1 where a triangle that faces up lies straight above `p`, −1 where one that faces down does. Of two triangles
@@ -443,7 +466,7 @@ mod tests {
             (DVec3::new(-1.0, -1.0, 2.0), DVec3::ZERO),
             (DVec3::new(9.0, -1.0, 0.0), DVec3::X * 4.0),
         ] {
-            assert!(nearest_in(p, &triangle).0.distance(expected) < 1e-12, "{p}");
+            assert!(nearest_on_triangle(p, &triangle).0.distance(expected) < 1e-12, "{p}");
         }
     }
 
@@ -458,17 +481,17 @@ mod tests {
             positions: positions.collect(),
             triangles: cells.flat_map(|k| [[k, k + 1, k + 22], [k, k + 22, k + 21]]).collect(),
         };
-        let tree = Tree::new(&sheet);
+        let bvh = Bvh::new(&sheet);
         for k in 0..500 {
             let p = DVec3::new(
                 f64::from(k * 17 % 31) - 5.0,
                 f64::from(k * 23 % 29) - 4.0,
                 f64::from(k * 5 % 23) - 6.0,
             );
-            let all = (0..sheet.len()).map(|t| p.distance(nearest_in(p, &sheet.corners(t)).0));
+            let all = (0..sheet.len()).map(|t| p.distance(nearest_on_triangle(p, &sheet.corners(t)).0));
             let least = all.fold(f64::INFINITY, f64::min);
-            assert!((tree.distances(&[p])[0] - least).abs() < 1e-12, "{p}");
+            assert!((bvh.distances(&[p])[0] - least).abs() < 1e-12, "{p}");
         }
-        assert!(Tree::new(&TriMesh::default()).is_empty());
+        assert!(Bvh::new(&TriMesh::default()).is_empty());
     }
 }

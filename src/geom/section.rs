@@ -1,4 +1,4 @@
-//! What a level knife lays bare of a mesh, and the narrowest turned solid round it.
+//! Horizontal sections of a mesh, and the narrowest turned solid round it.
 
 use glam::{DVec2, dvec2};
 use rustc_hash::FxHashMap;
@@ -11,17 +11,17 @@ impl TriMesh {
     pub fn section(&self, z: f64) -> Region {
         let above = |v: u32| self.positions[v as usize].z > z;
         // Where the cut goes on from each edge that it crosses, edges named by their ends in order.
-        let mut onward: FxHashMap<(u32, u32), (u32, u32)> = FxHashMap::default();
+        let mut next_edge: FxHashMap<(u32, u32), (u32, u32)> = FxHashMap::default();
         let mut starts = Vec::new();
         let key = |a: u32, b: u32| if a < b { (a, b) } else { (b, a) };
         for t in &self.triangles {
-            // Counter-clockwise from outside, the inside lies left of the way from where an edge comes down
+            // Counter-clockwise from outside, the inside lies left of the line from where an edge comes down
             // through the cut to where the next one goes up.
             let crossing =
                 |down: bool| (0..3).find(|&i| above(t[i]) == down && above(t[(i + 1) % 3]) != down);
             let (Some(down), Some(up)) = (crossing(true), crossing(false)) else { continue };
             let edge = |i: usize| key(t[i], t[(i + 1) % 3]);
-            onward.insert(edge(down), edge(up));
+            next_edge.insert(edge(down), edge(up));
             starts.push(edge(down));
         }
         let point = |(a, b): (u32, u32)| {
@@ -32,7 +32,7 @@ impl TriMesh {
         for start in starts {
             let mut contour: Vec<DVec2> = Vec::new();
             let mut at = start;
-            while let Some(next) = onward.remove(&at) {
+            while let Some(next) = next_edge.remove(&at) {
                 contour.push(point(at));
                 at = next;
             }
@@ -75,41 +75,11 @@ impl TriMesh {
         contour.push(dvec2(0.0, hi.z));
         Region::new(vec![contour])
     }
-
-    /// Where the way from `from` to `to` first meets the surface, and the outward direction there.
-    pub fn first_hit(&self, from: glam::DVec3, to: glam::DVec3) -> Option<(glam::DVec3, glam::DVec3)> {
-        let way = to - from;
-        let mut first: Option<(f64, usize)> = None;
-        for index in 0..self.len() {
-            let [a, b, c] = self.corners(index);
-            // Möller and Trumbore: both coordinates in the triangle, then how far along.
-            let (e, f) = (b - a, c - a);
-            let across = way.cross(f);
-            let size = e.dot(across);
-            if size.abs() < f64::MIN_POSITIVE {
-                continue;
-            }
-            let from_a = from - a;
-            let u = from_a.dot(across) / size;
-            let over = from_a.cross(e);
-            let v = way.dot(over) / size;
-            let along = f.dot(over) / size;
-            let nearer = first.is_none_or(|(t, _)| along < t);
-            if u >= 0.0 && v >= 0.0 && u + v <= 1.0 && (0.0..=1.0).contains(&along) && nearer {
-                first = Some((along, index));
-            }
-        }
-        let (along, index) = first?;
-        let [a, b, c] = self.corners(index);
-        Some((from + way * along, (b - a).cross(c - a).normalize()))
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use std::f64::consts::PI;
-
-    use glam::DVec3;
 
     use super::*;
     use crate::revolve::{polygon_factor, revolve};
@@ -123,7 +93,5 @@ mod tests {
         assert!(mesh.section(80.0).is_empty() && !mesh.section(0.0).is_empty());
         let envelope = mesh.envelope(1.0);
         assert!((envelope.area() - 8000.0).abs() < 1e-6, "{}", envelope.area());
-        let (at, normal) = mesh.first_hit(DVec3::new(0.0, -300.0, 20.0), DVec3::new(0.0, 0.0, 20.0)).unwrap();
-        assert!((at.y + 100.0).abs() < 0.1 && normal.y < -0.99, "{at} {normal}");
     }
 }
