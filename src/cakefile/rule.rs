@@ -73,10 +73,12 @@ pub(super) enum Rule {
     Temperature,
     /// A colour.
     Colour,
+    /// A date with an hour.
+    LocalTime,
     /// Any text.
     Text,
-    /// Any finite number.
-    Number,
+    /// A finite number between two bounds, both included.
+    Number { least: f64, most: f64 },
     /// A whole number between two bounds, both included.
     Whole { least: i128, most: i128 },
     /// True or false.
@@ -180,8 +182,17 @@ impl Rule {
             (Some("colour"), _) => Ok(Self::Colour),
             (None, Some("string")) => Ok(Self::Text),
             (None, Some("boolean")) => Ok(Self::Flag),
-            (Some("double"), Some("number")) => Ok(Self::Number),
-            (Some("uint32"), Some("integer")) => Ok(Self::Whole { least: 0, most: u32::MAX.into() }),
+            (Some("local-time"), _) => Ok(Self::LocalTime),
+            (Some("double"), Some("number")) => {
+                let bound = |key: &str| schema.get(key).and_then(Value::as_f64);
+                let (least, most) = (bound("minimum"), bound("maximum"));
+                Ok(Self::Number { least: least.unwrap_or(f64::MIN), most: most.unwrap_or(f64::MAX) })
+            }
+            (Some("uint32"), Some("integer")) => {
+                let bound = |key: &str| schema.get(key).and_then(Value::as_f64).map(|bound| bound as u32);
+                let (least, most) = (bound("minimum").unwrap_or(0), bound("maximum").unwrap_or(u32::MAX));
+                Ok(Self::Whole { least: least.into(), most: most.into() })
+            }
             (None, Some("array")) => compile_list(schema),
             (None, Some("object")) => compile_table(schema),
             _ => Err(unknown(schema)),

@@ -3,7 +3,7 @@
 use toml::de::{DeFloat, DeInteger, DeValue};
 
 use super::{
-    Diagnostic, FieldPath,
+    Diagnostic, FieldPath, LocalTime,
     choice::listed,
     nearest::nearest,
     rule::Rule,
@@ -21,7 +21,8 @@ pub(super) fn check(rule: &Rule, value: &DeValue, unit: Unit) -> Result<(), Diag
         Rule::Temperature => check_quantity(rule, value, |q| Temperature(q).to_celsius()),
         Rule::Colour => check_colour(value),
         Rule::Choice(words) => check_choice(words, value),
-        Rule::Number => check_number(value),
+        Rule::LocalTime => check_local_time(value),
+        Rule::Number { least, most } => check_number(value, *least, *most),
         Rule::Whole { least, most } => check_whole(value, *least, *most),
         Rule::Text if value.is_str() => Ok(()),
         Rule::Flag if value.is_bool() => Ok(()),
@@ -73,11 +74,36 @@ fn check_choice(words: &[String], value: &DeValue) -> Result<(), Diagnostic> {
     }
 }
 
-fn check_number(value: &DeValue) -> Result<(), Diagnostic> {
+fn check_local_time(value: &DeValue) -> Result<(), Diagnostic> {
+    let text = value.as_str().ok_or_else(|| wrong_kind(&Rule::LocalTime, value))?;
+    match text.parse::<LocalTime>() {
+        Ok(_) => Ok(()),
+        Err(error) => Err(nowhere(error.to_string()).mend(error.mend())),
+    }
+}
+
+fn check_number(value: &DeValue, least: f64, most: f64) -> Result<(), Diagnostic> {
     match number(value) {
-        Some(number) if number.is_finite() => Ok(()),
-        Some(_) => Err(nowhere("this is not a finite number")),
-        None => Err(wrong_kind(&Rule::Number, value)),
+        Some(number) if !number.is_finite() => Err(nowhere("this is not a finite number")),
+        Some(number) if number < least || number > most => {
+            let mend = match (least > f64::MIN, most < f64::MAX) {
+                (true, true) => format!("give a number from {least} to {most}"),
+                (true, false) => format!("give a number that is {least} or more"),
+                _ => format!("give a number that is {most} or less"),
+            };
+            Err(nowhere(format!("this cannot be {}", written(value, number))).mend(mend))
+        }
+        Some(_) => Ok(()),
+        None => Err(wrong_kind(&Rule::Number { least, most }, value)),
+    }
+}
+
+/// A number as the file writes it.
+fn written(value: &DeValue, number: f64) -> String {
+    match value {
+        DeValue::Integer(integer) => integer.as_str().to_owned(),
+        DeValue::Float(float) => float.as_str().to_owned(),
+        _ => number.to_string(),
     }
 }
 
@@ -126,8 +152,11 @@ fn mend_kind(rule: &Rule, value: &DeValue) -> Option<String> {
     match (rule, value) {
         (Rule::Text, DeValue::Integer(integer)) => Some(format!("write \"{integer}\", in quotes")),
         (Rule::Text, DeValue::Float(float)) => Some(format!("write \"{float}\", in quotes")),
-        (Rule::Number | Rule::Whole { .. }, DeValue::String(text)) => {
+        (Rule::Number { .. } | Rule::Whole { .. }, DeValue::String(text)) => {
             text.trim().parse::<f64>().ok().map(|_| format!("write {}, without quotes", text.trim()))
+        }
+        (Rule::LocalTime, DeValue::Datetime(_)) => {
+            Some("put it in quotes, as \"2026-12-05 10:00\"".to_owned())
         }
         (Rule::Flag, DeValue::String(_)) => Some("write true or false, without quotes".to_owned()),
         (Rule::List { .. }, DeValue::Table(_)) => {
@@ -166,8 +195,9 @@ fn wanted(rule: &Rule) -> &'static str {
         Rule::Angle => "an angle",
         Rule::Temperature => "a temperature",
         Rule::Colour => "a colour",
+        Rule::LocalTime => "text with a date and an hour",
         Rule::Text => "text",
-        Rule::Number => "a number",
+        Rule::Number { .. } => "a number",
         Rule::Whole { .. } => "a whole number",
         Rule::Flag => "true or false",
         Rule::Choice(_) | Rule::Named(_) => "a word",

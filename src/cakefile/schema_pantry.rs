@@ -10,10 +10,14 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{
+    LocalTime,
     quantity::{Length, Size},
     schema::{Filling, Paper, Printing},
 };
 use geom::units::Unit;
+
+/// The highest price that is read: beyond it the file is a mistake, whatever the currency.
+pub const MOST_PRICE: f64 = 1e9;
 
 /// A pantry file: what a maker owns and how they work, for every cake.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
@@ -133,6 +137,7 @@ pub struct OwnedBoard {
     pub material: Option<String>,
     /// Price of one board; of a sheet that is cut, for each square metre.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,
 }
 
@@ -149,6 +154,7 @@ pub struct OwnedDowel {
     pub material: Option<String>,
     /// Price of one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,
 }
 
@@ -161,6 +167,7 @@ pub struct Recipe {
     pub parts: Option<BTreeMap<String, f64>>,
     /// Grams that one mixing makes, if only whole mixings are made.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1_000_000))]
     pub mixing: Option<f64>,
     /// Share of the pan that is filled with batter. Give `fill` or `batter_per_litre`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -179,6 +186,7 @@ pub struct Recipe {
     pub density: Option<f64>,
     /// Grams of syrup brushed on for each kilogram.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub syrup: Option<f64>,
 }
 
@@ -188,9 +196,11 @@ pub struct Recipe {
 pub struct Goods {
     /// Grams in a pack; bought by the gram if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1_000_000))]
     pub pack: Option<f64>,
     /// Price of a pack; for each kilogram where there is no pack.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,
     /// Allergens in it, in the words that the local law asks for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -257,18 +267,23 @@ pub struct Stacking {
 pub struct Extra {
     /// Batter that stays in bowls and on spatulas.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub batter: Option<f64>,
     /// Filling that is squeezed out or stays in the bowl.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub filling: Option<f64>,
     /// Coating that is scraped off again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub coating: Option<f64>,
     /// Icing that goes in rolling and trimming, beyond the cut pattern.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub icing: Option<f64>,
     /// Paste for details beyond what stays on the cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub details: Option<f64>,
 }
 
@@ -281,6 +296,7 @@ pub struct Servings {
     pub portion: Option<[Size; 3]>,
     /// Grams of one cake truffle out of the offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1_000_000))]
     pub truffle: Option<f64>,
 }
 
@@ -296,27 +312,35 @@ pub struct Money {
     pub decimals: Option<u32>,
     /// An hour of work.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub hour: Option<f64>,
     /// Rent, power and cleaning for each hour of work.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub overhead: Option<f64>,
     /// A kilogram of printed plastic.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub plastic: Option<f64>,
     /// The presentation board with its ribbon.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub presentation: Option<f64>,
     /// An hour on the road, the vehicle counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = MOST_PRICE))]
     pub road: Option<f64>,
     /// Margin on everything, as a share of the costs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100))]
     pub margin: Option<f64>,
     /// Tax on the price, as a share of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 1))]
     pub tax: Option<f64>,
     /// Deposit, as a share of the price with tax.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 1))]
     pub deposit: Option<f64>,
 }
 
@@ -326,33 +350,43 @@ pub struct Money {
 pub struct Work {
     /// Mixing and filling the pans, for each bake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub mix: Option<f64>,
     /// In the oven, for each load; counted in the timetable, not in the hours.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub oven: Option<f64>,
     /// Levelling and splitting, for each layer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub level: Option<f64>,
     /// Filling and stacking, for each layer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub stack: Option<f64>,
     /// Boards and dowels cut and set, for each of them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub board: Option<f64>,
     /// Carving, for each litre that is shaved off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub carve: Option<f64>,
     /// Coating, for each 100 cm² and coat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub coat: Option<f64>,
     /// Covering with rolled icing, for each 100 cm².
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub cover: Option<f64>,
     /// Each cut or add.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub detail: Option<f64>,
     /// Talking, drawing, shopping, boxing: once for each cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
     pub each_cake: Option<f64>,
 }
 
@@ -362,24 +396,31 @@ pub struct Work {
 pub struct Times {
     /// Hours that modelled parts dry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub dry: Option<f64>,
     /// Hours that bakes cool.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub cool: Option<f64>,
     /// Hours that bakes chill before they are levelled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub chill: Option<f64>,
     /// Hours that the filled stack settles under its own weight.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub settle: Option<f64>,
     /// Hours in the cold before carving.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub firm: Option<f64>,
     /// Hours that each coat sets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub set: Option<f64>,
     /// Hours that the icing rests before details go on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
     pub rest: Option<f64>,
     /// Hour of the day at which work begins.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -398,11 +439,13 @@ pub struct Order {
     pub client: Option<String>,
     /// When it is handed over, as "2026-12-05 10:00".
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub deliver: Option<String>,
+    pub deliver: Option<LocalTime>,
     /// Minutes on the road.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 1_440))]
     pub travel: Option<f64>,
     /// How many are to be served.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 100_000))]
     pub serves: Option<u32>,
 }

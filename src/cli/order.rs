@@ -13,8 +13,9 @@ use super::{
 };
 use cakefile::CakeFile;
 use formats::export::{WholeSet, pdf::pdf, slug, write_whole};
+use geom::Cancel;
 use make::kit::{Group, Kit};
-use plan::{Plan, Source, shared_pantry};
+use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
@@ -117,7 +118,10 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     let plan = args.source.plan()?;
     let amounts = Amounts::new(&plan);
     let plastic = if args.printed { plastic(&plan)? } else { 0.0 };
-    let quote = Quote::new(&plan, &amounts, plastic);
+    let quote = Quote::new(&plan, &amounts, plastic).map_err(|error| CliError::Usage {
+        what: format!("{}: {error}", args.source.cake.display()),
+        mend: error.mend().into(),
+    })?;
     let json = serde_json::to_string_pretty(&quote)? + "\n";
     print(if args.json { &json } else { "" })?;
     if !args.json {
@@ -211,7 +215,8 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
             }
         })
         .collect();
-    let mut batch = Batch::new(&orders, &pantry);
+    let batch = Batch::new(&orders, &pantry, &Cancel::new(), &ProgressBars::new());
+    let mut batch = batch.map_err(PlanError::from)?;
     batch.failed.extend(unread);
     let text = if args.json { serde_json::to_string_pretty(&batch)? + "\n" } else { batch::text(&batch) };
     print(&text)?;

@@ -8,6 +8,7 @@ use super::{
     cake::CakeArgs,
     error::CliError,
     job,
+    progress::ProgressBars,
     run::{Outcome, print},
 };
 use formats::export::write_whole;
@@ -99,11 +100,12 @@ pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
         print(&format!("The shape is scaled to {:.1} % of its size.\n\n", 100.0 * scaled.factor))?;
     }
     let source = scaled.map_or(source, |scaled| scaled.source);
-    let proposals = arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel)?;
+    let proposals =
+        arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel, &ProgressBars::new())?;
     let has = |p: &arrange::Proposal| p.aims.contains(&args.choose);
     let chosen = proposals.proposals.iter().position(has).unwrap_or(0);
     let text = if args.json {
-        serde_json::to_string_pretty(&arrange::told(&proposals))? + "\n"
+        serde_json::to_string_pretty(&arrange::summary(&proposals))? + "\n"
     } else {
         arrange::text(&proposals, chosen)
     };

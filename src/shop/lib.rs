@@ -5,4 +5,8 @@ pub mod arrange;
 pub mod batch;
 pub mod quote;
 pub mod scale;
+mod spreadsheet;
+mod steps;
 pub mod timetable;
+mod words;
+pub mod work;

@@ -11,6 +11,7 @@ use cakefile::{
 };
 use geom::{
     Cancel,
+    progress::NoProgress,
     units::{Unit, UnitError, UnitStyle},
 };
 use plan::{Planner, Source, outline::svg};
@@ -139,7 +140,7 @@ fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> R
         let scaled = scaled(source, factor)?;
         // A quick look will do: the chosen scale is searched in full afterwards.
         let effort = Effort { first: 12, last: 200 };
-        let found = propose(planner, &scaled.source, &[Aim::Best], effort, cancel)?;
+        let found = propose(planner, &scaled.source, &[Aim::Best], effort, cancel, &NoProgress)?;
         let plan = found.proposals.first().map(|proposal| &proposal.plan);
         Ok(plan.map_or(0, |plan| Servings::new(plan).served.first().map_or(0, |served| served.by_cutting)))
     };

@@ -12,6 +12,7 @@ use std::sync::Arc;
 use crumbline::{
     batch::Batch,
     cakefile::{CakeFile, world::Memory},
+    geom::{Cancel, progress::NoProgress},
     pantry::Pantry,
     plan::Source,
 };
@@ -20,7 +21,7 @@ use row::{head, row};
 fn main() {
     let orders: Vec<Source> = (0..200).map(order).collect();
     let start = Instant::now();
-    let batch = Batch::new(&orders, &Pantry::usual());
+    let batch = Batch::new(&orders, &Pantry::usual(), &Cancel::new(), &NoProgress).expect("nobody stops it");
     let took = start.elapsed();
     println!(
         "{} orders planned, {} could not be, {} loads",

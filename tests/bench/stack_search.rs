@@ -13,6 +13,7 @@ use std::{collections::BTreeMap, fs, hint::black_box, time::Duration};
 
 use crumbline::{
     arrange::{Effort, Problem, Rules, Weights, needs::Needs, search},
+    geom::Cancel,
     pantry::{Pan, PanShape},
 };
 use row::{head, medians, row};
@@ -24,7 +25,8 @@ fn main() {
     head();
     for (name, radii) in shapes() {
         let needs = Needs::discs(radii.clone(), CELL);
-        let found = search(&Problem::new(&needs, pans(), rules()), Effort::default()).expect("a stack");
+        let searched = || search(&Problem::new(&needs, pans(), rules()), Effort::default(), &Cancel::new());
+        let found = searched().expect("nobody stops it").expect("a stack");
         println!(
             "{name}: {} slabs, {} bakes, {:.0} g, gap {:.2} %, {} labels",
             found.slabs.len(),
@@ -34,7 +36,7 @@ fn main() {
             found.labels
         );
         let [ours] = medians([&mut || {
-            drop(black_box(search(&Problem::new(&needs, pans(), rules()), Effort::default())));
+            drop(black_box(searched()));
         }]);
         row(&format!("{name} vs 100 ms"), ours, Duration::from_millis(100), Some(1.0));
         if std::env::var_os("WITHOUT_SOLVER").is_some() {

@@ -5,4 +5,5 @@ mod command;
 mod exhaustive;
 mod scaling;
 mod solver;
+mod stopping;
 mod trade;

@@ -1,7 +1,6 @@
 //! What a maker can count on, checked from outside the crate, one module a promise.
 
 mod amounts;
-mod architecture;
 mod arrange;
 mod between;
 mod cakefile;
@@ -15,13 +14,12 @@ mod geometry;
 mod kit;
 mod lines;
 mod orders;
+mod orders_refused;
 mod outlines;
 mod outside;
-mod planner;
 mod properties;
 mod reference;
 mod report;
-mod same_everywhere;
 mod scan;
 mod sheets;
 mod stack;

@@ -5,7 +5,9 @@
 //! wrong number is told with its file and line. Beside each number of the first stands its source, or
 //! "common practice".
 
+mod allergen;
 mod bakes;
+mod price;
 mod read;
 mod settings;
 mod trouble;
@@ -13,10 +15,12 @@ mod trouble;
 use std::collections::BTreeMap;
 
 use crate::design;
+pub use allergen::Allergen;
 pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use cakefile::schema_pantry::PantryFile;
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
 use geom::units::Unit;
+pub use price::{Price, share_of};
 pub use settings::{Extra, Money, Stacking, Times, Work};
 pub use trouble::Trouble;
 
@@ -96,7 +100,7 @@ pub struct BoardKind {
     /// Material, by name.
     pub material: String,
     /// Price of one, or of a square metre.
-    pub price: Option<f64>,
+    pub price: Option<Price>,
 }
 
 /// A kind of dowel.
@@ -109,7 +113,7 @@ pub struct DowelKind {
     /// Material, by name.
     pub material: String,
     /// Price of one.
-    pub price: Option<f64>,
+    pub price: Option<Price>,
 }
 
 /// What a material is mixed from, and how it bakes.
@@ -146,9 +150,9 @@ pub struct Goods {
     /// Mass of a pack; `None` if it is bought by the gram.
     pub pack: Option<f64>,
     /// Price of a pack, or of a kilogram.
-    pub price: Option<f64>,
+    pub price: Option<Price>,
     /// Allergens.
-    pub allergens: Vec<String>,
+    pub allergens: Vec<Allergen>,
 }
 
 impl Pantry {

@@ -2,11 +2,11 @@
 
 mod settings;
 
-use super::{BoardKind, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Recipe};
+use super::{Allergen, BoardKind, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe};
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
     schema::Size,
-    schema_pantry::{self as written, OwnedPan},
+    schema_pantry::{self as written, MOST_PRICE, OwnedPan},
 };
 use geom::units::Unit;
 
@@ -87,10 +87,14 @@ impl Reader<'_> {
         }
     }
 
-    fn price(&mut self, value: Option<f64>, field: FieldPath) -> Option<f64> {
-        let mut price = 0.0;
-        self.number(&mut price, value, Range::NotNegative, field, "a price");
-        value.map(|_| price)
+    fn price(&mut self, value: Option<f64>, field: FieldPath) -> Option<Price> {
+        let number = value?;
+        let price = Price::new(number);
+        if price.is_none() {
+            let mend = format!("give a number from 0 to {MOST_PRICE}");
+            self.refuse(field, format!("a price cannot be {number}"), mend);
+        }
+        price
     }
 
     fn count(&mut self, value: Option<u32>, field: FieldPath, what: &str, otherwise: u32) -> u32 {
@@ -140,7 +144,10 @@ impl Reader<'_> {
             let read = Goods {
                 pack: goods.pack.map(|_| pack).or(before.pack),
                 price: self.price(goods.price, at.key("price")).or(before.price),
-                allergens: goods.allergens.clone().unwrap_or(before.allergens),
+                allergens: match &goods.allergens {
+                    Some(written) => written.iter().map(|text| Allergen::read(text)).collect(),
+                    None => before.allergens,
+                },
             };
             pantry.goods.insert(name.clone(), read);
         }

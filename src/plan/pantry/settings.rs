@@ -1,5 +1,7 @@
 //! How stacks are found, what is made beyond what lies on the cake, money, work and waiting.
 
+use super::Price;
+
 /// How stacks are found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stacking {
@@ -60,15 +62,15 @@ pub struct Money {
     /// Decimal places.
     pub decimals: u32,
     /// An hour of work.
-    pub hour: f64,
+    pub hour: Price,
     /// Overhead for each hour.
-    pub overhead: f64,
+    pub overhead: Price,
     /// A kilogram of plastic.
-    pub plastic: f64,
+    pub plastic: Price,
     /// The presentation board.
-    pub presentation: f64,
+    pub presentation: Price,
     /// An hour on the road.
-    pub road: f64,
+    pub road: Price,
     /// Share of the costs.
     pub margin: f64,
     /// Share of the price.

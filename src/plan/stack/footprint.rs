@@ -51,28 +51,18 @@ impl Footprint {
         }
     }
 
-    /// How far this outline reaches beyond `other` at most, mm; negative if it stays inside. Seen at
-    /// its corners, or every two degrees round a circle.
+    /// How far this outline reaches beyond `other` at most, mm; negative if it stays inside. Exact: the signed
+    /// distance to a convex outline is greatest at corners, and grows by the radius from the middle of a circle.
     pub fn reach_beyond(&self, other: &Footprint) -> f64 {
-        if let (FootprintShape::Round { diameter: a }, FootprintShape::Round { diameter: b }) =
-            (self.shape, other.shape)
-        {
-            return self.centre.distance(other.centre) + (a - b) / 2.0;
-        }
-        self.rim().iter().map(|&p| -other.depth(p)).fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    fn rim(&self) -> Vec<DVec2> {
-        let turn = DVec2::from_angle(self.turn.to_radians());
         match self.shape {
-            FootprintShape::Round { diameter } => (0..180)
-                .map(|i| self.centre + DVec2::from_angle(PI * f64::from(i) / 90.0) * diameter / 2.0)
-                .collect(),
+            FootprintShape::Round { diameter } => diameter / 2.0 - other.depth(self.centre),
             FootprintShape::Rectangle { width, depth } => {
-                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                    .iter()
-                    .map(|&(x, y)| self.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
-                    .collect()
+                let turn = DVec2::from_angle(self.turn.to_radians());
+                let half = dvec2(width, depth) / 2.0;
+                let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+                let beyond =
+                    corners.map(|(x, y)| -other.depth(self.centre + turn.rotate(dvec2(x, y) * half)));
+                beyond.into_iter().fold(f64::NEG_INFINITY, f64::max)
             }
         }
     }
@@ -84,6 +74,25 @@ impl std::fmt::Display for Footprint {
             FootprintShape::Round { diameter } => write!(f, "round {diameter:.0} mm"),
             FootprintShape::Rectangle { width, depth } if width == depth => write!(f, "square {width:.0} mm"),
             FootprintShape::Rectangle { width, depth } => write!(f, "{width:.0} × {depth:.0} mm"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against every point of the circle, half a degree apart.
+    #[test]
+    fn a_circle_reaches_beyond_a_turned_rectangle_as_far_as_its_points() {
+        let plate = FootprintShape::Rectangle { width: 120.0, depth: 70.0 };
+        let plate = Footprint { shape: plate, centre: dvec2(8.0, -3.0), turn: 35.0 };
+        for centre in [DVec2::ZERO, dvec2(90.0, 20.0), dvec2(40.0, 55.0), dvec2(-61.0, 2.0)] {
+            let disc = Footprint { shape: FootprintShape::Round { diameter: 60.0 }, centre, turn: 0.0 };
+            let at = |i: u32| centre + DVec2::from_angle(PI * f64::from(i) / 360.0) * 30.0;
+            let sampled = (0..720).map(|i| -plate.depth(at(i))).fold(f64::NEG_INFINITY, f64::max);
+            let exact = disc.reach_beyond(&plate);
+            assert!(exact >= sampled - 1e-9 && exact - sampled < 2e-3, "{centre}: {exact} {sampled}");
         }
     }
 }

@@ -8,7 +8,7 @@ mod icing;
 mod mixes;
 mod servings;
 mod shopping;
-mod tell;
+mod text;
 
 use serde::Serialize;
 
@@ -17,13 +17,13 @@ pub use icing::{Icing, IcingHow, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces};
 pub use shopping::{Bought, Shopping, csv};
-pub use tell::{shopping_text, text};
+pub use text::{shopping_text, text};
 
 use geom::units::Unit;
 use plan::{
     Plan,
     design::{Footprint, FootprintShape, MaterialKind},
-    pantry::{Bake, Pantry, Slab, Trouble, pack},
+    pantry::{Bake, Pantry, Price, Slab, Trouble, pack},
     stack::SlabKind,
 };
 
@@ -77,7 +77,7 @@ pub struct BoardCut {
     /// Hole in its middle; 0 for none.
     pub hole_mm: f64,
     /// Its price, if the pantry knows one.
-    pub price: Option<f64>,
+    pub price: Option<Price>,
 }
 
 /// Dowels of one kind.
@@ -94,7 +94,7 @@ pub struct DowelCut {
     /// Length of one as bought; 0 if the pantry has none.
     pub stock_mm: f64,
     /// Their price, if the pantry knows one.
-    pub price: Option<f64>,
+    pub price: Option<Price>,
 }
 
 /// What is shaved off a layer.
@@ -162,7 +162,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
             |kind: &&plan::pantry::BoardKind| kind.round.is_some_and(|d| round && (d - size[0]).abs() < 1.0);
         let bought = pantry.boards.iter().filter(alike).find(whole).and_then(|kind| kind.price);
         let sheet = pantry.boards.iter().filter(alike).find(|kind| kind.round.is_none());
-        bought.or_else(|| sheet.and_then(|kind| kind.price).map(|price| price * size[0] * size[1] / 1e6))
+        bought.or_else(|| sheet.and_then(|kind| kind.price?.times(size[0] * size[1] / 1e6)))
     };
     let inside = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board).map(|slab| {
         let (size_mm, round) = size(&slab.footprint);
@@ -185,7 +185,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
             round,
             thickness_mm: board.thickness,
             hole_mm: board.hole,
-            price: (pantry.money.presentation > 0.0).then_some(pantry.money.presentation),
+            price: Some(pantry.money.presentation).filter(|price| !price.is_zero()),
         }
     });
     under.chain(inside).collect()
@@ -246,6 +246,6 @@ fn cut(
         lengths: counted,
         bought: sticks.len() as u32,
         stock_mm: stock,
-        price: kind.and_then(|kind| kind.price).map(|price| price * sticks.len() as f64),
+        price: kind.and_then(|kind| kind.price?.times(sticks.len() as f64)),
     }
 }

@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::Made;
-use plan::pantry::{Pantry, Trouble};
+use crate::spreadsheet::Spreadsheet;
+use plan::pantry::{Allergen, Pantry, Price, Trouble};
 
 /// What to buy.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -13,7 +14,7 @@ pub struct Shopping {
     /// Every thing, by name.
     pub bought: Vec<Bought>,
     /// What the pantry says is in them. Labels of what is bought come first.
-    pub allergens: Vec<String>,
+    pub allergens: Vec<Allergen>,
 }
 
 /// One thing to buy.
@@ -29,10 +30,10 @@ pub struct Bought {
     pub pack_g: Option<f64>,
     /// Mass that is bought.
     pub bought_g: f64,
-    /// Price of what is bought, if the pantry knows one.
-    pub price: Option<f64>,
+    /// Price of what is bought, if the pantry knows one and it is not beyond all figures.
+    pub price: Option<Price>,
     /// Price of what is used: the rest of a pack stays in the pantry.
-    pub used_price: Option<f64>,
+    pub used_price: Option<Price>,
 }
 
 /// What the mixes take.
@@ -60,20 +61,19 @@ pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> 
 /// # Errors
 /// When the writer fails, which memory does not.
 pub fn csv(shopping: &Shopping) -> Result<Vec<u8>, ::csv::Error> {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    writer.write_record(["what", "used g", "packs", "pack g", "bought g", "price"])?;
+    let mut table = Spreadsheet::new(["what", "used g", "packs", "pack g", "bought g", "price"])?;
     let maybe = |figure: Option<String>| figure.unwrap_or_default();
     for bought in &shopping.bought {
-        writer.write_record([
+        table.row([
             bought.name.clone(),
             format!("{:.0}", bought.used_g),
             maybe(bought.packs.map(|packs| packs.to_string())),
             maybe(bought.pack_g.map(|pack| format!("{pack:.0}"))),
             format!("{:.0}", bought.bought_g),
-            maybe(bought.price.map(|price| format!("{price:.2}"))),
+            maybe(bought.price.map(|price| price.figures(2))),
         ])?;
     }
-    writer.into_inner().map_err(|error| error.into_error().into())
+    table.bytes()
 }
 
 impl Shopping {
@@ -94,15 +94,16 @@ impl Shopping {
                     packs,
                     pack_g: goods.pack,
                     bought_g: goods.pack.zip(packs).map_or(used_g, |(pack, count)| pack * f64::from(count)),
-                    price: goods.price.map(|price| price * packs.map_or(used_g / unit, f64::from)),
-                    used_price: goods.price.map(|price| price * used_g / unit),
+                    price: goods.price.and_then(|price| price.times(packs.map_or(used_g / unit, f64::from))),
+                    used_price: goods.price.and_then(|price| price.times(used_g / unit)),
                 }
             })
             .collect();
         // Traces of what is in it anyway say nothing.
-        let says_more =
-            |name: &String| name.strip_suffix(" (traces)").is_none_or(|of| !allergens.contains(of));
-        Self { bought, allergens: allergens.iter().filter(|name| says_more(name)).cloned().collect() }
+        let says_more = |allergen: &&Allergen| {
+            !allergen.traces || !allergens.contains(&Allergen { traces: false, ..(*allergen).clone() })
+        };
+        Self { bought, allergens: allergens.iter().filter(says_more).cloned().collect() }
     }
 
     /// Masses by name.

@@ -18,11 +18,11 @@ pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec
         let cake = outlines.iter().all(|outline| outline.depth(p) >= setup.rules.cover + thick / 2.0);
         cake && board.depth(p) >= thick && p.length() >= clear
     };
-    wishes(board, thick).into_iter().find(|places| places.iter().all(|p| holds(*p))).unwrap_or_default()
+    patterns(board, thick).into_iter().find(|places| places.iter().all(|p| holds(*p))).unwrap_or_default()
 }
 
-/// Choices of places, the best first.
-fn wishes(board: &Footprint, thick: f64) -> Vec<Vec<DVec2>> {
+/// Patterns of places, the best first.
+fn patterns(board: &Footprint, thick: f64) -> Vec<Vec<DVec2>> {
     let turn = DVec2::from_angle(board.turn.to_radians());
     let place = |p: DVec2| {
         let p = board.centre + turn.rotate(p);

@@ -4,19 +4,30 @@ use super::{
     fit,
     needs::{Needs, Shadow, corners},
     problem::{Rules, microns},
-    search::{Effort, is_possible, search},
+    search::{Effort, is_feasible, search},
     setup::Setup,
 };
-use geom::units::UnitStyle;
+use geom::{Cancel, Cancelled, units::UnitStyle};
 use plan::pantry::{Pan, PanShape, Trouble};
 
 /// The first reason why `setup` has no stack, and rules under which it has one, if relaxing a limit is enough.
-pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
+///
+/// # Errors
+/// [`Cancelled`] once `cancel` asks to stop.
+pub fn nearest(
+    setup: &Setup,
+    effort: Effort,
+    cancel: &Cancel,
+) -> Result<(Trouble, Option<Rules>), Cancelled> {
     if let Some(trouble) = too_small(setup) {
-        return (trouble, None);
+        return Ok((trouble, None));
     }
     let style = UnitStyle::new(setup.unit);
-    let works = |rules: &Rules| is_possible(&setup.problem(&setup.pans, rules), effort) == Some(true);
+    let works = |rules: &Rules| -> Result<bool, Cancelled> {
+        Ok(is_feasible(&setup.problem(&setup.pans, rules), effort, cancel)? == Some(true))
+    };
+    let if_it_works =
+        |rules: Rules| -> Result<Option<Rules>, Cancelled> { Ok(works(&rules)?.then_some(rules)) };
     let rules = &setup.rules;
     if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at(microns(rules.foot)).is_none() {
         let trouble = Trouble {
@@ -25,16 +36,16 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
             mend: "widen the neck there, or set [pantry.stacking] foot = \"none\"".into(),
         };
         let without = Rules { foot: 0.0, overhang: 1.0, ..rules.clone() };
-        return (trouble, works(&without).then_some(without));
+        return Ok((trouble, if_it_works(without)?));
     }
     let free = Rules { overhang: 10.0, ..rules.clone() };
-    if works(&free) {
+    if works(&free)? {
         // The least overhang that will do, to the per cent.
         let (mut low, mut high) = ((rules.overhang * 100.0).floor() as u32, 200);
         while low + 1 < high {
             let half = u32::midpoint(low, high);
             let tried = Rules { overhang: f64::from(half) / 100.0, ..rules.clone() };
-            if works(&tried) { high = half } else { low = half }
+            if works(&tried)? { high = half } else { low = half }
         }
         let share = f64::from(high) / 100.0;
         let trouble = Trouble {
@@ -50,10 +61,10 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
             ),
         };
         let relaxed = Rules { overhang: share, ..rules.clone() };
-        return (trouble, works(&relaxed).then_some(relaxed));
+        return Ok((trouble, if_it_works(relaxed)?));
     }
     let tall = Rules { board_every: setup.needs.height + 100.0, ..free.clone() };
-    if works(&tall) {
+    if works(&tall)? {
         let trouble = Trouble {
             code: "no-room-for-boards",
             message: format!(
@@ -64,18 +75,18 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
                 .into(),
         };
         let relaxed = Rules { board_every: tall.board_every, ..rules.clone() };
-        return (trouble, Some(if works(&relaxed) { relaxed } else { tall }));
+        return Ok((trouble, Some(if works(&relaxed)? { relaxed } else { tall })));
     }
     if let Some(most) = rules.most_loads {
         let more = Rules { most_loads: None, ..tall.clone() };
-        if let Some(found) = search(&setup.problem(&setup.pans, &more), effort) {
+        if let Some(found) = search(&setup.problem(&setup.pans, &more), effort, cancel)? {
             let trouble = Trouble {
                 code: "too-many-loads",
                 message: format!("it takes {} oven loads; at most {most} are allowed", found.loads),
                 mend: "allow more loads, buy a second pan of a size, or bake on two days".into(),
             };
             let relaxed = Rules { most_loads: None, ..rules.clone() };
-            return (trouble, Some(if works(&relaxed) { relaxed } else { more }));
+            return Ok((trouble, Some(if works(&relaxed)? { relaxed } else { more })));
         }
     }
     let trouble = Trouble {
@@ -83,7 +94,7 @@ pub fn nearest(setup: &Setup, effort: Effort) -> (Trouble, Option<Rules>) {
         message: "no stack of these pans holds the carved shape within the limits".into(),
         mend: "allow thinner slabs, less shave or smaller steps under [pantry.stacking], or add pans".into(),
     };
-    (trouble, None)
+    Ok((trouble, None))
 }
 
 /// The height at which no pan is large enough, with what would do.

@@ -9,29 +9,35 @@ mod dowels;
 mod edit;
 mod explain;
 mod fit;
+mod graph;
+mod label;
 pub mod needs;
+mod places;
 mod problem;
+mod propose;
 pub mod search;
 mod setup;
-mod tell;
+mod summary;
+mod text;
 mod tiers;
-
-use rayon::prelude::*;
+mod uncut;
 
 pub use edit::with_tiers;
 pub use problem::{Problem, Rules, Weights};
+pub use propose::propose;
 pub use search::{Effort, Found, search};
 pub use setup::{Setup, resolved};
-pub use tell::{Told, text, told};
+pub use summary::{BakeSummary, ProposalSummary, SlabSummary, Summary, summary};
+pub use text::text;
 
 use cakefile::{
     CakeFileError,
-    edit::{Document, Edit, EditError},
+    edit::{Edit, EditError},
 };
-use geom::Cancel;
+use geom::Cancelled;
 use plan::{
-    Plan, PlanError, Planner, Quality, Source,
-    pantry::{Bake, Pan, Slab, Trouble, pack},
+    Plan, PlanError,
+    pantry::{Bake, Pan, Trouble},
 };
 
 /// What a proposal saves.
@@ -147,156 +153,17 @@ pub enum ArrangeError {
     ManyPans(usize),
 }
 
+impl From<Cancelled> for ArrangeError {
+    fn from(stopped: Cancelled) -> Self {
+        Self::Plan(stopped.into())
+    }
+}
+
 impl From<PlanError> for ArrangeError {
     fn from(error: PlanError) -> Self {
         match error {
             PlanError::CakeFile(error) => Self::CakeFile(error),
             other => Self::Plan(other),
         }
-    }
-}
-
-/// Finds stacks for the cake in `source` out of what its pantry holds. Each proposal is planned by `planner`, which
-/// makes the shape and its lines once for all of them.
-///
-/// # Errors
-/// A wrong cake file, no pans, or [`PlanError::Cancelled`].
-pub fn propose(
-    planner: &Planner,
-    source: &Source,
-    aims: &[Aim],
-    effort: Effort,
-    cancel: &Cancel,
-) -> Result<Proposals, ArrangeError> {
-    let mut setup = Setup::new(planner, source, cancel)?;
-    if setup.pans.is_empty() {
-        return Err(ArrangeError::NoPans);
-    }
-    if setup.pans.len() > search::MOST_PANS {
-        return Err(ArrangeError::ManyPans(setup.pans.len()));
-    }
-    let mut trouble = None;
-    let usual = setup.rules.weights;
-    let mut found = all_found(&setup, aims, usual, effort);
-    if found.is_empty() {
-        let (told, rules) = explain::nearest(&setup, effort);
-        trouble = Some(told);
-        if let Some(rules) = rules {
-            setup.rules = rules;
-            found = all_found(&setup, aims, usual, effort);
-        }
-    }
-    let proposals = found
-        .into_par_iter()
-        .map(|(aims, found, pans)| proposal(planner, &setup, aims, found, pans, cancel))
-        .collect::<Result<Vec<_>, _>>()?;
-    Ok(Proposals { proposals, trouble, setup })
-}
-
-type FoundWith = (Vec<Aim>, Found, Vec<Pan>);
-
-/// The stack for each aim, each stack once.
-fn all_found(setup: &Setup, aims: &[Aim], usual: Weights, effort: Effort) -> Vec<FoundWith> {
-    let each: Vec<Option<(Aim, Found, Vec<Pan>)>> = aims
-        .par_iter()
-        .map(|&aim| {
-            let rules = Rules { weights: aim.weights(usual), ..setup.rules.clone() };
-            let (found, pans) = match aim {
-                Aim::FewestPanSizes => fewest_sizes(setup, &rules, effort)?,
-                _ => (search(&setup.problem(&setup.pans, &rules), effort)?, setup.pans.clone()),
-            };
-            Some((aim, found, pans))
-        })
-        .collect();
-    let mut all: Vec<FoundWith> = Vec::new();
-    for (aim, found, pans) in each.into_iter().flatten() {
-        let same = |other: &&mut FoundWith| alike(&other.1, &other.2, &found, &pans);
-        match all.iter_mut().find(same) {
-            Some(other) => other.0.push(aim),
-            None => all.push((vec![aim], found, pans)),
-        }
-    }
-    all
-}
-
-/// Whether two stacks are the same.
-fn alike(a: &Found, a_pans: &[Pan], b: &Found, b_pans: &[Pan]) -> bool {
-    a.slabs.len() == b.slabs.len()
-        && a.slabs.iter().zip(&b.slabs).all(|(x, y)| {
-            a_pans[x.pan] == b_pans[y.pan]
-                && x.bottom == y.bottom
-                && x.height == y.height
-                && x.board.is_some() == y.board.is_some()
-        })
-}
-
-/// The best stack out of as few sizes of pan as can be: every choice of one size, then of two, and so on.
-fn fewest_sizes(setup: &Setup, rules: &Rules, effort: Effort) -> Option<(Found, Vec<Pan>)> {
-    let count = setup.pans.len();
-    (1..=count).find_map(|size| {
-        let choices: Vec<Vec<Pan>> = choices(count, size)
-            .into_iter()
-            .map(|chosen| chosen.into_iter().map(|p| setup.pans[p]).collect())
-            .collect();
-        let found = choices.into_par_iter().filter_map(|pans: Vec<Pan>| {
-            let found = search(&setup.problem(&pans, rules), effort)?;
-            Some((found, pans))
-        });
-        found.collect::<Vec<_>>().into_iter().min_by(|a, b| a.0.cost.total_cmp(&b.0.cost))
-    })
-}
-
-/// Every choice of `size` out of `count` things.
-fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
-    if size == 0 {
-        return vec![Vec::new()];
-    }
-    (size - 1..count)
-        .flat_map(|last| {
-            let mut shorter = choices(last, size - 1);
-            shorter.iter_mut().for_each(|chosen| chosen.push(last));
-            shorter
-        })
-        .collect()
-}
-
-fn proposal(
-    planner: &Planner,
-    setup: &Setup,
-    aims: Vec<Aim>,
-    found: Found,
-    pans: Vec<Pan>,
-    cancel: &Cancel,
-) -> Result<Proposal, ArrangeError> {
-    let (tiers, names) = tiers::written(setup, &found, &pans);
-    let edit = with_tiers(&tiers);
-    let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
-    let text = cake.text().to_owned();
-    let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
-    let bakes = pans
-        .iter()
-        .enumerate()
-        .filter_map(|(p, pan)| {
-            let slabs: Vec<Slab> = found
-                .slabs
-                .iter()
-                .zip(&names)
-                .filter(|(slab, _)| slab.pan == p)
-                .map(|(slab, name)| Slab { name: name.clone(), height: slab.height })
-                .collect();
-            (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
-        })
-        .collect();
-    Ok(Proposal { aims, found, pans, bakes, tiers, edit, text, plan })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_choice_is_made_once() {
-        assert_eq!(choices(4, 2).len(), 6);
-        assert_eq!(choices(3, 3), [[0, 1, 2]]);
     }
 }

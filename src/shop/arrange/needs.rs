@@ -9,8 +9,9 @@ use std::f64::consts::TAU;
 use glam::{DVec2, dvec2};
 use rayon::prelude::*;
 
-use geom::{Region, Tolerance};
-use plan::{carve::Body, design::Operation};
+use super::uncut::{Reach, Uncut};
+use geom::{Cancel, Cancelled, Region, Tolerance};
+use plan::carve::Body;
 
 /// Directions in which shadows are looked at.
 pub const DIRECTIONS: usize = 72;
@@ -57,46 +58,52 @@ pub fn direction(i: usize) -> DVec2 {
 const SEAM: f64 = 0.02;
 
 impl Needs {
-    /// Looks at `body` in cells of about `cell` mm, rounds within `tolerance`. What is cut out of the body stays
-    /// in: a pan has to hold what it is cut from.
-    pub fn new(body: &Body, cell: f64, tolerance: Tolerance) -> Self {
-        let mut whole = body.clone();
-        whole.edits.retain(|edit| edit.operation == Operation::Add);
-        let (_, height) = whole.heights();
+    /// Looks at `body` in cells of about `cell` mm, rounds within `tolerance`. What is cut out of the body stays in.
+    ///
+    /// # Errors
+    /// [`Cancelled`] once `cancel` asks to stop.
+    pub fn new(body: &Body, cell: f64, tolerance: Tolerance, cancel: &Cancel) -> Result<Self, Cancelled> {
+        let shape = Uncut::new(body, tolerance, cancel)?;
+        let height = shape.height;
+        cancel.check()?;
         let count = (height / cell - 1e-9).ceil().max(1.0) as usize;
         let even: Vec<f64> = (0..=count).map(|i| (i as f64 * cell).min(height)).collect();
-        let ledges = ledges(&whole, &even, tolerance);
-        let mut bounds = even;
-        for ledge in &ledges {
-            bounds.retain(|z| (z - ledge).abs() > SEAM || *z == 0.0 || *z == height);
-            bounds.push(*ledge);
+        let outlines_of = |heights: &[f64]| -> Result<Vec<Region>, Cancelled> {
+            let outline = |z: &f64| cancel.check().map(|()| shape.outline_at(*z));
+            heights.par_iter().map(outline).collect()
+        };
+        let mut outlines: Vec<(f64, Region)> = even.iter().copied().zip(outlines_of(&even)?).collect();
+        let ledges = ledges(&shape, &outlines, cancel)?;
+        for (ledge, outline) in ledges.iter().zip(outlines_of(&ledges)?) {
+            outlines.retain(|(z, _)| (z - ledge).abs() > SEAM || *z == 0.0 || *z == height);
+            outlines.push((*ledge, outline));
         }
-        bounds.sort_by(f64::total_cmp);
+        outlines.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (bounds, outlines): (Vec<f64>, Vec<Region>) = outlines.into_iter().unzip();
         let cells: Vec<(f64, f64)> = bounds.windows(2).map(|pair| (pair[0], pair[1])).collect();
-        let looked: Vec<([f64; DIRECTIONS], f64, f64)> = cells
+        let looked: Vec<(Reach, f64)> = cells
             .into_par_iter()
             .map(|(low, high)| {
+                cancel.check()?;
                 // Just inside, so that a ledge belongs to one cell only.
                 let inside = ((high - low) * 0.25).min(SEAM / 2.0);
-                let shadow = whole.shadow_between(low + inside, high - inside, tolerance);
-                let furthest = shadow.contours().iter().flatten().map(|p| p.length()).fold(0.0, f64::max);
-                (support(&shadow), furthest, whole.volume_between(low, high, &[]))
+                let reach = shape.reach_between(low + inside, high - inside);
+                Ok((reach, shape.volume_between(low, high)))
             })
-            .collect();
-        let outlines: Vec<Region> = bounds.par_iter().map(|z| whole.outline_at(*z, tolerance)).collect();
+            .collect::<Result<_, Cancelled>>()?;
         // A disc of that radius is as wide in every direction, but for the straightening of its edge.
         let slack = 2.0 * tolerance.chord_mm() + 1e-6;
-        let round = looked.iter().all(|(reach, furthest, _)| reach.iter().all(|r| *r >= furthest - slack));
+        let round = looked.iter().all(|(reach, _)| reach.each.iter().all(|r| *r >= reach.furthest - slack));
         let shadows = if round {
-            Shadows::Discs(looked.iter().map(|(_, furthest, _)| *furthest).collect())
+            Shadows::Discs(looked.iter().map(|(reach, _)| reach.furthest).collect())
         } else {
-            Shadows::Any(looked.iter().map(|(reach, ..)| *reach).collect())
+            Shadows::Any(looked.iter().map(|(reach, _)| reach.each).collect())
         };
         let mut below = vec![0.0];
-        for (_, _, volume) in &looked {
+        for (_, volume) in &looked {
             below.push(below[below.len() - 1] + volume);
         }
-        Self { height, bounds, shadows, outlines, below, ledges }
+        Ok(Self { height, bounds, shadows, outlines, below, ledges })
     }
 
     /// Discs about the axis, one a cell, as of a turned shape; no ledges are looked for.
@@ -213,43 +220,30 @@ impl Needs {
     }
 }
 
-/// Heights between `even` ones at which the outline grows or shrinks by a quarter at once.
-fn ledges(body: &Body, even: &[f64], tolerance: Tolerance) -> Vec<f64> {
+/// Heights between those of `outlines` at which the outline grows or shrinks by a quarter at once.
+fn ledges(shape: &Uncut, outlines: &[(f64, Region)], cancel: &Cancel) -> Result<Vec<f64>, Cancelled> {
     /// A smaller jump is no ledge.
     const JUMP: f64 = 0.25;
-    let area = |z: f64| body.outline_at(z, tolerance).area();
-    let areas: Vec<f64> = even.par_iter().map(|z| area(*z)).collect();
+    let area = |z: f64| shape.outline_at(z).area();
+    let areas: Vec<f64> = outlines.iter().map(|(_, outline)| outline.area()).collect();
     let largest = areas.iter().copied().fold(0.0, f64::max);
     // The very top is no ledge: nothing lies above it.
-    let steps = even.windows(2).zip(areas.windows(2)).rev().skip(1);
-    let mut ledges: Vec<f64> = steps
-        .filter(|(_, areas)| (areas[1] - areas[0]).abs() > JUMP * largest)
-        .map(|(z, areas)| {
-            let (mut low, mut high) = (z[0], z[1]);
-            let middle = (areas[0] + areas[1]) / 2.0;
-            for _ in 0..12 {
-                let half = (low + high) / 2.0;
-                if (area(half) > middle) == (areas[1] > areas[0]) { high = half } else { low = half }
-            }
-            let found = (50.0 * (low + high)).round() / 100.0;
-            // A board on it must not dip below an underside.
-            if areas[1] > areas[0] && area(found) < middle { found + 0.01 } else { found }
-        })
-        .collect();
-    ledges.reverse();
-    ledges
-}
-
-/// How far a region reaches in each direction.
-fn support(region: &Region) -> [f64; DIRECTIONS] {
-    let mut reach = [f64::NEG_INFINITY; DIRECTIONS];
-    for (i, reach) in reach.iter_mut().enumerate() {
-        let u = direction(i);
-        for p in region.contours().iter().flatten() {
-            *reach = reach.max(p.dot(u));
+    let steps = outlines.windows(2).zip(areas.windows(2)).rev().skip(1);
+    let mut ledges = Vec::new();
+    for (pair, areas) in steps.filter(|(_, areas)| (areas[1] - areas[0]).abs() > JUMP * largest) {
+        cancel.check()?;
+        let (mut low, mut high) = (pair[0].0, pair[1].0);
+        let middle = (areas[0] + areas[1]) / 2.0;
+        for _ in 0..12 {
+            let half = (low + high) / 2.0;
+            if (area(half) > middle) == (areas[1] > areas[0]) { high = half } else { low = half }
         }
+        let found = (50.0 * (low + high)).round() / 100.0;
+        // A board on it must not dip below an underside.
+        ledges.push(if areas[1] > areas[0] && area(found) < middle { found + 0.01 } else { found });
     }
-    if region.is_empty() { [0.0; DIRECTIONS] } else { reach }
+    ledges.reverse();
+    Ok(ledges)
 }
 
 /// Corners of the outline that touches a shadow in every direction.
@@ -267,6 +261,11 @@ pub fn corners(reach: &[f64; DIRECTIONS]) -> Vec<DVec2> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn support(region: &Region) -> [f64; DIRECTIONS] {
+        let points: Vec<DVec2> = region.contours().iter().flatten().copied().collect();
+        std::array::from_fn(|i| points.iter().map(|p| p.dot(direction(i))).fold(f64::MIN, f64::max))
+    }
 
     #[test]
     fn the_corners_hold_the_region() {

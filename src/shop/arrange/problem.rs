@@ -1,16 +1,11 @@
-//! The search as numbers: what fits where, what carries what, what everything costs.
-
-use std::{
-    cell::RefCell,
-    collections::HashMap,
-    sync::{Arc, Mutex, PoisonError},
-};
+//! The search problem in numbers: what fits where, what carries what, what everything costs.
 
 use glam::DVec2;
 
 use super::{
     fit,
     needs::{Needs, Shadow, corners},
+    places::Places,
 };
 use plan::{
     design::{Footprint, FootprintShape},
@@ -74,7 +69,7 @@ pub struct Weights {
     pub overhang: f64,
 }
 
-/// A problem, and what was found out about it so far.
+/// What is to be stacked out of which pans, under which rules.
 pub struct Problem<'a> {
     /// The shape.
     pub needs: &'a Needs,
@@ -82,14 +77,9 @@ pub struct Problem<'a> {
     pub pans: Vec<Pan>,
     /// The rules.
     pub rules: Rules,
-    shadows: RefCell<HashMap<(usize, usize), Option<Shadow>>>,
-    fits: RefCell<HashMap<(usize, usize, usize), Option<Footprint>>>,
-    boards: Boards,
+    /// Where pans and boards fit.
+    places: Places,
 }
-
-/// The boards that fit from each height up, micrometres: found with some effort, and the same for all problems of a shape
-/// whose boards are cut and covered alike.
-pub type Boards = Arc<Mutex<HashMap<i32, Option<Footprint>>>>;
 
 /// A millimetre length on the grid of the search.
 pub fn microns(mm: f64) -> i32 {
@@ -104,27 +94,20 @@ pub fn mm(microns: i32) -> f64 {
 impl<'a> Problem<'a> {
     /// A problem that nothing is known of yet.
     pub fn new(needs: &'a Needs, pans: Vec<Pan>, rules: Rules) -> Self {
-        Self {
-            needs,
-            pans,
-            rules,
-            shadows: RefCell::default(),
-            fits: RefCell::default(),
-            boards: Boards::default(),
-        }
+        Self { needs, pans, rules, places: Places::default() }
     }
 
-    /// The same with boards that are known already, of a problem with the same shape and boards.
+    /// The same with places that are known already, of a problem with the same shape, shave and boards.
     #[must_use]
-    pub fn with_boards(self, boards: &Boards) -> Self {
-        Self { boards: boards.clone(), ..self }
+    pub fn with_places(self, places: &Places) -> Self {
+        Self { places: places.clone(), ..self }
     }
 
-    /// The same problem where nothing costs anything.
+    /// The same problem where nothing costs anything: its stacks are those of this problem.
     #[must_use]
-    pub fn free(&self) -> Self {
+    pub fn without_costs(&self) -> Self {
         let rules = Rules { weights: Weights::default(), ..self.rules.clone() };
-        Problem::new(self.needs, self.pans.clone(), rules).with_boards(&self.boards)
+        Problem::new(self.needs, self.pans.clone(), rules).with_places(&self.places)
     }
 
     /// Height of a levelled bake of pan `p`, micrometres.
@@ -179,15 +162,10 @@ impl<'a> Problem<'a> {
         if let PanShape::HalfBall(d) = self.pans[p].shape {
             return fit::place_dome(d, self.needs, cells, low, rules.shave).map(|placed| (placed, 0.0));
         }
-        let key = (cells.0, cells.1, p);
-        let known = self.fits.borrow().get(&key).copied();
-        let placed = known.unwrap_or_else(|| {
-            let placed = self.shadow(cells).map_or_else(
-                || fit::place(self.pans[p].shape, &Shadow::Disc(0.0), 0.0),
-                |shadow| fit::place(self.pans[p].shape, &shadow, rules.shave),
-            );
-            self.fits.borrow_mut().insert(key, placed);
-            placed
+        let shape = self.pans[p].shape;
+        let placed = self.places.slab(cells, shape, || match self.needs.shadow(cells) {
+            Some(shadow) => fit::place(shape, &shadow, rules.shave),
+            None => fit::place(shape, &Shadow::Disc(0.0), 0.0),
         });
         if let Some(placed) = placed {
             return Some((placed, 0.0));
@@ -202,24 +180,9 @@ impl<'a> Problem<'a> {
         (missing <= rules.shortfall).then_some((placed, missing))
     }
 
-    fn shadow(&self, cells: (usize, usize)) -> Option<Shadow> {
-        if let Some(known) = self.shadows.borrow().get(&cells) {
-            return known.clone();
-        }
-        let shadow = self.needs.shadow(cells);
-        self.shadows.borrow_mut().insert(cells, shadow.clone());
-        shadow
-    }
-
     /// The largest board that fits in the carved shape from height `low` up; `None` if hardly any does.
     pub fn board_at(&self, low: i32) -> Option<Footprint> {
-        let boards = || self.boards.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = boards().get(&low).copied();
-        known.unwrap_or_else(|| {
-            let board = self.find_board(mm(low));
-            boards().insert(low, board);
-            board
-        })
+        self.places.board(low, || self.find_board(mm(low)))
     }
 
     fn find_board(&self, low: f64) -> Option<Footprint> {
@@ -232,7 +195,7 @@ impl<'a> Problem<'a> {
             DVec2::ZERO
         } else {
             let cells = self.needs.cells(low, low + rules.board);
-            match self.shadow(cells)? {
+            match self.needs.shadow(cells)? {
                 Shadow::Disc(_) => DVec2::ZERO,
                 Shadow::Any(reach) => fit::smallest_circle(&corners(&reach)).0.round(),
             }
@@ -262,7 +225,7 @@ impl<'a> Problem<'a> {
     fn long_board(&self, low: f64, centre: DVec2, depth: &dyn Fn(DVec2) -> f64) -> Option<Footprint> {
         /// A narrower board carries nothing, mm (common practice, no source).
         const NARROWEST: f64 = 40.0;
-        let Shadow::Any(reach) = self.shadow(self.needs.cells(low, low + self.rules.board))? else {
+        let Shadow::Any(reach) = self.needs.shadow(self.needs.cells(low, low + self.rules.board))? else {
             return None;
         };
         let turn = narrowest_turn(&reach);

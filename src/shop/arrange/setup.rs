@@ -2,7 +2,8 @@
 
 use super::{
     needs::Needs,
-    problem::{Boards, Problem, Rules, Weights},
+    places::Places,
+    problem::{Problem, Rules, Weights},
 };
 use cakefile::{CakeFileError, schema};
 use geom::{Cancel, units::Unit};
@@ -45,8 +46,8 @@ pub struct Setup {
     pub unit: Unit,
     /// All coverings together, mm.
     pub coverings: f64,
-    /// Boards that are found already; no limit that is relaxed changes them.
-    boards: Boards,
+    /// Where pans and boards fit; no limit that is relaxed changes that.
+    places: Places,
 }
 
 /// The cake in `source`; one tier stands in where it has none.
@@ -100,7 +101,7 @@ impl Setup {
         let lines = planner.lines(&design, cancel).map_err(wrong)?;
         let target = planner.target(&design, &lines, cancel).map_err(wrong)?;
         let stacking = &pantry.stacking;
-        let needs = Needs::new(&target.0, stacking.step / 2.0, design.preview);
+        let needs = Needs::new(&target.0, stacking.step / 2.0, design.preview, cancel)?;
         let layers = || design.tiers.iter().flat_map(|tier| &tier.layers);
         let sponge = layers()
             .map(|layer| &layer.material)
@@ -168,13 +169,13 @@ impl Setup {
             coverings,
             design,
             pantry,
-            boards: Boards::default(),
+            places: Places::default(),
         })
     }
 
     /// The search for a stack of `pans` under `rules`.
     pub fn problem(&self, pans: &[Pan], rules: &Rules) -> Problem<'_> {
-        Problem::new(&self.needs, pans.to_vec(), rules.clone()).with_boards(&self.boards)
+        Problem::new(&self.needs, pans.to_vec(), rules.clone()).with_places(&self.places)
     }
 }
 

@@ -12,9 +12,12 @@ use crate::{
     amounts::{self, Amounts, Shopping},
     arrange::{self, Aim, ArrangeError, Effort},
     quote::Quote,
+    spreadsheet::Spreadsheet,
+    steps::Steps,
 };
 use geom::{
-    Cancel,
+    Cancel, Cancelled,
+    progress::{NoProgress, Progress},
     units::{Unit, UnitStyle},
 };
 use make::report::table;
@@ -79,10 +82,25 @@ struct Done {
 
 impl Batch {
     /// Plans every order. Oven and packs are those of `pantry`, which all of them share; each cake file's own
-    /// `[pantry]` lies over it.
-    pub fn new(orders: &[Source], pantry: &Pantry) -> Self {
-        let done: Vec<(String, Result<Done, String>)> =
-            orders.par_iter().map(|order| (order.cake.name().to_owned(), one(order))).collect();
+    /// `[pantry]` lies over it. Each order is a step of `progress`.
+    ///
+    /// # Errors
+    /// [`Cancelled`] once `cancel` asks to stop.
+    pub fn new(
+        orders: &[Source],
+        pantry: &Pantry,
+        cancel: &Cancel,
+        progress: &dyn Progress,
+    ) -> Result<Self, Cancelled> {
+        let steps = Steps::new(progress, "planning the orders", orders.len() as u64);
+        let one = |order: &Source| {
+            let done = one(order, cancel);
+            steps.done_one();
+            (order.cake.name().to_owned(), done)
+        };
+        let done: Vec<(String, Result<Done, String>)> = orders.par_iter().map(one).collect();
+        cancel.check()?;
+        progress.finish();
         let mut batch = Self {
             rows: Vec::new(),
             failed: Vec::new(),
@@ -112,7 +130,7 @@ impl Batch {
         let name = |shape: PanShape| shape.name(batch.unit);
         batch.bakes = pans.iter().map(|(pan, count)| (name(pan.shape), *count)).collect();
         batch.shopping = Shopping::of(&grams, pantry);
-        batch
+        Ok(batch)
     }
 
     /// Oven loads that sharing saves.
@@ -121,21 +139,21 @@ impl Batch {
     }
 }
 
-fn one(source: &Source) -> Result<Done, String> {
+fn one(source: &Source, cancel: &Cancel) -> Result<Done, String> {
     let planner = Planner::new();
     let bare = source.cake.parse().document.is_some_and(|cake| cake.tiers.is_empty());
-    let plan = if bare { arranged(&planner, source)? } else { planned(&planner, source)? };
+    let plan = if bare { arranged(&planner, source, cancel)? } else { planned(&planner, source, cancel)? };
     let found = Amounts::new(&plan);
-    let quote = Quote::new(&plan, &found, 0.0);
+    let quote = Quote::new(&plan, &found, 0.0).map_err(|error| format!("{error}; mend: {}", error.mend()))?;
     Ok(done(source, &plan, &found, &quote, bare))
 }
 
-fn planned(planner: &Planner, source: &Source) -> Result<Plan, String> {
-    planner.plan(source, Quality::Full, &Cancel::new()).map_err(|error| error.render())
+fn planned(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Plan, String> {
+    planner.plan(source, Quality::Full, cancel).map_err(|error| error.render())
 }
 
-fn arranged(planner: &Planner, source: &Source) -> Result<Plan, String> {
-    let found = arrange::propose(planner, source, &[Aim::Best], Effort::default(), &Cancel::new());
+fn arranged(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Plan, String> {
+    let found = arrange::propose(planner, source, &[Aim::Best], Effort::default(), cancel, &NoProgress);
     let found = found.map_err(|error| match error {
         ArrangeError::CakeFile(error) => error.render(false),
         other => other.to_string(),
@@ -155,7 +173,7 @@ fn done(source: &Source, plan: &Plan, amounts: &Amounts, quote: &Quote, arranged
             file: source.cake.name().to_owned(),
             name: plan.design.name.clone(),
             client: order.client.clone(),
-            deliver: order.deliver.clone(),
+            deliver: order.deliver.as_ref().map(ToString::to_string),
             sound: !plan.has_errors(),
             arranged,
             bakes: amounts.bakes.iter().map(|group| group.bakes.len()).sum(),
@@ -217,8 +235,7 @@ pub fn text(batch: &Batch) -> String {
 /// # Errors
 /// When the writer fails, which memory does not.
 pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
-    let mut orders = ::csv::Writer::from_writer(Vec::new());
-    orders.write_record([
+    let mut orders = Spreadsheet::new([
         "file",
         "order",
         "client",
@@ -233,7 +250,7 @@ pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
         "problem",
     ])?;
     for row in &batch.rows {
-        orders.write_record([
+        orders.row([
             row.file.as_str(),
             &row.name,
             row.client.as_deref().unwrap_or_default(),
@@ -251,8 +268,7 @@ pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
     for (file, why) in &batch.failed {
         let mut row = [""; 12];
         (row[0], row[11]) = (file, why);
-        orders.write_record(row)?;
+        orders.row(row)?;
     }
-    let orders = orders.into_inner().map_err(|error| ::csv::Error::from(error.into_error()))?;
-    Ok((orders, amounts::csv(&batch.shopping)?))
+    Ok((orders.bytes()?, amounts::csv(&batch.shopping)?))
 }

@@ -4,62 +4,27 @@
 //! the pantry has no price for is listed, never guessed. The client's page holds none of the maker's costs.
 
 mod csv;
+mod item;
 mod page;
-mod tell;
+mod text;
 
 use std::collections::BTreeSet;
 
 use serde::Serialize;
 
 pub use self::csv::csv;
+pub use item::{Group, Item, Sum};
 pub use page::{Side, pages};
-pub use tell::text;
+pub use text::text;
 
-use crate::amounts::Amounts;
+use crate::{amounts::Amounts, work::WorkMinutes};
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    design::MaterialKind,
-    pantry::{Money, Pantry},
+    pantry::{Allergen, Money, Price, share_of},
     stack::SlabKind,
     support::HiddenCount,
 };
-
-/// What a line of the costs belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Group {
-    /// What is eaten.
-    Ingredients,
-    /// Boards and dowels.
-    Boards,
-    /// Printed tools.
-    Printing,
-    /// Hours of work.
-    Work,
-    /// Rent, power, cleaning.
-    Overhead,
-    /// The road.
-    Delivery,
-}
-
-impl Group {
-    /// Every group, in the order of the bench page.
-    pub const ALL: [Self; 6] =
-        [Self::Ingredients, Self::Boards, Self::Printing, Self::Work, Self::Overhead, Self::Delivery];
-
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Ingredients => "ingredients",
-            Self::Boards => "boards and dowels",
-            Self::Printing => "printed tools",
-            Self::Work => "work",
-            Self::Overhead => "overhead",
-            Self::Delivery => "delivery",
-        }
-    }
-}
 
 /// A line of the costs. Prices are whole numbers of the smallest coin.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -67,7 +32,7 @@ pub struct Line {
     /// What it belongs to.
     pub group: Group,
     /// What it is.
-    pub what: String,
+    pub what: Item,
     /// How much of it.
     pub amount: String,
     /// Its price.
@@ -110,49 +75,68 @@ pub struct Quote {
     /// What is due on delivery.
     pub balance: i64,
     /// What the pantry has no price for.
-    pub unpriced: Vec<String>,
+    pub unpriced: Vec<Item>,
     /// What the client sees of the cake.
     pub seen: Vec<String>,
     /// Allergens, as the pantry has them.
-    pub allergens: Vec<String>,
+    pub allergens: Vec<Allergen>,
     /// What is hidden in the cake and must be taken out before it is served.
     pub hidden: Vec<HiddenCount>,
 }
 
+/// Why there is no quote.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum QuoteError {
+    /// A line is too large to be counted in the smallest coin.
+    #[error("the price of {0} is beyond all figures")]
+    LineTooLarge(Item),
+    /// A sum is.
+    #[error("the sum \"{}\" is beyond all figures", .0.name())]
+    SumTooLarge(Sum),
+}
+
+impl QuoteError {
+    /// How to mend it.
+    pub fn mend(&self) -> &'static str {
+        "check the prices, and the shares under [pantry.money] and [pantry.extra]"
+    }
+}
+
 impl Quote {
     /// What `plan` costs to make and to buy. `plastic_g` is the mass of what is printed for it.
-    pub fn new(plan: &Plan, amounts: &Amounts, plastic_g: f64) -> Self {
-        let (pantry, order) = (&plan.pantry, &plan.order);
-        let money = &pantry.money;
-        let mut sum = Sum { money, lines: Vec::new(), unpriced: Vec::new() };
-        ingredients(&mut sum, amounts);
-        boards(&mut sum, amounts, UnitStyle::new(plan.design.unit));
+    ///
+    /// # Errors
+    /// [`QuoteError`] where a price or a sum is too large.
+    pub fn new(plan: &Plan, amounts: &Amounts, plastic_g: f64) -> Result<Self, QuoteError> {
+        let (money, order) = (&plan.pantry.money, &plan.order);
+        let mut costing = Costing { money, lines: Vec::new(), unpriced: Vec::new() };
+        ingredients(&mut costing, amounts)?;
+        boards(&mut costing, amounts, UnitStyle::new(plan.design.unit))?;
         if plastic_g > 0.0 {
-            let price = (money.plastic > 0.0).then_some(money.plastic * plastic_g / 1000.0);
-            sum.line(Group::Printing, "plastic", format!("{plastic_g:.0} g"), price);
+            costing.rated(Item::Plastic, format!("{plastic_g:.0} g"), money.plastic, plastic_g / 1000.0)?;
         }
-        let minutes = work(&mut sum, plan, amounts, pantry);
+        let minutes = work(&mut costing, WorkMinutes::new(plan, amounts))?;
         if let Some(travel) = order.travel.filter(|minutes| *minutes > 0.0) {
             // There and back.
             let hours = 2.0 * travel / 60.0;
-            let price = (money.road > 0.0).then_some(money.road * hours);
-            sum.line(Group::Delivery, "on the road, there and back", format!("{hours:.1} h"), price);
+            costing.rated(Item::Road, format!("{hours:.1} h"), money.road, hours)?;
         }
-        let costs: i64 = sum.lines.iter().map(|line| line.price).sum();
-        let part = |of: i64, share: f64| (of as f64 * share).round() as i64;
-        let margin = part(costs, money.margin);
-        let net = costs + margin;
-        let tax = part(net, money.tax);
-        let gross = net + tax;
-        let deposit = part(gross, money.deposit);
-        Self {
+        let too_large = QuoteError::SumTooLarge;
+        let mut prices = costing.lines.iter().map(|line| line.price);
+        let costs = prices.try_fold(0_i64, i64::checked_add).ok_or(too_large(Sum::Costs))?;
+        let margin = share_of(costs, money.margin).ok_or(too_large(Sum::Margin))?;
+        let net = costs.checked_add(margin).ok_or(too_large(Sum::Net))?;
+        let tax = share_of(net, money.tax).ok_or(too_large(Sum::Tax))?;
+        let gross = net.checked_add(tax).ok_or(too_large(Sum::Gross))?;
+        let deposit = share_of(gross, money.deposit).ok_or(too_large(Sum::Deposit))?;
+        Ok(Self {
             name: plan.design.name.clone(),
             client: order.client.clone(),
-            deliver: order.deliver.clone(),
+            deliver: order.deliver.as_ref().map(ToString::to_string),
             serves: amounts.servings.served.first().map_or(0, |served| served.by_cutting),
             currency: money.currency.clone(),
             decimals: money.decimals,
-            lines: sum.lines,
+            lines: costing.lines,
             minutes,
             costs,
             margin,
@@ -162,11 +146,11 @@ impl Quote {
             gross,
             deposit,
             balance: gross - deposit,
-            unpriced: sum.unpriced,
+            unpriced: costing.unpriced,
             seen: seen(plan),
             allergens: amounts.shopping.allergens.clone(),
             hidden: plan.support.hidden.clone(),
-        }
+        })
     }
 
     /// A price as it is written: figures with the currency behind them.
@@ -176,25 +160,28 @@ impl Quote {
 
     /// A price without its currency. It has a decimal point whatever the locale.
     fn figures(&self, coins: i64) -> String {
-        let unit = 10_i64.pow(self.decimals);
+        let unit = 10_u64.pow(self.decimals);
         let sign = if coins < 0 { "-" } else { "" };
-        let (whole, rest) = (coins.abs() / unit, coins.abs() % unit);
+        let (whole, rest) = (coins.unsigned_abs() / unit, coins.unsigned_abs() % unit);
         let places = self.decimals as usize;
         let figures = if places == 0 { whole.to_string() } else { format!("{whole}.{rest:0places$}") };
         format!("{sign}{figures}")
     }
 
     /// From the costs to what is due, in the order in which they add up.
-    fn sums(&self) -> [(&'static str, i64); 7] {
-        [
-            ("costs", self.costs),
-            ("margin", self.margin),
-            ("price before tax", self.net),
-            ("tax", self.tax),
-            ("price", self.gross),
-            ("deposit", self.deposit),
-            ("due on delivery", self.balance),
-        ]
+    fn sums(&self) -> [(Sum, i64); 7] {
+        Sum::ALL.map(|sum| {
+            let coins = match sum {
+                Sum::Costs => self.costs,
+                Sum::Margin => self.margin,
+                Sum::Net => self.net,
+                Sum::Tax => self.tax,
+                Sum::Gross => self.gross,
+                Sum::Deposit => self.deposit,
+                Sum::Balance => self.balance,
+            };
+            (sum, coins)
+        })
     }
 
     /// How many things are hidden in the cake.
@@ -208,99 +195,77 @@ impl Quote {
     }
 }
 
-struct Sum<'a> {
+/// The lines so far.
+struct Costing<'a> {
     money: &'a Money,
     lines: Vec<Line>,
-    unpriced: Vec<String>,
+    unpriced: Vec<Item>,
 }
 
-impl Sum<'_> {
-    fn line(&mut self, group: Group, what: &str, amount: String, price: Option<f64>) {
+impl Costing<'_> {
+    /// Adds a line; what has no price goes among those without.
+    fn line(&mut self, what: Item, amount: String, price: Option<Price>) -> Result<(), QuoteError> {
         let Some(price) = price else {
-            self.unpriced.push(what.to_owned());
-            return;
+            self.unpriced.push(what);
+            return Ok(());
         };
-        let coins = (price * 10_f64.powi(self.money.decimals as i32)).round() as i64;
-        self.lines.push(Line { group, what: what.to_owned(), amount, price: coins });
+        let Some(price) = price.coins(self.money.decimals) else {
+            return Err(QuoteError::LineTooLarge(what));
+        };
+        self.lines.push(Line { group: what.group(), what, amount, price });
+        Ok(())
     }
-}
 
-fn ingredients(sum: &mut Sum<'_>, amounts: &Amounts) {
-    let style = UnitStyle::new(amounts.unit);
-    for bought in &amounts.shopping.bought {
-        // Water out of the tap costs nothing worth a line.
-        if bought.name == "water" && bought.used_price.is_none() {
-            continue;
+    /// Adds a line for so much at a rate, which is none if it is 0.
+    fn rated(&mut self, what: Item, amount: String, rate: Price, count: f64) -> Result<(), QuoteError> {
+        if rate.is_zero() {
+            return self.line(what, amount, None);
         }
-        sum.line(Group::Ingredients, &bought.name, style.mass_alone(bought.used_g), bought.used_price);
+        match rate.times(count) {
+            None => Err(QuoteError::LineTooLarge(what)),
+            price => self.line(what, amount, price),
+        }
     }
 }
 
-fn boards(sum: &mut Sum<'_>, amounts: &Amounts, style: UnitStyle) {
+fn ingredients(costing: &mut Costing<'_>, amounts: &Amounts) -> Result<(), QuoteError> {
+    let style = UnitStyle::new(amounts.unit);
+    // What costs nothing, as water out of the tap, is not worth a line.
+    let charged =
+        amounts.shopping.bought.iter().filter(|bought| !bought.used_price.is_some_and(Price::is_zero));
+    for bought in charged {
+        let what = Item::Ingredient(bought.name.clone());
+        costing.line(what, style.mass_alone(bought.used_g), bought.used_price)?;
+    }
+    Ok(())
+}
+
+fn boards(costing: &mut Costing<'_>, amounts: &Amounts, style: UnitStyle) -> Result<(), QuoteError> {
     for board in &amounts.boards {
-        sum.line(Group::Boards, &board.name, "1".into(), board.price);
+        costing.line(Item::Board(board.name.clone()), "1".into(), board.price)?;
     }
     for dowel in &amounts.dowels {
-        let what = format!("{} {}", dowel.material, style.length_alone(dowel.diameter_mm));
-        sum.line(Group::Boards, &what, dowel.bought.to_string(), dowel.price);
+        let what = Item::Dowels(format!("{} {}", dowel.material, style.length_alone(dowel.diameter_mm)));
+        costing.line(what, dowel.bought.to_string(), dowel.price)?;
     }
+    Ok(())
 }
 
 /// Lines of the work; gives back its minutes.
-fn work(sum: &mut Sum<'_>, plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> f64 {
-    let steps = steps(plan, amounts, pantry);
-    let (hour, overhead) = (pantry.money.hour, pantry.money.overhead);
-    let mut total = 0.0;
-    for (step, minutes) in steps {
-        total += minutes;
-        if hour > 0.0 {
-            sum.line(Group::Work, step, format!("{minutes:.0} min"), Some(hour * minutes / 60.0));
+fn work(costing: &mut Costing<'_>, minutes: WorkMinutes) -> Result<f64, QuoteError> {
+    let (hour, overhead) = (costing.money.hour, costing.money.overhead);
+    if hour.is_zero() {
+        costing.unpriced.push(Item::HoursOfWork);
+    } else {
+        for (kind, minutes) in minutes.each() {
+            costing.rated(Item::Work(kind), format!("{minutes:.0} min"), hour, minutes / 60.0)?;
         }
     }
-    if hour <= 0.0 {
-        sum.unpriced.push("hours of work".into());
+    let hours = minutes.total() / 60.0;
+    if !overhead.is_zero() {
+        costing.rated(Item::Overhead, format!("{hours:.1} h"), overhead, hours)?;
     }
-    if overhead > 0.0 {
-        let price = Some(overhead * total / 60.0);
-        sum.line(Group::Overhead, "rent, power, cleaning", format!("{:.1} h", total / 60.0), price);
-    }
-    total
-}
-
-/// Minutes of each step of the work, from the pantry's rates.
-pub fn steps(plan: &Plan, amounts: &Amounts, pantry: &Pantry) -> Vec<(&'static str, f64)> {
-    let rates = &pantry.work;
-    let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
-    let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer).count();
-    let inside = amounts.boards.len() + plan.stack.dowels.len();
-    let shaved: f64 = plan
-        .stack
-        .slabs
-        .iter()
-        .zip(&plan.carving.slabs)
-        .filter(|(slab, _)| slab.kind == SlabKind::Layer)
-        .map(|(_, carved)| carved.volumes.offcut / 1e6)
-        .sum();
-    let volumes = plan.line_volumes();
-    let coverings = || plan.design.coverings.iter().zip(volumes.windows(2));
-    // In hundreds of square centimetres.
-    let area = |paste: bool| -> f64 {
-        let of = |kind: MaterialKind| (kind == MaterialKind::Paste) == paste;
-        let kinds = coverings().filter(|(covering, _)| of(covering.material.kind));
-        kinds.map(|(covering, pair)| (pair[0] - pair[1]) / covering.thickness / 1e4).sum()
-    };
-    let all = [
-        ("talking, drawing, shopping, boxing", rates.each_cake),
-        ("mixing and filling pans", rates.mix * bakes as f64),
-        ("levelling and splitting", rates.level * layers as f64),
-        ("boards and dowels", rates.board * inside as f64),
-        ("filling and stacking", rates.stack * layers as f64),
-        ("carving", rates.carve * shaved),
-        ("coating", rates.coat * area(false)),
-        ("covering", rates.cover * area(true)),
-        ("details", rates.detail * plan.design.trims.len() as f64),
-    ];
-    all.into_iter().filter(|(_, minutes)| *minutes > 0.0).collect()
+    Ok(minutes.total())
 }
 
 /// What the client sees of the cake, in words.

@@ -2,7 +2,8 @@
 
 use glam::{DVec2, dvec2};
 
-use super::{Group, Quote};
+use super::{Group, Quote, Sum};
+use crate::words::listed;
 use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
 use make::sheets::Column;
 use plan::{design::Paper, support::capital};
@@ -88,7 +89,7 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     } else {
         format!(
             "Contains: {}. Made in a kitchen that handles other allergens too: ask.",
-            quote.allergens.join(", ")
+            listed(&quote.allergens)
         )
     };
     column.item(&allergens);
@@ -125,7 +126,7 @@ fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     let mut column = Column::new(DVec2::ZERO, wide, size);
     if !quote.unpriced.is_empty() {
         column.heading("Not in the price: the pantry has none for these");
-        column.paragraph(&quote.unpriced.join(", "));
+        column.paragraph(&listed(&quote.unpriced));
     }
     for group in Group::ALL {
         let lines: Vec<_> = quote.lines.iter().filter(|line| line.group == group).collect();
@@ -134,12 +135,12 @@ fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
         }
         column.heading(&format!("{}: {}", capital(group.name()), quote.price(quote.group(group))));
         for line in lines {
-            entry(&mut column, &line.what, &line.amount, &quote.price(line.price), false);
+            entry(&mut column, &line.what.to_string(), &line.amount, &quote.price(line.price), false);
         }
     }
     column.heading("Sums");
-    for (what, coins) in quote.sums() {
-        entry(&mut column, &capital(what), "", &quote.price(coins), what == "price");
+    for (sum, coins) in quote.sums() {
+        entry(&mut column, &capital(sum.name()), "", &quote.price(coins), sum == Sum::Gross);
     }
     column.paragraph(&format!(
         "{:.1} hours of work. Ingredients by what is used; packs are dearer.",

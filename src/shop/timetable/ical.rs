@@ -1,4 +1,4 @@
-//! A timetable as an iCalendar file (RFC 5545), in local times without a zone: the maker's kitchen.
+//! A timetable as an iCalendar file (RFC 5545), in the maker's local times without a zone.
 
 use icalendar::{Calendar, Component, Event, Property};
 use jiff::civil::DateTime;
@@ -17,8 +17,8 @@ pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
     for (number, step) in timetable.steps.iter().enumerate() {
         let mut event = Event::new();
         event.summary(&format!("{}: {}", timetable.name, step.what));
-        if step.waits > 0.0 {
-            event.description(&format!("Then {} h in which {}.", step.waits, step.waits_for));
+        if let Some(wait) = step.waits_for.filter(|_| step.waits > 0.0) {
+            event.description(&format!("Then {} h in which {wait}.", step.waits));
         }
         event.add_property("UID", format!("{slug}-{}-{}@crumbline", time(timetable.deliver), number + 1));
         event.add_property("DTSTAMP", format!("{}Z", time(today)));

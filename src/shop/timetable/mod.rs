@@ -1,31 +1,35 @@
 //! What must be done when, counted back from the hour that the cake is handed over.
 //!
 //! Work lies within the working day, waiting runs through the night. Each step is put as late as what follows it
-//! allows; where two steps would want the same hands at once they are told as they are, side by side. Nothing here
-//! reads a clock: today is handed in.
+//! allows; two steps that one person would have to do at once stand side by side. Nothing here reads a clock: today
+//! is an argument.
 
 mod ical;
-mod tell;
+mod task;
+mod text;
 
 use jiff::{SignedDuration, civil::DateTime};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 pub use ical::calendar;
-pub use tell::text;
+pub use task::{Task, Wait};
+pub use text::text;
 
-use crate::{amounts::Amounts, quote};
-use cakefile::schema_pantry::Order;
+use crate::{
+    amounts::Amounts,
+    work::{WorkKind, WorkMinutes},
+};
 use plan::{
     Plan,
-    design::{MaterialKind, Operation},
-    pantry::{Pantry, Trouble},
+    design::{MaterialKind, Operation, Trim},
+    pantry::Trouble,
 };
 
 /// A step with its time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Step {
     /// What is done.
-    pub what: String,
+    pub what: Task,
     /// When it begins at the latest.
     #[serde(serialize_with = "as_text")]
     pub from: DateTime,
@@ -34,8 +38,9 @@ pub struct Step {
     pub to: DateTime,
     /// Hours of waiting after it.
     pub waits: f64,
-    /// What it waits for, for those who read it.
-    pub waits_for: String,
+    /// What it waits for.
+    #[serde(serialize_with = "as_words")]
+    pub waits_for: Option<Wait>,
     /// Whether it is on the longest chain: later is too late.
     pub tight: bool,
 }
@@ -60,9 +65,6 @@ pub enum TimeError {
     /// The order names no date.
     #[error("the cake file does not say when the cake is handed over")]
     NoDate,
-    /// The date cannot be read.
-    #[error("\"{0}\" is no date and time")]
-    Unreadable(String),
     /// A time falls outside the calendar.
     #[error("a time falls outside the calendar")]
     Beyond,
@@ -73,13 +75,19 @@ impl TimeError {
     pub fn mend(&self) -> &'static str {
         match self {
             Self::NoDate => "add [order] with deliver = \"2026-12-05 10:00\"",
-            Self::Unreadable(_) => "write year, month, day and hour, as \"2026-12-05 10:00\"",
             Self::Beyond => "check the date and the times under [pantry.times]",
         }
     }
 }
 
-fn as_text<S: serde::Serializer>(time: &DateTime, serializer: S) -> Result<S::Ok, S::Error> {
+fn as_words<S: Serializer>(wait: &Option<Wait>, serializer: S) -> Result<S::Ok, S::Error> {
+    match wait {
+        Some(wait) => serializer.collect_str(wait),
+        None => serializer.serialize_str(""),
+    }
+}
+
+fn as_text<S: Serializer>(time: &DateTime, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(&written(*time))
 }
 
@@ -88,17 +96,16 @@ fn written(time: DateTime) -> String {
     time.strftime("%a %d %b %Y %H:%M").to_string()
 }
 
-/// A step before it has a time.
-struct Task {
-    what: String,
+/// A task before it has a time.
+struct Planned {
+    what: Task,
     /// Minutes of work.
     work: f64,
     /// Hours of waiting after it.
     waits: f64,
-    waits_for: &'static str,
     /// Whether the working day holds it.
     by_day: bool,
-    /// Steps that follow it.
+    /// Tasks that follow it, by their place in the list.
     then: Vec<usize>,
 }
 
@@ -106,12 +113,11 @@ impl Timetable {
     /// When everything is done for `plan`, handed over as its order says.
     ///
     /// # Errors
-    /// Without a date that can be read.
+    /// Without a date, or where a time falls outside the calendar.
     pub fn new(plan: &Plan, amounts: &Amounts, today: DateTime) -> Result<Self, TimeError> {
-        let (pantry, order) = (&plan.pantry, &plan.order);
-        let deliver = delivery(order)?;
-        let tasks = tasks(plan, amounts, pantry, order);
-        let day = Day { from: pantry.times.from, to: pantry.times.to };
+        let deliver = plan.order.deliver.as_ref().ok_or(TimeError::NoDate)?.time();
+        let tasks = tasks(plan, amounts);
+        let day = Day { from: plan.pantry.times.from, to: plan.pantry.times.to };
         let count = tasks.len();
         let mut times: Vec<(DateTime, DateTime)> = vec![(deliver, deliver); count];
         // Those that follow come later in the list.
@@ -136,11 +142,11 @@ impl Timetable {
             .zip(times)
             .zip(tight)
             .map(|((task, (from, to)), tight)| Step {
+                waits_for: task.what.wait(),
                 what: task.what,
                 from,
                 to,
                 waits: task.waits,
-                waits_for: task.waits_for.into(),
                 tight,
             })
             .collect();
@@ -148,17 +154,6 @@ impl Timetable {
         let findings = late(&steps, deliver, today)?;
         Ok(Self { name: plan.design.name.clone(), deliver, steps, findings })
     }
-}
-
-/// When the order says that the cake is handed over.
-fn delivery(order: &Order) -> Result<DateTime, TimeError> {
-    let text = order.deliver.as_deref().ok_or(TimeError::NoDate)?;
-    let tidy = text.trim().replacen(' ', "T", 1);
-    // A date alone would mean midnight, which nobody means.
-    if !tidy.contains('T') {
-        return Err(TimeError::Unreadable(text.to_owned()));
-    }
-    tidy.parse().map_err(|_| TimeError::Unreadable(text.to_owned()))
 }
 
 /// What cannot be met, seen from `today`.
@@ -228,101 +223,69 @@ impl Day {
     }
 }
 
-fn tasks(plan: &Plan, amounts: &Amounts, pantry: &Pantry, order: &Order) -> Vec<Task> {
-    let (times, work) = (&pantry.times, &pantry.work);
-    let steps = quote::steps(plan, amounts, pantry);
-    let minutes =
-        |name: &str| steps.iter().find(|(step, _)| *step == name).map_or(0.0, |(_, minutes)| *minutes);
-    let mut tasks: Vec<Task> = Vec::new();
-    let mut task = |what: String, work: f64, waits: f64, waits_for: &'static str| {
-        tasks.push(Task { what, work, waits, waits_for, by_day: true, then: Vec::new() });
+/// What share of the errands is done before the bakes; the rest is boxing (common practice, no source).
+const BEFORE_BAKING: f64 = 0.75;
+/// Minutes to put on a part that was modelled before (common practice, no source).
+const PUT_ON: f64 = 5.0;
+
+/// Everything that is done, each task before those that follow it.
+fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
+    let (times, rates) = (&plan.pantry.times, &plan.pantry.work);
+    let minutes = WorkMinutes::new(plan, amounts);
+    let mut tasks: Vec<Planned> = Vec::new();
+    let mut add = |what: Task, work: f64, waits: f64| {
+        tasks.push(Planned { what, work, waits, by_day: true, then: Vec::new() });
         tasks.len() - 1
     };
-    let modelled = plan.design.trims.iter().filter(|trim| {
+    let is_modelled = |trim: &&Trim| {
         let paste = trim.material.as_ref().is_some_and(|m| m.kind == MaterialKind::Paste);
         trim.operation == Operation::Add && paste
-    });
-    let modelled = modelled.count() as f64;
+    };
+    let modelled = plan.design.trims.iter().filter(is_modelled).count() as f64;
     let details = plan.design.trims.len() as f64;
-    let each = if details > 0.0 { minutes("details") / details } else { 0.0 };
-    let model = (modelled > 0.0)
-        .then(|| task("model the paste parts".into(), modelled * each, times.dry, "the parts dry"));
-    let shop = task(
-        "shop, weigh, line the pans".into(),
-        minutes("talking, drawing, shopping, boxing") * 0.75,
-        0.0,
-        "",
-    );
+    let each = if details > 0.0 { minutes.of(WorkKind::Details) / details } else { 0.0 };
+    let model = (modelled > 0.0).then(|| add(Task::Model, modelled * each, times.dry));
+    let errands = minutes.of(WorkKind::Errands);
+    let mut chain = vec![add(Task::Prepare, errands * BEFORE_BAKING, 0.0)];
     let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
     let loads = amounts.loads;
-    let mut chain = vec![shop];
     if bakes > 0 {
-        let bake = minutes("mixing and filling pans") + work.oven * f64::from(loads);
-        chain.push(task(
-            format!("bake {bakes} in {loads} oven load{}", if loads == 1 { "" } else { "s" }),
-            bake,
-            times.cool + times.chill,
-            "the bakes cool, then chill",
-        ));
+        let work = minutes.of(WorkKind::Mixing) + rates.oven * f64::from(loads);
+        chain.push(add(Task::Bake { bakes, loads }, work, times.cool + times.chill));
     }
-    let level = minutes("levelling and splitting") + minutes("boards and dowels");
-    chain.push(task("level, split, cut boards and dowels".into(), level, 0.0, ""));
-    let settle = times.settle + times.firm;
-    chain.push(task(
-        "fill and stack".into(),
-        minutes("filling and stacking"),
-        settle,
-        "the stack settles, then firms up in the cold",
-    ));
-    let coats: Vec<&str> = plan
-        .design
-        .coverings
-        .iter()
-        .rev()
-        .filter(|covering| covering.material.kind != MaterialKind::Paste)
-        .map(|covering| covering.material.name.as_str())
-        .collect();
-    chain.push(task("carve, cold".into(), minutes("carving"), 0.0, ""));
-    for coat in &coats {
-        let share = minutes("coating") / coats.len() as f64;
-        chain.push(task(format!("coat with {coat}"), share, times.set, "the coat sets"));
+    let level = minutes.of(WorkKind::Levelling) + minutes.of(WorkKind::Supports);
+    chain.push(add(Task::Level, level, 0.0));
+    chain.push(add(Task::Fill, minutes.of(WorkKind::Stacking), times.settle + times.firm));
+    chain.push(add(Task::Carve, minutes.of(WorkKind::Carving), 0.0));
+    let coverings = |paste: bool| -> Vec<String> {
+        let of_kind =
+            plan.design.coverings.iter().filter(|c| (c.material.kind == MaterialKind::Paste) == paste);
+        of_kind.map(|covering| covering.material.name.clone()).collect()
+    };
+    let coats = coverings(false);
+    let each_coat = minutes.of(WorkKind::Coating) / coats.len().max(1) as f64;
+    for coat in coats.into_iter().rev() {
+        chain.push(add(Task::Coat(coat), each_coat, times.set));
     }
-    let iced: Vec<&str> = plan
-        .design
-        .coverings
-        .iter()
-        .filter(|covering| covering.material.kind == MaterialKind::Paste)
-        .map(|covering| covering.material.name.as_str())
-        .collect();
-    if !iced.is_empty() {
-        chain.push(task(
-            format!("cover with {}", iced.join(" and ")),
-            minutes("covering"),
-            times.rest,
-            "the icing rests",
-        ));
+    let icing = coverings(true);
+    if !icing.is_empty() {
+        chain.push(add(Task::Cover(icing), minutes.of(WorkKind::Covering), times.rest));
     }
     if details > 0.0 {
-        chain.push(task(
-            "put on and press in the details".into(),
-            (details - modelled) * each + modelled * 5.0,
-            0.0,
-            "",
-        ));
+        chain.push(add(Task::Details, (details - modelled) * each + modelled * PUT_ON, 0.0));
     }
     let dressed = chain[chain.len() - 1];
-    chain.push(task("box it".into(), minutes("talking, drawing, shopping, boxing") * 0.25, 0.0, ""));
-    chain.push(task("travel".into(), order.travel.unwrap_or(0.0), 0.0, ""));
+    chain.push(add(Task::Box, errands * (1.0 - BEFORE_BAKING), 0.0));
+    let travel = add(Task::Travel, plan.order.travel.unwrap_or(0.0), 0.0);
+    chain.push(travel);
     for pair in chain.windows(2) {
         tasks[pair[0]].then.push(pair[1]);
     }
     if let Some(model) = model {
         tasks[model].then.push(dressed);
     }
-    if let Some(last) = tasks.last_mut() {
-        // The road does not keep the maker's hours.
-        last.by_day = false;
-    }
+    // The road does not keep the maker's hours.
+    tasks[travel].by_day = false;
     tasks
 }
 

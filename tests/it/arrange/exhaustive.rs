@@ -1,6 +1,9 @@
 //! Every stack that there is, counted out one by one, on small cases.
 
-use crumbline::arrange::{Effort, Problem, search};
+use crumbline::{
+    arrange::{Effort, Problem, search},
+    geom::Cancel,
+};
 
 use super::cases::{Case, cases};
 
@@ -111,7 +114,7 @@ fn the_stack_found_is_the_cheapest_of_all() {
         let mut every = Every { case: &case, problem: &problem, best: None, count: 0 };
         every.grow(0.0, 0.0, None, 0.0, &mut Vec::new());
         looked += every.count;
-        let found = search(&problem, Effort::default());
+        let found = search(&problem, Effort::default(), &Cancel::new()).unwrap();
         match (every.best, found) {
             (Some(best), Some(found)) => {
                 with += 1;
@@ -132,9 +135,11 @@ fn a_search_that_stops_early_bounds_its_gap() {
     for case in cases(40, 60) {
         let needs = case.needs();
         let problem = case.problem(&needs);
-        let Some(best) = search(&problem, Effort::default()) else { continue };
+        let Some(best) = search(&problem, Effort::default(), &Cancel::new()).unwrap() else { continue };
         assert_eq!(best.gap(), 0.0);
-        let Some(early) = search(&problem, Effort { first: 1, last: 2 }) else { continue };
+        let Some(early) = search(&problem, Effort { first: 1, last: 2 }, &Cancel::new()).unwrap() else {
+            continue;
+        };
         assert!(early.bound <= best.cost + 1e-6, "{} is no bound for {}", early.bound, best.cost);
         assert!(early.cost >= best.cost - 1e-6);
         stopped += u32::from(early.gap() > 0.0);

@@ -3,7 +3,7 @@
 use crumbline::{
     arrange::{Aim, Effort, Proposals, propose},
     cakefile::CakeFile,
-    geom::Cancel,
+    geom::{Cancel, progress::NoProgress},
     pantry::{PanShape, Pantry},
     plan::{Planner, Source},
 };
@@ -19,7 +19,7 @@ fn proposals(text: &str, pantry: &str) -> Proposals {
 }
 
 fn found(source: &Source) -> Proposals {
-    let found = propose(&Planner::new(), source, &Aim::ALL, Effort::default(), &Cancel::new());
+    let found = propose(&Planner::new(), source, &Aim::ALL, Effort::default(), &Cancel::new(), &NoProgress);
     found.unwrap_or_else(|error| panic!("{error:?}"))
 }
 

@@ -132,12 +132,16 @@ impl Reader<'_> {
                 Some(_) => self.refuse(at.key("decimals"), "no currency has so many decimals", "2 is usual"),
                 None => {}
             }
+            for (to, value, key) in [
+                (&mut m.hour, money.hour, "hour"),
+                (&mut m.overhead, money.overhead, "overhead"),
+                (&mut m.plastic, money.plastic, "plastic"),
+                (&mut m.presentation, money.presentation, "presentation"),
+                (&mut m.road, money.road, "road"),
+            ] {
+                *to = self.price(value, at.key(key)).unwrap_or(*to);
+            }
             for (to, value, range, key, what) in [
-                (&mut m.hour, money.hour, NotNegative, "hour", "the price of an hour"),
-                (&mut m.overhead, money.overhead, NotNegative, "overhead", "overhead"),
-                (&mut m.plastic, money.plastic, NotNegative, "plastic", "a price"),
-                (&mut m.presentation, money.presentation, NotNegative, "presentation", "a price"),
-                (&mut m.road, money.road, NotNegative, "road", "a price"),
                 (&mut m.margin, money.margin, NotNegative, "margin", "a margin"),
                 (&mut m.tax, money.tax, Share, "tax", "a tax"),
                 (&mut m.deposit, money.deposit, Share, "deposit", "a deposit"),

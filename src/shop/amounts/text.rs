@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::{Amounts, IcingHow, Made, Shopping};
+use crate::words::listed;
 use formats::model::Rgb;
 use geom::units::UnitStyle;
 use make::report::table;
@@ -12,27 +13,27 @@ const NONE: &str = "–";
 
 /// Everything to bake, mix and buy, as text.
 pub fn text(amounts: &Amounts) -> String {
-    let teller = Teller { amounts, style: UnitStyle::new(amounts.unit) };
+    let writer = TextWriter { amounts, style: UnitStyle::new(amounts.unit) };
     let parts = [
         format!("{}: what to bake, mix and buy\n", amounts.name),
-        teller.findings(),
-        teller.bakes(),
-        teller.made(),
-        teller.icing(),
-        teller.supports(),
-        teller.offcuts(),
-        teller.servings(),
-        format!("\nTo buy\n{}", shopping_text(&amounts.shopping, teller.style)),
+        writer.findings(),
+        writer.bakes(),
+        writer.made(),
+        writer.icing(),
+        writer.supports(),
+        writer.offcuts(),
+        writer.servings(),
+        format!("\nTo buy\n{}", shopping_text(&amounts.shopping, writer.style)),
     ];
     parts.concat()
 }
 
-struct Teller<'a> {
+struct TextWriter<'a> {
     amounts: &'a Amounts,
     style: UnitStyle,
 }
 
-impl Teller<'_> {
+impl TextWriter<'_> {
     fn mm(&self, mm: f64) -> String {
         self.style.length_alone(mm)
     }
@@ -228,7 +229,7 @@ pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
     let allergens = if shopping.allergens.is_empty() {
         "  The pantry names no allergens.".into()
     } else {
-        format!("  Allergens, as the pantry has them: {}.", shopping.allergens.join(", "))
+        format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens))
     };
     table(&["what", "used", "packs"], 1, rows.collect())
         + &allergens

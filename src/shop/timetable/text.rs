@@ -12,10 +12,10 @@ pub fn text(timetable: &Timetable) -> String {
         let _ = write!(out, "\n  {}\n    mend: {}\n", found.message, found.mend);
     }
     let rows = timetable.steps.iter().map(|step| {
-        let waits =
-            if step.waits > 0.0 { format!("{} h: {}", step.waits, step.waits_for) } else { String::new() };
+        let waits = step.waits_for.filter(|_| step.waits > 0.0);
+        let waits = waits.map_or_else(String::new, |wait| format!("{} h: {wait}", step.waits));
         let tight = if step.tight { "*" } else { "" };
-        vec![written(step.from), written(step.to), step.what.clone(), tight.into(), waits]
+        vec![written(step.from), written(step.to), step.what.to_string(), tight.into(), waits]
     });
     out.push('\n');
     out += &table(&["begin", "done", "what", "", "then wait"], 5, rows.collect());

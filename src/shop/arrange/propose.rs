@@ -1,0 +1,216 @@
+//! Every aim searched, each stack that is found planned.
+
+use rayon::prelude::*;
+
+use super::{
+    Aim, ArrangeError, Proposal, Proposals, explain,
+    label::SAME,
+    problem::Rules,
+    search::{self, Effort, Found, cost_range, is_feasible, search},
+    setup::Setup,
+    tiers, with_tiers,
+};
+use crate::steps::Steps;
+use cakefile::edit::Document;
+use geom::{Cancel, Cancelled, progress::Progress};
+use plan::{
+    Planner, Quality, Source,
+    pantry::{Pan, Slab, pack},
+};
+
+/// Finds stacks for the cake in `source` out of what its pantry holds. Each proposal is planned by `planner`, which
+/// makes the shape and its lines once for all of them. `progress` hears of the searches, then of the plans.
+///
+/// # Errors
+/// A wrong cake file, no pans, or [`plan::PlanError::Cancelled`] once `cancel` asks to stop.
+pub fn propose(
+    planner: &Planner,
+    source: &Source,
+    aims: &[Aim],
+    effort: Effort,
+    cancel: &Cancel,
+    progress: &dyn Progress,
+) -> Result<Proposals, ArrangeError> {
+    let t0 = std::time::Instant::now();
+    let mut setup = Setup::new(planner, source, cancel)?;
+    eprintln!("TIMES setup {:?}", t0.elapsed());
+    if setup.pans.is_empty() {
+        return Err(ArrangeError::NoPans);
+    }
+    if setup.pans.len() > search::MOST_PANS {
+        return Err(ArrangeError::ManyPans(setup.pans.len()));
+    }
+    let mut trouble = None;
+    let problem = setup.problem(&setup.pans, &setup.rules);
+    let feas = is_feasible(&problem, effort, cancel)?;
+    eprintln!("TIMES feasible {:?}", t0.elapsed());
+    let mut found =
+        if feas == Some(false) { Vec::new() } else { all_found(&setup, aims, effort, cancel, progress)? };
+    eprintln!("TIMES searched {:?}", t0.elapsed());
+    if found.is_empty() {
+        let (told, rules) = explain::nearest(&setup, effort, cancel)?;
+        eprintln!("TIMES explained {:?}", t0.elapsed());
+        trouble = Some(told);
+        if let Some(rules) = rules {
+            setup.rules = rules;
+            found = all_found(&setup, aims, effort, cancel, progress)?;
+        }
+    }
+    eprintln!("TIMES searched again {:?}", t0.elapsed());
+    let steps = Steps::new(progress, "planning the stacks", found.len() as u64);
+    let mut found = found.into_iter();
+    let planned = |(aims, found, pans): FoundWith| {
+        let proposal = proposal(planner, &setup, aims, found, pans, cancel);
+        steps.done_one();
+        proposal
+    };
+    // The first makes what all others share: side by side each would make it for itself.
+    let mut proposals: Vec<Proposal> = found.next().map(planned).into_iter().collect::<Result<_, _>>()?;
+    eprintln!("TIMES first planned {:?}", t0.elapsed());
+    let others: Vec<FoundWith> = found.collect();
+    proposals.extend(others.into_par_iter().map(planned).collect::<Result<Vec<_>, _>>()?);
+    progress.finish();
+    eprintln!("TIMES planned {:?}", t0.elapsed());
+    Ok(Proposals { proposals, trouble, setup })
+}
+
+type FoundWith = (Vec<Aim>, Found, Vec<Pan>);
+
+/// The stack for each aim, each stack once.
+fn all_found(
+    setup: &Setup,
+    aims: &[Aim],
+    effort: Effort,
+    cancel: &Cancel,
+    progress: &dyn Progress,
+) -> Result<Vec<FoundWith>, Cancelled> {
+    let steps = Steps::new(progress, "searching for stacks", aims.len() as u64);
+    let one = |aim: Aim| -> Result<Option<FoundWith>, Cancelled> {
+        let rules = Rules { weights: aim.weights(setup.rules.weights), ..setup.rules.clone() };
+        let tt = std::time::Instant::now();
+        let found = match aim {
+            Aim::FewestPanSizes => fewest_sizes(setup, &rules, effort, cancel)?,
+            _ => search(&setup.problem(&setup.pans, &rules), effort, cancel)?
+                .map(|found| (found, setup.pans.clone())),
+        };
+        eprintln!(
+            "TIMES   aim {aim:?} {:?} labels {:?}",
+            tt.elapsed(),
+            found.as_ref().map(|f| (f.0.labels, f.0.gap()))
+        );
+        steps.done_one();
+        Ok(found.map(|(found, pans)| (vec![aim], found, pans)))
+    };
+    let each: Vec<Option<FoundWith>> = aims.par_iter().map(|&aim| one(aim)).collect::<Result<_, _>>()?;
+    let mut all: Vec<FoundWith> = Vec::new();
+    for (aims, found, pans) in each.into_iter().flatten() {
+        let same = |other: &&mut FoundWith| alike(&other.1, &other.2, &found, &pans);
+        match all.iter_mut().find(same) {
+            Some(other) => other.0.extend(aims),
+            None => all.push((aims, found, pans)),
+        }
+    }
+    Ok(all)
+}
+
+/// Whether two stacks are the same.
+fn alike(a: &Found, a_pans: &[Pan], b: &Found, b_pans: &[Pan]) -> bool {
+    a.slabs.len() == b.slabs.len()
+        && a.slabs.iter().zip(&b.slabs).all(|(x, y)| {
+            a_pans[x.pan] == b_pans[y.pan]
+                && x.bottom == y.bottom
+                && x.height == y.height
+                && x.board.is_some() == y.board.is_some()
+        })
+}
+
+/// The best stack out of as few sizes of pan as can be: every choice of one size, then of two, and so on. Of choices that
+/// cannot come below another one nothing but bounds is found.
+fn fewest_sizes(
+    setup: &Setup,
+    rules: &Rules,
+    effort: Effort,
+    cancel: &Cancel,
+) -> Result<Option<(Found, Vec<Pan>)>, Cancelled> {
+    let count = setup.pans.len();
+    for size in 1..=count {
+        let bounded = |chosen: Vec<usize>| {
+            let pans: Vec<Pan> = chosen.into_iter().map(|p| setup.pans[p]).collect();
+            let range = cost_range(&setup.problem(&pans, rules), effort, cancel)?;
+            Ok(range.map(|range| (pans, range)))
+        };
+        let bounded: Vec<Option<_>> =
+            choices(count, size).into_par_iter().map(bounded).collect::<Result<_, Cancelled>>()?;
+        let bounded: Vec<(Vec<Pan>, (f64, f64))> = bounded.into_iter().flatten().collect();
+        let most = bounded.iter().map(|(_, (_, most))| *most).fold(f64::INFINITY, f64::min);
+        let searched = |(pans, _): (Vec<Pan>, (f64, f64))| {
+            let found = search(&setup.problem(&pans, rules), effort, cancel)?;
+            Ok(found.map(|found| (found, pans)))
+        };
+        let found: Vec<Option<_>> = bounded
+            .into_par_iter()
+            .filter(|(_, (least, _))| *least <= most + SAME)
+            .map(searched)
+            .collect::<Result<_, Cancelled>>()?;
+        let cheapest = found.into_iter().flatten().min_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+        if cheapest.is_some() {
+            return Ok(cheapest);
+        }
+    }
+    Ok(None)
+}
+
+/// Every choice of `size` out of `count` things.
+fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
+    if size == 0 {
+        return vec![Vec::new()];
+    }
+    (size - 1..count)
+        .flat_map(|last| {
+            let mut shorter = choices(last, size - 1);
+            shorter.iter_mut().for_each(|chosen| chosen.push(last));
+            shorter
+        })
+        .collect()
+}
+
+fn proposal(
+    planner: &Planner,
+    setup: &Setup,
+    aims: Vec<Aim>,
+    found: Found,
+    pans: Vec<Pan>,
+    cancel: &Cancel,
+) -> Result<Proposal, ArrangeError> {
+    let (tiers, names) = tiers::written(setup, &found, &pans);
+    let edit = with_tiers(&tiers);
+    let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
+    let text = cake.text().to_owned();
+    let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
+    let bakes = pans
+        .iter()
+        .enumerate()
+        .filter_map(|(p, pan)| {
+            let slabs: Vec<Slab> = found
+                .slabs
+                .iter()
+                .zip(&names)
+                .filter(|(slab, _)| slab.pan == p)
+                .map(|(slab, name)| Slab { name: name.clone(), height: slab.height })
+                .collect();
+            (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
+        })
+        .collect();
+    Ok(Proposal { aims, found, pans, bakes, tiers, edit, text, plan })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_choice_is_made_once() {
+        assert_eq!(choices(4, 2).len(), 6);
+        assert_eq!(choices(3, 3), [[0, 1, 2]]);
+    }
+}

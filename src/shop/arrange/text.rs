@@ -1,0 +1,99 @@
+//! Proposals for a person at a terminal.
+
+use std::fmt::Write;
+
+use super::{Aim, Proposals, problem::Rules, summary::summary};
+use geom::units::UnitStyle;
+use make::report::table;
+use plan::support::capital;
+
+/// The proposals as text; the tiers of number `chosen` in full.
+pub fn text(proposals: &Proposals, chosen: usize) -> String {
+    let summary = summary(proposals);
+    let style = UnitStyle::new(proposals.setup.unit);
+    let mut out = format!("{}: stacks of the pans that are there\n", summary.name);
+    if let Some(trouble) = &summary.trouble {
+        let _ =
+            writeln!(out, "\nNo stack keeps to the limits: {}\n  mend: {}", trouble.message, trouble.mend);
+        if !summary.proposals.is_empty() {
+            out.push_str("  The nearest that there are:\n");
+        }
+    }
+    if summary.proposals.is_empty() {
+        return out;
+    }
+    let rows = summary.proposals.iter().map(|p| {
+        vec![
+            aims(&p.aims),
+            format!("{} ({:.0} %)", style.mass_alone(p.offcut_g), p.offcut_percent),
+            p.bakes.to_string(),
+            p.loads.to_string(),
+            p.pan_sizes.to_string(),
+            p.boards.to_string(),
+            if p.sound { "sound".into() } else { "errors".into() },
+            if p.proved { "proved".into() } else { format!("within {:.1} %", 100.0 * p.gap) },
+        ]
+    });
+    let head = ["stack", "not on the cake", "bakes", "oven loads", "pan sizes", "boards", "plan", "the best"];
+    out.push('\n');
+    out += &table(&head, 1, rows.collect());
+    out += &weights(&proposals.setup.rules, style);
+    let Some(p) = summary.proposals.get(chosen) else { return out };
+    let _ = writeln!(out, "\n{}, from the top down", capital(&aims(&p.aims)));
+    let mut rows = Vec::new();
+    for (i, slab) in p.slabs.iter().enumerate().rev() {
+        let [x, y] = slab.at_mm;
+        let turn = if slab.turn_deg == 0.0 { String::new() } else { format!(", turned {}°", slab.turn_deg) };
+        let place = style.place(x, y) + &turn;
+        let top = slab.bottom_mm + slab.height_mm;
+        let heights = format!("{} to {}", style.length_alone(slab.bottom_mm), style.length_alone(top));
+        let hangs = if slab.overhang_mm > 0.05 { style.length_alone(slab.overhang_mm) } else { "–".into() };
+        rows.push(vec![format!("{}", i + 1), slab.pan.clone(), place, heights, hangs]);
+        if slab.on_board {
+            rows.push(vec![String::new(), "board".into(), String::new(), String::new(), String::new()]);
+        }
+    }
+    out += &table(&["", "pan", "where", "heights", "hangs over"], 3, rows);
+    out.push_str("\nWhat is cut from each bake\n");
+    let rows = p.cuts.iter().map(|bake| {
+        let slabs: Vec<String> = bake
+            .slabs
+            .iter()
+            .map(|(name, height)| format!("{name} ({})", style.length_alone(*height)))
+            .collect();
+        vec![bake.pan.clone(), slabs.join(", "), style.length_alone(bake.rest_mm)]
+    });
+    out += &table(&["pan", "slabs", "left over"], 2, rows.collect());
+    // What is remarked on the file is nothing of the stack's.
+    let findings: Vec<_> =
+        proposals.proposals[chosen].plan.findings.iter().filter(|found| found.code != "cake-file").collect();
+    if !findings.is_empty() {
+        out.push_str("\nWhat the plan says of it\n");
+        for found in findings {
+            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.mend);
+        }
+    }
+    let _ = write!(out, "\nIts tiers, to paste into the cake file\n\n{}", p.tiers);
+    out
+}
+
+/// What was weighed against what.
+fn weights(rules: &Rules, style: UnitStyle) -> String {
+    let mass = |grams: f64| style.mass_alone(grams);
+    format!(
+        "  Weighed as [pantry.stacking] says: a bake is worth {} of offcut, an oven load {}, a board {}.\n",
+        mass(rules.weights.bake),
+        mass(rules.weights.load),
+        mass(rules.weights.board)
+    )
+}
+
+fn aims(aims: &[Aim]) -> String {
+    let words = aims.iter().map(|aim| match aim {
+        Aim::Best => "best in all",
+        Aim::LeastWaste => "least waste",
+        Aim::FewestBakes => "fewest bakes",
+        Aim::FewestPanSizes => "fewest pan sizes",
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
