@@ -71,6 +71,19 @@ pub enum CheckCode {
 }
 
 impl CheckCode {
+    /// Whether it is about how much a board or the dowels under it bear.
+    pub fn is_of_bearing(self) -> bool {
+        matches!(
+            self,
+            Self::BoardWithoutDowels
+                | Self::BoardDented
+                | Self::BoardPunched
+                | Self::BoardBreaks
+                | Self::BoardSags
+                | Self::DowelOverloaded
+        )
+    }
+
     /// Its name in files, which never changes.
     pub fn as_str(self) -> &'static str {
         match self {

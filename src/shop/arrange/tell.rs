@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::{Aim, Proposal, Proposals, problem::Rules};
 use geom::units::UnitStyle;
 use make::report::{Report, table};
-use plan::{pantry::Trouble, support::capital};
+use plan::{findings::FindingCode, pantry::Trouble, support::capital};
 
 /// The proposals in figures; masses and volumes are those of each plan.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -194,12 +194,16 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     });
     out += &table(&["pan", "slabs", "left over"], 2, rows.collect());
     // What is remarked on the file is nothing of the stack's.
-    let findings: Vec<_> =
-        proposals.proposals[chosen].plan.findings.iter().filter(|found| found.code != "cake-file").collect();
+    let findings: Vec<_> = proposals.proposals[chosen]
+        .plan
+        .findings
+        .iter()
+        .filter(|found| found.code != FindingCode::CakeFile)
+        .collect();
     if !findings.is_empty() {
         out.push_str("\nWhat the plan says of it\n");
         for found in findings {
-            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.mend);
+            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.fix.words);
         }
     }
     let _ = write!(out, "\nIts tiers, to paste into the cake file\n\n{}", p.tiers);
