@@ -20,7 +20,7 @@ pub use cakefile;
 pub use formats::{drawing, export, model, scan};
 pub use geom::{self, progress, trace, units};
 pub use make::{kit, proof, report, sheets, solids};
-pub use plan::{self, carve, design, findings, lines, outline, pantry, stack, support};
+pub use plan::{self, carve, design, findings, fix, lines, outline, pantry, stack, support};
 pub use shop::{amounts, arrange, batch, quote, scale, timetable};
 #[cfg(feature = "viewer")]
 pub use studio as viewer;

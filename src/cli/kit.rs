@@ -163,7 +163,7 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         print(&format!("{list}\n"))?;
     }
     print(&format!("Wrote {} files to {}\n", written.len(), args.out.display()))?;
-    let worst = kit.findings.iter().chain(&plan.findings).any(|f| f.severity == Severity::Error);
+    let worst = plan.has_errors() || kit.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
 }
 

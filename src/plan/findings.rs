@@ -1,5 +1,6 @@
-//! What the maker should know before baking: each with how bad, where, and the mend.
+//! What the maker should know before baking: each with how bad, where, and what mends it.
 
+mod code;
 mod coverings;
 mod dowels;
 mod layers;
@@ -9,27 +10,29 @@ mod trims;
 use crate::{
     carve::{Carving, Place},
     design::Design,
+    fix::Fix,
     lines::Lines,
     stack::Stack,
 };
 use cakefile::{Diagnostic, FieldPath, Severity};
 use geom::units::UnitStyle;
 
+pub use code::FindingCode;
 pub use support::unsupported;
 
-/// One thing found.
+/// One thing found. What is made of a plan has findings of its own, with codes of its own.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Finding {
+pub struct Finding<Code = FindingCode> {
     /// How bad it is.
     pub severity: Severity,
-    /// A short stable name for programs, as "shortfall".
-    pub code: &'static str,
+    /// What kind of thing it is, with a stable name for programs.
+    pub code: Code,
     /// What it is about, as the name of a layer.
     pub about: String,
     /// What was found, in one sentence without a full stop.
     pub message: String,
     /// How to mend it.
-    pub mend: String,
+    pub fix: Fix,
     /// Where on the cake.
     pub place: Option<Place>,
     /// Where in the cake file.
@@ -41,10 +44,10 @@ impl Finding {
     pub fn of_remark(remark: &Diagnostic) -> Self {
         Self {
             severity: remark.severity,
-            code: "cake-file",
+            code: FindingCode::CakeFile,
             about: remark.path.to_string(),
             message: remark.message.clone(),
-            mend: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()),
+            fix: remark.help.clone().unwrap_or_else(|| "nothing needs to be done".into()).into(),
             place: remark.place.as_deref().map(|place| (*place).into()),
             field: remark.path.clone(),
         }

@@ -10,6 +10,7 @@
 pub mod carve;
 pub mod design;
 pub mod findings;
+pub mod fix;
 pub mod lines;
 mod memo;
 pub mod outline;

@@ -187,8 +187,8 @@ impl Planner {
         let (carved, bulk) = rayon::join(
             || self.carve(&design, &lines, &stack, cancel),
             || {
-                self.bulks.get_or(body_key(&design, &lines, design.preview), |_| {
-                    Ok(Bulk::new(&design, &lines, design.preview, cancel)?)
+                self.bulks.get_or(body_key(&design, &lines, design.tool), |_| {
+                    Ok(Bulk::new(&design, &lines, design.tool, cancel)?)
                 })
             },
         );

@@ -92,7 +92,7 @@ fn a_pan_that_is_too_small_is_short_by_what_lies_outside_it() {
     let plan = plan(&cake(BOX, 90.0, &[50.0, 60.0], ""));
     let lower = &plan.carving.slabs[0];
     assert_close("shortfall", lower.volumes.shortfall, (104.0 - 90.0) * 64.0 * 50.0, 1e-9);
-    assert!(plan.findings.iter().any(|f| f.code == "shortfall" && f.severity == Severity::Error));
+    assert!(plan.findings.iter().any(|f| f.code.as_str() == "shortfall" && f.severity == Severity::Error));
     let round = BOX.to_owned();
     let text = cake(&round, 90.0, &[100.0], "").replace("square = 90", "round = 90");
     let plan = crate::support::plan(&text);
@@ -168,7 +168,7 @@ fn details_lie_where_they_are_drawn() {
              [[10, 50], [30, 50], [30, 60], [10, 60]] }}, as_drawn = \"{side}\", depth = 2 }}\n"
         );
         let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], &more));
-        assert!(plan.findings.iter().all(|f| f.code != "cut-misses"), "{:?}", plan.findings);
+        assert!(plan.findings.iter().all(|f| f.code.as_str() != "cut-misses"), "{:?}", plan.findings);
         assert_close(side, volumes(&plan)[0], 960_000.0 - 400.0, 1e-9);
         let body = uncancelled(|cancel| Body::new(&plan.design, &plan.lines, 0, plan.design.tool, cancel));
         let (lo, hi) = body.edits[0].solid.bounds().unwrap();
@@ -182,7 +182,7 @@ fn a_detail_drawn_beside_the_shape_is_told_to_miss_it() {
     let more = "[[trim]]\nname = \"mark\"\ncut = \"icing\"\noutline = { shape = { points = \
         [[80, 50], [90, 50], [90, 60], [80, 60]] }, as_drawn = \"front\", depth = 2 }\n";
     let plan = plan(&cake(BOX, 160.0, &[50.0, 60.0], more));
-    assert!(plan.findings.iter().any(|f| f.code == "cut-misses"), "{:?}", plan.findings);
+    assert!(plan.findings.iter().any(|f| f.code.as_str() == "cut-misses"), "{:?}", plan.findings);
 }
 
 /// A board inside a shape that is not round must lie inside its outline, and a dowel under its surface.
@@ -193,11 +193,15 @@ fn boards_and_dowels_are_held_against_the_true_outline() {
     let dowels = "dowels = { at = [[40, 20], [-45, 28], [0, 0]], diameter = 6 }\n[[tier.layer]]";
     let text = cake(BOX, 160.0, &[50.0], tiers).replacen("[[tier.layer]]", dowels, 1);
     let plan = plan(&text);
-    let board = plan.findings.iter().find(|f| f.code == "board-too-wide").unwrap();
+    let board = plan.findings.iter().find(|f| f.code.as_str() == "board-too-wide").unwrap();
     // The carved outline is 104 × 64: the board's corners stick out 3 mm in depth only.
     assert!(board.message.contains("3 mm"), "{}", board.message);
-    let near: Vec<&str> =
-        plan.findings.iter().filter(|f| f.code == "dowel-near-surface").map(|f| f.message.as_str()).collect();
+    let near: Vec<&str> = plan
+        .findings
+        .iter()
+        .filter(|f| f.code.as_str() == "dowel-near-surface")
+        .map(|f| f.message.as_str())
+        .collect();
     // Centres 12 and 4 mm from the carved wall at y = 32, less the radius of 3: 9 and 1 mm of sponge.
     assert_eq!(near.len(), 2, "{near:?}");
     assert!(near[0].contains("9 mm") && near[1].contains("1 mm"), "{near:?}");

@@ -2,6 +2,7 @@
 //! scipy, and what a maker must be told.
 
 mod advice;
+mod fixes;
 mod formulas;
 mod masses;
 mod trouble;
@@ -14,9 +15,9 @@ use crumbline::{plan::Plan, support::Check};
 /// When there is none.
 #[track_caller]
 fn check<'a>(plan: &'a Plan, code: &str) -> &'a Check {
-    let mut of_kind = plan.support.checks.iter().filter(|check| check.code == code);
+    let mut of_kind = plan.support.checks.iter().filter(|check| check.code.as_str() == code);
     let worst = of_kind.clone().min_by(|a, b| a.share().total_cmp(&b.share()));
-    let known: Vec<&str> = plan.support.checks.iter().map(|check| check.code).collect();
+    let known: Vec<&str> = plan.support.checks.iter().map(|check| check.code.as_str()).collect();
     let _ = of_kind.next();
     worst.unwrap_or_else(|| panic!("no {code} among {known:?}"))
 }

@@ -4,11 +4,11 @@ use std::f64::consts::PI;
 
 use cakefile::Severity;
 use geom::{SteppedPlate, Tolerance, TriMesh};
-use plan::{design::Printing, findings::Finding};
+use plan::design::Printing;
 
 use super::{
     Part,
-    draft::{Draft, found},
+    draft::{Draft, Finding, found},
 };
 
 /// What it takes to print a part: an estimate, as the slicer decides in the end.

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
 use geom::{Region, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
-use plan::{Plan, design::Printing, findings::Finding, lines::Line};
+use plan::{Plan, design::Printing, lines::Line};
 
 use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
 
@@ -237,6 +237,9 @@ impl Draft {
     }
 }
 
+/// What to know about a tool, with a stable name for programs.
+pub type Finding = plan::findings::Finding<&'static str>;
+
 /// A finding about the tool called `about`.
 pub fn found(severity: Severity, code: &'static str, about: &str, message: String, mend: &str) -> Finding {
     Finding {
@@ -244,7 +247,7 @@ pub fn found(severity: Severity, code: &'static str, about: &str, message: Strin
         code,
         about: about.to_owned(),
         message,
-        mend: mend.to_owned(),
+        fix: mend.into(),
         place: None,
         field: FieldPath::root().key("printing"),
     }

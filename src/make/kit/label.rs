@@ -4,10 +4,10 @@ use glam::Vec2Swizzles as _;
 
 use cakefile::Severity;
 use geom::{Region, SteppedPlate, Tolerance, stepped_plate::Top};
-use plan::{design::Printing, findings::Finding};
+use plan::design::Printing;
 
 use super::{
-    draft::{Draft, found},
+    draft::{Draft, Finding, found},
     lettering,
 };
 

@@ -48,7 +48,7 @@ pub fn list(kit: &Kit) -> String {
     if !kit.findings.is_empty() {
         text += "\nBefore printing\n";
         for finding in &kit.findings {
-            let _ = writeln!(text, "- {}: {}\n  mend: {}", finding.about, finding.message, finding.mend);
+            let _ = writeln!(text, "- {}: {}\n  mend: {}", finding.about, finding.message, finding.fix.words);
         }
     }
     text + "\nCautions\n" + CAUTIONS

@@ -31,7 +31,6 @@ use geom::{MeshDefect, Region, SteppedPlate, Tolerance, TriMesh, progress::Progr
 use plan::{
     Plan,
     design::{Design, Printing},
-    findings::Finding,
 };
 
 pub use bed::{Bed, Placed};
@@ -39,6 +38,7 @@ pub use check::Plastic;
 pub use list::list;
 pub use silhouette::Silhouette;
 
+pub use draft::Finding;
 use draft::{Draft, Drawer};
 
 /// What can be asked for alone.
@@ -192,7 +192,7 @@ fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
     let mut gathered: Vec<Finding> = Vec::new();
     for found in findings {
         let same =
-            |f: &&mut Finding| f.code == found.code && f.message == found.message && f.mend == found.mend;
+            |f: &&mut Finding| f.code == found.code && f.message == found.message && f.fix == found.fix;
         match gathered.iter_mut().find(same) {
             Some(first) if first.about.split("; ").any(|name| name == found.about) => {}
             Some(first) => first.about = format!("{}; {}", first.about, found.about),

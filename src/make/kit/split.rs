@@ -10,11 +10,11 @@ use glam::{DVec2, Vec2Swizzles as _, dvec2};
 
 use cakefile::Severity;
 use geom::{Region, SteppedPlate, Tolerance};
-use plan::{design::Printing, findings::Finding};
+use plan::design::Printing;
 
 use super::{
     bed,
-    draft::{Draft, found},
+    draft::{Draft, Finding, found},
 };
 
 /// Which way a cut runs.

@@ -48,10 +48,10 @@ fn of_kind(plan: &Plan, kind: SlabKind) -> impl Iterator<Item = (usize, &Slab)> 
 fn finding(found: &plan::findings::Finding) -> FindingEntry {
     FindingEntry {
         severity: found.severity,
-        code: found.code,
+        code: found.code.as_str(),
         about: found.about.clone(),
         message: found.message.clone(),
-        mend: found.mend.clone(),
+        mend: found.fix.words.clone(),
         place: found.place.map(Into::into),
         field: found.field.to_string(),
         path: found.field.clone(),

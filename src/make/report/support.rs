@@ -207,14 +207,14 @@ impl SupportEntry {
 fn check(check: &Check) -> CheckEntry {
     CheckEntry {
         question: check.question,
-        code: check.code,
+        code: check.code.as_str(),
         about: check.about.clone(),
         answer: check.answer(),
         said: check.said.clone(),
         margin: Some(check.margin).filter(|margin| margin.is_finite()),
         needed: check.needed,
         rule: check.rule,
-        mend: (check.answer() != Answer::Yes).then(|| check.mend.clone()),
+        mend: (check.answer() != Answer::Yes).then(|| check.fix.words.clone()),
     }
 }
 

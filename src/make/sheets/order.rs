@@ -114,7 +114,9 @@ impl CuttingOrder {
         let all_round = rows.iter().all(Row::is_all_round);
         let errors = plan.findings.iter().filter(|found| found.severity == Severity::Error);
         Self {
-            mend_first: errors.map(|found| format!("{}. Mend: {}.", found.message, found.mend)).collect(),
+            mend_first: errors
+                .map(|found| format!("{}. Mend: {}.", found.message, found.fix.words))
+                .collect(),
             stack: plan.stack.slabs.iter().enumerate().map(|(i, slab)| stacked(i, slab)).collect(),
             dowels: dowel_cuts(plan),
             rows,

@@ -58,8 +58,8 @@ fn answer(plan: &Plan, question: Question) -> String {
     let said = capital(&check.said);
     match answer {
         Answer::Yes => format!("{asked}: yes. Weakest: {}.", check.said),
-        Answer::Careful => format!("{asked}: careful. {said}. {}.", capital(&check.mend)),
-        Answer::No => format!("{asked}: no. {said}. {}.", capital(&check.mend)),
+        Answer::Careful => format!("{asked}: careful. {said}. {}.", capital(&check.fix.words)),
+        Answer::No => format!("{asked}: no. {said}. {}.", capital(&check.fix.words)),
     }
 }
 

@@ -5,7 +5,11 @@ use glam::{DVec2, DVec3};
 
 use formats::model::{Bearing, Part, PartKind, Rgb};
 use geom::{Hull, Solid, Tolerance, TriMesh, sweep};
-use plan::{Plan, design::Design, support::Carried};
+use plan::{
+    Plan,
+    design::Design,
+    support::{Carried, CheckCode},
+};
 
 use super::part;
 
@@ -30,11 +34,11 @@ pub(super) fn bearing(plan: &Plan) -> (Vec<Bearing>, Vec<Part>) {
 /// How much of what it may bear a board carries, by its weakest check, and every dowel under it.
 fn loads(plan: &Plan, carried: &Carried) -> Vec<Bearing> {
     let level = &carried.level;
-    let share = |code: Option<&str>| {
+    let share = |code: Option<CheckCode>| {
         let about = plan.support.checks.iter().filter(|check| check.about == level.name);
         about
             .filter(|check| code.is_none_or(|code| check.code == code))
-            .filter(|check| check.code.starts_with("board-") || check.code.starts_with("dowel-overloaded"))
+            .filter(|check| check.code.is_of_bearing())
             .map(|check| 1.0 / check.share().max(f64::MIN_POSITIVE))
             .fold(None, |most: Option<f64>, share| Some(most.map_or(share, |most| most.max(share))))
     };
@@ -42,7 +46,7 @@ fn loads(plan: &Plan, carried: &Carried) -> Vec<Bearing> {
         level.slab.zip(share(None)).map(|(index, share)| Bearing { kind: PartKind::Board, index, share });
     // The check speaks for the dowel that bears most if one is a hair short; the others bear in proportion.
     let most = level.pushes.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
-    let of_dowels = share(Some("dowel-overloaded"));
+    let of_dowels = share(Some(CheckCode::DowelOverloaded));
     let dowels = level.carriers.iter().zip(&level.pushes).filter_map(move |(&index, push)| {
         Some(Bearing { kind: PartKind::Dowel, index, share: of_dowels? * push / most })
     });

@@ -25,7 +25,8 @@ pub struct Bulk {
 }
 
 impl Bulk {
-    /// Measures `design` under `lines`, curves within `tolerance`.
+    /// Measures `design` under `lines`, curves within `tolerance`: for figures that of printed tools, as volumes and
+    /// masses come from it.
     ///
     /// # Errors
     /// Once `cancel` asks to stop.

@@ -4,6 +4,10 @@
 //! point within their thickness of the tool. An add shrinks by them. Both are exact but for the bottom
 //! rim of a pressed-in outline, which stays sharp where a ball would round it, and for the seam where a
 //! sponge add meets the shape, where a little less sponge is left than could be.
+//!
+//! Rounds become polygons that hold as much as the circle does, their corners a little outside it and the middles of
+//! their sides a little inside, both within the tolerance: inscribed ones would take a little less than the tool
+//! at every cut.
 
 use std::f64::consts::PI;
 
@@ -49,7 +53,8 @@ impl Surface<'_> {
         Ok(match tool {
             Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
             Tool::Ball { centre, radius } => {
-                turned(&ball_section(*radius + grow, self.tolerance), upright(*centre), self.tolerance)
+                let section = ball_section(*radius + grow, self.tolerance);
+                turned(&section, upright(*centre), self.tolerance)
             }
             Tool::Cylinder { from, to, from_radius, to_radius } => {
                 let length = from.distance(*to);
@@ -61,16 +66,25 @@ impl Surface<'_> {
                 let bar = bar_radius + grow;
                 let section = if bar > 0.0 {
                     // Grown past the axis the ring has no hole left.
-                    Region::disc(dvec2(*radius, 0.0), bar, self.tolerance).right_half()
+                    disc_of_area(dvec2(*radius, 0.0), bar, self.tolerance).right_half()
                 } else {
                     Region::default()
                 };
                 turned(&section, along(*centre, *axis), self.tolerance)
             }
-            Tool::Bar { stations } => sweep::bar(stations, grow, self.tolerance),
+            Tool::Bar { stations } => sweep::bar(&self.rounded(stations, grow), 0.0, self.tolerance),
             Tool::HalfSpace { point, normal } => self.beyond(*point - *normal * grow, *normal),
             Tool::Relief(relief) => self.relief(relief, operation)?,
         })
+    }
+
+    /// Stations grown, with radii whose polygons hold as much as the circles do.
+    fn rounded(&self, stations: &[(DVec3, f64)], grow: f64) -> Vec<(DVec3, f64)> {
+        /// Most sides of a bar's rings.
+        const MOST: u32 = 64;
+        let widest = stations.iter().map(|(_, r)| r + grow).fold(0.0, f64::max);
+        let wider = 1.0 / revolve::polygon_factor(self.tolerance.segments(widest).min(MOST)).sqrt();
+        stations.iter().map(|&(p, r)| (p, (r + grow) * wider)).collect()
     }
 
     /// The part beyond a plane of a box well round the cake.
@@ -331,10 +345,13 @@ fn along(at: DVec3, axis: DVec3) -> DAffine3 {
     DAffine3 { matrix3: DMat3::from_cols(x, y, axis), translation: at }
 }
 
-/// `section` turned about z and then placed.
+/// `section` turned about z and then placed: its level polygons hold as much as the circles do.
 fn turned(section: &Region, frame: DAffine3, tolerance: Tolerance) -> Solid {
     let Some((_, hi)) = section.bounds() else { return Solid::empty() };
-    let mesh = revolve::revolve(section, tolerance.segments(hi.x));
+    let meridians = tolerance.segments(hi.x);
+    let wider = 1.0 / revolve::polygon_factor(meridians).sqrt();
+    let mut mesh = revolve::revolve(section, meridians);
+    mesh.positions.iter_mut().for_each(|p| *p = dvec3(p.x * wider, p.y * wider, p.z));
     let solid = Solid::of_closed(&mesh);
     if frame == DAffine3::IDENTITY { solid } else { solid.placed(&frame) }
 }
@@ -344,8 +361,22 @@ fn grown(section: &Region, by: f64, tolerance: Tolerance) -> Region {
     section.union(&section.mirrored()).outset(by, tolerance).right_half()
 }
 
+/// Half a disc whose ball, straightened as it is, has the volume of the true one.
 fn ball_section(radius: f64, tolerance: Tolerance) -> Region {
-    if radius > 0.0 { Region::disc(DVec2::ZERO, radius, tolerance).right_half() } else { Region::default() }
+    if radius <= 0.0 {
+        return Region::default();
+    }
+    let inscribed = Region::disc(DVec2::ZERO, radius, tolerance).right_half();
+    let whole = 4.0 / 3.0 * PI * radius.powi(3);
+    let larger = (whole / revolve::revolved_volume(&inscribed)).cbrt();
+    let grown = |contour: &Vec<DVec2>| contour.iter().map(|p| *p * larger).collect();
+    Region::new(inscribed.contours().iter().map(grown).collect())
+}
+
+/// A disc as a polygon of the same area.
+fn disc_of_area(centre: DVec2, radius: f64, tolerance: Tolerance) -> Region {
+    let wider = 1.0 / revolve::polygon_factor(tolerance.segments(radius)).sqrt();
+    Region::disc(centre, radius * wider, tolerance)
 }
 
 fn cone_section(length: f64, from_radius: f64, to_radius: f64) -> Region {

@@ -2,7 +2,7 @@
 
 use cakefile::{FieldPath, Severity};
 
-use super::{Evidence, Finding};
+use super::{Evidence, Finding, FindingCode};
 
 /// Places named at most; the rest is counted.
 const NAMED: usize = 4;
@@ -23,13 +23,13 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         };
         found.push(Finding {
             severity: Severity::Note,
-            code: "detail-lost",
+            code: FindingCode::DetailLost,
             about: "coverings".into(),
             message: format!(
                 "an even coat does not reach the finished line {at}: up to {} is missing{more}",
                 e.mm(detail.by)
             ),
-            mend: "build the edge up by hand, or round it in the shape by the thickness of the coverings"
+            fix: "build the edge up by hand, or round it in the shape by the thickness of the coverings"
                 .into(),
             place: Some(detail.at.into()),
             field: FieldPath::root().key("shape"),

@@ -4,12 +4,13 @@ use glam::{DVec2, DVec3, dvec2};
 
 use crate::{
     carve::Place,
+    fix::{FileEdit, FileValue, Fix},
     stack::{Dowel, SlabKind},
 };
 use cakefile::Severity;
 use geom::{Region, Solid, Tolerance, revolve::bearing_of};
 
-use super::{Evidence, Finding};
+use super::{Evidence, Finding, FindingCode};
 
 /// Less than this is round-off, mm.
 const LEAST: f64 = 1e-3;
@@ -31,7 +32,7 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
     if cover < -LEAST {
         found.push(finding(
             Severity::Error,
-            "dowel-comes-out",
+            FindingCode::DowelComesOut,
             dowel,
             format!("{} comes out of the carved line, by {}", dowel.name, e.mm(-cover)),
             "move it inwards or cut it shorter".into(),
@@ -40,7 +41,7 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
     } else if let Some(trim) = trim_met(e, dowel) {
         found.push(finding(
             Severity::Error,
-            "dowel-comes-out",
+            FindingCode::DowelComesOut,
             dowel,
             format!("{} comes out where \"{trim}\" is cut", dowel.name),
             "move the dowel or the cut".into(),
@@ -49,13 +50,14 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
     } else if cover < e.design.limits.cover - LEAST && dowel.tier.is_some() {
         found.push(finding(
             Severity::Warning,
-            "dowel-near-surface",
+            FindingCode::DowelNearSurface,
             dowel,
             format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
             format!(
                 "the knife will find it: keep {} of sponge over it, or ask for less under [limits] cover",
                 e.mm(e.design.limits.cover)
-            ),
+            )
+            .into(),
             Some(at),
         ));
     }
@@ -140,17 +142,21 @@ fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
                     e.mm(dowel.diameter)
                 )
             };
+            let hole = e.style.length_as_told((dowel.diameter + 1.0).ceil());
             found.push(Finding {
                 about: slab.name.clone(),
                 field: slab.field.clone(),
                 ..finding(
                     Severity::Error,
-                    "board-without-hole",
+                    FindingCode::BoardWithoutHole,
                     dowel,
                     message,
-                    format!(
-                        "drill it a little wider than the dowel: hole = \"{}\"",
-                        e.mm((dowel.diameter + 1.0).ceil())
+                    Fix::edit(
+                        format!(
+                            "drill it a little wider than the dowel: hole = \"{}\"",
+                            e.style.length_alone(hole)
+                        ),
+                        FileEdit::set(slab.field.key("hole"), FileValue::Length(hole)),
                     ),
                     Some(Place { height: slab.bottom, bearing: 0.0, radius: 0.0 }),
                 )
@@ -161,11 +167,11 @@ fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
 
 fn finding(
     severity: Severity,
-    code: &'static str,
+    code: FindingCode,
     dowel: &Dowel,
     message: String,
-    mend: String,
+    fix: Fix,
     place: Option<Place>,
 ) -> Finding {
-    Finding { severity, code, about: dowel.name.clone(), message, mend, place, field: dowel.field.clone() }
+    Finding { severity, code, about: dowel.name.clone(), message, fix, place, field: dowel.field.clone() }
 }

@@ -5,11 +5,12 @@ use glam::DVec2;
 use crate::{
     carve::Place,
     design::FootprintShape,
+    fix::{FileEdit, FileValue, Fix},
     stack::{Slab, SlabKind},
 };
 use cakefile::{FieldPath, Severity};
 
-use super::{Evidence, Finding};
+use super::{Evidence, Finding, FindingCode};
 
 /// Less missing cake than this is a smear of ganache, mm³ (a millilitre).
 const NOTICED: f64 = 1000.0;
@@ -37,7 +38,7 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
         let missing = spare.map_or(0.0, |s| -s.least);
         found.push(Finding {
             severity: Severity::Error,
-            code: "shortfall",
+            code: FindingCode::Shortfall,
             about: slab.name.clone(),
             message: format!(
                 "{} is too small: {:.0} mL of the carved shape lie outside it, up to {} beyond its side",
@@ -45,11 +46,15 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                 volumes.shortfall / 1000.0,
                 e.mm(missing.max(0.0))
             ),
-            mend: match slab.footprint.shape {
-                FootprintShape::Round { diameter } if slab.is_coaxial() && missing > 0.0 => format!(
-                    "bake it at least {} wide ({} with the spare you ask for), or patch it",
-                    e.mm(diameter + 2.0 * missing),
-                    e.mm(diameter + 2.0 * (missing + e.design.limits.spare))
+            fix: match slab.footprint.shape {
+                FootprintShape::Round { diameter } if slab.is_coaxial() && missing > 0.0 => wider_pan(
+                    slab,
+                    diameter + 2.0 * (missing + e.design.limits.spare),
+                    format!(
+                        "bake it at least {} wide ({} with the spare you ask for), or patch it",
+                        e.mm(diameter + 2.0 * missing),
+                        e.mm(diameter + 2.0 * (missing + e.design.limits.spare))
+                    ),
                 ),
                 _ => "use a larger pan, move it, or patch it".into(),
             },
@@ -61,7 +66,7 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
     {
         found.push(Finding {
             severity: Severity::Warning,
-            code: "little-spare",
+            code: FindingCode::LittleSpare,
             about: slab.name.clone(),
             message: format!(
                 "{} has only {} to spare at its side; {} is asked for",
@@ -69,8 +74,17 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                 e.mm(spare.least.max(0.0)),
                 e.mm(e.design.limits.spare)
             ),
-            mend: "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare"
-                .into(),
+            fix: {
+                let words =
+                    "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare";
+                match slab.footprint.shape {
+                    FootprintShape::Round { diameter } if slab.is_coaxial() => {
+                        let wider = diameter + 2.0 * (e.design.limits.spare - spare.least);
+                        wider_pan(slab, wider, words.into())
+                    }
+                    _ => words.into(),
+                }
+            },
             place: Some(spare.at),
             field: slab.field.key("pan"),
         });
@@ -78,14 +92,38 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
     if volumes.kept <= 0.0 {
         found.push(Finding {
             severity: Severity::Warning,
-            code: "all-offcut",
+            code: FindingCode::AllOffcut,
             about: slab.name.clone(),
             message: format!("nothing of {} is left after carving", slab.name),
-            mend: "take the layer out, or make the shape taller".into(),
+            fix: "take the layer out, or make the shape taller".into(),
             place: None,
             field: slab.field.clone(),
         });
     }
+}
+
+/// The fix that gives a flat round layer on the axis a pan `wide` mm across; only the words for any other.
+fn wider_pan(slab: &Slab, wide: f64, words: String) -> Fix {
+    /// Pans are written no finer than this, mm.
+    const STEP: f64 = 1.0;
+    if slab.dome.is_some() {
+        return words.into();
+    }
+    let wide = (wide / STEP).ceil() * STEP;
+    Fix::edit(words, FileEdit::set(slab.field.key("pan").key("round"), FileValue::Length(wide)))
+}
+
+/// The fix that makes a round board `wide` mm across; only the words for any other, or where nothing would be left
+/// of it.
+fn narrower_board(slab: &Slab, wide: f64, words: impl Fn(&str) -> String, e: &Evidence<'_>) -> Fix {
+    let words = words(&e.mm(wide));
+    let round = matches!(slab.footprint.shape, FootprintShape::Round { .. });
+    // Rounded down, lest it stick out again.
+    let wide = wide.floor();
+    if !round || wide <= slab.hole {
+        return words.into();
+    }
+    Fix::edit(words, FileEdit::set(slab.field.key("round"), FileValue::Length(wide)))
 }
 
 fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
@@ -98,7 +136,7 @@ fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
     if beyond > SEAM {
         found.push(Finding {
             severity: Severity::Error,
-            code: "board-too-wide",
+            code: FindingCode::BoardTooWide,
             about: slab.name.clone(),
             message: format!(
                 "{} sticks out {} beyond the carved line, which is {} wide there",
@@ -106,9 +144,11 @@ fn check_board(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Finding>) {
                 e.mm(beyond),
                 e.mm(2.0 * radius)
             ),
-            mend: format!(
-                "use a board at most {} wide",
-                e.mm(2.0 * (radius - e.design.limits.cover).max(0.0))
+            fix: narrower_board(
+                slab,
+                2.0 * (radius - e.design.limits.cover).max(0.0),
+                |width| format!("use a board at most {width} wide"),
+                e,
             ),
             place: Some(Place { height, bearing: 0.0, radius }),
             field: slab.field.clone(),
@@ -137,18 +177,22 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
     let share = (1..TRIED).rev().map(|i| f64::from(i) / f64::from(TRIED)).find(|share| fits(*share));
     found.push(Finding {
         severity: Severity::Error,
-        code: "board-too-wide",
+        code: FindingCode::BoardTooWide,
         about: slab.name.clone(),
         message: format!("{} sticks out {} beyond the carved outline", slab.name, e.mm(-least)),
-        mend: match share.map(|share| slab.footprint.shape.scaled(share)) {
-            Some(FootprintShape::Round { diameter }) => {
-                format!("use a board at most {} wide, move it, or cut it to the outline", e.mm(diameter))
-            }
+        fix: match share.map(|share| slab.footprint.shape.scaled(share)) {
+            Some(FootprintShape::Round { diameter }) => narrower_board(
+                slab,
+                diameter,
+                |width| format!("use a board at most {width} wide, move it, or cut it to the outline"),
+                e,
+            ),
             Some(FootprintShape::Rectangle { width, depth }) => format!(
                 "use a board at most {} × {}, move it, or cut it to the outline",
                 e.mm(width),
                 e.mm(depth)
-            ),
+            )
+            .into(),
             None => "move it further inside, or cut it to the outline".into(),
         },
         place: Some(at.into()),
@@ -163,12 +207,12 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         if gap > SEAM {
             found.push(seam(
                 above,
-                "gap",
+                FindingCode::Gap,
                 format!("{} hangs {} above {}", above.name, e.mm(gap), below.name),
             ));
         } else if gap < -SEAM {
             let message = format!("{} and {} overlap by {}", above.name, below.name, e.mm(-gap));
-            found.push(seam(above, "overlap", message));
+            found.push(seam(above, FindingCode::Overlap, message));
         }
     }
     let held: Vec<&Slab> = e.stack.slabs.iter().filter(|s| s.kind != SlabKind::Filling).collect();
@@ -178,10 +222,10 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         if above.kind == SlabKind::Layer && over > e.design.limits.overhang + SEAM {
             found.push(Finding {
                 severity: Severity::Warning,
-                code: "overhang",
+                code: FindingCode::Overhang,
                 about: above.name.clone(),
                 message: format!("{} hangs {} over {}", above.name, e.mm(over), below.name),
-                mend: "sponge sags and cracks there: put a board under it with dowels below, carve that part upside down, or build it of cereal treat".into(),
+                fix: "sponge sags and cracks there: put a board under it with dowels below, carve that part upside down, or build it of cereal treat".into(),
                 place: Some(Place { height: above.bottom, bearing: 0.0, radius: above.footprint.reach() }),
                 field: above.field.clone(),
             });
@@ -189,13 +233,16 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn seam(above: &Slab, code: &'static str, message: String) -> Finding {
+fn seam(above: &Slab, code: FindingCode, message: String) -> Finding {
     Finding {
         severity: Severity::Error,
         code,
         about: above.name.clone(),
         message,
-        mend: "leave `bottom` out, so that it lies on what is below, or correct it".into(),
+        fix: Fix::edit(
+            "leave `bottom` out, so that it lies on what is below, or correct it",
+            FileEdit::remove(above.field.key("bottom")),
+        ),
         place: Some(Place { height: above.bottom, bearing: 0.0, radius: 0.0 }),
         field: above.field.key("bottom"),
     }
@@ -206,7 +253,7 @@ fn check_uncovered(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         let top = gap.bottom >= e.stack.height() - SEAM;
         found.push(Finding {
             severity: Severity::Error,
-            code: if top { "too-low" } else { "no-cake" },
+            code: if top { FindingCode::TooLow } else { FindingCode::NoCake },
             about: e.design.name.clone(),
             message: format!(
                 "no layer reaches from {} to {}, where the carved shape holds {:.0} mL",
@@ -214,8 +261,8 @@ fn check_uncovered(e: &Evidence<'_>, found: &mut Vec<Finding>) {
                 e.mm(gap.top),
                 gap.volume / 1000.0
             ),
-            mend: if top {
-                format!("add layers: the stack must be {} higher", e.mm(gap.top - gap.bottom))
+            fix: if top {
+                format!("add layers: the stack must be {} higher", e.mm(gap.top - gap.bottom)).into()
             } else {
                 "close the gap between the layers".into()
             },

@@ -3,7 +3,7 @@
 use crate::support::{Answer, Check, Question, Support};
 use cakefile::Severity;
 
-use super::Finding;
+use super::{Finding, FindingCode};
 
 /// A finding for every kind of check that does not hold as it ought to.
 ///
@@ -21,10 +21,10 @@ fn finding(check: &Check) -> Finding {
     };
     Finding {
         severity,
-        code: check.code,
+        code: FindingCode::Support(check.code),
         about: check.about.clone(),
         message: check.said.clone(),
-        mend: check.mend.clone(),
+        fix: check.fix.clone(),
         place: check.place,
         field: check.field.clone(),
     }

@@ -3,11 +3,12 @@
 use crate::{
     carve::{Body, Edit, Surface, Window, reaches},
     design::{Depth, Operation, Tool, Trim},
+    fix::{FileEdit, FileValue, Fix},
 };
 use cakefile::Severity;
 use geom::{Cancel, Solid, Tolerance};
 
-use super::{Evidence, Finding};
+use super::{Evidence, Finding, FindingCode};
 
 /// Less than this is no contact, mm³.
 const TOUCH: f64 = 1e-3;
@@ -40,12 +41,12 @@ fn check_contact(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     }
     let (code, message, mend) = match trim.operation {
         Operation::Cut => (
-            "cut-misses",
+            FindingCode::CutMisses,
             format!("the cut \"{}\" does not meet the shape", trim.name),
             "move it, or take it out",
         ),
         Operation::Add => (
-            "add-floats",
+            FindingCode::AddFloats,
             format!("the add \"{}\" does not touch the shape", trim.name),
             "move it so that it reaches a few millimetres inside",
         ),
@@ -64,7 +65,7 @@ fn check_depth(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     if relief.depth > there + 1e-9 {
         found.push(finding(
             Severity::Warning,
-            "pressed-through",
+            FindingCode::PressedThrough,
             trim,
             format!(
                 "\"{}\" is pressed in {} deep, but the {what} there {} only {} thick",
@@ -73,7 +74,10 @@ fn check_depth(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
                 if what == "icing" { "is" } else { "are" },
                 e.mm(there)
             ),
-            "press it in less deep, or cut it in the sponge: cut = \"sponge\"".into(),
+            Fix::edit(
+                "press it in less deep, or cut it in the sponge: cut = \"sponge\"",
+                FileEdit::set(trim.field.key("outline").key("depth"), FileValue::Length(there)),
+            ),
         ));
     }
 }
@@ -86,7 +90,7 @@ fn check_coverings(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     {
         found.push(finding(
             Severity::Warning,
-            "no-such-covering",
+            FindingCode::NoSuchCovering,
             trim,
             format!("\"{}\" belongs to a covering that this cake does not have", trim.name),
             "add the covering, or let it belong to the sponge".into(),
@@ -94,14 +98,6 @@ fn check_coverings(e: &Evidence<'_>, trim: &Trim, found: &mut Vec<Finding>) {
     }
 }
 
-fn finding(severity: Severity, code: &'static str, trim: &Trim, message: String, mend: String) -> Finding {
-    Finding {
-        severity,
-        code,
-        about: trim.name.clone(),
-        message,
-        mend,
-        place: None,
-        field: trim.field.clone(),
-    }
+fn finding(severity: Severity, code: FindingCode, trim: &Trim, message: String, fix: Fix) -> Finding {
+    Finding { severity, code, about: trim.name.clone(), message, fix, place: None, field: trim.field.clone() }
 }

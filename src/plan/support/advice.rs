@@ -2,101 +2,114 @@
 //!
 //! For every check that does not hold as it ought to, changes are tried from the least to the greatest: dowels
 //! on a wider circle, one dowel more, thicker ones, a centre dowel, a stiffer board, a cooler room, a part that
-//! travels apart, a board half way up. The first is told after which the check holds and nothing else is worse.
+//! travels apart, a board half way up. The first is advised after which the check holds and nothing else is worse.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
 
-use crate::{
-    carve::Bulk,
-    design::{Design, material},
-    stack::Stack,
-};
-
-use geom::Cancel;
+use crate::{carve::Bulk, fix::Fix, stack::Stack};
+use geom::{Cancel, Cancelled};
 
 use super::{
-    Answer, Case, Check, Scene,
+    carved::CarvedCake,
+    case::Case,
+    change::Change,
+    check::{Answer, Check},
+    checks::checks,
+    code::CheckCode,
     trials::{Trial, trials},
-    words::times,
+    wording::times,
 };
 
-/// Puts the least change that was found to mend each check that does not hold into its `mend`.
-pub(super) fn mend(case: &Case<'_>, bulk: &Bulk, checks: &mut [Check]) {
+/// Puts the least change that was found to mend each check that does not hold into its `fix`.
+///
+/// # Errors
+/// When `cancel` asks to stop; some of `checks` may have their fix by then.
+pub(super) fn advise(
+    case: &Case<'_>,
+    bulk: &Bulk,
+    all: &mut [Check],
+    cancel: &Cancel,
+) -> Result<(), Cancelled> {
     /// Cakes of more slabs are no cakes, and would be tried for minutes.
     const MOST_SLABS: usize = 200;
     if case.stack.slabs.len() > MOST_SLABS {
-        return;
+        return Ok(());
     }
-    let before = checks.to_vec();
-    let mut told: Vec<&'static str> = Vec::new();
-    let tries = Tries { case, bulk, made: Mutex::default() };
-    for check in checks.iter_mut() {
-        // Only the weakest of one kind is told.
-        if check.answer() == Answer::Yes || told.contains(&check.code) {
+    let before = all.to_vec();
+    let mut advised: Vec<CheckCode> = Vec::new();
+    let tries = Tries { case, bulk, cancel, made: Mutex::default() };
+    for check in all.iter_mut() {
+        // Only the weakest of one kind is advised on.
+        if check.answer() == Answer::Yes || advised.contains(&check.code) {
             continue;
         }
-        told.push(check.code);
+        cancel.check()?;
+        advised.push(check.code);
         let tried = trials(case, check);
         if tried.is_empty() {
             continue;
         }
-        let mended =
-            |trial: &Trial| tries.after(trial).as_deref().and_then(|after| holds(check, &before, after));
+        let mended = |trial: &Trial| {
+            tries.after(&trial.change).as_deref().and_then(|after| holds(check, &before, after))
+        };
         let found = tried.par_iter().filter_map(|trial| Some((trial, mended(trial)?))).find_first(|_| true);
-        check.mend = match found {
-            Some((trial, Some(margin))) => format!(
-                "{}; tried: it then holds {}, {} asked for",
-                trial.words,
-                times(margin),
-                times(check.needed)
-            ),
-            Some((trial, None)) => format!("{}; tried: that mends it", trial.words),
+        cancel.check()?;
+        check.fix = match found {
+            Some((trial, margin)) => {
+                let then = match margin {
+                    Some(margin) => {
+                        format!("it then holds {}, {} asked for", times(margin), times(check.needed))
+                    }
+                    None => "that mends it".into(),
+                };
+                Fix::edit(format!("{}; tried: {then}", trial.words), trial.change.file_edit(case))
+            }
             None => {
-                format!("{} (of the dowels, boards and rooms tried no single change mends it)", check.mend)
+                let words = &check.fix.words;
+                format!("{words} (of the dowels, boards and rooms tried no single change mends it)").into()
             }
         };
     }
+    Ok(())
 }
 
-/// Trials, each made once: what mends one check is often tried for another.
+/// Changes, each made once: what mends one check is often tried for another.
 struct Tries<'a> {
     case: &'a Case<'a>,
     bulk: &'a Bulk,
-    /// What came of them, by their words.
-    made: Mutex<FxHashMap<String, Checked>>,
+    cancel: &'a Cancel,
+    made: Mutex<Vec<(Change, Checked)>>,
 }
 
-/// Everything checked again after a trial; `None` if it could not be made.
+/// Everything checked again after a change; `None` if it could not be made.
 type Checked = Option<Arc<Vec<Check>>>;
 
 impl Tries<'_> {
-    fn after(&self, trial: &Trial) -> Checked {
+    fn after(&self, change: &Change) -> Checked {
         let made = || self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = made().get(&trial.words).cloned();
+        let known = made().iter().find(|(other, _)| other == change).map(|(_, checked)| checked.clone());
         known.unwrap_or_else(|| {
-            // Not under the lock: it is made on several threads, which may take up other trials meanwhile.
-            let checks = self.make(trial).map(Arc::new);
-            made().insert(trial.words.clone(), checks.clone());
-            checks
+            // Not under the lock: it is made on several threads, which may take up other changes meanwhile.
+            let checked = self.make(change).map(Arc::new);
+            made().push((change.clone(), checked.clone()));
+            checked
         })
     }
 
-    fn make(&self, trial: &Trial) -> Option<Vec<Check>> {
+    fn make(&self, change: &Change) -> Option<Vec<Check>> {
+        // Nobody looks at what is left out when the work is to stop.
+        self.cancel.check().ok()?;
         let case = self.case;
-        let design = trial.design.as_ref().unwrap_or(case.design);
-        if let Some(stack) = &trial.stack {
-            return Some(Case::new(case.scene, design, stack).checks());
+        let changed = change.made(case);
+        let stack: &Stack = changed.stack.as_ref().unwrap_or(case.stack);
+        if !changed.carves_anew {
+            return Some(checks(&Case::new(case.cake, &changed.design, stack)));
         }
-        if !trial.carves_anew {
-            return Some(Case::new(case.scene, design, case.stack).checks());
-        }
-        let stack = Stack::new(design);
-        let carving = case.scene.carving.anew(&stack, design.preview, &Cancel::new()).ok()?;
-        let scene = Scene::new(design, &stack, &carving, self.bulk);
-        let checks = Case::new(&scene, design, &stack).checks();
+        let carving = case.cake.carving.anew(stack, changed.design.preview, self.cancel).ok()?;
+        let cake = CarvedCake::new(&changed.design, stack, &carving, self.bulk);
+        let checks = checks(&Case::new(&cake, &changed.design, stack));
         Some(checks)
     }
 }
@@ -113,21 +126,4 @@ fn holds(check: &Check, before: &[Check], after: &[Check]) -> Option<Option<f64>
     }
     let same = after.iter().filter(|c| c.code == check.code && c.about == check.about);
     Some(same.map(|c| c.margin).min_by(f64::total_cmp).filter(|margin| margin.is_finite()))
-}
-
-/// A stiffer board's material.
-pub(super) fn stiff_board() -> Option<crate::design::Material> {
-    material::built_in("plywood board")
-}
-
-/// A wooden dowel's material.
-pub(super) fn wood() -> Option<crate::design::Material> {
-    material::built_in("wooden dowel")
-}
-
-/// `design` with one of its settings changed.
-pub(super) fn with(design: &Design, change: impl FnOnce(&mut Design)) -> Design {
-    let mut changed = design.clone();
-    change(&mut changed);
-    changed
 }

@@ -9,12 +9,14 @@ use crate::{
 use geom::{Tolerance, revolve::bearing_of};
 
 use super::{
-    Case, Check, Question, Rule,
-    dowels::bar,
+    carved::reaches,
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
     plate::{Bent, Loads, Plate, PointLoad},
-    scene::reaches,
-    standing::place,
-    words::times,
+    rule::Rule,
+    strut::Bar,
+    wording::{bearing, times},
 };
 
 /// Dents even themselves out: what a board is to bear of them (common practice, no source).
@@ -55,13 +57,13 @@ fn check_dents(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     for (end, board) in [("head", head), ("foot", foot_board(case, dowel))] {
         let Some((material, thickness, name)) = board else { continue };
         let Some(stuff) = material.board_stuff() else {
-            checks.push(super::unknown(Question::Bench, &material.name, &name, slab.field.clone()));
+            checks.push(Check::unknown(Question::Bench, &material.name, &name, slab.field.clone()));
             continue;
         };
-        let dent = stuff.dent * bar(dowel).area();
+        let dent = stuff.dent * Bar::from(dowel).area();
         checks.push(Check {
             question: Question::Bench,
-            code: "board-dented",
+            code: CheckCode::BoardDented,
             about: name.clone(),
             said: format!(
                 "the {end} of each dowel presses on {name} with {}; {} of {} dents at {}: {}",
@@ -74,14 +76,14 @@ fn check_dents(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             margin: dent / even,
             needed: DENTS_NEEDED,
             rule: Rule::Denting,
-            mend: "use solid dowels, thicker ones or more, or a harder board".into(),
+            fix: "use solid dowels, thicker ones or more, or a harder board".into(),
             place: Some(place(dowel.at, if end == "head" { dowel.top } else { dowel.bottom })),
             field: dowel.field.clone(),
         });
         let punch = stuff.shear * std::f64::consts::PI * dowel.diameter * thickness;
         checks.push(Check {
             question: Question::Bench,
-            code: "board-punched",
+            code: CheckCode::BoardPunched,
             about: name.clone(),
             said: format!(
                 "a dowel is punched through {name} at {}; each presses with up to {}: {}",
@@ -92,7 +94,7 @@ fn check_dents(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             margin: punch / level.worst_push,
             needed: case.design.support.safety,
             rule: Rule::Punching,
-            mend: "use a thicker or a harder board, or more dowels".into(),
+            fix: "use a thicker or a harder board, or more dowels".into(),
             place: Some(place(dowel.at, if end == "head" { dowel.top } else { dowel.bottom })),
             field: slab.field.clone(),
         });
@@ -105,7 +107,7 @@ fn past_board(case: &Case<'_>, index: usize) -> f64 {
     let board = slab.footprint.region(Tolerance::PREVIEW);
     let mut all = (0.0, 0.0);
     for (_, z) in case.looked_at(index) {
-        let outline = case.scene.carved_at(z);
+        let outline = case.cake.carved_at(z);
         let widest = reaches(&outline, slab.footprint.centre, 24).into_iter().fold(0.0, f64::max);
         let narrowest = match slab.footprint.shape {
             FootprintShape::Round { diameter } => diameter / 2.0,
@@ -159,7 +161,7 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let stress = plate.stress(bent.moment);
     checks.push(Check {
         question: Question::Bench,
-        code: "board-breaks",
+        code: CheckCode::BoardBreaks,
         about: level.name.clone(),
         said: format!(
             "{} ({what}) bears {stress:.2} MPa in bending and breaks at {} MPa: {}",
@@ -170,14 +172,14 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         margin: stuff.strength / stress,
         needed: case.design.support.safety,
         rule: Rule::BoardBending,
-        mend: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
+        fix: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
         place: Some(place(bent.moment_at, level.z)),
         field: slab.field.clone(),
     });
     let (sag, width) = (bent.sag * stuff.creep, 2.0 * slab.footprint.reach());
     checks.push(Check {
         question: Question::Bench,
-        code: "board-sags",
+        code: CheckCode::BoardSags,
         about: level.name.clone(),
         said: format!(
             "{} ({what}) sags {} by and by, most towards {}; {} is asked for at most",
@@ -186,14 +188,14 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             if (bent.sag_at - slab.footprint.centre).length() < width / 8.0 {
                 "the middle"
             } else {
-                super::words::bearing(bearing_of(bent.sag_at - slab.footprint.centre))
+                bearing(bearing_of(bent.sag_at - slab.footprint.centre))
             },
             case.mm(width * SAG.0 / SAG.1)
         ),
         margin: width * SAG.0 / sag,
         needed: SAG.1,
         rule: Rule::BoardSag,
-        mend: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
+        fix: "use a thicker or a stiffer board, or set its dowels on a wider circle".into(),
         place: Some(place(bent.sag_at, level.z)),
         field: slab.field.clone(),
     });

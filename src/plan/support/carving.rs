@@ -12,8 +12,12 @@ use crate::{
 use geom::{Hull, Moments};
 
 use super::{
-    Case, Check, Question, Rule, Stage,
-    standing::{KNOCK, Tipping, place},
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
+    masses::Stage,
+    rule::Rule,
+    standing::{KNOCK, Tipping},
 };
 
 /// The steps, with the side that each takes off, as the direction outwards.
@@ -71,17 +75,17 @@ fn moments(polygon: &[DVec2], z: f64) -> Moments {
 fn left_of(case: &Case<'_>, i: usize, done: usize) -> Moments {
     let slab = &case.stack.slabs[i];
     let whole = case.masses.slab(Stage::Raw, i);
-    if done == 0 || slab.kind == SlabKind::Board || slab.bottom >= case.scene.carved_top() {
+    if done == 0 || slab.kind == SlabKind::Board || slab.bottom >= case.cake.carved_top() {
         return whole;
     }
     /// Heights looked at in a slab.
     const LOOKED: u32 = 3;
     let full = polygon(&slab.footprint);
-    let high = slab.top.min(case.scene.carved_top()) - slab.bottom;
+    let high = slab.top.min(case.cake.carved_top()) - slab.bottom;
     let mut left = Moments::default();
     for k in 0..LOOKED {
         let z = slab.bottom + high * (f64::from(k) + 0.5) / f64::from(LOOKED);
-        let Some((low, top)) = case.scene.carved_at(z).bounds() else { continue };
+        let Some((low, top)) = case.cake.carved_at(z).bounds() else { continue };
         let mut outline = full.clone();
         for (_, out) in &STEPS[..done] {
             let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
@@ -103,7 +107,7 @@ fn seat(case: &Case<'_>, index: usize, done: usize) -> Hull {
     }
     let Some(first) = case.slabs_on(0).next().map(|i| &case.stack.slabs[i]) else { return Hull::default() };
     let mut outline = polygon(&first.footprint);
-    if let Some((low, top)) = case.scene.carved_at(first.bottom + 0.01).bounds() {
+    if let Some((low, top)) = case.cake.carved_at(first.bottom + 0.01).bounds() {
         for (_, out) in &STEPS[..done] {
             let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
             outline = cut(&outline, *out, most);
@@ -144,7 +148,7 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     let falls = tipping.inside <= 0.0;
     checks.push(Check {
         question: Question::Carving,
-        code: "leans-while-carved",
+        code: CheckCode::LeansWhileCarved,
         about: level.name.clone(),
         said: if falls {
             format!("{when}, the centre of mass of {what} stands {} outside its foot", case.mm(-tipping.inside))
@@ -158,7 +162,7 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
         margin: tipping.share() / KNOCK.to_radians().tan(),
         needed: case.design.support.tilt.to_radians().tan() / KNOCK.to_radians().tan(),
         rule: Rule::Tipping,
-        mend: "take thin passes left and right in turns, hold the top, and put the centre dowel in before you carve"
+        fix: "take thin passes left and right in turns, hold the top, and put the centre dowel in before you carve"
             .into(),
         place: Some(place(tipping.edge, level.z)),
         field: case.field_of(index),

@@ -2,15 +2,18 @@
 
 use glam::DVec2;
 
-use crate::stack::Dowel;
+use crate::stack::{Dowel, SlabKind};
 
 use super::{
-    Case, Check, Level, Question, Rule, boards,
+    boards,
+    capacity::{calculated_count, capacity, is_held_sideways, trade_count},
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
     levels::MisfitKind,
-    share::uneven,
-    standing::place,
-    strut::{self, Bar, Ends, Failure},
-    words::times,
+    rule::Rule,
+    strut::Failure,
+    wording::times,
 };
 
 pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
@@ -28,58 +31,29 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     check_crowding(case, checks);
 }
 
-/// A dowel's cross section.
-pub fn bar(dowel: &Dowel) -> Bar {
-    Bar { diameter: dowel.diameter, wall: dowel.wall }
-}
-
-/// Whether the centre dowel holds the board of `level` sideways: its foot is fast and it goes through.
-pub fn is_held_sideways(case: &Case<'_>, level: &Level) -> bool {
-    /// As far above the board it has to reach to hold it, mm.
-    const THROUGH: f64 = 10.0;
-    let fast = case.design.centre_dowel.as_ref().is_none_or(|centre| centre.fast);
-    let Some(slab) = level.slab.map(|slab| &case.stack.slabs[slab]) else { return true };
-    let through = |dowel: &&Dowel| {
-        dowel.tier.is_none() && dowel.top >= slab.top + THROUGH && slab.hole > dowel.diameter
-    };
-    fast && case.stack.dowels.iter().any(|dowel| through(&dowel))
-}
-
-/// What a dowel carries before it gives way under a load that stays, N, and how it does.
-pub fn capacity(case: &Case<'_>, level: &Level, dowel: &Dowel) -> Option<(f64, Failure)> {
-    let stuff = dowel.material.dowel_stuff()?;
-    let ends = if is_held_sideways(case, level) { Ends::Pinned } else { Ends::FreeHead };
-    let lasting = strut::Stuff {
-        modulus: stuff.modulus * stuff.lasting,
-        strength: stuff.strength * stuff.lasting,
-        poisson: stuff.poisson,
-    };
-    Some(strut::capacity(&lasting, &bar(dowel), dowel.length(), ends))
-}
-
 // ── Do they fit? ────────────────────────────────────────────────────────────────────────────────────
 
 fn check_fit(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let level = &case.levels[index];
     let all = level.carriers.len() + level.misfits.len();
     for (kind, code) in [
-        (MisfitKind::Short, "dowel-too-short"),
-        (MisfitKind::Long, "dowel-too-long"),
-        (MisfitKind::Outside, "dowel-outside-board"),
+        (MisfitKind::Short, CheckCode::DowelTooShort),
+        (MisfitKind::Long, CheckCode::DowelTooLong),
+        (MisfitKind::Outside, CheckCode::DowelOutsideBoard),
     ] {
         let these: Vec<_> = level.misfits.iter().filter(|misfit| misfit.kind == kind).collect();
         let Some(worst) = these.iter().max_by(|a, b| a.by.total_cmp(&b.by)) else { continue };
         let dowel = &case.stack.dowels[worst.dowel];
         let by = case.mm(worst.by);
         let count = format!("{} of the {all} dowels under {}", these.len(), level.name);
-        let (said, mend) = match kind {
+        let (said, fix) = match kind {
             MisfitKind::Short => (
                 format!("{count} end {by} below it: it sinks until they carry"),
-                format!("cut them to {}", case.mm(level.z - dowel.bottom)),
+                format!("cut them to {}", case.mm(level.z - dowel.bottom)).into(),
             ),
             MisfitKind::Long => (
                 format!("{count} end {by} above where it lies: it stands on their heads and leaves a gap"),
-                format!("cut them to {}", case.mm(level.z - dowel.bottom)),
+                format!("cut them to {}", case.mm(level.z - dowel.bottom)).into(),
             ),
             MisfitKind::Outside => (
                 format!("{count} stand up to {by} outside it and carry nothing"),
@@ -94,7 +68,7 @@ fn check_fit(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             margin: if kind == MisfitKind::Long && level.carriers.len() == all { 1.0 } else { 0.0 },
             needed: 1.5,
             rule: Rule::DowelFit,
-            mend,
+            fix,
             place: Some(place(dowel.at, dowel.top)),
             field: dowel.field.clone(),
         });
@@ -106,7 +80,7 @@ fn check_feet(case: &Case<'_>, checks: &mut Vec<Check>) {
     let mut told = Vec::new();
     for dowel in case.stack.dowels.iter().filter(|dowel| dowel.tier.is_some_and(|tier| tier > 0)) {
         let on_board = case.stack.slabs.iter().any(|slab| {
-            slab.kind == crate::stack::SlabKind::Board
+            slab.kind == SlabKind::Board
                 && (slab.top - dowel.bottom).abs() < 0.5
                 && slab.footprint.depth(dowel.at) >= dowel.diameter / 2.0 - 1e-6
         });
@@ -116,13 +90,13 @@ fn check_feet(case: &Case<'_>, checks: &mut Vec<Check>) {
         told.push(dowel.tier);
         checks.push(Check {
             question: Question::Bench,
-            code: "dowel-on-sponge",
+            code: CheckCode::DowelOnSponge,
             about: dowel.name.clone(),
             said: format!("the foot of {} stands on cake and not on a board: it sinks in", dowel.name),
             margin: 0.0,
             needed: 1.0,
             rule: Rule::DowelFit,
-            mend: "put a board under its tier that reaches under all its dowels".into(),
+            fix: "put a board under its tier that reaches under all its dowels".into(),
             place: Some(place(dowel.at, dowel.bottom)),
             field: dowel.field.clone(),
         });
@@ -137,7 +111,7 @@ fn check_idle(case: &Case<'_>, checks: &mut Vec<Check>) {
         if above.board.is_none() {
             checks.push(Check {
                 question: Question::Bench,
-                code: "dowels-without-board",
+                code: CheckCode::DowelsWithoutBoard,
                 about: tier.name.clone(),
                 said: format!(
                     "the dowels in \"{}\" hold up nothing: there is no board under \"{}\"",
@@ -146,7 +120,7 @@ fn check_idle(case: &Case<'_>, checks: &mut Vec<Check>) {
                 margin: 1.0,
                 needed: 1.5,
                 rule: Rule::DowelFit,
-                mend: format!("give \"{}\" a board", above.name),
+                fix: format!("give \"{}\" a board", above.name).into(),
                 place: None,
                 field: set.field.clone(),
             });
@@ -161,13 +135,13 @@ fn check_tiers(case: &Case<'_>, checks: &mut Vec<Check>) {
         }
         checks.push(Check {
             question: Question::Bench,
-            code: "tier-without-board",
+            code: CheckCode::TierWithoutBoard,
             about: tier.name.clone(),
             said: format!("\"{}\" lies on the cake below without a board", tier.name),
             margin: 1.0,
             needed: 1.5,
             rule: Rule::BoardSpacing,
-            mend: format!("give \"{}\" a board, and three or more dowels under it", tier.name),
+            fix: format!("give \"{}\" a board, and three or more dowels under it", tier.name).into(),
             place: None,
             field: tier.field.clone(),
         });
@@ -186,7 +160,7 @@ fn check_crowding(case: &Case<'_>, checks: &mut Vec<Check>) {
             }
             checks.push(Check {
                 question: Question::Bench,
-                code: "dowels-crowded",
+                code: CheckCode::DowelsCrowded,
                 about: a.name.clone(),
                 said: if apart < 0.0 {
                     format!("{} and {} stand in each other's place", a.name, b.name)
@@ -196,7 +170,7 @@ fn check_crowding(case: &Case<'_>, checks: &mut Vec<Check>) {
                 margin: if apart < 0.0 { 0.0 } else { 1.0 + apart / least },
                 needed: 2.0,
                 rule: Rule::DowelFit,
-                mend: "set them on a wider circle, or use fewer".into(),
+                fix: "set them on a wider circle, or use fewer".into(),
                 place: Some(place(a.at, a.bottom)),
                 field: a.field.clone(),
             });
@@ -206,33 +180,6 @@ fn check_crowding(case: &Case<'_>, checks: &mut Vec<Check>) {
 }
 
 // ── How many ────────────────────────────────────────────────────────────────────────────────────────
-
-/// How many dowels the trade puts under a board so wide (between shop guides, four or five, and tiered-cake
-/// guides, six to eight), and the range of the published figures.
-pub fn trade_count(width: f64) -> (usize, &'static str) {
-    match width {
-        w if w <= 6.0 * 25.4 => (3, "3 to 4"),
-        w if w <= 10.0 * 25.4 => (4, "4 to 6"),
-        w if w <= 14.0 * 25.4 => (5, "5 to 8"),
-        _ => (6, "5 to 8"),
-    }
-}
-
-/// The least number, evenly round the circle of `dowel`, that carries `level` with the safety asked for.
-pub fn calculated_count(case: &Case<'_>, level: &Level, dowel: &Dowel, middle: DVec2) -> Option<usize> {
-    /// More than any circle holds.
-    const MOST: u32 = 40;
-    let (bears, _) = capacity(case, level, dowel)?;
-    let radius = dowel.at.distance(middle);
-    let enough = |n: u32| {
-        let turn = std::f64::consts::TAU / f64::from(n);
-        let at: Vec<DVec2> =
-            (0..n).map(|k| middle + radius * DVec2::from_angle(turn * f64::from(k))).collect();
-        uneven(&at, level.weight(), level.centre())
-            .is_some_and(|push| push * case.design.support.safety <= bears)
-    };
-    (3..MOST).find(|&n| enough(n)).map(|n| n as usize)
-}
 
 fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let level = &case.levels[index];
@@ -247,7 +194,7 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         let margin = collapse.map_or(1.0, |collapse| collapse / bears);
         checks.push(Check {
             question: Question::Bench,
-            code: "board-without-dowels",
+            code: CheckCode::BoardWithoutDowels,
             about: level.name.clone(),
             said: format!(
                 "no dowel carries {}: {} stand on the cake under it, {}{}",
@@ -260,7 +207,7 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             margin: margin.min(1.99),
             needed: 2.0,
             rule: Rule::DowelCount,
-            mend: format!("put {trade} dowels into the tier below, inside the board's outline"),
+            fix: format!("put {trade} dowels into the tier below, inside the board's outline").into(),
             place: Some(place(slab.footprint.centre, level.z)),
             field: case.field_of(index),
         });
@@ -279,13 +226,13 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     };
     checks.push(Check {
         question: Question::Bench,
-        code: "dowel-count",
+        code: CheckCode::DowelCount,
         about: level.name.clone(),
         said: format!("{n} dowels carry {}; {wins}", level.name),
         margin: n as f64 / 3.0,
         needed: needed as f64 / 3.0,
         rule: Rule::DowelCount,
-        mend: format!("use {needed}, evenly round the circle"),
+        fix: format!("use {needed}, evenly round the circle").into(),
         place: Some(place(heads[0].at, level.z)),
         field: heads[0].field.clone(),
     });
@@ -306,7 +253,7 @@ fn check_struts(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         .collect();
     if let Some((dowel, _)) = carried.iter().find(|(_, bears)| bears.is_none()) {
         let field = dowel.field.clone();
-        checks.push(super::unknown(Question::Bench, &dowel.material.name, &dowel.name, field));
+        checks.push(Check::unknown(Question::Bench, &dowel.material.name, &dowel.name, field));
         return;
     }
     let weakest = carried
@@ -328,7 +275,7 @@ fn check_struts(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let margin = bears / level.worst_push;
     checks.push(Check {
         question: Question::Bench,
-        code: "dowel-overloaded",
+        code: CheckCode::DowelOverloaded,
         about: level.name.clone(),
         said: format!(
             "each dowel under {} carries up to {} ({} with one a hair short); {} of {} and {} {how} at {}: {} ({sides})",
@@ -344,7 +291,7 @@ fn check_struts(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         margin,
         needed: case.design.support.safety,
         rule: Rule::Strut,
-        mend: "use thicker dowels or more of them, or a centre dowel through the board".into(),
+        fix: "use thicker dowels or more of them, or a centre dowel through the board".into(),
         place: Some(place(dowel.at, dowel.top)),
         field: dowel.field.clone(),
     });

@@ -6,18 +6,21 @@ use crate::stack::{Dowel, SlabKind};
 use geom::{Moments, Tolerance};
 
 use super::{
-    Case, Check, Level, Question, Rule,
-    dowels::is_held_sideways,
-    levels::hull,
-    standing::{Tipping, place},
+    capacity::is_held_sideways,
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
+    gravity::{GRAVITY, weight},
+    levels::{Level, hull},
+    rule::Rule,
+    standing::Tipping,
     strut::{self, Bar, Ends},
-    weight,
-    words::times,
+    wording::times,
 };
 
 /// The gentlest stop that any cake has to bear in a car: 3.4 m/s², comfortable deceleration for the design of
 /// roads (AASHTO, A Policy on Geometric Design of Highways and Streets, from memory), share of gravity.
-pub const COMFORTABLE: f64 = 3.4 / super::GRAVITY;
+pub const COMFORTABLE: f64 = 3.4 / GRAVITY;
 /// What drivers brake at for a stop sign, at most (Roenitz et al., Characteristic vehicular deceleration for known
 /// hazards), share of gravity.
 pub const STOP_SIGN: f64 = 0.25;
@@ -139,7 +142,7 @@ pub fn centre_dowel<'a>(case: &Case<'a>, part: Part) -> Option<(f64, f64, &'a Do
             weight(own) * level.z
         })
         .sum();
-    let bears = stuff.bending * Bar { diameter: dowel.diameter, wall: dowel.wall }.section_modulus();
+    let bears = stuff.bending * Bar::from(dowel).section_modulus();
     Some((moment, bears, dowel))
 }
 
@@ -208,11 +211,10 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     }
     check_sliding(case, checks);
     check_jolt(case, checks);
-    super::soft::check_layers(case, checks);
 }
 
-/// A side force in words.
-pub(super) fn g(share: f64) -> String {
+/// A side force as a share of the weight, in words.
+pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
@@ -221,18 +223,18 @@ fn check_tipping(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Chec
     let name = part.name(case);
     checks.push(Check {
         question: Question::Car,
-        code: "tips-in-car",
+        code: CheckCode::TipsInCar,
         about: name.clone(),
         said: format!(
             "{name} tips over at a side force of {} of its weight; a comfortable stop is {}, the hardest asked for {}",
-            g(tipping.share()),
-            g(COMFORTABLE),
-            g(hardest(case))
+            percent(tipping.share()),
+            percent(COMFORTABLE),
+            percent(hardest(case))
         ),
         margin: tipping.share() / COMFORTABLE,
         needed,
         rule: Rule::Tipping,
-        mend: "carry it in a close box as high as its centre of mass, or take the top part apart and join it at the \
+        fix: "carry it in a close box as high as its centre of mass, or take the top part apart and join it at the \
                venue ([support] apart)"
             .into(),
         place: Some(place(tipping.edge, case.levels[part.from].z)),
@@ -250,24 +252,24 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
         let loose = case.design.centre_dowel.as_ref().is_some_and(|centre| !centre.fast);
         checks.push(Check {
             question: Question::Car,
-            code: "tier-slides-off",
+            code: CheckCode::TierSlidesOff,
             about: level.name.clone(),
             said: format!(
                 "{} can be pushed aside by {} of what it carries: {}; a comfortable stop is {}, the hardest asked for {}",
                 level.name,
-                g(bears),
+                percent(bears),
                 if loose {
                     "the foot of the centre dowel is not fast"
                 } else {
                     "no centre dowel goes through it"
                 },
-                g(COMFORTABLE),
-                g(hardest(case))
+                percent(COMFORTABLE),
+                percent(hardest(case))
             ),
             margin: bears / COMFORTABLE,
             needed,
             rule: Rule::SideForce,
-            mend: "drive a centre dowel through it into the presentation board, or carry that part apart"
+            fix: "drive a centre dowel through it into the presentation board, or carry that part apart"
                 .into(),
             place: Some(place(level.centre(), level.z)),
             field: case.field_of(i),
@@ -277,7 +279,7 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
         let hard = moment * hardest(case);
         checks.push(Check {
             question: Question::Car,
-            code: "centre-dowel-breaks",
+            code: CheckCode::CentreDowelBreaks,
             about: dowel.name.clone(),
             said: format!(
                 "in the hardest braking asked for the centre dowel bends with {:.1} N·m at its foot; {} of {} break \
@@ -291,7 +293,7 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
             margin: bears / (moment * COMFORTABLE),
             needed: needed * 1.5,
             rule: Rule::CentreDowel,
-            mend: "use a thicker centre dowel, or carry the top part apart".into(),
+            fix: "use a thicker centre dowel, or carry the top part apart".into(),
             place: Some(place(DVec2::ZERO, 0.0)),
             field: dowel.field.clone(),
         });
@@ -303,19 +305,18 @@ fn check_sliding(case: &Case<'_>, checks: &mut Vec<Check>) {
     let settings = &case.design.support;
     checks.push(Check {
         question: Question::Car,
-        code: "slides-in-car",
+        code: CheckCode::SlidesInCar,
         about: "presentation board".into(),
         said: format!(
             "the board slides from {} of the weight on, {}; hard braking is {}",
-            g(friction),
+            percent(friction),
             if settings.mat { "on a mat that does not slip" } else { "without a mat" },
-            g(settings.braking)
+            percent(settings.braking)
         ),
         margin: friction / COMFORTABLE,
         needed: 1.0,
         rule: Rule::Sliding,
-        mend: "stand it on a mat that does not slip, on a flat floor and not a seat, and wedge its box"
-            .into(),
+        fix: "stand it on a mat that does not slip, on a flat floor and not a seat, and wedge its box".into(),
         place: None,
         field: settings.field.key("mat"),
     });
@@ -333,13 +334,12 @@ fn check_jolt(case: &Case<'_>, checks: &mut Vec<Check>) {
             let stuff =
                 strut::Stuff { modulus: stuff.modulus, strength: stuff.strength, poisson: stuff.poisson };
             let ends = if is_held_sideways(case, level) { Ends::Pinned } else { Ends::FreeHead };
-            let bar = Bar { diameter: dowel.diameter, wall: dowel.wall };
-            Some((strut::capacity(&stuff, &bar, dowel.length(), ends).0, dowel))
+            Some((strut::capacity(&stuff, &Bar::from(dowel), dowel.length(), ends).0, dowel))
         });
         let Some((bears, dowel)) = bears.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
         checks.push(Check {
             question: Question::Car,
-            code: "dowel-jolted",
+            code: CheckCode::DowelJolted,
             about: level.name.clone(),
             said: format!(
                 "over a speed hump a dowel under {} takes {} and gives way at {}: {}",
@@ -351,7 +351,7 @@ fn check_jolt(case: &Case<'_>, checks: &mut Vec<Check>) {
             margin: bears / jolted,
             needed: NEEDED,
             rule: Rule::Strut,
-            mend: "use thicker dowels or more of them".into(),
+            fix: "use thicker dowels or more of them".into(),
             place: Some(place(dowel.at, dowel.top)),
             field: dowel.field.clone(),
         });

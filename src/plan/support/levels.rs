@@ -6,10 +6,10 @@ use crate::stack::{Dowel, SlabKind, Stack};
 use geom::{Hull, Moments, Region, Tolerance};
 
 use super::{
-    Masses, Stage,
-    scene::Scene,
+    carved::CarvedCake,
+    gravity::weight,
+    masses::{Masses, Stage},
     share::{reactions, uneven},
-    weight,
 };
 
 /// The presentation board, or a board inside the cake, with what it carries and what carries it.
@@ -86,11 +86,11 @@ impl Level {
 }
 
 /// The levels of a cake, from the presentation board up.
-pub(super) fn levels(scene: &Scene<'_>, stack: &Stack, masses: &Masses) -> Vec<Level> {
-    let mut found = vec![base(scene, masses)];
+pub(super) fn levels(cake: &CarvedCake<'_>, stack: &Stack, masses: &Masses) -> Vec<Level> {
+    let mut found = vec![base(cake, masses)];
     for (i, slab) in stack.slabs.iter().enumerate() {
         if slab.kind == SlabKind::Board {
-            found.push(inside(scene, stack, masses, i));
+            found.push(inside(cake, stack, masses, i));
         }
     }
     found
@@ -102,8 +102,8 @@ const FIRM: f64 = 10.0;
 /// Looked above a seam, mm.
 const ABOVE: f64 = 0.01;
 
-fn base(scene: &Scene<'_>, masses: &Masses) -> Level {
-    let foot = scene.finished_at(ABOVE);
+fn base(cake: &CarvedCake<'_>, masses: &Masses) -> Level {
+    let foot = cake.finished_at(ABOVE);
     Level {
         slab: None,
         name: "presentation board".into(),
@@ -121,7 +121,7 @@ fn base(scene: &Scene<'_>, masses: &Masses) -> Level {
     }
 }
 
-fn inside(scene: &Scene<'_>, stack: &Stack, masses: &Masses, i: usize) -> Level {
+fn inside(cake: &CarvedCake<'_>, stack: &Stack, masses: &Masses, i: usize) -> Level {
     let board = &stack.slabs[i];
     let mut level = Level {
         slab: Some(i),
@@ -165,7 +165,7 @@ fn inside(scene: &Scene<'_>, stack: &Stack, masses: &Masses, i: usize) -> Level 
         level.carriers.extend(long);
         level.carriers.sort_unstable();
     }
-    let under = scene.carved_at((board.bottom - ABOVE).max(0.0));
+    let under = cake.carved_at((board.bottom - ABOVE).max(0.0));
     let seat = under.intersection(&board.footprint.region(Tolerance::PREVIEW));
     level.bearing = seat.area();
     if level.carriers.is_empty() {

@@ -2,7 +2,16 @@
 
 use geom::{Moments, revolve::bearing_of};
 
-use super::{Case, Check, Question, Rule, Stage, scene::reaches, standing::place, weight, words::times};
+use super::{
+    carved::reaches,
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
+    gravity::weight,
+    masses::Stage,
+    rule::Rule,
+    wording::{bearing, times},
+};
 
 /// Sponge is to bear twice its load: a quarter of collapse would already be a tenth of squash (common practice,
 /// no source).
@@ -41,7 +50,7 @@ fn pressure_at(case: &Case<'_>, index: usize, slab: usize, height: f64) -> Optio
     let next = case.masses.above(Stage::Finished, slab + 1);
     let below = (above.amount - next.amount) * ((height - layer.bottom) / layer.height()).clamp(0.0, 1.0);
     let load = (weight(above.amount - below) - carried_elsewhere(case, index)).max(0.0);
-    let area = Moments::of_outline(case.scene.finished_at(height).edges(), height);
+    let area = Moments::of_outline(case.cake.finished_at(height).edges(), height);
     let middle = area.centroid()?;
     let off = above.centroid().map_or(0.0, |at| at.truncate().distance(middle.truncate()));
     let radius = (area.amount / std::f64::consts::PI).sqrt();
@@ -63,7 +72,7 @@ pub fn pressed(case: &Case<'_>, index: usize) -> Option<Pressed> {
 /// How far the sponge on level `index` settles by and by, mm.
 pub fn settles(case: &Case<'_>, index: usize) -> Option<f64> {
     let looked = case.looked_at(index);
-    let end = end_of(case, index).min(case.scene.carved_top());
+    let end = end_of(case, index).min(case.cake.carved_top());
     let mut all = 0.0;
     for (k, &(slab, height)) in looked.iter().enumerate() {
         let crumb = case.stack.slabs[slab].material.crumb()?;
@@ -86,14 +95,14 @@ fn check_pressure(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let Some(found) = pressed(case, index) else { return };
     let slab = &case.stack.slabs[found.slab];
     let Some(collapse) = found.collapse else {
-        checks.push(super::unknown(Question::Bench, &slab.material.name, &slab.name, slab.field.clone()));
+        checks.push(Check::unknown(Question::Bench, &slab.material.name, &slab.name, slab.field.clone()));
         return;
     };
     let alone = case.next_level(index).is_some_and(|next| !next.is_on_dowels());
     let also = if alone { ", the part above among it: no dowels carry that" } else { "" };
     checks.push(Check {
         question: Question::Bench,
-        code: "sponge-pressed",
+        code: CheckCode::SpongePressed,
         about: slab.name.clone(),
         said: format!(
             "{} bears {} at height {}{also}; about {} collapses it: {}",
@@ -106,7 +115,7 @@ fn check_pressure(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         margin: collapse / found.pressure,
         needed: NEEDED,
         rule: Rule::SpongePressure,
-        mend: if alone {
+        fix: if alone {
             "put three or more dowels under the part above".into()
         } else {
             "put a board with dowels of its own half way up, use a firmer cake, or make the shape wider there"
@@ -135,11 +144,11 @@ fn check_overhang(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let margin = found.tear / found.stress;
     checks.push(Check {
         question: Question::Bench,
-        code: "sponge-overhangs",
+        code: CheckCode::SpongeOverhangs,
         about: level.name.clone(),
         said: format!(
             "towards {} cake reaches {} past the {}: it tears at about {} and bears {} there, {}",
-            super::words::bearing(found.towards),
+            bearing(found.towards),
             case.mm(found.reach),
             if level.slab.is_some() { level.name.clone() } else { "foot".into() },
             case.pressure(found.tear),
@@ -149,7 +158,7 @@ fn check_overhang(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         margin,
         needed: NEEDED,
         rule: Rule::SpongeOverhang,
-        mend:
+        fix:
             "use a wider board there, carve that part from a firmer cake or cereal treat, or give it a board"
                 .into(),
         place: Some(place(glam::DVec2::ZERO, found.height)),
@@ -168,8 +177,8 @@ fn overhang(case: &Case<'_>, index: usize) -> Option<Overhang> {
     let held = board.map(|board| reaches(&board.region(geom::Tolerance::PREVIEW), from, ROUND));
     let heights: Vec<f64> = looked.iter().map(|(_, z)| *z).collect();
     let rows: Vec<Vec<f64>> =
-        heights.iter().map(|&z| reaches(&case.scene.carved_at(z), from, ROUND)).collect();
-    let top = case.scene.carved_top();
+        heights.iter().map(|&z| reaches(&case.cake.carved_at(z), from, ROUND)).collect();
+    let top = case.cake.carved_top();
     let thick = |k: usize| heights.get(k + 1).copied().unwrap_or(top.min(end_of(case, index))) - heights[k];
     // The coats weigh on it as well.
     let (finished, carved) = (level.load.amount, level.carved_load.amount);
@@ -219,7 +228,7 @@ fn check_spacing(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let looked = case.looked_at(index);
     let (Some((first, _)), Some(found)) = (looked.first(), pressed(case, index)) else { return };
     let bottom = case.stack.slabs[*first].bottom;
-    let high = end_of(case, index).min(case.scene.carved_top()) - bottom;
+    let high = end_of(case, index).min(case.cake.carved_top()) - bottom;
     let sponge =
         looked.iter().any(|(i, _)| case.stack.slabs[*i].material.kind == crate::design::MaterialKind::Sponge);
     if high <= SPACING || !sponge {
@@ -237,7 +246,7 @@ fn check_spacing(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let level = &case.levels[index];
     checks.push(Check {
         question: Question::Bench,
-        code: "boards-far-apart",
+        code: CheckCode::BoardsFarApart,
         about: level.name.clone(),
         said: format!(
             "{} of cake stand on {} without a board between; the trade puts one every {} at most; {wins}",
@@ -249,10 +258,11 @@ fn check_spacing(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         margin: (1.5 * SPACING / high).max(1.0),
         needed: 1.5,
         rule: Rule::BoardSpacing,
-        mend: format!(
+        fix: format!(
             "split the tier with a board on dowels at about height {}",
             case.mm(bottom + high / 2.0)
-        ),
+        )
+        .into(),
         place: Some(place(glam::DVec2::ZERO, bottom + high / 2.0)),
         field: case.field_of(index),
     });

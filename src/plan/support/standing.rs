@@ -2,10 +2,16 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::carve::Place;
 use geom::{Hull, Tolerance, hull::tipping_angle, revolve::bearing_of};
 
-use super::{Case, Check, Question, Rule, levels::hull};
+use super::{
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
+    levels::hull,
+    rule::Rule,
+    wording::bearing,
+};
 
 /// A turntable that is out of level, a knock, a board set down hard: what any cake must bear, degrees (common
 /// practice, no source).
@@ -95,20 +101,20 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             format!(
                 "{what} tips over at a tilt of {:.0}°, towards {}: its centre of mass is {} up and {} inside the edge",
                 tipping.least,
-                super::words::bearing(tipping.towards),
+                bearing(tipping.towards),
                 case.mm(tipping.height),
                 case.mm(tipping.inside)
             )
         };
         checks.push(Check {
             question: Question::Bench,
-            code: if falls { "topples" } else { "tips" },
+            code: if falls { CheckCode::Topples } else { CheckCode::Tips },
             about: level.name.clone(),
             said,
             margin: tipping.share() / KNOCK.to_radians().tan(),
             needed: case.design.support.tilt.to_radians().tan() / KNOCK.to_radians().tan(),
             rule: Rule::Tipping,
-            mend: if level.slab.is_some() && level.is_on_dowels() {
+            fix: if level.slab.is_some() && level.is_on_dowels() {
                 "set its dowels on a wider circle".into()
             } else {
                 "make the foot wider, or the top lighter, or move what stands off the middle".into()
@@ -117,9 +123,4 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             field: case.field_of(index),
         });
     }
-}
-
-/// A place on the cake.
-pub fn place(at: DVec2, height: f64) -> Place {
-    Place { height, bearing: bearing_of(at), radius: at.length() }
 }

@@ -4,6 +4,8 @@
 
 use std::f64::consts::PI;
 
+use crate::stack::Dowel;
+
 /// A round bar or tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bar {
@@ -11,6 +13,12 @@ pub struct Bar {
     pub diameter: f64,
     /// Thickness of its wall, mm; `None` if it is solid.
     pub wall: Option<f64>,
+}
+
+impl From<&Dowel> for Bar {
+    fn from(dowel: &Dowel) -> Self {
+        Self { diameter: dowel.diameter, wall: dowel.wall }
+    }
 }
 
 impl Bar {

@@ -65,12 +65,16 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     });
     out += &table(&["pan", "slabs", "left over"], 2, rows.collect());
     // What is remarked on the file is nothing of the stack's.
-    let findings: Vec<_> =
-        proposals.proposals[chosen].plan.findings.iter().filter(|found| found.code != "cake-file").collect();
+    let findings: Vec<_> = proposals.proposals[chosen]
+        .plan
+        .findings
+        .iter()
+        .filter(|found| found.code != plan::findings::FindingCode::CakeFile)
+        .collect();
     if !findings.is_empty() {
         out.push_str("\nWhat the plan says of it\n");
         for found in findings {
-            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.mend);
+            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.fix.words);
         }
     }
     let _ = write!(out, "\nIts tiers, to paste into the cake file\n\n{}", p.tiers);

@@ -74,7 +74,7 @@ impl From<&Plan> for LoadedCake {
         let findings = plan.findings.iter().map(|found| Finding {
             severity: found.severity,
             message: found.message.clone(),
-            help: Some(found.mend.clone()),
+            help: Some(found.fix.words.clone()),
             place: found.place.map(point),
         });
         Self {

@@ -115,7 +115,8 @@ fn every_proposal_is_planned_as_it_is() {
         let found = found(&crate::source(&file));
         assert!(!found.proposals.is_empty(), "{name}");
         for proposal in &found.proposals {
-            let errors: Vec<_> = proposal.plan.findings.iter().filter(|f| f.code != "cake-file").collect();
+            let errors: Vec<_> =
+                proposal.plan.findings.iter().filter(|f| f.code.as_str() != "cake-file").collect();
             let bad = errors.iter().any(|f| f.severity == crumbline::cakefile::Severity::Error);
             assert!(found.trouble.is_some() || !bad, "{name} {:?}: {errors:?}", proposal.aims);
             assert!(proposal.plan.carving.slabs.iter().zip(&proposal.plan.stack.slabs).all(
@@ -148,7 +149,7 @@ fn an_off_centre_shape_gets_off_centre_slabs() {
     let found = proposals(LONG, PANS);
     let best = found.proposals.first().unwrap_or_else(|| panic!("{:?}", found.trouble));
     assert!(best.found.slabs.iter().any(|slab| slab.footprint.centre.x > 20.0), "{:?}", best.found.slabs);
-    assert!(!best.plan.findings.iter().any(|f| f.code == "shortfall"), "{:?}", best.plan.findings);
+    assert!(!best.plan.findings.iter().any(|f| f.code.as_str() == "shortfall"), "{:?}", best.plan.findings);
 }
 
 #[test]

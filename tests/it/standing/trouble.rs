@@ -6,8 +6,11 @@ use super::{check, turned};
 use crate::support::plan;
 
 fn found<'a>(plan: &'a Plan, code: &str) -> &'a Finding {
-    let known: Vec<&str> = plan.findings.iter().map(|found| found.code).collect();
-    plan.findings.iter().find(|found| found.code == code).unwrap_or_else(|| panic!("no {code} in {known:?}"))
+    let known: Vec<&str> = plan.findings.iter().map(|found| found.code.as_str()).collect();
+    plan.findings
+        .iter()
+        .find(|found| found.code.as_str() == code)
+        .unwrap_or_else(|| panic!("no {code} in {known:?}"))
 }
 
 /// A tall drum on a tall drum, with whatever stands in the lower tier, under the upper one, and at the end.
@@ -42,7 +45,7 @@ fn no_dowels_at_all() {
     let cake = drums("", BOARD, "");
     let told = found(&cake, "board-without-dowels");
     assert!(told.message.contains("no dowel carries upper board"), "{}", told.message);
-    assert!(told.severity >= Severity::Warning && !told.mend.is_empty());
+    assert!(told.severity >= Severity::Warning && !told.fix.words.is_empty());
     assert!(check(&cake, "sponge-pressed").said.contains("no dowels carry that"));
 }
 
@@ -51,7 +54,7 @@ fn dowels_shorter_than_the_gap() {
     let cake = drums("dowels = { count = 5, diameter = 8, circle = 110, length = 92 }", BOARD, CENTRE);
     let told = found(&cake, "dowel-too-short");
     assert!(told.message.contains("end 8 mm below it"), "{}", told.message);
-    assert!(told.mend.starts_with("cut them to 100 mm; tried"), "{}", told.mend);
+    assert!(told.fix.words.starts_with("cut them to 100 mm; tried"), "{}", told.fix.words);
     assert_eq!(told.severity, Severity::Error);
     let cake = drums("dowels = { count = 5, diameter = 8, circle = 110, length = 104 }", BOARD, CENTRE);
     assert!(found(&cake, "dowel-too-long").message.contains("4 mm above"));
@@ -68,7 +71,7 @@ fn a_dowel_outside_its_board() {
 #[test]
 fn a_tier_without_a_board() {
     let told = drums("", "", "");
-    assert!(found(&told, "tier-without-board").mend.contains("three or more dowels"));
+    assert!(found(&told, "tier-without-board").fix.words.contains("three or more dowels"));
     // Dowels under it hold up nothing.
     let told = drums(DOWELS, "", "");
     assert!(found(&told, "dowels-without-board").message.contains("hold up nothing"));
@@ -120,7 +123,7 @@ fn an_unknown_material_is_told_by_the_reader() {
 fn a_room_at_sixty_degrees() {
     let cake = drums(DOWELS, BOARD, &format!("{CENTRE}\n[support]\nroom = \"60 °C\"\n"));
     let told = found(&cake, "room-too-warm");
-    assert!(told.message.contains("at 60 °C") && told.mend.contains("26 °C"), "{}", told.message);
+    assert!(told.message.contains("at 60 °C") && told.fix.words.contains("26 °C"), "{}", told.message);
     assert_eq!(check(&cake, "room-too-warm").answer(), Answer::No);
     assert_eq!(check(&cake, "coat-slumps").answer(), Answer::No);
     let warm = drums(DOWELS, BOARD, &format!("{CENTRE}\n[support]\nroom = 27\n"));
@@ -134,7 +137,7 @@ fn nothing_sharp_for_small_children() {
     assert!(found(&cake, "sharp-for-children").message.contains("3 toothpicks"));
     let blunt = hidden.replace("toothpick", "straw");
     let cake = drums(DOWELS, BOARD, &format!("{CENTRE}\n{blunt}"));
-    assert!(cake.findings.iter().all(|found| found.code != "sharp-for-children"));
+    assert!(cake.findings.iter().all(|found| found.code.as_str() != "sharp-for-children"));
     let skewers = DOWELS.replace(" }", ", material = \"bamboo skewer\" }");
     let cake = drums(&skewers, BOARD, &format!("{CENTRE}\n[support]\nsmall_children = true\n"));
     assert!(found(&cake, "sharp-for-children").message.contains("bamboo skewer"));

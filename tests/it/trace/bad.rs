@@ -179,8 +179,8 @@ fn the_smallest_pictures_do_no_harm() {
                 image::Rgb(if y * width + x == dark { [10; 3] } else { [240; 3] })
             });
             let picture = Picture::from_image(image.into()).unwrap();
-            for ground in [None, Some(Background::Light), Some(Background::Dark)] {
-                let options = Options { ground, speckle: 0.01, ..Options::new(Scale::Height(50.0)) };
+            for background in [None, Some(Background::Light), Some(Background::Dark)] {
+                let options = Options { background, speckle: 0.01, ..Options::new(Scale::Height(50.0)) };
                 if let Ok(found) = trace(&picture, &options) {
                     let fitted = found.outline();
                     assert!(fitted.error <= found.allowed);

@@ -2,7 +2,13 @@
 
 use crate::design::support::HiddenThing;
 
-use super::{Case, Check, Question, Rule, words::listed};
+use super::{
+    case::Case,
+    check::{Check, Question},
+    code::CheckCode,
+    rule::Rule,
+    wording::listed,
+};
 
 /// What is hidden, counted.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -59,7 +65,7 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     let heavy = mass >= settings.two_people;
     checks.push(Check {
         question: Question::People,
-        code: "heavy",
+        code: CheckCode::Heavy,
         about: "the whole cake".into(),
         said: format!(
             "with its board it weighs {}; from {} on two people carry it",
@@ -69,9 +75,8 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
         margin: if heavy { 1.0 } else { settings.two_people / mass },
         needed: if heavy { 2.0 } else { 1.0 },
         rule: Rule::Lifting,
-        mend:
-            "carry it with two people by the board, knees bent, the way cleared first; or carry it in parts"
-                .into(),
+        fix: "carry it with two people by the board, knees bent, the way cleared first; or carry it in parts"
+            .into(),
         place: None,
         field: settings.field.key("two_people_kg"),
     });
@@ -83,13 +88,13 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     if settings.small_children && !sharp.is_empty() {
         checks.push(Check {
             question: Question::People,
-            code: "sharp-for-children",
+            code: CheckCode::SharpForChildren,
             about: "what is hidden".into(),
             said: format!("small children eat of this cake, and {} are hidden in it", listed(&sharp)),
             margin: 0.0,
             needed: 1.0,
             rule: Rule::SharpThings,
-            mend: "use blunt dowels or straws, or paste and dry icing, and count everything out again".into(),
+            fix: "use blunt dowels or straws, or paste and dry icing, and count everything out again".into(),
             place: None,
             field: settings
                 .hidden

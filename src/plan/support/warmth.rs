@@ -1,16 +1,15 @@
 //! Warmth: coats that slump, fillings that are squeezed out, the room itself.
 
-use crate::{
-    design::{MaterialKind, mechanics::Soft},
-    stack::{Dowel, SlabKind},
-};
+use crate::{design::mechanics::Soft, stack::SlabKind};
 
 use super::{
-    Case, Check, GRAVITY, Question, Rule, Stage,
-    journey::{COMFORTABLE, g, hardest},
-    standing::place,
-    weight,
-    words::times,
+    case::Case,
+    check::{Check, Question, place},
+    code::CheckCode,
+    gravity::{GRAVITY, weight},
+    masses::Stage,
+    rule::Rule,
+    wording::times,
 };
 
 /// Coats and fillings are to bear twice what pulls at them (common practice, no source).
@@ -37,7 +36,7 @@ fn check_room(case: &Case<'_>, checks: &mut Vec<Check>) {
     let (room, warmest) = (case.warm(settings.room), case.warm(settings.warmest));
     checks.push(Check {
         question: Question::Venue,
-        code: "room-too-warm",
+        code: CheckCode::RoomTooWarm,
         about: "the room".into(),
         said: if settings.room >= HOTTEST {
             format!("at {room} butter and chocolate are liquid: nothing that is coated in them stands")
@@ -47,9 +46,9 @@ fn check_room(case: &Case<'_>, checks: &mut Vec<Check>) {
         margin: margin.max(if settings.room >= HOTTEST { 0.0 } else { 1.0 }),
         needed,
         rule: Rule::Room,
-        mend: format!(
+        fix: format!(
             "keep it below {warmest}, out of the sun, and set it up late; perishable fillings by the local food code"
-        ),
+        ).into(),
         place: None,
         field: settings.field.key("room"),
     });
@@ -77,12 +76,12 @@ fn check_coats(case: &Case<'_>, checks: &mut Vec<Check>) {
         let covering = &case.design.coverings[i];
         let name = &covering.material.name;
         let Some(margin) = hold else {
-            checks.push(super::unknown(Question::Venue, name, name, covering.field.clone()));
+            checks.push(Check::unknown(Question::Venue, name, name, covering.field.clone()));
             continue;
         };
         checks.push(Check {
             question: Question::Venue,
-            code: "coat-slumps",
+            code: CheckCode::CoatSlumps,
             about: name.clone(),
             said: format!(
                 "at {} {} of {name} hold {} on an upright side{}",
@@ -94,7 +93,7 @@ fn check_coats(case: &Case<'_>, checks: &mut Vec<Check>) {
             margin,
             needed: NEEDED,
             rule: Rule::Slumping,
-            mend: "chill it first and keep the room cooler, coat it thinner, or use a firmer coat".into(),
+            fix: "chill it first and keep the room cooler, coat it thinner, or use a firmer coat".into(),
             place: None,
             field: covering.field.clone(),
         });
@@ -110,7 +109,7 @@ fn squeezed(case: &Case<'_>, i: usize) -> Option<(f64, f64)> {
         _ => 0.0,
     };
     let above = weight(case.masses.above(Stage::Finished, i).amount) - elsewhere;
-    let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
+    let area = case.cake.carved_at((slab.bottom + slab.top) / 2.0).area();
     (area > 1.0).then(|| (above.max(0.0) / area * 1e6, (area / std::f64::consts::PI).sqrt()))
 }
 
@@ -133,12 +132,12 @@ fn check_fillings(case: &Case<'_>, checks: &mut Vec<Check>) {
         let slab = &case.stack.slabs[i];
         let Some(found) = filling_holds(case, i, room) else { continue };
         let Some((margin, pressed)) = found else {
-            checks.push(super::unknown(Question::Venue, &slab.material.name, &slab.name, slab.field.clone()));
+            checks.push(Check::unknown(Question::Venue, &slab.material.name, &slab.name, slab.field.clone()));
             continue;
         };
         checks.push(Check {
             question: Question::Venue,
-            code: "filling-squeezed",
+            code: CheckCode::FillingSqueezed,
             about: slab.name.clone(),
             said: format!(
                 "at {} {} of {} bear the {} on them {}",
@@ -151,7 +150,7 @@ fn check_fillings(case: &Case<'_>, checks: &mut Vec<Check>) {
             margin,
             needed: NEEDED,
             rule: Rule::Squeezing,
-            mend:
+            fix:
                 "spread it thinner inside a dam of firm buttercream, chill it first, or keep the room cooler"
                     .into(),
             place: Some(place(glam::DVec2::ZERO, slab.bottom)),
@@ -170,55 +169,4 @@ pub fn holds_to(case: &Case<'_>) -> Option<f64> {
                 .all(|(hold, _)| hold >= NEEDED)
     };
     (20..=80).map(|half| f64::from(half) / 2.0).take_while(|&celsius| holds(celsius)).last()
-}
-
-/// Layers that slide on a soft filling.
-pub(super) fn check_layers(case: &Case<'_>, checks: &mut Vec<Check>) {
-    /// What a filling that always slides may pass for when dowels hold the layers.
-    const HELD: f64 = 1.0;
-    for (i, slab) in case.stack.slabs.iter().enumerate() {
-        if slab.kind != SlabKind::Filling || slab.bottom >= case.scene.carved_top() {
-            continue;
-        }
-        let Some(soft) = slab.material.soft() else { continue };
-        let on = (0..case.levels.len()).rev().find(|&k| case.levels[k].slab.is_none_or(|board| board < i));
-        let Some(index) = on else { continue };
-        let next = case.next_level(index).filter(|next| next.is_on_dowels());
-        let above = case.masses.above(Stage::Finished, i).amount;
-        let above = weight(above - next.map_or(0.0, |next| next.load.amount)).max(0.0);
-        let area = case.scene.carved_at((slab.bottom + slab.top) / 2.0).area();
-        if above <= 0.0 || area <= 1.0 {
-            continue;
-        }
-        let strength = soft.slip * soft.warming.share(case.design.support.room);
-        let bears = strength * area / 1e6 / above;
-        // Dowels through the seam keep layers from sliding, though not from creeping round them.
-        let through = |dowel: &&Dowel| dowel.bottom < slab.bottom - 5.0 && dowel.top > slab.top + 5.0;
-        let pinned = case.stack.dowels.iter().filter(through).count();
-        let held =
-            pinned > 1 || case.stack.dowels.iter().any(|dowel| dowel.tier.is_none() && through(&dowel));
-        if held && !soft.always_slides {
-            continue;
-        }
-        let kind = if slab.material.kind == MaterialKind::Filling { "soft filling" } else { "filling" };
-        checks.push(Check {
-            question: Question::Car,
-            code: "layers-slide",
-            about: slab.name.clone(),
-            said: format!(
-                "what lies on the {kind} {} slides on it from {} of its weight on{}; a comfortable stop is {}",
-                slab.material.name,
-                g(bears),
-                if held { ", and only the dowels hold it" } else { ", and no dowel goes through" },
-                g(COMFORTABLE)
-            ),
-            margin: if held { (bears / COMFORTABLE).max(HELD) } else { bears / COMFORTABLE },
-            needed: (hardest(case) / COMFORTABLE).max(1.0),
-            rule: Rule::SoftFilling,
-            mend: "spread it thinly inside a dam of firm buttercream, chill the cake first, and put a dowel through"
-                .into(),
-            place: Some(place(glam::DVec2::ZERO, slab.bottom)),
-            field: slab.field.clone(),
-        });
-    }
 }

@@ -8,10 +8,20 @@ use crate::{
 use geom::{Cancel, Cancelled, Moments};
 
 use super::{
-    Advised, Answer, Case, Check, Event, Level, Question, Scene, Stage, advice, boards, dowels, journey,
-    people::{self, HiddenCount},
-    ring, soft, sponge,
+    advice, boards, capacity,
+    carved::CarvedCake,
+    case::Case,
+    check::{Answer, Check, Question},
+    checks::checks,
+    circle::{self, Advised},
+    code::CheckCode,
+    hazards::{self, HiddenCount},
+    journey::{self, Event},
+    levels::Level,
+    masses::Stage,
+    sponge,
     standing::{self, Tipping},
+    warmth,
 };
 
 /// The whole support check.
@@ -66,11 +76,12 @@ pub struct Carried {
 }
 
 impl Support {
-    /// Checks a carved cake.
+    /// Checks a carved cake. What to do about a check that does not hold is a rule of thumb until
+    /// [`Self::advise`] has tried what mends it.
     pub fn new(design: &Design, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
-        let scene = Scene::new(design, stack, carving, bulk);
-        let case = Case::new(&scene, design, stack);
-        let mut checks = case.checks();
+        let cake = CarvedCake::new(design, stack, carving, bulk);
+        let case = Case::new(&cake, design, stack);
+        let mut checks = checks(&case);
         // The weakest of one kind speaks for the others.
         checks.sort_by(|a, b| {
             a.question
@@ -85,12 +96,12 @@ impl Support {
             dowel_bears: level
                 .carriers
                 .iter()
-                .filter_map(|&k| dowels::capacity(&case, level, &stack.dowels[k]))
+                .filter_map(|&k| capacity::capacity(&case, level, &stack.dowels[k]))
                 .map(|(bears, _)| bears)
                 .min_by(f64::total_cmp),
             settles: sponge::settles(&case, index),
             pressure: sponge::pressed(&case, index).map(|found| found.pressure),
-            advised: level.slab.and_then(|_| ring::advised(&case, index)),
+            advised: level.slab.and_then(|_| circle::advised(&case, index)),
             sag: level.slab.filter(|_| level.is_on_dowels()).and_then(|slab| {
                 let stuff = stack.slabs[slab].material.board_stuff()?;
                 boards::bent(&case, index, &stuff).map(|(_, bent)| bent.sag * stuff.creep)
@@ -101,14 +112,15 @@ impl Support {
             levels: case.levels.iter().enumerate().map(carried).collect(),
             with_board: standing::with_board(&case),
             events: journey::events(&case),
-            holds_to: soft::holds_to(&case),
-            hidden: people::hidden(&case),
-            carried: people::carried(&case),
+            holds_to: warmth::holds_to(&case),
+            hidden: hazards::hidden(&case),
+            carried: hazards::carried(&case),
             checks,
         }
     }
 
-    /// Tries changes for every check that does not hold as it ought to, and puts the least that mends it there.
+    /// Tries changes for every check that does not hold as it ought to, and puts the least that mends it into its
+    /// [`Check::fix`]. Takes the cake that [`Self::new`] checked. It takes many times as long as the checks.
     ///
     /// # Errors
     /// [`Cancelled`] once `cancel` asks to stop; nothing is changed then.
@@ -120,10 +132,9 @@ impl Support {
         bulk: &Bulk,
         cancel: &Cancel,
     ) -> Result<(), Cancelled> {
-        let scene = Scene::new(design, stack, carving, bulk);
+        let cake = CarvedCake::new(design, stack, carving, bulk);
         let mut checks = self.checks.clone();
-        advice::mend(&Case::new(&scene, design, stack), bulk, &mut checks);
-        cancel.check()?;
+        advice::advise(&Case::new(&cake, design, stack), bulk, &mut checks, cancel)?;
         self.checks = checks;
         Ok(())
     }
@@ -134,15 +145,14 @@ impl Support {
         (weakest.map_or(Answer::Yes, Check::answer), weakest)
     }
 
-    /// Checks of one kind that do not hold as they ought to, the weakest alone of those with the same code.
+    /// Checks that do not hold as they ought to, the weakest alone of those with the same code.
     pub fn to_mend(&self) -> Vec<&Check> {
-        let mut told: Vec<(&str, &str)> = Vec::new();
+        let mut seen: Vec<CheckCode> = Vec::new();
         let wanting = self.checks.iter().filter(|check| check.answer() != Answer::Yes);
         wanting
             .filter(|check| {
-                let key = (check.code, check.about.as_str());
-                let new = !told.iter().any(|(code, _)| *code == key.0);
-                told.push(key);
+                let new = !seen.contains(&check.code);
+                seen.push(check.code);
                 new
             })
             .collect()

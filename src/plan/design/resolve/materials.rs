@@ -1,0 +1,88 @@
+//! Materials by their names, built in or the maker's own.
+
+use std::collections::BTreeMap;
+
+use super::Resolver;
+use crate::design::{Material, MaterialKind, material};
+use cakefile::{Diagnostic, FieldPath, nearest, schema};
+
+impl Resolver<'_> {
+    pub(super) fn own_materials(&mut self, own: &BTreeMap<String, schema::Material>) {
+        for (name, given) in own {
+            let at = FieldPath::root().key("material").key(name);
+            let like = given.like.as_deref().unwrap_or(name);
+            let Some(mut made) = material::built_in(like) else {
+                let problem = if given.like.is_some() {
+                    self.unknown_material(like, at.key("like"))
+                } else {
+                    Diagnostic::error(
+                        at,
+                        format!("\"{name}\" is a new material and does not say what it is like"),
+                    )
+                    .mend("add like = \"sponge\", or another built-in material")
+                };
+                self.problems.push(problem);
+                continue;
+            };
+            made.name.clone_from(name);
+            if let Some(density) = given.density {
+                /// Denser than any metal that a board could be made of, g/mL.
+                const MOST: f64 = 9.0;
+                if density.is_finite() && density > 0.0 && density < MOST {
+                    made.density = density;
+                } else {
+                    self.refuse(
+                        at.key("density"),
+                        format!("a density of {density} g/mL cannot be"),
+                        "give grams per millilitre: sponge about 0.4, ganache about 1.1, rolled icing about 1.35",
+                    );
+                }
+            }
+            if let Some(colour) = &given.colour
+                && let Some(rgb) = self.colour(colour, at.key("colour"))
+            {
+                made.colour = rgb;
+            }
+            self.materials.insert(name.clone(), made);
+        }
+    }
+
+    fn unknown_material(&self, name: &str, field: FieldPath) -> Diagnostic {
+        let mut known: Vec<&str> = self.materials.keys().map(String::as_str).collect();
+        material::built_in_names().for_each(|built_in| known.push(built_in));
+        let help = match nearest(name, known) {
+            Some(close) => {
+                format!("did you mean \"{close}\"? Or describe your own under [material.\"{name}\"]")
+            }
+            None => format!(
+                "describe it: [material.\"{name}\"] with like = \"sponge\", or another built-in material"
+            ),
+        };
+        Diagnostic::error(field, format!("no material is called \"{name}\"")).mend(help)
+    }
+
+    pub(super) fn material(
+        &mut self,
+        name: &str,
+        kinds: &[MaterialKind],
+        field: FieldPath,
+    ) -> Option<Material> {
+        let Some(found) = self.materials.get(name).cloned().or_else(|| material::built_in(name)) else {
+            let problem = self.unknown_material(name, field);
+            self.problems.push(problem);
+            return None;
+        };
+        if !kinds.contains(&found.kind) {
+            let fitting: Vec<&str> = material::built_in_names()
+                .filter(|n| material::built_in(n).is_some_and(|m| kinds.contains(&m.kind)))
+                .collect();
+            self.refuse(
+                field,
+                format!("\"{name}\" cannot be used for this"),
+                format!("use one of: {}", fitting.join(", ")),
+            );
+            return None;
+        }
+        Some(found)
+    }
+}

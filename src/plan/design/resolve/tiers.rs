@@ -1,0 +1,104 @@
+//! Tiers, their layers and what lies between them.
+
+use super::{Resolver, read_problem};
+use crate::design::{Filling, FootprintShape, Layer, MaterialKind, Tier};
+use cakefile::{FieldPath, exactly_one, schema};
+
+impl Resolver<'_> {
+    pub(super) fn tier(&mut self, tier: &schema::Tier, _: usize, field: &FieldPath) -> Option<Tier> {
+        let board = self.maybe(tier.board.as_ref(), |s, b| s.board(b, &field.key("board")));
+        let dowels = self.maybe(tier.dowels.as_ref(), |s, d| s.dowels(d, &field.key("dowels")));
+        let filling = self.maybe(tier.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
+        if tier.layers.is_empty() {
+            self.refuse(
+                field.clone(),
+                format!("the tier \"{}\" has no layers", tier.name),
+                "add a [[tier.layer]] with a pan and a height",
+            );
+        }
+        let count = tier.layers.len();
+        let layers: Vec<Option<Layer>> = (0..count)
+            .map(|i| {
+                let mut layer = self.layer(&tier.layers[i], tier, i, &field.key("layer").index(i))?;
+                if layer.filling.is_none() && i + 1 < count {
+                    layer.filling = filling.clone().flatten();
+                }
+                Some(layer)
+            })
+            .collect();
+        Some(Tier {
+            name: tier.name.clone(),
+            board: board?,
+            dowels: dowels?,
+            layers: layers.into_iter().collect::<Option<_>>()?,
+            field: field.clone(),
+        })
+    }
+
+    fn layer(
+        &mut self,
+        layer: &schema::Layer,
+        tier: &schema::Tier,
+        i: usize,
+        field: &FieldPath,
+    ) -> Option<Layer> {
+        use MaterialKind::{Dummy, Firm, Sponge};
+        let pan = &layer.pan;
+        let at = field.key("pan");
+        let given = [
+            ("round", pan.round.is_some()),
+            ("square", pan.square.is_some()),
+            ("rectangle", pan.rectangle.is_some()),
+            ("half_ball", pan.half_ball.is_some()),
+        ];
+        let kind = read_problem(exactly_one(&given, &at), &mut self.problems);
+        let half_ball = kind == Some("half_ball");
+        if pan.dome.is_some() && !half_ball {
+            self.refuse(at.key("dome"), "only a half-ball has a dome", "leave `dome` out");
+        }
+        let shape = if half_ball {
+            let diameter = pan.half_ball.as_ref().and_then(|d| self.size(d, at.key("half_ball")));
+            diameter.map(|diameter| FootprintShape::Round { diameter })
+        } else {
+            let sizes = (pan.round.as_ref(), pan.square.as_ref(), pan.rectangle.as_ref());
+            kind.and_then(|_| self.plain_shape(sizes, &at))
+        };
+        let footprint = self.footprint(shape, layer.offset.as_ref(), layer.turn.as_ref(), field);
+        let height = self.size(&layer.height, field.key("height"));
+        let name = layer.material.as_deref().unwrap_or("sponge");
+        let material = self.material(name, &[Sponge, Firm, Dummy], field.key("material"));
+        let bottom = self.maybe(layer.bottom.as_ref(), |s, b| s.length(b, field.key("bottom")));
+        let filling = self.maybe(layer.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
+        let (footprint, height) = (footprint?, height?);
+        if let (true, FootprintShape::Round { diameter }) = (half_ball, footprint.shape)
+            && height > diameter / 2.0
+        {
+            self.refuse(
+                field.key("height"),
+                format!(
+                    "a half-ball of {diameter} mm is at most {} mm high, not {height} mm",
+                    diameter / 2.0
+                ),
+                "give the levelled height, at most half the diameter",
+            );
+            return None;
+        }
+        Some(Layer {
+            name: layer.name.clone().unwrap_or_else(|| format!("{} {}", tier.name, i + 1)),
+            footprint,
+            dome: half_ball.then(|| pan.dome.unwrap_or_default()),
+            height,
+            material: material?,
+            bottom: bottom?,
+            filling: filling?,
+            field: field.clone(),
+        })
+    }
+
+    fn filling(&mut self, filling: &schema::Filling, field: &FieldPath) -> Option<Filling> {
+        use MaterialKind::{Coating, Filling as Soft, Paste};
+        let material = self.material(&filling.material, &[Soft, Coating, Paste], field.key("material"));
+        let thickness = self.size(&filling.thickness, field.key("thickness"));
+        Some(Filling { material: material?, thickness: thickness?, field: field.clone() })
+    }
+}

@@ -1,0 +1,87 @@
+//! What can be found.
+
+use std::fmt;
+
+use crate::support::CheckCode;
+
+/// What kind of thing was found: one stable name for programs each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum FindingCode {
+    /// A remark on the cake file.
+    CakeFile,
+    /// An even coat does not reach the finished line.
+    DetailLost,
+    /// A layer is too small for the carved shape.
+    Shortfall,
+    /// A layer has little sponge to spare at its side.
+    LittleSpare,
+    /// Nothing of a layer is left after carving.
+    AllOffcut,
+    /// A board sticks out of the carved line.
+    BoardTooWide,
+    /// A board has no hole that the centre dowel goes through.
+    BoardWithoutHole,
+    /// A layer hangs over the one below.
+    Overhang,
+    /// A layer hangs above what it is to lie on.
+    Gap,
+    /// Two layers overlap.
+    Overlap,
+    /// The stack ends below the top of the carved shape.
+    TooLow,
+    /// No layer reaches some height of the carved shape.
+    NoCake,
+    /// A dowel comes out of the carved line.
+    DowelComesOut,
+    /// A dowel lies near the carved line.
+    DowelNearSurface,
+    /// A cut does not meet the shape.
+    CutMisses,
+    /// An add does not touch the shape.
+    AddFloats,
+    /// A detail is pressed deeper than what it is pressed into.
+    PressedThrough,
+    /// A detail belongs to a covering that the cake does not have.
+    NoSuchCovering,
+    /// A check of the support estimate does not hold as it ought to.
+    Support(CheckCode),
+}
+
+impl FindingCode {
+    /// Its name in files, which never changes.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::CakeFile => "cake-file",
+            Self::DetailLost => "detail-lost",
+            Self::Shortfall => "shortfall",
+            Self::LittleSpare => "little-spare",
+            Self::AllOffcut => "all-offcut",
+            Self::BoardTooWide => "board-too-wide",
+            Self::BoardWithoutHole => "board-without-hole",
+            Self::Overhang => "overhang",
+            Self::Gap => "gap",
+            Self::Overlap => "overlap",
+            Self::TooLow => "too-low",
+            Self::NoCake => "no-cake",
+            Self::DowelComesOut => "dowel-comes-out",
+            Self::DowelNearSurface => "dowel-near-surface",
+            Self::CutMisses => "cut-misses",
+            Self::AddFloats => "add-floats",
+            Self::PressedThrough => "pressed-through",
+            Self::NoSuchCovering => "no-such-covering",
+            Self::Support(check) => check.as_str(),
+        }
+    }
+}
+
+impl fmt::Display for FindingCode {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
+    }
+}
+
+impl serde::Serialize for FindingCode {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
