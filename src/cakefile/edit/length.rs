@@ -173,7 +173,7 @@ impl NumberForm {
             over.trim_start_matches(['-', '−', '+']).contains([' ', '-'])
         });
         let under = under.trim().parse().unwrap_or(LEAST_PARTS);
-        let parts = if LEAST_PARTS % u32::max(under, 1) == 0 { LEAST_PARTS } else { under };
+        let parts = if LEAST_PARTS.is_multiple_of(under) { LEAST_PARTS } else { under };
         Self::Fraction { parts, joint: joint.unwrap_or(' ') }
     }
 

@@ -101,7 +101,8 @@ pub(super) fn as_block(text: &str, style: Style, at: usize, sections: &str, belo
     let last_line = &before[line_start(text, at.saturating_sub(1))..];
     let below_comment =
         below_comment && !sections.starts_with('#') && last_line.trim_start().starts_with('#');
-    if !is_blank(before) && !below_comment && !(before.ends_with('\n') && is_blank(last_line)) {
+    let below_gap = is_blank(before) || (before.ends_with('\n') && is_blank(last_line));
+    if !below_gap && !below_comment {
         made += style.gap();
     }
     made += sections;

@@ -2,30 +2,29 @@
 
 use cakefile::{
     FieldPath,
-    edit::{Edit, EditValue},
+    edit::{Document, Edit, EditError},
 };
-use toml_edit::{DocumentMut, Item};
 
 /// The edit that puts `tiers` in the place of a cake file's own; at its end where it has none. Comments above the
-/// first of them stay. `tiers` is text as a cake file has it; one without tiers changes nothing.
-pub fn with_tiers(tiers: &str) -> Edit {
-    let tiers = tiers.parse::<DocumentMut>().ok();
-    let tiers = tiers.as_ref().and_then(|tiers| tiers.get("tier"));
-    match tiers.map(<&Item as TryInto<EditValue>>::try_into) {
-        Some(Ok(value)) => Edit::Set { path: FieldPath::root().key("tier"), value },
-        _ => Edit::nothing(),
-    }
+/// first of them stay. `tiers` is text as a cake file has it.
+///
+/// # Errors
+/// When `tiers` cannot be read or holds no tiers.
+pub fn with_tiers(tiers: &str) -> Result<Edit, EditError> {
+    let path = FieldPath::root().key("tier");
+    let document = Document::from_text("tiers", tiers);
+    document.tree()?;
+    let value = document.value(&path).cloned().ok_or_else(|| EditError::Missing { path: path.clone() })?;
+    Ok(Edit::Set { path, value })
 }
 
 #[cfg(test)]
 mod tests {
-    use cakefile::edit::Document;
-
     use super::*;
 
     fn applied(text: &str, tiers: &str) -> String {
         let document = Document::from_text("x", text);
-        document.apply(&with_tiers(tiers)).unwrap().document.text().to_owned()
+        document.apply(&with_tiers(tiers).unwrap()).unwrap().document.text().to_owned()
     }
 
     #[test]
@@ -41,5 +40,11 @@ mod tests {
         assert_eq!(made, expected);
         let bare = applied("name = \"x\"\n", tiers);
         assert!(bare.starts_with("name = \"x\"\n\n[[tier]]\nname = \"a\""), "{bare}");
+    }
+
+    #[test]
+    fn text_without_tiers_is_refused() {
+        assert!(matches!(with_tiers("name = 1\n"), Err(EditError::Missing { .. })));
+        assert!(matches!(with_tiers("[[tier"), Err(EditError::Unreadable { .. })));
     }
 }

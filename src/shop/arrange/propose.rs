@@ -183,7 +183,7 @@ fn proposal(
     cancel: &Cancel,
 ) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
-    let edit = with_tiers(&tiers);
+    let edit = with_tiers(&tiers)?;
     let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
     let text = cake.text().to_owned();
     let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;

@@ -15,7 +15,7 @@ fn written() -> impl Strategy<Value = EditValue> {
         (0..9u32).prop_map(|whole| whole.to_string()),
         (0..9u32, 1..100u32).prop_map(|(whole, part)| format!("{whole}.{part:02}")),
         (
-            0..9u32,
+            0..6u32,
             1..8u32,
             prop_oneof![Just(2u32), Just(8), Just(16), Just(3)],
             prop_oneof![Just(' '), Just('-')]
