@@ -167,12 +167,13 @@ impl Carving {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Self, CarveError> {
+        let made = general::Made::new(&target, &edited, tolerance);
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()
             .map(|slab| {
                 cancel.check()?;
-                carve_slab(slab, &target, stack, &edited, tolerance)
+                carve_slab(slab, stack, &made)
             })
             .collect::<Result<_, _>>()?;
         cancel.check()?;
@@ -214,20 +215,12 @@ fn conserved(slab: &str, left: f64, right: f64, scale: f64) -> Result<(), CarveE
     Err(CarveError::NotConserved { slab: slab.to_owned(), left, right })
 }
 
-fn carve_slab(
-    slab: &Slab,
-    target: &Body,
-    stack: &Stack,
-    edited: &[Edited],
-    tolerance: Tolerance,
-) -> Result<SlabCarving, CarveError> {
+fn carve_slab(slab: &Slab, stack: &Stack, made: &general::Made<'_>) -> Result<SlabCarving, CarveError> {
+    let (target, tolerance) = (made.target, made.tolerance);
     let general = target.is_edited_between(slab.bottom, slab.top) || !slab.is_coaxial();
-    let volumes = if general {
-        general::volumes(slab, target, edited, tolerance)
-    } else {
-        turned_volumes(slab, target, tolerance)?
-    };
-    let survey = shave::survey(slab, target, stack, edited);
+    let volumes =
+        if general { general::volumes(slab, made) } else { turned_volumes(slab, target, tolerance)? };
+    let survey = shave::survey(slab, target, stack, made.edited);
     Ok(SlabCarving { volumes, shave: survey.stats, spare: survey.spare, general })
 }
 
