@@ -43,6 +43,7 @@ mod tolerance;
 pub mod trace;
 pub mod units;
 pub mod wedge;
+mod wide_bvh;
 
 pub use bearing::{BearingRange, bearing_difference};
 pub use bvh::Bvh;

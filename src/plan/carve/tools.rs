@@ -184,12 +184,14 @@ impl Surface<'_> {
         // The tool meets no more of the shell than what stands at its bearings and heights.
         let tool = through.to_mesh().placed(&frame);
         let Some((lo, hi)) = tool.bounds() else { return Ok(Solid::empty()) };
+        if !self.lines.is_turned() {
+            let near = (lo - CLEAR, hi + CLEAR);
+            let inside = |depth| self.lines.solid_near(depth, near, fine, self.cancel);
+            let (outer, inner) = (inside(top)?, inside(bottom)?);
+            return Ok(through.placed(&frame).intersection(&outer).difference(&inner));
+        }
         let inset = |depth| self.lines.inset(depth, fine, self.cancel);
         let (outer, inner) = (inset(top)?, inset(bottom)?);
-        if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
-            let solid = Solid::of_closed;
-            return Ok(through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner)));
-        }
         let bearings = BearingRange::around(&tool.positions);
         let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
         let Some((_, hi)) = near.bounds() else { return Ok(Solid::empty()) };
