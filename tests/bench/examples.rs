@@ -68,7 +68,8 @@ fn measure(name: &str, [to_plan, to_stack, to_kit, to_obj]: [Duration; 4]) {
 
     let stacked = fastest(|| {
         let (planner, cancel) = (Planner::new(), Cancel::new());
-        let proposals = arrange::propose(&planner, &source(), &Aim::ALL, Effort::default(), &cancel);
+        let proposals =
+            arrange::propose(&planner, &source(), &Aim::ALL, Effort::default(), &cancel, &NoProgress);
         drop(black_box(proposals));
     });
     row(&format!("{name}: cake file to stacks"), stacked, to_stack, Some(1.0));
