@@ -5,24 +5,24 @@
 
 use glam::{DVec3, Vec4};
 
-/// Four boxes and what is in them.
+/// Node boxes and what is in them.
 #[derive(Debug, Clone, Copy)]
-struct Four {
+struct Node {
     lo: [Vec4; 3],
     hi: [Vec4; 3],
-    /// Another four, or, from [`LEAF`] on, a leaf; [`NOTHING`] where there are fewer than four.
+    /// Other nodes, or, from [`LEAF_BIT`] on, leaves; [`NOTHING`] where there are fewer than four.
     children: [u32; 4],
 }
 
 /// Children from here on are leaves.
-const LEAF: u32 = 1 << 31;
+const LEAF_BIT: u32 = 1 << 31;
 
 const NOTHING: u32 = u32::MAX;
 
 /// Boxes in boxes, four to a box.
 #[derive(Debug, Clone, Default)]
 pub(super) struct WideBvh {
-    fours: Vec<Four>,
+    nodes: Vec<Node>,
     /// The furthest coordinate, mm.
     furthest: f64,
 }
@@ -72,7 +72,7 @@ impl WideBvh {
             let Inside::Two(two) = inside.swap_remove(i).inside else { break };
             inside.extend(two.map(entry));
         }
-        let at = self.fours.len();
+        let at = self.nodes.len();
         let (mut lo, mut hi) = ([Vec4::INFINITY; 3], [Vec4::INFINITY; 3]);
         for (i, entry) in inside.iter().enumerate() {
             for axis in 0..3 {
@@ -80,13 +80,13 @@ impl WideBvh {
                 hi[axis][i] = (entry.hi[axis] as f32).next_up();
             }
         }
-        self.fours.push(Four { lo, hi, children: [NOTHING; 4] });
+        self.nodes.push(Node { lo, hi, children: [NOTHING; 4] });
         for (i, of) in inside.into_iter().enumerate() {
             let child = match of.inside {
-                Inside::Leaf(leaf) => LEAF | leaf,
+                Inside::Leaf(leaf) => LEAF_BIT | leaf,
                 Inside::Two(_) => self.push(of, entry),
             };
-            self.fours[at].children[i] = child;
+            self.nodes[at].children[i] = child;
         }
         at as u32
     }
@@ -100,7 +100,7 @@ impl WideBvh {
         /// What the sum of squares loses at most.
         const LESS: f32 = 1.0 - 8.0 * f32::EPSILON;
         let above = |limit: f64| limit as f32 * (1.0 + 2.0 * f32::EPSILON);
-        if self.fours.is_empty() {
+        if self.nodes.is_empty() {
             return;
         }
         let slack = Vec4::splat((self.furthest.max(p.abs().max_element()) * LOST) as f32);
@@ -114,16 +114,16 @@ impl WideBvh {
             if distance >= limit {
                 continue;
             }
-            if at & LEAF != 0 {
-                limit = above(visit(at & !LEAF));
+            if at & LEAF_BIT != 0 {
+                limit = above(visit(at & !LEAF_BIT));
                 continue;
             }
-            let four = &self.fours[at as usize];
-            let off = |axis: usize, p: Vec4| (four.lo[axis] - p).max(p - four.hi[axis]) - slack;
+            let node = &self.nodes[at as usize];
+            let off = |axis: usize, p: Vec4| (node.lo[axis] - p).max(p - node.hi[axis]) - slack;
             let [dx, dy, dz] = [off(0, x), off(1, y), off(2, z)].map(|off| off.max(Vec4::ZERO));
             let distances = ((dx * dx + dy * dy + dz * dz) * LESS).to_array();
             let from = count;
-            for (distance, child) in distances.into_iter().zip(four.children) {
+            for (distance, child) in distances.into_iter().zip(node.children) {
                 if distance < limit && child != NOTHING {
                     // The nearest is looked into first, and so waits last.
                     let mut place = count;

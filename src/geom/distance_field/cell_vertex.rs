@@ -43,13 +43,13 @@ pub(super) fn cell_vertex(lattice: &Lattice<'_>, level: f64, cell: LatticePoint,
     let edges = edges.filter(|edge| !on_board || edge_ends(*edge)[0] & 4 != 0);
     let (mut sum, mut count, mut used) = (DVec3::ZERO, 0.0, 0u8);
     let mut crossed = (DVec3::ZERO, DVec3::ZERO);
-    let mut room_ends = false;
+    let mut clipped = false;
     for edge in edges {
         let [a, b] = edge_ends(edge);
         used |= 1 << a | 1 << b;
         let [(from, p), (to, q)] =
             [a, b].map(|end| (lattice.at(corner(end)).0, lattice.position(corner(end))));
-        room_ends |= from == f64::NEG_INFINITY || to == f64::NEG_INFINITY;
+        clipped |= from == f64::NEG_INFINITY || to == f64::NEG_INFINITY;
         sum += p.lerp(q, ((level - from) / (to - from)).clamp(0.0, 1.0));
         count += 1.0;
         crossed = if from >= level { (p, q) } else { (q, p) };
@@ -67,7 +67,7 @@ pub(super) fn cell_vertex(lattice: &Lattice<'_>, level: f64, cell: LatticePoint,
         }
     }
     let projection = Projection { lattice, level, cell: CellBox::new(lattice, cell), on_board };
-    if room_ends {
+    if clipped {
         // There the surface is only closed.
         let middle = lattice.position(cell) + DVec3::splat(lattice.step / 2.0);
         return CellVertex { at: projection.cell.clamp(middle), nearest: near.unwrap_or(0) };

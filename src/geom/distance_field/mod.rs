@@ -123,14 +123,14 @@ impl DistanceField {
         step: f64,
         cancel: &Cancel,
     ) -> Result<TriMesh, Cancelled> {
-        // Cells at the end of the room are only closed: they lie outside the box.
-        let room = (lo - 2.0 * step, hi + 2.0 * step);
-        Ok(self.insets_in(Some(room), &[depth], step, cancel)?.pop().unwrap_or_default())
+        // Cells where the clip box ends only close the surface: they are to lie outside.
+        let clip = (lo - 2.0 * step, hi + 2.0 * step);
+        Ok(self.insets_in(Some(clip), &[depth], step, cancel)?.pop().unwrap_or_default())
     }
 
     fn insets_in(
         &self,
-        room: Option<(DVec3, DVec3)>,
+        clip: Option<(DVec3, DVec3)>,
         depths: &[f64],
         step: f64,
         cancel: &Cancel,
@@ -139,7 +139,7 @@ impl DistanceField {
         if self.bvh.is_empty() {
             return Ok(vec![TriMesh::default(); depths.len()]);
         }
-        let lattice = Lattice::new(self, depths, step, room, cancel)?;
+        let lattice = Lattice::new(self, depths, step, clip, cancel)?;
         let surface = |depth: &f64| DualContour::new(&lattice, *depth, cancel)?.into_mesh(cancel);
         depths.iter().map(surface).collect()
     }

@@ -34,18 +34,18 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
     let edited = uncancelled(|cancel| target.edited(target.meridians(tolerance), cancel));
-    volumes(slab, &Made::new(target, &edited, tolerance))
+    volumes(slab, &MeshedTarget::new(target, &edited, tolerance))
 }
 
 /// A target with what stands in all its sectors made, and its whole surface once a slab asks for it.
-pub(super) struct Made<'a> {
+pub(super) struct MeshedTarget<'a> {
     pub target: &'a Body,
     pub edited: &'a [Edited],
     pub tolerance: Tolerance,
     surface: OnceLock<TriMesh>,
 }
 
-impl<'a> Made<'a> {
+impl<'a> MeshedTarget<'a> {
     pub fn new(target: &'a Body, edited: &'a [Edited], tolerance: Tolerance) -> Self {
         Self { target, edited, tolerance, surface: OnceLock::new() }
     }
@@ -62,7 +62,7 @@ impl<'a> Made<'a> {
     }
 
     /// [`solid_volumes`], without a boolean where the slab is an upright column.
-    fn meshed(&self, slab: &Slab) -> Volumes {
+    fn volumes(&self, slab: &Slab) -> Volumes {
         let Some((outline, hole)) = columns(slab, self.meridians(), self.tolerance) else {
             return solid_volumes(slab, self.target, self.tolerance);
         };
@@ -101,26 +101,27 @@ fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<DVe
 }
 
 /// [`general_volumes`] with what stands in all sectors made already.
-pub(super) fn volumes(slab: &Slab, made: &Made<'_>) -> Volumes {
-    if let Some(mesh) = &made.target.free {
-        return of_free_shape(slab, made, mesh);
+pub(super) fn volumes(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
+    if let Some(mesh) = &meshed.target.free {
+        return of_free_shape(slab, meshed, mesh);
     }
-    let section = &made.target.section;
-    let sections = slab.is_coaxial().then(|| Sections::new(slab, section, made.tolerance)).flatten();
+    let section = &meshed.target.section;
+    let sections = slab.is_coaxial().then(|| Sections::new(slab, section, meshed.tolerance)).flatten();
     match sections {
-        Some(sections) => on_axis(slab, made, &sections),
-        None => off_axis(slab, made),
+        Some(sections) => on_axis(slab, meshed, &sections),
+        None => off_axis(slab, meshed),
     }
 }
 
 /// Where the shape is not turned its mesh is the truth; only what a straightened pan lacks is given back.
-fn of_free_shape(slab: &Slab, made: &Made<'_>, mesh: &TriMesh) -> Volumes {
-    let raw = slab.section(made.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &TriMesh) -> Volumes {
+    let raw =
+        slab.section(meshed.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     let wanted = mesh.volume_between(slab.bottom, slab.top);
     if holds_mesh(slab, mesh) {
         return balanced(raw, wanted, wanted);
     }
-    let meshed = made.meshed(slab);
+    let meshed = meshed.volumes(slab);
     let pan = Measured { exact: raw, meshed: meshed.raw };
     let shape = Measured { exact: wanted, meshed: wanted };
     balanced(raw, shared(meshed.kept, &pan, &shape), wanted)
@@ -139,29 +140,31 @@ fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
     held
 }
 
-fn on_axis(slab: &Slab, made: &Made<'_>, sections: &Sections) -> Volumes {
-    let (target, edited, n) = (made.target, made.edited, made.meridians());
+fn on_axis(slab: &Slab, meshed: &MeshedTarget<'_>, sections: &Sections) -> Volumes {
+    let (target, edited, n) = (meshed.target, meshed.edited, meshed.meridians());
     let plain = sections.volumes();
     let wanted = plain.kept + plain.shortfall + target.change_between(slab.bottom, slab.top, edited);
     if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
         // The slab holds all that the cuts leave.
         return balanced(plain.raw, wanted, wanted);
     }
-    let meshed = made.meshed(slab);
+    let meshed = meshed.volumes(slab);
     balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
 }
 
-fn off_axis(slab: &Slab, made: &Made<'_>) -> Volumes {
-    let (target, edited) = (made.target, made.edited);
-    let raw = slab.section(made.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+fn off_axis(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
+    let (target, edited) = (meshed.target, meshed.edited);
+    let raw =
+        slab.section(meshed.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     if holds_all(slab, target) {
         let wanted = target.volume_between(slab.bottom, slab.top, edited);
         return balanced(raw, wanted, wanted);
     }
-    let meshed = made.meshed(slab);
+    let n = meshed.meridians();
+    let meshed = meshed.volumes(slab);
     let wanted_meshed = meshed.kept + meshed.shortfall;
     let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
-    let wanted = exact(wanted_meshed, plain, made.meridians());
+    let wanted = exact(wanted_meshed, plain, n);
     let a = Measured { exact: raw, meshed: meshed.raw };
     let b = Measured { exact: wanted, meshed: wanted_meshed };
     balanced(raw, shared(meshed.kept, &a, &b), wanted)

@@ -167,13 +167,13 @@ impl Carving {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Self, CarveError> {
-        let made = general::Made::new(&target, &edited, tolerance);
+        let meshed = general::MeshedTarget::new(&target, &edited, tolerance);
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()
             .map(|slab| {
                 cancel.check()?;
-                carve_slab(slab, stack, &made)
+                carve_slab(slab, stack, &meshed)
             })
             .collect::<Result<_, _>>()?;
         cancel.check()?;
@@ -215,12 +215,16 @@ fn conserved(slab: &str, left: f64, right: f64, scale: f64) -> Result<(), CarveE
     Err(CarveError::NotConserved { slab: slab.to_owned(), left, right })
 }
 
-fn carve_slab(slab: &Slab, stack: &Stack, made: &general::Made<'_>) -> Result<SlabCarving, CarveError> {
-    let (target, tolerance) = (made.target, made.tolerance);
+fn carve_slab(
+    slab: &Slab,
+    stack: &Stack,
+    meshed: &general::MeshedTarget<'_>,
+) -> Result<SlabCarving, CarveError> {
+    let (target, tolerance) = (meshed.target, meshed.tolerance);
     let general = target.is_edited_between(slab.bottom, slab.top) || !slab.is_coaxial();
     let volumes =
-        if general { general::volumes(slab, made) } else { turned_volumes(slab, target, tolerance)? };
-    let survey = shave::survey(slab, target, stack, made.edited);
+        if general { general::volumes(slab, meshed) } else { turned_volumes(slab, target, tolerance)? };
+    let survey = shave::survey(slab, target, stack, meshed.edited);
     Ok(SlabCarving { volumes, shave: survey.stats, spare: survey.spare, general })
 }
 

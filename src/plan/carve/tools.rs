@@ -39,6 +39,9 @@ const ROOT: f64 = 1.0;
 /// Clear of any surface, mm: how far a cut reaches out past it.
 const CLEAR: f64 = 5.0;
 
+/// How far the part of a shell that a tool is cut out of reaches beyond the tool, mm.
+const BESIDE: f64 = 1.0;
+
 impl Surface<'_> {
     /// The solid that `tool` takes from, or adds to, this surface; empty if nothing is left of it.
     ///
@@ -192,9 +195,9 @@ impl Surface<'_> {
         }
         let inset = |depth| self.lines.inset(depth, fine, self.cancel);
         let (outer, inner) = (inset(top)?, inset(bottom)?);
-        let bearings = BearingRange::around(&tool.positions);
-        let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
-        let Some((_, hi)) = near.bounds() else { return Ok(Solid::empty()) };
+        let near = outer.section.difference(&inner.section).between(lo.z - BESIDE, hi.z + BESIDE);
+        let Some((least, hi)) = near.bounds() else { return Ok(Solid::empty()) };
+        let bearings = bearings_beyond(&tool.positions, least.x, relief.bearing);
         let n = fine.segments(hi.x);
         let mesh = wedge(&near, bearings.meridians(n), n).placed(&frame.inverse());
         let shell = Solid::of_closed(&mesh);
@@ -225,6 +228,21 @@ impl Surface<'_> {
             (seat.frame(), Solid::prism(outline, -inwards, span))
         })
     }
+}
+
+/// Bearings at which what lies within the convex hull of `points` may lie `radius` mm or more from the axis, those of
+/// `points` themselves or those about `bearing`, whichever are fewer.
+fn bearings_beyond(points: &[DVec3], radius: f64, bearing: f64) -> BearingRange {
+    let all = BearingRange::around(points);
+    // How far the points lie beside the half-plane of the bearing, and whether all lie before the axis.
+    let (out, side) = (revolve::at_bearing(1.0, 0.0, bearing), revolve::at_bearing(1.0, 0.0, bearing + 90.0));
+    let widest = points.iter().map(|p| p.dot(side).abs()).fold(0.0, f64::max);
+    let behind = points.iter().map(|p| -p.dot(out)).fold(f64::NEG_INFINITY, f64::max);
+    if widest >= radius || behind.max(0.0).hypot(widest) >= radius {
+        return all;
+    }
+    let half = (widest / radius).asin().to_degrees();
+    if half < all.half() { BearingRange::new(bearing, half) } else { all }
 }
 
 /// Right (or back), up, and towards the eye of whoever looks from the front or from the right-hand side.
