@@ -40,6 +40,11 @@ impl BearingRange {
         Self::new(middle + (least + most) / 2.0, (most - least) / 2.0)
     }
 
+    /// How far it reaches to either side of its middle, degrees.
+    pub fn half(self) -> f64 {
+        self.half
+    }
+
     /// Whether it goes all the way round.
     pub fn is_full(self) -> bool {
         self.half >= 180.0

@@ -5,7 +5,10 @@ use std::ops::Range;
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
-use crate::{Cancel, Cancelled, TriMesh, uncancelled};
+use crate::{
+    Cancel, Cancelled, TriMesh, uncancelled,
+    wide_bvh::{Entry, Inside, WideBvh},
+};
 
 /// Most triangles in a leaf.
 const LEAF: usize = 4;
@@ -28,6 +31,8 @@ struct Node {
 #[derive(Debug, Clone)]
 pub struct Bvh {
     nodes: Vec<Node>,
+    /// The same boxes for the search for the nearest point.
+    wide: WideBvh,
     /// A cylinder round each leaf.
     cylinders: Vec<BoundingCylinder>,
     /// Corners of the triangles in the order of the leaves.
@@ -90,7 +95,15 @@ impl Bvh {
         // All leaves but the last are full.
         let cylinders = corners.par_chunks(LEAF).map(BoundingCylinder::of).collect();
         cancel.check()?;
-        Ok(Self { nodes, cylinders, corners, numbers, slots })
+        let wide = WideBvh::new(nodes.len(), |at| {
+            let node = &nodes[at as usize];
+            let inside = match node.count {
+                0 => Inside::Two([at + 1, node.at]),
+                _ => Inside::Leaf(node.at / LEAF as u32),
+            };
+            Entry { lo: node.lo, hi: node.hi, inside }
+        });
+        Ok(Self { nodes, wide, cylinders, corners, numbers, slots })
     }
 
     /// Whether there are no triangles in it.
@@ -143,23 +156,40 @@ impl Bvh {
         let first = near.map_or(0, |triangle| self.slots[triangle as usize] as usize);
         let (point, feature) = nearest_on_triangle(p, &self.corners[first]);
         let mut best = (point.distance_squared(p), first, point, feature);
-        self.traverse(
-            best.0,
-            |node| node.distance_squared(p),
-            |slots| {
-                if self.cylinders[slots.start / LEAF].distance_squared(p) < best.0 {
-                    for slot in slots {
-                        let (point, feature) = nearest_on_triangle(p, &self.corners[slot]);
-                        let distance = point.distance_squared(p);
-                        if distance < best.0 {
-                            best = (distance, slot, point, feature);
-                        }
+        self.wide.traverse(p, best.0, |leaf| {
+            let leaf = leaf as usize;
+            if self.cylinders[leaf].distance_squared(p) < best.0 {
+                for slot in self.leaf_slots(leaf) {
+                    let (point, feature) = nearest_on_triangle(p, &self.corners[slot]);
+                    let distance = point.distance_squared(p);
+                    if distance < best.0 {
+                        best = (distance, slot, point, feature);
                     }
                 }
-                best.0
-            },
-        );
+            }
+            best.0
+        });
         Hit { triangle: self.numbers[best.1], point: best.2, feature: best.3 }
+    }
+
+    /// Whether something lies nearer to `p` than `limit` mm.
+    pub fn is_within(&self, p: DVec3, limit: f64) -> bool {
+        let limit = limit * limit;
+        let mut found = false;
+        self.wide.traverse(p, limit, |leaf| {
+            let leaf = leaf as usize;
+            let nearer =
+                |slot: usize| nearest_on_triangle(p, &self.corners[slot]).0.distance_squared(p) < limit;
+            found = self.cylinders[leaf].distance_squared(p) < limit && self.leaf_slots(leaf).any(nearer);
+            // One is enough.
+            if found { 0.0 } else { limit }
+        });
+        found
+    }
+
+    /// Slots of the triangles in a leaf.
+    fn leaf_slots(&self, leaf: usize) -> Range<usize> {
+        leaf * LEAF..((leaf + 1) * LEAF).min(self.corners.len())
     }
 
     /// Distances from points, most of which lie near the one before, to the surface, mm.
@@ -364,10 +394,6 @@ impl Node {
     fn lies_above(&self, p: DVec3) -> bool {
         let (lo, hi) = (self.lo, self.hi);
         hi.z >= p.z && lo.x <= p.x && p.x <= hi.x && lo.y <= p.y && p.y <= hi.y
-    }
-
-    fn distance_squared(&self, p: DVec3) -> f64 {
-        (self.lo - p).max(p - self.hi).max(DVec3::ZERO).length_squared()
     }
 }
 

@@ -3,6 +3,8 @@
 //! A slab of a cake lies between two heights, so this is what carving asks for most. It takes time in
 //! proportion to the triangles, where a boolean would sort them first.
 
+use std::ops::RangeInclusive;
+
 use glam::DVec3;
 use rustc_hash::FxHashMap;
 
@@ -21,11 +23,38 @@ impl TriMesh {
         uncancelled(|cancel| self.try_cut_at(heights, cancel))
     }
 
+    /// The part of a closed mesh between two heights, closed.
+    #[must_use]
+    pub fn between(&self, low: f64, high: f64) -> TriMesh {
+        uncancelled(|cancel| self.parts_at(&[low, high], 1..=1, cancel)).pop().unwrap_or_default()
+    }
+
+    /// The part of a closed mesh in a box, from its lowest to its highest corner, closed.
+    #[must_use]
+    pub fn within(&self, lo: DVec3, hi: DVec3) -> TriMesh {
+        // One axis after the other is turned upright; three times is all the way round.
+        [2, 0, 1].into_iter().fold(self.clone(), |mesh, axis| {
+            let mut mesh = mesh.between(lo[axis], hi[axis]);
+            mesh.positions.iter_mut().for_each(|p| *p = DVec3::new(p.y, p.z, p.x));
+            mesh
+        })
+    }
+
     /// [`TriMesh::cut_at`] that can be stopped.
     ///
     /// # Errors
     /// Once `cancel` asks to stop.
     pub fn try_cut_at(&self, heights: &[f64], cancel: &Cancel) -> Result<Vec<TriMesh>, Cancelled> {
+        self.parts_at(heights, 0..=heights.len(), cancel)
+    }
+
+    /// Some of the parts that `heights` cut a closed mesh into, counted from the lowest.
+    fn parts_at(
+        &self,
+        heights: &[f64],
+        wanted: RangeInclusive<usize>,
+        cancel: &Cancel,
+    ) -> Result<Vec<TriMesh>, Cancelled> {
         let mesh = self.snapped_to(heights);
         let mut parts: Vec<Slice> = (0..=heights.len()).map(|_| Slice::default()).collect();
         for (index, triangle) in mesh.triangles.iter().enumerate() {
@@ -45,6 +74,9 @@ impl TriMesh {
                 (first, last) = if up { (last, last) } else { (first, first) };
             }
             for (part, slice) in parts.iter_mut().enumerate().take(last + 1).skip(first) {
+                if !wanted.contains(&part) {
+                    continue;
+                }
                 let between = (
                     part.checked_sub(1).map_or(f64::NEG_INFINITY, |i| heights[i]),
                     heights.get(part).copied().unwrap_or(f64::INFINITY),
@@ -60,7 +92,8 @@ impl TriMesh {
             cancel.check()?;
             Ok(slice.closed())
         };
-        parts.into_iter().map(close).collect()
+        let parts = parts.into_iter().enumerate().filter(|(part, _)| wanted.contains(part));
+        parts.map(|(_, slice)| close(slice)).collect()
     }
 
     /// This closed mesh without `inner`, which must lie inside it and may touch it in level faces at `heights`
@@ -286,6 +319,26 @@ mod tests {
                 assert_eq!(*parts, mesh.cut_at(&heights));
             },
         );
+    }
+
+    /// The kernel's own intersection with the box is the reference.
+    #[test]
+    fn what_lies_in_a_box_is_closed_and_agrees_with_a_boolean() {
+        let mesh = vessel();
+        for (lo, hi) in [
+            (DVec3::new(-20.3, 10.1, 5.7), DVec3::new(31.0, 80.0, 61.3)),
+            (DVec3::new(-100.0, -100.0, -10.0), DVec3::new(100.0, 100.0, 200.0)),
+            (DVec3::new(12.4, -33.3, 44.4), DVec3::new(70.0, 3.1, 120.0)),
+        ] {
+            let part = mesh.within(lo, hi);
+            part.check().unwrap();
+            let prism = Solid::prism(&Region::rectangle(lo.truncate(), hi.truncate()), lo.z, hi.z);
+            let reference = Solid::from_mesh(&mesh).unwrap().intersection(&prism).to_mesh().mass_properties();
+            let ours = part.mass_properties();
+            assert!((ours.volume / reference.volume - 1.0).abs() < 1e-10, "{ours:?} {reference:?}");
+            assert!(ours.centroid.distance(reference.centroid) < 1e-7, "{ours:?} {reference:?}");
+        }
+        assert!(mesh.within(DVec3::splat(300.0), DVec3::splat(400.0)).is_empty());
     }
 
     /// The kernel's own difference is the reference.

@@ -115,8 +115,9 @@ pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid 
     if grown.len() < 2 {
         return Solid::empty();
     }
-    if rings_are_disjoint(&grown)
-        && let Ok(tube) = Solid::from_mesh(&tube(&grown, tolerance))
+    let directions = directions(&grown);
+    if rings_are_disjoint(&grown, &directions)
+        && let Ok(tube) = Solid::from_mesh(&tube(&grown, &directions, tolerance))
     {
         return tube;
     }
@@ -125,30 +126,43 @@ pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid 
     Solid::union_all(&capsules)
 }
 
-/// Whether every bend's radius is wider than the bar there, so that its rings do not cut each other.
-fn rings_are_disjoint(stations: &[(DVec3, f64)]) -> bool {
-    stations.windows(3).all(|w| {
-        let (a, b) = (w[1].0 - w[0].0, w[2].0 - w[1].0);
-        let angle = a.angle_between(b);
-        let radius = a.length().min(b.length()) / (2.0 * (angle / 2.0).tan()).max(1e-12);
-        radius > w[1].1
+/// The direction of the path at every station: that of the circle through it and its neighbours, which leans towards
+/// the nearer of them, so that stations close together have nearly the same.
+fn directions(stations: &[(DVec3, f64)]) -> Vec<DVec3> {
+    let ways: Vec<DVec3> = stations.windows(2).map(|w| w[1].0 - w[0].0).collect();
+    let at = |i: usize| match (i.checked_sub(1).map(|before| ways[before]), ways.get(i)) {
+        (Some(before), Some(&after)) => {
+            // Chords of a circle turn by half the arcs that they span.
+            let (a, b) = (before.length_squared(), after.length_squared());
+            (before * b + after * a).normalize_or(after.normalize_or_zero())
+        }
+        (Some(only), None) | (None, Some(&only)) => only.normalize_or_zero(),
+        (None, None) => DVec3::Z,
+    };
+    (0..stations.len()).map(at).collect()
+}
+
+/// Whether no ring cuts the next: all of each lies on its own side of the plane of the other.
+fn rings_are_disjoint(stations: &[(DVec3, f64)], directions: &[DVec3]) -> bool {
+    stations.windows(2).zip(directions.windows(2)).all(|(stations, directions)| {
+        let [(p, r), (q, s)] = [stations[0], stations[1]];
+        let way = q - p;
+        let turn = directions[0].cross(directions[1]).length();
+        let ahead = directions[0].dot(directions[1]) > 0.0;
+        ahead && way.dot(directions[0]) > s * turn && way.dot(directions[1]) > r * turn
     })
 }
 
-fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
+fn tube(stations: &[(DVec3, f64)], directions: &[DVec3], tolerance: Tolerance) -> TriMesh {
     let widest = stations.iter().map(|s| s.1).fold(0.0, f64::max);
     let around = tolerance.segments(widest).min(64);
     let cap_rings = (around / 4).max(2);
     let n = stations.len();
-    let direction = |i: usize| {
-        let before = stations[i.saturating_sub(1)].0;
-        let after = stations[(i + 1).min(n - 1)].0;
-        (after - before).normalize()
-    };
-    let mut side = direction(0).any_orthonormal_vector();
+    let (start, onward) = (directions[0], directions[n - 1]);
+    let mut side = start.any_orthonormal_vector();
     let mut mesh = TriMesh::default();
     let (first, last) = (stations[0], stations[n - 1]);
-    mesh.positions.push(first.0 - direction(0) * first.1);
+    mesh.positions.push(first.0 - start * first.1);
     let mut ring = |centre: DVec3, along: DVec3, radius: f64| {
         side = (side - along * side.dot(along)).normalize();
         let up = along.cross(side);
@@ -157,16 +171,16 @@ fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
     };
     for k in 1..cap_rings {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(first.0 - direction(0) * first.1 * a.cos(), direction(0), first.1 * a.sin());
+        ring(first.0 - start * first.1 * a.cos(), start, first.1 * a.sin());
     }
-    for (i, &(p, r)) in stations.iter().enumerate() {
-        ring(p, direction(i), r);
+    for (&(p, r), along) in stations.iter().zip(directions) {
+        ring(p, *along, r);
     }
     for k in (1..cap_rings).rev() {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(last.0 + direction(n - 1) * last.1 * a.cos(), direction(n - 1), last.1 * a.sin());
+        ring(last.0 + onward * last.1 * a.cos(), onward, last.1 * a.sin());
     }
-    mesh.positions.push(last.0 + direction(n - 1) * last.1);
+    mesh.positions.push(last.0 + onward * last.1);
     let rings = n as u32 + 2 * (cap_rings - 1);
     let end = mesh.positions.len() as u32 - 1;
     let vertex = |ring: u32, k: u32| 1 + ring * around + k % around;
@@ -238,6 +252,26 @@ mod tests {
         let exact = PI * 36.0 * PI * 40.0 + 4.0 / 3.0 * PI * 216.0;
         assert!((solid.volume() / exact - 1.0).abs() < 0.02, "{}", solid.volume() / exact);
         solid.to_mesh().check().unwrap();
+    }
+
+    /// A taper puts a station close beside a bend; it bends no more tightly for that, and stays a tube of rings.
+    #[test]
+    fn stations_close_together_are_no_tight_bend() {
+        let at = |degrees: f64| {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            (DVec3::new(40.0 * cos, 0.0, 40.0 * sin), 15.0)
+        };
+        let mut stations: Vec<(DVec3, f64)> = (0..=20).map(|i| at(6.0 * f64::from(i))).collect();
+        let close = stations[9].0.lerp(stations[10].0, 0.98);
+        stations.insert(10, (close, 15.0));
+        let directions = directions(&stations);
+        assert!(rings_are_disjoint(&stations, &directions));
+        let mesh = tube(&stations, &directions, Tolerance::PREVIEW);
+        mesh.check().unwrap();
+        let whole = Solid::union_all(
+            &stations.windows(2).map(|w| tapered_capsule(w[0], w[1], Tolerance::PREVIEW)).collect::<Vec<_>>(),
+        );
+        assert!((mesh.volume() / whole.volume() - 1.0).abs() < 0.02, "{} {}", mesh.volume(), whole.volume());
     }
 
     #[test]

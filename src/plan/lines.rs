@@ -17,7 +17,7 @@ use std::{
 use glam::DVec3;
 
 use crate::design::{Covering, Design, Tool, Trim};
-use geom::{Cancel, Cancelled, Region, Tolerance, TriMesh, revolve::at_bearing};
+use geom::{Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve::at_bearing};
 use outside::Outside;
 
 /// One of the lines: the section of the solid inside it.
@@ -156,6 +156,30 @@ impl Lines {
         let inset = self.outside.inset(depth, tolerance, cancel)?;
         known().insert(key, inset.clone());
         Ok(inset)
+    }
+
+    /// What of [`Lines::inset`] lies in a box, which is given by its lowest and its highest corner, and perhaps
+    /// more; for a shape that is not turned, empty for others.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn solid_near(
+        &self,
+        depth: f64,
+        (lo, hi): (DVec3, DVec3),
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Solid, Cancelled> {
+        let known = self.lines.iter().find(|line| line.depth == depth).and_then(|line| line.solid.clone());
+        let mesh = match known {
+            Some(mesh) => mesh,
+            None => match self.outside.near(depth, (lo, hi), cancel)? {
+                Some(near) => return Ok(Solid::of_closed(&near)),
+                None => self.inset(depth, tolerance, cancel)?.solid.unwrap_or_default(),
+            },
+        };
+        // Where what is cut out is no solid, all of it is.
+        Ok(Solid::from_mesh(&mesh.within(lo, hi)).unwrap_or_else(|_| Solid::of_closed(&mesh)))
     }
 
     /// What is left while the knife is still `by` mm off the carved line.

@@ -13,8 +13,12 @@ use crumbline::{
 pub fn write(plan: &Plan, tolerance: Tolerance, path: &Path) {
     let carved = plan.lines.all().len() - 1;
     let body = uncancelled(|cancel| Body::new(&plan.design, &plan.lines, carved, tolerance, cancel));
-    let target = revolve::revolve(&body.section, body.meridians(tolerance));
-    let tools: Vec<TriMesh> = body.edits.iter().map(|edit| edit.solid.to_mesh()).collect();
+    // The cuts of a shape that is not turned are made in its surface already.
+    let (target, edits) = match &body.free {
+        Some(mesh) => (TriMesh::clone(mesh), &[][..]),
+        None => (revolve::revolve(&body.section, body.meridians(tolerance)), &body.edits[..]),
+    };
+    let tools: Vec<TriMesh> = edits.iter().map(|edit| edit.solid.to_mesh()).collect();
     let layers: Vec<TriMesh> = plan
         .stack
         .slabs

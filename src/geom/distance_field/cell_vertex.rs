@@ -43,11 +43,13 @@ pub(super) fn cell_vertex(lattice: &Lattice<'_>, level: f64, cell: LatticePoint,
     let edges = edges.filter(|edge| !on_board || edge_ends(*edge)[0] & 4 != 0);
     let (mut sum, mut count, mut used) = (DVec3::ZERO, 0.0, 0u8);
     let mut crossed = (DVec3::ZERO, DVec3::ZERO);
+    let mut clipped = false;
     for edge in edges {
         let [a, b] = edge_ends(edge);
         used |= 1 << a | 1 << b;
         let [(from, p), (to, q)] =
             [a, b].map(|end| (lattice.at(corner(end)).0, lattice.position(corner(end))));
+        clipped |= from == f64::NEG_INFINITY || to == f64::NEG_INFINITY;
         sum += p.lerp(q, ((level - from) / (to - from)).clamp(0.0, 1.0));
         count += 1.0;
         crossed = if from >= level { (p, q) } else { (q, p) };
@@ -65,6 +67,11 @@ pub(super) fn cell_vertex(lattice: &Lattice<'_>, level: f64, cell: LatticePoint,
         }
     }
     let projection = Projection { lattice, level, cell: CellBox::new(lattice, cell), on_board };
+    if clipped {
+        // There the surface is only closed.
+        let middle = lattice.position(cell) + DVec3::splat(lattice.step / 2.0);
+        return CellVertex { at: projection.cell.clamp(middle), nearest: near.unwrap_or(0) };
+    }
     let start = mean + planes_meet(mean, &planes, on_board);
     // Where the planes mislead, try the mean of the crossings of edges; a crossing itself always lies on the level.
     projection
@@ -96,9 +103,16 @@ impl Projection<'_> {
                 return Some(CellVertex { at, nearest: hit.triangle });
             }
             near = Some(hit.triangle);
-            let along = self.lattice.field.inwards(at, self.level - off, &hit);
+            let depth = self.level - off;
+            let along = self.lattice.field.inwards(at, depth, &hit);
             let along = if self.on_board { along.with_z(0.0) } else { along };
-            at = self.cell.clamp(at + along * (off / along.length_squared().max(1e-2)));
+            let to = at + along * (off / along.length_squared().max(1e-2));
+            at = self.cell.clamp(to);
+            // On the way to the nearest point it stays the nearest, so that this step ends on the level.
+            let nearer = self.level.abs() < depth.abs() && self.level * depth >= 0.0;
+            if nearer && at == to && !self.on_board {
+                return Some(CellVertex { at, nearest: hit.triangle });
+            }
         }
         None
     }
@@ -169,11 +183,13 @@ fn planes_meet(mean: DVec3, planes: &[Plane], level: bool) -> DVec3 {
 /// Eigenvalues and, as columns, eigenvectors of a symmetric matrix, by Jacobi rotations.
 fn eigen(mut a: DMat3) -> (DVec3, DMat3) {
     let mut vectors = DMat3::IDENTITY;
+    // Less than this off the diagonal is round-off.
+    let none = 1e-17 * (a.x_axis.x.abs() + a.y_axis.y.abs() + a.z_axis.z.abs()).max(1e-13);
     // What is left off the diagonal is squared with each sweep: six are plenty.
     for _ in 0..6 {
         for (p, q) in [(0, 1), (0, 2), (1, 2)] {
             let off = a.col(q)[p];
-            if off.abs() < 1e-30 {
+            if off.abs() < none {
                 continue;
             }
             let theta = (a.col(q)[q] - a.col(p)[p]) / (2.0 * off);

@@ -23,6 +23,14 @@ pub(super) const NOT_EXACT: u32 = u32::MAX;
 /// points 1 lie on it. A cell is named by its lowest point.
 pub(super) type LatticePoint = [usize; 3];
 
+/// How a block lies to the box that the lattice is clipped to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum ClipSide {
+    Within,
+    Across,
+    Outside,
+}
+
 /// Depths at the points of a block.
 #[derive(Debug, Clone)]
 pub(super) struct BlockSamples {
@@ -44,13 +52,18 @@ pub(super) struct Lattice<'a> {
     near_index: Vec<u32>,
     /// Depth in the middle of each block.
     middles: Vec<f64>,
+    /// The first and the last point that may be inside.
+    clip: [LatticePoint; 2],
 }
 
 impl<'a> Lattice<'a> {
+    /// The lattice of `step` mm for `levels`; outside the box `clip`, if given, nothing is inside. It moves no point of
+    /// the lattice.
     pub fn new(
         field: &'a DistanceField,
         levels: &[f64],
         step: f64,
+        clip: Option<(DVec3, DVec3)>,
         cancel: &Cancel,
     ) -> Result<Self, Cancelled> {
         let (lo, hi) = field.bounds;
@@ -60,26 +73,41 @@ impl<'a> Lattice<'a> {
         let origin = lo.with_z(0.0) - margin;
         let size = hi + DVec3::splat(outside + 2.5 * step) - origin;
         let blocks = (size / step).to_array().map(|points| (points.ceil() as usize + 1).div_ceil(BLOCK_SIDE));
-        let mut lattice = Self {
-            field,
-            step,
-            blocks,
-            near: Vec::new(),
-            origin,
-            near_index: Vec::new(),
-            middles: Vec::new(),
-        };
+        let last = blocks.map(|along| along * BLOCK_SIDE - 1);
+        let clip = clip.map_or([[0; 3], last], |(lo, hi)| {
+            let (lo, hi) = (((lo - origin) / step).floor(), ((hi - origin) / step).ceil());
+            let within = |along: DVec3| [0, 1, 2].map(|i| (along[i].max(0.0) as usize).min(last[i]));
+            [within(lo), within(hi)]
+        });
+        let (near, near_index, middles) = (Vec::new(), Vec::new(), Vec::new());
+        let mut lattice = Self { field, step, blocks, near, origin, near_index, middles, clip };
         let all = blocks[0] * blocks[1] * blocks[2];
-        let middle = |block| {
+        // A row of blocks at a time, each search starting at the triangle found last.
+        let row = |row: usize| {
+            let mut near = None;
+            let middle = |i| {
+                let block = row * blocks[0] + i;
+                if lattice.side(block) == ClipSide::Outside {
+                    return f64::NEG_INFINITY;
+                }
+                let (depth, hit) = field.depth(lattice.middle(block), near);
+                near = Some(hit.triangle);
+                depth
+            };
             cancel.check()?;
-            Ok(field.at(lattice.middle(block)))
+            Ok((0..blocks[0]).map(middle).collect::<Vec<f64>>())
         };
-        lattice.middles =
-            (0..all).into_par_iter().with_min_len(64).map(middle).collect::<Result<_, Cancelled>>()?;
+        let rows: Vec<Vec<f64>> =
+            (0..blocks[1] * blocks[2]).into_par_iter().map(row).collect::<Result<_, Cancelled>>()?;
+        lattice.middles = rows.concat();
         // From the middle of a block to its furthest point, and a cell on.
         let reach = (3.5 + 1.0) * 3f64.sqrt() * step;
         let chosen: Vec<usize> = (0..all)
-            .filter(|block| levels.iter().any(|l| (lattice.middles[*block] - l).abs() <= reach))
+            .filter(|block| {
+                let passes = levels.iter().any(|l| (lattice.middles[*block] - l).abs() <= reach);
+                // Where the clip box ends, what is inside ends too.
+                passes || lattice.side(*block) == ClipSide::Across
+            })
             .collect();
         lattice.near = chosen
             .into_par_iter()
@@ -130,9 +158,31 @@ impl<'a> Lattice<'a> {
                 let samples = &self.near[index].1;
                 (samples.depth[number], samples.triangle[number])
             }
-            None if point[2] == 0 => (f64::NEG_INFINITY, NOT_EXACT),
+            None if self.is_clipped(point) => (f64::NEG_INFINITY, NOT_EXACT),
             None => (self.middles[block], NOT_EXACT),
         }
+    }
+
+    /// Whether nothing is inside at a point, whatever its depth.
+    fn is_clipped(&self, point: LatticePoint) -> bool {
+        let [lo, hi] = self.clip;
+        point[2] == 0 || (0..3).any(|axis| point[axis] < lo[axis] || point[axis] > hi[axis])
+    }
+
+    /// How a block lies to the clip box.
+    fn side(&self, block: usize) -> ClipSide {
+        let first = self.first(block);
+        let [lo, hi] = self.clip;
+        let last = self.blocks.map(|along| along * BLOCK_SIDE - 1);
+        // Cells reach a point on.
+        if (0..3).any(|axis| first[axis] + BLOCK_SIDE < lo[axis] || first[axis] > hi[axis]) {
+            return ClipSide::Outside;
+        }
+        let within = |axis: usize| {
+            let above = lo[axis] == 0 || first[axis] >= lo[axis];
+            above && (hi[axis] == last[axis] || first[axis] + BLOCK_SIDE <= hi[axis])
+        };
+        if (0..3).all(within) { ClipSide::Within } else { ClipSide::Across }
     }
 
     /// The middle of a block, no lower than the board.
@@ -172,9 +222,16 @@ impl<'a> Lattice<'a> {
                 }
             }
         }
-        if self.first(block)[2] == 0 {
-            samples.depth[..BLOCK_SIDE * BLOCK_SIDE].fill(f64::NEG_INFINITY);
-            samples.triangle[..BLOCK_SIDE * BLOCK_SIDE].fill(NOT_EXACT);
+        let first = self.first(block);
+        if first[2] == 0 || self.side(block) == ClipSide::Across {
+            for number in 0..BLOCK_POINTS {
+                let along =
+                    [number % BLOCK_SIDE, number / BLOCK_SIDE % BLOCK_SIDE, number / BLOCK_SIDE.pow(2)];
+                if self.is_clipped([0, 1, 2].map(|axis| first[axis] + along[axis])) {
+                    samples.depth[number] = f64::NEG_INFINITY;
+                    samples.triangle[number] = NOT_EXACT;
+                }
+            }
         }
         samples
     }

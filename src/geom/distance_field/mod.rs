@@ -77,6 +77,11 @@ impl DistanceField {
         self.depth(p, None).0
     }
 
+    /// Whether `p`, which lies outside, lies further than `distance` mm from the surface.
+    pub fn is_beyond(&self, p: DVec3, distance: f64) -> bool {
+        !self.bvh.is_within(p, distance)
+    }
+
     /// The depth of `p` with the nearest point of the surface.
     pub fn nearest(&self, p: DVec3) -> Nearest {
         let (depth, hit) = self.depth(p, None);
@@ -100,11 +105,41 @@ impl DistanceField {
     /// # Panics
     /// When `step` is not above zero.
     pub fn insets(&self, depths: &[f64], step: f64, cancel: &Cancel) -> Result<Vec<TriMesh>, Cancelled> {
+        self.insets_in(None, depths, step, cancel)
+    }
+
+    /// What of [`DistanceField::inset`] lies in a box and a little more, closed outside the box, which is given by
+    /// its lowest and its highest corner.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    ///
+    /// # Panics
+    /// When `step` is not above zero.
+    pub fn inset_within(
+        &self,
+        (lo, hi): (DVec3, DVec3),
+        depth: f64,
+        step: f64,
+        cancel: &Cancel,
+    ) -> Result<TriMesh, Cancelled> {
+        // Cells where the clip box ends only close the surface: they are to lie outside.
+        let clip = (lo - 2.0 * step, hi + 2.0 * step);
+        Ok(self.insets_in(Some(clip), &[depth], step, cancel)?.pop().unwrap_or_default())
+    }
+
+    fn insets_in(
+        &self,
+        clip: Option<(DVec3, DVec3)>,
+        depths: &[f64],
+        step: f64,
+        cancel: &Cancel,
+    ) -> Result<Vec<TriMesh>, Cancelled> {
         assert!(step > 0.0, "a lattice needs a step above zero, not {step}");
         if self.bvh.is_empty() {
             return Ok(vec![TriMesh::default(); depths.len()]);
         }
-        let lattice = Lattice::new(self, depths, step, cancel)?;
+        let lattice = Lattice::new(self, depths, step, clip, cancel)?;
         let surface = |depth: &f64| DualContour::new(&lattice, *depth, cancel)?.into_mesh(cancel);
         depths.iter().map(surface).collect()
     }

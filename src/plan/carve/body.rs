@@ -1,6 +1,9 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
-use std::sync::Arc;
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 
 use glam::{DAffine3, DMat3, DVec2, DVec3};
 use rayon::prelude::*;
@@ -173,10 +176,16 @@ impl Body {
         cancel: &Cancel,
     ) -> Result<Self, Cancelled> {
         let surface = Surface { lines, depth, tolerance, cancel };
+        let reaching = || design.trims.iter().filter(|trim| reaches(trim, level, lines));
+        let inner: BTreeSet<usize> = reaching().filter_map(|trim| spared(trim, level, lines)).collect();
+        let inner: BTreeMap<usize, Self> = inner
+            .into_iter()
+            .map(|level| Ok((level, Self::new(design, lines, level, tolerance, cancel)?)))
+            .collect::<Result<_, Cancelled>>()?;
         let edit = |(index, trim): (usize, &Trim)| {
             let mut solid = surface.solid(&trim.tool, trim.operation)?;
-            if let Some(spared) = spared(trim, level, lines) {
-                solid = Self::new(design, lines, spared, tolerance, cancel)?.taken_from(&solid, tolerance);
+            if let Some(inner) = spared(trim, level, lines).and_then(|level| inner.get(&level)) {
+                solid = inner.taken_from(&solid, tolerance);
             }
             Ok(Edit::new(index, trim.operation, solid))
         };
@@ -263,8 +272,7 @@ impl Body {
     pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
         let (low, high) = window.heights;
         if let Some(mesh) = &self.free {
-            let slice = mesh.cut_at(&[low, high]).swap_remove(1);
-            return Solid::of_closed(&slice);
+            return Solid::of_closed(&mesh.between(low, high));
         }
         let edits = self.edits_between(low, high).filter(|edit| window.bearings.overlaps(edit.bearings));
         let mesh = wedge(&self.section.between(low, high), window.bearings.meridians(meridians), meridians);

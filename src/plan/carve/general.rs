@@ -1,11 +1,14 @@
 //! Solids: where a slab stands off the axis or a cut or add reaches it.
 
+use std::sync::OnceLock;
+
 use glam::DVec2;
 
-use crate::stack::Slab;
+use crate::{design::FootprintShape, stack::Slab};
 use geom::{
-    Tolerance, TriMesh,
-    revolve::{polygon_factor, revolved_volume},
+    Column, Region, Tolerance, TriMesh,
+    region::signed_area,
+    revolve::{at_bearing, polygon_factor, revolved_volume},
     uncancelled,
 };
 
@@ -30,34 +33,95 @@ pub fn solid_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volume
 /// and solids only what cuts and adds change; where a slab stands off the axis, what the meshes lack is
 /// given back.
 pub fn general_volumes(slab: &Slab, target: &Body, tolerance: Tolerance) -> Volumes {
-    volumes(
-        slab,
-        target,
-        &uncancelled(|cancel| target.edited(target.meridians(tolerance), cancel)),
-        tolerance,
-    )
+    let edited = uncancelled(|cancel| target.edited(target.meridians(tolerance), cancel));
+    volumes(slab, &MeshedTarget::new(target, &edited, tolerance))
 }
 
-/// [`general_volumes`] with what stands in all windows made already.
-pub(super) fn volumes(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
-    if let Some(mesh) = &target.free {
-        return of_free_shape(slab, target, mesh, tolerance);
+/// A target with what stands in all its sectors made, and its whole surface once a slab asks for it.
+pub(super) struct MeshedTarget<'a> {
+    pub target: &'a Body,
+    pub edited: &'a [Edited],
+    pub tolerance: Tolerance,
+    surface: OnceLock<TriMesh>,
+}
+
+impl<'a> MeshedTarget<'a> {
+    pub fn new(target: &'a Body, edited: &'a [Edited], tolerance: Tolerance) -> Self {
+        Self { target, edited, tolerance, surface: OnceLock::new() }
     }
-    let sections = slab.is_coaxial().then(|| Sections::new(slab, &target.section, tolerance)).flatten();
+
+    fn surface(&self) -> &TriMesh {
+        match &self.target.free {
+            Some(mesh) => mesh,
+            None => self.surface.get_or_init(|| self.target.surface(self.edited, self.meridians())),
+        }
+    }
+
+    fn meridians(&self) -> u32 {
+        self.target.meridians(self.tolerance)
+    }
+
+    /// [`solid_volumes`], without a boolean where the slab is an upright column.
+    fn volumes(&self, slab: &Slab) -> Volumes {
+        let Some((outline, hole)) = columns(slab, self.meridians(), self.tolerance) else {
+            return solid_volumes(slab, self.target, self.tolerance);
+        };
+        let mesh = self.surface();
+        let stands_in =
+            |corners: &[DVec2]| mesh.volume_in(&Column::new(corners.to_vec()), slab.bottom, slab.top);
+        let raw = (signed_area(&outline) - signed_area(&hole)) * slab.height();
+        let kept = stands_in(&outline) - if hole.is_empty() { 0.0 } else { stands_in(&hole) };
+        let wanted = mesh.volume_between(slab.bottom, slab.top);
+        Volumes { raw, kept, offcut: raw - kept, shortfall: (wanted - kept).max(0.0) }
+    }
+}
+
+/// The outlines of a flat slab and of its hole, as [`solid_volumes`] straightens them, counter-clockwise.
+fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<DVec2>, Vec<DVec2>)> {
+    if slab.dome.is_some() {
+        return None;
+    }
+    let centre = slab.footprint.centre;
+    let round = |radius: f64, n: u32| -> Vec<DVec2> {
+        let corner = |k| centre + at_bearing(radius, 0.0, 360.0 * f64::from(k) / f64::from(n)).truncate();
+        (0..n).map(corner).collect()
+    };
+    let hole = slab.hole / 2.0;
+    let around = match slab.footprint.shape {
+        FootprintShape::Rectangle { .. } => {
+            let outline = slab.footprint.region(tolerance).contours().first()?.clone();
+            let hole = (hole > 0.0).then(|| Region::disc(centre, hole, tolerance).contours()[0].clone());
+            return Some((outline, hole.unwrap_or_default()));
+        }
+        FootprintShape::Round { .. } if slab.is_coaxial() => meridians,
+        FootprintShape::Round { .. } => tolerance.segments(slab.footprint.reach()),
+    };
+    let hole = if hole > 0.0 { round(hole, around) } else { Vec::new() };
+    Some((round(slab.footprint.reach(), around), hole))
+}
+
+/// [`general_volumes`] with what stands in all sectors made already.
+pub(super) fn volumes(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
+    if let Some(mesh) = &meshed.target.free {
+        return of_free_shape(slab, meshed, mesh);
+    }
+    let section = &meshed.target.section;
+    let sections = slab.is_coaxial().then(|| Sections::new(slab, section, meshed.tolerance)).flatten();
     match sections {
-        Some(sections) => on_axis(slab, target, &sections, edited, tolerance),
-        None => off_axis(slab, target, edited, tolerance),
+        Some(sections) => on_axis(slab, meshed, &sections),
+        None => off_axis(slab, meshed),
     }
 }
 
 /// Where the shape is not turned its mesh is the truth; only what a straightened pan lacks is given back.
-fn of_free_shape(slab: &Slab, target: &Body, mesh: &TriMesh, tolerance: Tolerance) -> Volumes {
-    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &TriMesh) -> Volumes {
+    let raw =
+        slab.section(meshed.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     let wanted = mesh.volume_between(slab.bottom, slab.top);
     if holds_mesh(slab, mesh) {
         return balanced(raw, wanted, wanted);
     }
-    let meshed = solid_volumes(slab, target, tolerance);
+    let meshed = meshed.volumes(slab);
     let pan = Measured { exact: raw, meshed: meshed.raw };
     let shape = Measured { exact: wanted, meshed: wanted };
     balanced(raw, shared(meshed.kept, &pan, &shape), wanted)
@@ -76,32 +140,28 @@ fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
     held
 }
 
-fn on_axis(
-    slab: &Slab,
-    target: &Body,
-    sections: &Sections,
-    edited: &[Edited],
-    tolerance: Tolerance,
-) -> Volumes {
-    let n = target.meridians(tolerance);
+fn on_axis(slab: &Slab, meshed: &MeshedTarget<'_>, sections: &Sections) -> Volumes {
+    let (target, edited, n) = (meshed.target, meshed.edited, meshed.meridians());
     let plain = sections.volumes();
     let wanted = plain.kept + plain.shortfall + target.change_between(slab.bottom, slab.top, edited);
     if sections.shortfall.is_empty() && target.is_only_cut_between(slab.bottom, slab.top) {
         // The slab holds all that the cuts leave.
         return balanced(plain.raw, wanted, wanted);
     }
-    let meshed = solid_volumes(slab, target, tolerance);
+    let meshed = meshed.volumes(slab);
     balanced(plain.raw, exact(meshed.kept, plain.kept, n), wanted)
 }
 
-fn off_axis(slab: &Slab, target: &Body, edited: &[Edited], tolerance: Tolerance) -> Volumes {
-    let raw = slab.section(tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
+fn off_axis(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
+    let (target, edited) = (meshed.target, meshed.edited);
+    let raw =
+        slab.section(meshed.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     if holds_all(slab, target) {
         let wanted = target.volume_between(slab.bottom, slab.top, edited);
         return balanced(raw, wanted, wanted);
     }
-    let n = target.meridians(tolerance);
-    let meshed = solid_volumes(slab, target, tolerance);
+    let n = meshed.meridians();
+    let meshed = meshed.volumes(slab);
     let wanted_meshed = meshed.kept + meshed.shortfall;
     let plain = revolved_volume(&target.section.between(slab.bottom, slab.top));
     let wanted = exact(wanted_meshed, plain, n);

@@ -167,12 +167,13 @@ impl Carving {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Self, CarveError> {
+        let meshed = general::MeshedTarget::new(&target, &edited, tolerance);
         let slabs: Vec<SlabCarving> = stack
             .slabs
             .par_iter()
             .map(|slab| {
                 cancel.check()?;
-                carve_slab(slab, &target, stack, &edited, tolerance)
+                carve_slab(slab, stack, &meshed)
             })
             .collect::<Result<_, _>>()?;
         cancel.check()?;
@@ -216,18 +217,14 @@ fn conserved(slab: &str, left: f64, right: f64, scale: f64) -> Result<(), CarveE
 
 fn carve_slab(
     slab: &Slab,
-    target: &Body,
     stack: &Stack,
-    edited: &[Edited],
-    tolerance: Tolerance,
+    meshed: &general::MeshedTarget<'_>,
 ) -> Result<SlabCarving, CarveError> {
+    let (target, tolerance) = (meshed.target, meshed.tolerance);
     let general = target.is_edited_between(slab.bottom, slab.top) || !slab.is_coaxial();
-    let volumes = if general {
-        general::volumes(slab, target, edited, tolerance)
-    } else {
-        turned_volumes(slab, target, tolerance)?
-    };
-    let survey = shave::survey(slab, target, stack, edited);
+    let volumes =
+        if general { general::volumes(slab, meshed) } else { turned_volumes(slab, target, tolerance)? };
+    let survey = shave::survey(slab, target, stack, meshed.edited);
     Ok(SlabCarving { volumes, shave: survey.stats, spare: survey.spare, general })
 }
 

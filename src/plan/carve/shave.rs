@@ -76,7 +76,7 @@ pub(super) fn survey(slab: &Slab, target: &Body, stack: &Stack, edited: &[Edited
         edited_samples(target, slab, edited)
     } else {
         let bearings = if stack.is_coaxial() { 1 } else { BEARINGS };
-        section_samples(target, slab, bearings)
+        section_samples(target, slab, bearings, |_, _| true)
     };
     summarise(&samples, slab, stack)
 }
@@ -84,7 +84,17 @@ pub(super) fn survey(slab: &Slab, target: &Body, stack: &Stack, edited: &[Edited
 /// A point of the carved surface and the area it stands for, mm².
 type Sample = (DVec3, f64);
 
-fn section_samples(target: &Body, slab: &Slab, bearings: u32) -> Vec<Sample> {
+/// Samples of the section at so many bearings, where `is_plain` says yes to a height and a bearing (degrees).
+fn section_samples(
+    target: &Body,
+    slab: &Slab,
+    bearings: u32,
+    is_plain: impl Fn(f64, f64) -> bool,
+) -> Vec<Sample> {
+    let around: Vec<(f64, DVec3)> = (0..bearings)
+        .map(|k| 360.0 * f64::from(k) / f64::from(bearings))
+        .map(|bearing| (bearing, at_bearing(1.0, 0.0, bearing)))
+        .collect();
     let mut samples = Vec::new();
     let part = target.section.filled();
     for (a, b) in part.edges() {
@@ -98,10 +108,8 @@ fn section_samples(target: &Body, slab: &Slab, bearings: u32) -> Vec<Sample> {
         let weight = TAU * a.distance(b) / f64::from(steps + 1) / f64::from(bearings);
         for i in 0..=steps {
             let p = a.lerp(b, f64::from(i) / f64::from(steps));
-            samples.extend((0..bearings).map(|k| {
-                let bearing = 360.0 * f64::from(k) / f64::from(bearings);
-                (at_bearing(p.x, p.y, bearing), weight * p.x)
-            }));
+            let plain = around.iter().filter(|(bearing, _)| is_plain(p.y, *bearing));
+            samples.extend(plain.map(|(_, out)| ((*out * p.x).with_z(p.y), weight * p.x)));
         }
     }
     samples
@@ -121,15 +129,15 @@ fn clipped(a: DVec2, b: DVec2, low: f64, high: f64) -> Option<(DVec2, DVec2)> {
 
 /// Samples of the section outside the sectors that cuts and adds need, and of the edited sectors.
 fn edited_samples(target: &Body, slab: &Slab, edited: &[Edited]) -> Vec<Sample> {
-    let mut samples = section_samples(target, slab, BEARINGS);
-    samples.retain(|(p, _)| !edited.iter().any(|edited| lies_in(&edited.sector, *p)));
+    let is_plain = |z, bearing| !edited.iter().any(|edited| lies_in(&edited.sector, z, bearing));
+    let mut samples = section_samples(target, slab, BEARINGS, is_plain);
     samples.extend(edited.iter().flat_map(|edited| mesh_samples(target, edited, slab)));
     samples
 }
 
-fn lies_in(sector: &Sector, p: DVec3) -> bool {
-    let step = bearing_of(p.truncate()) / 360.0 * f64::from(sector.meridians);
-    sector.contains((p.z, p.z), step as u32 % sector.meridians)
+fn lies_in(sector: &Sector, z: f64, bearing: f64) -> bool {
+    let step = bearing / 360.0 * f64::from(sector.meridians);
+    sector.contains((z, z), step as u32 % sector.meridians)
 }
 
 /// Samples at the slab's heights over the surface of an edited sector, the faces that close the sector and those on
@@ -137,6 +145,8 @@ fn lies_in(sector: &Sector, p: DVec3) -> bool {
 fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
     let closing = edited.sector.closing_faces(&target.section);
     let mut samples = Vec::new();
+    // Corners of triangles so small that these are all their samples, with the area that each stands for.
+    let mut at_corners: Vec<Option<f64>> = vec![None; edited.mesh.positions.len()];
     edited.mesh.each_between(slab.bottom, slab.top, |index, piece| {
         let corners = edited.mesh.corners(index);
         let on_board = corners.iter().all(|c| c.z.abs() < 1e-6);
@@ -149,17 +159,31 @@ fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
         if level && clipped(DVec2::new(cross.z, a.z), DVec2::new(0.0, a.z), slab.bottom, slab.top).is_none() {
             return;
         }
-        samples.extend(triangle_samples(piece, cross.length() / 2.0));
+        let area = cross.length() / 2.0;
+        if piece == corners && pieces(piece) == 1 {
+            for v in edited.mesh.triangles[index] {
+                *at_corners[v as usize].get_or_insert(0.0) += area / 3.0;
+            }
+        } else {
+            samples.extend(triangle_samples(piece, area));
+        }
     });
+    let corners = edited.mesh.positions.iter().zip(at_corners);
+    samples.extend(corners.filter_map(|(p, area)| Some((*p, area?))));
     samples
+}
+
+/// Pieces that each side of a triangle is split into, so that samples lie close enough.
+fn pieces([a, b, c]: [DVec3; 3]) -> u32 {
+    /// Most pieces.
+    const MOST: f64 = 64.0;
+    let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
+    (longest / (2.0 * SAMPLE)).ceil().clamp(1.0, MOST) as u32
 }
 
 /// Evenly spread samples of a triangle that share its area.
 fn triangle_samples([a, b, c]: [DVec3; 3], area: f64) -> impl Iterator<Item = Sample> {
-    /// Most pieces that a side is split into.
-    const MOST: f64 = 64.0;
-    let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
-    let pieces = (longest / (2.0 * SAMPLE)).ceil().clamp(1.0, MOST) as u32;
+    let pieces = pieces([a, b, c]);
     let count = (pieces + 1) * (pieces + 2) / 2;
     let share = move |i: u32| f64::from(i) / f64::from(pieces);
     let rows = (0..=pieces).flat_map(move |i| (0..=pieces - i).map(move |j| (i, j)));
@@ -194,7 +218,8 @@ fn summarise(samples: &[Sample], slab: &Slab, stack: &Stack) -> Survey {
     let shallowest = nearest_front(samples, |i| depths[i] <= least + EQUAL);
     let area: f64 = samples.iter().map(|s| s.1).sum();
     let sum: f64 = samples.iter().zip(&depths).map(|((_, weight), depth)| weight * depth.max(0.0)).sum();
-    let inside: Vec<f64> = samples.iter().map(|(p, _)| slab.inside_edge_at(p.z, *p)).collect();
+    let inside: Vec<f64> =
+        samples.par_iter().with_min_len(2048).map(|(p, _)| slab.inside_edge_at(p.z, *p)).collect();
     let spare = inside.iter().copied().fold(f64::INFINITY, f64::min);
     let nearest = nearest_front(samples, |i| inside[i] <= spare + EQUAL);
     Survey {

@@ -39,6 +39,9 @@ const ROOT: f64 = 1.0;
 /// Clear of any surface, mm: how far a cut reaches out past it.
 const CLEAR: f64 = 5.0;
 
+/// How far the part of a shell that a tool is cut out of reaches beyond the tool, mm.
+const BESIDE: f64 = 1.0;
+
 impl Surface<'_> {
     /// The solid that `tool` takes from, or adds to, this surface; empty if nothing is left of it.
     ///
@@ -184,15 +187,17 @@ impl Surface<'_> {
         // The tool meets no more of the shell than what stands at its bearings and heights.
         let tool = through.to_mesh().placed(&frame);
         let Some((lo, hi)) = tool.bounds() else { return Ok(Solid::empty()) };
+        if !self.lines.is_turned() {
+            let near = (lo - CLEAR, hi + CLEAR);
+            let inside = |depth| self.lines.solid_near(depth, near, fine, self.cancel);
+            let (outer, inner) = (inside(top)?, inside(bottom)?);
+            return Ok(through.placed(&frame).intersection(&outer).difference(&inner));
+        }
         let inset = |depth| self.lines.inset(depth, fine, self.cancel);
         let (outer, inner) = (inset(top)?, inset(bottom)?);
-        if let Some((outer, inner)) = outer.solid.zip(inner.solid) {
-            let solid = Solid::of_closed;
-            return Ok(through.placed(&frame).intersection(&solid(&outer)).difference(&solid(&inner)));
-        }
-        let bearings = BearingRange::around(&tool.positions);
-        let near = outer.section.difference(&inner.section).between(lo.z - CLEAR, hi.z + CLEAR);
-        let Some((_, hi)) = near.bounds() else { return Ok(Solid::empty()) };
+        let near = outer.section.difference(&inner.section).between(lo.z - BESIDE, hi.z + BESIDE);
+        let Some((least, hi)) = near.bounds() else { return Ok(Solid::empty()) };
+        let bearings = bearings_beyond(&tool.positions, least.x, relief.bearing);
         let n = fine.segments(hi.x);
         let mesh = wedge(&near, bearings.meridians(n), n).placed(&frame.inverse());
         let shell = Solid::of_closed(&mesh);
@@ -223,6 +228,21 @@ impl Surface<'_> {
             (seat.frame(), Solid::prism(outline, -inwards, span))
         })
     }
+}
+
+/// Bearings at which what lies within the convex hull of `points` may lie `radius` mm or more from the axis, those of
+/// `points` themselves or those about `bearing`, whichever are fewer.
+fn bearings_beyond(points: &[DVec3], radius: f64, bearing: f64) -> BearingRange {
+    let all = BearingRange::around(points);
+    // How far the points lie beside the half-plane of the bearing, and whether all lie before the axis.
+    let (out, side) = (revolve::at_bearing(1.0, 0.0, bearing), revolve::at_bearing(1.0, 0.0, bearing + 90.0));
+    let widest = points.iter().map(|p| p.dot(side).abs()).fold(0.0, f64::max);
+    let behind = points.iter().map(|p| -p.dot(out)).fold(f64::NEG_INFINITY, f64::max);
+    if widest >= radius || behind.max(0.0).hypot(widest) >= radius {
+        return all;
+    }
+    let half = (widest / radius).asin().to_degrees();
+    if half < all.half() { BearingRange::new(bearing, half) } else { all }
 }
 
 /// Right (or back), up, and towards the eye of whoever looks from the front or from the right-hand side.

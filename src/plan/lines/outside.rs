@@ -94,6 +94,24 @@ impl Outside {
         })
     }
 
+    /// What of the inset lies in a box, closed outside it, where that is quicker than all of it.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn near(
+        &self,
+        depth: f64,
+        within: (DVec3, DVec3),
+        cancel: &Cancel,
+    ) -> Result<Option<TriMesh>, Cancelled> {
+        match self {
+            Self::Free { finished, step } => {
+                finished.depths().inset_within(within, depth, *step, cancel).map(Some)
+            }
+            Self::Turned(_) | Self::Crossed { .. } => Ok(None),
+        }
+    }
+
     /// What is left while the knife is still `by` mm off `carved`.
     ///
     /// # Errors
@@ -153,7 +171,7 @@ fn lost_of(finished: &TriMesh, carved: &Line, cancel: &Cancel) -> Result<Vec<Los
     let places = places_on(finished);
     let mut beyond: Vec<(DVec3, f64)> = places
         .into_par_iter()
-        .filter(|_| !cancel.is_cancelled())
+        .filter(|p| !cancel.is_cancelled() && to_carved.is_beyond(*p, carved.depth + NOTICED))
         .map(|p| (p, -to_carved.at(p) - carved.depth))
         .filter(|(_, by)| *by > NOTICED)
         .collect();
