@@ -9,6 +9,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use glam::DVec3;
 
 use super::{Solid, Tolerance, TriMesh};
+use crate::real;
 
 /// The radii of a bar along its path.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -129,8 +130,8 @@ pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid 
 fn rings_are_disjoint(stations: &[(DVec3, f64)]) -> bool {
     stations.windows(3).all(|w| {
         let (a, b) = (w[1].0 - w[0].0, w[2].0 - w[1].0);
-        let angle = a.angle_between(b);
-        let radius = a.length().min(b.length()) / (2.0 * (angle / 2.0).tan()).max(1e-12);
+        let angle = real::angle_between(a, b);
+        let radius = a.length().min(b.length()) / (2.0 * real::tan(angle / 2.0)).max(1e-12);
         radius > w[1].1
     })
 }
@@ -153,18 +154,18 @@ fn tube(stations: &[(DVec3, f64)], tolerance: Tolerance) -> TriMesh {
         side = (side - along * side.dot(along)).normalize();
         let up = along.cross(side);
         let angles = (0..around).map(|k| TAU * f64::from(k) / f64::from(around));
-        mesh.positions.extend(angles.map(|a| centre + (side * a.cos() + up * a.sin()) * radius));
+        mesh.positions.extend(angles.map(|a| centre + (side * real::cos(a) + up * real::sin(a)) * radius));
     };
     for k in 1..cap_rings {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(first.0 - direction(0) * first.1 * a.cos(), direction(0), first.1 * a.sin());
+        ring(first.0 - direction(0) * first.1 * real::cos(a), direction(0), first.1 * real::sin(a));
     }
     for (i, &(p, r)) in stations.iter().enumerate() {
         ring(p, direction(i), r);
     }
     for k in (1..cap_rings).rev() {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(last.0 + direction(n - 1) * last.1 * a.cos(), direction(n - 1), last.1 * a.sin());
+        ring(last.0 + direction(n - 1) * last.1 * real::cos(a), direction(n - 1), last.1 * real::sin(a));
     }
     mesh.positions.push(last.0 + direction(n - 1) * last.1);
     let rings = n as u32 + 2 * (cap_rings - 1);
@@ -198,9 +199,9 @@ pub fn ball_points(radius: f64, tolerance: Tolerance) -> Vec<DVec3> {
     let rows = around / 2;
     let mut points = vec![DVec3::Z * radius, DVec3::NEG_Z * radius];
     for i in 1..rows {
-        let (sin, cos) = (TAU * f64::from(i) / f64::from(around)).sin_cos();
+        let (sin, cos) = real::sin_cos(TAU * f64::from(i) / f64::from(around));
         points.extend((0..around).map(|k| {
-            let (s, c) = (TAU * f64::from(k) / f64::from(around)).sin_cos();
+            let (s, c) = real::sin_cos(TAU * f64::from(k) / f64::from(around));
             DVec3::new(sin * c, sin * s, cos) * radius
         }));
     }
