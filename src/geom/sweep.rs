@@ -9,6 +9,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use glam::DVec3;
 
 use super::{Solid, Tolerance, TriMesh};
+use crate::real;
 
 /// The radii of a bar along its path.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -129,8 +130,8 @@ pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid 
 /// The direction of the path at every station: that of the circle through it and its neighbours, which leans towards
 /// the nearer of them, so that stations close together have nearly the same.
 fn directions(stations: &[(DVec3, f64)]) -> Vec<DVec3> {
-    let ways: Vec<DVec3> = stations.windows(2).map(|w| w[1].0 - w[0].0).collect();
-    let at = |i: usize| match (i.checked_sub(1).map(|before| ways[before]), ways.get(i)) {
+    let chords: Vec<DVec3> = stations.windows(2).map(|w| w[1].0 - w[0].0).collect();
+    let at = |i: usize| match (i.checked_sub(1).map(|before| chords[before]), chords.get(i)) {
         (Some(before), Some(&after)) => {
             // Chords of a circle turn by half the arcs that they span.
             let (a, b) = (before.length_squared(), after.length_squared());
@@ -146,10 +147,10 @@ fn directions(stations: &[(DVec3, f64)]) -> Vec<DVec3> {
 fn rings_are_disjoint(stations: &[(DVec3, f64)], directions: &[DVec3]) -> bool {
     stations.windows(2).zip(directions.windows(2)).all(|(stations, directions)| {
         let [(p, r), (q, s)] = [stations[0], stations[1]];
-        let way = q - p;
+        let chord = q - p;
         let turn = directions[0].cross(directions[1]).length();
         let ahead = directions[0].dot(directions[1]) > 0.0;
-        ahead && way.dot(directions[0]) > s * turn && way.dot(directions[1]) > r * turn
+        ahead && chord.dot(directions[0]) > s * turn && chord.dot(directions[1]) > r * turn
     })
 }
 
@@ -167,18 +168,18 @@ fn tube(stations: &[(DVec3, f64)], directions: &[DVec3], tolerance: Tolerance) -
         side = (side - along * side.dot(along)).normalize();
         let up = along.cross(side);
         let angles = (0..around).map(|k| TAU * f64::from(k) / f64::from(around));
-        mesh.positions.extend(angles.map(|a| centre + (side * a.cos() + up * a.sin()) * radius));
+        mesh.positions.extend(angles.map(|a| centre + (side * real::cos(a) + up * real::sin(a)) * radius));
     };
     for k in 1..cap_rings {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(first.0 - start * first.1 * a.cos(), start, first.1 * a.sin());
+        ring(first.0 - start * first.1 * real::cos(a), start, first.1 * real::sin(a));
     }
     for (&(p, r), along) in stations.iter().zip(directions) {
         ring(p, *along, r);
     }
     for k in (1..cap_rings).rev() {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(last.0 + onward * last.1 * a.cos(), onward, last.1 * a.sin());
+        ring(last.0 + onward * last.1 * real::cos(a), onward, last.1 * real::sin(a));
     }
     mesh.positions.push(last.0 + onward * last.1);
     let rings = n as u32 + 2 * (cap_rings - 1);
@@ -212,9 +213,9 @@ pub fn ball_points(radius: f64, tolerance: Tolerance) -> Vec<DVec3> {
     let rows = around / 2;
     let mut points = vec![DVec3::Z * radius, DVec3::NEG_Z * radius];
     for i in 1..rows {
-        let (sin, cos) = (TAU * f64::from(i) / f64::from(around)).sin_cos();
+        let (sin, cos) = real::sin_cos(TAU * f64::from(i) / f64::from(around));
         points.extend((0..around).map(|k| {
-            let (s, c) = (TAU * f64::from(k) / f64::from(around)).sin_cos();
+            let (s, c) = real::sin_cos(TAU * f64::from(k) / f64::from(around));
             DVec3::new(sin * c, sin * s, cos) * radius
         }));
     }

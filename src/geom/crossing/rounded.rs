@@ -7,7 +7,8 @@
 use glam::{DVec2, DVec3, dvec2};
 
 use super::{EdgeRounding, LEVEL, Trapezoid, Trapezoids};
-use crate::{Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
+use crate::real;
+use crate::{Cancel, Cancelled, Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
 
 /// Sections of a rounded crossing lie at most this far apart, mm.
 const SECTION_DISTANCE: f64 = 3.0;
@@ -18,7 +19,8 @@ pub(super) fn section_meshes(
     side: &Trapezoids,
     rounding: EdgeRounding,
     tolerance: Tolerance,
-) -> Vec<TriMesh> {
+    cancel: &Cancel,
+) -> Result<Vec<TriMesh>, Cancelled> {
     let mut stacks: Vec<SectionStack> = Vec::new();
     for pair in front.pairs(side) {
         match stacks.iter_mut().find(|stack| stack.continues_in(&pair)) {
@@ -37,7 +39,7 @@ pub(super) fn section_meshes(
         let bottom = stack.end(false).height;
         stacks.iter().any(|below| (below.end(true).height - bottom).abs() <= LEVEL)
     };
-    stacks.iter().map(|stack| ruled(&stack.rows(rounding, &quarter, rests(stack)))).collect()
+    stacks.iter().map(|stack| ruled(&stack.rows(rounding, &quarter, rests(stack)), cancel)).collect()
 }
 
 /// Trapezoids of the front with ones of the side, over heights through which both continue without a step.
@@ -222,8 +224,8 @@ impl EdgeRounding {
 /// Points of a corner of radii 1, from straight right to straight up.
 fn quarter(exponent: f64, largest: DVec2, tolerance: Tolerance) -> Vec<DVec2> {
     let point = |angle: f64| {
-        let d = DVec2::from_angle(angle);
-        d / (d.x.abs().powf(exponent) + d.y.abs().powf(exponent)).powf(1.0 / exponent)
+        let d = real::unit_vector(angle);
+        d / real::powf(real::powf(d.x.abs(), exponent) + real::powf(d.y.abs(), exponent), 1.0 / exponent)
     };
     fine_angles(point, largest, tolerance)
 }
