@@ -119,6 +119,12 @@ impl<'a, 'p> Bounds<'a, 'p> {
         if least >= incumbent { least } else { least.max(made.paid + self.whole_bakes(node, made)) }
     }
 
+    /// Whether bakes of pan `p` cost nothing, however many there are.
+    pub fn is_free(&self, p: usize) -> bool {
+        let limited = self.graph.problem.rules.most_loads.is_some();
+        !limited && self.prices[p] + self.each_load <= 0.0
+    }
+
     /// The bit of a pan among those that have rests. Pans beyond the sixteenth have none and are never charged for
     /// being used at all; nor are those that cost nothing.
     fn bit(&self, p: usize) -> u32 {

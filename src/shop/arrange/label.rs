@@ -112,6 +112,10 @@ pub fn ways_to_cut(bounds: &Bounds<'_, '_>, label: &Label, p: usize, height: i32
         }
         rests
     };
+    if bounds.is_free(p) {
+        // Where another bake costs nothing, no rest is needed.
+        return vec![(label.rests.clone(), true)];
+    }
     let mut ways = Vec::new();
     let mut seen = 0;
     for (i, &(pan, rest)) in label.rests.iter().enumerate() {

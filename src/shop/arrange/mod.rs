@@ -5,6 +5,7 @@
 //! (`edit`). Nothing is shown that was not planned: the figures of a proposal are those of its plan.
 
 mod bound;
+mod clearance;
 mod dowels;
 mod edit;
 mod explain;

@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use super::{
+    clearance::Clearance,
     fit,
     needs::{Needs, Shadow, corners},
     places::Places,
@@ -215,7 +216,7 @@ impl<'a> Problem<'a> {
         if self.needs.is_turned() || !rules.board_sizes.is_empty() {
             return round;
         }
-        let long = self.long_board(low, centre, &depth);
+        let long = self.long_board(low, centre, &Clearance::new(outlines, rules.cover));
         match (round, long) {
             (Some(round), Some(long)) => Some(if long.area() > round.area() { long } else { round }),
             (round, long) => round.or(long),
@@ -223,7 +224,7 @@ impl<'a> Problem<'a> {
     }
 
     /// A rectangle cut to a long shape: as wide as deep in proportion as the box around it.
-    fn long_board(&self, low: f64, centre: DVec2, depth: &dyn Fn(DVec2) -> f64) -> Option<Footprint> {
+    fn long_board(&self, low: f64, centre: DVec2, clearance: &Clearance) -> Option<Footprint> {
         /// A narrower board carries nothing, mm (common practice, no source).
         const NARROWEST: f64 = 40.0;
         let Shadow::Any(reach) = self.needs.shadow(self.needs.cells(low, low + self.rules.board))? else {
@@ -235,14 +236,13 @@ impl<'a> Problem<'a> {
         let points = corners(&reach);
         let span = |axis: DVec2| points.iter().map(|p| (*p - centre).dot(axis).abs()).fold(0.0, f64::max);
         let (w, d) = (span(along), span(across));
-        let cover = self.rules.cover;
         let holds = |share: f64| {
             let (w, d) = (w * share, d * share);
             let rim = (0..16).flat_map(|i| {
                 let t = f64::from(i) / 8.0 - 1.0;
                 [(t, -1.0), (t, 1.0), (-1.0, t), (1.0, t)]
             });
-            rim.chain([(1.0, 1.0)]).all(|(x, y)| depth(centre + along * (x * w) + across * (y * d)) >= cover)
+            rim.chain([(1.0, 1.0)]).all(|(x, y)| clearance.holds(centre + along * (x * w) + across * (y * d)))
         };
         let (mut fits, mut not) = (0.0, 1.0);
         for _ in 0..12 {
