@@ -12,6 +12,7 @@
 
 pub mod carve;
 pub mod design;
+pub mod extent;
 pub mod findings;
 pub mod fix;
 pub mod lines;

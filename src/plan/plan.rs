@@ -2,12 +2,15 @@
 
 use std::sync::Arc;
 
+use glam::DVec3;
+
 use cakefile::{CakeFileError, Severity, schema_pantry::Order};
 use geom::{Cancel, Cancelled, Tolerance};
 
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, ShaveMap},
     design::Design,
+    extent::Extent,
     findings::Finding,
     lines::Lines,
     pantry::Pantry,
@@ -83,10 +86,19 @@ impl Plan {
         self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
     }
 
+    /// The room that the finished cake takes, with all adds and without the presentation board.
+    pub fn extent(&self) -> Extent {
+        let finished = self.bulk.bodies.first().map(|(body, edited)| (body, edited.as_slice()));
+        let (body, edited) = finished.unwrap_or((&self.carving.target, &self.carving.edited));
+        let mut points = body.spanning(edited, body.meridians(self.design.tool));
+        points.extend(&self.bulk.adds_span);
+        Extent::of(&points).unwrap_or(Extent { low: DVec3::ZERO, high: DVec3::ZERO, across: 0.0 })
+    }
+
     /// The solid inside line `level` with its edited sectors, if it was made within `tolerance` already.
     pub fn body(&self, level: usize, tolerance: Tolerance) -> Option<(&Body, &[Edited])> {
         match self.bulk.bodies.get(level) {
-            Some((body, edited)) if tolerance == self.design.preview => Some((body, edited)),
+            Some((body, edited)) if tolerance == self.design.tool => Some((body, edited)),
             None if tolerance == self.design.tool => Some((&self.carving.target, &self.carving.edited)),
             _ => None,
         }

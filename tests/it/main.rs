@@ -32,6 +32,7 @@ mod svg;
 mod trace;
 mod trims;
 mod units;
+mod volumes;
 
 use std::{path::Path, sync::Arc};
 

@@ -1,4 +1,4 @@
-// Writes models/teapot.obj: the geometry of M. Newell's teapot as npm three 0.187.0 (MIT) carries it in
+// Writes models/teapot.obj: the open teapot geometry that npm three 0.187.0 (MIT, models/teapot.LICENSE) carries in
 // examples/jsm/geometries/TeapotGeometry.js: patches that only touch, spout and handle open at their ends inside
 // the bowl, y up. In an empty folder: npm install three@0.187.0 && node .../tests/reference/teapot.mjs
 import { writeFileSync } from 'node:fs';

@@ -70,6 +70,8 @@ fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
         Some(form) => form.mesh.mass_properties().area - form.mesh.section(1e-6).area(),
     };
     let size = shape.size();
+    let extent = plan.extent();
+    let room = extent.size();
     ShapeEntry {
         kind: match **shape {
             Shape::Turned(_) => "turned",
@@ -80,6 +82,10 @@ fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
         diameter_mm: 2.0 * shape.radius(),
         width_mm: size.x,
         depth_mm: size.y,
+        box_width_mm: room.x,
+        box_depth_mm: room.y,
+        box_height_mm: room.z,
+        box_across_mm: extent.across,
         volume_ml: volume / 1000.0,
         surface_cm2: surface / 100.0,
     }

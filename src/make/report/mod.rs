@@ -116,6 +116,14 @@ pub struct ShapeEntry {
     pub width_mm: f64,
     /// Front to back, without adds.
     pub depth_mm: f64,
+    /// Left to right with all adds: what a box must hold.
+    pub box_width_mm: f64,
+    /// Front to back with all adds.
+    pub box_depth_mm: f64,
+    /// Height with all adds, without the presentation board.
+    pub box_height_mm: f64,
+    /// The greatest distance across as seen from above, with all adds.
+    pub box_across_mm: f64,
     /// Volume with cuts, without adds on the icing.
     pub volume_ml: f64,
     /// Surface without its foot, cuts and adds left out.

@@ -54,10 +54,13 @@ impl Writer<'_> {
     fn title(&self) -> String {
         let shape = &self.report.shape;
         format!(
-            "{BOLD}{}{BOLD:#}\n{} high, {} across at the widest; the finished cake weighs about {}\n",
+            "{BOLD}{}{BOLD:#}\n{} wide, {} deep and {} high with all adds, {} across at most; the finished cake \
+             weighs about {}\n",
             self.report.name,
-            self.style.length(shape.height_mm),
-            self.style.length(shape.diameter_mm),
+            self.style.length(shape.box_width_mm),
+            self.style.length(shape.box_depth_mm),
+            self.style.length(shape.box_height_mm),
+            self.style.length(shape.box_across_mm),
             self.style.mass(self.report.totals.finished_mass_g)
         )
     }

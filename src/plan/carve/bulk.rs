@@ -2,10 +2,12 @@
 //!
 //! None of it depends on the stack, so it is found beside the carving and not after it.
 
+use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
+    extent::spanning,
     lines::Lines,
 };
 use geom::{Cancel, Cancelled, Moments, Solid, SolidError, Tolerance};
@@ -22,6 +24,8 @@ pub struct Bulk {
     pub bodies: Vec<(Body, Vec<Edited>)>,
     /// For each trim what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
     pub adds: Vec<Option<Moments>>,
+    /// Points that span all these adds as they are seen from above, with their heights, mm.
+    pub adds_span: Vec<DVec3>,
 }
 
 impl Bulk {
@@ -48,15 +52,19 @@ impl Bulk {
         let added = |trim: &Trim| {
             let Some(add) = add_solid(trim, lines, &plain, tolerance, cancel)? else { return Ok(None) };
             add.check()?;
-            let found = add.to_mesh().mass_properties();
-            Ok(Some(Moments::at(found.volume, found.centroid)))
+            let mesh = add.to_mesh();
+            let found = mesh.mass_properties();
+            Ok(Some((Moments::at(found.volume, found.centroid), spanning(&mesh))))
         };
         let (inside, adds) = rayon::join(
             || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, SolidError>>(),
-            || design.trims.par_iter().map(added).collect::<Result<_, SolidError>>(),
+            || design.trims.par_iter().map(added).collect::<Result<Vec<_>, SolidError>>(),
         );
         let (outer, bodies) = inside?.into_iter().unzip();
-        Ok(Self { outer, bodies, adds: adds? })
+        let adds: Vec<Option<(Moments, Vec<DVec3>)>> = adds?;
+        let adds_span = adds.iter().flatten().flat_map(|(_, span)| span).copied().collect();
+        let adds = adds.into_iter().map(|add| add.map(|(moments, _)| moments)).collect();
+        Ok(Self { outer, bodies, adds, adds_span })
     }
 }
 

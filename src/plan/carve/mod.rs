@@ -10,6 +10,7 @@ mod general;
 mod moments;
 mod sectors;
 mod shave;
+mod span;
 mod tools;
 mod turned;
 mod window;

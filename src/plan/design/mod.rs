@@ -55,7 +55,7 @@ pub struct Design {
     pub centre_dowel: Option<CentreDowel>,
     /// Cuts and adds in order.
     pub trims: Vec<Trim>,
-    /// When to speak up.
+    /// Beyond what the plan warns.
     pub limits: Limits,
     /// For pictures and client files.
     pub preview: Tolerance,
@@ -256,7 +256,7 @@ pub struct Trim {
     pub field: FieldPath,
 }
 
-/// When to speak up, mm.
+/// Limits beyond which the plan warns, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limits {
     /// Least spare sponge at the side of every layer.

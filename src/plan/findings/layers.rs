@@ -4,9 +4,9 @@ use glam::DVec2;
 
 use crate::{
     carve::Place,
-    design::FootprintShape,
+    design::{Footprint, FootprintShape},
     fix::{FileEdit, FileValue, Fix},
-    stack::{Slab, SlabKind},
+    stack::{Dowel, Slab, SlabKind},
 };
 use cakefile::{FieldPath, Severity};
 
@@ -113,14 +113,19 @@ fn wider_pan(slab: &Slab, wide: f64, words: String) -> Fix {
     Fix::edit(words, FileEdit::set(slab.field.key("pan").key("round"), FileValue::Length(wide)))
 }
 
-/// The fix that makes a round board `wide` mm across; only the words for any other, or where nothing would be left
-/// of it.
+/// The fix that makes a round board `wide` mm across; only the words for any other, where nothing would be left of it,
+/// and where dowels or the layer on it need it wider.
 fn narrower_board(slab: &Slab, wide: f64, words: impl Fn(&str) -> String, e: &Evidence<'_>) -> Fix {
     let words = words(&e.mm(wide));
     let round = matches!(slab.footprint.shape, FootprintShape::Round { .. });
     // Rounded down, lest it stick out again.
     let wide = wide.floor();
-    if !round || wide <= slab.hole {
+    let narrower = Footprint { shape: FootprintShape::Round { diameter: wide }, ..slab.footprint };
+    let under = |dowel: &&Dowel| dowel.tier.is_some_and(|tier| tier + 1 == slab.tier);
+    let holds = |dowel: &Dowel| narrower.depth(dowel.at) >= dowel.diameter / 2.0;
+    let on = e.stack.slabs.iter().find(|on| on.kind == SlabKind::Layer && on.bottom >= slab.top - SEAM);
+    let overhangs = on.is_some_and(|on| on.footprint.reach_beyond(&narrower) > e.design.limits.overhang);
+    if !round || wide <= slab.hole || overhangs || !e.stack.dowels.iter().filter(under).all(holds) {
         return words.into();
     }
     Fix::edit(words, FileEdit::set(slab.field.key("round"), FileValue::Length(wide)))

@@ -77,17 +77,17 @@ fn check_fit(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
 
 /// Dowels whose feet stand on sponge.
 fn check_feet(case: &Case<'_>, checks: &mut Vec<Check>) {
-    let mut told = Vec::new();
+    let mut seen = Vec::new();
     for dowel in case.stack.dowels.iter().filter(|dowel| dowel.tier.is_some_and(|tier| tier > 0)) {
         let on_board = case.stack.slabs.iter().any(|slab| {
             slab.kind == SlabKind::Board
                 && (slab.top - dowel.bottom).abs() < 0.5
                 && slab.footprint.depth(dowel.at) >= dowel.diameter / 2.0 - 1e-6
         });
-        if on_board || told.contains(&dowel.tier) {
+        if on_board || seen.contains(&dowel.tier) {
             continue;
         }
-        told.push(dowel.tier);
+        seen.push(dowel.tier);
         checks.push(Check {
             question: Question::Bench,
             code: CheckCode::DowelOnSponge,

@@ -82,7 +82,7 @@ impl Support {
         let cake = CarvedCake::new(design, stack, carving, bulk);
         let case = Case::new(&cake, design, stack);
         let mut checks = checks(&case);
-        // The weakest of one kind speaks for the others.
+        // The weakest first: of checks with one code it alone becomes a finding.
         checks.sort_by(|a, b| {
             a.question
                 .cmp(&b.question)

@@ -22,7 +22,7 @@ use super::{
 /// The gentlest stop that any cake has to bear in a car: 3.4 m/s², comfortable deceleration for the design of
 /// roads (AASHTO, A Policy on Geometric Design of Highways and Streets, from memory), share of gravity.
 pub const COMFORTABLE: f64 = 3.4 / GRAVITY;
-/// What drivers brake at for a stop sign, at most (Roenitz et al., Characteristic vehicular deceleration for known
+/// What drivers brake at for a stop sign, at most (Characteristic vehicular deceleration for known
 /// hazards), share of gravity.
 pub const STOP_SIGN: f64 = 0.25;
 
@@ -152,7 +152,7 @@ pub fn events(case: &Case<'_>) -> Vec<Event> {
     let settings = &case.design.support;
     let jolted = STOP_SIGN / (1.0 - settings.bump);
     let list = [
-        ("a stop at a stop sign", STOP_SIGN, "Roenitz et al., known hazards"),
+        ("a stop at a stop sign", STOP_SIGN, "Characteristic vehicular deceleration for known hazards"),
         ("a comfortable stop", COMFORTABLE, "AASHTO Green Book: 3.4 m/s²"),
         ("a stop on a speed hump", jolted, "Belgian Road Research Centre: 0.5 g up and down"),
         ("a ramp", real::tan(settings.ramp.to_radians()), "tan of the angle"),

@@ -44,12 +44,12 @@ pub struct Volumes {
 }
 
 /// Smaller is round-off of a boolean, mm³.
-const CRUMB: f64 = 1.0;
+const ROUND_OFF: f64 = 1.0;
 
 impl Volumes {
     /// Measures what `carving` leaves of `stack` and what `bulk` puts on it.
     pub fn new(design: &Design, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
-        let tolerance = design.preview;
+        let tolerance = design.tool;
         let target = (&carving.target, carving.edited.as_slice());
         let wanted: Vec<Moments> = stack
             .slabs
@@ -105,7 +105,7 @@ const TOP: f64 = 1e6;
 /// `all` without `part`, nothing if that is less than round-off.
 fn rest(all: Moments, part: Moments) -> Moments {
     let rest = all - part;
-    if rest.amount > CRUMB { rest } else { Moments::default() }
+    if rest.amount > ROUND_OFF { rest } else { Moments::default() }
 }
 
 fn middle(slab: &Slab) -> DVec3 {
@@ -139,7 +139,7 @@ fn kept(
     if slab.kind == SlabKind::Board {
         return raw;
     }
-    if found.volumes.shortfall <= CRUMB {
+    if found.volumes.shortfall <= ROUND_OFF {
         return wanted;
     }
     if !found.general
@@ -226,8 +226,8 @@ impl Masses {
             let own: Moments = each.map(|(coat, of)| *coat * (of.material.density / 1000.0)).sum();
             own + *hanging * underside
         });
-        let (raw_above, carved_above) = (heaped(&raw, &dowels), heaped(&carved, &dowels));
-        let adds = heaped(&adds, &[]);
+        let (raw_above, carved_above) = (sums_from(&raw, &dowels), sums_from(&carved, &dowels));
+        let adds = sums_from(&adds, &[]);
         let finished = carved_above.iter().zip(coats).zip(&adds).map(|((a, b), c)| *a + b + *c).collect();
         Self { raw, carved, above: [raw_above, carved_above, finished], below }
     }
@@ -261,7 +261,7 @@ fn add_at(to: &mut [Moments], stack: &Stack, height: f64, mass: Moments) -> bool
 }
 
 /// For each entry the sum of it and all after it, of two lists of which the second may be shorter.
-fn heaped(a: &[Moments], b: &[Moments]) -> Vec<Moments> {
+fn sums_from(a: &[Moments], b: &[Moments]) -> Vec<Moments> {
     let mut sum = Moments::default();
     let mut all: Vec<Moments> = (0..a.len())
         .rev()

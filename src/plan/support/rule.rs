@@ -69,7 +69,9 @@ impl Rule {
             Self::Tipping => "tips where tan θ = edge distance / height of the centre of mass",
             Self::SpongePressure => "weight / area against half of the pressure that collapses sponge",
             Self::SpongeOverhang => "cantilever: σ = 6 M / h² against half of what tears sponge",
-            Self::Strut => "least of crushing, Euler or Johnson buckling and, for tubes, wrinkling",
+            Self::Strut => {
+                "least of crushing, elastic or short-column buckling and, for tubes, wrinkling of the wall"
+            }
             Self::Sharing => "stiff board on equal springs; one dowel a hair short",
             Self::Denting => "push / area of the dowel's end against what dents the board",
             Self::Punching => "push / (π d t) against the board's shear strength",
@@ -104,11 +106,11 @@ impl Rule {
                 "beam formula, any handbook; tearing of sponge: a guess, half of collapse"
             }
             Self::Strut => {
-                "Euler and Johnson columns, Hibbeler, Mechanics of Materials, ch. 13; NASA SP-8007; Wood Handbook"
+                "Mechanics of Materials, chapter on columns, any edition; NASA SP-8007; Wood Handbook"
             }
             Self::Sharing => "bolt group, any handbook; the short dowel: common practice",
             Self::Denting | Self::Punching => "stress on an area; strengths of boards: common practice",
-            Self::BoardBending => "Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells",
+            Self::BoardBending => "Theory of Plates and Shells, 2nd edition",
             Self::BoardSag => "the same; the limit: common practice",
             Self::DowelCount => {
                 "between shop guides (four, five if larger) and tiered-cake guides (six up to 10 in, eight from 16 in)"
@@ -119,7 +121,9 @@ impl Rule {
             Self::CentreDowel => "beam formula, any handbook; Wood Handbook",
             Self::Sliding => "EN 12195-1, annex B: 0.6 for anti-slip mats; 0.3: common practice",
             Self::SoftFilling => "statics; strengths of fillings: common practice",
-            Self::Squeezing => "Covey and Stanmore 1981, J. Non-Newtonian Fluid Mech. 8",
+            Self::Squeezing => {
+                "Use of the parallel-plate plastometer for the characterisation of viscous fluids with a yield stress, J. Non-Newtonian Fluid Mech. 8 (1981)"
+            }
             Self::Slumping => "statics; strengths of coats: common practice",
             Self::Room => {
                 "common practice: buttercream softens from 24 °C, butter is liquid from 32 to 35 °C"

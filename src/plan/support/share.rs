@@ -61,7 +61,7 @@ fn outer(v: DVec3) -> DMat3 {
 }
 
 /// The greatest push on any dowel if any one of them is a hair too short to carry, as hand-cut ones are: what
-/// each must be good for. Three stand like a milking stool and always carry; of fewer none can be missing.
+/// each must be good for. Three always carry, for a plane goes through any three heads; of fewer none can be missing.
 pub fn uneven(at: &[DVec2], load: f64, centre: DVec2) -> Option<f64> {
     let greatest = |pushes: Vec<f64>| pushes.into_iter().fold(0.0, f64::max);
     let all = greatest(reactions(at, load, centre)?);

@@ -41,7 +41,7 @@ impl Tipping {
         let (at, height) = (centre.truncate(), (centre.z - z).max(1e-9));
         let (inside, edge) = seat.nearest_edge(at).unwrap_or((f64::NEG_INFINITY, at));
         let front_right_back_left = [DVec2::NEG_Y, DVec2::X, DVec2::Y, DVec2::NEG_X];
-        // On a seat without breadth it stands like on a needle.
+        // On a seat without breadth it has no way to tip without falling.
         let inside = if inside.is_finite() { inside } else { 0.0 };
         let side = |along: DVec2| {
             let reach = seat.reach(at, along);

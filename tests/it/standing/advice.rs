@@ -1,6 +1,10 @@
 //! The least change that is told mends it: written into the cake file and planned again.
 
-use crumbline::{plan::Plan, support::Answer};
+use crumbline::{
+    geom::{Cancel, Cancelled},
+    plan::Plan,
+    support::{Answer, Support},
+};
 
 use super::check;
 use crate::support::plan;
@@ -137,4 +141,35 @@ fn the_dowels_asked_for_hold_what_is_asked() {
     for code in ["dowel-count", "dowel-overloaded", "board-sags", "board-breaks"] {
         assert_eq!(check(&mended, code).answer(), Answer::Yes, "{code}: {}", check(&mended, code).said);
     }
+}
+
+/// Asked to stop, the advice changes nothing, and the checks are there all the same.
+#[test]
+fn advice_stops_when_asked() {
+    let broken = plan(&text("dowels = { count = 4, diameter = 6, circle = 40 }", BOARD, CENTRE));
+    let mut support = Support::new(&broken.design, &broken.stack, &broken.carving, &broken.bulk);
+    let before = support.checks.clone();
+    assert!(before.iter().all(|check| check.fix.edit.is_none()));
+    let cancel = Cancel::new();
+    cancel.cancel();
+    let (design, stack) = (&broken.design, &broken.stack);
+    let asked = support.advise(design, stack, &broken.carving, &broken.bulk, &cancel);
+    assert_eq!(asked, Err(Cancelled));
+    assert_eq!(support.checks, before);
+    support.advise(design, stack, &broken.carving, &broken.bulk, &Cancel::new()).unwrap();
+    assert_eq!(support.checks, broken.support.checks);
+    assert_ne!(support.checks, before);
+}
+
+/// Names in files are those that programs know, whichever way they are written.
+#[test]
+fn codes_have_one_name() {
+    let broken = plan(&text("", BOARD, ""));
+    for check in &broken.support.checks {
+        assert_eq!(serde_json::to_value(check.code).unwrap(), check.code.as_str());
+    }
+    for found in &broken.findings {
+        assert_eq!(serde_json::to_value(found.code).unwrap(), found.code.as_str());
+    }
+    assert!(broken.support.checks.len() > 5 && !broken.findings.is_empty());
 }

@@ -1,4 +1,4 @@
-//! When the plan speaks up.
+//! Limits beyond which the plan warns.
 
 use super::{Resolver, read};
 use crate::design::Limits;
