@@ -3,6 +3,7 @@
 //! Every picture that is drawn here for looking at lies in the target folder's `tmp`.
 
 mod big;
+mod expected;
 mod golden;
 mod loads;
 mod looks;
