@@ -24,7 +24,7 @@ fn blurred_patch(light: Patch, ray: vec3<f32>, roughness: f32) -> f32 {
     return light.brightness * sharpness / light.sharpness * exp(sharpness * (dot(ray, light.towards) - 1.0));
 }
 
-/// What the room shows along `ray`: the lamp, a strip on the other side, the ceiling.
+/// Radiance along `ray`: the lamp, a strip light on the other side, the ceiling.
 fn reflected(ray: vec3<f32>, lamp: vec3<f32>, roughness: f32) -> f32 {
     let across = normalize(vec3(-lamp.z, 0.0, lamp.x));
     let strip = normalize(vec3(-lamp.x, 0.25, -lamp.z) + across * 0.9);
@@ -40,7 +40,7 @@ fn mirror_share(straight: f32, facing: f32) -> f32 {
     return straight + (1.0 - straight) * pow(1.0 - clamp(facing, 0.0, 1.0), 5.0);
 }
 
-/// Lets highlights run out softly instead of clipping; everything below is left as it is.
+/// Compresses brightness above 0.8 so that highlights do not clip; everything below stays as it is.
 fn shoulder(colour: vec3<f32>) -> vec3<f32> {
     let over = max(colour - 0.8, vec3(0.0));
     return min(colour, vec3(0.8)) + 0.2 * (1.0 - exp(-over / 0.2));

@@ -17,8 +17,8 @@ use formats::{
 };
 use make::solids;
 use studio::{
-    self, CakeFileSource, Ground, Lens, Lightened, PictureOptions, Section, Showing, Stage, Studio, View,
-    ViewerError,
+    self, Background, CakeFileSource, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio,
+    View, ViewerError,
 };
 
 /// Flags of `picture`.
@@ -49,7 +49,7 @@ pub struct PictureArgs {
     /// Pull the layers this far apart, as "20 mm".
     #[arg(long, value_name = "LENGTH")]
     pub pull_apart: Option<String>,
-    /// Transparent ground.
+    /// Transparent background.
     #[arg(long)]
     pub transparent: bool,
     /// Leave out title and legend.
@@ -61,10 +61,10 @@ pub struct PictureArgs {
     /// Show what carries what: boards and dowels by load, centres of mass, edges to tip over.
     #[arg(long)]
     pub loads: bool,
-    /// How many times the cake is taken and averaged, each time with the lights moved a little: 1 is a
-    /// quick draft, more is softer and slower.
+    /// How many renders are averaged, each with the lights moved a little: 1 is a quick draft, more is softer
+    /// and slower.
     #[arg(long, default_value_t = 16)]
-    pub takes: u32,
+    pub samples: u32,
     /// One sheet of front, side, top and three-quarter, raw, carved and finished.
     #[arg(long, conflicts_with = "turntable")]
     pub sheet: bool,
@@ -110,10 +110,10 @@ impl PictureArgs {
                 loads: self.loads,
                 ..Showing::default()
             },
-            ground: if self.transparent { Ground::Transparent } else { Ground::Plain },
+            background: if self.transparent { Background::Transparent } else { Background::Plain },
             legend: !self.no_legend,
             dimensions: !self.no_dimensions,
-            takes: self.takes,
+            samples: self.samples,
         })
     }
 }
@@ -146,13 +146,13 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     match args.turntable {
         Some(steps) => tell(turntable(&mut studio, &model, &options, steps, &args.file, ending == "gif")?),
         None if args.sheet => {
-            let (sheet, lightened) = studio.contact_sheet(&model, &options)?;
-            tell(lightened);
+            let (sheet, simplified) = studio.contact_sheet(&model, &options)?;
+            tell(simplified);
             write_png(&sheet, &args.file)?;
         }
         None => {
             let picture = studio.picture(&model, &options)?;
-            tell(picture.lightened);
+            tell(picture.simplified);
             write_png(&picture.image, &args.file)?;
         }
     }
@@ -160,9 +160,9 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
 }
 
 /// Says what was too big for the graphics card.
-fn tell(lightened: Lightened) {
-    if lightened.is_some() {
-        anstream::eprintln!("note: {lightened}");
+fn tell(simplified: Simplified) {
+    if simplified.is_some() {
+        anstream::eprintln!("note: {simplified}");
     }
 }
 
@@ -189,9 +189,9 @@ fn turntable(
     steps: u32,
     file: &Path,
     gif: bool,
-) -> Result<Lightened, CliError> {
+) -> Result<Simplified, CliError> {
     let mut images = Vec::new();
-    let lightened = studio.turntable(model, options, steps, |_, image| {
+    let simplified = studio.turntable(model, options, steps, |_, image| {
         images.push(image);
         Ok(())
     })?;
@@ -209,7 +209,7 @@ fn turntable(
     for written in set.commit()? {
         print(&format!("Wrote {}\n", written.display()))?;
     }
-    Ok(lightened)
+    Ok(simplified)
 }
 
 /// The main example, for a window without a cake file.

@@ -10,3 +10,4 @@ pub mod drawing;
 pub mod export;
 pub mod model;
 pub mod scan;
+pub mod text;

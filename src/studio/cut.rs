@@ -1,7 +1,6 @@
 //! Cutting a surface by a plane, with the cut face filled.
 //!
-//! The kernel cuts the closed solid, so that what a section shows is what the cake holds there, and
-//! not a picture painted over a hole.
+//! The boolean kernel cuts the closed solid, so that a section shows what the cake holds there.
 
 use std::collections::HashMap;
 
@@ -74,18 +73,18 @@ fn to_kernel(surface: &Surface) -> MeshGL64 {
     }
 }
 
-/// Welds the kernel's vertices by place again; where the cut face and the skin meet, the depth of the
-/// skin wins.
+/// Welds the kernel's vertices by position again; where the cut face and the outer surface meet, the vertex
+/// keeps the depth of the outer surface.
 fn from_kernel(mesh: &MeshGL64, outward: DVec3, offset: f64, with_depth: bool) -> Surface {
     let stride = mesh.num_prop as usize;
     let vertex = |v: u64| &mesh.vert_properties[v as usize * stride..][..stride];
-    let place = |v: u64| DVec3::from_slice(&vertex(v)[..3]);
+    let position = |v: u64| DVec3::from_slice(&vertex(v)[..3]);
     let mut surface = Surface::default();
     let mut known: HashMap<[u64; 3], u32> = HashMap::new();
     for t in mesh.tri_verts.as_chunks::<3>().0 {
-        let cap = t.iter().all(|v| (place(*v).dot(outward) - offset).abs() <= ON_PLANE);
+        let cap = t.iter().all(|v| (position(*v).dot(outward) - offset).abs() <= ON_PLANE);
         let triangle = t.map(|v| {
-            let p = place(v);
+            let p = position(v);
             let depth = vertex(v).get(3).copied().unwrap_or(0.0);
             let key = (p + DVec3::ZERO).to_array().map(f64::to_bits);
             let index = *known.entry(key).or_insert_with(|| {

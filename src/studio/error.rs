@@ -39,15 +39,21 @@ pub enum ViewerError {
         reason: String,
     },
     /// An option lies outside what can be drawn.
-    #[error("{what} is {given}; {mend}")]
+    #[error("{what} is {given}; {fix}")]
     Option {
         /// The option.
         what: &'static str,
         /// What was asked for.
         given: String,
         /// What to ask for instead.
-        mend: String,
+        fix: String,
     },
+    /// Every part of the cake that the stage would show is switched off.
+    #[error("nothing is shown: all parts are switched off")]
+    AllHidden,
+    /// The work was asked to stop; its result is not wanted any more.
+    #[error(transparent)]
+    Cancelled(#[from] geom::Cancelled),
     /// The model holds nothing to show at this stage.
     #[error("there is nothing to show at the stage \"{stage}\": the cake has no {missing}")]
     Empty {
@@ -64,14 +70,14 @@ pub enum ViewerError {
         /// What the kernel said.
         reason: String,
     },
-    /// The graphics driver gave up.
+    /// The graphics driver stopped drawing.
     #[error(
-        "the graphics driver gave up while drawing: {0}\n\
+        "the graphics driver stopped drawing: {0}\n\
          Update it, or try a smaller size or a coarser `accuracy` in the cake file.\n\
          Commands that need no driver still work: plan, kit, export, solids, new and schema."
     )]
     Driver(String),
-    /// The picture did not become ready in time.
+    /// The picture was not ready in time.
     #[error("the picture was not ready after {seconds} seconds ({waiting}); try a smaller size")]
     Slow {
         /// How long was waited.

@@ -1,4 +1,4 @@
-//! Where the eye stands so that everything fits the picture.
+//! Where the eye has to be so that everything fits the picture.
 
 use glam::{DVec2, DVec3};
 
@@ -35,7 +35,7 @@ impl Margins {
     }
 }
 
-/// Where the eye stands, mm, z up.
+/// Eye, target and lens of a picture; mm, z up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pose {
     /// The eye.
@@ -50,7 +50,7 @@ pub struct Pose {
     pub height: f64,
 }
 
-/// The directions of a picture in the room: unit vectors.
+/// The axes of a picture: unit vectors, z up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Axes {
     right: DVec3,
@@ -131,7 +131,7 @@ impl Pose {
     }
 }
 
-/// How far away the eye stands to see `height` mm at the target.
+/// How far from the target the eye is to see `height` mm at the target.
 fn distance_for(height: f64) -> f64 {
     height / 2.0 / (FIELD_OF_VIEW / 2.0).to_radians().tan()
 }
@@ -140,8 +140,8 @@ fn bounds(points: impl Iterator<Item = DVec3>) -> Option<(DVec3, DVec3)> {
     points.map(|p| (p, p)).reduce(|(lo, hi), (l, h)| (lo.min(l), hi.max(h)))
 }
 
-/// Nearer points look larger, so the frame is found by looking, correcting and looking again; each
-/// round leaves a small share of the error of the one before.
+/// Nearer points look larger, so target and height are found by fixed-point iteration; each round leaves a
+/// small share of the error of the one before.
 fn fit_perspective(
     turned: impl Iterator<Item = DVec3> + Clone,
     mut target: DVec3,
@@ -188,10 +188,10 @@ mod tests {
             {
                 let pose = Pose::framing(points.iter().copied(), view, lens, 1.6, MARGINS);
                 let (lo, hi) = bounds(points.iter().map(|p| pose.project(*p, size).extend(0.0))).unwrap();
-                let gaps = [lo.x - 80.0, 1280.0 - hi.x, lo.y - 100.0, 950.0 - hi.y];
-                assert!(gaps.iter().all(|gap| *gap > -1.5), "{view:?} {lens:?}: {gaps:?}");
-                let touching = gaps.iter().filter(|gap| gap.abs() < 4.0).count();
-                assert!(touching >= 2, "{view:?} {lens:?}: {gaps:?}");
+                let lifts = [lo.x - 80.0, 1280.0 - hi.x, lo.y - 100.0, 950.0 - hi.y];
+                assert!(lifts.iter().all(|gap| *gap > -1.5), "{view:?} {lens:?}: {lifts:?}");
+                let touching = lifts.iter().filter(|gap| gap.abs() < 4.0).count();
+                assert!(touching >= 2, "{view:?} {lens:?}: {lifts:?}");
             }
         }
     }

@@ -64,6 +64,7 @@ pub fn describe() -> Result<String, ViewerError> {
 /// Keeps Mesa's device-choosing layer from looking for a desktop session where there is none: it would
 /// print an error, though nothing is wrong. Call it before any other thread runs.
 #[cfg(target_os = "linux")]
+#[expect(unsafe_code, reason = "the layer can only be told through the environment")]
 pub fn expect_no_session() {
     let unset = |name: &str| std::env::var_os(name).is_none_or(|value| value.is_empty());
     if unset("XDG_RUNTIME_DIR") && unset("NODEVICE_SELECT") {

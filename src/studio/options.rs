@@ -68,19 +68,19 @@ pub enum Stage {
     Coated,
     /// As the client sees it.
     Finished,
-    /// Any fraction of the way: 0 raw, 1/3 carved, 2/3 coated, 1 finished.
-    Way(f64),
+    /// Any fraction of the making: 0 raw, 1/3 carved, 2/3 coated, 1 finished.
+    Fraction(f64),
 }
 
 impl Stage {
-    /// The fraction of the way from the raw stack to the finished cake, 0 to 1.
+    /// The fraction of the making, from raw stack to finished cake, 0 to 1.
     pub fn fraction(self) -> f64 {
         match self {
             Self::Raw => 0.0,
             Self::Carved => 1.0 / 3.0,
             Self::Coated => 2.0 / 3.0,
             Self::Finished => 1.0,
-            Self::Way(fraction) => fraction.clamp(0.0, 1.0),
+            Self::Fraction(fraction) => fraction.clamp(0.0, 1.0),
         }
     }
 }
@@ -92,7 +92,7 @@ impl fmt::Display for Stage {
             Self::Carved => f.write_str("carved"),
             Self::Coated => f.write_str("coated"),
             Self::Finished => f.write_str("finished"),
-            Self::Way(fraction) => write!(f, "{fraction}"),
+            Self::Fraction(fraction) => write!(f, "{fraction}"),
         }
     }
 }
@@ -125,11 +125,11 @@ impl Section {
 
 /// What lies behind the cake.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Ground {
-    /// A calm, even ground with a soft shadow.
+pub enum Background {
+    /// An even ground with a soft shadow.
     #[default]
     Plain,
-    /// Nothing at all: a transparent picture to lay over something else.
+    /// Nothing: a transparent picture to lay over something else.
     Transparent,
 }
 
@@ -179,14 +179,14 @@ pub struct PictureOptions {
     /// What is shown.
     pub showing: Showing,
     /// What lies behind.
-    pub ground: Ground,
+    pub background: Background,
     /// Whether title and legend are drawn.
     pub legend: bool,
     /// Whether height and width are drawn (views square to the cake only).
     pub dimensions: bool,
-    /// How many times the cake is taken, each time with the lights and the grid of pixels moved a
-    /// little, and averaged; more is softer and slower.
-    pub takes: u32,
+    /// How many renders are averaged, each with the lights and the grid of pixels moved a little; more is
+    /// softer and slower.
+    pub samples: u32,
 }
 
 impl Default for PictureOptions {
@@ -196,10 +196,10 @@ impl Default for PictureOptions {
             lens: Lens::default(),
             size: (1600, 1200),
             showing: Showing::default(),
-            ground: Ground::default(),
+            background: Background::default(),
             legend: true,
             dimensions: true,
-            takes: 16,
+            samples: 16,
         }
     }
 }
@@ -208,7 +208,7 @@ impl PictureOptions {
     /// Checks what a type cannot rule out.
     ///
     /// # Errors
-    /// [`ViewerError::Option`] with the mend, for a size, a number of takes or a distance that cannot
+    /// [`ViewerError::Option`] with the fix, for a size, a number of samples or a distance that cannot
     /// be drawn.
     pub fn check(&self) -> Result<(), ViewerError> {
         let (width, height) = self.size;
@@ -216,8 +216,8 @@ impl PictureOptions {
         if !pixels.contains(&width) || !pixels.contains(&height) {
             return Err(refuse("size", format!("{width}x{height}"), "each side must be 16 to 4096 pixels"));
         }
-        if !(1..=256).contains(&self.takes) {
-            return Err(refuse("takes", self.takes.to_string(), "it must be 1 to 256"));
+        if !(1..=256).contains(&self.samples) {
+            return Err(refuse("samples", self.samples.to_string(), "it must be 1 to 256"));
         }
         let numbers = [
             ("pull apart", Some(self.showing.pull_apart)),
@@ -234,8 +234,8 @@ impl PictureOptions {
     }
 }
 
-fn refuse(what: &'static str, given: String, mend: &str) -> ViewerError {
-    ViewerError::Option { what, given, mend: mend.to_owned() }
+fn refuse(what: &'static str, given: String, fix: &str) -> ViewerError {
+    ViewerError::Option { what, given, fix: fix.to_owned() }
 }
 
 impl FromStr for View {
@@ -274,7 +274,7 @@ impl FromStr for Stage {
             "carved" => Self::Carved,
             "coated" => Self::Coated,
             "finished" => Self::Finished,
-            _ => number(text).filter(|f| (0.0..=1.0).contains(f)).map(Self::Way).ok_or_else(|| {
+            _ => number(text).filter(|f| (0.0..=1.0).contains(f)).map(Self::Fraction).ok_or_else(|| {
                 refuse(
                     "stage",
                     format!("\"{text}\""),
@@ -295,7 +295,7 @@ mod tests {
 
     #[test]
     fn views_and_stages_read_back_what_they_print() {
-        for stage in [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished, Stage::Way(0.25)] {
+        for stage in [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished, Stage::Fraction(0.25)] {
             assert_eq!(stage.to_string().parse::<Stage>().unwrap(), stage);
         }
         assert_eq!("30,-10".parse::<View>().unwrap(), View::From { bearing: 30.0, elevation: -10.0 });

@@ -4,15 +4,15 @@ use glam::DVec3;
 use image::RgbaImage;
 
 use super::{
-    Ground, Lens, Lightened, Margins, PictureOptions, Pose, Shot, Staging, Step, Studio, View, ViewerError,
+    Background, Lens, Margins, PictureOptions, Pose, Scene, Shot, Simplified, Step, Studio, View,
+    ViewerError,
     compose::{self, Canvas, Extent, Legend},
     scale::DepthScale,
-    scene::{self, Dressing},
-    staging::{self, Look},
-    way::Load,
+    scene::{self, Look},
+    spawn::{self, SceneStyle},
+    timeline::LoadLevel,
 };
 use formats::model::{Model, PartKind, Rgb};
-use geom::units::{Unit, UnitStyle};
 
 /// A finished picture.
 #[derive(Debug, Clone)]
@@ -23,10 +23,10 @@ pub struct Picture {
     pub mm_per_pixel: Option<f64>,
     /// The depth scale in use, if any piece is coloured by depth.
     pub scale: Option<DepthScale>,
-    /// Where the eye stood.
+    /// Where the eye was.
     pub pose: Pose,
-    /// What was too big for the graphics card, and what became of it.
-    pub lightened: Lightened,
+    /// What was too big for the graphics card and so is drawn with fewer triangles.
+    pub simplified: Simplified,
 }
 
 /// Draws one picture of a cake, in a studio of its own.
@@ -59,38 +59,38 @@ impl Studio {
         others: &[DVec3],
     ) -> Result<Picture, ViewerError> {
         options.check()?;
-        let staging = staging::stage(model, &options.showing)?;
-        let legend = legend(model, &staging);
+        let scene = scene::build_scene(model, &options.showing)?;
+        let legend = legend(model, &scene);
         let scale = legend.scale;
-        let pose = frame(&staging, options, &legend, others);
-        let (image, lightened) = self.take(&Shot {
-            staging: &staging,
-            dressing: dressing(&staging, options),
+        let pose = frame(&scene, options, &legend, others);
+        let (image, simplified) = self.draw(&Shot {
+            scene: &scene,
+            scene_style: scene_style(&scene, options),
             pose,
             bearing: options.view.bearing_and_elevation().0,
             size: options.size,
-            ground: options.ground,
-            takes: options.takes,
+            background: options.background,
+            samples: options.samples,
         })?;
-        let image = annotate(image, model, &staging, options, &pose, &legend);
+        let image = annotate(image, model, &scene, options, &pose, &legend);
         let mm_per_pixel =
             (options.lens == Lens::Orthographic).then(|| pose.height / f64::from(options.size.1));
-        Ok(Picture { image, mm_per_pixel, scale, pose, lightened })
+        Ok(Picture { image, mm_per_pixel, scale, pose, simplified })
     }
 }
 
-pub(super) fn dressing(staging: &Staging, options: &PictureOptions) -> Dressing {
-    let floor = staging.bounds().map_or(0.0, |(lo, _)| lo.z);
-    Dressing {
-        scale: DepthScale::reaching(staging.deepest.unwrap_or(0.0)),
+pub(super) fn scene_style(scene: &Scene, options: &PictureOptions) -> SceneStyle {
+    let floor = scene.bounds().map_or(0.0, |(lo, _)| lo.z);
+    SceneStyle {
+        scale: DepthScale::reaching(scene.deepest.unwrap_or(0.0), scene.unit),
         line_width: (options.size.1 as f32 / 1000.0).max(1.0),
-        ground: (options.ground == Ground::Plain).then_some(scene::GROUND),
+        ground: (options.background == Background::Plain).then_some(spawn::GROUND_COLOUR),
         floor: floor - 0.5,
     }
 }
 
 /// Leaves room for what is written, and fits the cake into the rest.
-pub(super) fn frame(staging: &Staging, options: &PictureOptions, legend: &Legend, others: &[DVec3]) -> Pose {
+pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, others: &[DVec3]) -> Pose {
     let aspect = f64::from(options.size.0) / f64::from(options.size.1);
     let mut margins = Margins { left: 0.06, right: 0.06, top: 0.06, bottom: 0.07 };
     if options.legend {
@@ -103,7 +103,7 @@ pub(super) fn frame(staging: &Staging, options: &PictureOptions, legend: &Legend
         margins.left = (0.17 / aspect).clamp(0.06, 0.4);
         margins.bottom = 0.12;
     }
-    let points = staging.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
+    let points = scene.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
     let points = points.chain(others.iter().copied());
     Pose::framing(points, options.view, options.lens, aspect, margins)
 }
@@ -119,7 +119,7 @@ fn measured(options: &PictureOptions) -> bool {
 fn annotate(
     image: RgbaImage,
     model: &Model,
-    staging: &Staging,
+    scene: &Scene,
     options: &PictureOptions,
     pose: &Pose,
     legend: &Legend,
@@ -129,11 +129,11 @@ fn annotate(
     }
     let mut canvas = Canvas::on(&image);
     if options.legend {
-        compose::draw_title(&mut canvas, &model.name, &subtitle(staging, model.unit));
+        compose::draw_title(&mut canvas, &model.name, &subtitle(scene));
         compose::draw_legend(&mut canvas, legend);
     }
     if measured(options)
-        && let Some(extent) = extent(staging, options, pose)
+        && let Some(extent) = extent(scene, options, pose)
     {
         compose::draw_dimensions(&mut canvas, &extent);
     }
@@ -141,17 +141,17 @@ fn annotate(
 }
 
 /// What the picture shows, in one line.
-fn subtitle(staging: &Staging, unit: Unit) -> String {
-    let size = staging.cake.map(|(lo, hi)| {
+fn subtitle(scene: &Scene) -> String {
+    let size = scene.cake.map(|(lo, hi)| {
         let size = hi - lo;
-        format!("  –  {} high", UnitStyle::new(unit).sides(&size.to_array()))
+        format!("  –  {} high", scene.style().sides(&size.to_array()))
     });
-    let what = if staging.loads { "What carries what".to_owned() } else { staging.step.to_string() };
+    let what = if scene.loads { "What carries what".to_owned() } else { scene.step.describe(scene.style()) };
     what + &size.unwrap_or_default()
 }
 
-fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Extent> {
-    let (lo, hi) = staging.cake?;
+fn extent(scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<Extent> {
+    let (lo, hi) = scene.cake?;
     let corners = [lo, hi].map(|p| pose.project(p, options.size));
     let size = hi - lo;
     let (width, height) = match options.view {
@@ -159,7 +159,7 @@ fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Ex
         View::Top => (size.x, size.y),
         _ => (size.x, size.z),
     };
-    let whole_bottom = staging
+    let whole_bottom = scene
         .bounds()
         .map(|(l, h)| pose.project(l, options.size).y.max(pose.project(h, options.size).y))
         .unwrap_or(0.0);
@@ -170,13 +170,14 @@ fn extent(staging: &Staging, options: &PictureOptions, pose: &Pose) -> Option<Ex
         width,
         height,
         below: (whole_bottom + 42.0 * u) as f32,
+        style: scene.style(),
     })
 }
 
-/// The loads that are on the stage, and the marks.
-fn load_swatches(model: &Model, staging: &Staging) -> Vec<(Rgb, String)> {
-    let shown = |colour: Rgb| staging.pieces.iter().any(|piece| piece.colour == colour);
-    let loads = Load::ALL.iter().map(|load| (load.colour(), load.says().to_owned()));
+/// The loads that are shown, and the marks.
+fn load_swatches(model: &Model, scene: &Scene) -> Vec<(Rgb, String)> {
+    let shown = |colour: Rgb| scene.pieces.iter().any(|piece| piece.colour == colour);
+    let loads = LoadLevel::ALL.iter().map(|load| (load.colour(), load.label().to_owned()));
     let mut swatches: Vec<(Rgb, String)> = loads.filter(|(colour, _)| shown(*colour)).collect();
     for (what, words) in [("centre of mass", "centre of mass"), ("edge to tip", "edge it tips over")] {
         let mark = model.parts.iter().find(|p| p.kind == PartKind::Mark && p.name.starts_with(what));
@@ -185,14 +186,14 @@ fn load_swatches(model: &Model, staging: &Staging) -> Vec<(Rgb, String)> {
     swatches
 }
 
-/// Explains what is on the stage and would not explain itself.
-pub(super) fn legend(model: &Model, staging: &Staging) -> Legend {
-    let scale = staging.deepest.map(DepthScale::reaching);
+/// What of the scene the legend has to explain.
+pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
+    let (scale, style) = (scene.depth_scale(), scene.style());
     let mut swatches: Vec<(Rgb, String)> = Vec::new();
-    if staging.loads {
-        return Legend { scale, swatches: load_swatches(model, staging), ..Legend::default() };
+    if scene.loads {
+        return Legend { style, scale, swatches: load_swatches(model, scene), ..Legend::default() };
     }
-    for piece in staging.pieces.iter().rev() {
+    for piece in scene.pieces.iter().rev() {
         let part = &model.parts[piece.part];
         let named = match part.kind {
             PartKind::RawLayer | PartKind::Kept | PartKind::Offcut => piece.look == Look::Crumb,
@@ -200,7 +201,7 @@ pub(super) fn legend(model: &Model, staging: &Staging) -> Legend {
             _ => false,
         };
         let to_shave = part.kind == PartKind::Offcut && piece.look == Look::Depth;
-        let named = named || (to_shave && staging.opened);
+        let named = named || (to_shave && scene.opened);
         let name = if to_shave { "still to shave off".to_owned() } else { part.material.clone() };
         let entry = (piece.colour, name);
         if named && !swatches.contains(&entry) {
@@ -208,6 +209,6 @@ pub(super) fn legend(model: &Model, staging: &Staging) -> Legend {
         }
     }
     swatches.truncate(5);
-    let under_way = matches!(staging.step, Step::Carving { .. });
-    Legend { scale, under_way, shortfall: staging.shortfall, ghost: staging.ghost, swatches }
+    let carving = matches!(scene.step, Step::Carving { .. });
+    Legend { style, scale, carving, shortfall: scene.shortfall, ghost: scene.ghost, swatches }
 }

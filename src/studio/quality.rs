@@ -1,13 +1,13 @@
-//! How finely the window draws, which depends on what it draws with.
+//! Multisampling and shadow quality, by what draws: a graphics card or the processor.
 
 use bevy::{light::ShadowFilteringMethod, prelude::*};
 
-/// Smoothness of edges and shadows.
+/// The quality of edges and shadows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Quality {
     /// Samples in a pixel.
     pub edges: Msaa,
-    /// How the rims of shadows are softened.
+    /// How shadow maps are filtered.
     pub shadows: ShadowFilteringMethod,
     /// Side of a shadow map, texels.
     pub shadow_texels: usize,
@@ -19,8 +19,8 @@ pub struct Quality {
 const MOST_CASTING: usize = 400_000;
 
 impl Quality {
-    /// The window's. Without a graphics card, edges that are a little rougher make turning the cake
-    /// bearable.
+    /// The window's at rest. Without a graphics card there is no multisampling, so that a frame takes less
+    /// time.
     pub fn of_window(device: wgpu::DeviceType) -> Self {
         if device == wgpu::DeviceType::Cpu {
             let (edges, shadows) = (Msaa::Off, ShadowFilteringMethod::Hardware2x2);
@@ -31,15 +31,15 @@ impl Quality {
         }
     }
 
-    /// While a stage of so many triangles turns: what is rough cannot be seen in motion, and the next frame comes
-    /// sooner.
+    /// While the eye moves round a scene of so many triangles: lower quality is not noticed in motion, and
+    /// frames follow faster.
     #[must_use]
     pub fn in_motion(self, triangles: usize) -> Self {
         let lamp_casts = triangles <= MOST_CASTING;
         Self { edges: Msaa::Off, shadows: ShadowFilteringMethod::Hardware2x2, lamp_casts, ..self }
     }
 
-    /// A picture's: every take is filtered by being averaged with the others.
+    /// A picture's: the mean of its samples is what filters it.
     pub fn of_pictures() -> Self {
         let (edges, shadows) = (Msaa::Off, ShadowFilteringMethod::Hardware2x2);
         Self { edges, shadows, shadow_texels: 1024, lamp_casts: true }

@@ -1,22 +1,17 @@
 //! The colour scale for shave depth: the deeper the knife went, the darker.
 //!
-//! The stops are our own, chosen in OKLab (Björn Ottosson, "A perceptual color space for image
-//! processing", 2020, which gives the matrices below). Between them the scale is walked at an even
-//! pace in OKLab distance, so that equal steps in depth look equally far apart, and lightness only
+//! The stops are our own, chosen in OKLab ("A perceptual color space for image
+//! processing", 2020, which gives the matrices below). The scale runs
+//! through them evenly by OKLab distance, so that equal steps in depth look equally far apart, and lightness only
 //! ever falls, so that it still reads in grey and for any kind of colour blindness.
 
 use std::sync::OnceLock;
 
 use formats::model::Rgb;
+use geom::units::{MM_PER_INCH, Unit};
 
 /// How many steps the scale is cut into for the shader.
 pub const STEPS: usize = 256;
-
-/// Depth between two fine lines, mm.
-pub const FINE_LINE: f64 = 5.0;
-
-/// Depth between two bold lines, mm.
-pub const BOLD_LINE: f64 = 10.0;
 
 /// The colour of shortfall; no other part of the program uses it, and the scale never comes near it.
 pub const SHORTFALL: Rgb = Rgb(0, 158, 168);
@@ -31,18 +26,36 @@ const STOPS: [[f64; 3]; 5] = [
     [0.245, 0.090, 295.0],
 ];
 
-/// A depth scale from 0 to a whole number of bold lines.
+/// A depth scale from 0 to a whole number of bold lines. Lines are drawn at round depths of the maker's
+/// unit: bold ones every centimetre or half inch, a fine one half way between.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DepthScale {
     /// The depth at the dark end, mm.
     pub deepest: f64,
+    /// Depth between two bold lines, mm.
+    pub bold_line: f64,
 }
 
 impl DepthScale {
-    /// The scale that holds depths up to `deepest` mm, rounded up to the next bold line.
-    pub fn reaching(deepest: f64) -> Self {
-        let lines = (deepest / BOLD_LINE - 1e-6).ceil().max(1.0);
-        Self { deepest: lines * BOLD_LINE }
+    /// The scale that holds depths up to `deepest` mm, rounded up to the next bold line of this unit.
+    pub fn reaching(deepest: f64, unit: Unit) -> Self {
+        let bold_line = match unit {
+            Unit::Millimetre | Unit::Centimetre => 10.0,
+            Unit::Inch => MM_PER_INCH / 2.0,
+        };
+        let lines = (deepest / bold_line - 1e-6).ceil().max(1.0);
+        Self { deepest: lines * bold_line, bold_line }
+    }
+
+    /// Depth between two lines, fine or bold, mm.
+    pub fn fine_line(&self) -> f64 {
+        self.bold_line / 2.0
+    }
+
+    /// Depths of the lines between the two ends, mm, and whether each is bold.
+    pub fn lines(&self) -> impl Iterator<Item = (f64, bool)> + use<> {
+        let fine = self.fine_line();
+        (1..(self.deepest / fine).round() as u32).map(move |line| (f64::from(line) * fine, line % 2 == 0))
     }
 
     /// The colour at `depth` mm; depths beyond either end take the colour of that end.
@@ -54,11 +67,11 @@ impl DepthScale {
         to_srgb(std::array::from_fn(|i| table[low][i] * (1.0 - rest) + table[high][i] * rest))
     }
 
-    /// Depths worth a number beside the legend, mm: at most eight, whole bold lines apart.
+    /// Depths that the legend numbers, mm: at most nine, whole bold lines apart.
     pub fn ticks(&self) -> Vec<f64> {
-        let lines = (self.deepest / BOLD_LINE).round() as usize;
+        let lines = (self.deepest / self.bold_line).round() as usize;
         let every = [1, 2, 5, 10, 20, 50].into_iter().find(|n| lines.div_ceil(*n) <= 8).unwrap_or(100);
-        (0..=lines).step_by(every).map(|line| line as f64 * BOLD_LINE).collect()
+        (0..=lines).step_by(every).map(|line| line as f64 * self.bold_line).collect()
     }
 }
 
@@ -73,25 +86,25 @@ pub fn linear_table() -> Vec<[f32; 4]> {
         .collect()
 }
 
-/// The scale in OKLab at [`STEPS`] places, evenly spaced by distance.
+/// The scale in OKLab, [`STEPS`] colours evenly spaced by distance.
 fn table() -> &'static [[f64; 3]; STEPS] {
     static TABLE: OnceLock<[[f64; 3]; STEPS]> = OnceLock::new();
-    TABLE.get_or_init(even_walk)
+    TABLE.get_or_init(evenly_spaced)
 }
 
-/// Walks the smooth curve through the stops and notes where each equal share of its length ends.
-fn even_walk() -> [[f64; 3]; STEPS] {
+/// Points on the smooth curve through the stops, at equal shares of its length.
+fn evenly_spaced() -> [[f64; 3]; STEPS] {
     const FINE: usize = 4096;
     let fine: Vec<[f64; 3]> = (0..=FINE).map(|i| on_curve(i as f64 / FINE as f64)).collect();
-    let mut walked = vec![0.0];
+    let mut lengths = vec![0.0];
     for pair in fine.windows(2) {
-        walked.push(walked[walked.len() - 1] + distance(pair[0], pair[1]));
+        lengths.push(lengths[lengths.len() - 1] + distance(pair[0], pair[1]));
     }
-    let total = walked[FINE];
+    let total = lengths[FINE];
     std::array::from_fn(|step| {
         let goal = total * step as f64 / (STEPS - 1) as f64;
-        let after = walked.partition_point(|w| *w < goal).clamp(1, FINE);
-        let share = (goal - walked[after - 1]) / (walked[after] - walked[after - 1]);
+        let after = lengths.partition_point(|w| *w < goal).clamp(1, FINE);
+        let share = (goal - lengths[after - 1]) / (lengths[after] - lengths[after - 1]);
         std::array::from_fn(|i| fine[after - 1][i] + (fine[after][i] - fine[after - 1][i]) * share)
     })
 }
@@ -133,7 +146,7 @@ fn to_linear([lightness, a, b]: [f64; 3]) -> [f64; 3] {
 }
 
 fn to_srgb(lab: [f64; 3]) -> Rgb {
-    let [r, g, b] = to_linear(lab).map(|c| (super::light_curve::encode(c) * 255.0).round() as u8);
+    let [r, g, b] = to_linear(lab).map(|c| (super::srgb::encode(c) * 255.0).round() as u8);
     Rgb(r, g, b)
 }
 
@@ -165,7 +178,7 @@ mod tests {
         }
     }
 
-    /// Viénot, Brettel and Mollon, "Digital video colourmaps for checking the legibility of displays
+    /// "Digital video colourmaps for checking the legibility of displays
     /// by dichromats", 1999: the simulation matrices for linear RGB, from memory.
     #[test]
     fn ten_millimetre_steps_stay_apart_for_dichromats() {
@@ -188,10 +201,21 @@ mod tests {
 
     #[test]
     fn the_scale_ends_on_a_bold_line_and_its_ticks_are_few() {
-        assert_eq!(DepthScale::reaching(61.2).deepest, 70.0);
-        assert_eq!(DepthScale::reaching(60.0).deepest, 60.0);
-        assert_eq!(DepthScale::reaching(0.0).deepest, 10.0);
-        assert_eq!(DepthScale::reaching(173.0).ticks(), vec![0.0, 50.0, 100.0, 150.0]);
+        let reaching = |deepest| DepthScale::reaching(deepest, Unit::Millimetre);
+        assert_eq!(reaching(61.2).deepest, 70.0);
+        assert_eq!(reaching(60.0).deepest, 60.0);
+        assert_eq!(reaching(0.0).deepest, 10.0);
+        assert_eq!(reaching(173.0).ticks(), vec![0.0, 50.0, 100.0, 150.0]);
+        assert_eq!(reaching(12.0).lines().collect::<Vec<_>>(), [(5.0, false), (10.0, true), (15.0, false)]);
+    }
+
+    #[test]
+    fn a_maker_who_works_in_inches_gets_lines_at_half_inches() {
+        let scale = DepthScale::reaching(30.0, Unit::Inch);
+        assert_eq!(scale.deepest, 38.1);
+        let style = geom::units::UnitStyle::new(Unit::Inch);
+        let told: Vec<String> = scale.ticks().into_iter().map(|depth| style.length_alone(depth)).collect();
+        assert_eq!(told, ["0 in", "1/2 in", "1 in", "1 1/2 in"]);
     }
 
     /// OKLab of white and of sRGB red, from the same article.

@@ -1,143 +1,341 @@
-//! Puts pieces on the stage of a Bevy world: meshes, materials, ground and outlines. The window and
-//! the pictures build their scenes here, so both show the same.
+//! Chooses which parts of a model are shown, and how each is drawn.
+//!
+//! Pure: the same model and the same showing give the same pieces, for the window and for pictures.
 
-use bevy::{
-    camera::visibility::NoFrustumCulling, gizmos::GizmoAsset, gizmos::config::GizmoLineConfig,
-    gizmos::retained::Gizmo, light::NotShadowCaster, prelude::*,
-};
 use glam::DVec3;
-use rayon::prelude::*;
 
 use super::{
-    Look, Piece, Staging, convert,
-    fit::Lightened,
+    Section, Showing, Surface, ViewerError, cut,
     scale::DepthScale,
-    skin::{CakeMaterial, Palette, strip},
+    timeline::{Completion, Step, Timeline},
 };
-use formats::model::Rgb;
+use formats::model::{Model, Part, PartKind, Rgb};
+use geom::{
+    Cancel,
+    units::{Unit, UnitStyle},
+};
 
-/// The colour behind and under the cake, in the light.
-pub const GROUND: Rgb = Rgb(222, 225, 229);
-
-/// How far shadows on the ground reach from the axis, in diagonals of the stage.
-const SHADOW_REACH: f64 = 1.1;
-
-/// Everything on the stage carries this, so that the stage can be cleared.
-#[derive(Component)]
-pub struct OnStage;
-
-/// A piece and its place in [`Staging::pieces`].
-#[derive(Component, Clone, Copy, Debug, PartialEq, Eq)]
-pub struct PieceIndex(pub usize);
-
-/// The ground under the cake.
-#[derive(Component)]
-pub struct Ground;
-
-/// What the stage is dressed with beyond its pieces.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Dressing {
-    /// The depth scale.
-    pub scale: DepthScale,
-    /// Width of a fine line, pixels.
-    pub line_width: f32,
-    /// Colour of the ground; none for a transparent picture.
-    pub ground: Option<Rgb>,
-    /// Height of the ground, mm.
-    pub floor: f64,
+/// How a piece is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Look {
+    /// Sponge in its own colour, with its crumb.
+    Crumb,
+    /// Sponge that stays, coloured by how deep it was shaved.
+    Depth,
+    /// Missing cake, in its own colour and hatch.
+    Shortfall,
+    /// What lies between layers.
+    Filling,
+    /// A coat or an add: smooth, with a slight gloss.
+    Icing,
+    /// Boards and dowels.
+    Hardware,
+    /// Transparent, with its edges drawn: the raw stack around what is carved from it.
+    Ghost,
 }
 
-/// The assets that a stage waits for before it can be drawn.
-#[derive(Debug, Default, Clone)]
-pub struct StageAssets {
-    /// Meshes.
-    pub meshes: Vec<AssetId<Mesh>>,
-    /// Materials.
-    pub materials: Vec<AssetId<CakeMaterial>>,
-}
-
-/// Pieces made ready for the graphics card. Making them is the slow part and needs no world, so the
-/// window does it in the background.
-pub struct Prepared {
-    /// What is on the stage.
-    pub staging: Staging,
-    /// What was too big for the card, and what became of it.
-    pub lightened: Lightened,
-    meshes: Vec<Mesh>,
-    outlines: Vec<GizmoAsset>,
-}
-
-impl Prepared {
-    /// Makes meshes with no buffer larger than `limit` bytes, and outlines for ghosts.
-    pub fn of(staging: Staging, limit: u64) -> Self {
-        let drawn = staging.pieces.par_iter().map(|piece| convert::mesh(&piece.surface, limit));
-        let (meshes, lightened): (Vec<Mesh>, Vec<Lightened>) = drawn.unzip();
-        let lightened = lightened.into_iter().fold(Lightened::default(), Lightened::and);
-        let ghosts = staging.pieces.iter().filter(|piece| piece.look == Look::Ghost);
-        let outlines = ghosts.map(outline).collect();
-        Self { staging, lightened, meshes, outlines }
+impl Look {
+    /// Whether it is of the cake itself, and not what carries or surrounds it.
+    fn is_cake(self) -> bool {
+        !matches!(self, Self::Hardware | Self::Ghost)
     }
 }
 
-/// Clears the stage and sets it anew. Returns what was set and what has to arrive on the card first.
-pub fn set_stage(world: &mut World, prepared: Prepared, dressing: &Dressing) -> (Staging, StageAssets) {
-    clear_stage(world);
-    let strip = world.resource_mut::<Assets<Image>>().add(strip());
-    let palette = Palette { scale: dressing.scale, line_width: dressing.line_width, strip };
-    let mut assets = StageAssets::default();
-    let Prepared { staging, meshes, outlines, .. } = prepared;
-    for (index, (piece, mesh)) in staging.pieces.iter().zip(meshes).enumerate() {
-        let entity = place(world, &mut assets, mesh, palette.material(piece.look, piece.colour));
-        let mut entity = world.entity_mut(entity);
-        entity.insert(PieceIndex(index));
-        if piece.look == Look::Ghost {
-            entity.insert(NotShadowCaster);
+/// One thing that is shown.
+#[derive(Debug, Clone)]
+pub struct Piece {
+    /// The part of the model it comes from.
+    pub part: usize,
+    /// How it is drawn.
+    pub look: Look,
+    /// Its own colour.
+    pub colour: Rgb,
+    /// What to draw, mm, already lifted and cut.
+    pub surface: Surface,
+    /// How far it was lifted when the layers were pulled apart, mm.
+    pub lift: f64,
+}
+
+/// Everything that is shown.
+#[derive(Debug, Clone, Default)]
+pub struct Scene {
+    /// The maker's unit.
+    pub unit: Unit,
+    /// How far the making has come.
+    pub step: Step,
+    /// The pieces, bottom up and inside out.
+    pub pieces: Vec<Piece>,
+    /// The greatest shave depth shown, mm; `None` when no piece is coloured by depth.
+    pub deepest: Option<f64>,
+    /// Lowest and highest corner of the cake itself, whole and as built, mm.
+    pub cake: Option<(DVec3, DVec3)>,
+    /// Whether any shortfall is shown.
+    pub shortfall: bool,
+    /// Whether a ghost of the raw stack is shown.
+    pub ghost: bool,
+    /// Whether the inside shows.
+    pub opened: bool,
+    /// Whether it shows what carries what.
+    pub loads: bool,
+}
+
+impl Scene {
+    /// Lowest and highest corner of everything, mm.
+    pub fn bounds(&self) -> Option<(DVec3, DVec3)> {
+        self.pieces.iter().filter_map(|piece| piece.surface.mesh.bounds()).reduce(union)
+    }
+
+    /// Triangles of everything.
+    pub fn triangles(&self) -> usize {
+        self.pieces.iter().map(|piece| piece.surface.mesh.len()).sum()
+    }
+
+    /// The depth scale in use; `None` when no piece is coloured by depth.
+    pub fn depth_scale(&self) -> Option<DepthScale> {
+        self.deepest.map(|deepest| DepthScale::reaching(deepest, self.unit))
+    }
+
+    /// How its figures are written.
+    pub fn style(&self) -> UnitStyle {
+        UnitStyle::new(self.unit)
+    }
+}
+
+/// Chooses the pieces, lifts them apart and cuts them.
+///
+/// # Errors
+/// [`ViewerError::Empty`] when the model has nothing for this stage, [`ViewerError::AllHidden`] when what it
+/// has is switched off, [`ViewerError::Cut`] when a part is no solid and so cannot be cut.
+pub fn build_scene(model: &Model, showing: &Showing) -> Result<Scene, ViewerError> {
+    build_scene_unless(model, showing, &Cancel::new())
+}
+
+/// [`build_scene`], which stops between two parts when asked to.
+///
+/// # Errors
+/// As [`build_scene`]; [`ViewerError::Cancelled`] when asked to stop.
+pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> Result<Scene, ViewerError> {
+    let timeline = Timeline::of(model, showing);
+    let lifts = Lifts::of(model, showing.pull_apart);
+    let level_faces = LevelFaces::of(model);
+    let in_progress = timeline.in_progress(model);
+    let opened = showing.section.is_some() || showing.pull_apart > 0.0;
+    let step = timeline.step.clone();
+    let mut scene = Scene { unit: model.unit, step, opened, loads: showing.loads, ..Scene::default() };
+    let mut hides_cake = false;
+    for (index, part) in model.parts.iter().enumerate() {
+        cancel.check()?;
+        let appearances = timeline.appearances(model, part, showing);
+        if showing.hidden.contains(&part.name) {
+            hides_cake |= appearances.iter().any(|(look, _)| look.is_cake());
+            continue;
+        }
+        for (look, completion) in appearances {
+            let same = |other: &&Part| other.kind == part.kind && other.index == part.index;
+            let source = match completion {
+                Completion::Complete => Some(part),
+                Completion::Partial => in_progress.iter().find(same),
+            };
+            let Some(mut surface) = source.map(Surface::from) else { continue };
+            if look.is_cake() || (showing.loads && part.kind == PartKind::Kept) {
+                scene.cake = scene.cake.into_iter().chain(surface.mesh.bounds()).reduce(union);
+            }
+            let lift = lifts.lift(part);
+            lift_by(&mut surface, lift);
+            if let Some(mut surface) = cut_open(surface, part, look, showing.section)? {
+                if look == Look::Depth {
+                    let inner: Vec<bool> = (0..surface.mesh.len())
+                        .map(|t| level_faces.contains(part, &surface, t, lift))
+                        .collect();
+                    surface.mark_caps(&inner);
+                }
+                let colour = timeline.colour(model, part, look, showing);
+                scene.pieces.push(Piece { part: index, look, colour, surface, lift });
+            }
         }
     }
-    for lines in outlines {
-        let handle = world.resource_mut::<Assets<GizmoAsset>>().add(lines);
-        let line_config = GizmoLineConfig { width: 1.3 * dressing.line_width, ..default() };
-        world.spawn((OnStage, Gizmo { handle, line_config, depth_bias: -0.0005 }, NoFrustumCulling));
+    if !scene.pieces.iter().any(|piece| showing.loads || piece.look.is_cake()) {
+        return Err(match hides_cake {
+            true => ViewerError::AllHidden,
+            false => ViewerError::Empty { stage: showing.stage.to_string(), missing: timeline.missing() },
+        });
     }
-    if let Some(colour) = dressing.ground {
-        let reach = staging.bounds().map_or(0.0, |(lo, hi)| SHADOW_REACH * (hi - lo).length());
-        let material = palette.ground(colour, convert::length(reach));
-        let entity = place(world, &mut assets, ground(), material);
-        let height = Transform::from_translation(convert::place(DVec3::Z * dressing.floor));
-        world.entity_mut(entity).insert((height, NotShadowCaster, Ground));
-    }
-    (staging, assets)
+    let has = |look| scene.pieces.iter().any(|p| p.look == look);
+    (scene.shortfall, scene.ghost) = (has(Look::Shortfall), has(Look::Ghost) && !showing.loads);
+    // What is still to be shaved off is less deep, and must not move the scale.
+    let coloured = scene.pieces.iter().filter(|p| p.look == Look::Depth);
+    let coloured = coloured.filter(|p| model.parts[p.part].kind == PartKind::Kept);
+    scene.deepest = coloured.map(|p| level_faces.deepest_shave(&model.parts[p.part])).reduce(f64::max);
+    Ok(scene)
 }
 
-/// A level disc that reaches beyond the edges of any picture.
-fn ground() -> Mesh {
-    let disc = Mesh::from(Circle::new(convert::length(20_000.0)));
-    let level = disc.rotated_by(Quat::from_rotation_x(-std::f32::consts::FRAC_PI_2));
-    let no_depth = vec![[0.0f32; 2]; level.count_vertices()];
-    level.with_inserted_attribute(Mesh::ATTRIBUTE_UV_0, no_depth)
+/// The box that holds two boxes.
+fn union(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> (DVec3, DVec3) {
+    (a.0.min(b.0), a.1.max(b.1))
 }
 
-/// Takes everything off the stage.
-pub fn clear_stage(world: &mut World) {
-    let old: Vec<Entity> = world.query_filtered::<Entity, With<OnStage>>().iter(world).collect();
-    for entity in old {
-        world.despawn(entity);
+/// The level faces of the raw layers, where one layer lies against the next. The knife never touched
+/// them, so they carry no depth colour.
+struct LevelFaces {
+    /// For each layer its place in the stack, and the heights of its underside and top, mm.
+    layers: Vec<(usize, [f64; 2])>,
+}
+
+/// A face is level with a raw layer's when its corners are this close, mm: rounding only.
+const LEVEL: f64 = 1e-6;
+
+/// Less than this, mm, is no shave but rounding: the outside of the stack that was not cut.
+const UNTOUCHED: f64 = 0.01;
+
+impl LevelFaces {
+    fn of(model: &Model) -> Self {
+        let raw = model.parts.iter().filter(|p| p.kind == PartKind::RawLayer);
+        let heights = |p: &Part| p.mesh.bounds().map(|(lo, hi)| (p.index, [lo.z, hi.z]));
+        Self { layers: raw.filter_map(heights).collect() }
+    }
+
+    /// Whether a triangle of a part, lifted by so much, lies in such a face.
+    fn contains(&self, part: &Part, surface: &Surface, triangle: usize, lift: f64) -> bool {
+        let corners = surface.mesh.triangles[triangle].map(|v| v as usize);
+        let Some((_, heights)) = self.layers.iter().find(|(index, _)| *index == part.index) else {
+            return false;
+        };
+        let level = |height: f64| {
+            corners.iter().all(|v| (surface.mesh.positions[*v].z - lift - height).abs() < LEVEL)
+        };
+        let shaved = |v: &usize| surface.depth.get(*v).is_some_and(|depth| *depth > UNTOUCHED);
+        heights.iter().any(|height| level(*height)) && corners.iter().any(shaved)
+    }
+
+    /// The deepest shave that the knife left on a part, mm.
+    fn deepest_shave(&self, part: &Part) -> f64 {
+        let surface = Surface::from(part);
+        let cut = (0..surface.mesh.len()).filter(|t| !self.contains(part, &surface, *t, 0.0));
+        let corners = cut.flat_map(|t| surface.mesh.triangles[t]);
+        corners.filter_map(|v| surface.depth.get(v as usize)).copied().fold(0.0, f64::max)
     }
 }
 
-fn place(world: &mut World, assets: &mut StageAssets, mesh: Mesh, material: CakeMaterial) -> Entity {
-    let mesh = world.resource_mut::<Assets<Mesh>>().add(mesh);
-    let material = world.resource_mut::<Assets<CakeMaterial>>().add(material);
-    assets.meshes.push(mesh.id());
-    assets.materials.push(material.id());
-    world.spawn((OnStage, Mesh3d(mesh), MeshMaterial3d(material))).id()
+/// Where the raw layers begin, and so how far each part is lifted when they are pulled apart.
+struct Lifts {
+    /// Heights of the undersides of the raw layers, bottom up, mm.
+    bottoms: Vec<f64>,
+    /// The gap between one layer and the next, mm.
+    gap: f64,
 }
 
-/// The sharp edges of a piece as thin lines: they make a ghost readable.
-fn outline(piece: &Piece) -> GizmoAsset {
-    let mut lines = GizmoAsset::default();
-    for [a, b] in piece.surface.creases() {
-        lines.line(convert::place(a), convert::place(b), Color::srgba(0.36, 0.27, 0.20, 0.75));
+impl Lifts {
+    fn of(model: &Model, gap: f64) -> Self {
+        let layers = model.parts.iter().filter(|p| p.kind == PartKind::RawLayer);
+        let mut bottoms: Vec<f64> = layers.filter_map(|p| p.mesh.bounds()).map(|(lo, _)| lo.z).collect();
+        bottoms.sort_by(f64::total_cmp);
+        bottoms.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        Self { bottoms, gap }
     }
-    lines
+
+    /// The lowest layer stays; coats and adds go above everything.
+    fn lift(&self, part: &Part) -> f64 {
+        let above = match part.kind {
+            _ if self.gap == 0.0 => 0,
+            PartKind::PresentationBoard => 0,
+            PartKind::Covering | PartKind::Finished | PartKind::Add | PartKind::Inlay => self.bottoms.len(),
+            _ => {
+                let bottom = part.mesh.bounds().map_or(0.0, |(lo, _)| lo.z);
+                self.bottoms.partition_point(|b| *b <= bottom + 1e-6).saturating_sub(1)
+            }
+        };
+        above as f64 * self.gap
+    }
+}
+
+fn lift_by(surface: &mut Surface, lift: f64) {
+    if lift != 0.0 {
+        for p in &mut surface.mesh.positions {
+            p.z += lift;
+        }
+    }
+}
+
+/// How far the cutting plane is moved outwards for a part, mm: too little to see, but enough that of two
+/// cut faces in one place the one of the part that reaches into the other is drawn. A dowel runs through
+/// the layers, and an add may reach into the coat under it.
+fn cap_offset(kind: PartKind) -> f64 {
+    match kind {
+        PartKind::Board => 0.02,
+        PartKind::Dowel => 0.04,
+        PartKind::Add | PartKind::Inlay => 0.06,
+        _ => 0.0,
+    }
+}
+
+/// Cuts one piece open. The presentation board stays whole: the cake goes on standing on it.
+fn cut_open(
+    surface: Surface,
+    part: &Part,
+    look: Look,
+    section: Option<Section>,
+) -> Result<Option<Surface>, ViewerError> {
+    let Some(section) = section.filter(|_| part.kind != PartKind::PresentationBoard) else {
+        return Ok(Some(surface));
+    };
+    let (outward, offset) = section.plane();
+    let mut cut = cut::keep_inside(&surface, outward, offset + cap_offset(part.kind), &part.name)?;
+    if look == Look::Ghost
+        && let Some(ghost) = &mut cut
+    {
+        remove_caps(ghost);
+    }
+    Ok(cut)
+}
+
+/// Takes the cut faces out of a ghost, so that they do not cover what the cut shows.
+fn remove_caps(surface: &mut Surface) {
+    let caps = std::mem::take(&mut surface.cap);
+    let mut is_cap = caps.into_iter();
+    surface.mesh.triangles.retain(|_| !is_cap.next().unwrap_or(false));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Stage, test_model::one_layer};
+
+    fn hiding(names: &[&str]) -> Showing {
+        Showing { hidden: names.iter().map(|name| (*name).to_owned()).collect(), ..Showing::default() }
+    }
+
+    #[test]
+    fn what_is_switched_off_and_what_is_not_there_are_told_apart() {
+        let model = one_layer();
+        assert_eq!(build_scene(&model, &hiding(&[])).unwrap().pieces.len(), 2);
+        let error = build_scene(&model, &hiding(&["raw", "layer"])).unwrap_err();
+        assert!(matches!(error, ViewerError::AllHidden), "{error}");
+        assert_eq!(error.to_string(), "nothing is shown: all parts are switched off");
+        let coated = Showing { stage: Stage::Coated, ..Showing::default() };
+        let bare = Model { parts: Vec::new(), ..Model::default() };
+        let error = build_scene(&bare, &coated).unwrap_err();
+        assert!(matches!(error, ViewerError::Empty { missing: "coats", .. }), "{error}");
+    }
+
+    #[test]
+    fn a_hidden_part_that_the_cake_no_longer_has_changes_nothing() {
+        let whole = build_scene(&one_layer(), &hiding(&[])).unwrap();
+        let same = build_scene(&one_layer(), &hiding(&["layer of another name"])).unwrap();
+        assert_eq!(same.pieces.len(), whole.pieces.len());
+        let finished = Showing { stage: Stage::Finished, ..hiding(&["layer of another name"]) };
+        let mut model = one_layer();
+        let solid = Part { name: "finished".into(), kind: PartKind::Finished, ..model.parts[1].clone() };
+        model.parts.push(solid);
+        let looks: Vec<Look> =
+            build_scene(&model, &finished).unwrap().pieces.iter().map(|piece| piece.look).collect();
+        assert_eq!(looks, [Look::Icing], "the finished cake is shown as one solid");
+    }
+
+    #[test]
+    fn a_cancelled_scene_is_no_scene() {
+        let cancel = Cancel::new();
+        cancel.cancel();
+        let error = build_scene_unless(&one_layer(), &Showing::default(), &cancel).unwrap_err();
+        assert!(matches!(error, ViewerError::Cancelled(_)), "{error}");
+    }
 }

@@ -8,9 +8,10 @@ use image::{
 };
 
 use super::{
-    Ground, Lens, Lightened, Picture, PictureOptions, Showing, Stage, Studio, View, ViewerError,
+    Background, Lens, Picture, PictureOptions, Showing, Simplified, Stage, Studio, View, ViewerError,
     compose::{self, Anchor, Canvas, Legend, Weight},
-    picture, scene, staging,
+    picture, scene,
+    spawn::GROUND_COLOUR,
 };
 use formats::model::Model;
 
@@ -28,7 +29,7 @@ const STAGES: [(Stage, &str); 3] =
 
 impl Studio {
     /// The whole cake on one sheet: front, side, top and three-quarter view of the raw, carved and finished
-    /// cake, and what was too big for the graphics card. The square views are all at one scale. Of the
+    /// cake, and what had to be simplified for the graphics card. The square views are all at one scale. Of the
     /// options, view, lens, stage and dimensions are set by the sheet.
     ///
     /// # Errors
@@ -37,28 +38,29 @@ impl Studio {
         &mut self,
         model: &Model,
         options: &PictureOptions,
-    ) -> Result<(RgbaImage, Lightened), ViewerError> {
+    ) -> Result<(RgbaImage, Simplified), ViewerError> {
         options.check()?;
         if options.size.0 < 640 || options.size.1 < 480 {
             let given = format!("{}x{}", options.size.0, options.size.1);
-            let mend = "a contact sheet needs at least 640x480 pixels".to_owned();
-            return Err(ViewerError::Option { what: "size", given, mend });
+            let fix = "a contact sheet needs at least 640x480 pixels".to_owned();
+            return Err(ViewerError::Option { what: "size", given, fix });
         }
         let sheet = Sheet::of(options);
-        let room = room(model, options)?;
-        let ground = match options.ground {
-            Ground::Plain => image::Rgba([scene::GROUND.0, scene::GROUND.1, scene::GROUND.2, 255]),
-            Ground::Transparent => image::Rgba([0; 4]),
+        let around = bounding_cylinder(model, options)?;
+        let ground = match options.background {
+            Background::Plain => image::Rgba([GROUND_COLOUR.0, GROUND_COLOUR.1, GROUND_COLOUR.2, 255]),
+            Background::Transparent => image::Rgba([0; 4]),
         };
         let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
         let mut explained = Legend::default();
-        let mut lightened = Lightened::default();
+        let mut simplified = Simplified::default();
         for (row, (stage, _)) in STAGES.into_iter().enumerate() {
             let showing = Showing { stage, ..options.showing.clone() };
-            let staged = picture::legend(model, &staging::stage(model, &showing)?);
-            explained.scale = explained.scale.or(staged.scale);
-            explained.shortfall |= staged.shortfall;
-            explained.ghost |= staged.ghost;
+            let row_legend = picture::legend(model, &scene::build_scene(model, &showing)?);
+            explained.style = row_legend.style;
+            explained.scale = explained.scale.or(row_legend.scale);
+            explained.shortfall |= row_legend.shortfall;
+            explained.ghost |= row_legend.ghost;
             for (column, (view, lens, _)) in VIEWS.into_iter().enumerate() {
                 let cell = PictureOptions {
                     view,
@@ -66,23 +68,23 @@ impl Studio {
                     size: sheet.cell,
                     showing: showing.clone(),
                     // A shadow on the ground would end at the edge of its cell.
-                    ground: Ground::Transparent,
+                    background: Background::Transparent,
                     legend: false,
                     dimensions: false,
                     ..options.clone()
                 };
-                let Picture { image: drawn, lightened: lighter, .. } =
-                    self.picture_around(model, &cell, &room)?;
-                lightened = lightened.worse(lighter);
+                let Picture { image: drawn, simplified: cell_simplified, .. } =
+                    self.picture_around(model, &cell, &around)?;
+                simplified = simplified.worse(cell_simplified);
                 let (x, y) = sheet.corner(row, column);
                 imageops::overlay(&mut image, &drawn, x.into(), y.into());
             }
         }
-        Ok((sheet.annotate(&image, model, options.legend.then_some(&explained)), lightened))
+        Ok((sheet.annotate(&image, model, options.legend.then_some(&explained)), simplified))
     }
 
     /// Turns the cake once round in `steps` pictures and hands each to `each` with its number, from 0. Returns
-    /// what was too big for the graphics card.
+    /// what had to be simplified for the graphics card.
     ///
     /// # Errors
     /// [`ViewerError`] from drawing or from `each`; [`ViewerError::Option`] unless there are 2 to 720 steps.
@@ -92,23 +94,23 @@ impl Studio {
         options: &PictureOptions,
         steps: u32,
         mut each: impl FnMut(u32, RgbaImage) -> Result<(), ViewerError>,
-    ) -> Result<Lightened, ViewerError> {
+    ) -> Result<Simplified, ViewerError> {
         if !(2..=720).contains(&steps) {
-            let mend = "it must be 2 to 720".to_owned();
-            return Err(ViewerError::Option { what: "steps", given: steps.to_string(), mend });
+            let fix = "it must be 2 to 720".to_owned();
+            return Err(ViewerError::Option { what: "steps", given: steps.to_string(), fix });
         }
         let (start, elevation) = options.view.bearing_and_elevation();
-        let room = room(model, options)?;
-        let mut lightened = Lightened::default();
+        let around = bounding_cylinder(model, options)?;
+        let mut simplified = Simplified::default();
         for step in 0..steps {
             let bearing = start + 360.0 * f64::from(step) / f64::from(steps);
             let view = View::From { bearing, elevation };
             let turned = PictureOptions { view, ..options.clone() };
-            let picture = self.picture_around(model, &turned, &room)?;
-            lightened = lightened.worse(picture.lightened);
+            let picture = self.picture_around(model, &turned, &around)?;
+            simplified = simplified.worse(picture.simplified);
             each(step, picture.image)?;
         }
-        Ok(lightened)
+        Ok(simplified)
     }
 }
 
@@ -128,13 +130,13 @@ pub fn animate(pictures: Vec<RgbaImage>, milliseconds_each: u32) -> Result<Vec<u
     Ok(bytes)
 }
 
-/// A cylinder of points around everything that any stage shows, so that all pictures share a scale.
-fn room(model: &Model, options: &PictureOptions) -> Result<Vec<DVec3>, ViewerError> {
-    let staging = staging::stage(model, &options.showing)?;
-    let staged = staging.pieces.iter().flat_map(|piece| &piece.surface.mesh.positions);
+/// Points on a cylinder around everything that any stage shows, mm, so that all pictures share a scale.
+fn bounding_cylinder(model: &Model, options: &PictureOptions) -> Result<Vec<DVec3>, ViewerError> {
+    let scene = scene::build_scene(model, &options.showing)?;
+    let shown = scene.pieces.iter().flat_map(|piece| &piece.surface.mesh.positions);
     let parts = model.parts.iter().flat_map(|part| &part.mesh.positions);
     let (mut radius, mut low, mut high) = (0.0f64, f64::INFINITY, f64::NEG_INFINITY);
-    for p in staged.chain(parts) {
+    for p in shown.chain(parts) {
         radius = radius.max(p.truncate().length());
         low = low.min(p.z);
         high = high.max(p.z);

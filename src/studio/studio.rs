@@ -1,7 +1,7 @@
 //! Draws pictures with no window, no display and, if need be, no graphics card.
 //!
-//! The studio pumps Bevy's update loop itself. It never counts frames: it goes on until every mesh,
-//! material and pipeline that the stage needs is there and nothing new has been asked for.
+//! The studio runs Bevy's update loop itself. It does not count frames: it goes on until every mesh,
+//! material and pipeline that the scene needs is there and an update asks for no new one.
 
 use std::{
     sync::mpsc::{Receiver, Sender, channel},
@@ -11,10 +11,10 @@ use std::{
 use bevy::{
     app::{AppLabel, PluginsState, SubApps},
     asset::RenderAssetUsages,
-    camera::{RenderTarget, ScalingMode, SubCameraView, Viewport},
+    camera::{RenderTarget, SubCameraView, Viewport},
     core_pipeline::tonemapping::{DebandDither, Tonemapping},
     image::Image,
-    light::{CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap},
+    light::DirectionalLightShadowMap,
     prelude::*,
     render::{
         RenderApp, RenderPlugin,
@@ -37,35 +37,36 @@ use bevy::{
 use glam::DVec3;
 
 use super::{
-    Ground, Lens, Pose, Staging, ViewerError, convert,
-    exposure::Exposure as Sum,
-    fit::Lightened,
-    framing, gpu, lamps, lean,
+    Background, Pose, Scene, ViewerError,
+    accumulation::Accumulator,
+    cake_material::{self, CakeMaterialPlugin},
+    camera, gpu, lamps, plugins,
     quality::Quality,
-    scene::{self, Dressing, Prepared, StageAssets},
-    skin::SkinPlugin,
+    simplify::Simplified,
+    spawn::{self, PreparedScene, SceneAssets, SceneStyle},
 };
+use geom::Cancel;
 
-/// How long a stage may take to become ready.
-const PATIENCE: Duration = Duration::from_secs(120);
+/// How long a scene may take to become ready, and one frame to be drawn.
+const TIMEOUT: Duration = Duration::from_secs(120);
 
-/// One picture to take, without title or legend.
+/// One picture to draw, without title or legend.
 #[derive(Debug, Clone, Copy)]
 pub struct Shot<'a> {
-    /// What stands on the stage.
-    pub staging: &'a Staging,
-    /// How it is dressed.
-    pub dressing: Dressing,
-    /// Where the eye stands.
+    /// The scene.
+    pub scene: &'a Scene,
+    /// How the scene is drawn.
+    pub scene_style: SceneStyle,
+    /// Where the eye is.
     pub pose: Pose,
     /// Bearing of the eye, degrees: the lamp turns with it.
     pub bearing: f64,
     /// Width and height, pixels.
     pub size: (u32, u32),
     /// What lies behind.
-    pub ground: Ground,
-    /// How many times it is taken.
-    pub takes: u32,
+    pub background: Background,
+    /// How many renders are averaged.
+    pub samples: u32,
 }
 
 /// A Bevy app without a window, kept open for any number of pictures.
@@ -78,9 +79,9 @@ pub struct Studio {
     sending: Sender<Image>,
 }
 
-/// What the renderer complained about, if anything.
+/// The first error of the renderer, if any.
 #[derive(Resource, Default)]
-struct Complaint(Option<String>);
+struct RenderError(Option<String>);
 
 impl Studio {
     /// Opens the driver and sets up camera and lamps.
@@ -93,7 +94,7 @@ impl Studio {
     }
 
     /// [`Studio::open`], with buffers on the card of at most `largest_buffer` bytes, or of what the card
-    /// takes if that is less. A piece that needs more is drawn lighter.
+    /// takes if that is less. A piece that needs more is simplified.
     ///
     /// # Errors
     /// As [`Studio::open`].
@@ -108,60 +109,60 @@ impl Studio {
             WindowPlugin { primary_window: None, exit_condition: ExitCondition::DontExit, ..default() };
         let mut app = App::new();
         app.add_plugins(
-            lean::plugins()
+            plugins::needed()
                 .set(render)
                 .set(no_window)
                 .disable::<WinitPlugin>()
                 .disable::<PipelinedRenderingPlugin>(),
         );
-        app.add_plugins(SkinPlugin)
+        app.add_plugins(CakeMaterialPlugin)
             .insert_resource(DirectionalLightShadowMap { size: Quality::of_pictures().shadow_texels })
             .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
             .insert_resource(RenderErrorHandler(|error, main, _| {
-                main.insert_resource(Complaint(Some(error.description.clone())));
+                main.insert_resource(RenderError(Some(error.description.clone())));
                 RenderErrorPolicy::StopRendering
             }))
-            .init_resource::<Complaint>();
+            .init_resource::<RenderError>();
         while app.plugins_state() == PluginsState::Adding {
             tick_global_task_pools_on_main_thread();
         }
         app.finish();
         app.cleanup();
-        let (camera, lamp, ceiling) = furnish(app.world_mut());
+        let (camera, lamp, ceiling) = spawn_camera_and_lights(app.world_mut());
         let (sending, arriving) = channel();
         Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, ceiling, arriving, sending })
     }
 
-    /// Takes one picture: straight, not premultiplied, colours in sRGB. Also says what was too big for
-    /// the card.
+    /// Draws one picture: straight, not premultiplied, colours in sRGB. Also says what had to be simplified
+    /// for the card.
     ///
     /// # Errors
-    /// [`ViewerError::Driver`] when the driver gives up, [`ViewerError::Slow`] when the stage does not
+    /// [`ViewerError::Driver`] when the driver fails, [`ViewerError::Slow`] when the scene does not
     /// become ready.
-    pub fn take(&mut self, shot: &Shot<'_>) -> Result<(image::RgbaImage, Lightened), ViewerError> {
+    pub fn draw(&mut self, shot: &Shot<'_>) -> Result<(image::RgbaImage, Simplified), ViewerError> {
         self.check_size(shot.size)?;
         let limit = self.largest_buffer();
-        let prepared = Prepared::of(shot.staging.clone(), limit);
-        let lightened = prepared.lightened;
+        let prepared = PreparedScene::new(shot.scene.clone(), limit, &Cancel::new())?;
+        let simplified = prepared.simplified;
         let target = self.new_target(shot.size);
-        let (_, assets) = scene::set_stage(self.world(), prepared, &shot.dressing);
+        let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
         self.aim(shot, target.clone());
         self.wait_until_ready(&assets)?;
-        let mut sum = Sum::new(shot.size);
-        for take in lamps::takes(shot.takes, shot.bearing) {
-            self.set_take(shot, &take);
+        let mut sum = Accumulator::new(shot.size);
+        for sample in lamps::samples(shot.samples, shot.bearing) {
+            self.set_sample(shot, &sample);
             let sender = self.sending.clone();
             self.world().spawn(Screenshot::image(target.clone())).observe(
                 move |captured: On<ScreenshotCaptured>| {
-                    // The studio may have given up on this picture; then nobody is waiting for it.
+                    // Drawing may have ended with an error; then nobody is waiting for the image.
                     let _ = sender.send(captured.image.clone());
                 },
             );
             self.update()?;
-            self.collect(&mut sum);
+            self.add_arrived(&mut sum);
         }
-        self.drain(&mut sum, shot.takes)?;
-        Ok((sum.develop(), lightened))
+        self.drain(&mut sum, shot.samples)?;
+        Ok((sum.mean(), simplified))
     }
 
     /// The card may take less than every picture needs.
@@ -170,8 +171,8 @@ impl Studio {
         if width.max(height) <= most {
             return Ok(());
         }
-        let mend = format!("this graphics driver draws up to {most} pixels a side");
-        Err(ViewerError::Option { what: "size", given: format!("{width}x{height}"), mend })
+        let fix = format!("this graphics driver draws up to {most} pixels a side");
+        Err(ViewerError::Option { what: "size", given: format!("{width}x{height}"), fix })
     }
 
     /// The largest buffer that the card takes, bytes.
@@ -179,12 +180,12 @@ impl Studio {
         self.apps.main.world().resource::<RenderDevice>().limits().max_buffer_size
     }
 
-    /// Sets the stage for a shot; gives what to draw on and what has to arrive on the card first.
-    pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> (Handle<Image>, StageAssets) {
-        let prepared = Prepared::of(shot.staging.clone(), self.largest_buffer());
+    /// Spawns the scene of a shot. Returns the render target and the assets to wait for.
+    pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> Result<(Handle<Image>, SceneAssets), ViewerError> {
+        let prepared = PreparedScene::new(shot.scene.clone(), self.largest_buffer(), &Cancel::new())?;
         let target = self.new_target(shot.size);
-        let (_, assets) = scene::set_stage(self.world(), prepared, &shot.dressing);
-        (target, assets)
+        let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
+        Ok((target, assets))
     }
 
     pub(super) fn world(&mut self) -> &mut World {
@@ -202,13 +203,13 @@ impl Studio {
         self.world().resource_mut::<Assets<Image>>().add(image)
     }
 
-    /// Points camera and shadows at the stage. Until the stage is ready only a corner is drawn.
+    /// Points camera and shadows at the scene. Until everything is ready only 8 × 8 pixels are drawn.
     pub(super) fn aim(&mut self, shot: &Shot<'_>, target: Handle<Image>) {
-        let (distance, radius) = stage_seen(shot);
-        let (near, far) = depth_range(distance, radius);
-        let clear = match shot.ground {
-            Ground::Plain => super::skin::colour_of(scene::GROUND),
-            Ground::Transparent => Color::NONE,
+        let (distance, radius) = scene_extent(shot);
+        let (near, far) = camera::depth_range(distance, radius);
+        let clear = match shot.background {
+            Background::Plain => cake_material::colour_of(spawn::GROUND_COLOUR),
+            Background::Transparent => Color::NONE,
         };
         let entity = self.camera;
         let mut camera = self.world().entity_mut(entity);
@@ -219,11 +220,11 @@ impl Studio {
                 viewport: Some(Viewport { physical_size: UVec2::splat(8), ..default() }),
                 ..default()
             },
-            eye_transform(&shot.pose),
-            projection(&shot.pose, near, far),
+            camera::eye_transform(&shot.pose),
+            camera::projection(&shot.pose, near, far),
         ));
         for lamp in [self.lamp, self.ceiling] {
-            self.world().entity_mut(lamp).insert(shadows_within((near, far)));
+            self.world().entity_mut(lamp).insert(camera::shadows_within((near, far)));
         }
     }
 
@@ -236,14 +237,14 @@ impl Studio {
         camera.viewport = Some(Viewport { physical_size: whole, ..default() });
     }
 
-    fn set_take(&mut self, shot: &Shot<'_>, take: &lamps::Take) {
+    fn set_sample(&mut self, shot: &Shot<'_>, sample: &lamps::LightSample) {
         let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
         let world = self.world();
-        for (entity, towards, is_ceiling) in [(lamp, take.lamp, false), (ceiling, take.ceiling, true)] {
+        for (entity, towards, is_ceiling) in [(lamp, sample.lamp, false), (ceiling, sample.ceiling, true)] {
             let mut lamp = world.entity_mut(entity);
-            lamp.insert(shining_from(towards));
+            lamp.insert(camera::shining_from(towards));
             let mut light = lamp.get_mut::<DirectionalLight>().expect("a lamp gives light");
-            light.color = lamps::colour(take, is_ceiling);
+            light.color = lamps::colour(sample, is_ceiling);
         }
         let size = UVec2::from(shot.size);
         let mut camera = world.entity_mut(camera);
@@ -251,14 +252,14 @@ impl Studio {
         camera.viewport = None;
         camera.sub_camera_view = Some(SubCameraView {
             full_size: size,
-            offset: Vec2::new(take.shift.0 as f32, take.shift.1 as f32),
+            offset: Vec2::new(sample.shift.0 as f32, sample.shift.1 as f32),
             size,
         });
     }
 
-    /// Updates until everything that the stage needs is on the graphics card and an update asks for
+    /// Updates until everything that the scene needs is on the graphics card and an update asks for
     /// no pipeline that was not there before it.
-    pub(super) fn wait_until_ready(&mut self, assets: &StageAssets) -> Result<(), ViewerError> {
+    pub(super) fn wait_until_ready(&mut self, assets: &SceneAssets) -> Result<(), ViewerError> {
         let start = Instant::now();
         let mut before = usize::MAX;
         loop {
@@ -267,15 +268,15 @@ impl Studio {
             if waiting.is_empty() && now == before {
                 return Ok(());
             }
-            if start.elapsed() > PATIENCE {
-                return Err(ViewerError::Slow { seconds: PATIENCE.as_secs(), waiting });
+            if start.elapsed() > TIMEOUT {
+                return Err(ViewerError::Slow { seconds: TIMEOUT.as_secs(), waiting });
             }
             before = now;
         }
     }
 
     /// How many pipelines there are, and what is still missing.
-    fn readiness(&self, assets: &StageAssets) -> Result<(usize, String), ViewerError> {
+    fn readiness(&self, assets: &SceneAssets) -> Result<(usize, String), ViewerError> {
         let render = self.apps.sub_apps[&RenderApp.intern()].world();
         let pipelines = render.resource::<PipelineCache>();
         for pipeline in pipelines.pipelines() {
@@ -312,32 +313,32 @@ impl Studio {
     pub(super) fn finish_frame(&mut self) -> Result<(), ViewerError> {
         let world = self.apps.main.world();
         let device = world.resource::<RenderDevice>().wgpu_device();
-        let wait = PollType::Wait { submission_index: None, timeout: Some(PATIENCE) };
+        let wait = PollType::Wait { submission_index: None, timeout: Some(TIMEOUT) };
         device.poll(wait).map_err(|e| ViewerError::Driver(e.to_string()))?;
-        match &world.resource::<Complaint>().0 {
-            Some(complaint) => Err(ViewerError::Driver(complaint.clone())),
+        match &world.resource::<RenderError>().0 {
+            Some(error) => Err(ViewerError::Driver(error.clone())),
             None => Ok(()),
         }
     }
 
-    fn collect(&mut self, sum: &mut Sum) {
+    fn add_arrived(&mut self, sum: &mut Accumulator) {
         for image in self.arriving.try_iter() {
             sum.add(image.data.as_deref().unwrap_or_default());
         }
     }
 
-    /// Waits, with the camera off, for takes that are still on their way back from the card.
-    fn drain(&mut self, sum: &mut Sum, takes: u32) -> Result<(), ViewerError> {
+    /// Waits, with the camera off, for samples that are still on their way back from the card.
+    fn drain(&mut self, sum: &mut Accumulator, samples: u32) -> Result<(), ViewerError> {
         let camera = self.camera;
         let start = Instant::now();
-        while sum.takes() < takes {
+        while sum.samples() < samples {
             self.world().entity_mut(camera).get_mut::<Camera>().expect("the camera is a camera").is_active =
                 false;
             self.update()?;
-            self.collect(sum);
-            if start.elapsed() > PATIENCE {
-                let waiting = format!("{} of {takes} takes are back", sum.takes());
-                return Err(ViewerError::Slow { seconds: PATIENCE.as_secs(), waiting });
+            self.add_arrived(sum);
+            if start.elapsed() > TIMEOUT {
+                let waiting = format!("{} of {samples} samples are back", sum.samples());
+                return Err(ViewerError::Slow { seconds: TIMEOUT.as_secs(), waiting });
             }
         }
         Ok(())
@@ -350,8 +351,8 @@ fn is_still_loading(error: &bevy::shader::ShaderCacheError) -> bool {
     matches!(error, E::ShaderNotLoaded(_) | E::ShaderImportNotYetAvailable)
 }
 
-/// Camera, lamp and ceiling.
-fn furnish(world: &mut World) -> (Entity, Entity, Entity) {
+/// Spawns camera, lamp and ceiling.
+fn spawn_camera_and_lights(world: &mut World) -> (Entity, Entity, Entity) {
     let Quality { edges, shadows, .. } = Quality::of_pictures();
     let settings = (lamps::exposure(), Tonemapping::None, DebandDither::Disabled, edges, shadows);
     let camera = world.spawn((Camera3d::default(), settings)).id();
@@ -360,62 +361,13 @@ fn furnish(world: &mut World) -> (Entity, Entity, Entity) {
     (camera, lamp, ceiling)
 }
 
-/// Where eye and lamp stand for a shot.
+/// The transforms of camera and lamp for a shot.
 pub(super) fn shot_camera(shot: &Shot<'_>) -> (Transform, Transform) {
-    (eye_transform(&shot.pose), shining_from(lamps::lamp_direction(shot.bearing)))
+    (camera::eye_transform(&shot.pose), camera::shining_from(lamps::lamp_direction(shot.bearing)))
 }
 
-/// A transform whose light comes from `towards` (z up).
-pub fn shining_from(towards: DVec3) -> Transform {
-    let up = if towards.z.abs() > 0.99 { Vec3::Z } else { Vec3::Y };
-    Transform::default().looking_to(-convert::direction(towards), up)
-}
-
-/// Where the eye stands, as a transform.
-pub fn eye_transform(pose: &Pose) -> Transform {
-    Transform::from_translation(convert::place(pose.eye))
-        .looking_at(convert::place(pose.target), convert::direction(pose.up))
-}
-
-/// The projection of a pose; `near` and `far` in scene units.
-pub fn projection(pose: &Pose, near: f32, far: f32) -> Projection {
-    match pose.lens {
-        Lens::Perspective => Projection::from(PerspectiveProjection {
-            fov: framing::FIELD_OF_VIEW.to_radians() as f32,
-            near,
-            far,
-            ..default()
-        }),
-        Lens::Orthographic => Projection::from(OrthographicProjection {
-            near,
-            far,
-            scaling_mode: ScalingMode::FixedVertical { viewport_height: convert::length(pose.height) },
-            ..OrthographicProjection::default_3d()
-        }),
-    }
-}
-
-/// How near and far from an eye at this `distance` (mm) from the middle of the stage anything stands
-/// that matters, scene units. The ground goes on beyond.
-pub fn depth_range(distance: f64, radius: f64) -> (f32, f32) {
-    let near = (distance - 1.2 * radius).max(distance * 0.02).max(1.0);
-    let far = (distance + 2.5 * radius).max(near * 1.5);
-    (convert::length(near), convert::length(far))
-}
-
-/// One shadow map over all that lies between near and far.
-pub fn shadows_within((near, far): (f32, f32)) -> CascadeShadowConfig {
-    let span = CascadeShadowConfigBuilder {
-        num_cascades: 1,
-        minimum_distance: near,
-        maximum_distance: far,
-        ..default()
-    };
-    span.build()
-}
-
-/// How far the eye stands from the middle of the stage, and how large the stage is, mm.
-fn stage_seen(shot: &Shot<'_>) -> (f64, f64) {
-    let (lo, hi) = shot.staging.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
+/// How far the eye is from the middle of the scene, and half the scene's diagonal, mm.
+fn scene_extent(shot: &Shot<'_>) -> (f64, f64) {
+    let (lo, hi) = shot.scene.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
     ((shot.pose.eye - (lo + hi) / 2.0).length(), (hi - lo).length() / 2.0)
 }

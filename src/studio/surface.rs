@@ -20,9 +20,9 @@ pub struct Surface {
     pub cap: Vec<bool>,
 }
 
-/// One vertex as the graphics card wants it: the surface is split wherever it has an edge.
+/// A vertex as the graphics card draws it, with one normal: a surface is split wherever it has an edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Corner {
+pub struct Vertex {
     /// Where it is, mm.
     pub position: DVec3,
     /// Unit length, outward.
@@ -45,13 +45,13 @@ impl From<&Part> for Surface {
 }
 
 impl Surface {
-    /// Splits the surface along its edges; triangles name places in the returned corners.
-    pub fn corners(&self) -> (Vec<Corner>, Vec<[u32; 3]>) {
+    /// Splits the surface along its edges; triangles are indices into the returned vertices.
+    pub fn split(&self) -> (Vec<Vertex>, Vec<[u32; 3]>) {
         let fans = Fans::of(&self.mesh);
         let normals: Vec<DVec3> = (0..self.mesh.len()).map(|t| self.face_normal(t)).collect();
         let angles: Vec<[f64; 3]> = (0..self.mesh.len()).map(|t| self.angles(t)).collect();
         let crease = CREASE_DEGREES.to_radians().cos();
-        let mut corners = Vec::with_capacity(self.mesh.positions.len() * 5 / 4);
+        let mut vertices = Vec::with_capacity(self.mesh.positions.len() * 5 / 4);
         let mut triangles = vec![[0; 3]; self.mesh.len()];
         let mut groups: Vec<(bool, DVec3, u32)> = Vec::new();
         for vertex in 0..self.mesh.positions.len() {
@@ -61,18 +61,18 @@ impl Surface {
                 let cap = self.is_cap(triangle as usize);
                 let normal = self.smooth_normal((own, cap), fans.at(vertex), &normals, &angles, crease);
                 let known = groups.iter().find(|(c, n, _)| *c == cap && n.dot(normal) > 1.0 - 1e-7);
-                let place = known.map_or(corners.len() as u32, |(_, _, place)| *place);
+                let index = known.map_or(vertices.len() as u32, |(_, _, index)| *index);
                 if known.is_none() {
-                    groups.push((cap, normal, place));
-                    corners.push(self.corner(vertex, normal, cap));
+                    groups.push((cap, normal, index));
+                    vertices.push(self.vertex(vertex, normal, cap));
                 }
-                triangles[triangle as usize][side as usize] = place;
+                triangles[triangle as usize][side as usize] = index;
             }
         }
-        (corners, triangles)
+        (vertices, triangles)
     }
 
-    /// Counts triangles among the cut faces, beside those that are already.
+    /// Marks further triangles as cut faces, beside those that are already.
     pub fn mark_caps(&mut self, more: &[bool]) {
         self.cap.resize(self.mesh.len(), false);
         for (cap, more) in self.cap.iter_mut().zip(more) {
@@ -118,9 +118,9 @@ impl Surface {
         sum.try_normalize().unwrap_or(own)
     }
 
-    fn corner(&self, vertex: usize, normal: DVec3, cap: bool) -> Corner {
+    fn vertex(&self, vertex: usize, normal: DVec3, cap: bool) -> Vertex {
         let depth = self.depth.get(vertex).copied().unwrap_or(0.0);
-        Corner { position: self.mesh.positions[vertex], normal, depth, cap }
+        Vertex { position: self.mesh.positions[vertex], normal, depth, cap }
     }
 
     fn is_cap(&self, triangle: usize) -> bool {
@@ -167,9 +167,9 @@ impl Fans {
         let mut entries = vec![(0, 0); mesh.len() * 3];
         for (t, corners) in mesh.triangles.iter().enumerate() {
             for (side, v) in corners.iter().enumerate() {
-                let place = &mut free[*v as usize];
-                entries[*place as usize] = (t as u32, side as u8);
-                *place += 1;
+                let next = &mut free[*v as usize];
+                entries[*next as usize] = (t as u32, side as u8);
+                *next += 1;
             }
         }
         Self { starts, entries }
@@ -207,17 +207,21 @@ mod tests {
     fn a_round_side_is_smooth_and_its_rim_is_sharp() {
         let surface = Surface { mesh: prism(64, 50.0, 30.0), ..Surface::default() };
         surface.mesh.check().unwrap();
-        let (corners, triangles) = surface.corners();
-        assert_eq!(corners.len(), 64 * 4 + 2, "each rim vertex is there once for the side, once for the end");
-        for corner in &corners {
-            let radial = corner.position.with_z(0.0).normalize_or_zero();
-            let level = corner.normal.z.abs() > 0.999;
-            assert!(level || corner.normal.dot(radial) > 0.9999, "{corner:?}");
+        let (vertices, triangles) = surface.split();
+        assert_eq!(
+            vertices.len(),
+            64 * 4 + 2,
+            "each rim vertex is there once for the side, once for the end"
+        );
+        for vertex in &vertices {
+            let radial = vertex.position.with_z(0.0).normalize_or_zero();
+            let level = vertex.normal.z.abs() > 0.999;
+            assert!(level || vertex.normal.dot(radial) > 0.9999, "{vertex:?}");
         }
         for t in triangles {
-            let [a, b, c] = t.map(|v| corners[v as usize]);
+            let [a, b, c] = t.map(|v| vertices[v as usize]);
             let face = (b.position - a.position).cross(c.position - a.position);
-            assert!([a, b, c].iter().all(|corner| corner.normal.dot(face) > 0.0));
+            assert!([a, b, c].iter().all(|vertex| vertex.normal.dot(face) > 0.0));
         }
     }
 

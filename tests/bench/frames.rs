@@ -18,9 +18,9 @@ use std::{
     time::{Duration, Instant},
 };
 
-use crumbline::viewer::{FrameTime, PictureOptions, Studio, describe_driver, stage};
+use crumbline::viewer::{FrameTime, PictureOptions, Studio, build_scene, describe_driver};
 
-/// Triangles wanted on the stage, points of the profile and meridians that give about as many.
+/// Triangles wanted in the scene, points of the profile and meridians that give about as many.
 const SIZES: [(&str, u32, u32); 2] = [("130 000", 100, 288), ("1 000 000", 480, 640)];
 
 /// Frames in one turn; without a graphics card, where each takes long, only a few.
@@ -55,17 +55,18 @@ fn all() {
 fn measure(start: Instant, (wanted, points, around): (&str, u32, u32)) {
     let fine = cake::meridians(140.0, around);
     let (_, model) = cake::planned(&cake::vessel(points, "pan = { round = 280 }", ""), fine);
-    let options = PictureOptions { size: (1920, 1080), takes: 1, legend: false, ..PictureOptions::default() };
+    let options =
+        PictureOptions { size: (1920, 1080), samples: 1, legend: false, ..PictureOptions::default() };
     let ready = start.elapsed();
     let mut studio = Studio::open().expect("a driver");
     let opened = start.elapsed();
     studio.picture(&model, &options).expect("a picture");
     let first = start.elapsed();
     let clock = Instant::now();
-    let drawn = stage(&model, &options.showing).expect("a stage").pieces;
-    let staging = clock.elapsed();
+    let drawn = build_scene(&model, &options.showing).expect("a scene").pieces;
+    let scene = clock.elapsed();
     let triangles: usize = drawn.iter().map(|piece| piece.surface.mesh.len()).sum();
-    let mut turn = |frames| studio.turning_times(&model, &options, frames).expect("a turn");
+    let mut turn = |frames| studio.frame_times(&model, &options, frames).expect("a turn");
     let mut times = turn(FEW);
     if times.iter().all(|time| time.engine + time.card < Duration::from_millis(50)) {
         times = turn(FRAMES);
@@ -94,12 +95,12 @@ fn measure(start: Instant, (wanted, points, around): (&str, u32, u32)) {
         share(|time| time.engine + time.card, 50)
     );
     println!(
-        "{:<21} of that: cake {:.0} ms, driver and engine {:.0} ms, stage {:.0} ms, meshes, shaders and picture {:.0} ms",
+        "{:<21} of that: cake {:.0} ms, driver and engine {:.0} ms, scene {:.0} ms, meshes, shaders and picture {:.0} ms",
         "",
         ms(ready),
         ms(opened - ready),
-        ms(staging),
-        ms(first - opened - staging)
+        ms(scene),
+        ms(first - opened - scene)
     );
 }
 

@@ -5,7 +5,7 @@
 use crumbline::{
     geom::TriMesh,
     model::{Model, Part, PartKind, Rgb},
-    viewer::{Ground, Lens, PictureOptions, Studio, View},
+    viewer::{Background, Lens, PictureOptions, Studio, View},
 };
 
 /// A ball of 80 mm out of as many rows and meridians.
@@ -52,16 +52,16 @@ fn a_model_too_big_for_the_card_is_drawn_lighter_and_said() {
         view: View::Front,
         lens: Lens::Orthographic,
         size: (400, 400),
-        ground: Ground::Transparent,
+        background: Background::Transparent,
         legend: false,
         dimensions: false,
-        takes: 4,
+        samples: 4,
         ..PictureOptions::default()
     };
     // 250 000 vertices of 32 bytes are 8 MB.
     let limit = 4 << 20;
     let picture = Studio::open_within(limit).unwrap().picture(&model, &options).unwrap();
-    let said = picture.lightened;
+    let said = picture.simplified;
     assert!(said.is_some() && said.before == before, "{said:?}");
     assert!(said.after as u64 * 12 <= limit && said.after > 20_000, "{said:?}");
     assert!(said.to_string().contains("graphics card"), "{said}");
@@ -71,5 +71,5 @@ fn a_model_too_big_for_the_card_is_drawn_lighter_and_said() {
     let exact = std::f64::consts::PI * 80.0 * 80.0;
     assert!((covered * mm * mm / exact - 1.0).abs() < 0.01, "{} mm² for {exact}", covered * mm * mm);
     let whole = Studio::open().unwrap().picture(&model, &options).unwrap();
-    assert!(!whole.lightened.is_some(), "{:?}", whole.lightened);
+    assert!(!whole.simplified.is_some(), "{:?}", whole.simplified);
 }

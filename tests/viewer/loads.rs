@@ -1,14 +1,16 @@
 //! What carries what, as it is seen: boards and dowels by load, the cake as a ghost round them, and the marks.
 
+use std::sync::Arc;
+
 use crumbline::{
-    cakefile::CakeFile,
+    cakefile::{CakeFile, world::Memory},
     model::PartKind,
-    plan::Plan,
+    plan::{Plan, Source},
     solids,
-    viewer::{Load, Look, Showing, stage},
+    viewer::{LoadLevel, Look, Showing, build_scene},
 };
 
-fn staged(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Staging) {
+fn loads(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Scene) {
     let text = format!(
         "crumbline = 1\nname = \"two tiers\"\nboard = {{ round = 300, thickness = 12 }}\n\
          [shape.turned]\npoints = [[100, 0], [100, 200]]\n\
@@ -16,16 +18,20 @@ fn staged(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Staging)
          [[tier]]\nname = \"upper\"\nboard = {{ round = 180, thickness = 4 }}\n\
          layer = [{{ pan = {{ round = 230 }}, height = 100 }}]\n"
     );
-    let plan = Plan::new(&CakeFile::from_text("two-tiers.cake.toml", "", &text)).unwrap();
+    let plan = Plan::new(&Source::new(
+        CakeFile::from_text("two-tiers.cake.toml", "", &text),
+        Arc::new(Memory::new()),
+    ))
+    .unwrap();
     let model = solids::model_in_stages(&plan, plan.design.preview);
-    let staging = stage(&model, &Showing { loads: true, ..Showing::default() }).unwrap();
-    (model, staging)
+    let scene = build_scene(&model, &Showing { loads: true, ..Showing::default() }).unwrap();
+    (model, scene)
 }
 
 #[test]
-fn boards_and_dowels_wear_their_load_and_the_cake_is_a_ghost() {
-    let (model, staging) = staged("dowels = { count = 6, circle = 100, diameter = 6 }");
-    for piece in &staging.pieces {
+fn boards_and_dowels_have_the_colour_of_their_load_and_the_cake_is_a_ghost() {
+    let (model, scene) = loads("dowels = { count = 6, circle = 100, diameter = 6 }");
+    for piece in &scene.pieces {
         let part = &model.parts[piece.part];
         match part.kind {
             PartKind::Kept => assert_eq!(piece.look, Look::Ghost),
@@ -33,10 +39,10 @@ fn boards_and_dowels_wear_their_load_and_the_cake_is_a_ghost() {
                 assert_eq!(piece.look, Look::Hardware);
                 let bearing = model.bearing.iter().find(|b| b.kind == part.kind && b.index == part.index);
                 let share = bearing.unwrap_or_else(|| panic!("{} has no load", part.name)).share;
-                assert_eq!(piece.colour, Load::of(share).colour(), "{} carries {share}", part.name);
+                assert_eq!(piece.colour, LoadLevel::of(share).colour(), "{} carries {share}", part.name);
             }
             PartKind::PresentationBoard | PartKind::Mark => assert_eq!(piece.look, Look::Hardware),
-            other => panic!("{other:?} is on the stage"),
+            other => panic!("{other:?} is shown"),
         }
     }
     // Six dowels stand evenly round the middle: each carries a sixth.
@@ -49,7 +55,7 @@ fn boards_and_dowels_wear_their_load_and_the_cake_is_a_ghost() {
 /// A cylinder's centre of mass stands on its axis, half way up what it is made of; the plumb line hangs from it.
 #[test]
 fn the_marks_are_where_the_mass_is() {
-    let (model, _) = staged("dowels = { count = 6, circle = 100, diameter = 6 }");
+    let (model, _) = loads("dowels = { count = 6, circle = 100, diameter = 6 }");
     let mark = |start: &str| {
         let found = model.parts.iter().find(|p| p.kind == PartKind::Mark && p.name.starts_with(start));
         found.unwrap_or_else(|| panic!("no {start}")).mesh.bounds().unwrap()

@@ -1,30 +1,37 @@
-//! Draws cakes in every way, to be looked at: the pictures lie in the target folder's `tmp`.
+//! Draws cakes in every way and checks that the right piece is where it has to be, in its colour. The pictures
+//! are kept in the target folder's `tmp`, to be looked at.
 //!
 //! They are small drafts unless `CRUMBLINE_LOOKS` is set: it picks some of them by name, separated by
 //! commas, or `all`, and draws those at full size.
 
-use std::{path::PathBuf, time::Instant};
+use std::{path::PathBuf, sync::Arc, time::Instant};
 
 use crumbline::{
+    cakefile::world::Disk,
+    geom::Cancel,
     model::Model,
     viewer::{
-        CakeFileSource, CakeSource, Ground, Lens, PictureOptions, Section, Showing, Stage, Studio, View,
-        animate,
+        Background, CakeFileSource, CakeSource, Lens, PictureOptions, Section, Showing, Stage, Studio, View,
+        animate, build_scene,
     },
 };
 
-use crate::toadstool::toadstool;
+use crate::{
+    expected::{Expected, is_grey},
+    golden::mean_difference,
+    toadstool::toadstool,
+};
 
 fn wanted(name: &str) -> bool {
     let names = std::env::var("CRUMBLINE_LOOKS").unwrap_or_default();
     names.is_empty() || names == "all" || names.split(',').any(|n| n == name)
 }
 
-/// At the size asked for when somebody looks, and otherwise as a draft.
+/// At the full size when pictures are picked by name, and otherwise as a draft.
 fn sized(options: &PictureOptions) -> PictureOptions {
     match std::env::var_os("CRUMBLINE_LOOKS") {
         Some(_) => options.clone(),
-        None => PictureOptions { size: (320, 240), takes: 2, ..options.clone() },
+        None => PictureOptions { size: (320, 240), samples: 2, ..options.clone() },
     }
 }
 
@@ -38,9 +45,12 @@ fn draw(studio: &mut Studio, model: &Model, name: &str, options: &PictureOptions
     let picture = studio.picture(model, options).unwrap_or_else(|e| panic!("{name}: {e}"));
     picture.image.save(kept_at(&format!("{name}.png"))).unwrap();
     eprintln!("{name}: {:.1} s", start.elapsed().as_secs_f64());
-    assert_eq!(picture.image.dimensions(), options.size);
-    let first = picture.image.get_pixel(0, 0);
-    assert!(picture.image.pixels().any(|p| p != first), "{name} is empty");
+    let scene = build_scene(model, &options.showing).unwrap();
+    let expected = Expected::of(&scene, &picture.pose, options.size);
+    // The legend is beside the cake, its colours with it.
+    let legend =
+        if options.legend { options.size.0 - (0.27 * f64::from(options.size.1)) as u32 } else { u32::MAX };
+    expected.agreement(&picture.image, |x, _| x >= legend).assert(name);
 }
 
 fn at(stage: Stage) -> Showing {
@@ -66,14 +76,14 @@ fn every_kind_of_picture_can_be_drawn() {
         ("raw", with(at(Stage::Raw))),
         ("coated", with(at(Stage::Coated))),
         ("finished", with(at(Stage::Finished))),
-        ("half-carved", with(at(Stage::Way(0.2)))),
-        ("half-covered", with(at(Stage::Way(0.85)))),
+        ("half-carved", with(at(Stage::Fraction(0.2)))),
+        ("half-covered", with(at(Stage::Fraction(0.85)))),
         ("section", with(Showing { section: Some(Section::Bearing(0.0)), ..at(Stage::Finished) })),
         ("section-carved", with(Showing { section: Some(Section::Bearing(60.0)), ..at(Stage::Carved) })),
         ("level", with(Showing { section: Some(Section::Height(165.0)), ..at(Stage::Carved) })),
         ("apart", with(Showing { pull_apart: 40.0, ghost: false, ..at(Stage::Carved) })),
         ("top", PictureOptions { view: View::Top, ..straight }),
-        ("clear", PictureOptions { ground: Ground::Transparent, legend: false, ..plain.clone() }),
+        ("clear", PictureOptions { background: Background::Transparent, legend: false, ..plain.clone() }),
     ];
     for (name, options) in pictures.iter().filter(|(name, _)| wanted(name)) {
         draw(&mut studio, &model, name, options);
@@ -94,7 +104,9 @@ fn the_shipped_examples_can_be_drawn() {
         let name = folder.file_name().unwrap().to_string_lossy().into_owned();
         let file = std::fs::read_dir(&folder).unwrap().map(|f| f.unwrap().path());
         let file = file.into_iter().find(|f| f.extension().is_some_and(|e| e == "toml")).unwrap();
-        let cake = CakeFileSource::new(file).load().unwrap_or_else(|e| panic!("{name}: {e}"));
+        let cake = CakeFileSource::new(Arc::new(Disk::new()), &file, None)
+            .load(&Cancel::new())
+            .unwrap_or_else(|e| panic!("{name}: {e}"));
         for (stage, section) in
             [(Stage::Raw, None), (Stage::Carved, None), (Stage::Finished, None), (Stage::Finished, Some(0.0))]
         {
@@ -118,20 +130,41 @@ fn a_contact_sheet_shows_every_stage_from_every_side() {
     let mut studio = Studio::open().unwrap();
     let options = PictureOptions {
         size: if std::env::var_os("CRUMBLINE_LOOKS").is_some() { (1600, 1000) } else { (800, 500) },
-        takes: 4,
+        samples: 4,
         ..PictureOptions::default()
     };
     let (sheet, _) = studio.contact_sheet(&toadstool(), &options).unwrap();
     sheet.save(kept_at("sheet.png")).unwrap();
     assert_eq!(sheet.dimensions(), options.size);
+    // Twelve cells in what title, names and legend leave, each with cake in its middle.
+    let (width, height) = (f64::from(options.size.0), f64::from(options.size.1));
+    let (left, top) = (0.15 * height, 0.13 * height);
+    let (cell_width, cell_height) =
+        ((width - left - 0.27 * height) / 4.0, (height - top - 0.03 * height) / 3.0);
+    for (row, column) in (0..3).flat_map(|row| (0..4).map(move |column| (row, column))) {
+        let x = left + (f64::from(column) + 0.5) * cell_width;
+        let y = top + (f64::from(row) + 0.5) * cell_height;
+        let seen = sheet.get_pixel(x as u32, y as u32).0;
+        assert!(!is_grey(seen), "no cake in row {row}, column {column}: {seen:?}");
+    }
     let narrow = PictureOptions { size: (500, 400), ..options };
     assert!(studio.contact_sheet(&toadstool(), &narrow).unwrap_err().to_string().contains("640x480"));
+}
+
+/// The model turned about its axis by so many degrees, counter-clockwise seen from above.
+fn turned(model: &Model, degrees: f64) -> Model {
+    let turn = glam::DQuat::from_rotation_z(degrees.to_radians());
+    let mut model = Model { between: None, ..model.clone() };
+    for p in model.parts.iter_mut().flat_map(|part| &mut part.mesh.positions) {
+        *p = turn * *p;
+    }
+    model
 }
 
 #[test]
 fn a_turntable_turns_once_round_at_one_scale() {
     let mut studio = Studio::open().unwrap();
-    let options = PictureOptions { size: (240, 200), takes: 4, legend: false, ..PictureOptions::default() };
+    let options = PictureOptions { size: (240, 200), samples: 4, legend: false, ..PictureOptions::default() };
     let mut pictures = Vec::new();
     studio
         .turntable(
@@ -146,7 +179,23 @@ fn a_turntable_turns_once_round_at_one_scale() {
         )
         .unwrap();
     assert_eq!(pictures.len(), 6);
-    assert!(pictures.windows(2).all(|pair| pair[0] != pair[1]), "the cake stood still");
+    // The eye went round by 60 degrees each: as if the cake had been turned the other way.
+    for (step, picture) in pictures.iter().enumerate() {
+        let turned = turned(&toadstool(), -60.0 * step as f64);
+        let mut first = None;
+        let options = PictureOptions { showing: at(Stage::Finished), ..options.clone() };
+        let each = |number, image| {
+            if number == 0 {
+                first = Some(image);
+            }
+            Ok(())
+        };
+        studio.turntable(&turned, &options, 2, each).unwrap();
+        let off = mean_difference(&first.unwrap(), picture);
+        assert!(off < 0.5, "step {step} is off by {off} of 255");
+    }
+    let off = mean_difference(&pictures[0], &pictures[3]);
+    assert!(off > 1.0, "the cake looks alike from both sides: {off}");
     let film = animate(pictures, 120).unwrap();
     std::fs::write(kept_at("turntable.gif"), &film).unwrap();
     assert!(film.starts_with(b"GIF89a"));

@@ -6,6 +6,7 @@
 #![allow(clippy::disallowed_methods)]
 
 mod big;
+mod expected;
 mod golden;
 mod loads;
 mod looks;

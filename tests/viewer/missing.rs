@@ -54,7 +54,7 @@ fn pictures_that_cannot_be_drawn_are_refused_with_the_mend() {
         (["--size", "4097x100"], ["4097x100", "4096"]),
         (["--size", "8x100"], ["8x100", "16"]),
         (["--size", "99999999999x1"], ["WIDTHxHEIGHT", "1600x1200"]),
-        (["--takes", "0"], ["takes", "1 to 256"]),
+        (["--samples", "0"], ["samples", "1 to 256"]),
         (["--turntable", "1"], ["steps", "2 to 720"]),
     ] {
         assert_refused(&crumbline(&[&["picture", BELL, file], &flags[..]].concat(), &[]), &words);

@@ -1,4 +1,4 @@
-//! A screen that only exists in memory, and a hand on its mouse and keys.
+//! A screen that only exists in memory, with its mouse and keys.
 
 use std::{
     path::{Path, PathBuf},
@@ -8,7 +8,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use image::RgbImage;
+use image::RgbaImage;
 
 /// An Xvfb server.
 pub struct Screen {
@@ -46,14 +46,14 @@ impl Screen {
         Self { server, display, size }
     }
 
-    /// Does one thing with mouse or keys; returns what xdotool says.
-    pub fn hand(&self, arguments: &[&str]) -> String {
+    /// Moves or presses mouse or keys; returns what xdotool prints.
+    pub fn input(&self, arguments: &[&str]) -> String {
         let output = Command::new("xdotool").args(arguments).env("DISPLAY", &self.display).output();
         String::from_utf8_lossy(&output.expect("xdotool is installed").stdout).into_owned()
     }
 
-    /// What is on the screen; kept under `name` to be looked at.
-    pub fn look(&self, name: &str) -> RgbImage {
+    /// A screenshot; kept under `name` to be looked at.
+    pub fn screenshot(&self, name: &str) -> RgbaImage {
         let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("window-{name}.png"));
         let status = Command::new("import")
             .args(["-window", "root", path.to_str().unwrap()])
@@ -61,7 +61,7 @@ impl Screen {
             .status()
             .expect("ImageMagick is installed");
         assert!(status.success());
-        image::open(path).unwrap().into_rgb8()
+        image::open(path).unwrap().into_rgba8()
     }
 }
 
@@ -79,11 +79,4 @@ pub fn wait_for(what: &str, seconds: u64, ready: impl Fn() -> bool) {
         assert!(start.elapsed() < Duration::from_secs(seconds), "{what} did not come");
         sleep(Duration::from_millis(50));
     }
-}
-
-/// Share of pixels that differ clearly.
-pub fn changed(a: &RgbImage, b: &RgbImage) -> f64 {
-    let differ =
-        |(p, q): (&image::Rgb<u8>, &image::Rgb<u8>)| p.0.iter().zip(q.0).any(|(x, y)| x.abs_diff(y) > 12);
-    a.pixels().zip(b.pixels()).filter(|pair| differ(*pair)).count() as f64 / a.pixels().len() as f64
 }

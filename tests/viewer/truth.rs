@@ -1,10 +1,11 @@
 //! Pictures measured: what they show has the right size, the right colours, the right number of layers.
 
 use crumbline::{
+    geom::units::Unit,
     model::{Model, Part, PartKind, Rgb},
     viewer::{
-        Ground, Lens, PictureOptions, Section, Showing, Stage, Studio, View, cap_area, scale::DepthScale,
-        stage,
+        Background, Lens, PictureOptions, Section, Showing, Stage, Studio, View, build_scene, cap_area,
+        scale::DepthScale,
     },
 };
 use glam::DVec3;
@@ -28,7 +29,7 @@ fn bare(view: View, size: (u32, u32)) -> PictureOptions {
         view,
         lens: Lens::Orthographic,
         size,
-        ground: Ground::Transparent,
+        background: Background::Transparent,
         legend: false,
         dimensions: false,
         ..PictureOptions::default()
@@ -67,7 +68,7 @@ fn the_colour_in_the_picture_is_the_colour_in_the_legend() {
     let mut studio = Studio::open().unwrap();
     let picture = studio.picture(&model, &bare(View::Top, (900, 400))).unwrap();
     let scale = picture.scale.expect("depth is shown");
-    assert_eq!(scale, DepthScale::reaching(58.0));
+    assert_eq!(scale, DepthScale::reaching(58.0, Unit::Millimetre));
     for (i, depth) in depths.iter().enumerate() {
         let at = picture.pose.project(DVec3::new(60.0 * i as f64 + 4.0, 3.0, 30.0), (900, 400));
         let seen = picture.image.get_pixel(at.x as u32, at.y as u32).0;
@@ -102,18 +103,19 @@ fn the_cut_faces_of_a_section_have_the_area_of_the_half_outline() {
         Model { name: "solid".into(), parts: vec![kept("all", turn(&outline), 0.0)], ..Model::default() };
     // At a meridian the polygon is as wide as the outline.
     let showing = Showing { section: Some(Section::Bearing(0.0)), ..Showing::default() };
-    let staging = stage(&model, &showing).unwrap();
-    let area: f64 = staging.pieces.iter().map(|piece| cap_area(&piece.surface)).sum();
+    let scene = build_scene(&model, &showing).unwrap();
+    let area: f64 = scene.pieces.iter().map(|piece| cap_area(&piece.surface)).sum();
     assert!((area / (2.0 * half_area(&outline)) - 1.0).abs() < 1e-9);
 }
 
 #[test]
-fn the_way_from_raw_to_finished_loses_cake_and_gains_coats() {
+fn from_raw_to_finished_the_cake_loses_sponge_and_gains_coats() {
     let model = toadstool();
-    let volume = |way: f64, kinds: &[PartKind]| -> f64 {
-        let showing = Showing { stage: Stage::Way(way), ghost: false, section: None, ..Showing::default() };
-        let staging = stage(&model, &showing).unwrap();
-        let of_kind = staging.pieces.iter().filter(|p| kinds.contains(&model.parts[p.part].kind));
+    let volume = |fraction: f64, kinds: &[PartKind]| -> f64 {
+        let showing =
+            Showing { stage: Stage::Fraction(fraction), ghost: false, section: None, ..Showing::default() };
+        let scene = build_scene(&model, &showing).unwrap();
+        let of_kind = scene.pieces.iter().filter(|p| kinds.contains(&model.parts[p.part].kind));
         of_kind.map(|p| p.surface.mesh.volume()).sum()
     };
     let sponge = [PartKind::RawLayer, PartKind::Kept, PartKind::Offcut];
@@ -125,9 +127,9 @@ fn the_way_from_raw_to_finished_loses_cake_and_gains_coats() {
 }
 
 #[test]
-fn the_same_wishes_give_the_same_pixels() {
+fn the_same_options_give_the_same_pixels() {
     let model = toadstool();
-    let options = PictureOptions { size: (320, 240), takes: 4, ..PictureOptions::default() };
+    let options = PictureOptions { size: (320, 240), samples: 4, ..PictureOptions::default() };
     let mut studio = Studio::open().unwrap();
     let first = studio.picture(&model, &options).unwrap().image;
     let again = studio.picture(&model, &options).unwrap().image;
@@ -141,7 +143,7 @@ fn the_same_wishes_give_the_same_pixels() {
 #[test]
 fn a_transparent_ground_is_clear_at_the_corners_and_solid_on_the_cake() {
     let options = PictureOptions {
-        ground: Ground::Transparent,
+        background: Background::Transparent,
         legend: false,
         size: (400, 300),
         ..PictureOptions::default()
@@ -153,7 +155,7 @@ fn a_transparent_ground_is_clear_at_the_corners_and_solid_on_the_cake() {
 }
 
 #[test]
-fn a_stage_without_anything_on_it_is_an_error_that_says_what_is_missing() {
-    let error = stage(&Model::default(), &Showing::default()).unwrap_err().to_string();
+fn a_stage_without_anything_to_show_is_an_error_that_says_what_is_missing() {
+    let error = build_scene(&Model::default(), &Showing::default()).unwrap_err().to_string();
     assert!(error.contains("carved layers"), "{error}");
 }

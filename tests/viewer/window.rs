@@ -1,20 +1,33 @@
-//! The window itself, on a screen that only exists in memory (Xvfb), moved by hand (xdotool).
+//! The window itself, on a screen that only exists in memory (Xvfb), with mouse and keys (xdotool).
 //!
-//! One run of the program answers for everything, because drawing on the processor is slow. What was on
-//! the screen at each step is kept in the target folder's `tmp`, to be looked at.
+//! What it shows is compared with what it has to show from where the eye has to be ([`Expected`]); what it
+//! writes is tested with the window's state, in the studio's own tests. All is done in one run of the program,
+//! because drawing on the processor is slow. Screenshots are kept in the target folder's `tmp`.
 
 use std::{
+    collections::HashMap,
     fs,
+    path::Path,
     process::{Child, Command},
+    sync::Arc,
     thread::sleep,
     time::{Duration, Instant},
 };
 
-use image::RgbImage;
+use crumbline::{
+    cakefile::{Severity, world::Disk},
+    geom::Cancel,
+    viewer::{
+        CakeFileSource, CakeSource, Lens, LoadedCake, Margins, Pose, Scene, Showing, Stage, View, build_scene,
+    },
+};
+use glam::DVec3;
+use image::RgbaImage;
 
 use crate::{
+    expected::{Agreement, Expected, is_grey},
     missing::{BELL, NO_DRIVER, assert_refused, crumbline},
-    screen::{Screen, changed, wait_for},
+    screen::{Screen, wait_for},
 };
 
 /// Width of the panel, pixels.
@@ -37,13 +50,13 @@ impl Program {
             .spawn()
             .unwrap();
         let search = ["search", "--name", name];
-        wait_for("the window", 120, || !screen.hand(&search).is_empty());
-        let id = screen.hand(&search).trim().to_owned();
+        wait_for("the window", 120, || !screen.input(&search).is_empty());
+        let id = screen.input(&search).trim().to_owned();
         let (width, height) = screen.size;
-        screen.hand(&["windowsize", "--sync", &id, &width.to_string(), &height.to_string()]);
-        screen.hand(&["windowmove", &id, "0", "0"]);
-        // Nobody else on this screen would hand the keyboard over.
-        screen.hand(&["windowfocus", "--sync", &id]);
+        screen.input(&["windowsize", "--sync", &id, &width.to_string(), &height.to_string()]);
+        screen.input(&["windowmove", &id, "0", "0"]);
+        // There is no window manager that would give it the keyboard.
+        screen.input(&["windowfocus", "--sync", &id]);
         Self { process, id }
     }
 
@@ -66,26 +79,26 @@ impl Program {
         wait_for("rest", 60, || self.used_in(Duration::from_millis(500)) < 0.005);
     }
 
-    /// What is on the screen once the program sleeps; kept under `name` to be looked at.
-    fn seen(&self, screen: &Screen, name: &str) -> RgbImage {
+    /// A screenshot once the program sleeps; kept under `name` to be looked at.
+    fn screenshot(&self, screen: &Screen, name: &str) -> RgbaImage {
         self.rest();
-        screen.look(name)
+        screen.screenshot(name)
     }
 
     /// Clicks at a place, or holds the button there for a while, and takes the pointer away again; drawing on
-    /// the processor, a frame may take longer than a hand.
+    /// the processor, a frame may take longer than a click.
     fn click(&self, screen: &Screen, (x, y): (u32, u32), hold: bool) {
-        screen.hand(&["mousemove", &x.to_string(), &y.to_string()]);
+        screen.input(&["mousemove", &x.to_string(), &y.to_string()]);
         self.rest();
         if hold {
-            screen.hand(&["mousedown", "1"]);
+            screen.input(&["mousedown", "1"]);
             self.rest();
-            screen.hand(&["mouseup", "1"]);
+            screen.input(&["mouseup", "1"]);
         } else {
-            screen.hand(&["click", "1"]);
+            screen.input(&["click", "1"]);
         }
         self.rest();
-        screen.hand(&["mousemove", "1340", "700"]);
+        screen.input(&["mousemove", "1340", "700"]);
     }
 
     /// Waits for the program to end by itself.
@@ -108,32 +121,132 @@ impl Drop for Program {
     }
 }
 
-/// Only the part of a screen that shows the cake, or only the panel.
-fn part(screen: &RgbImage, panel: bool) -> RgbImage {
-    let (x, width) = if panel { (0, PANEL) } else { (PANEL, screen.width() - PANEL) };
-    image::imageops::crop_imm(screen, x, 0, width, screen.height()).to_image()
+/// The window on a cake: what it has to show, and from where.
+struct View3d {
+    cake: LoadedCake,
+    showing: Showing,
+    scene: Scene,
+    pose: Pose,
+    lens: Lens,
+    size: (u32, u32),
 }
 
-fn cake(screen: &RgbImage) -> RgbImage {
-    part(screen, false)
+impl View3d {
+    /// The front view of the cake in `file` as `showing` says, true to scale, in the part of a screen of this
+    /// size that the panel leaves.
+    fn front(file: &Path, showing: Showing, screen: (u32, u32)) -> Self {
+        let cake = CakeFileSource::new(Arc::new(Disk::new()), file, None).load(&Cancel::new()).unwrap();
+        let scene = build_scene(&cake.model, &showing).unwrap();
+        let size = (screen.0 - PANEL, screen.1);
+        let mut view = Self {
+            cake,
+            showing,
+            pose: Pose::looking_at(DVec3::ZERO, View::Front, Lens::Orthographic, 1.0),
+            scene,
+            lens: Lens::Orthographic,
+            size,
+        };
+        view.pose = view.fitted(View::Front);
+        view
+    }
+
+    /// A view that fits the cake leaves 8 % free on each side.
+    fn fitted(&self, view: View) -> Pose {
+        let margins = Margins { left: 0.08, right: 0.08, top: 0.08, bottom: 0.08 };
+        let points = self.scene.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
+        let aspect = f64::from(self.size.0) / f64::from(self.size.1);
+        Pose::framing(points, view, self.lens, aspect, margins)
+    }
+
+    /// The same eye on another stage.
+    fn at(&self, stage: Stage) -> Self {
+        let showing = Showing { stage, ..self.showing.clone() };
+        let scene = build_scene(&self.cake.model, &showing).unwrap();
+        Self { cake: self.cake.clone(), showing, scene, ..*self }
+    }
+
+    /// The same scene from another place.
+    fn from(&self, pose: Pose) -> Self {
+        Self {
+            cake: self.cake.clone(),
+            showing: self.showing.clone(),
+            scene: self.scene.clone(),
+            pose,
+            ..*self
+        }
+    }
+
+    /// Compares a screenshot with this, except at the legend and the words about the pointer; only below
+    /// `top`, pixels.
+    fn agreement(&self, screenshot: &RgbaImage, top: u32) -> Agreement {
+        let expected = Expected::of(&self.scene, &self.pose, self.size);
+        let right = self.size.0 - 170;
+        expected
+            .agreement(&picture(screenshot), |x, y| y < top || (x > right && y < 480) || (x < 340 && y > 660))
+    }
+
+    #[track_caller]
+    fn assert_shown(&self, screenshot: &RgbaImage, name: &str) {
+        self.agreement(screenshot, 0).assert(name);
+    }
 }
 
-fn panel(screen: &RgbImage) -> RgbImage {
-    part(screen, true)
+/// The part of a screenshot that shows the cake.
+fn picture(screenshot: &RgbaImage) -> RgbaImage {
+    let width = screenshot.width() - PANEL;
+    image::imageops::crop_imm(screenshot, PANEL, 0, width, screenshot.height()).to_image()
+}
+
+/// The commonest colour of the panel.
+fn panel_colour(screenshot: &RgbaImage) -> [u8; 3] {
+    let mut counts = HashMap::new();
+    for pixel in image::imageops::crop_imm(screenshot, 0, 0, PANEL, screenshot.height()).to_image().pixels() {
+        *counts.entry([pixel.0[0], pixel.0[1], pixel.0[2]]).or_insert(0) += 1;
+    }
+    counts.into_iter().max_by_key(|(_, count)| *count).expect("the panel has pixels").0
+}
+
+/// How many pixels at the top left of the picture have the colour of a problem's title.
+fn title_pixels(screenshot: &RgbaImage) -> usize {
+    let is_title = |p: &image::Rgba<u8>| p.0[0].abs_diff(200) < 30 && p.0[1] < 90 && p.0[2] < 90;
+    image::imageops::crop_imm(screenshot, PANEL, 0, 660, 60)
+        .to_image()
+        .pixels()
+        .filter(|p| is_title(p))
+        .count()
+}
+
+/// How many pixels of dark text there are where the window says what the pointer is on.
+fn words_about_pointer(screenshot: &RgbaImage) -> usize {
+    let words = image::imageops::crop_imm(screenshot, PANEL + 20, 690, 260, 60).to_image();
+    words.pixels().filter(|p| is_grey(p.0) && p.0[0] < 90).count()
 }
 
 /// The middle of the first word in the colour of an error, on the panel.
-fn first_error(screen: &RgbImage) -> (u32, u32) {
-    let is_red = |p: &image::Rgb<u8>| p.0[0].abs_diff(176) < 30 && p.0[1] < 70 && p.0[2] < 80;
-    let panel = panel(screen);
+fn first_error(screenshot: &RgbaImage) -> (u32, u32) {
+    let is_red = |p: &image::Rgba<u8>| p.0[0].abs_diff(176) < 30 && p.0[1] < 70 && p.0[2] < 80;
+    let panel = image::imageops::crop_imm(screenshot, 0, 0, PANEL, screenshot.height()).to_image();
     let red: Vec<(u32, u32)> = panel.enumerate_pixels().filter(|p| is_red(p.2)).map(|p| (p.0, p.1)).collect();
     let top = red.iter().map(|p| p.1).min().expect("the bell has errors and the panel tells them");
     let word: Vec<&(u32, u32)> = red.iter().filter(|p| p.1 < top + 14).collect();
     (word.iter().map(|p| p.0).max().unwrap(), top + 5)
 }
 
+/// Drags with a button 140 pixels to the right, over the middle of the picture.
+fn drag(window: &Program, screen: &Screen, button: &str) {
+    screen.input(&["mousemove", "800", "400"]);
+    window.rest();
+    screen.input(&["mousedown", button]);
+    for x in [820, 860, 900, 940] {
+        screen.input(&["mousemove", &x.to_string(), "400"]);
+        sleep(Duration::from_millis(60));
+    }
+    screen.input(&["mouseup", button]);
+    window.rest();
+}
+
 #[test]
-fn the_window_does_what_hands_and_files_ask_and_sleeps_otherwise() {
+fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("bell.cake.toml");
     let text = fs::read_to_string(BELL).unwrap();
@@ -141,104 +254,142 @@ fn the_window_does_what_hands_and_files_ask_and_sleeps_otherwise() {
     // The smallest screen that the window has to be readable on.
     let screen = Screen::open((1366, 768));
     let mut window = Program::open(&screen, file.to_str().unwrap(), "Lopsided bell", &[]);
-    let away = || screen.hand(&["mousemove", "1340", "700"]);
+    let away = || screen.input(&["mousemove", "1340", "700"]);
     away();
-    let opened = window.seen(&screen, "opened");
+    window.screenshot(&screen, "opened");
 
     // Comes to rest, and sleeps while nothing happens.
     let used = window.used_in(Duration::from_secs(5));
     println!("{used:.2} s of processor time in 5 s of rest");
     assert!(used < 0.15, "{used} s of processor time in 5 s of rest");
 
-    // Tells what is under the pointer, at the bottom left of the picture.
-    screen.hand(&["mousemove", "800", "400"]);
-    let pointed = window.seen(&screen, "pointed");
-    let readout = |s: &RgbImage| image::imageops::crop_imm(s, PANEL, 668, 300, 100).to_image();
-    assert!(
-        changed(&readout(&opened), &readout(&pointed)) > 0.02,
-        "nothing is told about the pointer's place"
-    );
+    // Without the ghost, true to scale, from the front. The first pose fits the ghost too, so F comes last.
+    for key in ["g", "o"] {
+        screen.input(&["key", key]);
+        window.rest();
+    }
+    screen.input(&["key", "f"]);
+    let front = View3d::front(&file, Showing { ghost: false, ..Showing::default() }, screen.size);
+    let at_front = window.screenshot(&screen, "front");
+    front.assert_shown(&at_front, "front");
+
+    // Says what is under the pointer, and nothing where there is only ground.
+    assert_eq!(words_about_pointer(&at_front), 0);
+    screen.input(&["mousemove", "848", "400"]);
+    let pointed = window.screenshot(&screen, "pointed");
+    assert!(words_about_pointer(&pointed) > 150, "nothing is said about the pointer's place");
 
     // Turns under the mouse, moves with the right button, comes nearer with the wheel.
-    let mut last = pointed;
-    for (name, button) in [("turned", "1"), ("moved", "3")] {
-        screen.hand(&["mousemove", "800", "400"]);
-        window.rest();
-        screen.hand(&["mousedown", button]);
-        for x in [820, 860, 900, 940] {
-            screen.hand(&["mousemove", &x.to_string(), "420"]);
-            sleep(Duration::from_millis(60));
-        }
-        screen.hand(&["mouseup", button]);
-        let next = window.seen(&screen, name);
-        assert!(changed(&cake(&last), &cake(&next)) > 0.02, "not {name}");
-        last = next;
-    }
-    screen.hand(&["click", "--repeat", "3", "--delay", "60", "4"]);
-    let nearer = window.seen(&screen, "nearer");
-    assert!(changed(&cake(&last), &cake(&nearer)) > 0.02, "the wheel does nothing");
-
-    // Jumps to a view by key, and to the place of a finding that is clicked.
+    drag(&window, &screen, "1");
     away();
-    screen.hand(&["key", "f"]);
-    let front = window.seen(&screen, "front");
-    assert!(changed(&cake(&nearer), &cake(&front)) > 0.02, "no jump to the front");
-    let (x, y) = first_error(&front);
+    // 0.4 degrees a pixel.
+    let turned = View::From { bearing: -56.0, elevation: 0.0 };
+    let pose = Pose::looking_at(front.pose.target, turned, Lens::Orthographic, front.pose.height);
+    front.from(pose).assert_shown(&window.screenshot(&screen, "turned"), "turned");
+    screen.input(&["key", "f"]);
+    window.rest();
+    drag(&window, &screen, "3");
+    away();
+    let mm = 140.0 * front.pose.height / f64::from(front.size.1);
+    let target = front.pose.target - DVec3::X * mm;
+    let moved = front.from(Pose::looking_at(target, View::Front, Lens::Orthographic, front.pose.height));
+    moved.assert_shown(&window.screenshot(&screen, "moved"), "moved");
+    screen.input(&["mousemove", "800", "400"]);
+    screen.input(&["click", "--repeat", "3", "--delay", "60", "5"]);
+    away();
+    // Each notch of the wheel is 12 %.
+    let height = front.pose.height / 0.88f64.powi(3);
+    let further = front.from(Pose::looking_at(target, View::Front, Lens::Orthographic, height));
+    further.assert_shown(&window.screenshot(&screen, "further"), "further");
+
+    // Goes to the place of a finding that is clicked.
+    let error = front.cake.findings.iter().find(|finding| finding.severity == Severity::Error).unwrap();
+    let place = error.place.expect("the bell's first error has a place");
+    let (x, y) = first_error(&at_front);
     window.click(&screen, (x + 40, y), false);
-    let place = window.seen(&screen, "finding");
-    assert!(changed(&cake(&front), &cake(&place)) > 0.05, "a clicked finding does not move the eye");
+    let (lo, hi) = front.scene.bounds().unwrap();
+    let out = place - (lo + hi) / 2.0;
+    let view = View::From { bearing: out.x.atan2(-out.y).to_degrees(), elevation: 15.0 };
+    let pose = Pose::looking_at(place, view, Lens::Orthographic, (hi - lo).length() / 2.0);
+    front.from(pose).assert_shown(&window.screenshot(&screen, "finding"), "finding");
 
     // The keyboard reaches the panel: the first control makes the window dark and light again.
-    screen.hand(&["key", "Tab"]);
+    const LIGHT: [u8; 3] = [248, 248, 250];
+    const DARK: [u8; 3] = [36, 39, 44];
+    screen.input(&["key", "Tab"]);
     window.rest();
-    screen.hand(&["key", "space"]);
-    let dark = window.seen(&screen, "dark");
-    assert!(changed(&panel(&place), &panel(&dark)) > 0.5, "Tab and Space do not reach the panel");
-    screen.hand(&["key", "space"]);
+    screen.input(&["key", "space"]);
+    assert_eq!(panel_colour(&window.screenshot(&screen, "dark")), DARK);
+    screen.input(&["key", "space"]);
     window.rest();
-    screen.hand(&["key", "Escape"]);
+    screen.input(&["key", "Escape"]);
     window.rest();
-    screen.hand(&["key", "f"]);
-    let back = window.seen(&screen, "back");
-    assert!(changed(&front, &back) < 0.02, "the keys did not come back to the cake");
+    screen.input(&["key", "f"]);
+    let back = window.screenshot(&screen, "back");
+    assert_eq!(panel_colour(&back), LIGHT);
+    front.assert_shown(&back, "back at the front");
 
-    // Carves by the slider: from the raw stack half way.
-    slide(&window, &screen, &back);
+    carve(&window, &screen, &front);
 
     // Shows what is wrong with the file, over the same cake, and recovers.
-    screen.hand(&["key", "f"]);
-    let whole = window.seen(&screen, "whole");
     fs::write(&file, text.replace("height = 4\n", "height = -4\n")).unwrap();
     sleep(Duration::from_secs(1));
-    let complaint = window.seen(&screen, "complaint");
-    let share = changed(&cake(&whole), &cake(&complaint));
-    assert!(share > 0.01 && share < 0.6, "{share} of the picture changed");
+    let wrong = window.screenshot(&screen, "problem");
+    assert!(title_pixels(&wrong) > 200, "nothing is said about the file");
+    front.agreement(&wrong, 400).assert("the last good picture");
     fs::write(&file, text.replace("Lopsided bell", "Straight bell")).unwrap();
-    wait_for("the new name", 30, || !screen.hand(&["search", "--name", "Straight bell"]).is_empty());
-    let mended = window.seen(&screen, "mended");
-    assert!(changed(&cake(&whole), &cake(&mended)) < 0.02, "the cake did not come back");
+    wait_for("the new name", 30, || !screen.input(&["search", "--name", "Straight bell"]).is_empty());
+    let mended = window.screenshot(&screen, "mended");
+    assert_eq!(title_pixels(&mended), 0);
+    front.assert_shown(&mended, "mended");
+
+    switch_off_and_on(&window, &screen, &file);
 
     // Leaves without a crash.
-    screen.hand(&["windowfocus", "--sync", &window.id]);
-    screen.hand(&["key", "ctrl+q"]);
+    screen.input(&["windowfocus", "--sync", &window.id]);
+    screen.input(&["key", "ctrl+q"]);
     let status = window.ended();
     assert!(status.success(), "the window left with {status}");
 }
 
-/// Clicks the slider that carves, a sixth and a half of the way along.
-fn slide(window: &Program, screen: &Screen, before: &RgbImage) {
-    let mut last = before.clone();
-    for (name, share) in [("half-carved", 1.0 / 6.0), ("coating", 0.55), ("carved", 1.0 / 3.0)] {
-        let x = 14.0 + share * 300.0;
+/// Height at which the slider of the making lies, pixels.
+const SLIDER: u32 = 84;
+
+/// Clicks the slider of the making: half carved, under coats, carved again.
+fn carve(window: &Program, screen: &Screen, front: &View3d) {
+    for (name, fraction) in [("half-carved", 1.0 / 6.0), ("coating", 0.55), ("carved", 1.0 / 3.0)] {
+        let x = 14.0 + fraction * 300.0;
         window.click(screen, (x as u32, SLIDER), true);
-        let next = window.seen(screen, name);
-        assert!(changed(&cake(&last), &cake(&next)) > 0.01, "{name}: the slider does not move the making");
-        last = next;
+        let screenshot = window.screenshot(screen, name);
+        front.at(Stage::Fraction(fraction)).assert_shown(&screenshot, name);
     }
 }
 
-/// Height at which the slider that carves lies, pixels.
-const SLIDER: u32 = 84;
+/// Where the box of the only layer of a cake lies, pixels.
+const LAYER: (u32, u32) = (22, 408);
+
+/// Switches the only layer of a cake off and on again.
+fn switch_off_and_on(window: &Program, screen: &Screen, file: &Path) {
+    let text = "crumbline = 1\nname = \"One layer\"\nboard = { round = 250, thickness = 12 }\n\
+                [shape.turned]\npoints = [[80, 0], [60, 90]]\n\
+                [[tier]]\nname = \"all\"\nlayer = [{ pan = { round = 200 }, height = 100 }]\n";
+    fs::write(file, text).unwrap();
+    wait_for("the other cake", 30, || !screen.input(&["search", "--name", "One layer"]).is_empty());
+    window.rest();
+    screen.input(&["key", "f"]);
+    let front = View3d::front(file, Showing { ghost: false, ..Showing::default() }, screen.size);
+    front.assert_shown(&window.screenshot(screen, "one-layer"), "one layer");
+    window.click(screen, LAYER, false);
+    let off = window.screenshot(screen, "layer-off");
+    assert!(title_pixels(&off) > 200, "nothing is said about what is switched off");
+    let below = |p: &(u32, u32, &image::Rgba<u8>)| p.1 > 150 && p.1 < 660;
+    let coloured = picture(&off).enumerate_pixels().filter(below).filter(|p| !is_grey(p.2.0)).count();
+    assert_eq!(coloured, 0, "cake is shown although all of it is switched off");
+    window.click(screen, LAYER, false);
+    let on = window.screenshot(screen, "layer-on");
+    assert_eq!(title_pixels(&on), 0, "the message stays");
+    front.assert_shown(&on, "switched on again");
+}
 
 #[test]
 fn a_window_without_a_driver_says_so_and_ends() {
@@ -254,9 +405,9 @@ fn look_at_a_screen_of_high_density() {
     let screen = Screen::open((2560, 1600));
     let house = BELL.replace("lopsided-bell", "toadstool-house");
     let window = Program::open(&screen, &house, "Toadstool house", &[("WINIT_X11_SCALE_FACTOR", "2")]);
-    screen.hand(&["mousemove", "1700", "800"]);
-    window.seen(&screen, "dense-light");
-    screen.hand(&["key", "d"]);
-    window.seen(&screen, "dense-dark");
+    screen.input(&["mousemove", "1700", "800"]);
+    window.screenshot(&screen, "dense-light");
+    screen.input(&["key", "d"]);
+    window.screenshot(&screen, "dense-dark");
     drop(window);
 }

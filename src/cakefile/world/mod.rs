@@ -145,14 +145,14 @@ impl FileRead {
 }
 
 /// Another world, with a list of what was asked for.
-pub struct Recorded<'a> {
-    world: &'a dyn World,
+pub struct Recorded<W> {
+    world: W,
     reads: Mutex<Vec<FileRead>>,
 }
 
-impl<'a> Recorded<'a> {
+impl<W: World> Recorded<W> {
     /// `world`, of which nothing was asked yet.
-    pub fn new(world: &'a dyn World) -> Self {
+    pub fn new(world: W) -> Self {
         Self { world, reads: Mutex::default() }
     }
 
@@ -165,7 +165,7 @@ impl<'a> Recorded<'a> {
     }
 }
 
-impl World for Recorded<'_> {
+impl<W: World> World for Recorded<W> {
     fn read(&self, path: &Path) -> io::Result<FileBytes> {
         let found = self.world.read(path);
         let revision = found.as_ref().ok().map(|file| file.revision);

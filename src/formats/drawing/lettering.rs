@@ -1,22 +1,13 @@
 //! Words: the fonts that are shipped, and how wide words run in them.
 
-use std::sync::LazyLock;
-
 use glam::{DVec2, dvec2};
 
 use super::BLACK;
-use crate::model::Rgb;
+use crate::{
+    model::Rgb,
+    text::{Face, has_glyph, width},
+};
 use geom::real;
-
-/// A shipped typeface.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
-pub enum Face {
-    /// For reading.
-    #[default]
-    Plain,
-    /// For finding.
-    Bold,
-}
 
 /// A line of words.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,52 +28,11 @@ pub struct Lettering {
     pub turn: f64,
 }
 
-/// The fonts' files.
-pub mod fonts {
-    use super::Face;
-
-    /// What the typefaces are called.
-    pub const FAMILY: &str = "DejaVu Sans";
-
-    /// The font file of `face`.
-    pub fn file(face: Face) -> &'static [u8] {
-        match face {
-            Face::Plain => include_bytes!("../../../assets/fonts/DejaVuSans.ttf"),
-            Face::Bold => include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf"),
-        }
-    }
-}
-
-fn face(face: Face) -> &'static rustybuzz::Face<'static> {
-    static PLAIN: LazyLock<rustybuzz::Face<'static>> = LazyLock::new(|| read(Face::Plain));
-    static BOLD: LazyLock<rustybuzz::Face<'static>> = LazyLock::new(|| read(Face::Bold));
-    match face {
-        Face::Plain => &PLAIN,
-        Face::Bold => &BOLD,
-    }
-}
-
-fn read(face: Face) -> rustybuzz::Face<'static> {
-    rustybuzz::Face::from_slice(fonts::file(face), 0).expect("the shipped font files are whole")
-}
-
-/// How wide `words` run in a font `size` mm high, mm.
-pub fn width(words: &str, size: f64, in_face: Face) -> f64 {
-    let face = face(in_face);
-    let mut buffer = rustybuzz::UnicodeBuffer::new();
-    buffer.push_str(words);
-    buffer.guess_segment_properties();
-    let glyphs = rustybuzz::shape(face, &[], buffer);
-    let units: i32 = glyphs.glyph_positions().iter().map(|glyph| glyph.x_advance).sum();
-    f64::from(units) * size / f64::from(face.units_per_em())
-}
-
 /// `words` without what the font cannot draw: controls become spaces, letters it lacks a question mark.
 fn drawable(words: &str, in_face: Face) -> String {
-    let known = |c: char| face(in_face).glyph_index(c).is_some();
     let plain = |c: char| match c {
         c if c.is_control() || c.is_whitespace() => ' ',
-        c if known(c) => c,
+        c if has_glyph(c, in_face) => c,
         _ => '?',
     };
     words.chars().map(plain).collect()
@@ -171,13 +121,6 @@ pub fn lines(words: &str, room: f64, size: f64, face: Face) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Advance widths as the font's own table has them: "M" is 1767 of 2048 units in the plain face.
-    #[test]
-    fn words_are_as_wide_as_the_font_says() {
-        assert!((width("M", 2048.0, Face::Plain) - 1767.0).abs() < 1e-9);
-        assert!(width("M", 10.0, Face::Bold) > width("M", 10.0, Face::Plain));
-    }
 
     #[test]
     fn what_the_font_lacks_is_seen_to_be_missing() {

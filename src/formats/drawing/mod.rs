@@ -9,7 +9,8 @@ mod lettering;
 
 use glam::{DVec2, dvec2};
 
-pub use lettering::{Face, Lettering, fonts, lines, width};
+pub use crate::text::{Face, fonts, width};
+pub use lettering::{Lettering, lines};
 
 use crate::model::Rgb;
 use geom::Region;

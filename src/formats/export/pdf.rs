@@ -12,12 +12,13 @@ use krilla::{
     page::PageSettings,
     paint::{Fill, FillRule, LineJoin, Stroke, StrokeDash},
     surface::Surface,
-    text::{Font, TextDirection},
+    text::{Font, GlyphId, KrillaGlyph},
 };
 
 use crate::{
     drawing::{Drawing, Face, Lettering, Mark, Page, Pen, Placed, fonts},
     model::Rgb,
+    text::{Glyph, TextLine},
 };
 use geom::units::MM_PER_INCH;
 
@@ -122,11 +123,21 @@ impl Writer {
             let turn = Transform::from_rotate_at(lettering.turn as f32, about.x as f32, about.y as f32);
             surface.push_transform(&turn);
         }
-        surface.draw_text(at, font, lettering.size as f32, &lettering.words, false, TextDirection::Auto);
+        let line = TextLine::new(&lettering.words, lettering.size, lettering.face);
+        let glyphs: Vec<KrillaGlyph> =
+            line.glyphs().iter().map(|glyph| pdf_glyph(glyph, lettering.size)).collect();
+        surface.draw_glyphs(at, &glyphs, font, &lettering.words, lettering.size as f32, false);
         if lettering.turn != 0.0 {
             surface.pop();
         }
     }
+}
+
+/// A glyph of a line `size` high; a PDF measures it by that size.
+fn pdf_glyph(glyph: &Glyph, size: f64) -> KrillaGlyph {
+    let share = |length: f64| (length / size) as f32;
+    let (x, y) = (share(glyph.offset.x), share(glyph.offset.y));
+    KrillaGlyph::new(GlyphId::new(glyph.id), share(glyph.advance), x, y, 0.0, glyph.bytes.clone(), None)
 }
 
 fn colour(ink: Rgb) -> rgb::Color {

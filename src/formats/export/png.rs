@@ -1,6 +1,6 @@
 //! A page drawn over a picture → PNG.
 //!
-//! Letters are filled outlines of the shipped fonts, set without kerning; lines have soft edges.
+//! Letters are filled outlines of the shipped fonts; lines have soft edges.
 
 use std::io::{self, Write};
 
@@ -9,19 +9,15 @@ use image::{
     DynamicImage, ExtendedColorType, ImageEncoder, RgbaImage,
     codecs::png::{CompressionType, FilterType, PngEncoder},
 };
-use skrifa::{
-    FontRef, MetadataProvider,
-    instance::{LocationRef, Size},
-    outline::{DrawSettings, OutlinePen},
-};
 use tiny_skia::{
     FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, PixmapPaint, PremultipliedColorU8, Stroke,
     StrokeDash, Transform,
 };
 
 use crate::{
-    drawing::{Lettering, Mark, Page, Pen, fonts},
+    drawing::{Mark, Page, Pen},
     model::Rgb,
+    text::TextLine,
 };
 
 /// `page` at so many pixels a millimetre, white, with `picture` under what is drawn, its upper left corner in
@@ -81,7 +77,8 @@ fn draw(canvas: &mut Pixmap, mark: &Mark, by: DVec2, per_mm: f64) {
             }
         }
         Mark::Text(lettering) => {
-            if let Some(path) = words(lettering, per_mm) {
+            let line = TextLine::new(&lettering.words, lettering.size * per_mm, lettering.face);
+            if let Some(path) = line.pixel_path(lettering.start() * per_mm) {
                 let about = ((lettering.at + by) * per_mm).as_vec2();
                 let place = Transform::from_translate((by.x * per_mm) as f32, (by.y * per_mm) as f32)
                     .post_concat(Transform::from_rotate_at(lettering.turn as f32, about.x, about.y));
@@ -119,65 +116,4 @@ fn path(contours: &[Vec<DVec2>], closed: bool, by: DVec2, per_mm: f64) -> Option
         }
     }
     path.finish()
-}
-
-/// The outlines of a line of words, in pixels.
-fn words(lettering: &Lettering, per_mm: f64) -> Option<Path> {
-    let font = FontRef::new(fonts::file(lettering.face)).expect("the shipped font files are whole");
-    let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
-    let units = f64::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
-    let scale = lettering.size * per_mm / units;
-    let (charmap, outlines) = (font.charmap(), font.outline_glyphs());
-    let start = lettering.start() * per_mm;
-    let mut pen = GlyphPen { path: PathBuilder::new(), at: start, scale };
-    for letter in lettering.words.chars() {
-        let glyph = charmap.map(letter).unwrap_or_default();
-        if let Some(outline) = outlines.get(glyph) {
-            // A glyph that cannot be drawn leaves its gap.
-            let _ = outline.draw(DrawSettings::unhinted(Size::unscaled(), LocationRef::default()), &mut pen);
-        }
-        pen.at.x += f64::from(metrics.advance_width(glyph).unwrap_or_default()) * scale;
-    }
-    pen.path.finish()
-}
-
-struct GlyphPen {
-    path: PathBuilder,
-    /// Where the glyph has its origin, pixels.
-    at: DVec2,
-    scale: f64,
-}
-
-impl GlyphPen {
-    /// Letters are drawn upwards, pixels count downwards.
-    fn place(&self, x: f32, y: f32) -> (f32, f32) {
-        let p = self.at + DVec2::new(f64::from(x), -f64::from(y)) * self.scale;
-        (p.x as f32, p.y as f32)
-    }
-}
-
-impl OutlinePen for GlyphPen {
-    fn move_to(&mut self, x: f32, y: f32) {
-        let (x, y) = self.place(x, y);
-        self.path.move_to(x, y);
-    }
-
-    fn line_to(&mut self, x: f32, y: f32) {
-        let (x, y) = self.place(x, y);
-        self.path.line_to(x, y);
-    }
-
-    fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
-        let ((cx, cy), (x, y)) = (self.place(cx, cy), self.place(x, y));
-        self.path.quad_to(cx, cy, x, y);
-    }
-
-    fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
-        let ((ax, ay), (bx, by), (x, y)) = (self.place(ax, ay), self.place(bx, by), self.place(x, y));
-        self.path.cubic_to(ax, ay, bx, by, x, y);
-    }
-
-    fn close(&mut self) {
-        self.path.close();
-    }
 }

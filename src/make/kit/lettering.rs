@@ -1,86 +1,27 @@
 //! Text as regions of the plane, from the font that the pictures use as well.
 
 use glam::{DVec2, dvec2};
-use kurbo::{BezPath, Point};
-use skrifa::{
-    FontRef, MetadataProvider,
-    instance::{LocationRef, Size},
-    outline::{DrawSettings, OutlinePen},
-};
 
+use formats::text::{Face, TextLine};
 use geom::{Region, Tolerance};
 use plan::outline;
-
-static FONT: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf");
 
 /// Lines lie this many heights of the letters apart.
 const LEADING: f64 = 1.3;
 
 /// Lines of text, one under the other and centred on each other, the middle of all at the origin. `size` is
-/// the height of the font, mm; a capital is about 0.73 of it.
+/// the height of the font, mm; a capital is about 0.73 of it. A letter that the font lacks is a box.
 pub fn lines(texts: &[String], size: f64, tolerance: Tolerance) -> Region {
     let count = texts.len() as f64;
     let mut contours = Vec::new();
     for (i, text) in texts.iter().enumerate() {
-        let one = line(text, size, tolerance);
+        let outline = TextLine::new(text, size, Face::Bold).outline();
+        let one = Region::new(outline::flattened(&outline, tolerance));
         let Some((lo, hi)) = one.bounds() else { continue };
         let up = size * (LEADING * ((count - 1.0) / 2.0 - i as f64) - 0.365);
         contours.extend(one.placed(0.0, dvec2(-(lo.x + hi.x) / 2.0, up)).contours().iter().cloned());
     }
     Region::new(contours)
-}
-
-/// One line of text on the base line y = 0, from x = 0 on. A letter that the font lacks is a box.
-fn line(text: &str, size: f64, tolerance: Tolerance) -> Region {
-    let font = FontRef::new(FONT).expect("the font is whole");
-    // In the font's own units, whole numbers: scaled here, so that nothing is rounded to pixels.
-    let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
-    let scale = size / f64::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
-    let (charmap, outlines) = (font.charmap(), font.outline_glyphs());
-    let mut pen = Pen { path: BezPath::new(), x: 0.0, scale };
-    for letter in text.chars() {
-        let glyph = charmap.map(letter).unwrap_or_default();
-        if let Some(outline) = outlines.get(glyph) {
-            // A glyph that cannot be drawn leaves its gap.
-            let _ = outline.draw(DrawSettings::unhinted(Size::unscaled(), LocationRef::default()), &mut pen);
-        }
-        pen.x += f64::from(metrics.advance_width(glyph).unwrap_or_default()) * scale;
-    }
-    Region::new(outline::flattened(&pen.path, tolerance))
-}
-
-struct Pen {
-    path: BezPath,
-    x: f64,
-    scale: f64,
-}
-
-impl Pen {
-    fn at(&self, x: f32, y: f32) -> Point {
-        Point::new(self.x + f64::from(x) * self.scale, f64::from(y) * self.scale)
-    }
-}
-
-impl OutlinePen for Pen {
-    fn move_to(&mut self, x: f32, y: f32) {
-        self.path.move_to(self.at(x, y));
-    }
-
-    fn line_to(&mut self, x: f32, y: f32) {
-        self.path.line_to(self.at(x, y));
-    }
-
-    fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
-        self.path.quad_to(self.at(cx, cy), self.at(x, y));
-    }
-
-    fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
-        self.path.curve_to(self.at(ax, ay), self.at(bx, by), self.at(x, y));
-    }
-
-    fn close(&mut self) {
-        self.path.close_path();
-    }
 }
 
 /// Where a box of `size` mm lies within `room`, as near as may be to the middle of the room's own box.

@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use super::{Anchor, Canvas, INK, Weight};
+use geom::units::UnitStyle;
 
 /// What is measured: its corners in the picture and its true size.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,24 +18,15 @@ pub struct Extent {
     pub height: f64,
     /// Where the width is written, pixels from the top.
     pub below: f32,
+    /// How lengths are written.
+    pub style: UnitStyle,
 }
 
-/// A length as makers read it, both units: "203 mm  8 in". Inches are rounded to an eighth.
-pub fn length_text(mm: f64) -> String {
-    format!("{} mm  {} in", mm.round(), inches(mm))
-}
-
-/// Inches to the nearest eighth, as "8 1/4".
-fn inches(mm: f64) -> String {
-    let eighths = (mm / 25.4 * 8.0).round() as i64;
-    let (whole, rest) = (eighths / 8, eighths % 8);
-    let part = match rest {
-        0 => return whole.to_string(),
-        4 => "1/2".to_owned(),
-        2 | 6 => format!("{}/4", rest / 2),
-        _ => format!("{rest}/8"),
-    };
-    if whole == 0 { part } else { format!("{whole} {part}") }
+/// A length in the maker's unit, and below it in the other one: "203 mm", "(8 in)".
+fn two_rows(style: UnitStyle, mm: f64) -> [String; 2] {
+    let first = style.length_alone(mm);
+    let other = style.length(mm).split_off(first.len());
+    [first, other.trim_start().to_owned()]
 }
 
 /// Draws the height at the left and the width below.
@@ -48,8 +40,7 @@ pub fn draw_dimensions(canvas: &mut Canvas, extent: &Extent) {
     }
     arrow(canvas, (x, top), (x, bottom), u);
     let middle = (top + bottom) / 2.0;
-    let two = length_text(extent.height);
-    for (row, text) in two.split("  ").enumerate() {
+    for (row, text) in two_rows(extent.style, extent.height).iter().enumerate() {
         let y = middle - 2.0 * u + row as f32 * 28.0 * u;
         canvas.text((x - 12.0 * u, y), 23.0 * u, Weight::Plain, Anchor::Right, INK, text);
     }
@@ -58,7 +49,7 @@ pub fn draw_dimensions(canvas: &mut Canvas, extent: &Extent) {
         canvas.line((x, bottom.max(y - 34.0 * u)), (x, y + 10.0 * u), 1.2 * u, INK);
     }
     arrow(canvas, (left, y), (right, y), u);
-    let text = length_text(extent.width);
+    let text = extent.style.length(extent.width);
     canvas.text(((left + right) / 2.0, y + 28.0 * u), 23.0 * u, Weight::Plain, Anchor::Middle, INK, &text);
 }
 
@@ -80,11 +71,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lengths_read_as_makers_say_them() {
-        assert_eq!(length_text(203.2), "203 mm  8 in");
-        assert_eq!(length_text(209.55), "210 mm  8 1/4 in");
-        assert_eq!(length_text(12.7), "13 mm  1/2 in");
-        assert_eq!(length_text(0.0), "0 mm  0 in");
-        assert_eq!(length_text(25.4 * 3.625), "92 mm  3 5/8 in");
+    fn the_unit_of_the_maker_comes_first() {
+        use geom::units::Unit;
+        assert_eq!(two_rows(UnitStyle::new(Unit::Millimetre), 203.2), ["203 mm", "(8 in)"]);
+        assert_eq!(two_rows(UnitStyle::new(Unit::Inch), 209.55), ["8 1/4 in", "(210 mm)"]);
+        assert_eq!(two_rows(UnitStyle::new(Unit::Centimetre), 12.7), ["1.3 cm", "(1/2 in)"]);
     }
 }

@@ -1,16 +1,19 @@
 //! What the colours mean, in words, with units; and the title.
 
-use super::{Anchor, Canvas, FAINT, INK, Weight, length_text};
+use super::{Anchor, Canvas, FAINT, INK, Weight};
 use crate::scale::{self, DepthScale};
 use formats::model::Rgb;
+use geom::units::UnitStyle;
 
 /// What the legend has to explain.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Legend {
+    /// How lengths are written.
+    pub style: UnitStyle,
     /// The depth scale, if any piece is coloured by depth.
     pub scale: Option<DepthScale>,
-    /// Whether the knife is still on its way.
-    pub under_way: bool,
+    /// Whether carving is not done yet.
+    pub carving: bool,
     /// Whether missing cake is shown.
     pub shortfall: bool,
     /// Whether the raw stack is shown as a ghost.
@@ -20,6 +23,12 @@ pub struct Legend {
 }
 
 impl Legend {
+    /// The depths (mm) that the scale numbers, and what is written there; none without a scale.
+    pub fn depth_labels(&self) -> Vec<(f64, String)> {
+        let ticks = self.scale.iter().flat_map(DepthScale::ticks);
+        ticks.map(|depth| (depth, self.style.length_alone(depth))).collect()
+    }
+
     /// Whether there is anything to explain.
     pub fn is_empty(&self) -> bool {
         self.scale.is_none() && !self.shortfall && !self.ghost && self.swatches.is_empty()
@@ -42,7 +51,7 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     let x = canvas.width() - (LEGEND_WIDTH * 1000.0 - 20.0) * u;
     let mut y = 150.0 * u;
     if let Some(scale) = legend.scale {
-        y = draw_scale(canvas, scale, legend.under_way, (x, y), u);
+        y = draw_scale(canvas, legend, scale, (x, y), u);
     }
     if legend.shortfall {
         draw_hatched(canvas, x, y, u);
@@ -72,8 +81,8 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
 
 /// The colour bar, shallow at the top, with the lines that the surface carries. Returns where the
 /// next entry goes.
-fn draw_scale(canvas: &mut Canvas, scale: DepthScale, under_way: bool, (x, y): (f32, f32), u: f32) -> f32 {
-    let (title, what) = if under_way {
+fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (f32, f32), u: f32) -> f32 {
+    let (title, what) = if legend.carving {
         ("Shaved so far", ["colour: how deep", "the knife went"])
     } else {
         ("Cake that stays", ["colour: how deep", "it was shaved"])
@@ -89,17 +98,15 @@ fn draw_scale(canvas: &mut Canvas, scale: DepthScale, under_way: bool, (x, y): (
         canvas.area([x, top.round() + row as f32, width, 1.0], scale.colour(depth), 1.0);
     }
     let at = |depth: f64| top.round() + (depth / scale.deepest * rows as f64) as f32;
-    for line in 1..(scale.deepest / scale::FINE_LINE).round() as u32 {
-        let depth = f64::from(line) * scale::FINE_LINE;
-        let bold = line % 2 == 0;
+    for (depth, bold) in scale.lines() {
         let ink = if depth > 0.72 * scale.deepest { Rgb(170, 140, 170) } else { Rgb(120, 84, 66) };
-        let (reach, thick) = if bold { (width, 1.8 * u) } else { (width, 0.7 * u) };
-        canvas.line((x, at(depth)), (x + reach, at(depth)), thick, ink);
+        let thick = if bold { 1.8 * u } else { 0.7 * u };
+        canvas.line((x, at(depth)), (x + width, at(depth)), thick, ink);
     }
-    for depth in scale.ticks() {
+    for (depth, label) in legend.depth_labels() {
         canvas.line((x + width, at(depth)), (x + width + 8.0 * u, at(depth)), 1.6 * u, INK);
         let place = (x + width + 14.0 * u, at(depth) + 7.0 * u);
-        canvas.text(place, 21.0 * u, Weight::Plain, Anchor::Left, INK, &length_text(depth));
+        canvas.text(place, 21.0 * u, Weight::Plain, Anchor::Left, INK, &label);
     }
     top + height + 36.0 * u
 }

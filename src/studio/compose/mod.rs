@@ -8,7 +8,7 @@ mod dimensions;
 mod legend;
 
 pub use canvas::{Anchor, BOLD, Canvas, PLAIN, Weight};
-pub use dimensions::{Extent, draw_dimensions, length_text};
+pub use dimensions::{Extent, draw_dimensions};
 pub use legend::{LEGEND_WIDTH, Legend, draw_legend, draw_title};
 
 use formats::model::Rgb;

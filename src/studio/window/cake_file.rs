@@ -1,62 +1,55 @@
-//! The window's usual source: a cake file on disk, planned anew whenever it or a drawing changes.
+//! The window's usual source: a cake file, planned again whenever it or a file that it was made from changes.
 
 use std::{
     path::{Path, PathBuf},
     sync::Arc,
 };
 
-use glam::DVec3;
-
-use super::source::{CakeSource, Finding, LayerFigures, LoadedCake};
-use cakefile::world::World;
+use super::source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
+use cakefile::world::{FileRead, Recorded, World};
+use geom::{Cancel, revolve::at_bearing};
 use make::solids;
-use plan::{Plan, Source, carve::Place, stack::SlabKind};
+use plan::{Plan, PlanError, Planner, Quality, Source, stack::SlabKind};
 
-/// A cake file on disk.
+/// A cake file in a world of files.
 #[derive(Clone)]
 pub struct CakeFileSource {
     world: Arc<dyn World>,
     path: PathBuf,
     pantry: Option<PathBuf>,
+    planner: Arc<Planner>,
 }
 
 impl CakeFileSource {
     /// The cake in the file at `path`, made from the pantry in the file at `pantry`; where none is named from the one
     /// beside the cake file. Nothing is read yet.
     pub fn new(world: Arc<dyn World>, path: &Path, pantry: Option<&Path>) -> Self {
-        Self { world, path: path.to_owned(), pantry: pantry.map(Path::to_owned) }
+        let pantry = pantry.map(Path::to_owned);
+        Self { world, path: path.to_owned(), pantry, planner: Arc::new(Planner::new()) }
+    }
+
+    fn plan(&self, world: Arc<dyn World>, cancel: &Cancel) -> Result<Plan, PlanError> {
+        let source = Source::read(world, &self.path, self.pantry.as_deref())?;
+        self.planner.plan(&source, Quality::Full, cancel)
     }
 }
 
 impl CakeSource for CakeFileSource {
-    fn load(&self) -> Result<LoadedCake, String> {
-        let source = Source::read(self.world.clone(), &self.path, self.pantry.as_deref());
-        let source = source.map_err(|error| error.render(false))?;
-        let plan = Plan::new(&source).map_err(|error| error.render())?;
-        Ok(LoadedCake::from(&plan))
+    fn load(&self, cancel: &Cancel) -> Result<LoadedCake, LoadError> {
+        let world = Arc::new(Recorded::new(self.world.clone()));
+        match self.plan(world.clone(), cancel) {
+            Ok(plan) => Ok(LoadedCake { files: world.reads(), ..LoadedCake::from(&plan) }),
+            Err(PlanError::Cancelled(stopped)) => Err(stopped.into()),
+            Err(error) => Err(LoadError::Invalid { message: error.render(), files: world.reads() }),
+        }
     }
 
-    fn files(&self) -> Vec<PathBuf> {
-        let folder = self.path.parent().unwrap_or(Path::new(""));
-        let text = std::fs::read_to_string(&self.path).unwrap_or_default();
-        let drawings = text.parse::<toml::Table>().map(|cake| named_files(&toml::Value::Table(cake)));
-        let drawings = drawings.unwrap_or_default().into_iter().map(|name| folder.join(name));
-        std::iter::once(self.path.clone()).chain(drawings).collect()
+    fn main_file(&self) -> Option<PathBuf> {
+        Some(self.path.clone())
     }
-}
 
-/// Every file that a cake file names: the text under each key called `file`.
-fn named_files(value: &toml::Value) -> Vec<String> {
-    match value {
-        toml::Value::Table(table) => table
-            .iter()
-            .flat_map(|(key, value)| match value.as_str() {
-                Some(name) if key == "file" => vec![name.to_owned()],
-                _ => named_files(value),
-            })
-            .collect(),
-        toml::Value::Array(array) => array.iter().flat_map(named_files).collect(),
-        _ => Vec::new(),
+    fn is_current(&self, file: &FileRead) -> bool {
+        file.holds_in(&self.world)
     }
 }
 
@@ -75,36 +68,61 @@ impl From<&Plan> for LoadedCake {
             severity: found.severity,
             message: found.message.clone(),
             help: Some(found.fix.words.clone()),
-            place: found.place.map(point),
+            place: found.place.map(|place| at_bearing(place.radius, place.height, place.bearing)),
         });
         Self {
             model: solids::model_in_stages(plan, plan.design.preview),
             layers: layers.collect(),
             findings: findings.collect(),
+            files: Vec::new(),
         }
     }
-}
-
-fn point(place: Place) -> DVec3 {
-    let (sin, cos) = place.bearing.to_radians().sin_cos();
-    DVec3::new(place.radius * sin, -place.radius * cos, place.height)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use cakefile::world::Memory;
 
-    #[test]
-    fn every_file_that_a_cake_names_is_found() {
-        let cake =
-            "[shape.turned.svg]\nfile = \"a.svg\"\n[[trim]]\n[trim.cut.outline.svg]\nfile = \"sub/b.svg\"\n";
-        let names = named_files(&toml::Value::Table(cake.parse().unwrap()));
-        assert_eq!(names, ["a.svg", "sub/b.svg"]);
+    const CONE: &str = "crumbline = 1\n[shape.turned.svg]\nfile = \"cone.svg\"\n";
+
+    fn looked_at(world: Memory) -> Vec<(String, bool)> {
+        let source = CakeFileSource::new(Arc::new(world), Path::new("cakes/cone.toml"), None);
+        match source.load(&Cancel::new()) {
+            Err(LoadError::Invalid { files, .. }) => {
+                assert!(files.iter().all(|file| source.is_current(file)));
+                let name = |file: &FileRead| file.path.to_string_lossy().replace('\\', "/");
+                files.iter().map(|file| (name(file), file.revision.is_some())).collect()
+            }
+            _ => panic!("none of these is a cake"),
+        }
     }
 
     #[test]
-    fn places_lie_on_their_bearing() {
-        let right = point(Place { height: 5.0, bearing: 90.0, radius: 10.0 });
-        assert!((right - DVec3::new(10.0, 0.0, 5.0)).length() < 1e-12);
+    fn what_was_looked_at_is_told_whether_it_was_there_or_not() {
+        let missing = |name: &str| (format!("cakes/{name}"), false);
+        let there = |name: &str| (format!("cakes/{name}"), true);
+        assert_eq!(looked_at(Memory::new()), [missing("cone.toml")]);
+        let world = Memory::new().with("cakes/cone.toml", *b"crumbline = ");
+        assert_eq!(looked_at(world), [there("cone.toml"), missing("pantry.toml")]);
+        let world = Memory::new().with("cakes/cone.toml", CONE.as_bytes().to_vec());
+        assert_eq!(
+            looked_at(world.clone()),
+            [missing("cone.svg"), there("cone.toml"), missing("pantry.toml")]
+        );
+        let world = world.with("cakes/cone.svg", *b"<svg/>").with("cakes/pantry.toml", *b"crumbline = 1\n");
+        assert_eq!(looked_at(world), [there("cone.svg"), there("cone.toml"), there("pantry.toml")]);
+    }
+
+    #[test]
+    fn a_cancelled_load_hands_out_nothing() {
+        let cancel = Cancel::new();
+        cancel.cancel();
+        let example = include_str!("../../../assets/examples/lopsided-bell/lopsided-bell.cake.toml");
+        let world = Memory::new().with("bell.toml", example.as_bytes().to_vec());
+        let source = CakeFileSource::new(Arc::new(world), Path::new("bell.toml"), None);
+        let error = source.load(&cancel).unwrap_err();
+        assert!(matches!(error, LoadError::Cancelled(_)), "{error}");
+        assert!(source.load(&Cancel::new()).is_ok());
     }
 }

@@ -3,9 +3,9 @@
 use bevy_egui::egui::{self, Align, Layout, RichText};
 
 use super::{
-    desk::{Desk, Wishes},
     panel::heading,
     source::LayerFigures,
+    state::{ViewSettings, WindowState},
 };
 
 /// Cubic millimetres in a millilitre.
@@ -15,8 +15,8 @@ const MM3_PER_ML: f64 = 1000.0;
 const NONE: f64 = 0.5 * MM3_PER_ML;
 
 /// One row a layer, top first, and all of them together.
-pub fn show(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
-    let Some(cake) = &desk.cake else { return };
+pub fn show(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
+    let Some(cake) = &state.cake else { return };
     heading(ui, "Layers, mL");
     let columns = ["", "raw", "kept", "offcut", "missing"];
     let mut total = LayerFigures { name: "all".into(), ..LayerFigures::default() };
@@ -26,14 +26,14 @@ pub fn show(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         }
         ui.end_row();
         for layer in cake.layers.iter().rev() {
-            layer_row(ui, layer, wishes, desk);
+            layer_row(ui, layer, view_settings, state);
             total.raw += layer.raw;
             total.kept += layer.kept;
             total.offcut += layer.offcut;
             total.shortfall += layer.shortfall;
         }
         ui.label(RichText::new("all").strong());
-        amounts(ui, &total, wishes);
+        amounts(ui, &total, view_settings);
         ui.end_row();
     });
     if total.raw > 0.0 {
@@ -43,31 +43,32 @@ pub fn show(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     }
 }
 
-fn layer_row(ui: &mut egui::Ui, layer: &LayerFigures, wishes: &mut Wishes, desk: &Desk) {
-    let parts = desk.parts_of_layer(&layer.name);
-    on_and_off(ui, &layer.name, parts, wishes);
-    amounts(ui, layer, wishes);
+fn layer_row(ui: &mut egui::Ui, layer: &LayerFigures, view_settings: &mut ViewSettings, state: &WindowState) {
+    let parts = state.parts_of_layer(&layer.name);
+    on_and_off(ui, &layer.name, parts, view_settings);
+    amounts(ui, layer, view_settings);
     ui.end_row();
 }
 
 /// A box that shows or hides these parts together.
-pub fn on_and_off(ui: &mut egui::Ui, label: &str, parts: Vec<String>, wishes: &mut Wishes) {
-    let mut shown = parts.is_empty() || !parts.iter().all(|part| wishes.showing.hidden.contains(part));
+pub fn on_and_off(ui: &mut egui::Ui, label: &str, parts: Vec<String>, view_settings: &mut ViewSettings) {
+    let mut shown = parts.is_empty() || !parts.iter().all(|part| view_settings.showing.hidden.contains(part));
     if ui.checkbox(&mut shown, label).changed() {
-        wishes.showing.hidden.retain(|name| !parts.contains(name));
+        view_settings.showing.hidden.retain(|name| !parts.contains(name));
         if !shown {
-            wishes.showing.hidden.extend(parts);
+            view_settings.showing.hidden.extend(parts);
         }
     }
 }
 
-fn amounts(ui: &mut egui::Ui, layer: &LayerFigures, wishes: &Wishes) {
-    for (volume, loud) in
+fn amounts(ui: &mut egui::Ui, layer: &LayerFigures, view_settings: &ViewSettings) {
+    for (volume, missing) in
         [(layer.raw, false), (layer.kept, false), (layer.offcut, false), (layer.shortfall, true)]
     {
         let text = if volume < NONE { "–".to_owned() } else { format!("{:.0}", volume / MM3_PER_ML) };
         let text = RichText::new(text).monospace();
-        let text = if loud && volume >= NONE { text.strong().color(wishes.theme.missing()) } else { text };
+        let text =
+            if missing && volume >= NONE { text.strong().color(view_settings.theme.missing()) } else { text };
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(text));
     }
 }

@@ -1,7 +1,5 @@
 //! What the pointer is on: part, height, radius and how deep the knife went there.
 
-use std::fmt;
-
 use bevy::{
     picking::mesh_picking::ray_cast::{MeshRayCast, MeshRayCastSettings, RayMeshHit},
     prelude::*,
@@ -9,8 +7,9 @@ use bevy::{
 };
 use bevy_egui::input::EguiWantsInput;
 
-use super::{SceneCamera, desk::Desk, orbit::Eye};
-use crate::{Look, convert, scene::PieceIndex, skin::CakeMaterial};
+use super::{SceneCamera, orbit::Eye, state::WindowState};
+use crate::{Look, cake_material::CakeMaterial, convert, spawn::PieceIndex};
+use geom::units::UnitStyle;
 
 /// What is under the pointer.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,96 +26,113 @@ pub struct Hovered {
 
 /// The piece under the pointer, if any.
 #[derive(Resource, Debug, Default)]
-pub struct UnderPointer {
+pub struct PointerTarget {
     /// What to say about it.
     pub hovered: Option<Hovered>,
     piece: Option<Entity>,
 }
 
-impl fmt::Display for Hovered {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}\nheight {}   radius {}", self.part, both(self.height), both(self.radius))?;
+impl Hovered {
+    /// What is said about it, lengths in the maker's unit first.
+    pub fn describe(&self, style: UnitStyle) -> String {
+        let length = |mm: f64| style.length(mm);
+        let place = format!("{}\nheight {}   radius {}", self.part, length(self.height), length(self.radius));
         match self.depth {
-            Some(depth) if depth < 0.0 => write!(f, "\nmissing: {} beyond the raw stack", both(-depth)),
-            Some(depth) => write!(f, "\nshaved {} deep", both(depth)),
-            None => Ok(()),
+            Some(depth) if depth < 0.0 => {
+                format!("{place}\nmissing: {} beyond the raw stack", length(-depth))
+            }
+            Some(depth) => format!("{place}\nshaved {} deep", length(depth)),
+            None => place,
         }
     }
 }
 
-fn both(mm: f64) -> String {
-    // Adding zero turns −0.0 into 0.0.
-    let mm = (mm * 10.0).round() / 10.0 + 0.0;
-    format!("{mm:.1} mm ({:.2} in)", mm / 25.4)
-}
-
-/// Casts a ray when the pointer or the eye moved, or the stage changed.
+/// Casts a ray when the pointer or the eye moved, or the scene changed.
 #[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
-pub fn point(
+pub fn find_target(
     window: Single<&Window, With<PrimaryWindow>>,
     camera: Single<(&Camera, &GlobalTransform), With<SceneCamera>>,
     pieces: Query<&PieceIndex>,
-    (desk, eye): (Res<Desk>, Res<Eye>),
+    (state, eye): (Res<WindowState>, Res<Eye>),
     buttons: Res<ButtonInput<MouseButton>>,
     wants: Res<EguiWantsInput>,
     mut cast: MeshRayCast,
-    mut under: ResMut<UnderPointer>,
+    mut target: ResMut<PointerTarget>,
     mut last: Local<Option<Vec2>>,
-    mut new_stage: Local<u8>,
+    mut frames_to_check: Local<u8>,
 ) {
     let cursor = window.cursor_position().filter(|_| !wants.is_pointer_over_area());
-    // Rays find a new mesh once its bounds are known, a few frames after it was set, and a moved camera is in
-    // its place with the next frame.
-    *new_stage = if desk.is_changed() || eye.is_changed() { 3 } else { new_stage.saturating_sub(1) };
-    if (cursor == *last && *new_stage == 0) || buttons.pressed(MouseButton::Left) {
+    // Rays meet a new mesh once its bounds are known, a few frames after it was spawned, and the transform of a
+    // moved camera is updated with the next frame.
+    *frames_to_check =
+        if state.is_changed() || eye.is_changed() { 3 } else { frames_to_check.saturating_sub(1) };
+    if (cursor == *last && *frames_to_check == 0) || buttons.pressed(MouseButton::Left) {
         return;
     }
     *last = cursor;
     let ray = cursor.and_then(|at| camera.0.viewport_to_world(camera.1, at).ok());
     let solid = |entity: Entity| {
-        let piece = pieces.get(entity).ok().and_then(|index| desk.pieces.get(index.0));
+        let piece = pieces.get(entity).ok().and_then(|index| state.pieces.get(index.0));
         piece.is_some_and(|piece| piece.look != Look::Ghost)
     };
     let settings = MeshRayCastSettings::default().with_filter(&solid);
     let hit = ray.and_then(|ray| cast.cast_ray(ray, &settings).first().cloned());
     let next = hit.as_ref().and_then(|(entity, hit)| {
         let index = pieces.get(*entity).ok()?;
-        Some((*entity, describe(&desk, index.0, hit)?))
+        Some((*entity, describe(&state, index.0, hit)?))
     });
     let (piece, hovered) = next.map_or((None, None), |(entity, hovered)| (Some(entity), Some(hovered)));
-    if under.hovered != hovered || under.piece != piece {
-        *under = UnderPointer { hovered, piece };
+    if target.hovered != hovered || target.piece != piece {
+        *target = PointerTarget { hovered, piece };
     }
 }
 
-fn describe(desk: &Desk, piece: usize, hit: &RayMeshHit) -> Option<Hovered> {
-    let piece = desk.pieces.get(piece)?;
-    let place = convert::millimetres(hit.point);
-    let skin = matches!(piece.look, Look::Depth | Look::Shortfall);
+fn describe(state: &WindowState, piece: usize, hit: &RayMeshHit) -> Option<Hovered> {
+    let piece = state.pieces.get(piece)?;
+    let point = convert::millimetres(hit.point);
+    let has_depth = matches!(piece.look, Look::Depth | Look::Shortfall);
     // The texture coordinates carry depth and, as 1, whether it is a cut face.
-    let depth = hit.uv.filter(|uv| skin && uv.y < 0.5).map(|uv| uv.x.into());
+    let depth = hit.uv.filter(|uv| has_depth && uv.y < 0.5).map(|uv| uv.x.into());
     Some(Hovered {
         part: piece.name.clone(),
-        height: place.z - piece.lift,
-        radius: place.truncate().length(),
+        height: point.z - piece.lift,
+        radius: point.truncate().length(),
         depth,
     })
 }
 
-/// Lets the piece under the pointer glow.
-pub fn glow(
-    under: Res<UnderPointer>,
+/// Highlights the piece under the pointer.
+pub fn highlight(
+    target: Res<PointerTarget>,
     pieces: Query<(Entity, &MeshMaterial3d<CakeMaterial>), With<PieceIndex>>,
     mut materials: ResMut<Assets<CakeMaterial>>,
 ) {
-    if !under.is_changed() {
+    if !target.is_changed() {
         return;
     }
     for (entity, material) in &pieces {
-        let wanted = if under.piece == Some(entity) { 1.0 } else { 0.0 };
-        let differs = materials.get(&material.0).is_some_and(|m| m.skin.glow != wanted);
+        let wanted = if target.piece == Some(entity) { 1.0 } else { 0.0 };
+        let differs = materials.get(&material.0).is_some_and(|m| m.uniforms.highlight != wanted);
         if differs && let Some(mut material) = materials.get_mut(&material.0) {
-            material.skin.glow = wanted;
+            material.uniforms.highlight = wanted;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::units::Unit;
+
+    #[test]
+    fn what_is_pointed_at_is_told_in_the_unit_of_the_maker_first() {
+        let on = |depth| Hovered { part: "layer 1".into(), height: 101.6, radius: 50.8, depth };
+        let inch = UnitStyle::new(Unit::Inch);
+        let shaved = "layer 1\nheight 4 in (102 mm)   radius 2 in (51 mm)\nshaved 1/4 in (6.4 mm) deep";
+        assert_eq!(on(Some(6.35)).describe(inch), shaved);
+        let missing = on(Some(-6.35)).describe(UnitStyle::new(Unit::Centimetre));
+        assert!(missing.ends_with("missing: 0.6 cm (1/4 in) beyond the raw stack"), "{missing}");
+        let plain = on(None).describe(UnitStyle::new(Unit::Millimetre));
+        assert_eq!(plain, "layer 1\nheight 102 mm (4 in)   radius 51 mm (2 in)");
     }
 }

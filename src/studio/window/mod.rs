@@ -1,27 +1,29 @@
-//! The window: the cake in the middle, figures and wishes at the left.
+//! The window: the cake in the middle, figures and view settings at the left.
 //!
-//! Nothing is drawn unless something changed, and nothing slow happens here: reading the cake and
-//! preparing the stage are the [`kitchen`]'s work, on threads of its own.
+//! Nothing is drawn unless something changed, and nothing slow happens here: loading the cake and building
+//! the scene are the [`worker`]'s, on threads of its own.
 
 mod cake_file;
-mod complaint;
-mod desk;
 mod figures;
-mod finish;
-mod hands;
 mod hover;
-mod kitchen;
+mod input;
+mod motion_quality;
 mod orbit;
 mod overlay;
 mod panel;
 mod parts;
+mod problems;
+mod redraw;
+mod render_error;
+mod results;
 mod screen;
-mod settling;
 mod source;
+mod state;
 mod theme;
+mod worker;
 
 pub use cake_file::CakeFileSource;
-pub use source::{CakeSource, Finding, LayerFigures, LoadedCake};
+pub use source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
 
 use std::{sync::Arc, time::Duration};
 
@@ -33,68 +35,63 @@ use bevy::{
     render::{
         error_handler::{RenderErrorHandler, RenderErrorPolicy},
         render_resource::BlendState,
-        renderer::{RenderAdapterInfo, RenderDevice},
+        renderer::RenderAdapterInfo,
     },
     window::{PrimaryWindow, WindowResolution},
-    winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent},
+    winit::{UpdateMode, WinitPlugin, WinitSettings},
 };
 use bevy_egui::{
     EguiContexts, EguiGlobalSettings, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
 };
-use glam::DVec3;
 
 use self::{
-    complaint::{Complaint, caught},
-    desk::{Desk, Viewport, Wishes},
-    finish::{AtRest, OnStage},
-    hover::UnderPointer,
-    kitchen::{Kitchen, Served, StageOrder},
+    hover::PointerTarget,
+    motion_quality::{QualityAtRest, SceneTriangles},
     orbit::Eye,
+    render_error::{RenderErrorLog, catch_panic},
+    results::WindowWorker,
+    state::{ViewSettings, Viewport, WindowState},
     theme::Theme,
+    worker::Worker,
 };
 use super::{
-    Lens, ViewerError, gpu, lamps, lean,
+    ViewerError,
+    cake_material::{self, CakeMaterial, CakeMaterialPlugin},
+    camera, gpu, lamps, plugins,
     quality::Quality,
-    scale::DepthScale,
-    scene::{self, Dressing, Prepared},
-    skin::{self, CakeMaterial, SkinPlugin},
-    studio::{self, shining_from},
+    spawn,
 };
 
 /// The camera that looks at the cake.
 #[derive(Component)]
 pub struct SceneCamera;
 
-/// The lamp; it turns with the eye.
+/// The lamp; it keeps its place beside the eye.
 #[derive(Component)]
 struct Lamp;
-
-/// The kitchen, while the window is open.
-#[derive(Resource)]
-struct Cooks(Kitchen);
 
 /// Opens the window and returns when it is closed.
 ///
 /// # Errors
 /// [`ViewerError::NoScreen`] or [`ViewerError::NoDriver`] when there is nothing to open it on or to draw
-/// with; [`ViewerError::Driver`] when the driver gives up later.
+/// with; [`ViewerError::Driver`] when the driver fails later.
 pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
     // The cake is read while the renderer gets ready.
-    let kitchen = Kitchen::open(Arc::new(source));
-    let said = Complaint::default();
-    match caught(&said, || open_window(kitchen, said.clone()).run()) {
+    let worker = Worker::start(Arc::new(source));
+    let log = RenderErrorLog::default();
+    match catch_panic(&log, || open_window(worker, log.clone()).run()) {
         Some(AppExit::Success) => Ok(()),
-        Some(AppExit::Error(_)) => Err(ViewerError::Driver(said.take())),
-        // Window library and renderer give up without an error of their own: find out which it was.
+        Some(AppExit::Error(_)) => Err(ViewerError::Driver(log.take())),
+        // Window library and renderer both panic where they cannot start: find out which it was.
         None => {
-            let reason = said.take();
+            let reason = log.take();
             let refused = |driver| ViewerError::Refused { driver, reason: reason.clone() };
             Err(screen::missing(&reason).unwrap_or_else(|| gpu::describe().map_or_else(|e| e, refused)))
         }
     }
 }
 
-fn open_window(kitchen: Kitchen, said: Complaint) -> App {
+fn open_window(worker: Worker, log: RenderErrorLog) -> App {
     let window = Window {
         title: "Crumbline".into(),
         resolution: WindowResolution::new(1280, 800),
@@ -103,70 +100,62 @@ fn open_window(kitchen: Kitchen, said: Complaint) -> App {
     };
     let mut app = App::new();
     app.add_plugins(
-        lean::plugins()
+        plugins::needed()
             .set(WindowPlugin { primary_window: Some(window), ..default() })
             // Where the system allows it, the window may be opened from any thread.
             .set(WinitPlugin { run_on_any_thread: true }),
     )
-    .insert_resource(Cooks(kitchen))
-    .insert_resource(said)
-    .add_plugins((EguiPlugin::default(), SkinPlugin, settling::SettlingPlugin, WindowPlugins));
+    .insert_resource(WindowWorker(worker))
+    .insert_resource(log)
+    .add_plugins((EguiPlugin::default(), CakeMaterialPlugin, redraw::RedrawPlugin, ViewerPlugin));
     app
 }
 
 /// Everything that the window does.
-struct WindowPlugins;
+struct ViewerPlugin;
 
-impl Plugin for WindowPlugins {
+impl Plugin for ViewerPlugin {
     fn build(&self, app: &mut App) {
-        app.insert_resource(quiet())
+        app.insert_resource(redraw_on_demand())
             .insert_resource(GlobalAmbientLight { brightness: 0.0, ..default() })
             .insert_resource(RenderErrorHandler(|error, main, _| {
-                main.resource::<Complaint>().note(&error.description);
+                main.resource::<RenderErrorLog>().record(&error.description);
                 main.write_message(AppExit::error());
                 RenderErrorPolicy::StopRendering
             }))
-            .init_resource::<Wishes>()
-            .init_resource::<Desk>()
+            .init_resource::<ViewSettings>()
+            .init_resource::<WindowState>()
             .init_resource::<Eye>()
             .init_resource::<Viewport>()
-            .init_resource::<UnderPointer>()
-            .init_resource::<OnStage>()
-            .add_systems(Startup, (be_woken, furnish))
-            .add_systems(PreUpdate, collect)
+            .init_resource::<PointerTarget>()
+            .init_resource::<SceneTriangles>()
+            .add_systems(Startup, (results::wake_on_results, spawn_camera_and_lights))
+            .add_systems(PreUpdate, results::take_results)
             .add_systems(
                 Update,
                 (
-                    (hands::follow_pointer, hands::follow_keys, follow_shortcuts),
+                    (input::read_pointer, input::read_keys, input::read_shortcuts),
                     orbit::move_camera,
-                    finish::follow_motion,
-                    (turn_lamp, hover::point, hover::glow),
+                    motion_quality::adapt_quality,
+                    (turn_lamp, hover::find_target, hover::highlight),
                 )
                     .chain(),
             )
             .add_systems(EguiPrimaryContextPass, draw_panels)
-            .add_systems(PostUpdate, (order_stage, paint_ground, name_window));
+            .add_systems(PostUpdate, (results::request_scene, apply_theme, set_title));
     }
 }
 
-/// Draw when something happens, and otherwise sleep.
-fn quiet() -> WinitSettings {
+/// Draws a frame when something happens, and otherwise sleeps.
+fn redraw_on_demand() -> WinitSettings {
     WinitSettings {
         focused_mode: UpdateMode::reactive(Duration::from_secs(3600)),
         unfocused_mode: UpdateMode::reactive_low_power(Duration::from_secs(3600)),
     }
 }
 
-/// Lets the kitchen end the window's sleep.
-fn be_woken(cooks: Res<Cooks>, proxy: Res<EventLoopProxyWrapper>) {
-    let proxy = (**proxy).clone();
-    cooks.0.wake_by(move || {
-        // The window may be closing; then there is nobody to wake.
-        let _ = proxy.send_event(WinitUserEvent::WakeUp);
-    });
-}
-
-fn furnish(
+/// Spawns the two cameras, of the cake and of the panel, and the lamp.
+fn spawn_camera_and_lights(
     mut commands: Commands,
     mut egui: ResMut<EguiGlobalSettings>,
     mut shadows: ResMut<DirectionalLightShadowMap>,
@@ -174,9 +163,9 @@ fn furnish(
 ) {
     egui.auto_create_primary_context = false;
     let at_rest = Quality::of_window(driver.device_type);
-    // The first frames are rough ones, so that both kinds are ready when the eye first moves.
+    // The first frames are of the lower quality, so that the pipelines of both exist when the eye first moves.
     let quality = at_rest.in_motion(0);
-    commands.insert_resource(AtRest(at_rest));
+    commands.insert_resource(QualityAtRest(at_rest));
     shadows.size = quality.shadow_texels;
     let settings =
         (Tonemapping::None, DebandDither::Disabled, quality.edges, quality.shadows, lamps::exposure());
@@ -195,96 +184,40 @@ fn furnish(
     commands.spawn((PrimaryEguiContext, Camera2d, RenderLayers::none(), over, Msaa::Off));
 }
 
-/// Takes over what the kitchen has ready.
-fn collect(world: &mut World) {
-    for served in world.resource::<Cooks>().0.collect() {
-        match served {
-            Served::Cake(Ok(cake)) => {
-                let mut desk = world.resource_mut::<Desk>();
-                desk.cake = Some(cake);
-                desk.error = None;
-            }
-            Served::Cake(Err(error)) => world.resource_mut::<Desk>().error = Some(error),
-            Served::Stage(cake, staged) => match *staged {
-                Ok(prepared) => set_stage(world, &cake, prepared),
-                Err(error) => world.resource_mut::<Desk>().error = Some(error.to_string()),
-            },
-        }
-    }
-}
-
-fn set_stage(world: &mut World, cake: &LoadedCake, prepared: Prepared) {
-    world.resource_mut::<OnStage>().0 = prepared.staging.triangles();
-    let (lo, hi) = prepared.staging.bounds().unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
-    let theme = world.resource::<Wishes>().theme;
-    let scale_factor = world
-        .query_filtered::<&Window, With<PrimaryWindow>>()
-        .iter(world)
-        .next()
-        .map_or(1.0, Window::scale_factor);
-    let dressing = Dressing {
-        scale: DepthScale::reaching(prepared.staging.deepest.unwrap_or(0.0)),
-        line_width: scale_factor.max(1.0),
-        ground: Some(theme.ground()),
-        floor: lo.z - 0.5,
-    };
-    let lightened = prepared.lightened;
-    let (staging, _) = scene::set_stage(world, prepared, &dressing);
-    let first = world.resource::<Desk>().pieces.is_empty();
-    let mut desk = world.resource_mut::<Desk>();
-    desk.lay_out(cake, &staging, (lo, hi));
-    desk.lightened = Some(lightened);
-    if first {
-        let (points, aspect) = (desk.points.clone(), world.resource::<Viewport>().aspect());
-        world.resource_mut::<Eye>().start_at(super::View::ThreeQuarter, &points, aspect);
-    }
-}
-
-/// Orders a new stage when the cake or the wishes changed.
-fn order_stage(wishes: Res<Wishes>, cooks: Res<Cooks>, device: Res<RenderDevice>, mut desk: ResMut<Desk>) {
-    let Some(cake) = desk.cake.clone() else { return };
-    let order = (Arc::as_ptr(&cake) as usize, wishes.showing.clone());
-    if desk.ordered.as_ref() != Some(&order) {
-        let largest_buffer = device.limits().max_buffer_size;
-        cooks.0.stage(StageOrder { cake, showing: order.1.clone(), largest_buffer });
-        desk.bypass_change_detection().ordered = Some(order);
-    }
-}
-
 #[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 fn draw_panels(
     mut contexts: EguiContexts,
     window: Single<&Window, With<PrimaryWindow>>,
-    desk: Res<Desk>,
-    under: Res<UnderPointer>,
-    mut wishes: ResMut<Wishes>,
+    state: Res<WindowState>,
+    target: Res<PointerTarget>,
+    mut view_settings: ResMut<ViewSettings>,
     mut eye: ResMut<Eye>,
     mut viewport: ResMut<Viewport>,
     mut camera: Single<&mut Camera, With<SceneCamera>>,
-    mut dressed: Local<Option<Theme>>,
+    mut applied: Local<Option<Theme>>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
-    if dressed.is_none() {
+    if applied.is_none() {
         // New fonts are there from the next pass on.
         theme::set_fonts(&ctx);
-        wishes.theme.apply(&ctx);
+        view_settings.theme.apply(&ctx);
         ctx.request_repaint();
-        *dressed = Some(wishes.theme);
+        *applied = Some(view_settings.theme);
         return Ok(());
     }
-    let mut new_wishes = wishes.clone();
+    let mut new_settings = view_settings.clone();
     let root = egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), "window".into(), root);
     let mut new_eye = eye.clone();
-    let panel = panel::show(&mut root, &desk, &mut new_wishes, &mut new_eye, &viewport);
+    let panel = panel::show(&mut root, &state, &mut new_settings, &mut new_eye, &viewport);
     let mut area = ctx.viewport_rect();
     area.min.x += panel;
-    overlay::show(&ctx, area, &desk, &new_wishes, under.hovered.as_ref());
-    if *dressed != Some(new_wishes.theme) {
-        new_wishes.theme.apply(&ctx);
-        *dressed = Some(new_wishes.theme);
+    overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
+    if *applied != Some(new_settings.theme) {
+        new_settings.theme.apply(&ctx);
+        *applied = Some(new_settings.theme);
     }
-    wishes.set_if_neq(new_wishes);
+    view_settings.set_if_neq(new_settings);
     eye.set_if_neq(new_eye);
     let whole = UVec2::new(window.physical_width(), window.physical_height());
     let corner = UVec2::new((panel * window.scale_factor()) as u32, 0);
@@ -300,81 +233,44 @@ fn draw_panels(
     Ok(())
 }
 
-/// Single keys for what is switched often.
-fn follow_shortcuts(
-    keys: Res<ButtonInput<KeyCode>>,
-    wants: Res<bevy_egui::input::EguiWantsInput>,
-    cooks: Res<Cooks>,
-    mut wishes: ResMut<Wishes>,
-    mut eye: ResMut<Eye>,
-    mut exit: MessageWriter<AppExit>,
-) {
-    let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
-    // Both keys of a quick stroke may have come and gone between two frames.
-    let control = keys.any_pressed(control) || keys.any_just_released(control);
-    if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
-        exit.write(AppExit::Success);
-    }
-    if control || wants.wants_any_keyboard_input() {
-        return;
-    }
-    if keys.just_pressed(KeyCode::KeyG) {
-        wishes.showing.ghost = !wishes.showing.ghost;
-    }
-    if keys.just_pressed(KeyCode::KeyL) {
-        wishes.showing.loads = !wishes.showing.loads;
-    }
-    if keys.just_pressed(KeyCode::KeyD) {
-        wishes.theme = wishes.theme.other();
-    }
-    if keys.just_pressed(KeyCode::KeyO) {
-        eye.lens = match eye.lens {
-            Lens::Perspective => Lens::Orthographic,
-            Lens::Orthographic => Lens::Perspective,
-        };
-    }
-    if keys.just_pressed(KeyCode::F5) {
-        cooks.0.read();
-    }
-}
-
-/// Keeps the lamp at the left of the eye, and its shadows sharp where the cake is.
+/// Keeps the lamp at the left of the eye, and its shadow map around the cake.
 fn turn_lamp(
     eye: Res<Eye>,
-    desk: Res<Desk>,
+    state: Res<WindowState>,
     mut lamp: Single<(&mut Transform, &mut bevy::light::CascadeShadowConfig), With<Lamp>>,
 ) {
-    if !eye.is_changed() && !desk.is_changed() {
+    if !eye.is_changed() && !state.is_changed() {
         return;
     }
-    *lamp.0 = shining_from(lamps::lamp_direction(eye.orbit.bearing));
+    *lamp.0 = camera::shining_from(lamps::lamp_direction(eye.orbit.bearing));
     let pose = eye.orbit.pose(eye.lens);
-    let distance = (pose.eye - desk.middle).length();
-    *lamp.1 = studio::shadows_within(studio::depth_range(distance, desk.radius));
+    let distance = (pose.eye - state.middle).length();
+    *lamp.1 = camera::shadows_within(camera::depth_range(distance, state.radius));
 }
 
-/// Ground and background follow the theme.
-fn paint_ground(
-    wishes: Res<Wishes>,
-    ground: Query<&MeshMaterial3d<CakeMaterial>, With<scene::Ground>>,
+/// Gives ground and background the colour of the theme.
+fn apply_theme(
+    view_settings: Res<ViewSettings>,
+    ground: Query<&MeshMaterial3d<CakeMaterial>, With<spawn::GroundPlane>>,
     mut materials: ResMut<Assets<CakeMaterial>>,
     mut clear: ResMut<ClearColor>,
 ) {
-    let colour = skin::colour_of(wishes.theme.ground());
+    let colour = cake_material::colour_of(view_settings.theme.ground());
     if clear.0 == colour {
         return;
     }
     clear.0 = colour;
     for handle in &ground {
         if let Some(mut material) = materials.get_mut(&handle.0) {
-            material.skin.colour = skin::linear(wishes.theme.ground());
+            material.uniforms.colour = cake_material::linear(view_settings.theme.ground());
         }
     }
 }
 
-fn name_window(desk: Res<Desk>, mut window: Single<&mut Window, With<PrimaryWindow>>) {
-    if desk.is_changed()
-        && let Some(cake) = &desk.cake
+/// Names the window after the cake.
+fn set_title(state: Res<WindowState>, mut window: Single<&mut Window, With<PrimaryWindow>>) {
+    if state.is_changed()
+        && let Some(cake) = &state.cake
     {
         let title = format!("{} – Crumbline", cake.model.name);
         if window.title != title {

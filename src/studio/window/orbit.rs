@@ -1,10 +1,10 @@
-//! The eye goes round the cake: where it is, where it is jumping to, and the camera that follows it.
+//! An orbit camera: where the eye is, the jump that it is making, and the camera component.
 
 use bevy::{prelude::*, window::RequestRedraw};
 use glam::DVec3;
 
-use super::desk::Desk;
-use crate::{Lens, Margins, Pose, View, studio};
+use super::state::WindowState;
+use crate::{Lens, Margins, Pose, View, camera};
 
 /// Degrees turned by dragging one pixel.
 const TURN_PER_PIXEL: f64 = 0.4;
@@ -15,7 +15,7 @@ const JUMP_SECONDS: f64 = 0.28;
 /// Nearest and farthest: height of the picture at the cake, mm.
 const REACH: std::ops::RangeInclusive<f64> = 4.0..=6000.0;
 
-/// Where the eye is on its way round.
+/// Where the eye is on its orbit around the target.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Orbit {
     /// What it looks at, mm.
@@ -29,7 +29,7 @@ pub struct Orbit {
 }
 
 impl Orbit {
-    /// The orbit whose eye stands at a pose seen from `view`.
+    /// The orbit at which the eye has this pose, seen from `view`.
     pub fn at(view: View, pose: &Pose) -> Self {
         let (bearing, elevation) = view.bearing_and_elevation();
         Self { target: pose.target, bearing, elevation, height: pose.height }
@@ -65,7 +65,7 @@ impl Orbit {
             (self.height * (1.0 - NEARER_PER_NOTCH).powf(notches)).clamp(*REACH.start(), *REACH.end());
     }
 
-    /// The way from here to `other`, `share` of it, the short way round.
+    /// The orbit `share` of the way to `other`, by the shorter arc.
     fn towards(&self, other: &Self, share: f64) -> Self {
         let mix = |a: f64, b: f64| a + (b - a) * share;
         let round = (other.bearing - self.bearing + 180.0).rem_euclid(360.0) - 180.0;
@@ -104,7 +104,7 @@ impl Default for Eye {
 }
 
 impl Eye {
-    /// Breaks a jump off: a hand took over.
+    /// Ends a jump where it is: there is input.
     pub fn stop(&mut self) {
         self.jump = None;
     }
@@ -121,7 +121,7 @@ impl Eye {
         self.jump_to(Orbit::at(view, &pose));
     }
 
-    /// Stands where a view shows all of `points` at once, without a jump.
+    /// Goes where a view shows all of `points`, without a jump.
     pub fn start_at(&mut self, view: View, points: &[DVec3], aspect: f64) {
         self.jump_to_view(view, points, aspect);
         self.finish_jump();
@@ -135,7 +135,7 @@ impl Eye {
         self.jump_to(Orbit { target: place, bearing, elevation: 15.0, height: radius.max(30.0) });
     }
 
-    /// Arrives at once.
+    /// Ends a jump at its target.
     fn finish_jump(&mut self) {
         self.advance(JUMP_SECONDS);
     }
@@ -156,24 +156,24 @@ impl Eye {
 pub fn move_camera(
     time: Res<Time>,
     mut eye: ResMut<Eye>,
-    desk: Res<Desk>,
+    state: Res<WindowState>,
     mut camera: Single<(&mut Transform, &mut Projection), With<super::SceneCamera>>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
     if eye.jump.is_some() {
-        // The first frame after a pause must not swallow the jump.
+        // The first frame after a pause must not end the jump at once.
         eye.advance(time.delta_secs_f64().min(0.05));
         redraw.write(RequestRedraw);
     }
-    if !eye.is_changed() && !desk.is_changed() {
+    if !eye.is_changed() && !state.is_changed() {
         return;
     }
     let pose = eye.orbit.pose(eye.lens);
     let distance = (pose.eye - pose.target).length();
-    let reach = desk.radius + (desk.middle - pose.target).length();
-    let (near, far) = studio::depth_range(distance, reach);
-    *camera.0 = studio::eye_transform(&pose);
-    *camera.1 = studio::projection(&pose, near, far);
+    let reach = state.radius + (state.middle - pose.target).length();
+    let (near, far) = camera::depth_range(distance, reach);
+    *camera.0 = camera::eye_transform(&pose);
+    *camera.1 = camera::projection(&pose, near, far);
 }
 
 #[cfg(test)]

@@ -1,30 +1,35 @@
-//! What is written over the picture: the legend, what is under the pointer, and what went wrong.
+//! What is written over the picture: the legend, what is under the pointer, and problems.
 
 use bevy_egui::egui::{self, Align2, Color32, CornerRadius, FontId, Pos2, Rect, RichText, Stroke, Vec2};
 
 use super::{
-    desk::{Desk, Wishes},
     hover::Hovered,
+    problems::{Problem, problems},
+    state::{ViewSettings, WindowState},
 };
 use crate::{
-    Step,
+    compose::Legend,
     scale::{self, DepthScale},
 };
 use formats::model::Rgb;
-use geom::units::UnitStyle;
 
 /// Draws everything that floats over the picture.
-pub fn show(ctx: &egui::Context, area: Rect, desk: &Desk, wishes: &Wishes, hovered: Option<&Hovered>) {
-    if let Some(error) = &desk.error {
-        complaint(ctx, area, error, desk.cake.is_some());
-    }
+pub fn show(
+    ctx: &egui::Context,
+    area: Rect,
+    state: &WindowState,
+    view_settings: &ViewSettings,
+    hovered: Option<&Hovered>,
+) {
+    let problems = problems(state);
+    show_problems(ctx, area, &problems);
     let painter = ctx.layer_painter(egui::LayerId::background()).with_clip_rect(area);
-    legend(&painter, area, desk, wishes);
+    legend(&painter, area, state, view_settings);
     if let Some(hovered) = hovered {
-        readout(&painter, area, wishes, hovered);
+        readout(&painter, area, view_settings, &hovered.describe(state.style()));
     }
-    if desk.cake.is_none() && desk.error.is_none() {
-        let ink = wishes.theme.ink();
+    if state.cake.is_none() && problems.is_empty() {
+        let ink = view_settings.theme.ink();
         painter.text(
             area.center(),
             Align2::CENTER_CENTER,
@@ -35,29 +40,31 @@ pub fn show(ctx: &egui::Context, area: Rect, desk: &Desk, wishes: &Wishes, hover
     }
 }
 
-/// What is wrong with the cake file, over the last good picture.
-fn complaint(ctx: &egui::Context, area: Rect, error: &str, stale: bool) {
-    egui::Window::new("complaint")
+/// Why the picture is not the newest one, over the picture.
+fn show_problems(ctx: &egui::Context, area: Rect, problems: &[Problem]) {
+    if problems.is_empty() {
+        return;
+    }
+    egui::Window::new("problems")
         .title_bar(false)
         .resizable(false)
         .anchor(Align2::LEFT_TOP, Vec2::new(area.left() + 16.0, 16.0))
         .default_width((area.width() - 64.0).min(620.0))
         .show(ctx, |ui| {
-            let what = if stale {
-                "The cake file has a problem; this is the last good picture"
-            } else {
-                "The cake cannot be shown"
-            };
-            ui.label(RichText::new(what).strong().color(Color32::from_rgb(200, 50, 50)).size(15.0));
-            egui::ScrollArea::vertical().max_height(260.0).show(ui, |ui| {
-                ui.label(RichText::new(error).monospace());
+            egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
+                for Problem { title, text } in problems {
+                    let title =
+                        RichText::new(title).strong().color(Color32::from_rgb(200, 50, 50)).size(15.0);
+                    ui.label(title);
+                    ui.label(RichText::new(text).monospace());
+                }
             });
         });
 }
 
-fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
-    let ink = wishes.theme.ink();
-    // The cake may lie behind it: what it stands on is drawn last, once its height is known.
+fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_settings: &ViewSettings) {
+    let ink = view_settings.theme.ink();
+    // Its background, which must be drawn first, is filled in once the height is known.
     let back = painter.add(egui::Shape::Noop);
     let corner = Pos2::new(area.right() - 148.0, area.top() + 20.0);
     let mut y = corner.y;
@@ -65,23 +72,22 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
     let write = |x: f32, y: f32, text: &str| {
         painter.text(Pos2::new(x, y), Align2::LEFT_CENTER, text, font.clone(), ink);
     };
-    if let Some(deepest) = desk.deepest {
-        let scale = DepthScale::reaching(deepest);
-        let carving = matches!(desk.step, Step::Carving { .. });
-        write(corner.x, y, if carving { "Shaved so far," } else { "Cake that stays," });
+    let legend = &state.legend;
+    if let Some(scale) = legend.scale {
+        write(corner.x, y, if legend.carving { "Shaved so far," } else { "Cake that stays," });
         write(corner.x, y + 16.0, "by shave depth");
         let height = (area.height() * 0.42).clamp(120.0, 300.0);
         let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
-        depth_bar(painter, bar, scale, desk.style(), ink);
+        depth_bar(painter, bar, scale, legend, ink);
         y = bar.bottom() + 24.0;
     }
-    if desk.shortfall {
+    if legend.shortfall {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
         hatched(painter, square);
         write(corner.x + 24.0, y, "cake is missing");
         y += 24.0;
     }
-    if desk.ghost {
+    if legend.ghost {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
         let stroke = Stroke::new(1.2, Color32::from_rgb(130, 104, 84));
         painter.rect_stroke(square, CornerRadius::ZERO, stroke, egui::StrokeKind::Inside);
@@ -91,11 +97,14 @@ fn legend(painter: &egui::Painter, area: Rect, desk: &Desk, wishes: &Wishes) {
     if y > corner.y {
         let under =
             Rect::from_min_max(corner - Vec2::new(12.0, 14.0), Pos2::new(area.right() - 8.0, y - 8.0));
-        painter.set(back, egui::Shape::rect_filled(under, CornerRadius::same(5), wishes.theme.veil()));
+        painter.set(
+            back,
+            egui::Shape::rect_filled(under, CornerRadius::same(5), view_settings.theme.text_background()),
+        );
     }
 }
 
-fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, style: UnitStyle, ink: Color32) {
+fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, legend: &Legend, ink: Color32) {
     // One mesh, so that no soft edges between the rows dull the colours.
     let mut rows = egui::Mesh::default();
     let count = bar.height().round() as usize;
@@ -106,19 +115,18 @@ fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, style: UnitS
         rows.add_colored_rect(strip, colour(scale.colour(depth)));
     }
     painter.add(egui::Shape::mesh(rows));
-    for line in 1..(scale.deepest / scale::FINE_LINE).round() as u32 {
-        let y = bar.top() + (f64::from(line) * scale::FINE_LINE / scale.deepest) as f32 * bar.height();
-        let width = if line % 2 == 0 { 1.4 } else { 0.6 };
+    for (depth, bold) in scale.lines() {
+        let y = bar.top() + (depth / scale.deepest) as f32 * bar.height();
+        let width = if bold { 1.4 } else { 0.6 };
         let stroke = Stroke::new(width, Color32::from_rgba_unmultiplied(90, 60, 60, 190));
         painter.line_segment([Pos2::new(bar.left(), y), Pos2::new(bar.right(), y)], stroke);
     }
-    for depth in scale.ticks() {
+    for (depth, text) in legend.depth_labels() {
         let y = bar.top() + (depth / scale.deepest) as f32 * bar.height();
         painter.line_segment(
             [Pos2::new(bar.right(), y), Pos2::new(bar.right() + 5.0, y)],
             Stroke::new(1.0, ink),
         );
-        let text = style.length_alone(depth);
         painter.text(
             Pos2::new(bar.right() + 9.0, y),
             Align2::LEFT_CENTER,
@@ -140,13 +148,13 @@ fn hatched(painter: &egui::Painter, square: Rect) {
 }
 
 /// What is under the pointer, at the bottom left.
-fn readout(painter: &egui::Painter, area: Rect, wishes: &Wishes, hovered: &Hovered) {
-    let text = hovered.to_string();
-    let galley = painter.layout_no_wrap(text, FontId::proportional(14.0), wishes.theme.ink());
+fn readout(painter: &egui::Painter, area: Rect, view_settings: &ViewSettings, text: &str) {
+    let galley =
+        painter.layout_no_wrap(text.to_owned(), FontId::proportional(14.0), view_settings.theme.ink());
     let corner = Pos2::new(area.left() + 16.0, area.bottom() - 16.0 - galley.size().y);
     let back = Rect::from_min_size(corner, galley.size()).expand2(Vec2::new(9.0, 6.0));
-    painter.rect_filled(back, CornerRadius::same(5), wishes.theme.veil());
-    painter.galley(corner, galley, wishes.theme.ink());
+    painter.rect_filled(back, CornerRadius::same(5), view_settings.theme.text_background());
+    painter.galley(corner, galley, view_settings.theme.ink());
 }
 
 fn colour(Rgb(r, g, b): Rgb) -> Color32 {

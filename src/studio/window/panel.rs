@@ -4,14 +4,14 @@ use bevy::prelude::*;
 use bevy_egui::egui::{self, Align, Layout, RichText};
 
 use super::{
-    desk::{Desk, Viewport, Wishes},
     figures,
     orbit::Eye,
     parts,
     source::Finding,
+    state::{ViewSettings, Viewport, WindowState},
     theme::{Theme, bold},
 };
-use crate::{Lens, Lightened, Section, Stage, View};
+use crate::{Lens, Section, Simplified, Stage, View};
 use cakefile::Severity;
 use geom::units::UnitStyle;
 
@@ -21,8 +21,8 @@ const WIDTH: f32 = 330.0;
 /// Draws the panel and returns its width, points.
 pub fn show(
     root: &mut egui::Ui,
-    desk: &Desk,
-    wishes: &mut Wishes,
+    state: &WindowState,
+    view_settings: &mut ViewSettings,
     eye: &mut Eye,
     viewport: &Viewport,
 ) -> f32 {
@@ -32,15 +32,15 @@ pub fn show(
         .show(root, |ui| {
             egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
                 ui.add_space(4.0);
-                title(ui, desk, wishes);
-                stage(ui, desk, wishes);
-                views(ui, desk, eye, viewport);
-                showing(ui, desk, wishes);
-                section(ui, desk, wishes);
-                figures::show(ui, desk, wishes);
-                findings(ui, desk, wishes, eye);
+                title(ui, state, view_settings);
+                stage(ui, state, view_settings);
+                views(ui, state, eye, viewport);
+                showing(ui, state, view_settings);
+                section(ui, state, view_settings);
+                figures::show(ui, state, view_settings);
+                findings(ui, state, view_settings, eye);
                 heading(ui, "On and off");
-                parts::show(ui, desk, wishes);
+                parts::show(ui, state, view_settings);
                 keys(ui);
             });
         })
@@ -49,17 +49,17 @@ pub fn show(
         .width()
 }
 
-fn title(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+fn title(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     ui.horizontal(|ui| {
-        let name = desk.cake.as_ref().map_or("…", |cake| cake.model.name.as_str());
+        let name = state.cake.as_ref().map_or("…", |cake| cake.model.name.as_str());
         ui.label(RichText::new(name).size(18.0).family(bold()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let other = match wishes.theme {
+            let other = match view_settings.theme {
                 Theme::Light => "Dark",
                 Theme::Dark => "Light",
             };
             if ui.button(other).on_hover_text("Light or dark window (D)").clicked() {
-                wishes.theme = wishes.theme.other();
+                view_settings.theme = view_settings.theme.other();
             }
         });
     });
@@ -71,9 +71,9 @@ pub fn heading(ui: &mut egui::Ui, text: &str) {
     ui.label(RichText::new(text).family(bold()));
 }
 
-fn stage(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+fn stage(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "How far");
-    let now = wishes.showing.stage.fraction();
+    let now = view_settings.showing.stage.fraction();
     ui.horizontal(|ui| {
         let stages = [
             ("Raw", Stage::Raw),
@@ -84,32 +84,35 @@ fn stage(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         for (name, stage) in stages {
             let here = (now - stage.fraction()).abs() < 1e-9;
             if ui.selectable_label(here, name).clicked() {
-                wishes.showing.stage = stage;
+                view_settings.showing.stage = stage;
             }
         }
     });
-    let mut way = now;
+    let mut fraction = now;
     ui.spacing_mut().slider_width = ui.available_width() - 8.0;
-    let slider = egui::Slider::new(&mut way, 0.0..=1.0).show_value(false);
+    let slider = egui::Slider::new(&mut fraction, 0.0..=1.0).show_value(false);
     let slider =
         ui.add(slider).on_hover_text("The knife comes in evenly from outside, then the coats grow outwards");
     if slider.changed() {
-        wishes.showing.stage = snap(way);
+        view_settings.showing.stage = snap(fraction);
     }
-    if let Some(lightened) = desk.lightened.filter(Lightened::is_some) {
-        ui.label(RichText::new(lightened.to_string()).color(wishes.theme.severity(Severity::Note)));
+    if let Some(simplified) = state.simplified.filter(Simplified::is_some) {
+        ui.label(RichText::new(simplified.to_string()).color(view_settings.theme.severity(Severity::Note)));
     }
-    // What the stage shows now, not what was asked for: it says so once it is there.
-    ui.label(RichText::new(desk.step.to_string()).weak());
+    // The step that is drawn, not the one asked for.
+    ui.label(RichText::new(state.step.describe(state.style())).weak());
 }
 
 /// Snaps to a named stage when close to it.
-fn snap(way: f64) -> Stage {
+fn snap(fraction: f64) -> Stage {
     let named = [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished];
-    named.into_iter().find(|stage| (stage.fraction() - way).abs() < 0.012).unwrap_or(Stage::Way(way))
+    named
+        .into_iter()
+        .find(|stage| (stage.fraction() - fraction).abs() < 0.012)
+        .unwrap_or(Stage::Fraction(fraction))
 }
 
-fn views(ui: &mut egui::Ui, desk: &Desk, eye: &mut Eye, viewport: &Viewport) {
+fn views(ui: &mut egui::Ui, state: &WindowState, eye: &mut Eye, viewport: &Viewport) {
     heading(ui, "Look from");
     ui.horizontal(|ui| {
         let views = [
@@ -121,7 +124,7 @@ fn views(ui: &mut egui::Ui, desk: &Desk, eye: &mut Eye, viewport: &Viewport) {
         ];
         for (name, key, view) in views {
             if ui.button(name).on_hover_text(format!("Key {key}")).clicked() {
-                eye.jump_to_view(view, &desk.points, viewport.aspect());
+                eye.jump_to_view(view, &state.points, viewport.aspect());
             }
         }
     });
@@ -132,9 +135,9 @@ fn views(ui: &mut egui::Ui, desk: &Desk, eye: &mut Eye, viewport: &Viewport) {
     }
 }
 
-fn showing(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Show");
-    let showing = &mut wishes.showing;
+    let showing = &mut view_settings.showing;
     ui.checkbox(&mut showing.depth_colour, "Colour by how deep it was shaved");
     ui.checkbox(&mut showing.ghost, "Ghost of the raw stack").on_hover_text("Key G");
     ui.checkbox(&mut showing.loads, "What carries what")
@@ -142,15 +145,15 @@ fn showing(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
     ui.horizontal(|ui| {
         ui.label("Pull apart");
         ui.spacing_mut().slider_width = 150.0;
-        ui.add(length(desk.style(), &mut showing.pull_apart, 0.0..=desk.radius.max(10.0) * 0.6));
+        ui.add(length(state.style(), &mut showing.pull_apart, 0.0..=state.radius.max(10.0) * 0.6));
     });
 }
 
-fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
+fn section(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Cut open");
-    let now = wishes.showing.section;
+    let now = view_settings.showing.section;
     ui.horizontal(|ui| {
-        let middle = desk.middle.z;
+        let middle = state.middle.z;
         let kinds = [
             ("Whole", None),
             ("Upright", Some(Section::Bearing(0.0))),
@@ -163,14 +166,14 @@ fn section(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
                 (a, b) => a.is_none() && b.is_none(),
             };
             if ui.selectable_label(same, name).clicked() && !same {
-                wishes.showing.section = kind;
+                view_settings.showing.section = kind;
             }
         }
     });
-    let reach = desk.radius;
-    let style = desk.style();
-    let slider = match &mut wishes.showing.section {
-        Some(Section::Height(height)) => length(style, height, 0.0..=desk.top()),
+    let reach = state.radius;
+    let style = state.style();
+    let slider = match &mut view_settings.showing.section {
+        Some(Section::Height(height)) => length(style, height, 0.0..=state.top()),
         Some(Section::Bearing(bearing)) => {
             egui::Slider::new(bearing, -180.0..=180.0).suffix("°").max_decimals(0)
         }
@@ -189,16 +192,22 @@ fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) 
         .custom_parser(move |text| style.read_length(text))
 }
 
-fn findings(ui: &mut egui::Ui, desk: &Desk, wishes: &Wishes, eye: &mut Eye) {
-    let Some(cake) = &desk.cake else { return };
+fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings, eye: &mut Eye) {
+    let Some(cake) = &state.cake else { return };
     heading(ui, if cake.findings.is_empty() { "Nothing to look at twice" } else { "Look at" });
     for finding in &cake.findings {
-        finding_row(ui, finding, wishes, desk, eye);
+        finding_row(ui, finding, view_settings, state, eye);
     }
 }
 
 /// One button from edge to edge where there is a place to look at, else plain text.
-fn finding_row(ui: &mut egui::Ui, finding: &Finding, wishes: &Wishes, desk: &Desk, eye: &mut Eye) {
+fn finding_row(
+    ui: &mut egui::Ui,
+    finding: &Finding,
+    view_settings: &ViewSettings,
+    state: &WindowState,
+    eye: &mut Eye,
+) {
     let mark = match finding.severity {
         Severity::Error => "Error",
         Severity::Warning => "Warning",
@@ -207,12 +216,12 @@ fn finding_row(ui: &mut egui::Ui, finding: &Finding, wishes: &Wishes, desk: &Des
     let mut text = egui::text::LayoutJob::default();
     let font = egui::TextStyle::Body.resolve(ui.style());
     let bold = egui::FontId::new(font.size, bold());
-    text.append(mark, 0.0, egui::TextFormat::simple(bold, wishes.theme.severity(finding.severity)));
+    text.append(mark, 0.0, egui::TextFormat::simple(bold, view_settings.theme.severity(finding.severity)));
     text.append(&finding.message, 6.0, egui::TextFormat::simple(font, ui.visuals().text_color()));
     if let Some(place) = finding.place {
         let row = ui.add(egui::Button::selectable(false, text).wrap());
         if row.on_hover_text("Click to look at the place").clicked() {
-            eye.look_at(place, desk.middle, desk.radius);
+            eye.look_at(place, state.middle, state.radius);
         }
     } else {
         ui.add(egui::Label::new(text).wrap());

@@ -3,8 +3,8 @@
 use bevy_egui::egui;
 
 use super::{
-    desk::{Desk, Wishes},
     figures::on_and_off,
+    state::{ViewSettings, WindowState},
 };
 use formats::model::{Part, PartKind};
 
@@ -16,8 +16,8 @@ const GROUPS: [(&str, &[PartKind]); 3] = [
 ];
 
 /// One group under the other: a box for all of it, and in it one for each part.
-pub fn show(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
-    let Some(cake) = &desk.cake else { return };
+pub fn show(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
+    let Some(cake) = &state.cake else { return };
     for (name, kinds) in GROUPS {
         let of_group = |part: &&Part| kinds.contains(&part.kind);
         let names: Vec<String> =
@@ -27,11 +27,11 @@ pub fn show(ui: &mut egui::Ui, desk: &Desk, wishes: &mut Wishes) {
         }
         egui::CollapsingHeader::new(format!("{name} ({})", names.len())).id_salt(name).show(ui, |ui| {
             if names.len() > 1 {
-                on_and_off(ui, "all of them", names.clone(), wishes);
+                on_and_off(ui, "all of them", names.clone(), view_settings);
             }
             // Coverings lie in the model from the inside out, and everybody counts from the outside.
             for part in names.iter().rev() {
-                on_and_off(ui, part, vec![part.clone()], wishes);
+                on_and_off(ui, part, vec![part.clone()], view_settings);
             }
         });
     }

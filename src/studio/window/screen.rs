@@ -5,13 +5,12 @@ use crate::ViewerError;
 /// How the window library begins when it finds no screen.
 const NO_SCREEN: &str = "Failed to build event loop";
 
-/// The error to tell when the window library gave up with this text; `None` if a screen was not what it
-/// missed.
-pub fn missing(said: &str) -> Option<ViewerError> {
-    said.starts_with(NO_SCREEN).then(|| ViewerError::NoScreen { reason: reason() })
+/// The error for this panic message of the window library; `None` if a screen is not what it lacks.
+pub fn missing(message: &str) -> Option<ViewerError> {
+    message.starts_with(NO_SCREEN).then(|| ViewerError::NoScreen { reason: reason() })
 }
 
-/// What is known of the screen that was looked for.
+/// What is known about the screen.
 #[cfg(all(unix, not(target_os = "macos")))]
 fn reason() -> String {
     let set = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());

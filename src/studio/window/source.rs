@@ -4,20 +4,43 @@ use std::path::PathBuf;
 
 use glam::DVec3;
 
-use cakefile::Severity;
+use cakefile::{Severity, world::FileRead};
 use formats::model::Model;
+use geom::{Cancel, Cancelled};
 
-/// A cake that can be read again. The window calls this off the main thread.
+/// A cake that can be loaded again and again. The window loads on a thread of its own.
 pub trait CakeSource: Send + Sync + 'static {
-    /// Reads and plans the cake.
+    /// Reads and plans the cake, unless asked to stop.
     ///
     /// # Errors
-    /// A message for the maker: what is wrong and how to mend it. The window shows it over the last
-    /// good picture.
-    fn load(&self) -> Result<LoadedCake, String>;
+    /// [`LoadError::Invalid`] with a message for the maker, [`LoadError::Cancelled`] when asked to stop.
+    fn load(&self, cancel: &Cancel) -> Result<LoadedCake, LoadError>;
 
-    /// The files that the cake is made from; when one of them changes the cake is read again.
-    fn files(&self) -> Vec<PathBuf>;
+    /// The file that is watched before anything was read from it; none if the cake is not on disk.
+    fn main_file(&self) -> Option<PathBuf> {
+        None
+    }
+
+    /// Whether a file still holds what it held when it was read.
+    fn is_current(&self, _file: &FileRead) -> bool {
+        true
+    }
+}
+
+/// Why no cake was loaded.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum LoadError {
+    /// There is something wrong with what was read.
+    #[error("{message}")]
+    Invalid {
+        /// For the maker: what is wrong, where, and how to fix it.
+        message: String,
+        /// The files that were looked at; the cake is loaded again when one of them changes.
+        files: Vec<FileRead>,
+    },
+    /// The load was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
 }
 
 /// A cake that was read and planned.
@@ -29,6 +52,9 @@ pub struct LoadedCake {
     pub layers: Vec<LayerFigures>,
     /// What the plan has to say about it.
     pub findings: Vec<Finding>,
+    /// The files that were looked at, those that were missing too; the cake is loaded again when one of them
+    /// changes.
+    pub files: Vec<FileRead>,
 }
 
 /// What becomes of one layer. Volumes in mm³.
@@ -53,7 +79,7 @@ pub struct Finding {
     pub severity: Severity,
     /// What it is.
     pub message: String,
-    /// How to mend it.
+    /// How to fix it.
     pub help: Option<String>,
     /// Where on the cake, mm; the eye goes there when the finding is clicked.
     pub place: Option<DVec3>,

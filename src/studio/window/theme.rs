@@ -2,7 +2,7 @@
 
 use bevy_egui::egui::{self, Color32};
 
-use crate::{compose, scene};
+use crate::{compose, spawn};
 use cakefile::Severity;
 use formats::model::Rgb;
 
@@ -48,7 +48,7 @@ impl Theme {
     /// Colour under and behind the cake.
     pub fn ground(self) -> Rgb {
         match self {
-            Self::Light => scene::GROUND,
+            Self::Light => spawn::GROUND_COLOUR,
             Self::Dark => Rgb(58, 62, 69),
         }
     }
@@ -61,8 +61,8 @@ impl Theme {
         }
     }
 
-    /// Colour behind text over the picture.
-    pub fn veil(self) -> Color32 {
+    /// Colour behind text over the picture, partly transparent.
+    pub fn text_background(self) -> Color32 {
         match self {
             Self::Light => Color32::from_rgba_unmultiplied(246, 247, 249, 225),
             Self::Dark => Color32::from_rgba_unmultiplied(34, 37, 42, 225),
@@ -89,7 +89,7 @@ impl Theme {
         }
     }
 
-    /// Dresses egui.
+    /// Sets egui's colours and text sizes.
     pub fn apply(self, ctx: &egui::Context) {
         let mut visuals = match self {
             Self::Light => egui::Visuals::light(),

@@ -1,12 +1,12 @@
-//! The way from raw stack to finished cake: where on it the stage stands, and what is there then.
+//! The making of a cake as a timeline, from raw stack to finished cake: which step a showing is at, and what
+//! is there then.
 //!
 //! Between the named stages each step is the real surface moved a stated distance: the knife comes in
 //! evenly from outside until it is on the carved line, and then the coats grow outwards from it.
 
-use std::fmt;
-
 use super::{Look, Showing};
 use formats::model::{Bearing, Between, Model, Part, PartKind, Rgb};
+use geom::units::UnitStyle;
 
 /// How far the making has come.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -14,9 +14,9 @@ pub enum Step {
     /// Nothing is cut yet.
     #[default]
     Raw,
-    /// The knife is on its way in.
+    /// Carving, before the knife is on the carved line.
     Carving {
-        /// Share of its way behind it, 0 to 1.
+        /// Share of the distance behind it, 0 to 1.
         share: f64,
         /// How far outside the carved line it is, mm.
         off: f64,
@@ -40,19 +40,21 @@ pub enum Step {
     Finished,
 }
 
-impl fmt::Display for Step {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Step {
+    /// The step in words, lengths in the maker's unit.
+    pub fn describe(&self, style: UnitStyle) -> String {
         match self {
-            Self::Raw => f.write_str("The raw stack, before carving"),
+            Self::Raw => "The raw stack, before carving".into(),
             Self::Carving { share, off } => {
-                write!(f, "Carving {}: {off:.1} mm ({:.2} in) to the line", percent(*share), off / 25.4)
+                format!("Carving {}: {} to the line", percent(*share), style.length(*off))
             }
-            Self::Carved => f.write_str("Carved"),
+            Self::Carved => "Carved".into(),
             Self::Coating { material, laid, whole, .. } => {
-                write!(f, "Coating {}: {laid:.1} of {whole:.1} mm {material}", percent(laid / whole))
+                let (done, all) = (style.length_alone(*laid), style.length_alone(*whole));
+                format!("Coating {}: {done} of {all} {material}", percent(laid / whole))
             }
-            Self::Coated => f.write_str("Coated, before the outermost covering"),
-            Self::Finished => f.write_str("Finished"),
+            Self::Coated => "Coated, before the outermost covering".into(),
+            Self::Finished => "Finished".into(),
         }
     }
 }
@@ -67,9 +69,9 @@ pub const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
 /// The colour of fillings while colour means depth.
 const BETWEEN: Rgb = Rgb(176, 178, 182);
 
-/// How much a board or dowel carries, in steps that are told apart at a glance, in grey too.
+/// How much a board or dowel carries, in steps whose colours differ in lightness too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Load {
+pub enum LoadLevel {
     /// Up to half of what it may.
     Light,
     /// Up to all of what it may.
@@ -78,7 +80,7 @@ pub enum Load {
     Over,
 }
 
-impl Load {
+impl LoadLevel {
     /// All of them, the lightest first.
     pub const ALL: [Self; 3] = [Self::Light, Self::Full, Self::Over];
 
@@ -100,8 +102,8 @@ impl Load {
         }
     }
 
-    /// What it means.
-    pub fn says(self) -> &'static str {
+    /// What the legend calls it.
+    pub fn label(self) -> &'static str {
         match self {
             Self::Light => "up to half of its load",
             Self::Full => "up to all of its load",
@@ -110,18 +112,18 @@ impl Load {
     }
 }
 
-/// Where a piece's surface comes from.
+/// How much of a part is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shape {
-    /// The part as it is.
-    Whole,
-    /// The part as far as it has come.
-    SoFar,
+pub enum Completion {
+    /// All of it.
+    Complete,
+    /// As much as the step has made or left of it.
+    Partial,
 }
 
-/// A stage of one model, as it is wished to be seen.
-pub struct Way {
-    /// Where it stands.
+/// One model at the step that a showing asks for.
+pub struct Timeline {
+    /// The step.
     pub step: Step,
     /// Whether the finished cake must be shown as its coats, because the inside shows.
     opened: bool,
@@ -133,7 +135,7 @@ pub struct Way {
     any_coats: bool,
 }
 
-impl Way {
+impl Timeline {
     /// Finds the step that the showing asks for. A model that does not know what lies between its
     /// stages is shown at the nearest one.
     pub fn of(model: &Model, showing: &Showing) -> Self {
@@ -145,8 +147,9 @@ impl Way {
                 .nth((fraction * 3.0).round() as usize)
                 .unwrap_or(Step::Finished),
         };
+        let hides_some = model.parts.iter().any(|part| showing.hidden.contains(&part.name));
         let has = |kind| model.parts.iter().any(|p| p.kind == kind);
-        let opened = showing.section.is_some() || showing.pull_apart > 0.0 || !showing.hidden.is_empty();
+        let opened = showing.section.is_some() || showing.pull_apart > 0.0 || hides_some;
         let inner_coats = model.parts.iter().any(|p| p.kind == PartKind::Covering && p.index > 0);
         Self {
             step,
@@ -158,7 +161,7 @@ impl Way {
     }
 
     /// The parts that are only partly there.
-    pub fn under_way(&self, model: &Model) -> Vec<Part> {
+    pub fn in_progress(&self, model: &Model) -> Vec<Part> {
         let Some(between) = &model.between else { return Vec::new() };
         match &self.step {
             Step::Carving { off, .. } => between.offcuts(*off),
@@ -167,26 +170,26 @@ impl Way {
         }
     }
 
-    /// The ways in which a part is on the stage: none, one, or as ghost beside its own.
-    pub fn roles(&self, model: &Model, part: &Part, showing: &Showing) -> Vec<(Look, Shape)> {
+    /// How a part is shown: not at all, in one look, or as a ghost too.
+    pub fn appearances(&self, model: &Model, part: &Part, showing: &Showing) -> Vec<(Look, Completion)> {
         use PartKind as Kind;
         if showing.loads {
             let bears = model.bearing.iter().any(|b| b.kind == part.kind && b.index == part.index);
             return match part.kind {
-                // What carries nothing stands in the way of what does.
-                Kind::Dowel if !bears => vec![(Look::Ghost, Shape::Whole)],
+                // A dowel that carries nothing must not hide those that do.
+                Kind::Dowel if !bears => vec![(Look::Ghost, Completion::Complete)],
                 Kind::PresentationBoard | Kind::Board | Kind::Dowel | Kind::Mark => {
-                    vec![(Look::Hardware, Shape::Whole)]
+                    vec![(Look::Hardware, Completion::Complete)]
                 }
-                Kind::Kept => vec![(Look::Ghost, Shape::Whole)],
+                Kind::Kept => vec![(Look::Ghost, Completion::Complete)],
                 _ => Vec::new(),
             };
         }
-        let whole = |look| vec![(look, Shape::Whole)];
+        let whole = |look| vec![(look, Completion::Complete)];
         let nothing = Vec::new;
         let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
         let carving = matches!(self.step, Step::Carving { .. });
-        let skin = if showing.depth_colour && !self.is_coated() { Look::Depth } else { Look::Crumb };
+        let sponge = if showing.depth_colour && !self.is_coated() { Look::Depth } else { Look::Crumb };
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
             Kind::Finished if one_solid => whole(Look::Icing),
@@ -196,33 +199,33 @@ impl Way {
             _ if one_solid => nothing(),
             Kind::Covering => self.coat(part),
             _ if self.hides_inside() => nothing(),
-            Kind::Fill if self.is_coated() => whole(Look::Spread),
+            Kind::Fill if self.is_coated() => whole(Look::Filling),
             Kind::Fill => nothing(),
             Kind::Board | Kind::Dowel => whole(Look::Hardware),
             Kind::RawLayer if self.step == Step::Raw => whole(Look::Crumb),
-            Kind::RawLayer if self.haunts(showing) => whole(Look::Ghost),
+            Kind::RawLayer if self.shows_ghost(showing) => whole(Look::Ghost),
             Kind::RawLayer => nothing(),
-            Kind::RawFilling if self.step == Step::Raw => whole(Look::Spread),
-            Kind::RawFilling if carving => vec![(Look::Spread, Shape::SoFar)],
-            Kind::Offcut if carving => vec![(skin, Shape::SoFar)],
+            Kind::RawFilling if self.step == Step::Raw => whole(Look::Filling),
+            Kind::RawFilling if carving => vec![(Look::Filling, Completion::Partial)],
+            Kind::Offcut if carving => vec![(sponge, Completion::Partial)],
             Kind::RawFilling | Kind::Offcut => nothing(),
             Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
-            Kind::Kept => whole(skin),
+            Kind::Kept => whole(sponge),
             Kind::Shortfall => whole(Look::Shortfall),
-            Kind::Filling => whole(Look::Spread),
+            Kind::Filling => whole(Look::Filling),
         }
     }
 
     /// Coverings are counted from the outside in: the first one goes on last.
-    fn coat(&self, part: &Part) -> Vec<(Look, Shape)> {
-        let shape = match self.step {
-            Step::Finished => Shape::Whole,
-            Step::Coated if part.index > 0 => Shape::Whole,
-            Step::Coating { index, .. } if part.index == index => Shape::SoFar,
-            Step::Coating { index, .. } if part.index > index => Shape::Whole,
+    fn coat(&self, part: &Part) -> Vec<(Look, Completion)> {
+        let completion = match self.step {
+            Step::Finished => Completion::Complete,
+            Step::Coated if part.index > 0 => Completion::Complete,
+            Step::Coating { index, .. } if part.index == index => Completion::Partial,
+            Step::Coating { index, .. } if part.index > index => Completion::Complete,
             _ => return Vec::new(),
         };
-        vec![(Look::Icing, shape)]
+        vec![(Look::Icing, completion)]
     }
 
     /// Whether coats hide all that the knife left, so that its depth cannot be seen anywhere.
@@ -240,7 +243,7 @@ impl Way {
         self.is_coated() && !self.opened
     }
 
-    fn haunts(&self, showing: &Showing) -> bool {
+    fn shows_ghost(&self, showing: &Showing) -> bool {
         showing.ghost && matches!(self.step, Step::Carving { .. } | Step::Carved)
     }
 
@@ -249,7 +252,7 @@ impl Way {
     pub fn colour(&self, model: &Model, part: &Part, look: Look, showing: &Showing) -> Rgb {
         let bears = |b: &&Bearing| b.kind == part.kind && b.index == part.index;
         if let Some(bearing) = model.bearing.iter().find(bears).filter(|_| showing.loads) {
-            return Load::of(bearing.share).colour();
+            return LoadLevel::of(bearing.share).colour();
         }
         let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
         match self.step {
@@ -271,7 +274,7 @@ impl Way {
     }
 }
 
-/// The step at this many thirds of the way.
+/// The step at this many thirds of the timeline.
 fn step_of(model: &Model, between: &dyn Between, thirds: f64) -> Step {
     /// Closer to a named stage than this is at it.
     const AT: f64 = 1e-9;
@@ -304,4 +307,23 @@ fn coating(model: &Model, between: &dyn Between, outermost: bool, share: f64) ->
         left -= whole;
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::units::Unit;
+
+    #[test]
+    fn steps_are_told_in_the_unit_of_the_maker_first() {
+        let carving = Step::Carving { share: 0.5, off: 12.7 };
+        assert_eq!(carving.describe(UnitStyle::new(Unit::Inch)), "Carving 50 %: 1/2 in (13 mm) to the line");
+        assert_eq!(
+            carving.describe(UnitStyle::new(Unit::Centimetre)),
+            "Carving 50 %: 1.3 cm (1/2 in) to the line"
+        );
+        let coating = Step::Coating { index: 0, material: "ganache".into(), laid: 2.0, whole: 4.0 };
+        let told = coating.describe(UnitStyle::new(Unit::Millimetre));
+        assert_eq!(told, "Coating 50 %: 2 mm of 4 mm ganache");
+    }
 }

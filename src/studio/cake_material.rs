@@ -1,4 +1,4 @@
-//! The material of everything on the stage: Bevy's standard material with `shaders/cake.wgsl` over it.
+//! The material of every mesh in the scene: a Bevy material shaded by `shaders/cake.wgsl`.
 
 use std::path::Path;
 
@@ -31,27 +31,27 @@ pub const SHADERS: [(&str, &str); 4] = [
     ("cake.wgsl", include_str!("../../shaders/cake.wgsl")),
 ];
 
-/// What the meshes on the stage wear.
+/// The material of a piece of the cake or of the ground.
 #[derive(Asset, AsBindGroup, TypePath, Debug, Clone)]
 pub struct CakeMaterial {
-    /// Settings, one block.
+    /// The uniform block.
     #[uniform(0)]
-    pub skin: Skin,
-    /// The depth scale as a strip of linear colours.
+    pub uniforms: CakeUniforms,
+    /// The depth scale, one texel for each step, linear colours.
     #[texture(1, filterable = false)]
     pub depth_scale: Handle<Image>,
-    /// Whether what is behind shows through.
-    pub see_through: bool,
+    /// Whether it is blended over what is behind it.
+    pub blended: bool,
 }
 
-/// Must agree with `Skin` in `shaders/cake.wgsl`. Colours are linear.
+/// The uniform block; must agree with `CakeUniforms` in `shaders/cake.wgsl`. Colours are linear.
 #[derive(Debug, Clone, Copy, PartialEq, ShaderType)]
-pub struct Skin {
-    /// Its own colour.
+pub struct CakeUniforms {
+    /// The piece's own colour.
     pub colour: Vec4,
     /// Colour of shortfall.
     pub shortfall: Vec4,
-    /// One of the shader's looks.
+    /// The number of its [`Look`], or [`GROUND_LOOK`].
     pub look: u32,
     /// Depth at the dark end of the scale, mm.
     pub deepest: f32,
@@ -63,22 +63,22 @@ pub struct Skin {
     pub line_width: f32,
     /// Millimetres in one scene unit.
     pub mm_per_unit: f32,
-    /// How much the piece glows because it is pointed at, 0 to 1.
-    pub glow: f32,
-    /// How rough it is, 0 mirror to 1 matt.
+    /// How far it is highlighted because it is pointed at, 0 to 1.
+    pub highlight: f32,
+    /// Roughness, from 0 (mirror) to 1 (matt).
     pub roughness: f32,
-    /// Share of light that it mirrors, seen straight.
-    pub sheen: f32,
-    /// Brightness of the even ceiling.
+    /// Specular reflectance at normal incidence, 0 to 1.
+    pub reflectance: f32,
+    /// Radiance of the ceiling as an even light, share of full white.
     pub ceiling: f32,
-    /// Brightness from below.
+    /// Radiance of the light from below, share of full white.
     pub bounce: f32,
     /// How far from the axis shadows on the ground reach, scene units.
     pub reach: f32,
 }
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
-const GROUND: u32 = 7;
+const GROUND_LOOK: u32 = 7;
 
 impl Material for CakeMaterial {
     fn fragment_shader() -> ShaderRef {
@@ -86,52 +86,52 @@ impl Material for CakeMaterial {
     }
 
     fn alpha_mode(&self) -> AlphaMode {
-        if self.see_through { AlphaMode::Blend } else { AlphaMode::Opaque }
+        if self.blended { AlphaMode::Blend } else { AlphaMode::Opaque }
     }
 }
 
-/// What all skins of one stage share.
+/// Makes the materials of one scene; they share the depth scale.
 #[derive(Debug, Clone)]
-pub struct Palette {
+pub struct SceneMaterials {
     /// The depth scale in use.
     pub scale: DepthScale,
     /// Width of a fine line, pixels.
     pub line_width: f32,
-    /// The strip of colours.
-    pub strip: Handle<Image>,
+    /// The texture of [`depth_scale_texture`].
+    pub depth_scale: Handle<Image>,
 }
 
-impl Palette {
+impl SceneMaterials {
     /// The material of a piece of this look and colour.
     pub fn material(&self, look: Look, colour: Rgb) -> CakeMaterial {
-        CakeMaterial { see_through: look == Look::Ghost, ..self.wear(look as u32, colour) }
+        CakeMaterial { blended: look == Look::Ghost, ..self.opaque(look as u32, colour) }
     }
 
     /// The material of the ground; shadows on it reach this far from the axis, scene units.
     pub fn ground(&self, colour: Rgb, reach: f32) -> CakeMaterial {
-        let mut material = self.wear(GROUND, colour);
-        material.skin.reach = reach;
+        let mut material = self.opaque(GROUND_LOOK, colour);
+        material.uniforms.reach = reach;
         material
     }
 
-    fn wear(&self, look: u32, colour: Rgb) -> CakeMaterial {
-        let skin = Skin {
+    fn opaque(&self, look: u32, colour: Rgb) -> CakeMaterial {
+        let uniforms = CakeUniforms {
             colour: linear(colour),
             shortfall: linear(scale::SHORTFALL),
             look,
             deepest: self.scale.deepest as f32,
-            fine_line: scale::FINE_LINE as f32,
-            bold_line: scale::BOLD_LINE as f32,
+            fine_line: self.scale.fine_line() as f32,
+            bold_line: self.scale.bold_line as f32,
             line_width: self.line_width,
             mm_per_unit: convert::MM_PER_UNIT as f32,
-            glow: 0.0,
+            highlight: 0.0,
             roughness: if look == Look::Icing as u32 { 0.40 } else { 0.5 },
-            sheen: 0.045,
+            reflectance: 0.045,
             ceiling: lamps::CEILING as f32,
             bounce: lamps::BOUNCE as f32,
             reach: 0.0,
         };
-        CakeMaterial { skin, depth_scale: self.strip.clone(), see_through: false }
+        CakeMaterial { uniforms, depth_scale: self.depth_scale.clone(), blended: false }
     }
 }
 
@@ -146,8 +146,8 @@ pub fn colour_of(Rgb(r, g, b): Rgb) -> Color {
     Color::srgb_u8(r, g, b)
 }
 
-/// The depth scale as a strip of texels, one for each step.
-pub fn strip() -> Image {
+/// The depth scale as a texture one texel high, one texel for each step, shallow to deep.
+pub fn depth_scale_texture() -> Image {
     let texels = scale::linear_table();
     Image::new(
         Extent3d { width: texels.len() as u32, height: 1, depth_or_array_layers: 1 },
@@ -158,14 +158,14 @@ pub fn strip() -> Image {
     )
 }
 
-/// Builds the shaders into the app and registers the material.
-pub struct SkinPlugin;
+/// Embeds the shaders and registers the material.
+pub struct CakeMaterialPlugin;
 
 /// Keeps the shaders that others import from being dropped.
 #[derive(Resource)]
 struct ShaderLibrary(#[expect(dead_code, reason = "held, not read")] Vec<Handle<Shader>>);
 
-impl Plugin for SkinPlugin {
+impl Plugin for CakeMaterialPlugin {
     fn build(&self, app: &mut App) {
         let registry = app.world().resource::<EmbeddedAssetRegistry>();
         let path = |name: &str| Path::new("crumbline/shaders").join(name);
@@ -178,7 +178,7 @@ impl Plugin for SkinPlugin {
         app.insert_resource(ShaderLibrary(library)).add_plugins(MaterialPlugin::<CakeMaterial>::default());
     }
 
-    /// Meshes share buffers; those must not grow past what the card takes.
+    /// Meshes share buffers; those must not grow past the largest that the card takes.
     fn finish(&self, app: &mut App) {
         let Some(render) = app.get_sub_app_mut(RenderApp) else { return };
         let Some(device) = render.world().get_resource::<RenderDevice>() else { return };
@@ -196,14 +196,17 @@ mod tests {
 
     /// Rust's block and the shader's must have the same size, or every value after the slip is wrong.
     #[test]
-    fn the_settings_block_is_the_same_size_on_both_sides() {
+    fn the_uniform_block_has_the_same_size_and_fields_on_both_sides() {
         let shader = SHADERS.iter().find(|(name, _)| *name == "cake.wgsl").unwrap().1;
-        let start = shader.find("struct Skin {").unwrap();
+        let start = shader.find("struct CakeUniforms {").unwrap();
         let block = &shader[start..start + shader[start..].find('}').unwrap() + 1];
         let module = naga::front::wgsl::parse_str(block).unwrap();
-        let (_, block) = module.types.iter().find(|(_, t)| t.name.as_deref() == Some("Skin")).unwrap();
-        let naga::TypeInner::Struct { members, span } = &block.inner else { panic!("Skin is a struct") };
-        assert_eq!(u64::from(*span), Skin::min_size().get());
+        let (_, block) =
+            module.types.iter().find(|(_, t)| t.name.as_deref() == Some("CakeUniforms")).unwrap();
+        let naga::TypeInner::Struct { members, span } = &block.inner else {
+            panic!("CakeUniforms is a struct")
+        };
+        assert_eq!(u64::from(*span), CakeUniforms::min_size().get());
         let names: Vec<_> = members.iter().filter_map(|m| m.name.as_deref()).collect();
         let wanted = [
             "colour",
@@ -214,9 +217,9 @@ mod tests {
             "bold_line",
             "line_width",
             "mm_per_unit",
-            "glow",
+            "highlight",
             "roughness",
-            "sheen",
+            "reflectance",
             "ceiling",
             "bounce",
             "reach",
@@ -232,11 +235,11 @@ mod tests {
             ("CRUMB", Look::Crumb as u32),
             ("DEPTH", Look::Depth as u32),
             ("SHORTFALL", Look::Shortfall as u32),
-            ("SPREAD", Look::Spread as u32),
+            ("FILLING", Look::Filling as u32),
             ("ICING", Look::Icing as u32),
             ("HARDWARE", Look::Hardware as u32),
             ("GHOST", Look::Ghost as u32),
-            ("GROUND", GROUND),
+            ("GROUND", GROUND_LOOK),
         ];
         for (name, number) in looks {
             assert!(shader.contains(&format!("const {name}: u32 = {number}u;")), "{name} is not {number}");

@@ -1,4 +1,4 @@
-//! Makes what is too big for the graphics card lighter, and says so.
+//! Simplifies what is too big for the graphics card, and says so.
 //!
 //! A card takes buffers up to a size of its own. A piece whose vertices or triangles would not fit in one
 //! is simplified by `meshopt` until they do. Cut faces of a section are left as they are.
@@ -8,11 +8,11 @@ use std::fmt;
 use glam::DVec3;
 use meshopt::{SimplifyOptions, VertexDataAdapter};
 
-use super::{Corner, Surface, convert};
+use super::{Surface, Vertex, convert};
 
-/// How much was taken away.
+/// How far surfaces were simplified.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Lightened {
+pub struct Simplified {
     /// Triangles of the pieces that were too big.
     pub before: usize,
     /// Triangles that are left of them.
@@ -21,13 +21,13 @@ pub struct Lightened {
     pub moved_mm: f64,
 }
 
-impl Lightened {
-    /// Whether anything was.
+impl Simplified {
+    /// Whether anything was simplified.
     pub fn is_some(&self) -> bool {
         self.after < self.before
     }
 
-    /// The one of the two that took more away.
+    /// The one of the two that lost more triangles.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {
         if other.before - other.after > self.before - self.after { other } else { self }
@@ -44,7 +44,7 @@ impl Lightened {
     }
 }
 
-impl fmt::Display for Lightened {
+impl fmt::Display for Simplified {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
@@ -55,50 +55,50 @@ impl fmt::Display for Lightened {
     }
 }
 
-/// A surface split for drawing.
-pub type Split = (Vec<Corner>, Vec<[u32; 3]>);
+/// A surface split for drawing: vertices, and triangles as indices into them.
+pub type Split = (Vec<Vertex>, Vec<[u32; 3]>);
 
-/// How often a lighter version is tried.
+/// How often a surface is simplified further until it fits.
 const TRIES: u32 = 24;
 
-/// Splits `surface` for drawing so that no buffer is larger than `limit` bytes, lighter if need be.
-pub fn split_within(surface: &Surface, limit: u64) -> (Split, Lightened) {
-    let fits = |(corners, triangles): &Split| {
+/// Splits `surface` for drawing so that no buffer is larger than `limit` bytes, simplified if need be.
+pub fn split_within(surface: &Surface, limit: u64) -> (Split, Simplified) {
+    let fits = |(vertices, triangles): &Split| {
         let bytes = |count: usize, each: u64| count as u64 * each;
-        bytes(corners.len(), convert::VERTEX_BYTES) <= limit
+        bytes(vertices.len(), convert::VERTEX_BYTES) <= limit
             && bytes(triangles.len(), convert::TRIANGLE_BYTES) <= limit
     };
-    let whole = surface.corners();
+    let whole = surface.split();
     if fits(&whole) {
-        return (whole, Lightened::default());
+        return (whole, Simplified::default());
     }
     let before = surface.mesh.len();
     let mut wanted = before.min((limit / convert::TRIANGLE_BYTES) as usize);
-    let (mut lighter, mut moved_mm) = (surface.clone(), 0.0f64);
+    let (mut simpler, mut moved_mm) = (surface.clone(), 0.0f64);
     let mut split = whole;
     for _ in 0..TRIES {
         if fits(&split) || wanted == 0 {
             break;
         }
         let moved;
-        (lighter, moved) = lightened(&lighter, wanted);
+        (simpler, moved) = simplified_to(&simpler, wanted);
         moved_mm = moved_mm.max(moved);
-        split = lighter.corners();
+        split = simpler.split();
         wanted = wanted * 3 / 4;
     }
     let after = split.1.len();
-    (split, Lightened { before, after, moved_mm })
+    (split, Simplified { before, after, moved_mm })
 }
 
-/// About `wanted` triangles of a surface, and how far it moved, mm.
-fn lightened(surface: &Surface, wanted: usize) -> (Surface, f64) {
+/// The surface with about `wanted` triangles, and how far it moved, mm.
+fn simplified_to(surface: &Surface, wanted: usize) -> (Surface, f64) {
     let is_cap = |t: usize| surface.cap.get(t).copied().unwrap_or(false);
     let of = |cap: bool| {
         let triangles = surface.mesh.triangles.iter().enumerate();
         triangles.filter(move |(t, _)| is_cap(*t) == cap).map(|(_, t)| *t)
     };
     let caps: Vec<[u32; 3]> = of(true).collect();
-    let skin: Vec<u32> = of(false).flatten().collect();
+    let outer: Vec<u32> = of(false).flatten().collect();
     let mut locked = vec![false; surface.mesh.positions.len()];
     for v in caps.iter().flatten() {
         locked[*v as usize] = true;
@@ -113,34 +113,34 @@ fn lightened(surface: &Surface, wanted: usize) -> (Surface, f64) {
     let mut moved = 0.0f32;
     let options = SimplifyOptions::ErrorAbsolute;
     let left =
-        meshopt::simplify_with_locks(&skin, &vertices, &locked, count, f32::MAX, options, Some(&mut moved));
-    let mut lighter = compact(surface, left.as_chunks::<3>().0, &caps);
-    lighter.cap = if surface.cap.is_empty() {
+        meshopt::simplify_with_locks(&outer, &vertices, &locked, count, f32::MAX, options, Some(&mut moved));
+    let mut simpler = compact(surface, left.as_chunks::<3>().0, &caps);
+    simpler.cap = if surface.cap.is_empty() {
         Vec::new()
     } else {
-        let skin = lighter.mesh.len() - caps.len();
-        (0..lighter.mesh.len()).map(|t| t >= skin).collect()
+        let outer = simpler.mesh.len() - caps.len();
+        (0..simpler.mesh.len()).map(|t| t >= outer).collect()
     };
-    (lighter, moved.into())
+    (simpler, moved.into())
 }
 
 /// The vertices of `surface` that these triangles use, and the triangles.
-fn compact(surface: &Surface, skin: &[[u32; 3]], caps: &[[u32; 3]]) -> Surface {
-    let mut place = vec![u32::MAX; surface.mesh.positions.len()];
-    let mut lighter = Surface::default();
-    for t in skin.iter().chain(caps) {
+fn compact(surface: &Surface, outer: &[[u32; 3]], caps: &[[u32; 3]]) -> Surface {
+    let mut index = vec![u32::MAX; surface.mesh.positions.len()];
+    let mut simpler = Surface::default();
+    for t in outer.iter().chain(caps) {
         let triangle = t.map(|v| {
             let v = v as usize;
-            if place[v] == u32::MAX {
-                place[v] = lighter.mesh.positions.len() as u32;
-                lighter.mesh.positions.push(surface.mesh.positions[v]);
-                lighter.depth.extend(surface.depth.get(v));
+            if index[v] == u32::MAX {
+                index[v] = simpler.mesh.positions.len() as u32;
+                simpler.mesh.positions.push(surface.mesh.positions[v]);
+                simpler.depth.extend(surface.depth.get(v));
             }
-            place[v]
+            index[v]
         });
-        lighter.mesh.triangles.push(triangle);
+        simpler.mesh.triangles.push(triangle);
     }
-    lighter
+    simpler
 }
 
 #[cfg(test)]
@@ -169,8 +169,8 @@ mod tests {
     #[test]
     fn what_is_too_big_fits_afterwards_and_is_still_a_ball() {
         let limit = 400_000;
-        let ((corners, triangles), said) = split_within(&ball(), limit);
-        assert!(corners.len() as u64 * convert::VERTEX_BYTES <= limit, "{} corners", corners.len());
+        let ((vertices, triangles), said) = split_within(&ball(), limit);
+        assert!(vertices.len() as u64 * convert::VERTEX_BYTES <= limit, "{} vertices", vertices.len());
         assert!(triangles.len() as u64 * convert::TRIANGLE_BYTES <= limit, "{} triangles", triangles.len());
         assert!(triangles.len() > 5_000, "too little is left: {}", triangles.len());
         assert!(said.is_some() && said.before == ball().mesh.len() && said.after == triangles.len());
@@ -178,21 +178,24 @@ mod tests {
         let volume: f64 = triangles
             .iter()
             .map(|t| {
-                let [a, b, c] = t.map(|v| corners[v as usize].position);
+                let [a, b, c] = t.map(|v| vertices[v as usize].position);
                 a.dot(b.cross(c)) / 6.0
             })
             .sum();
         let exact = 4.0 / 3.0 * std::f64::consts::PI * 60f64.powi(3);
         assert!((volume / exact - 1.0).abs() < 0.01, "{volume} for {exact}");
-        assert!(corners.iter().all(|c| (c.depth - c.position.z).abs() < 1e-9), "depths went astray");
+        assert!(
+            vertices.iter().all(|v| (v.depth - v.position.z).abs() < 1e-9),
+            "depths moved to other vertices"
+        );
     }
 
     #[test]
     fn cut_faces_stay() {
         let cut = super::super::keep_inside(&ball(), DVec3::Z, 10.0, "ball").unwrap().unwrap();
         let caps = cut.cap.iter().filter(|cap| **cap).count();
-        let ((corners, triangles), _) = split_within(&cut, 400_000);
-        let still = triangles.iter().filter(|t| corners[t[0] as usize].cap).count();
+        let ((vertices, triangles), _) = split_within(&cut, 400_000);
+        let still = triangles.iter().filter(|t| vertices[t[0] as usize].cap).count();
         assert!(caps > 0 && still == caps, "{still} of {caps}");
     }
 }

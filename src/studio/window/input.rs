@@ -1,5 +1,5 @@
-//! Mouse, trackpad and keys move the eye: drag to turn, right drag or two fingers to move, wheel or pinch to
-//! come nearer.
+//! Mouse, trackpad and keys: they move the eye (drag to turn, right drag or two fingers to move, wheel or pinch
+//! to come nearer) and switch what is switched often.
 
 use bevy::{
     input::{
@@ -13,10 +13,11 @@ use bevy_egui::input::EguiWantsInput;
 use glam::{DVec2, dvec2};
 
 use super::{
-    desk::{Desk, Viewport},
     orbit::Eye,
+    results::WindowWorker,
+    state::{ViewSettings, Viewport, WindowState},
 };
-use crate::View;
+use crate::{Lens, View};
 
 /// Two fingers moved this far count as one notch of a wheel, pixels.
 const PIXELS_PER_NOTCH: f64 = 50.0;
@@ -27,7 +28,7 @@ const SHIFT_PER_SECOND: f64 = 400.0;
 
 /// Reads mouse and trackpad.
 #[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
-pub fn follow_pointer(
+pub fn read_pointer(
     buttons: Res<ButtonInput<MouseButton>>,
     keys: Res<ButtonInput<KeyCode>>,
     mut pointer: MessageReader<CursorMoved>,
@@ -40,27 +41,27 @@ pub fn follow_pointer(
 ) {
     let over_panel = wants.wants_any_pointer_input();
     let any = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
-    // Where the pointer went, not what the mouse told: those differ by the pointer's own speed.
-    let (mut went, mut on_picture) = (Vec2::ZERO, true);
-    for moved in pointer.read() {
-        let delta = moved.delta.unwrap_or_default();
-        went += delta;
-        on_picture &= viewport.holds(moved.position) && viewport.holds(moved.position - delta);
+    // How far the pointer moved, not the mouse: those differ by the pointer's own speed.
+    let (mut moved, mut on_picture) = (Vec2::ZERO, true);
+    for event in pointer.read() {
+        let delta = event.delta.unwrap_or_default();
+        moved += delta;
+        on_picture &= viewport.contains(event.position) && viewport.contains(event.position - delta);
     }
     if buttons.any_just_pressed(any) {
         // A button may be pressed after the pointer came from the panel, or before it goes there.
         *dragging = !over_panel && on_picture;
     }
-    if *dragging && went != Vec2::ZERO {
+    if *dragging && moved != Vec2::ZERO {
         eye.stop();
         let shifting = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
-        // A quick stroke may have begun and ended since the last frame.
+        // The button may have been pressed and released since the last frame.
         let left = buttons.pressed(MouseButton::Left) || buttons.just_released(MouseButton::Left);
-        let went = went.as_dvec2();
+        let moved = moved.as_dvec2();
         if left && !shifting {
-            eye.orbit.turn(went.x, went.y);
+            eye.orbit.turn(moved.x, moved.y);
         } else {
-            eye.orbit.shift(went.x, went.y, viewport.points_high());
+            eye.orbit.shift(moved.x, moved.y, viewport.points_high());
         }
     }
     if !buttons.any_pressed(any) {
@@ -69,17 +70,17 @@ pub fn follow_pointer(
     let pinched: f64 = pinch.read().map(|p| f64::from(p.0) * NOTCHES_PER_PINCH).sum();
     let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
     let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
-    let (mut nearer, mut moved) = (pinched, DVec2::ZERO);
+    let (mut nearer, mut scrolled) = (pinched, DVec2::ZERO);
     for w in wheel.read() {
         let by = dvec2(w.x.into(), w.y.into());
         match w.unit {
-            // Two fingers on a trackpad are told in pixels, a wheel in lines.
+            // A trackpad scrolls in pixels, a wheel in lines.
             MouseScrollUnit::Pixel if control => nearer += by.y / PIXELS_PER_NOTCH,
-            MouseScrollUnit::Pixel => moved += by,
-            MouseScrollUnit::Line if shift => moved += by * PIXELS_PER_NOTCH,
+            MouseScrollUnit::Pixel => scrolled += by,
+            MouseScrollUnit::Line if shift => scrolled += by * PIXELS_PER_NOTCH,
             MouseScrollUnit::Line => {
                 nearer += by.y;
-                moved.x += by.x * PIXELS_PER_NOTCH;
+                scrolled.x += by.x * PIXELS_PER_NOTCH;
             }
         }
     }
@@ -90,19 +91,20 @@ pub fn follow_pointer(
         eye.stop();
         eye.orbit.approach(nearer);
     }
-    if moved != DVec2::ZERO {
+    if scrolled != DVec2::ZERO {
         eye.stop();
-        eye.orbit.shift(moved.x, moved.y, viewport.points_high());
+        eye.orbit.shift(scrolled.x, scrolled.y, viewport.points_high());
     }
 }
 
-/// Reads the keyboard: arrows turn or, with Shift, move; plus and minus come nearer and go away, letters jump.
-pub fn follow_keys(
+/// Reads the keys that move the eye: arrows turn or, with Shift, move; plus and minus come nearer and go
+/// away, letters jump to a view.
+pub fn read_keys(
     keys: Res<ButtonInput<KeyCode>>,
     time: Res<Time>,
     wants: Res<EguiWantsInput>,
     viewport: Res<Viewport>,
-    desk: Res<Desk>,
+    state: Res<WindowState>,
     mut eye: ResMut<Eye>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
@@ -119,7 +121,7 @@ pub fn follow_keys(
     let asked = views.into_iter().find(|(key, _)| keys.just_pressed(*key)).map(|(_, view)| view);
     let home = keys.just_pressed(KeyCode::Home).then(|| eye.orbit.view());
     if let Some(view) = asked.or(home) {
-        eye.jump_to_view(view, &desk.points, viewport.aspect());
+        eye.jump_to_view(view, &state.points, viewport.aspect());
     }
     let held = |key: KeyCode| f64::from(u8::from(keys.pressed(key)));
     let seconds = time.delta_secs_f64().min(0.1);
@@ -131,8 +133,8 @@ pub fn follow_keys(
     if turn != 0.0 || tilt != 0.0 || nearer != 0.0 {
         eye.stop();
         if keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]) {
-            let way = SHIFT_PER_SECOND * seconds;
-            eye.orbit.shift(turn * way, -tilt * way, viewport.points_high());
+            let distance = SHIFT_PER_SECOND * seconds;
+            eye.orbit.shift(turn * distance, -tilt * distance, viewport.points_high());
         } else {
             eye.orbit.turn(-turn * 220.0 * seconds, tilt * 220.0 * seconds);
         }
@@ -141,13 +143,51 @@ pub fn follow_keys(
     }
 }
 
+/// Single keys for what is switched often.
+pub fn read_shortcuts(
+    keys: Res<ButtonInput<KeyCode>>,
+    wants: Res<EguiWantsInput>,
+    worker: Res<WindowWorker>,
+    mut view_settings: ResMut<ViewSettings>,
+    mut eye: ResMut<Eye>,
+    mut exit: MessageWriter<AppExit>,
+) {
+    let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
+    // Both keys may be pressed and released between two frames.
+    let control = keys.any_pressed(control) || keys.any_just_released(control);
+    if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
+        exit.write(AppExit::Success);
+    }
+    if control || wants.wants_any_keyboard_input() {
+        return;
+    }
+    if keys.just_pressed(KeyCode::KeyG) {
+        view_settings.showing.ghost = !view_settings.showing.ghost;
+    }
+    if keys.just_pressed(KeyCode::KeyL) {
+        view_settings.showing.loads = !view_settings.showing.loads;
+    }
+    if keys.just_pressed(KeyCode::KeyD) {
+        view_settings.theme = view_settings.theme.other();
+    }
+    if keys.just_pressed(KeyCode::KeyO) {
+        eye.lens = match eye.lens {
+            Lens::Perspective => Lens::Orthographic,
+            Lens::Orthographic => Lens::Perspective,
+        };
+    }
+    if keys.just_pressed(KeyCode::F5) {
+        worker.0.load();
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::window::orbit::Orbit;
 
-    /// An app in which only the pointer is followed.
-    fn followed() -> App {
+    /// An app that reads nothing but the pointer.
+    fn pointer_app() -> App {
         let mut app = App::new();
         app.add_message::<MouseWheel>()
             .add_message::<PinchGesture>()
@@ -157,7 +197,7 @@ mod tests {
             .init_resource::<EguiWantsInput>()
             .init_resource::<Viewport>()
             .init_resource::<Eye>()
-            .add_systems(Update, follow_pointer);
+            .add_systems(Update, read_pointer);
         app
     }
 
@@ -171,7 +211,7 @@ mod tests {
 
     #[test]
     fn a_pinch_apart_comes_nearer_and_a_pinch_together_goes_away() {
-        let mut app = followed();
+        let mut app = pointer_app();
         let before = app.world().resource::<Eye>().orbit;
         app.world_mut().write_message(PinchGesture(0.25));
         app.update();
@@ -185,7 +225,7 @@ mod tests {
 
     #[test]
     fn two_fingers_move_and_a_wheel_comes_nearer() {
-        let mut app = followed();
+        let mut app = pointer_app();
         let (before, after) = scrolled(&mut app, MouseScrollUnit::Pixel, 30.0, -20.0);
         assert!(after.height == before.height && after.target != before.target, "{after:?}");
         let (before, after) = scrolled(&mut app, MouseScrollUnit::Line, 0.0, 1.0);
@@ -201,7 +241,7 @@ mod tests {
 
     #[test]
     fn a_drag_that_ends_before_the_next_frame_still_turns() {
-        let mut app = followed();
+        let mut app = pointer_app();
         let before = app.world().resource::<Eye>().orbit;
         let mut buttons = app.world_mut().resource_mut::<ButtonInput<MouseButton>>();
         buttons.press(MouseButton::Left);
@@ -219,7 +259,7 @@ mod tests {
 
     #[test]
     fn a_click_on_the_panel_and_a_move_to_the_picture_is_no_drag() {
-        let mut app = followed();
+        let mut app = pointer_app();
         app.world_mut().resource_mut::<Viewport>().corner = UVec2::new(330, 0);
         let before = app.world().resource::<Eye>().clone();
         let mut buttons = app.world_mut().resource_mut::<ButtonInput<MouseButton>>();

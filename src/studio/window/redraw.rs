@@ -1,7 +1,7 @@
-//! Keeps drawing until the picture is complete.
+//! Requests frames until the picture is complete.
 //!
 //! The window sleeps unless something happens, but meshes and shaders become ready in the background
-//! and wake nobody. So the renderer reports after each frame whether it still waits for something.
+//! without an event. So the renderer reports after each frame whether it still waits for something.
 
 use std::sync::{
     Arc,
@@ -16,21 +16,21 @@ use bevy::{
 
 use bevy_egui::{EguiInput, EguiPreUpdateSet, egui};
 
-use super::{desk::Desk, orbit::Eye};
+use super::{orbit::Eye, state::WindowState};
 
 /// Whether the last frame waited for anything; shared by both worlds.
 #[derive(Resource, Clone, Default)]
 struct Waiting(Arc<AtomicBool>);
 
 /// Asks for another frame as long as the last one was not complete.
-pub struct SettlingPlugin;
+pub struct RedrawPlugin;
 
-impl Plugin for SettlingPlugin {
+impl Plugin for RedrawPlugin {
     fn build(&self, app: &mut App) {
         let waiting = Waiting::default();
-        app.insert_resource(waiting.clone()).add_systems(Last, draw_again).add_systems(
+        app.insert_resource(waiting.clone()).add_systems(Last, request_redraw).add_systems(
             PreUpdate,
-            drop_stale_news.after(EguiPreUpdateSet::ProcessInput).before(EguiPreUpdateSet::BeginPass),
+            drop_repeated_modifiers.after(EguiPreUpdateSet::ProcessInput).before(EguiPreUpdateSet::BeginPass),
         );
         if let Some(render) = app.get_sub_app_mut(RenderApp) {
             render.insert_resource(waiting);
@@ -39,9 +39,9 @@ impl Plugin for SettlingPlugin {
     }
 }
 
-/// egui is told its modifier keys anew each frame and asks for another frame after any news at all;
-/// so only a change of them is passed on.
-fn drop_stale_news(mut inputs: Query<&mut EguiInput>, mut before: Local<egui::Modifiers>) {
+/// egui gets the state of the modifier keys each frame as an event, and requests another frame after any
+/// event; so only a change of them is passed on.
+fn drop_repeated_modifiers(mut inputs: Query<&mut EguiInput>, mut before: Local<egui::Modifiers>) {
     for mut input in &mut inputs {
         input.events.retain(|event| match event {
             egui::Event::ModifiersChanged(now) => std::mem::replace(&mut *before, *now) != *now,
@@ -58,21 +58,21 @@ fn report(waiting: Res<Waiting>, pipelines: Res<PipelineCache>, mut before: Loca
     waiting.0.store(incomplete, Ordering::Relaxed);
 }
 
-/// A new stage reaches the renderer one frame later, and its meshes the card one more.
-const FRAMES_ON_THE_WAY: u32 = 3;
+/// A new scene reaches the renderer one frame later, and its meshes the card one more.
+const FRAMES_UNTIL_DRAWN: u32 = 3;
 
-fn draw_again(
+fn request_redraw(
     waiting: Res<Waiting>,
-    desk: Res<Desk>,
+    state: Res<WindowState>,
     eye: Res<Eye>,
-    mut on_the_way: Local<u32>,
+    mut frames_left: Local<u32>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    if desk.is_changed() || eye.is_changed() || waiting.0.load(Ordering::Relaxed) {
-        *on_the_way = FRAMES_ON_THE_WAY;
+    if state.is_changed() || eye.is_changed() || waiting.0.load(Ordering::Relaxed) {
+        *frames_left = FRAMES_UNTIL_DRAWN;
     }
-    if *on_the_way > 0 {
-        *on_the_way -= 1;
+    if *frames_left > 0 {
+        *frames_left -= 1;
         redraw.write(RequestRedraw);
     }
 }

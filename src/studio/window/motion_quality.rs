@@ -1,4 +1,4 @@
-//! Draws roughly while the eye moves and finely once it rests.
+//! Lower quality while the eye moves, full quality once it rests.
 
 use std::time::Duration;
 
@@ -7,22 +7,22 @@ use bevy::{light::ShadowFilteringMethod, prelude::*, window::RequestRedraw};
 use super::{Lamp, SceneCamera, orbit::Eye};
 use crate::quality::Quality;
 
-/// How finely the window draws at rest.
+/// The quality at rest.
 #[derive(Resource)]
-pub struct AtRest(pub Quality);
+pub struct QualityAtRest(pub Quality);
 
-/// Triangles on the stage.
+/// Triangles of the scene.
 #[derive(Resource, Default)]
-pub struct OnStage(pub usize);
+pub struct SceneTriangles(pub usize);
 
 /// The eye rests once it has not moved for so long.
 const REST: Duration = Duration::from_millis(150);
 
 /// Sets the quality of the next frame by whether the eye moves.
-pub fn follow_motion(
+pub fn adapt_quality(
     time: Res<Time<Real>>,
     eye: Res<Eye>,
-    (at_rest, on_stage): (Res<AtRest>, Res<OnStage>),
+    (at_rest, triangles): (Res<QualityAtRest>, Res<SceneTriangles>),
     mut camera: Single<(&mut Msaa, &mut ShadowFilteringMethod), With<SceneCamera>>,
     mut lamp: Single<&mut DirectionalLight, With<Lamp>>,
     mut still_since: Local<Duration>,
@@ -32,9 +32,9 @@ pub fn follow_motion(
         *still_since = time.elapsed();
     }
     let rests = time.elapsed() - *still_since >= REST;
-    let wanted = if rests { at_rest.0 } else { at_rest.0.in_motion(on_stage.0) };
+    let wanted = if rests { at_rest.0 } else { at_rest.0.in_motion(triangles.0) };
     if !rests && wanted != at_rest.0 {
-        // Nothing else may happen before it is time for the fine picture.
+        // Nothing else may cause the frame that is drawn at full quality.
         redraw.write(RequestRedraw);
     }
     let (edges, shadows) = &mut *camera;

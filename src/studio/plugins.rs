@@ -1,4 +1,4 @@
-//! What of Bevy the viewer leaves out, so that the first picture comes sooner.
+//! Bevy's plugins, without those that nothing here needs: that shortens the time to the first picture.
 
 use bevy::{
     anti_alias::AntiAliasPlugin,
@@ -12,9 +12,9 @@ use bevy::{
     render::render_resource::{Extent3d, TextureDimension, TextureFormat},
 };
 
-/// Bevy's plugins without a log, without effects that nothing here uses, and with no wait for Ctrl+C: the
-/// window sleeps and would hear it only with its next frame, so let it end the program as it ends any other.
-pub fn plugins() -> PluginGroupBuilder {
+/// The plugins that pictures and window need. No log and no post-processing; no handler of Ctrl+C either: a
+/// window that draws nothing would see it only with its next frame, so the system ends the program.
+pub fn needed() -> PluginGroupBuilder {
     DefaultPlugins
         .build()
         .disable::<LogPlugin>()
@@ -24,7 +24,7 @@ pub fn plugins() -> PluginGroupBuilder {
         .add_before::<CorePipelinePlugin>(NoTonemapping)
 }
 
-/// Colours are shown as they are: Bevy need not unpack its tables for changing them.
+/// Empty tone mapping tables: tone mapping is off, and Bevy's own tables take time to unpack.
 struct NoTonemapping;
 
 impl Plugin for NoTonemapping {

@@ -1,4 +1,4 @@
-//! How long frames take: the window's scene turned once round, without a window.
+//! How long frames take: the window's scene drawn from all round, without a window.
 
 use std::time::{Duration, Instant};
 
@@ -6,14 +6,14 @@ use bevy::{light::DirectionalLightShadowMap, prelude::*, render::renderer::Rende
 
 use super::{
     PictureOptions, Shot, Studio, View, ViewerError,
-    picture::{dressing, frame, legend},
+    picture::{frame, legend, scene_style},
     quality::Quality,
-    staging,
+    scene,
     studio::shot_camera,
 };
 use formats::model::Model;
 
-/// Frames drawn before the clock starts, so that nothing is still being made.
+/// Frames drawn before times are taken, so that every buffer and pipeline is there.
 const WARM_UP: u32 = 20;
 
 /// What one frame takes. The window draws a frame while the card still works on the one before, so that the
@@ -27,42 +27,42 @@ pub struct FrameTime {
 }
 
 impl Studio {
-    /// Turns the cake once round in `frames` frames, as the window draws it in motion (one lamp, rough edges and
-    /// shadows), and gives the time of each. Title and legend are not drawn.
+    /// Moves the eye once round the cake in `frames` frames, drawn as the window draws in motion (one lamp, no
+    /// multisampling, plain shadows), and returns the time of each. Title and legend are not drawn.
     ///
     /// # Errors
     /// [`ViewerError`], with what to change.
-    pub fn turning_times(
+    pub fn frame_times(
         &mut self,
         model: &Model,
         options: &PictureOptions,
         frames: u32,
     ) -> Result<Vec<FrameTime>, ViewerError> {
         options.check()?;
-        let staging = staging::stage(model, &options.showing)?;
-        let legend = legend(model, &staging);
+        let scene = scene::build_scene(model, &options.showing)?;
+        let legend = legend(model, &scene);
         let (start, elevation) = options.view.bearing_and_elevation();
         let shot_at = |bearing: f64| {
             let view = View::From { bearing, elevation };
-            let options = PictureOptions { view, takes: 1, ..options.clone() };
+            let options = PictureOptions { view, samples: 1, ..options.clone() };
             Shot {
-                staging: &staging,
-                dressing: dressing(&staging, &options),
-                pose: frame(&staging, &options, &legend, &[]),
+                scene: &scene,
+                scene_style: scene_style(&scene, &options),
+                pose: frame(&scene, &options, &legend, &[]),
                 bearing,
                 size: options.size,
-                ground: options.ground,
-                takes: 1,
+                background: options.background,
+                samples: 1,
             }
         };
         let device = self.world().resource::<RenderAdapterInfo>().device_type;
-        self.set_quality(Quality::of_window(device).in_motion(staging.triangles()), false);
-        let times = self.turned(start, frames, shot_at);
+        self.set_quality(Quality::of_window(device).in_motion(scene.triangles()), false);
+        let times = self.orbit_times(start, frames, shot_at);
         self.set_quality(Quality::of_pictures(), true);
         times
     }
 
-    fn turned<'a>(
+    fn orbit_times<'a>(
         &mut self,
         start: f64,
         frames: u32,
@@ -72,7 +72,7 @@ impl Studio {
         let around = (0..frames).map(|i| start + 360.0 * f64::from(i) / f64::from(frames));
         let shots: Vec<Shot<'_>> = around.map(shot_at).collect();
         let Some(first) = shots.first() else { return Ok(Vec::new()) };
-        let (target, assets) = self.set_up(first);
+        let (target, assets) = self.set_up(first)?;
         self.aim(first, target.clone());
         self.open_viewport(first.size);
         self.wait_until_ready(&assets)?;
@@ -82,7 +82,7 @@ impl Studio {
         let mut times = Vec::with_capacity(shots.len());
         for shot in &shots {
             let clock = Instant::now();
-            self.turn_to(shot);
+            self.move_to(shot);
             self.send_frame();
             let engine = clock.elapsed();
             self.finish_frame()?;
@@ -91,7 +91,7 @@ impl Studio {
         Ok(times)
     }
 
-    /// Draws as finely as this, with or without the lamp that stands for the ceiling.
+    /// Sets the quality, with or without the light that stands for the ceiling.
     fn set_quality(&mut self, quality: Quality, with_ceiling: bool) {
         let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
         let world = self.world();
@@ -105,7 +105,7 @@ impl Studio {
     }
 
     /// Moves eye and lamp.
-    fn turn_to(&mut self, shot: &Shot<'_>) {
+    fn move_to(&mut self, shot: &Shot<'_>) {
         let (camera, lamp) = (self.camera, self.lamp);
         let (eye, towards) = shot_camera(shot);
         let world = self.world();

@@ -1,0 +1,48 @@
+//! The first error of the renderer while the window is open, told once it is closed.
+
+use std::{
+    panic,
+    sync::{Arc, Mutex, PoisonError},
+};
+
+use bevy::prelude::Resource;
+
+use super::worker::job;
+
+/// The first error of the renderer, written by whichever thread meets it.
+#[derive(Resource, Clone, Default)]
+pub struct RenderErrorLog(Arc<Mutex<String>>);
+
+impl RenderErrorLog {
+    /// Keeps the first line of `text`, unless an error was recorded before: the first one is the cause.
+    pub fn record(&self, text: &str) {
+        let mut first = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if first.is_empty() {
+            *first = text.lines().next().unwrap_or_default().trim().to_owned();
+        }
+    }
+
+    /// The error.
+    pub fn take(&self) -> String {
+        let text = std::mem::take(&mut *self.0.lock().unwrap_or_else(PoisonError::into_inner));
+        if text.is_empty() { "it did not say why".into() } else { text }
+    }
+}
+
+/// Does `work`; `None` when it panicked. A driver that cannot be opened makes the renderer panic: that is
+/// recorded instead of printed. Panics of a worker's jobs are none of the renderer's; they are printed as
+/// usual.
+pub fn catch_panic<T>(log: &RenderErrorLog, work: impl FnOnce() -> T) -> Option<T> {
+    let before = Arc::new(panic::take_hook());
+    let (usual, record) = (before.clone(), log.clone());
+    panic::set_hook(Box::new(move |info| {
+        if job::is_running() {
+            usual(info);
+        } else {
+            record.record(info.payload_as_str().unwrap_or_default());
+        }
+    }));
+    let done = panic::catch_unwind(panic::AssertUnwindSafe(work));
+    panic::set_hook(Box::new(move |info| before(info)));
+    done.ok()
+}
