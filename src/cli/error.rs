@@ -27,6 +27,9 @@ pub enum CliError {
     /// The paper sheets of a cake cannot be made.
     #[error(transparent)]
     Sheets(#[from] make::sheets::SheetError),
+    /// A solid of a cake cannot be made.
+    #[error(transparent)]
+    Solid(#[from] make::solids::SolidError),
     /// No stack could be looked for.
     #[error(transparent)]
     Arrange(shop::arrange::ArrangeError),

@@ -1,10 +1,12 @@
 //! Flags → what the library is asked for.
 
-use formats::model::{Model, Part, PartKind};
+use formats::model::{Model, PartKind};
 use geom::{
     Tolerance,
     units::{Unit, parse_length},
 };
+use make::solids::{self, Entry};
+use plan::Plan;
 
 use super::error::CliError;
 
@@ -25,11 +27,11 @@ pub fn tolerance(text: &str, flag: &str) -> Result<Tolerance, CliError> {
     })
 }
 
-/// The parts of a mock-up: everything there is once the cake is made.
-pub fn mock_up(model: Model) -> Model {
-    let shown = |part: &Part| {
+/// The solids of a mock-up: everything there is once the cake is made.
+pub fn mock_up(catalogue: &[Entry]) -> Vec<Entry> {
+    let shown = |entry: &&Entry| {
         !matches!(
-            part.kind,
+            entry.kind,
             PartKind::RawLayer
                 | PartKind::RawFilling
                 | PartKind::Offcut
@@ -38,22 +40,32 @@ pub fn mock_up(model: Model) -> Model {
                 | PartKind::Line
         )
     };
-    let parts = model.parts.into_iter().filter(shown).collect();
-    Model { name: model.name, unit: model.unit, parts, ..Model::default() }
+    catalogue.iter().filter(shown).cloned().collect()
 }
 
-/// The parts of `model` called `names`.
-pub fn chosen(model: Model, names: &[String]) -> Result<Model, CliError> {
-    if let Some(unknown) = names.iter().find(|name| !model.parts.iter().any(|part| &part.name == *name)) {
-        let known: Vec<&str> = model.parts.iter().map(|part| part.name.as_str()).collect();
+/// The solids called `names`.
+pub fn chosen(catalogue: &[Entry], names: &[String]) -> Result<Vec<Entry>, CliError> {
+    if let Some(unknown) = names.iter().find(|name| !catalogue.iter().any(|entry| &entry.name == *name)) {
+        let known: Vec<&str> = catalogue.iter().map(|entry| entry.name.as_str()).collect();
         let mend = match cakefile::nearest(unknown, known.iter().copied()) {
             Some(close) => format!("did you mean \"{close}\"?"),
             None => format!("choose from: {}", known.join(", ")),
         };
         return Err(CliError::Usage { what: format!("this cake has no solid called \"{unknown}\""), mend });
     }
-    let parts = model.parts.into_iter().filter(|part| names.contains(&part.name)).collect();
-    Ok(Model { name: model.name, unit: model.unit, parts, ..Model::default() })
+    Ok(catalogue.iter().filter(|entry| names.contains(&entry.name)).cloned().collect())
+}
+
+/// The solids that were asked for by name, none of them empty.
+pub fn built(plan: &Plan, asked: &[Entry], tolerance: Tolerance) -> Result<Model, CliError> {
+    let model = solids::build_all(plan, asked, tolerance)?;
+    match asked.iter().find(|entry| !model.parts.iter().any(|part| part.name == entry.name)) {
+        None => Ok(model),
+        Some(empty) => Err(CliError::Usage {
+            what: format!("the solid \"{}\" of this cake is empty", empty.name),
+            mend: "leave it out, or see crumbline plan for what the cuts leave".into(),
+        }),
+    }
 }
 
 #[cfg(test)]

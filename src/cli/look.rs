@@ -137,7 +137,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     let (model, studio) = std::thread::scope(|scope| {
         let model = scope.spawn(|| {
             let plan = args.source.plan()?;
-            Ok::<_, CliError>(solids::model_in_stages(&plan, plan.design.preview))
+            Ok::<_, CliError>(solids::model_in_stages(&plan, plan.design.preview)?)
         });
         let studio = Studio::open();
         (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)

@@ -15,7 +15,7 @@ use formats::{
     export::{self, Format, WholeSet, write_whole},
     model::Model,
 };
-use geom::{Tolerance, progress::Progress};
+use geom::progress::Progress;
 use make::{
     report::{self, Report},
     solids,
@@ -140,19 +140,23 @@ fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf
     let slug = formats::export::slug(&plan.design.name);
     let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
     bars.start("meshing", 1);
-    let model = solids::model(plan, plan.design.preview);
-    let lines = solids::lines_model(plan, plan.design.tool);
+    let catalogue = solids::catalogue(plan);
+    let mock_up = solids::build_all(plan, &job::mock_up(&catalogue), plan.design.preview)?;
+    let lines = [FINISHED, "carved"].map(|name| {
+        let named = job::chosen(&catalogue, &[name.to_owned()])?;
+        Ok::<_, CliError>((name, job::built(plan, &named, plan.design.tool)?))
+    });
     bars.finish();
     let plain = anstream::adapter::strip_str(&report::text(report)).to_string();
     let full = json(plan, report)?;
     let mut set = WholeSet::new();
     set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
-    for name in ["finished", "carved"] {
-        let one = job::chosen(lines.clone(), &[name.to_owned()])?;
+    for line in lines {
+        let (name, one) = line?;
         export::add_model(&mut set, &one, &file(&format!("{name}.stl")), &bars)?;
     }
-    let mock_up = simplified(job::mock_up(model), MOCK_UP_ERROR, &bars);
+    let mock_up = simplified(mock_up, MOCK_UP_ERROR, &bars);
     export::add_model(&mut set, &mock_up, &file("mock-up.obj"), &bars)?;
     Ok(set.commit()?)
 }
@@ -184,15 +188,19 @@ fn export(
     let chord = chord.map(|text| job::tolerance(text, "--chord")).transpose()?;
     let plan = source.plan()?;
     let bars = ProgressBars::new();
-    let (model, default) = match format {
-        Format::Stl => (all_solids(&plan, chord.unwrap_or(plan.design.tool)), Some("finished")),
-        Format::Obj => (all_solids(&plan, chord.unwrap_or(plan.design.preview)), None),
+    let catalogue = solids::catalogue(&plan);
+    let design = &plan.design;
+    bars.start("meshing", 1);
+    let tolerance = chord.unwrap_or(match format {
+        Format::Stl => design.tool,
+        Format::Obj => design.preview,
+    });
+    let model = match (format, names) {
+        (Format::Obj, []) => solids::build_all(&plan, &job::mock_up(&catalogue), tolerance)?,
+        (Format::Stl, []) => job::built(&plan, &job::chosen(&catalogue, &[FINISHED.to_owned()])?, tolerance)?,
+        (_, names) => job::built(&plan, &job::chosen(&catalogue, names)?, tolerance)?,
     };
-    let model = match (names, default) {
-        ([], Some(name)) => job::chosen(model, &[name.to_owned()])?,
-        ([], None) => job::mock_up(model),
-        (names, _) => job::chosen(model, names)?,
-    };
+    bars.finish();
     let model = if format == Format::Obj { simplified(model, error_mm, &bars) } else { model };
     let written = export::write_model(&model, file, &bars)?;
     for path in written {
@@ -206,17 +214,12 @@ fn export(
     Ok(Outcome::Unsound)
 }
 
-/// The parts of the cake and its lines as solids. The finished line stands for the finished part.
-fn all_solids(plan: &Plan, tolerance: Tolerance) -> Model {
-    let mut lines = solids::lines_model(plan, tolerance);
-    let model = solids::model(plan, tolerance);
-    lines.parts.extend(model.parts.into_iter().filter(|p| p.kind != formats::model::PartKind::Finished));
-    lines
-}
+/// The solid of an STL file unless others are asked for: the finished line's.
+const FINISHED: &str = "finished";
 
 fn list_solids(source: &CakeArgs) -> Result<Outcome, CliError> {
     let plan = source.plan()?;
-    let model = all_solids(&plan, plan.design.preview);
+    let model = solids::build_all(&plan, &solids::catalogue(&plan), plan.design.preview)?;
     let line = |part: &formats::model::Part| {
         let ml = part.mesh.volume() / 1000.0;
         format!("{:<32} {:<20} {:>9.1} mL {:>8} triangles\n", part.name, part.material, ml, part.mesh.len())

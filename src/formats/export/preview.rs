@@ -52,12 +52,20 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
     if !(error_mm > 0.0 && error_mm.is_finite()) || mesh.check().is_err() {
         return Preview::unchanged(mesh);
     }
-    let original = Bvh::new(mesh);
+    let original = Original::new(mesh);
     let mut locked = vec![false; mesh.positions.len()];
     let mut target = error_mm;
     let few = mesh.positions.len() / FEW;
-    for _ in 0..TRIES {
+    for _try in 0..TRIES {
         let lighter = fewer_triangles(mesh, &locked, target);
+        if std::env::var_os("DBG").is_some() {
+            eprintln!(
+                "try {_try} target {target:.3} from {} to {} locked {}",
+                mesh.len(),
+                lighter.len(),
+                locked.iter().filter(|l| **l).count()
+            );
+        }
         if lighter.len() >= mesh.len() {
             break;
         }
@@ -68,7 +76,7 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
             }
             continue;
         }
-        let deviation = Deviation::between(mesh, &original, &lighter);
+        let deviation = Deviation::between(&original, &lighter);
         if deviation.greatest() <= error_mm && swollen(mesh, &lighter) <= error_mm {
             let (mesh, triangles_before) = (in_drawing_order(lighter), mesh.len());
             return Preview { mesh, error_mm: deviation.greatest(), triangles_before };
@@ -129,54 +137,114 @@ fn in_drawing_order(mesh: TriMesh) -> TriMesh {
     TriMesh { positions, triangles: triangles.to_vec() }
 }
 
-/// Distances between a mesh and a lighter one, mm.
+/// A mesh to be made lighter, with what every measurement of it needs.
+struct Original<'a> {
+    mesh: &'a TriMesh,
+    tree: Bvh,
+    /// Its triangles, each with its least corner first.
+    triangles: FxHashSet<[u32; 3]>,
+    /// A triangle at each vertex, where a search for what is near it may begin.
+    beside: Vec<u32>,
+}
+
+impl<'a> Original<'a> {
+    fn new(mesh: &'a TriMesh) -> Self {
+        let mut beside = vec![0; mesh.positions.len()];
+        for (t, corners) in (0u32..).zip(&mesh.triangles) {
+            corners.iter().for_each(|&v| beside[v as usize] = t);
+        }
+        let triangles = mesh.triangles.iter().map(least_first).collect();
+        Self { mesh, tree: Bvh::new(mesh), triangles, beside }
+    }
+}
+
+/// Distances between a mesh and a lighter one, mm; those of what both share are left out.
 struct Deviation {
-    /// From each vertex of the mesh to the lighter surface.
-    vertices: Vec<f64>,
-    /// From the middle of each triangle of the mesh to the lighter surface.
-    triangles: Vec<f64>,
+    /// From vertices of the mesh to the lighter surface, each with its number.
+    vertices: Vec<(u32, f64)>,
+    /// From the middles of triangles of the mesh to the lighter surface, likewise.
+    triangles: Vec<(u32, f64)>,
     /// From the lighter surface to the mesh, with the mesh's triangle that is nearest. Its vertices are vertices of
     /// the mesh; it is looked at in the middle of each edge and triangle.
     back: Vec<(f64, u32)>,
 }
 
 impl Deviation {
-    /// Measures; `original` knows the surface of `mesh`.
-    fn between(mesh: &TriMesh, original: &Bvh, lighter: &TriMesh) -> Self {
+    /// Measures. What both surfaces share is not looked at: it is not off at all.
+    fn between(original: &Original<'_>, lighter: &TriMesh) -> Self {
+        let mesh = original.mesh;
         let surface = Bvh::new(lighter);
-        let back = (0..lighter.len()).into_par_iter().flat_map_iter(|t| middles(lighter.corners(t)));
-        let to_mesh = |p: DVec3| {
-            let hit = original.nearest(p, None);
+        let mut used = vec![false; mesh.positions.len()];
+        lighter.triangles.as_flattened().iter().for_each(|&v| used[v as usize] = true);
+        let kept: FxHashSet<[u32; 3]> = lighter.triangles.iter().map(least_first).collect();
+        let positions = |vertices: &[u32]| -> Vec<DVec3> {
+            vertices.iter().map(|v| mesh.positions[*v as usize]).collect()
+        };
+        let centres = |triangles: &[u32]| -> Vec<DVec3> {
+            triangles.iter().map(|t| middle(mesh.corners(*t as usize))).collect()
+        };
+        let vertices: Vec<u32> = (0u32..).zip(&used).filter(|(_, used)| !**used).map(|(v, _)| v).collect();
+        let triangles: Vec<u32> = (0u32..)
+            .zip(&mesh.triangles)
+            .filter(|(_, t)| !kept.contains(&least_first(t)))
+            .map(|(t, _)| t)
+            .collect();
+        let changed = lighter.triangles.par_iter().filter(|t| !original.triangles.contains(&least_first(t)));
+        let back = changed.flat_map_iter(|t| {
+            let near = original.beside[t[0] as usize];
+            // An edge runs both ways once, so that it is looked at in one of its triangles.
+            let edges = [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])].into_iter().filter(|(a, b)| a < b);
+            let at = |v: u32| lighter.positions[v as usize];
+            let points = edges.map(move |(a, b)| (at(a) + at(b)) / 2.0);
+            points.chain([middle(t.map(at))]).map(move |p| (p, near))
+        });
+        let to_mesh = |(p, near): (DVec3, u32)| {
+            let hit = original.tree.nearest(p, Some(near));
             (hit.point.distance(p), hit.triangle)
         };
+        let off = |numbers: Vec<u32>, points: Vec<DVec3>| -> Vec<(u32, f64)> {
+            numbers.into_iter().zip(surface.distances(&points)).collect()
+        };
         Self {
-            vertices: surface.distances(&mesh.positions),
-            triangles: surface
-                .distances(&(0..mesh.len()).map(|t| middle(mesh.corners(t))).collect::<Vec<_>>()),
             back: back.map(to_mesh).collect(),
+            vertices: {
+                let points = positions(&vertices);
+                off(vertices, points)
+            },
+            triangles: {
+                let points = centres(&triangles);
+                off(triangles, points)
+            },
         }
     }
 
     fn greatest(&self) -> f64 {
-        let back = self.back.iter().map(|(distance, _)| distance);
-        self.vertices.iter().chain(&self.triangles).chain(back).copied().fold(0.0, f64::max)
+        let to_lighter = self.vertices.iter().chain(&self.triangles).map(|(_, distance)| *distance);
+        to_lighter.chain(self.back.iter().map(|(distance, _)| *distance)).fold(0.0, f64::max)
     }
 
     /// The vertices of `mesh` that lie too far away, and the corners of the triangles that do or that are nearest to
     /// what does.
     fn far(&self, mesh: &TriMesh, error_mm: f64) -> FxHashSet<u32> {
-        let vertices = (0..).zip(&self.vertices).filter(|(_, d)| **d > error_mm).map(|(v, _)| v);
-        let triangles = (0..).zip(&self.triangles).filter(|(_, d)| **d > error_mm).map(|(t, _)| t);
+        let far = |(n, distance): &(u32, f64)| (*distance > error_mm).then_some(*n);
+        let vertices = self.vertices.iter().filter_map(far);
+        let triangles = self.triangles.iter().filter_map(far);
         let nearest = self.back.iter().filter(|(d, _)| *d > error_mm).map(|(_, t)| *t);
         vertices.chain(triangles.chain(nearest).flat_map(|t: u32| mesh.triangles[t as usize])).collect()
     }
 }
 
-fn middle(corners: [DVec3; 3]) -> DVec3 {
-    corners.iter().sum::<DVec3>() / 3.0
+/// The triangle with its least corner first; the same for all three ways to list it.
+fn least_first(&[a, b, c]: &[u32; 3]) -> [u32; 3] {
+    if a < b && a < c {
+        [a, b, c]
+    } else if b < c {
+        [b, c, a]
+    } else {
+        [c, a, b]
+    }
 }
 
-/// The middle of a triangle, and of its edges.
-fn middles([a, b, c]: [DVec3; 3]) -> [DVec3; 4] {
-    [middle([a, b, c]), (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0]
+fn middle(corners: [DVec3; 3]) -> DVec3 {
+    corners.iter().sum::<DVec3>() / 3.0
 }

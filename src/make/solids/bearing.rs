@@ -11,7 +11,7 @@ use plan::{
     support::{Carried, CheckCode},
 };
 
-use super::part;
+use super::{Entry, part};
 
 /// Colour of centres of mass and their plumb lines.
 const CENTRE: Rgb = Rgb(38, 70, 140);
@@ -60,7 +60,9 @@ fn marks(design: &Design, index: usize, carried: &Carried) -> Vec<Part> {
     let foot = centre.with_z(level.z);
     let named = |what: &str| format!("{what} on {}", level.name);
     let mark = |name: String, colour: Rgb, mesh: TriMesh| {
-        (!mesh.is_empty()).then(|| part(&name, PartKind::Mark, index, "mark", colour, mesh))
+        (!mesh.is_empty()).then(|| {
+            part(&Entry { name, kind: PartKind::Mark, index, material: "mark".to_owned(), colour }, mesh)
+        })
     };
     let line = |from: DVec3, to: DVec3| rod(&[(from, LINE), (to, LINE)], design.preview);
     let edge = carried.tipping.and_then(|tipping| edge(&level.seat, tipping.edge, centre.truncate()));

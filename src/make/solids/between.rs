@@ -18,7 +18,7 @@ use plan::{
     stack::{Slab, SlabKind},
 };
 
-use super::{CRUMB, Maker, part};
+use super::{ROUND_OFF, builder::Builder, catalogue, depths::DepthMesh, part};
 
 /// A plan, and what of it every step needs again.
 pub(super) struct PlannedBetween {
@@ -49,9 +49,8 @@ impl PlannedBetween {
         Self { plan, tolerance, start: OnceLock::new(), bodies, offcuts }
     }
 
-    fn maker(&self) -> Maker<'_> {
-        let (plan, tolerance) = (&self.plan, self.tolerance);
-        Maker { plan, tolerance, bodies: Vec::new(), wholes: Vec::new(), slices: OnceLock::new() }
+    fn builder(&self) -> Builder<'_> {
+        Builder::bare(&self.plan, self.tolerance)
     }
 
     /// The solid inside line `level`.
@@ -79,16 +78,16 @@ impl PlannedBetween {
     fn whole_offcut(&self, index: usize) -> &Solid {
         self.offcuts[index].get_or_init(|| {
             let slab = &self.plan.stack.slabs[index];
-            let maker = self.maker();
-            let raw = Solid::of_closed(&maker.raw_mesh(slab));
-            raw.difference(&self.carved().solid_between(slab.bottom, slab.top, maker.meridians()))
+            let builder = self.builder();
+            let raw = Solid::of_closed(&builder.raw_mesh(slab));
+            raw.difference(&self.carved().solid_between(slab.bottom, slab.top, builder.meridians()))
         })
     }
 
     /// What of a slab's offcut lies inside `left`.
     fn remaining(&self, index: usize, left: &Body) -> TriMesh {
         let slab = &self.plan.stack.slabs[index];
-        let meridians = self.maker().meridians();
+        let meridians = self.builder().meridians();
         let edited = |body: &Body| body.is_edited_between(slab.bottom, slab.top);
         if slab.is_coaxial() && !edited(left) && !edited(self.carved()) {
             let Some(sections) = Sections::new(slab, &self.carved().section, self.tolerance) else {
@@ -124,10 +123,10 @@ impl PlannedBetween {
     /// Whether any cut has begun when the knife is `off` mm outside the carved line.
     fn cuts_begin_before(&self, off: f64) -> bool {
         let body = self.before_carved(off);
-        let maker = self.maker();
+        let builder = self.builder();
         body.edits.iter().filter(|edit| edit.operation == Operation::Cut).any(|edit| {
             self.cake().any(|(_, slab)| {
-                let raw = Solid::of_closed(&maker.raw_mesh(slab));
+                let raw = Solid::of_closed(&builder.raw_mesh(slab));
                 raw.intersection(&edit.solid).volume() > BEGUN
             })
         })
@@ -168,17 +167,17 @@ impl Between for PlannedBetween {
 
     fn offcuts(&self, off: f64) -> Vec<Part> {
         let left = self.before_carved(off);
-        let maker = self.maker();
         let slabs: Vec<(usize, &Slab)> = self.cake().collect();
         let parts = slabs.into_par_iter().map(|(index, slab)| {
-            let (before, kind) = match slab.kind {
-                SlabKind::Layer => ("offcut of ", PartKind::Offcut),
-                _ => ("raw ", PartKind::RawFilling),
+            let kind = match slab.kind {
+                SlabKind::Layer => PartKind::Offcut,
+                _ => PartKind::RawFilling,
             };
-            let left = maker.with_depths(&self.remaining(index, &left));
-            left.given_to(maker.slab_part(index, before, kind, TriMesh::default()))
+            let left = DepthMesh::new(&self.remaining(index, &left), &self.plan.stack);
+            let entry = catalogue::of_slab(&self.plan, index).into_iter().find(|entry| entry.kind == kind)?;
+            Some(left.given_to(part(&entry, TriMesh::default())))
         });
-        parts.filter(|part| part.mesh.volume() > CRUMB).collect()
+        parts.flatten().filter(|part| part.mesh.volume() > ROUND_OFF).collect()
     }
 
     fn thickness(&self, index: usize) -> f64 {
@@ -192,14 +191,13 @@ impl Between for PlannedBetween {
         let inner = self.body(index + 1);
         let outer =
             uncancelled(|cancel| Body::under_way(design, lines, index + 1, laid, self.tolerance, cancel));
-        let meridians = self.maker().meridians();
+        let meridians = self.builder().meridians();
         let mesh = if outer.is_turned() && inner.is_turned() {
             revolve::revolve(&outer.section.difference(&inner.section), meridians)
         } else {
             outer.solid(meridians).difference(&inner.solid(meridians)).to_mesh()
         };
-        let name = format!("{} {}", covering.material.name, index + 1);
-        let (material, colour) = (&covering.material.name, covering.material.colour);
-        (mesh.volume() > CRUMB).then(|| part(&name, PartKind::Covering, index, material, colour, mesh))
+        let entry = catalogue::of_covering(index, covering);
+        (mesh.volume() > ROUND_OFF).then(|| part(&entry, mesh))
     }
 }

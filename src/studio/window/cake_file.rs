@@ -38,7 +38,10 @@ impl CakeSource for CakeFileSource {
     fn load(&self, cancel: &Cancel) -> Result<LoadedCake, LoadError> {
         let world = Arc::new(Recorded::new(self.world.clone()));
         match self.plan(world.clone(), cancel) {
-            Ok(plan) => Ok(LoadedCake { files: world.reads(), ..LoadedCake::from(&plan) }),
+            Ok(plan) => match LoadedCake::try_from(&plan) {
+                Ok(cake) => Ok(LoadedCake { files: world.reads(), ..cake }),
+                Err(error) => Err(LoadError::Invalid { message: error.to_string(), files: world.reads() }),
+            },
             Err(PlanError::Cancelled(stopped)) => Err(stopped.into()),
             Err(error) => Err(LoadError::Invalid { message: error.render(), files: world.reads() }),
         }
@@ -53,8 +56,10 @@ impl CakeSource for CakeFileSource {
     }
 }
 
-impl From<&Plan> for LoadedCake {
-    fn from(plan: &Plan) -> Self {
+impl TryFrom<&Plan> for LoadedCake {
+    type Error = solids::PartError;
+
+    fn try_from(plan: &Plan) -> Result<Self, Self::Error> {
         let slabs = plan.stack.slabs.iter().zip(&plan.carving.slabs);
         let layers =
             slabs.filter(|(slab, _)| slab.kind == SlabKind::Layer).map(|(slab, carving)| LayerFigures {
@@ -70,12 +75,12 @@ impl From<&Plan> for LoadedCake {
             help: Some(found.fix.words.clone()),
             place: found.place.map(|place| at_bearing(place.radius, place.height, place.bearing)),
         });
-        Self {
-            model: solids::model_in_stages(plan, plan.design.preview),
+        Ok(Self {
+            model: solids::model_in_stages(plan, plan.design.preview)?,
             layers: layers.collect(),
             findings: findings.collect(),
             files: Vec::new(),
-        }
+        })
     }
 }
 

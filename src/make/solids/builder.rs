@@ -1,0 +1,326 @@
+//! Entries of the catalogue → meshes: what several of them need is made once, and nothing that none needs.
+
+use glam::dvec2;
+use rayon::prelude::*;
+
+use formats::model::{Part, PartKind};
+use geom::{NotSolid, Region, Solid, Tolerance, TriMesh, revolve, uncancelled};
+use plan::{
+    Plan,
+    carve::{Body, Sections, Surface, add_solid},
+    design::{Depth, Operation, Tool},
+    stack::Slab,
+};
+
+use super::{Entry, ROUND_OFF, SolidError, carved::CarvedSlab, depths::DepthMesh, part};
+
+/// Thickness of the coloured bottom of a detail, mm.
+const INLAY: f64 = 0.4;
+
+/// Makes solids of a plan.
+pub(super) struct Builder<'a> {
+    plan: &'a Plan,
+    tolerance: Tolerance,
+    /// Whether carved layers get their shave depths.
+    shave_depths: bool,
+    /// For each line, finished first, the solid inside it, if that is needed.
+    bodies: Vec<Option<Body>>,
+    /// Their surfaces, where those are needed.
+    surfaces: Vec<Option<TriMesh>>,
+    /// For each slab its half sections, if they are needed and tell all.
+    sections: Vec<Option<Sections>>,
+    /// The carved cake between every two heights at which a slab begins or ends, bottom up, if it is needed.
+    slices: Vec<TriMesh>,
+}
+
+impl<'a> Builder<'a> {
+    /// Makes what `entries` have in common. All at once: an entry that makes it when it needs it would hold up all
+    /// others.
+    pub fn new(plan: &'a Plan, tolerance: Tolerance, entries: &[Entry]) -> Self {
+        let mut builder = Self::bare(plan, tolerance);
+        let needed = |level: usize| entries.iter().any(|entry| builder.lines_of(entry).contains(&level));
+        let levels = 0..plan.lines.all().len();
+        let body = |level: usize| needed(level).then(|| builder.made_body(level));
+        builder.bodies = levels.clone().into_par_iter().map(body).collect();
+        let carved = |slab: usize| entries.iter().any(|entry| of_carved_slab(entry) == Some(slab));
+        let sections = |slab: usize| carved(slab).then(|| builder.made_sections(slab)).flatten();
+        builder.sections = (0..plan.stack.slabs.len()).into_par_iter().map(sections).collect();
+        let drawn = |level: usize| entries.iter().any(|entry| builder.surfaces_of(entry).contains(&level));
+        let surface = |level: usize| drawn(level).then(|| builder.made_surface(level));
+        builder.surfaces = levels.into_par_iter().map(surface).collect();
+        if entries.iter().any(|entry| builder.is_cut_from_surface(entry)) {
+            builder.slices = builder.surface(builder.carved_line()).cut_at(&builder.seams());
+        }
+        builder
+    }
+
+    /// Makes what needs no line.
+    pub fn bare(plan: &'a Plan, tolerance: Tolerance) -> Self {
+        Self {
+            plan,
+            tolerance,
+            shave_depths: false,
+            bodies: Vec::new(),
+            surfaces: Vec::new(),
+            sections: Vec::new(),
+            slices: Vec::new(),
+        }
+    }
+
+    /// Gives carved layers their shave depths.
+    pub fn with_shave_depths(self) -> Self {
+        Self { shave_depths: true, ..self }
+    }
+
+    /// The solids of `entries` that are not empty.
+    pub fn build_all(&self, entries: &[Entry]) -> Result<Vec<Part>, SolidError> {
+        let of_one_slab =
+            |a: &Entry, b: &Entry| of_carved_slab(a).is_some_and(|slab| of_carved_slab(b) == Some(slab));
+        let groups: Vec<&[Entry]> = entries.chunk_by(of_one_slab).collect();
+        let built: Vec<Vec<Part>> =
+            groups.into_par_iter().map(|group| self.build_group(group)).collect::<Result<_, _>>()?;
+        Ok(built.into_iter().flatten().filter(|part| part.mesh.volume() > ROUND_OFF).collect())
+    }
+
+    /// The solid of one of the entries that this was made for.
+    pub fn build(&self, entry: &Entry) -> Result<Part, SolidError> {
+        let mut parts = self.build_group(std::slice::from_ref(entry))?;
+        Ok(parts.swap_remove(0))
+    }
+
+    /// Either one solid or several that are carved from one slab.
+    fn build_group(&self, group: &[Entry]) -> Result<Vec<Part>, SolidError> {
+        let slab = group.first().and_then(of_carved_slab).map(|slab| self.carved_slab(slab));
+        let build = |entry: &Entry| {
+            let made = match &slab {
+                Some(slab) => self.carved_mesh(slab, entry.kind),
+                None => self.mesh(entry).map(DepthMesh::plain),
+            };
+            let made = made.map_err(|source| SolidError { part: entry.name.clone(), source })?;
+            Ok(made.given_to(part(entry, TriMesh::default())))
+        };
+        group.iter().map(build).collect()
+    }
+
+    fn mesh(&self, entry: &Entry) -> Result<TriMesh, NotSolid> {
+        let index = entry.index;
+        Ok(match entry.kind {
+            PartKind::RawLayer | PartKind::RawFilling | PartKind::Board => {
+                self.raw_mesh(&self.plan.stack.slabs[index])
+            }
+            PartKind::Line | PartKind::Finished => self.surface(index).clone(),
+            PartKind::Covering => return self.covering(index),
+            PartKind::PresentationBoard => self.presentation_board(),
+            PartKind::Dowel => self.dowel(index),
+            PartKind::Add => self.add(index),
+            PartKind::Inlay => self.inlay(index),
+            // A mark comes from the support check, and what is carved from its slab: neither from here.
+            PartKind::Mark
+            | PartKind::Kept
+            | PartKind::Offcut
+            | PartKind::Shortfall
+            | PartKind::Filling
+            | PartKind::Fill => TriMesh::default(),
+        })
+    }
+
+    fn carved_slab(&self, index: usize) -> CarvedSlab<'_> {
+        let slab = &self.plan.stack.slabs[index];
+        match &self.sections[index] {
+            Some(sections) => CarvedSlab::Turned(sections),
+            None => {
+                let (raw, slice) = (self.raw_mesh(slab), self.slice(slab));
+                CarvedSlab::cut(slab, raw, slice, 2.0 * self.tolerance.chord_mm())
+            }
+        }
+    }
+
+    fn carved_mesh(&self, slab: &CarvedSlab<'_>, kind: PartKind) -> Result<DepthMesh, NotSolid> {
+        let n = self.meridians();
+        let with_depths = self.shave_depths && kind != PartKind::Offcut;
+        match slab {
+            CarvedSlab::Turned(sections) => {
+                let section = match kind {
+                    PartKind::Offcut => &sections.offcut,
+                    PartKind::Shortfall | PartKind::Fill => &sections.shortfall,
+                    _ => &sections.kept,
+                };
+                Ok(match with_depths {
+                    true => DepthMesh::turned(section, n, &self.plan.stack),
+                    false => DepthMesh::plain(revolve::revolve(section, n)),
+                })
+            }
+            CarvedSlab::Cut(cut) => {
+                let mesh = match kind {
+                    PartKind::Offcut => cut.offcut()?,
+                    PartKind::Shortfall | PartKind::Fill => cut.shortfall()?,
+                    _ => cut.kept()?,
+                };
+                Ok(match with_depths {
+                    true => DepthMesh::new(&mesh, &self.plan.stack),
+                    false => DepthMesh::plain(mesh),
+                })
+            }
+        }
+    }
+
+    /// The lines whose solids an entry is made from.
+    fn lines_of(&self, entry: &Entry) -> Vec<usize> {
+        match entry.kind {
+            PartKind::Line => vec![entry.index],
+            PartKind::Finished | PartKind::Add => vec![0],
+            PartKind::Covering => vec![entry.index, entry.index + 1],
+            _ if of_carved_slab(entry).is_some() => vec![self.carved_line()],
+            _ => Vec::new(),
+        }
+    }
+
+    /// The lines whose surfaces an entry is made from.
+    fn surfaces_of(&self, entry: &Entry) -> Vec<usize> {
+        match entry.kind {
+            PartKind::Line | PartKind::Finished => vec![entry.index],
+            PartKind::Covering if !self.is_turned_shell(entry.index) => vec![entry.index, entry.index + 1],
+            _ if self.is_cut_from_surface(entry) => vec![self.carved_line()],
+            _ => Vec::new(),
+        }
+    }
+
+    /// Whether an entry is made of the carved surface between the heights of a slab.
+    fn is_cut_from_surface(&self, entry: &Entry) -> bool {
+        of_carved_slab(entry).is_some_and(|slab| self.sections[slab].is_none())
+    }
+
+    fn carved_line(&self) -> usize {
+        self.plan.lines.all().len() - 1
+    }
+
+    fn body(&self, level: usize) -> &Body {
+        self.bodies[level].as_ref().expect("made for the entries that need it")
+    }
+
+    fn surface(&self, level: usize) -> &TriMesh {
+        self.surfaces[level].as_ref().expect("made for the entries that need it")
+    }
+
+    /// The solid inside line `level`.
+    fn made_body(&self, level: usize) -> Body {
+        let Plan { design, lines, .. } = self.plan;
+        match self.plan.body(level, self.tolerance) {
+            Some((body, _)) => body.clone(),
+            None => uncancelled(|cancel| Body::new(design, lines, level, self.tolerance, cancel)),
+        }
+    }
+
+    fn made_surface(&self, level: usize) -> TriMesh {
+        let body = self.body(level);
+        let meridians = body.meridians(self.tolerance);
+        match self.plan.body(level, self.tolerance) {
+            Some((_, edited)) => body.surface(edited, meridians),
+            None => body.mesh(meridians),
+        }
+    }
+
+    /// Half sections of a slab, if no solids are needed for it.
+    fn made_sections(&self, slab: usize) -> Option<Sections> {
+        if self.plan.carving.slabs[slab].general {
+            return None;
+        }
+        Sections::new(&self.plan.stack.slabs[slab], &self.body(self.carved_line()).section, self.tolerance)
+    }
+
+    /// Heights at which a slab begins or ends, rising.
+    fn seams(&self) -> Vec<f64> {
+        let mut seams: Vec<f64> = self.plan.stack.slabs.iter().flat_map(|s| [s.bottom, s.top]).collect();
+        seams.sort_by(f64::total_cmp);
+        seams.dedup();
+        seams
+    }
+
+    /// The carved cake at the heights of `slab`.
+    fn slice(&self, slab: &Slab) -> TriMesh {
+        let seams = self.seams();
+        let above = seams.partition_point(|z| *z <= slab.bottom);
+        if seams[above] == slab.top {
+            return self.slices[above].clone();
+        }
+        // Another slab begins or ends inside this one.
+        self.surface(self.carved_line()).cut_at(&[slab.bottom, slab.top]).swap_remove(1)
+    }
+
+    /// Whether line `level` lies clear of the next one in, but for the foot: cuts in the sponge widen inwards,
+    /// and one that is pressed less deep than its coat stays in it.
+    fn is_clear_of_next(&self, level: usize) -> bool {
+        self.plan.design.trims.iter().all(|trim| match (trim.depth, trim.operation, &trim.tool) {
+            (Depth::Sponge, ..) => true,
+            (_, Operation::Cut, Tool::Relief(relief)) => {
+                relief.depth < self.plan.design.coverings[level].thickness
+            }
+            (depth, operation, _) => depth == Depth::Icing && operation == Operation::Add,
+        })
+    }
+
+    /// Meridians of everything on the axis: one number for all, so that meshes meet corner to corner.
+    pub fn meridians(&self) -> u32 {
+        self.tolerance.segments(self.plan.design.widest())
+    }
+
+    fn presentation_board(&self) -> TriMesh {
+        let Some(board) = &self.plan.design.board else { return TriMesh::default() };
+        Solid::prism(&board.footprint.region(self.tolerance), -board.thickness, 0.0).to_mesh()
+    }
+
+    /// A slab before carving.
+    pub fn raw_mesh(&self, slab: &Slab) -> TriMesh {
+        match slab.section(self.tolerance) {
+            Some(section) if slab.is_coaxial() => revolve::revolve(&section, self.meridians()),
+            _ => slab.solid(self.tolerance).to_mesh(),
+        }
+    }
+
+    fn dowel(&self, index: usize) -> TriMesh {
+        let dowel = &self.plan.stack.dowels[index];
+        let section = Region::rectangle(dvec2(0.0, dowel.bottom), dvec2(dowel.diameter / 2.0, dowel.top));
+        let n = self.tolerance.segments(dowel.diameter / 2.0);
+        revolve::revolve(&section, n).translated(dowel.at.extend(0.0))
+    }
+
+    /// Whether the shell inside line `index` is its section turned.
+    fn is_turned_shell(&self, index: usize) -> bool {
+        self.body(index).is_turned() && self.body(index + 1).is_turned()
+    }
+
+    /// The shell between line `index` and the next one in.
+    fn covering(&self, index: usize) -> Result<TriMesh, NotSolid> {
+        if self.is_turned_shell(index) {
+            let section = self.body(index).section.difference(&self.body(index + 1).section);
+            return Ok(revolve::revolve(&section, self.meridians()));
+        }
+        let (whole, next) = (self.surface(index), self.surface(index + 1));
+        if self.is_clear_of_next(index) {
+            return Ok(whole.hollowed(next, &[0.0]));
+        }
+        Ok(Solid::from_mesh(whole)?.difference(&Solid::from_mesh(next)?).to_mesh())
+    }
+
+    fn add(&self, index: usize) -> TriMesh {
+        let trim = &self.plan.design.trims[index];
+        let add = |cancel: &_| add_solid(trim, &self.plan.lines, self.body(0), self.tolerance, cancel);
+        uncancelled(add).map(|solid| solid.to_mesh()).unwrap_or_default()
+    }
+
+    /// The coloured bottom of a detail that is pressed in.
+    fn inlay(&self, index: usize) -> TriMesh {
+        let Tool::Relief(relief) = &self.plan.design.trims[index].tool else { return TriMesh::default() };
+        let (lines, tolerance) = (&self.plan.lines, self.tolerance);
+        uncancelled(|cancel| Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY)).to_mesh()
+    }
+}
+
+/// The slab that an entry is carved from.
+fn of_carved_slab(entry: &Entry) -> Option<usize> {
+    let carved = matches!(
+        entry.kind,
+        PartKind::Kept | PartKind::Offcut | PartKind::Shortfall | PartKind::Filling | PartKind::Fill
+    );
+    carved.then_some(entry.index)
+}

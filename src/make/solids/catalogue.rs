@@ -1,0 +1,134 @@
+//! What solids a plan has, by name, before any of them is made.
+
+use formats::model::{PartKind, Rgb};
+use plan::{
+    Plan,
+    design::{Covering, Depth, Operation, Tool, Trim},
+    stack::{Slab, SlabKind},
+};
+
+use super::ROUND_OFF;
+
+/// A solid that a plan has.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// What it is called; unique within [`catalogue`].
+    pub name: String,
+    /// What it is.
+    pub kind: PartKind,
+    /// Place in the stack or in the list of lines, coverings or trims, from 0.
+    pub index: usize,
+    /// Name of its material.
+    pub material: String,
+    /// Its colour.
+    pub colour: Rgb,
+}
+
+/// Every solid of `plan`: its lines, then what it is put together from, from the board up. The finished line
+/// stands for the finished cake. What the plan's volumes say is not there is left out.
+pub fn catalogue(plan: &Plan) -> Vec<Entry> {
+    let mut entries = lines(plan);
+    let listed = |entry: &Entry| entry.kind != PartKind::Finished && is_there(plan, entry);
+    entries.extend(parts(plan).into_iter().filter(listed));
+    entries
+}
+
+/// Whether the volumes of the plan say that there is something.
+fn is_there(plan: &Plan, entry: &Entry) -> bool {
+    let volumes = || &plan.carving.slabs[entry.index].volumes;
+    match entry.kind {
+        PartKind::Kept | PartKind::Filling => volumes().kept > ROUND_OFF,
+        PartKind::Offcut => volumes().offcut > ROUND_OFF,
+        PartKind::Shortfall | PartKind::Fill => volumes().shortfall > ROUND_OFF,
+        _ => true,
+    }
+}
+
+/// The solid inside each line, finished first.
+pub(super) fn lines(plan: &Plan) -> Vec<Entry> {
+    let line = |(level, line): (usize, &plan::lines::Line)| {
+        let (material, colour) = skin(plan, level);
+        entry(&line.name, PartKind::Line, level, &material, colour)
+    };
+    plan.lines.all().iter().enumerate().map(line).collect()
+}
+
+/// Everything but the lines.
+pub(super) fn parts(plan: &Plan) -> Vec<Entry> {
+    let design = &plan.design;
+    let mut entries = Vec::new();
+    if let Some(board) = &design.board {
+        let (material, colour) = (&board.material.name, board.material.colour);
+        entries.push(entry("presentation board", PartKind::PresentationBoard, 0, material, colour));
+    }
+    entries.extend((0..plan.stack.slabs.len()).flat_map(|index| of_slab(plan, index)));
+    entries.extend(plan.stack.dowels.iter().enumerate().map(|(index, dowel)| {
+        entry(&dowel.name, PartKind::Dowel, index, &dowel.material.name, dowel.material.colour)
+    }));
+    let coverings = design.coverings.iter().enumerate().rev();
+    entries.extend(coverings.map(|(index, covering)| of_covering(index, covering)));
+    let (material, colour) = skin(plan, 0);
+    entries.push(entry("finished", PartKind::Finished, 0, &material, colour));
+    let trims = || design.trims.iter().enumerate();
+    entries.extend(trims().filter_map(|(index, trim)| add(index, trim)));
+    entries.extend(trims().filter_map(|(index, trim)| inlay(index, trim)));
+    entries
+}
+
+/// Before and after carving, what is shaved off, what is missing, and what fills the room beside it.
+pub(super) fn of_slab(plan: &Plan, index: usize) -> Vec<Entry> {
+    let slab: &Slab = &plan.stack.slabs[index];
+    let own = |before: &str, kind| {
+        entry(&format!("{before}{}", slab.name), kind, index, &slab.material.name, slab.material.colour)
+    };
+    let mut entries = match slab.kind {
+        SlabKind::Layer => vec![
+            own("raw ", PartKind::RawLayer),
+            own("", PartKind::Kept),
+            own("offcut of ", PartKind::Offcut),
+            own("missing from ", PartKind::Shortfall),
+        ],
+        SlabKind::Filling => vec![own("raw ", PartKind::RawFilling), own("", PartKind::Filling)],
+        SlabKind::Board => vec![own("", PartKind::Board)],
+    };
+    // What the innermost covering fills beside a board or a filling that does not reach the carved line.
+    if let Some(covering) = plan.design.coverings.last().filter(|_| slab.kind != SlabKind::Layer) {
+        let name = format!("fill beside {}", slab.name);
+        let material = &covering.material;
+        entries.push(entry(&name, PartKind::Fill, index, &material.name, material.colour));
+    }
+    entries
+}
+
+/// A coat, counted from 1 on from the outside.
+pub(super) fn of_covering(index: usize, covering: &Covering) -> Entry {
+    let material = &covering.material;
+    let name = format!("{} {}", material.name, index + 1);
+    entry(&name, PartKind::Covering, index, &material.name, material.colour)
+}
+
+fn add(index: usize, trim: &Trim) -> Option<Entry> {
+    let material = trim.material.as_ref()?;
+    let stands_on_icing = trim.operation == Operation::Add && trim.depth == Depth::Icing;
+    stands_on_icing.then(|| entry(&trim.name, PartKind::Add, index, &material.name, material.colour))
+}
+
+/// The coloured bottom of a detail that is pressed in.
+fn inlay(index: usize, trim: &Trim) -> Option<Entry> {
+    let colour = trim.colour.filter(|_| trim.operation == Operation::Cut)?;
+    let is_relief = matches!(trim.tool, Tool::Relief(_));
+    is_relief.then(|| entry(&trim.name, PartKind::Inlay, index, "sugar paste", colour))
+}
+
+/// Material and colour of what one sees with everything outside line `level` taken off.
+fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
+    let material = match plan.design.coverings.get(level) {
+        Some(covering) => Some(&covering.material),
+        None => plan.stack.slabs.first().map(|slab| &slab.material),
+    };
+    material.map_or_else(|| ("sponge".to_owned(), Rgb(236, 205, 146)), |m| (m.name.clone(), m.colour))
+}
+
+fn entry(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb) -> Entry {
+    Entry { name: name.to_owned(), kind, index, material: material.to_owned(), colour }
+}
