@@ -71,7 +71,10 @@ pub fn lay_out(parts: &[Part], printing: &Printing) -> Vec<Bed> {
     let grid = Grid::new(printing);
     let shapes: Vec<Vec<Shape>> = parts
         .par_iter()
-        .map(|part| (0..4).map(|turn| Shape::new(&part.footprint, turn, &grid)).collect())
+        .map(|part| {
+            let near = grid.near(&part.footprint);
+            (0..4).map(|turn| Shape::new(&part.footprint, &near, turn, &grid)).collect()
+        })
         .collect();
     let mut waiting: Vec<usize> =
         parts.iter().enumerate().flat_map(|(i, part)| std::iter::repeat_n(i, part.copies)).collect();
@@ -139,6 +142,13 @@ impl Grid {
         Self { square, columns: 63, rows: (room.y / square).floor() as usize, room }
     }
 
+    /// What of the bed a part takes up: half of the distance to its neighbours, and what a square's middle may lie
+    /// off its corner.
+    fn near(&self, footprint: &Region) -> Region {
+        let by = APART / 2.0 + self.square * std::f64::consts::FRAC_1_SQRT_2;
+        footprint.outset(by, Tolerance::PREVIEW)
+    }
+
     /// The spot furthest to the front, then to the left, of all turns.
     fn spot(&self, taken: &[u64], turns: &[Shape]) -> Option<Spot> {
         let free = |shape: &Shape, row: usize, column: usize| {
@@ -167,12 +177,11 @@ impl Grid {
 }
 
 impl Shape {
-    fn new(footprint: &Region, turn: usize, grid: &Grid) -> Self {
-        let turned = footprint.placed(FRAC_PI_2 * turn as f64, DVec2::ZERO);
-        let (low, high) = turned.bounds().unwrap_or_default();
-        // Half of the distance to its neighbours, and what a square's middle may lie off its corner.
-        let coarse = Tolerance::PREVIEW;
-        let near = turned.outset(APART / 2.0 + grid.square * std::f64::consts::FRAC_1_SQRT_2, coarse);
+    /// `near` is what the part takes up before it is turned.
+    fn new(footprint: &Region, near: &Region, turn: usize, grid: &Grid) -> Self {
+        let turned = |region: &Region| region.placed(FRAC_PI_2 * turn as f64, DVec2::ZERO);
+        let (low, high) = turned(footprint).bounds().unwrap_or_default();
+        let near = turned(near);
         let from = low - APART / 2.0;
         let extent = (high - low + APART) / grid.square;
         let (columns, count) = (extent.x.ceil() as usize, extent.y.ceil() as usize);

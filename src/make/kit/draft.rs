@@ -21,14 +21,29 @@ pub struct Drawer<'a> {
     pub style: UnitStyle,
     /// Finished, coated and carved, each once.
     pub lines: Vec<Silhouette>,
+    /// What tools that stand at the side are drawn from, if any is asked for: every line, if the shape is round,
+    /// and every line at every bearing that is asked for, as cuts and adds leave it there. A shape that is not round
+    /// has a section at the front, the back and both sides, unless others are asked for.
+    pub sections: Vec<Silhouette>,
 }
 
 impl<'a> Drawer<'a> {
-    /// Looks at the lines of `plan`.
-    pub fn new(plan: &'a Plan, printing: &'a Printing, fine: Tolerance, style: UnitStyle) -> Self {
+    /// Looks at the lines of `plan`, as far as `groups` need them.
+    pub fn new(
+        plan: &'a Plan,
+        printing: &'a Printing,
+        fine: Tolerance,
+        style: UnitStyle,
+        groups: &[Group],
+    ) -> Self {
         let mut wanted = vec![plan.lines.finished(), plan.lines.coated(), plan.lines.carved()];
         wanted.dedup_by(|a, b| a.name == b.name);
-        Self { plan, printing, fine, style, lines: wanted.into_iter().map(Silhouette::new).collect() }
+        let lines = wanted.into_iter().map(Silhouette::new).collect();
+        let drawer = Self { plan, printing, fine, style, lines, sections: Vec::new() };
+        // Made before the tools are drawn side by side, so that it is made once and none waits for it.
+        let at_the_side = groups.iter().any(|group| matches!(group, Group::Scrapers | Group::Combs));
+        let sections = if at_the_side { drawer.made_sections() } else { Vec::new() };
+        Self { sections, ..drawer }
     }
 
     /// The outermost line.
@@ -46,10 +61,7 @@ impl<'a> Drawer<'a> {
         self.plan.lines.is_turned()
     }
 
-    /// What tools that stand at the side are drawn from: every line, if the shape is round, and every line at
-    /// every bearing that is asked for, as cuts and adds leave it there. A shape that is not round has a section
-    /// at the front, the back and both sides, unless others are asked for.
-    pub fn sections(&self) -> Vec<Silhouette> {
+    fn made_sections(&self) -> Vec<Silhouette> {
         const ALL_ROUND: [f64; 4] = [0.0, 90.0, 180.0, 270.0];
         let asked = &self.printing.bearings[..];
         let bearings = if asked.is_empty() && !self.is_round() { &ALL_ROUND } else { asked };

@@ -12,6 +12,7 @@ use plan::{
 use super::{
     Group, Silhouette,
     draft::{Draft, Drawer},
+    envelope::upper_envelope,
     lettering,
 };
 
@@ -53,7 +54,7 @@ pub fn stations(drawer: &Drawer<'_>, line: &Silhouette) -> Vec<Station> {
 
 /// A comb for each line: a spine that stands on the board, with a tooth for each height.
 pub fn combs(drawer: &Drawer<'_>) -> Vec<Draft> {
-    drawer.sections().iter().map(|line| comb(drawer, line)).collect()
+    drawer.sections.iter().map(|line| comb(drawer, line)).collect()
 }
 
 fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
@@ -166,7 +167,7 @@ fn outline_gauges(drawer: &Drawer<'_>) -> Vec<Draft> {
         let height = drawer.mm(station.height);
         for (side, back) in [("front", -1.0), ("back", 1.0)] {
             // What comes on from one side meets the outermost edges only.
-            let opening = swept(&outline, dvec2(0.0, -back * FAR));
+            let opening = opening(&outline, back, FAR);
             let hidden = opening.intersection(&half_plane(back)).difference(&outline.filled()).area();
             let half = half_plane(back).outset(LAP, drawer.fine);
             let region = outline.outset(WIDTH, drawer.fine).intersection(&half).difference(&opening);
@@ -204,17 +205,21 @@ fn half_plane(back: f64) -> Region {
     Region::rectangle(dvec2(-FAR, low), dvec2(FAR, high))
 }
 
-/// What a region passes over as it is moved.
-fn swept(region: &Region, by: DVec2) -> Region {
-    let mut all = region.contours().to_vec();
-    for (a, b) in region.edges() {
-        let mut quad = vec![a, b, b + by, a + by];
-        if geom::region::signed_area(&quad) < 0.0 {
-            quad.reverse();
+/// What a region passes over as it is moved away from a gauge that comes on from the front (`back` −1) or from the
+/// back (1), by `far` mm.
+fn opening(region: &Region, back: f64, far: f64) -> Region {
+    let flip = dvec2(1.0, back);
+    let met = upper_envelope(region.edges().map(|(a, b)| (a * flip, b * flip)));
+    let moved = met.into_iter().filter_map(|chain| {
+        let (first, last) = (chain.first()?.x, chain.last()?.x);
+        let ends = [dvec2(last, -far), dvec2(first, -far)];
+        let mut contour: Vec<DVec2> = chain.iter().copied().chain(ends).map(|p| p * flip).collect();
+        if geom::region::signed_area(&contour) < 0.0 {
+            contour.reverse();
         }
-        all.push(quad);
-    }
-    Region::new(all)
+        Some(contour)
+    });
+    Region::new(moved.collect())
 }
 
 /// One probe for each depth that a detail is pressed in.

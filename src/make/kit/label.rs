@@ -10,6 +10,7 @@ use plan::design::Printing;
 use super::{
     draft::{Draft, Finding, found},
     lettering,
+    room::Room,
 };
 
 /// How high letters stand, or how deep they are sunk, mm.
@@ -71,6 +72,8 @@ fn raise(
         plate.levels().map(|(region, height)| (region.clone(), height)).collect();
     levels.sort_by(|a, b| b.0.area().total_cmp(&a.0.area()));
     levels.truncate(3);
+    let levels: Vec<(Room, f64)> =
+        levels.into_iter().map(|(region, height)| (Room::new(region), height)).collect();
     let (first, last) = (&texts[0], &texts[texts.len() - 1]);
     let mut variants = vec![
         texts.to_vec(),
@@ -92,7 +95,7 @@ fn raise(
             let extent = (hi - lo) * scale + 2.0 * CLEAR;
             for (room, height) in &levels {
                 for (turn, extent) in [(0.0, extent), (std::f64::consts::FRAC_PI_2, extent.yx())] {
-                    let Some(spot) = lettering::place(extent, room) else { continue };
+                    let Some(spot) = room.place(extent) else { continue };
                     let middle = real::unit_vector(turn).rotate((lo + hi) / 2.0 * scale);
                     let text = lettering::lines(wanted, size, fine).placed(turn, spot - middle);
                     plate.put(&text, Top::Flat(height + if sunk { -RAISED } else { RAISED }));

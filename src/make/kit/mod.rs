@@ -13,12 +13,14 @@ mod check;
 mod cutters;
 mod discs;
 mod draft;
+mod envelope;
 mod gauges;
 mod jigs;
 mod label;
 mod lettering;
 mod levelling;
 mod list;
+mod room;
 mod scraper;
 mod shells;
 mod silhouette;
@@ -263,10 +265,10 @@ impl Kit {
     ) -> Result<Self, KitError> {
         let design: &Design = &plan.design;
         let fine = Tolerance::new(FINE).unwrap_or(Tolerance::TOOL);
-        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit));
         let mut groups = groups.to_vec();
         groups.sort_unstable();
         groups.dedup();
+        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit), &groups);
         progress.start("drawing tools", groups.len() as u64);
         let done = std::sync::atomic::AtomicU64::new(0);
         let drawn: Vec<Vec<Draft>> = groups

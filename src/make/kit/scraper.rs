@@ -66,8 +66,8 @@ impl Stance {
 
 /// A scraper for each line, those for chosen bearings, and one foot.
 pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
-    let sections = drawer.sections();
-    let stance = Stance::new(drawer, &sections);
+    let sections = &drawer.sections;
+    let stance = Stance::new(drawer, sections);
     let mut drafts: Vec<Draft> = sections.iter().map(|line| scraper(drawer, &stance, line)).collect();
     drafts.push(foot(drawer, &stance));
     drafts

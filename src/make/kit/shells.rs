@@ -15,6 +15,7 @@ use super::{
     Group, bed,
     draft::{Draft, Drawer},
     lettering,
+    room::Room,
 };
 
 /// Least wall of a shell, mm.
@@ -234,7 +235,7 @@ fn peg_spots(section: &Region, fit: f64) -> Vec<DVec2> {
     let middle = (lo.y + hi.y) / 2.0;
     [(lo.y, middle), (middle, hi.y)]
         .into_iter()
-        .filter_map(|(low, high)| lettering::place(size, &section.between(low, high)))
+        .filter_map(|(low, high)| Room::new(section.between(low, high)).place(size))
         .collect()
 }
 

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use glam::{DVec2, dvec2};
+use glam::{DVec2, Vec2Swizzles as _, dvec2};
 
+use super::envelope::upper_envelope;
 use geom::Region;
 use plan::lines::Line;
 
@@ -40,14 +41,14 @@ impl Silhouette {
     }
 
     fn of(name: &str, bearings: Vec<f64>, section: &Region) -> Self {
-        let strips = section.edges().filter(|(a, b)| a.y != b.y).map(|(a, b)| {
-            let mut strip = vec![dvec2(0.0, a.y), a, b, dvec2(0.0, b.y)];
-            if a.y > b.y {
-                strip.reverse();
-            }
-            strip
+        // With x and y exchanged, so that the greatest radius is the envelope over the heights.
+        let outer = upper_envelope(section.edges().map(|(a, b)| (a.yx(), b.yx())));
+        let inside = outer.into_iter().filter_map(|chain| {
+            let (first, last) = (chain.first()?.x, chain.last()?.x);
+            let side = chain.iter().map(|p| p.yx());
+            Some(std::iter::once(dvec2(0.0, first)).chain(side).chain([dvec2(0.0, last)]).collect())
         });
-        let shadow = Region::new(strips.collect());
+        let shadow = Region::new(inside.collect());
         let hi = shadow.bounds().map_or(DVec2::ZERO, |(_, hi)| hi);
         Self { name: name.to_owned(), bearings, shadow: Arc::new(shadow), top: hi.y, reach: hi.x }
     }

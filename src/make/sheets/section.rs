@@ -4,7 +4,7 @@ use glam::{DVec2, dvec2};
 
 use super::{
     order::CuttingOrder,
-    view::{View, plain_body, silhouette},
+    view::{Seen, View, plain_body},
 };
 use formats::{
     drawing::{Dash, Drawing, GREY, Lettering, PALE, Pen, WHITE, on_paper},
@@ -24,7 +24,7 @@ pub struct Outlines {
 impl Outlines {
     /// The lines of `plan`.
     pub fn new(plan: &Plan) -> Self {
-        let seen = |level| silhouette(plan, &plain_body(plan, level), View::Front);
+        let seen = |level| Seen::new(plan, &plain_body(plan, level)).from(View::Front);
         Self { finished: seen(0), carved: seen(plan.lines.all().len() - 1) }
     }
 }

@@ -1,10 +1,11 @@
 //! Front and side silhouettes: the lines one inside the other, the seams between layers with their heights.
 
 use glam::{DVec2, dvec2};
+use rayon::prelude::*;
 
 use super::{
     figure::{Figure, Key},
-    view::{View, added, plain_body, silhouette},
+    view::{Seen, View, added, has_added, outline_of, plain_body},
 };
 use formats::{
     drawing::{Dash, Drawing, Lettering, PALE, Pen},
@@ -13,7 +14,6 @@ use formats::{
 use geom::{Region, units::UnitStyle};
 use plan::{
     Plan,
-    carve::Body,
     design::{Operation, Trim},
     stack::SlabKind,
 };
@@ -38,7 +38,7 @@ pub fn key(plan: &Plan) -> Key {
         key.push((COATED, "coated".to_owned()));
     }
     key.push((CARVED, "carved: the knife stays outside it".to_owned()));
-    if !added(plan, View::Front).is_empty() {
+    if has_added(plan) {
         key.push((ADDED, "put on last".to_owned()));
     }
     key
@@ -49,10 +49,16 @@ const CLEAR: f64 = 9.0;
 
 /// Both silhouettes, or one where they are the same.
 pub fn figures(plan: &Plan) -> Vec<Figure> {
-    let bodies: Vec<Body> = (0..plan.lines.all().len()).map(|level| plain_body(plan, level)).collect();
-    let lines = |view| -> Vec<Region> { bodies.iter().map(|body| silhouette(plan, body, view)).collect() };
+    let levels = 0..plan.lines.all().len();
+    let (seen, added) = rayon::join(
+        || -> Vec<Seen> {
+            levels.into_par_iter().map(|level| Seen::new(plan, &plain_body(plan, level))).collect()
+        },
+        || added(plan),
+    );
+    let lines = |view| -> Vec<Region> { seen.par_iter().map(|line| line.from(view)).collect() };
     let (front, side) = (lines(View::Front), lines(View::Side));
-    let beyond = |view, lines: &[Region]| added(plan, view).difference(&lines[0]);
+    let beyond = |view, lines: &[Region]| outline_of(&added, view).difference(&lines[0]);
     let (on_front, on_side) = (beyond(View::Front, &front), beyond(View::Side, &side));
     if front == side && on_front == on_side {
         let slug = "front-and-side-silhouette";

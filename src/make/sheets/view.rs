@@ -2,10 +2,12 @@
 
 use glam::{DAffine3, DMat3, DVec3};
 
-use geom::{Region, uncancelled};
+use rayon::prelude::*;
+
+use geom::{Region, Solid, uncancelled};
 use plan::{
     Plan,
-    carve::{Body, Surface},
+    carve::{Body, Surface, reaches},
     design::{Depth, Operation, Tool},
 };
 
@@ -35,22 +37,57 @@ impl View {
 /// The solid inside line `level` before outlines are pressed in or raised: what is carved first.
 pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
+    let known = plan.body(level, plan.design.tool).filter(|_| {
+        plan.design.trims.iter().all(|trim| is_plain(&trim.tool) || !reaches(trim, level, &plan.lines))
+    });
+    if let Some((body, _)) = known {
+        return body.clone();
+    }
     let mut design = plan::design::Design::clone(&plan.design);
     design.trims.retain(|trim| is_plain(&trim.tool));
     uncancelled(|cancel| Body::new(&design, &plan.lines, level, plan.design.tool, cancel))
 }
 
-/// The outline of `body` as it is seen: right and up.
-pub fn silhouette(plan: &Plan, body: &Body, view: View) -> Region {
-    if body.is_turned() {
-        let half = body.section.filled();
-        return half.union(&half.mirrored());
-    }
-    body.solid(body.meridians(plan.design.tool)).placed(&view.frame()).projection()
+/// Something to be seen from several sides.
+pub enum Seen {
+    /// From every side but above the same outline.
+    Turned(Region),
+    /// A solid.
+    Solid(Solid),
 }
 
-/// The outline of what is put on the icing, as it is seen.
-pub fn added(plan: &Plan, view: View) -> Region {
+impl Seen {
+    /// `body` of `plan`.
+    pub fn new(plan: &Plan, body: &Body) -> Self {
+        if body.is_turned() {
+            let half = body.section.filled();
+            return Self::Turned(half.union(&half.mirrored()));
+        }
+        Self::Solid(body.solid(body.meridians(plan.design.tool)))
+    }
+
+    /// Its outline as it is seen: right and up.
+    pub fn from(&self, view: View) -> Region {
+        match self {
+            Self::Turned(outline) => outline.clone(),
+            Self::Solid(solid) => solid.placed(&view.frame()).projection(),
+        }
+    }
+}
+
+/// Whether anything is put on the icing.
+pub fn has_added(plan: &Plan) -> bool {
+    plan.bulk.adds.iter().flatten().any(|add| add.amount > 0.0)
+}
+
+/// The outline of `added`, as it is seen.
+pub fn outline_of(added: &[Solid], view: View) -> Region {
+    let shadows = added.iter().map(|solid| solid.placed(&view.frame()).projection());
+    shadows.fold(Region::default(), |all, one| all.union(&one))
+}
+
+/// What is put on the icing.
+pub fn added(plan: &Plan) -> Vec<Solid> {
     let solid = |tool: &Tool| {
         uncancelled(|cancel| {
             let tolerance = plan.design.preview;
@@ -63,8 +100,8 @@ pub fn added(plan: &Plan, view: View) -> Region {
     };
     plan.design
         .trims
-        .iter()
+        .par_iter()
         .filter(|trim| trim.operation == Operation::Add && trim.depth == Depth::Icing)
-        .map(|trim| solid(&trim.tool).placed(&view.frame()).projection())
-        .fold(Region::default(), |all, one| all.union(&one))
+        .map(|trim| solid(&trim.tool))
+        .collect()
 }
