@@ -22,7 +22,7 @@ pub mod cli;
 pub use cakefile;
 pub use formats::{drawing, export, model, scan};
 pub use geom::{self, progress, trace, units};
-pub use make::{kit, proof, report, sheets, solids};
+pub use make::{kit, report, sheets, solids, trace_overlay};
 pub use plan::{self, carve, design, findings, fix, lines, outline, pantry, stack, support};
 pub use shop::{amounts, arrange, batch, quote, scale, timetable};
 #[cfg(feature = "viewer")]

@@ -29,7 +29,7 @@ pub enum CliError {
     Sheets(#[from] make::sheets::SheetError),
     /// A solid of a cake cannot be made.
     #[error(transparent)]
-    Solid(#[from] make::solids::SolidError),
+    Solid(#[from] make::solids::PartError),
     /// No stack could be looked for.
     #[error(transparent)]
     Arrange(shop::arrange::ArrangeError),

@@ -1,6 +1,6 @@
 //! Ctrl-C: nothing half-written stays behind.
 
-use formats::export::whole::abandon_all;
+use formats::export::files::abandon_all;
 
 /// What the program ends with when it is broken off: 128 and the number of the interrupt signal, as shells
 /// have it.

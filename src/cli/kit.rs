@@ -12,7 +12,7 @@ use super::{
     run::{Outcome, print},
 };
 use cakefile::Severity;
-use formats::export::{ExportError, NarrowSolid, WholeSet, slug, stl, threemf};
+use formats::export::{ExportError, FileSet, MeshF32, slug, stl, threemf};
 use geom::progress::Progress;
 use make::{
     kit::{self, Bed, Group, Kit},
@@ -214,22 +214,22 @@ fn write(
     bars: &ProgressBars,
 ) -> Result<Vec<PathBuf>, CliError> {
     let slug = slug(&kit.cake);
-    let narrow = kit
+    let meshes = kit
         .parts
         .iter()
         .map(|part| {
-            NarrowSolid::new(&part.mesh)
+            MeshF32::new(&part.mesh)
                 .map_err(|defect| ExportError::NotSolid { part: part.full_name(), defect })
         })
         .collect::<Result<Vec<_>, _>>()?;
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     bars.start("writing", (kit.parts.len() + kit.beds.len() + sheets.len() + 1) as u64);
     let mut done = 0;
     let mut step = || {
         done += 1;
         bars.step(done);
     };
-    for (part, solid) in kit.parts.iter().zip(&narrow) {
+    for (part, solid) in kit.parts.iter().zip(&meshes) {
         let name = format!("{}, {}", kit.cake, part.full_name());
         let file = folder.join(PARTS).join(format!("{slug}-{}.stl", part.file_stem()));
         set.add(&file, |w| stl::write(w, &name, std::slice::from_ref(solid)))?;
@@ -239,7 +239,7 @@ fn write(
         let title = format!("{}, bed {} of {}", kit.cake, number + 1, kit.beds.len());
         let file = format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len());
         let file = folder.join(BEDS).join(file);
-        set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &narrow)))?;
+        set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &meshes)))?;
         step();
     }
     for (place, sheet) in sheets {
@@ -255,7 +255,7 @@ fn write(
 }
 
 /// What lies on a bed, each solid once with all its places.
-fn items<'a>(kit: &Kit, bed: &Bed, narrow: &[NarrowSolid<'a>]) -> Vec<threemf::Item<'a>> {
+fn items<'a>(kit: &Kit, bed: &Bed, meshes: &[MeshF32<'a>]) -> Vec<threemf::Item<'a>> {
     let mut items: Vec<(usize, threemf::Item<'a>)> = Vec::new();
     for placed in &bed.placed {
         match items.iter_mut().find(|(part, _)| *part == placed.part) {
@@ -264,7 +264,7 @@ fn items<'a>(kit: &Kit, bed: &Bed, narrow: &[NarrowSolid<'a>]) -> Vec<threemf::I
                 placed.part,
                 threemf::Item {
                     name: kit.parts[placed.part].full_name(),
-                    solid: narrow[placed.part].clone(),
+                    solid: meshes[placed.part].clone(),
                     places: vec![placed.frame()],
                 },
             )),

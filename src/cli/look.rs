@@ -12,7 +12,7 @@ use super::{
     run::{Outcome, print},
 };
 use formats::{
-    export::{WholeSet, write_whole},
+    export::{FileSet, write_atomic},
     model::Model,
 };
 use make::solids;
@@ -174,7 +174,7 @@ fn png(image: &RgbaImage) -> Result<Vec<u8>, ViewerError> {
 
 fn write_png(image: &RgbaImage, file: &Path) -> Result<(), CliError> {
     let bytes = png(image)?;
-    write_whole(file, |w| w.write_all(&bytes))?;
+    write_atomic(file, |w| w.write_all(&bytes))?;
     print(&format!("Wrote {}\n", file.display()))?;
     Ok(())
 }
@@ -195,7 +195,7 @@ fn turntable(
         images.push(image);
         Ok(())
     })?;
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     if gif {
         let bytes = studio::animate(images, ONE_TURN / steps)?;
         set.add(file, |w| w.write_all(&bytes))?;

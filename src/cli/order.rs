@@ -12,7 +12,7 @@ use super::{
     run::{Outcome, print},
 };
 use cakefile::CakeFile;
-use formats::export::{WholeSet, pdf::pdf, slug, write_whole};
+use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
 use make::kit::{Group, Kit};
 use plan::{Plan, PlanError, Source, shared_pantry};
@@ -105,7 +105,7 @@ pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
     print(&text)?;
     if let Some(out) = &args.shopping {
         let list = amounts::csv(&amounts.shopping)?;
-        write_whole(out, |w| w.write_all(&list))?;
+        write_atomic(out, |w| w.write_all(&list))?;
     }
     Ok(sound(&plan))
 }
@@ -130,7 +130,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     if let Some(folder) = &args.out {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
-        let mut set = WholeSet::new();
+        let mut set = FileSet::new();
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
@@ -173,7 +173,7 @@ pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
     print(&text)?;
     if let Some(out) = &args.out {
         let calendar = timetable::calendar(&made, today);
-        write_whole(out, |w| w.write_all(calendar.as_bytes()))?;
+        write_atomic(out, |w| w.write_all(calendar.as_bytes()))?;
     }
     Ok(if made.findings.is_empty() { sound(&plan) } else { Outcome::Unsound })
 }
@@ -222,7 +222,7 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     print(&text)?;
     if let Some(folder) = &args.out {
         let (orders, shopping) = batch::csv(&batch)?;
-        let mut set = WholeSet::new();
+        let mut set = FileSet::new();
         set.add(&folder.join("orders.csv"), |w| w.write_all(&orders))?;
         set.add(&folder.join("shopping.csv"), |w| w.write_all(&shopping))?;
         set.commit()?;

@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use cakefile::{self, Severity};
 use formats::{
-    export::{self, Format, WholeSet, write_whole},
+    export::{self, FileSet, Format, write_atomic},
     model::Model,
 };
 use geom::progress::Progress;
@@ -92,7 +92,7 @@ fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliErro
         });
     }
     if pantry {
-        write_whole(file, |w| w.write_all(plan::pantry::USUAL.as_bytes()))?;
+        write_atomic(file, |w| w.write_all(plan::pantry::USUAL.as_bytes()))?;
         return print(&format!(
             "Wrote {}. Next: crumbline stack my-cake.cake.toml --pantry {0}\n",
             file.display()
@@ -101,7 +101,7 @@ fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliErro
     let stem = file.file_name().unwrap_or_default().to_string_lossy();
     let stem = stem.split('.').next().unwrap_or_default().replace(['-', '_'], " ");
     let name = name.unwrap_or(if stem.is_empty() { "My cake" } else { &stem });
-    write_whole(file, |w| w.write_all(cakefile::starter(name).as_bytes()))?;
+    write_atomic(file, |w| w.write_all(cakefile::starter(name).as_bytes()))?;
     print(&format!("Wrote {}. Next: crumbline plan {0}\n", file.display()))
 }
 
@@ -149,7 +149,7 @@ fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf
     bars.finish();
     let plain = anstream::adapter::strip_str(&report::text(report)).to_string();
     let full = json(plan, report)?;
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
     for line in lines {

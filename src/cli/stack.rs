@@ -11,7 +11,7 @@ use super::{
     progress::ProgressBars,
     run::{Outcome, print},
 };
-use formats::export::write_whole;
+use formats::export::write_atomic;
 use geom::Cancel;
 use plan::{Planner, pantry::Pantry};
 use shop::{
@@ -111,7 +111,7 @@ pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
     };
     print(&text)?;
     if let (Some(out), Some(proposal)) = (&args.out, proposals.proposals.get(chosen)) {
-        write_whole(out, |w| w.write_all(proposal.text.as_bytes()))?;
+        write_atomic(out, |w| w.write_all(proposal.text.as_bytes()))?;
         if !args.json {
             print(&format!("\nWrote {}. Next: crumbline plan {0}\n", out.display()))?;
         }

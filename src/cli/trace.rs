@@ -1,4 +1,4 @@
-//! `trace`: the outline in a picture as a drawing at true size, and the proof of it.
+//! `trace`: the outline in a picture as a drawing at true size, and that outline over the picture.
 
 use std::{
     fs::File,
@@ -14,9 +14,9 @@ use super::{
     job,
     run::{Outcome, print},
 };
-use formats::export::{WholeSet, png};
+use formats::export::{FileSet, png};
 use geom::trace::{self, Options, Picture, Scale, TraceError};
-use make::proof::{PER_MM, Proof};
+use make::trace_overlay::{PER_MM, TraceOverlay};
 
 /// Flags of `trace`. Those after `--width` mean what the keys of `picture` in a cake file mean.
 #[derive(Debug, Args)]
@@ -147,11 +147,11 @@ fn share(text: &str) -> Result<f64, String> {
     share.ok_or_else(|| "write a number from 0 to 1".to_owned())
 }
 
-/// Traces a picture and writes the drawing and the proof, both or neither.
+/// Traces a picture and writes the drawing and the overlay, both or neither.
 pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
     let options = options(args)?;
-    let proof_path = proof_path(&args.drawing)?;
-    if same_file(&args.picture, &proof_path) || same_file(&args.picture, &args.drawing) {
+    let overlay_path = overlay_path(&args.drawing)?;
+    if same_file(&args.picture, &overlay_path) || same_file(&args.picture, &args.drawing) {
         return Err(CliError::Usage {
             what: format!("the picture {} would be written over", args.picture.display()),
             mend: "give the drawing another name".into(),
@@ -163,26 +163,26 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
     };
     let picture = Picture::decode(&read(&args.picture)?).map_err(wrong)?;
     let traced = trace::trace(&picture, &options).map_err(wrong)?;
-    let proof = if args.turned {
-        Proof::turned(traced, args.half.into()).map_err(wrong)?
+    let overlay = if args.turned {
+        TraceOverlay::turned(traced, args.half.into()).map_err(wrong)?
     } else {
-        Proof::whole(traced)
+        TraceOverlay::whole(traced)
     };
     let name = args.picture.file_name().unwrap_or_default().to_string_lossy();
-    let (under, page) = proof.picture(&picture, &format!("{name}, traced"));
+    let (under, page) = overlay.picture(&picture, &format!("{name}, traced"));
     drop(picture);
     let shown = png::drawn_over(&under, &page, PER_MM).ok_or_else(|| CliError::Usage {
         what: format!("{}: the picture cannot be drawn on", args.picture.display()),
         mend: "make it smaller".into(),
     })?;
-    let mut set = WholeSet::new();
-    set.add(&args.drawing, |w| w.write_all(proof.svg(&name).as_bytes()))?;
-    set.add(&proof_path, |w| png::write(w, &shown))?;
+    let mut set = FileSet::new();
+    set.add(&args.drawing, |w| w.write_all(overlay.svg(&name).as_bytes()))?;
+    set.add(&overlay_path, |w| png::write(w, &shown))?;
     let written = set.commit()?;
-    let facts: String = proof.facts().iter().map(|fact| format!("  {fact}\n")).collect();
+    let facts: String = overlay.facts().iter().map(|fact| format!("  {fact}\n")).collect();
     let files: String = written.iter().map(|path| format!("Wrote {}\n", path.display())).collect();
     let drawing = args.drawing.file_name().unwrap_or_default().to_string_lossy();
-    let key = format!("In a cake file: svg = {{ file = \"{drawing}\", id = \"{}\" }}\n", proof.id());
+    let key = format!("In a cake file: svg = {{ file = \"{drawing}\", id = \"{}\" }}\n", overlay.id());
     print(&format!("{name}\n{facts}{files}{key}"))
 }
 
@@ -215,7 +215,7 @@ fn options(args: &TraceArgs) -> Result<Options, CliError> {
 }
 
 /// Where the picture with the outline goes: beside the drawing.
-fn proof_path(drawing: &Path) -> Result<PathBuf, CliError> {
+fn overlay_path(drawing: &Path) -> Result<PathBuf, CliError> {
     let is_svg = drawing.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
     let Some(stem) = drawing.file_stem().filter(|_| is_svg) else {
         return Err(CliError::Usage {

@@ -4,7 +4,7 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
 pub mod kit;
-pub mod proof;
 pub mod report;
 pub mod sheets;
 pub mod solids;
+pub mod trace_overlay;

@@ -14,7 +14,7 @@ mod depths;
 use std::sync::Arc;
 
 use formats::model::{Model, Part};
-use geom::{NotSolid, Tolerance, TriMesh};
+use geom::{Solid, SolidError, Tolerance, TriMesh};
 use plan::Plan;
 
 use builder::Builder;
@@ -24,13 +24,13 @@ pub use catalogue::{Entry, catalogue};
 const ROUND_OFF: f64 = 1e-5;
 
 /// A part could not be made: a mistake of ours, never of the cake file.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("\"{part}\" could not be made as a solid; please report this cake file")]
-pub struct SolidError {
+pub struct PartError {
     /// Name of the part.
     pub part: String,
     /// What the boolean kernel said.
-    pub source: NotSolid,
+    pub source: SolidError,
 }
 
 /// The solid called for by `entry`, curves within `tolerance`; without triangles where the cake has nothing
@@ -38,7 +38,7 @@ pub struct SolidError {
 ///
 /// # Errors
 /// When a boolean that it needs fails.
-pub fn build(plan: &Plan, entry: &Entry, tolerance: Tolerance) -> Result<Part, SolidError> {
+pub fn build(plan: &Plan, entry: &Entry, tolerance: Tolerance) -> Result<Part, PartError> {
     Builder::new(plan, tolerance, std::slice::from_ref(entry)).build(entry)
 }
 
@@ -47,7 +47,7 @@ pub fn build(plan: &Plan, entry: &Entry, tolerance: Tolerance) -> Result<Part, S
 ///
 /// # Errors
 /// When a boolean that one of them needs fails; it is named.
-pub fn build_all(plan: &Plan, entries: &[Entry], tolerance: Tolerance) -> Result<Model, SolidError> {
+pub fn build_all(plan: &Plan, entries: &[Entry], tolerance: Tolerance) -> Result<Model, PartError> {
     let parts = Builder::new(plan, tolerance, entries).build_all(entries)?;
     Ok(model_of(plan, parts))
 }
@@ -56,7 +56,7 @@ pub fn build_all(plan: &Plan, entries: &[Entry], tolerance: Tolerance) -> Result
 ///
 /// # Errors
 /// When a boolean that one of them needs fails; it is named.
-pub fn model(plan: &Plan, tolerance: Tolerance) -> Result<Model, SolidError> {
+pub fn model(plan: &Plan, tolerance: Tolerance) -> Result<Model, PartError> {
     let entries = catalogue::parts(plan);
     let parts = Builder::new(plan, tolerance, &entries).with_shave_depths().build_all(&entries)?;
     Ok(model_of(plan, parts))
@@ -66,7 +66,7 @@ pub fn model(plan: &Plan, tolerance: Tolerance) -> Result<Model, SolidError> {
 ///
 /// # Errors
 /// As [`model`].
-pub fn model_in_stages(plan: &Plan, tolerance: Tolerance) -> Result<Model, SolidError> {
+pub fn model_in_stages(plan: &Plan, tolerance: Tolerance) -> Result<Model, PartError> {
     let between = between::PlannedBetween::new(plan.clone(), tolerance);
     let (bearing, marks) = bearing::bearing(plan);
     let mut model = Model { between: Some(Arc::new(between)), bearing, ..model(plan, tolerance)? };
@@ -78,8 +78,14 @@ pub fn model_in_stages(plan: &Plan, tolerance: Tolerance) -> Result<Model, Solid
 ///
 /// # Errors
 /// As [`model`].
-pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Result<Model, SolidError> {
+pub fn lines_model(plan: &Plan, tolerance: Tolerance) -> Result<Model, PartError> {
     build_all(plan, &catalogue::lines(plan), tolerance)
+}
+
+/// The surface of `solid`, if it is one.
+fn surface_of(solid: &Solid) -> Result<TriMesh, SolidError> {
+    solid.check()?;
+    Ok(solid.to_mesh())
 }
 
 fn model_of(plan: &Plan, parts: Vec<Part>) -> Model {

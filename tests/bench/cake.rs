@@ -35,7 +35,7 @@ pub fn source(text: &str) -> Source {
 /// What an edit sets off: the text read, planned, and every mesh made anew within `fine`.
 pub fn planned(text: &str, fine: Tolerance) -> (Plan, Model) {
     let plan = Plan::new(&source(text)).expect("a cake");
-    let model = solids::model(&plan, fine);
+    let model = solids::model(&plan, fine).unwrap();
     (plan, model)
 }
 

@@ -37,7 +37,7 @@ fn main() {
             &mut || {
                 drop(black_box(crumbline::plan::Plan::new(&cake::source(&text))));
             },
-            &mut || drop(black_box(crumbline::solids::model(&plan, fine))),
+            &mut || drop(black_box(crumbline::solids::model(&plan, fine).unwrap())),
         ]);
         let Some(times) = python::times("boolean_times.py", &[&file]) else { continue };
         row(&format!("{name}: edit to all meshes vs manifold3d"), analysis + meshes, times[0], Some(1.0));

@@ -25,7 +25,7 @@ use crumbline::{
     export::stl,
     geom::{DistanceField, TriMesh, uncancelled},
     plan::{Plan, Source},
-    scan::{self, Mending, Placing, Scale},
+    scan::{self, Placing, RepairOptions, Scale},
 };
 use glam::{DVec3, dvec3};
 use row::{head, medians, row};
@@ -101,8 +101,8 @@ fn steps(model: &std::path::Path) {
     };
     timed("stood on the board", median(|| placing.of(&model).expect("placed")));
     let placed = placing.of(&model).expect("placed");
-    timed("mended", median(|| scan::mended(&placed, &Mending::default()).expect("mended")));
-    let mesh = scan::mended(&placed, &Mending::default()).expect("mended").mesh;
+    timed("mended", median(|| scan::repaired(&placed, &RepairOptions::default()).expect("mended")));
+    let mesh = scan::repaired(&placed, &RepairOptions::default()).expect("mended").mesh;
     timed("ready for depths", median(|| DistanceField::new(&mesh)));
     let depths = DistanceField::new(&mesh);
     timed("undercuts", median(|| scan::undercuts(&mesh, &depths)));

@@ -20,7 +20,7 @@ use std::{
 };
 
 use crumbline::{
-    export::{NarrowSolid, stl, write_stl, write_whole},
+    export::{MeshF32, stl, write_atomic, write_stl},
     geom::TriMesh,
 };
 use glam::DVec3;
@@ -61,7 +61,7 @@ fn writing_whole(mesh: &TriMesh, bytes: &[u8], folder: &Path) {
     let path = folder.join("ring.stl");
     let [ours, same_bytes] =
         medians([&mut || write_stl(&[mesh], "ring", &path).expect("written"), &mut || {
-            write_whole(&path, |w| w.write_all(bytes)).expect("written")
+            write_atomic(&path, |w| w.write_all(bytes)).expect("written")
         }]);
     row("both whole or not at all, and on the disk", ours, same_bytes, Some(2.0));
 }
@@ -94,13 +94,13 @@ fn against_python(mesh: &TriMesh, bytes: &[u8], folder: &Path) {
 /// Everything that writing takes, from the `f64` mesh on, but for the whole-or-nothing part, which the
 /// references do not have.
 fn write_plain(mesh: &TriMesh, path: &Path) {
-    let solid = NarrowSolid::new(mesh).expect("a solid");
+    let solid = MeshF32::new(mesh).expect("a solid");
     stl::write(&mut File::create(path).expect("made"), "ring", &[solid]).expect("written");
 }
 
 fn stl_bytes(mesh: &TriMesh) -> Vec<u8> {
     let mut bytes = Vec::new();
-    stl::write(&mut bytes, "ring", &[NarrowSolid::new(mesh).expect("a solid")]).expect("written");
+    stl::write(&mut bytes, "ring", &[MeshF32::new(mesh).expect("a solid")]).expect("written");
     bytes
 }
 

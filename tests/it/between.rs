@@ -30,7 +30,7 @@ fn drum(second: &str, trims: &str) -> Plan {
 }
 
 fn staged(plan: &Plan) -> Model {
-    solids::model_in_stages(plan, tolerance(CHORD))
+    solids::model_in_stages(plan, tolerance(CHORD)).unwrap()
 }
 
 fn volume(parts: &[Part], kind: PartKind) -> f64 {
@@ -110,7 +110,7 @@ fn fills_hold_what_the_report_says() {
          [[tier]]\nname = \"high\"\nboard = { round = 90, thickness = 4, material = \"card board\" }\n\
          [[tier.layer]]\npan = { round = 130 }\nheight = 60\n",
     );
-    let model = solids::model(&plan, tolerance(0.02));
+    let model = solids::model(&plan, tolerance(0.02)).unwrap();
     let fill = model.parts.iter().filter(|p| p.kind == PartKind::Fill).map(|p| p.mesh.volume());
     // The carve has radius 55 at the board of radius 45, 4 mm thick.
     let ring = PI * (55.0f64.powi(2) - 45.0f64.powi(2)) * 4.0;

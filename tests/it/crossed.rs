@@ -83,7 +83,7 @@ fn layers_keep_their_slice_and_lose_the_rest() {
         let spare = carving.spare.unwrap();
         assert_close("spare", spare.least, 80.0 - a / 2.0, 1e-6);
     }
-    assert_all_solid(&solids::model(&plan, plan.design.preview));
+    assert_all_solid(&solids::model(&plan, plan.design.preview).unwrap());
 }
 
 /// A pan that is too small: what it lacks is what lies outside it, (120 − 104 − …)·… of the carved box.
@@ -145,7 +145,7 @@ fn cuts_adds_and_details_lie_on_the_faces() {
     assert_close("finished", found[0], whole(0.0) - ball(15.0) - mark, 2e-5);
     assert_close("carved", found[2], whole(8.0) - cap(23.0, 15.0), 1e-4);
     assert_close("plate", plan.bulk.adds[2].unwrap().amount, 20.0 * 10.0 * 4.0, 1e-6);
-    let model = solids::model(&plan, plan.design.preview);
+    let model = solids::model(&plan, plan.design.preview).unwrap();
     assert_all_solid(&model);
     let plate = model.parts.iter().find(|part| part.name == "plate").unwrap();
     let (lo, hi) = plate.mesh.bounds().unwrap();
@@ -239,7 +239,7 @@ fn joined_outlines_hold_what_the_handbook_says() {
     let plan = plan(&cake(shape, 240.0, &[60.0, 70.0], ""));
     // Chords within 0.05 mm of a circle of radius 100 enclose 7e-4 less.
     assert_close("frustum", volumes(&plan)[0], 2_463_008.640_41, 8e-4);
-    assert_all_solid(&solids::model(&plan, plan.design.preview));
+    assert_all_solid(&solids::model(&plan, plan.design.preview).unwrap());
     let shape = "[shape.sections]\nat = [\n\
         { height = 0, outline = { circle = 200 } },\n{ height = 300, tip = [0, 0] },\n]\n";
     let plan = crate::support::plan(&cake(shape, 240.0, &[100.0, 100.0, 100.0], ""));

@@ -74,7 +74,7 @@ fn cake_file(fixture: &Value) -> String {
 
 fn planned(fixture: &Value) -> (Plan, Model) {
     let plan = plan(&cake_file(fixture));
-    let model = solids::model(&plan, plan.design.preview);
+    let model = solids::model(&plan, plan.design.preview).unwrap();
     (plan, model)
 }
 

@@ -38,7 +38,7 @@ fn volume_of(model: &Model, kind: PartKind, index: usize) -> f64 {
 
 /// Every part bounds a solid; what is kept and what falls off are what was there.
 fn assert_meshes(cake: &Plan) {
-    let model = solids::model(cake, cake.design.preview);
+    let model = solids::model(cake, cake.design.preview).unwrap();
     crate::support::assert_all_solid(&model);
     for index in 0..cake.stack.slabs.len() {
         let raw = volume_of(&model, PartKind::RawLayer, index);
@@ -48,7 +48,7 @@ fn assert_meshes(cake: &Plan) {
             assert_close("raw mesh", kept + offcut, raw, 1e-9);
         }
     }
-    let lines = solids::lines_model(cake, cake.design.preview);
+    let lines = solids::lines_model(cake, cake.design.preview).unwrap();
     crate::support::assert_all_solid(&lines);
 }
 

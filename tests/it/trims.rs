@@ -172,7 +172,7 @@ fn an_add_on_the_icing_never_changes_the_carve() {
         let added = cylinder(&trim("add", "add = \"icing\"", tool));
         let Carving { slabs, carved, .. } = Carving::clone(&added.carving);
         assert_eq!((slabs, carved), (plain.slabs.clone(), plain.carved), "{tool}");
-        let model = solids::model(&added, added.design.preview);
+        let model = solids::model(&added, added.design.preview).unwrap();
         assert_all_solid(&model);
         assert!(model.parts.iter().any(|part| part.kind == PartKind::Add), "{tool}");
     }
@@ -204,8 +204,8 @@ fn assert_sound(trims: &str) {
     let held: f64 = cake.carving.slabs.iter().map(|s| s.volumes.kept).sum();
     let both = held + cake.carving.shortfall();
     assert!((both - cake.carving.carved).abs() <= 1e-9 * 160.0 * PI * 14_400.0, "{both}");
-    assert_all_solid(&solids::model(&cake, cake.design.preview));
-    assert_all_solid(&solids::lines_model(&cake, cake.design.preview));
+    assert_all_solid(&solids::model(&cake, cake.design.preview).unwrap());
+    assert_all_solid(&solids::lines_model(&cake, cake.design.preview).unwrap());
 }
 
 #[test]

@@ -89,7 +89,7 @@ fn examples_hold_what_their_surfaces_do() {
     for name in ["garden-urn", "lopsided-bell", "pebble-lantern", "toadstool-house", "boulder"] {
         let file = crate::read(format!("assets/examples/{name}/{name}.cake.toml")).unwrap();
         let plan = Plan::new(&crate::source(&file)).unwrap();
-        let model = solids::lines_model(&plan, plan.design.tool);
+        let model = solids::lines_model(&plan, plan.design.tool).unwrap();
         let round = polygon_factor(plan.design.tool.segments(plan.design.widest()));
         for (told, part) in plan.line_volumes().into_iter().zip(&model.parts) {
             let written = part.mesh.mass_properties().volume;

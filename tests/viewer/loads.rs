@@ -23,7 +23,7 @@ fn loads(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Scene) {
         Arc::new(Memory::new()),
     ))
     .unwrap();
-    let model = solids::model_in_stages(&plan, plan.design.preview);
+    let model = solids::model_in_stages(&plan, plan.design.preview).unwrap();
     let scene = build_scene(&model, &Showing { loads: true, ..Showing::default() }).unwrap();
     (model, scene)
 }

@@ -1,4 +1,4 @@
-//! Words: the fonts that are shipped, and how wide words run in them.
+//! A line of text at its place on paper, and how wide it runs.
 
 use glam::{DVec2, dvec2};
 
@@ -9,11 +9,11 @@ use crate::{
 };
 use geom::real;
 
-/// A line of words.
+/// A line of text.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lettering {
     /// What it says.
-    pub words: String,
+    pub text: String,
     /// Where its base line begins, is in the middle or ends, see `anchor`.
     pub at: DVec2,
     /// Which part of it lies at `at`: 0 its beginning, 0.5 its middle, 1 its end.
@@ -28,21 +28,21 @@ pub struct Lettering {
     pub turn: f64,
 }
 
-/// `words` without what the font cannot draw: controls become spaces, letters it lacks a question mark.
-fn drawable(words: &str, in_face: Face) -> String {
+/// `text` without what the font cannot draw: controls become spaces, letters it lacks a question mark.
+fn drawable(text: &str, in_face: Face) -> String {
     let plain = |c: char| match c {
         c if c.is_control() || c.is_whitespace() => ' ',
         c if has_glyph(c, in_face) => c,
         _ => '?',
     };
-    words.chars().map(plain).collect()
+    text.chars().map(plain).collect()
 }
 
 impl Lettering {
-    /// Black words that begin at `at`.
-    pub fn new(words: impl AsRef<str>, at: DVec2, size: f64) -> Self {
-        let words = drawable(words.as_ref(), Face::Plain);
-        Self { words, at, anchor: 0.0, size, face: Face::Plain, ink: BLACK, turn: 0.0 }
+    /// Black text that begin at `at`.
+    pub fn new(text: impl AsRef<str>, at: DVec2, size: f64) -> Self {
+        let text = drawable(text.as_ref(), Face::Plain);
+        Self { text, at, anchor: 0.0, size, face: Face::Plain, ink: BLACK, turn: 0.0 }
     }
 
     /// The same in bold.
@@ -78,7 +78,7 @@ impl Lettering {
 
     /// How wide it runs, mm.
     pub fn width(&self) -> f64 {
-        width(&self.words, self.size, self.face)
+        width(&self.text, self.size, self.face)
     }
 
     /// Where its base line begins before it is turned.
@@ -103,10 +103,10 @@ impl Lettering {
     }
 }
 
-/// `words` in lines no wider than `room` mm, broken between words; a word wider than that stands alone.
-pub fn lines(words: &str, room: f64, size: f64, face: Face) -> Vec<String> {
+/// `text` in lines no wider than `room` mm, broken between words; a word wider than that stands alone.
+pub fn lines(text: &str, room: f64, size: f64, face: Face) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in words.split_whitespace() {
+    for word in text.split_whitespace() {
         match lines.last_mut() {
             Some(line) if width(&format!("{line} {word}"), size, face) <= room => {
                 line.push(' ');
@@ -124,7 +124,7 @@ mod tests {
 
     #[test]
     fn what_the_font_lacks_is_seen_to_be_missing() {
-        assert_eq!(Lettering::new("Café\n\u{1F382}", DVec2::ZERO, 3.0).words, "Café ?");
+        assert_eq!(Lettering::new("Café\n\u{1F382}", DVec2::ZERO, 3.0).text, "Café ?");
     }
 
     #[test]

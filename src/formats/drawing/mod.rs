@@ -1,4 +1,4 @@
-//! Lines and words on paper at true size: no cakes, no files.
+//! Lines and text on paper at true size: no cakes, no files.
 //!
 //! Millimetres, x to the right and y down, as on a sheet. What comes from geometry, where y or z points up,
 //! is turned over on the way in ([`on_paper`]). Curves are straight pieces already. A [`Page`] places
@@ -19,7 +19,7 @@ use geom::Region;
 pub const BLACK: Rgb = Rgb(0, 0, 0);
 /// A grey that a printer without colours keeps apart from black.
 pub const GREY: Rgb = Rgb(110, 110, 110);
-/// A tint that words stay legible on.
+/// A tint that text stays legible on.
 pub const PALE: Rgb = Rgb(232, 232, 232);
 /// The paper.
 pub const WHITE: Rgb = Rgb(255, 255, 255);
@@ -98,7 +98,7 @@ pub enum Mark {
         /// What it is drawn with.
         pen: Option<Pen>,
     },
-    /// A line of words.
+    /// A line of text.
     Text(Lettering),
 }
 
@@ -111,7 +111,7 @@ pub struct Drawing {
 
 /// A drawing on a sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Placed {
+pub struct PlacedDrawing {
     /// The drawing.
     pub drawing: Drawing,
     /// Where its origin lies on the sheet, mm.
@@ -126,7 +126,7 @@ pub struct Page {
     /// Width and height, mm.
     pub size: DVec2,
     /// What is on it, the last on top.
-    pub placed: Vec<Placed>,
+    pub placed: Vec<PlacedDrawing>,
 }
 
 impl Page {
@@ -137,7 +137,7 @@ impl Page {
 
     /// Puts `drawing` on it.
     pub fn place(&mut self, drawing: Drawing, at: DVec2) {
-        self.placed.push(Placed { drawing, at, frame: None });
+        self.placed.push(PlacedDrawing { drawing, at, frame: None });
     }
 }
 
@@ -173,9 +173,9 @@ impl Drawing {
         self.closed(vec![vec![a, dvec2(b.x, a.y), b, dvec2(a.x, b.y)]], fill, pen);
     }
 
-    /// A line of words.
+    /// A line of text.
     pub fn text(&mut self, lettering: Lettering) {
-        if !lettering.words.is_empty() {
+        if !lettering.text.is_empty() {
             self.marks.push(Mark::Text(lettering));
         }
     }

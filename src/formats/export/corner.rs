@@ -2,7 +2,7 @@
 
 use glam::{DVec3, Vec3};
 
-use super::narrow::double_area;
+use super::mesh_f32::double_area;
 
 /// A normal for each corner of each triangle.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,8 @@
 //! Files out: solids as STL, coloured mock-ups as OBJ, lighter previews, sheets as PDF and SVG, each file
-//! whole or not at all.
+//! atomically.
 //!
-//! Bytes out; knows [`TriMesh`], [`Model`] and [`crate::drawing::Page`], not cakes. Every solid is narrowed from `f64` to the
-//! `f32` of the file formats here and nowhere else ([`NarrowSolid`]), and one that is not closed and
+//! Bytes out; knows [`TriMesh`], [`Model`] and [`crate::drawing::Page`], not cakes. Every solid is rounded from `f64` to the
+//! `f32` of the file formats here and nowhere else ([`MeshF32`]), and one that is not closed and
 //! outward after that is refused. Same input, same bytes: no clock, no random order, whatever the
 //! number of threads, a decimal point whatever the locale.
 //!
@@ -14,29 +14,29 @@
 
 mod corner;
 mod error;
+pub mod files;
 mod format;
-mod mend;
+mod mesh_f32;
 mod name;
-mod narrow;
 pub mod obj;
 pub mod pdf;
 pub mod png;
 pub mod preview;
+mod repair;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
 mod weld;
-pub mod whole;
 
 use std::path::{Path, PathBuf};
 
 pub use corner::{CornerNormals, corner_normals};
 pub use error::ExportError;
+pub use files::{FileSet, write_atomic};
 pub use format::Format;
+pub use mesh_f32::MeshF32;
 pub use name::slug;
-pub use narrow::NarrowSolid;
 pub use preview::{Preview, simplified};
-pub use whole::{WholeSet, write_whole};
 
 use crate::model::Model;
 use geom::{TriMesh, progress::Progress};
@@ -46,26 +46,26 @@ use geom::{TriMesh, progress::Progress};
 /// neither does.
 ///
 /// # Errors
-/// When the ending names no format, a part is not a closed solid once narrowed to `f32`, the model has
+/// When the ending names no format, a part is not a closed solid once rounded to `f32`, the model has
 /// no parts, or a file cannot be written. Nothing is left behind then.
 pub fn write_model(model: &Model, path: &Path, progress: &dyn Progress) -> Result<Vec<PathBuf>, ExportError> {
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     add_model(&mut set, model, path, progress)?;
     set.commit()
 }
 
-/// Adds the file, or files, of `model` to a set that is written whole or not at all.
+/// Adds the file, or files, of `model` to an atomic file set.
 ///
 /// # Errors
 /// As for [`write_model`].
 pub fn add_model(
-    set: &mut WholeSet,
+    set: &mut FileSet,
     model: &Model,
     path: &Path,
     progress: &dyn Progress,
 ) -> Result<(), ExportError> {
     let format = Format::of(path)?;
-    let solids = narrowed_parts(model, progress)?;
+    let solids = parts_as_f32(model, progress)?;
     match format {
         Format::Stl => {
             progress.start("writing", 1);
@@ -93,25 +93,22 @@ pub fn add_model(
 /// # Errors
 /// As for [`write_model`].
 pub fn write_stl(solids: &[&TriMesh], name: &str, path: &Path) -> Result<(), ExportError> {
-    let narrow = solids
+    let meshes = solids
         .iter()
-        .map(|solid| NarrowSolid::new(solid))
+        .map(|solid| MeshF32::new(solid))
         .collect::<Result<Vec<_>, _>>()
         .map_err(|defect| ExportError::NotSolid { part: name.to_owned(), defect })?;
-    write_whole(path, |w| stl::write(w, name, &narrow))
+    write_atomic(path, |w| stl::write(w, name, &meshes))
 }
 
-fn narrowed_parts<'a>(
-    model: &'a Model,
-    progress: &dyn Progress,
-) -> Result<Vec<NarrowSolid<'a>>, ExportError> {
+fn parts_as_f32<'a>(model: &'a Model, progress: &dyn Progress) -> Result<Vec<MeshF32<'a>>, ExportError> {
     if model.parts.is_empty() {
         return Err(ExportError::Empty { model: model.name.clone() });
     }
     progress.start("checking solids", model.parts.len() as u64);
     let mut solids = Vec::with_capacity(model.parts.len());
     for part in &model.parts {
-        let solid = NarrowSolid::new(&part.mesh)
+        let solid = MeshF32::new(&part.mesh)
             .map_err(|defect| ExportError::NotSolid { part: part.name.clone(), defect })?;
         solids.push(solid);
         progress.step(solids.len() as u64);

@@ -26,7 +26,7 @@ use std::{
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
-use super::{NarrowSolid, corner_normals};
+use super::{MeshF32, corner_normals};
 use crate::model::Model;
 pub use materials::Materials;
 use names::{Names, safe};
@@ -51,7 +51,7 @@ pub fn mtl_path(obj: &Path) -> PathBuf {
     obj.with_file_name(format!("{}.mtl", safe(&stem, "materials")))
 }
 
-/// Writes `model` as OBJ text. `solids` are its parts, narrowed, in the same order; `library` is the name
+/// Writes `model` as OBJ text. `solids` are its parts, rounded to `f32`, in the same order; `library` is the name
 /// of the MTL file beside it.
 ///
 /// # Errors
@@ -59,7 +59,7 @@ pub fn mtl_path(obj: &Path) -> PathBuf {
 pub fn write(
     writer: &mut dyn Write,
     model: &Model,
-    solids: &[NarrowSolid<'_>],
+    solids: &[MeshF32<'_>],
     materials: &Materials,
     library: &str,
 ) -> io::Result<()> {
@@ -84,7 +84,7 @@ struct Counts {
     normals: u64,
 }
 
-fn write_solid(writer: &mut dyn Write, solid: &NarrowSolid<'_>, before: Counts) -> io::Result<Counts> {
+fn write_solid(writer: &mut dyn Write, solid: &MeshF32<'_>, before: Counts) -> io::Result<Counts> {
     let shading = corner_normals(solid.positions(), solid.triangles(), CREASE);
     let (normals, to_rounded) = rounded(&shading.normals);
     write_lines(writer, solid.positions(), |line, &p| {

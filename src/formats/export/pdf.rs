@@ -1,4 +1,4 @@
-//! Pages → PDF: lines as vectors, words as words in embedded fonts, 72 points to the inch.
+//! Pages → PDF: lines as vectors, text as text in embedded fonts, 72 points to the inch.
 //!
 //! No date, no random names: the same pages give the same bytes.
 
@@ -16,7 +16,7 @@ use krilla::{
 };
 
 use crate::{
-    drawing::{Drawing, Face, Lettering, Mark, Page, Pen, Placed, fonts},
+    drawing::{Drawing, Face, Lettering, Mark, Page, Pen, PlacedDrawing, fonts},
     model::Rgb,
     text::{Glyph, TextLine},
 };
@@ -76,7 +76,7 @@ struct Writer {
 }
 
 impl Writer {
-    fn placed(&self, surface: &mut Surface<'_>, placed: &Placed) {
+    fn placed(&self, surface: &mut Surface<'_>, placed: &PlacedDrawing) {
         if let Some((lo, hi)) = placed.frame {
             let mut outline = PathBuilder::new();
             let Some(rect) = Rect::from_ltrb(lo.x as f32, lo.y as f32, hi.x as f32, hi.y as f32) else {
@@ -92,7 +92,7 @@ impl Writer {
         }
     }
 
-    /// Moved before it is narrowed to `f32`: patterns may lie far from their own origin.
+    /// Moved before it is rounded to `f32`: patterns may lie far from their own origin.
     fn drawing(&self, surface: &mut Surface<'_>, drawing: &Drawing, by: DVec2) {
         for mark in &drawing.marks {
             match mark {
@@ -104,12 +104,12 @@ impl Writer {
                         surface.draw_path(&path);
                     }
                 }
-                Mark::Text(lettering) => self.words(surface, lettering, by),
+                Mark::Text(lettering) => self.text(surface, lettering, by),
             }
         }
     }
 
-    fn words(&self, surface: &mut Surface<'_>, lettering: &Lettering, by: DVec2) {
+    fn text(&self, surface: &mut Surface<'_>, lettering: &Lettering, by: DVec2) {
         let font = match lettering.face {
             Face::Plain => self.plain.clone(),
             Face::Bold => self.bold.clone(),
@@ -123,10 +123,10 @@ impl Writer {
             let turn = Transform::from_rotate_at(lettering.turn as f32, about.x as f32, about.y as f32);
             surface.push_transform(&turn);
         }
-        let line = TextLine::new(&lettering.words, lettering.size, lettering.face);
+        let line = TextLine::new(&lettering.text, lettering.size, lettering.face);
         let glyphs: Vec<KrillaGlyph> =
             line.glyphs().iter().map(|glyph| pdf_glyph(glyph, lettering.size)).collect();
-        surface.draw_glyphs(at, &glyphs, font, &lettering.words, lettering.size as f32, false);
+        surface.draw_glyphs(at, &glyphs, font, &lettering.text, lettering.size as f32, false);
         if lettering.turn != 0.0 {
             surface.pop();
         }

@@ -77,7 +77,7 @@ fn draw(canvas: &mut Pixmap, mark: &Mark, by: DVec2, per_mm: f64) {
             }
         }
         Mark::Text(lettering) => {
-            let line = TextLine::new(&lettering.words, lettering.size * per_mm, lettering.face);
+            let line = TextLine::new(&lettering.text, lettering.size * per_mm, lettering.face);
             if let Some(path) = line.pixel_path(lettering.start() * per_mm) {
                 let about = ((lettering.at + by) * per_mm).as_vec2();
                 let place = Transform::from_translate((by.x * per_mm) as f32, (by.y * per_mm) as f32)

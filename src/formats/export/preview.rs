@@ -46,7 +46,7 @@ impl Preview {
 }
 
 /// A lighter mesh no more than `error_mm` mm off `mesh`, closed and outward, with a volume off by no more
-/// than that error over the whole surface. Gives `mesh` back as it is, which [`Preview::is_lighter`] tells,
+/// than that error over the whole surface. Gives `mesh` back as it is, which [`Preview::is_lighter`] shows,
 /// where none is found, where `mesh` is not a closed solid itself, or where no error is allowed.
 pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
     if !(error_mm > 0.0 && error_mm.is_finite()) || mesh.check().is_err() {

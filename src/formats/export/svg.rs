@@ -1,7 +1,7 @@
 //! A page → SVG at true size: one unit of the drawing is a millimetre (W3C SVG 2: width and height in mm
 //! with a view box of the same numbers).
 //!
-//! Words stay words; the font is named, not embedded, so that a program without it takes its own.
+//! Text stays text; the font is named, not embedded, so that a program without it takes its own.
 
 use std::fmt::Write;
 
@@ -9,7 +9,7 @@ use glam::DVec2;
 use svg::node::element::{ClipPath, Definitions, Group, Path, Rectangle, Text, Title};
 
 use crate::{
-    drawing::{Face, Lettering, Mark, Page, Placed, fonts},
+    drawing::{Face, Lettering, Mark, Page, PlacedDrawing, fonts},
     model::Rgb,
 };
 
@@ -46,7 +46,7 @@ pub fn svg(title: &str, page: &Page) -> String {
     format!("{document}\n")
 }
 
-fn group(placed: &Placed) -> Group {
+fn group(placed: &PlacedDrawing) -> Group {
     let mut group = Group::new();
     for mark in &placed.drawing.marks {
         group = match mark {
@@ -65,20 +65,20 @@ fn group(placed: &Placed) -> Group {
                 }
                 group.add(path)
             }
-            Mark::Text(lettering) => group.add(words(lettering, placed.at)),
+            Mark::Text(lettering) => group.add(text(lettering, placed.at)),
         };
     }
     group
 }
 
-fn words(lettering: &Lettering, by: DVec2) -> Text {
+fn text(lettering: &Lettering, by: DVec2) -> Text {
     let at = lettering.at + by;
     let anchor = match lettering.anchor {
         x if x < 0.25 => "start",
         x if x < 0.75 => "middle",
         _ => "end",
     };
-    let mut text = Text::new(lettering.words.as_str())
+    let mut text = Text::new(lettering.text.as_str())
         .set("x", number(at.x))
         .set("y", number(at.y))
         .set("font-family", format!("'{}', Verdana, sans-serif", fonts::FAMILY))

@@ -9,7 +9,7 @@ use std::io::{self, Cursor, Write};
 use glam::DAffine3;
 use lib3mf::{BuildItem, Mesh, MetadataEntry, Model, Object, Triangle, Vertex};
 
-use super::NarrowSolid;
+use super::MeshF32;
 
 /// A solid with its name and the places where it stands, mm.
 #[derive(Debug, Clone)]
@@ -17,7 +17,7 @@ pub struct Item<'a> {
     /// What it is called.
     pub name: String,
     /// Its surface.
-    pub solid: NarrowSolid<'a>,
+    pub solid: MeshF32<'a>,
     /// Where it stands, once for each time it is to be made.
     pub places: Vec<DAffine3>,
 }
@@ -46,7 +46,7 @@ pub fn write(writer: &mut dyn Write, title: &str, items: &[Item<'_>]) -> io::Res
     writer.write_all(bytes.get_ref())
 }
 
-fn mesh(solid: &NarrowSolid<'_>) -> Mesh {
+fn mesh(solid: &MeshF32<'_>) -> Mesh {
     let mut mesh = Mesh::new();
     mesh.vertices =
         solid.positions().iter().map(|p| Vertex::new(plain(p.x), plain(p.y), plain(p.z))).collect();

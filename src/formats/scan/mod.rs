@@ -1,7 +1,7 @@
 //! Models of the client's: files of meshes → one sound, closed solid that stands on the board.
 //!
 //! In three steps, each a function of its own: [`read`] brings the triangles out of the file as they are
-//! there, [`Placing`] turns, scales and stands them on the board, [`mended`] makes a solid of them or says
+//! there, [`Placing`] turns, scales and stands them on the board, [`repaired`] makes a solid of them or says
 //! where that fails. Files come from anywhere: nothing is allocated on a file's word, nothing is fetched, and
 //! nothing outside the folder that the model lies in is opened.
 
@@ -10,10 +10,10 @@ mod cut;
 mod error;
 mod gltf;
 mod holes;
-mod mend;
 mod obj;
 mod placing;
 mod reach;
+mod repair;
 mod seams;
 mod sheets;
 mod sides;
@@ -27,9 +27,9 @@ use crate::export::stl;
 use geom::TriMesh;
 
 pub use error::{Hole, ScanError, place};
-pub use mend::{Mended, Mending, mended};
-pub use placing::{Axis, Centre, Placed, Placing, Scale};
+pub use placing::{Axis, Centre, PlacedModel, Placing, Scale};
 pub use reach::{Undercut, undercuts};
+pub use repair::{RepairOptions, Repaired, repaired};
 
 /// A model as its file has it.
 #[derive(Debug, Clone, PartialEq)]

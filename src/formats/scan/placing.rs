@@ -37,7 +37,7 @@ pub struct Placing {
 
 /// A model stood on the board, its bottom not yet cut off.
 #[derive(Debug, Clone)]
-pub struct Placed {
+pub struct PlacedModel {
     /// Its triangles, mm; what is to be cut off lies below 0.
     pub mesh: TriMesh,
     /// From the model to the cake.
@@ -59,7 +59,7 @@ impl Placing {
     ///
     /// # Errors
     /// When there is no unit, or what comes of it is no cake.
-    pub fn of(&self, model: &Model) -> Result<Placed, ScanError> {
+    pub fn of(&self, model: &Model) -> Result<PlacedModel, ScanError> {
         let up = self.up.unwrap_or(model.axes.0);
         let front = self.front.unwrap_or(if up == model.axes.0 { model.axes.1 } else { up.usual_front() });
         if up.direction().dot(front.direction()) != 0.0 {
@@ -88,7 +88,7 @@ impl Placing {
         };
         let shift = -middle.with_z(0.0) - base;
         let to_cake = DAffine3 { matrix3: turned * scale, translation: shift };
-        Ok(Placed { mesh: moved(&model.mesh, to_cake).0, to_cake })
+        Ok(PlacedModel { mesh: moved(&model.mesh, to_cake).0, to_cake })
     }
 
     fn scale_for(&self, height: f64, of_format: Option<f64>) -> Result<f64, ScanError> {

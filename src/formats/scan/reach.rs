@@ -32,7 +32,7 @@ const OFF: f64 = 1e-3;
 /// Places within this of each other are one undercut, mm.
 const NEIGHBOURHOOD: f64 = 20.0;
 
-/// Less than this share is left to a pointed knife and is not told.
+/// Less than this share is left to a pointed knife and is left out.
 const NOTICED: f64 = 0.002;
 
 /// The undercuts of a solid on the board that no knife reaches from outside, in a straight line and above the

@@ -21,12 +21,12 @@ const APART: f64 = 5.0;
 #[derive(Debug, Clone, Default)]
 pub struct Bed {
     /// What lies on it.
-    pub placed: Vec<Placed>,
+    pub placed: Vec<BedPlace>,
 }
 
 /// One part at its place.
 #[derive(Debug, Clone, Copy)]
-pub struct Placed {
+pub struct BedPlace {
     /// Which of the kit's parts.
     pub part: usize,
     /// By how many quarters it is turned, counter-clockwise.
@@ -36,7 +36,7 @@ pub struct Placed {
     frame: DAffine3,
 }
 
-impl Placed {
+impl BedPlace {
     /// Takes the part from where it was made to its place on the bed.
     pub fn frame(&self) -> DAffine3 {
         self.frame
@@ -105,7 +105,7 @@ pub fn lay_out(parts: &[Part], printing: &Printing) -> Vec<Bed> {
         let corner = grid.corner(&spot, shape);
         let frame = DAffine3::from_translation((corner - shape.low).extend(0.0))
             * real::turned_z(FRAC_PI_2 * spot.turn as f64);
-        beds[bed].0.placed.push(Placed { part, turns: spot.turn, at: corner, frame });
+        beds[bed].0.placed.push(BedPlace { part, turns: spot.turn, at: corner, frame });
     }
     beds.into_iter().map(|(bed, _)| bed).collect()
 }

@@ -35,7 +35,7 @@ use plan::{
     design::{Design, Printing},
 };
 
-pub use bed::{Bed, Placed};
+pub use bed::{Bed, BedPlace};
 pub use check::Plastic;
 pub use list::list;
 pub use silhouette::Silhouette;

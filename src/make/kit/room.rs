@@ -4,8 +4,8 @@ use glam::{DVec2, dvec2};
 
 use geom::{Region, Tolerance};
 
-/// A region to place boxes in. It knows a grid of its inside, on which most boxes that are too large for it are
-/// told at once.
+/// A region to place boxes in. It keeps a grid of its inside, by which most boxes that are too large for it are
+/// refused at once.
 pub struct Room {
     region: Region,
     /// How many points of the grid are inside, left of and below each: a summed-area table, one column and one row
@@ -139,6 +139,6 @@ mod tests {
             assert!(!fits || room.may_hold(size), "{size}");
             refused += usize::from(!room.may_hold(size));
         }
-        assert!(refused > 100, "{refused} of 400 are too large, and most of those are told");
+        assert!(refused > 100, "{refused} of 400 are refused");
     }
 }

@@ -32,7 +32,7 @@ pub fn key() -> Key {
         (DOWEL_UNDER, "dowel under it"),
         (CAKE, "cake on it: carved, finished"),
     ]
-    .map(|(pen, words)| (pen, words.to_owned()))
+    .map(|(pen, meaning)| (pen, meaning.to_owned()))
     .into()
 }
 

@@ -56,13 +56,13 @@ impl Bands {
     }
 }
 
-/// The chart in a frame of `size`, words `words` mm high.
-pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2, words: f64) -> Drawing {
+/// The chart in a frame of `size`, text `text_size` mm high.
+pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2, text_size: f64) -> Drawing {
     let mut drawing = Drawing::new();
-    let left = words * 5.2;
-    let right = words * 6.5;
-    let below = words * 2.6;
-    let legend = words * 2.2;
+    let left = text_size * 5.2;
+    let right = text_size * 6.5;
+    let below = text_size * 2.6;
+    let legend = text_size * 2.2;
     let plot = size - dvec2(left + right, below + legend);
     let top = found.grid.y.last().copied().unwrap_or(1.0).max(1.0);
     let place =
@@ -74,11 +74,11 @@ pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2,
     for (band, region) in (0..).zip(&found.regions) {
         drawing.closed(laid(region), Some(found.colour(band)), Some(Pen::black(0.12)));
     }
-    seams(&mut drawing, order, &place, top, words, left + plot.x);
-    axes(&mut drawing, style, &place, top, words);
-    numbers(&mut drawing, found, &place, order.pass, words);
+    seams(&mut drawing, order, &place, top, text_size, left + plot.x);
+    axes(&mut drawing, style, &place, top, text_size);
+    numbers(&mut drawing, found, &place, order.pass, text_size);
     drawing.rectangle(place(-180.0, top), place(180.0, 0.0), None, Some(Pen::black(0.3)));
-    key(&mut drawing, order, found, style, size.x, words);
+    key(&mut drawing, order, found, style, size.x, text_size);
     drawing
 }
 
@@ -103,7 +103,13 @@ fn bands(pass: f64, deepest: f64) -> (f64, u32) {
 }
 
 /// How many passes, written in every band that has room for it.
-fn numbers(drawing: &mut Drawing, found: &Bands, place: &impl Fn(f64, f64) -> DVec2, pass: f64, words: f64) {
+fn numbers(
+    drawing: &mut Drawing,
+    found: &Bands,
+    place: &impl Fn(f64, f64) -> DVec2,
+    pass: f64,
+    text_size: f64,
+) {
     let (grid, each, bands) = (&found.grid, found.each, found.count());
     let band = |depth: f64| (depth >= 0.0).then(|| ((depth / each).ceil().max(1.0) as u32).min(bands));
     for bearing in [-112.5, -22.5, 67.5, 157.5] {
@@ -116,18 +122,24 @@ fn numbers(drawing: &mut Drawing, found: &Bands, place: &impl Fn(f64, f64) -> DV
                 continue;
             }
             let (low, high) = (place(x, grid.y[from]), place(x, grid.y[row]));
-            let room = low.y - high.y > words * 1.1;
+            let room = low.y - high.y > text_size * 1.1;
             from = row + 1;
             let Some(number) = here[row].filter(|_| room) else { continue };
             let passes = (f64::from(number) * each / pass).round();
             let ink = if number * 2 > bands + 1 { WHITE } else { BLACK };
-            let middle = (low + high) / 2.0 + dvec2(0.0, words * 0.36);
-            drawing.text(Lettering::new(format!("{passes}"), middle, words).bold().centred().ink(ink));
+            let middle = (low + high) / 2.0 + dvec2(0.0, text_size * 0.36);
+            drawing.text(Lettering::new(format!("{passes}"), middle, text_size).bold().centred().ink(ink));
         }
     }
 }
 
-fn axes(drawing: &mut Drawing, style: UnitStyle, place: &impl Fn(f64, f64) -> DVec2, top: f64, words: f64) {
+fn axes(
+    drawing: &mut Drawing,
+    style: UnitStyle,
+    place: &impl Fn(f64, f64) -> DVec2,
+    top: f64,
+    text_size: f64,
+) {
     let thin = Pen::grey(0.12);
     let names =
         [(-180.0, "back"), (-90.0, "left side"), (0.0, "front"), (90.0, "right side"), (180.0, "back")];
@@ -136,8 +148,8 @@ fn axes(drawing: &mut Drawing, style: UnitStyle, place: &impl Fn(f64, f64) -> DV
         drawing.line(place(x, 0.0), place(x, top), thin);
     }
     for (x, name) in names {
-        let at = place(x, 0.0) + dvec2(0.0, words * 1.3);
-        drawing.text(Lettering::new(name, at, words).bold().centred());
+        let at = place(x, 0.0) + dvec2(0.0, text_size * 1.3);
+        drawing.text(Lettering::new(name, at, text_size).bold().centred());
     }
     let [small, large] =
         if style == UnitStyle::new(geom::units::Unit::Inch) { [25.4, 50.8] } else { [20.0, 50.0] };
@@ -145,8 +157,8 @@ fn axes(drawing: &mut Drawing, style: UnitStyle, place: &impl Fn(f64, f64) -> DV
     let mut z = 0.0;
     while z <= top {
         drawing.line(place(-180.0, z), place(180.0, z), thin);
-        let at = place(-180.0, z) + dvec2(-1.2, words * 0.36);
-        drawing.text(Lettering::new(style.length_alone(z), at, words).ending());
+        let at = place(-180.0, z) + dvec2(-1.2, text_size * 0.36);
+        drawing.text(Lettering::new(style.length_alone(z), at, text_size).ending());
         z += every;
     }
 }
@@ -157,7 +169,7 @@ fn seams(
     order: &CuttingOrder,
     place: &impl Fn(f64, f64) -> DVec2,
     top: f64,
-    words: f64,
+    text_size: f64,
     right: f64,
 ) {
     for slab in order.stack.iter().filter(|slab| slab.kind == SlabKind::Layer && slab.bottom < top) {
@@ -167,18 +179,25 @@ fn seams(
             }
         }
         let (low, high) = (place(0.0, slab.bottom), place(0.0, slab.top.min(top)));
-        if low.y - high.y < words {
+        if low.y - high.y < text_size {
             continue;
         }
         let middle = (low + high) / 2.0;
-        let mut name = Lettering::new(&slab.name, dvec2(right + 2.6, middle.y + words * 0.36), words);
-        let room = words * 6.5 - 2.6;
+        let mut name = Lettering::new(&slab.name, dvec2(right + 2.6, middle.y + text_size * 0.36), text_size);
+        let room = text_size * 6.5 - 2.6;
         name.size *= (room / name.width()).min(1.0);
         drawing.text(name);
     }
 }
 
-fn key(drawing: &mut Drawing, order: &CuttingOrder, found: &Bands, style: UnitStyle, wide: f64, words: f64) {
+fn key(
+    drawing: &mut Drawing,
+    order: &CuttingOrder,
+    found: &Bands,
+    style: UnitStyle,
+    wide: f64,
+    text_size: f64,
+) {
     let each = found.each;
     let mut entries: Vec<(Rgb, String)> = (0..found.count())
         .map(|band| {
@@ -191,10 +210,10 @@ fn key(drawing: &mut Drawing, order: &CuttingOrder, found: &Bands, style: UnitSt
     if order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0) {
         entries.insert(0, (PALE, "missing: fill".into()));
     }
-    let box_wide = words * 1.4;
+    let box_wide = text_size * 1.4;
     let full: f64 = entries
         .iter()
-        .map(|(_, text)| box_wide + 1.0 + Lettering::new(text, DVec2::ZERO, words).width() + words)
+        .map(|(_, text)| box_wide + 1.0 + Lettering::new(text, DVec2::ZERO, text_size).width() + text_size)
         .sum();
     let scale = (wide / full).min(1.0);
     let mut x = 0.0;
@@ -206,8 +225,8 @@ fn key(drawing: &mut Drawing, order: &CuttingOrder, found: &Bands, style: UnitSt
             Some(colour),
             Some(Pen::black(0.15)),
         );
-        let text = Lettering::new(text, dvec2(x + side + 1.0 * scale, side * 0.8), words * scale);
-        x += side + scale + text.width() + words * scale;
+        let text = Lettering::new(text, dvec2(x + side + 1.0 * scale, side * 0.8), text_size * scale);
+        x += side + scale + text.width() + text_size * scale;
         drawing.text(text);
     }
 }

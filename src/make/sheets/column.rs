@@ -1,10 +1,10 @@
-//! Words and tables one below the other.
+//! Sentences and tables one below the other.
 
 use glam::{DVec2, dvec2};
 
 use formats::drawing::{Drawing, Face, Lettering, PALE, Pen, lines, width};
 
-/// A column of words that grows downwards.
+/// A column of text that grows downwards.
 pub struct Column {
     /// What is written so far.
     pub drawing: Drawing,
@@ -12,13 +12,13 @@ pub struct Column {
     pub at: DVec2,
     /// Width, mm.
     pub wide: f64,
-    /// Size of the words, mm.
+    /// Size of the text, mm.
     pub size: f64,
 }
 
-/// From line to line, by the size of the words.
+/// From line to line, by the size of the text.
 const LEADING: f64 = 1.3;
-/// Where the base line lies in a line, by the size of the words.
+/// Where the base line lies in a line, by the size of the text.
 const BASE: f64 = 0.98;
 
 impl Column {
@@ -28,45 +28,45 @@ impl Column {
     }
 
     /// A heading over a line.
-    pub fn heading(&mut self, words: &str) {
+    pub fn heading(&mut self, text: &str) {
         let full = self.size * 1.25;
-        let size = full * (self.wide / width(words, full, Face::Bold)).min(1.0);
+        let size = full * (self.wide / width(text, full, Face::Bold)).min(1.0);
         self.at.y += self.size * 0.7;
-        self.drawing.text(Lettering::new(words, self.at + dvec2(0.0, size * BASE), size).bold());
+        self.drawing.text(Lettering::new(text, self.at + dvec2(0.0, size * BASE), size).bold());
         self.at.y += size * LEADING;
         self.drawing.line(self.at, self.at + dvec2(self.wide, 0.0), Pen::grey(0.2));
         self.at.y += self.size * 0.35;
     }
 
     /// A paragraph.
-    pub fn paragraph(&mut self, words: &str) {
-        self.hanging(words, 0.0, Face::Plain);
+    pub fn paragraph(&mut self, text: &str) {
+        self.hanging(text, 0.0, Face::Plain);
     }
 
     /// A paragraph in bold.
-    pub fn strong(&mut self, words: &str) {
-        self.hanging(words, 0.0, Face::Bold);
+    pub fn strong(&mut self, text: &str) {
+        self.hanging(text, 0.0, Face::Bold);
     }
 
     /// A paragraph behind a box to check off.
-    pub fn check(&mut self, words: &str) {
+    pub fn check(&mut self, text: &str) {
         let side = self.size * 0.95;
         let corner = self.at + dvec2(0.0, self.size * 0.14);
         self.drawing.rectangle(corner, corner + DVec2::splat(side), None, Some(Pen::black(0.25)));
-        self.hanging(words, self.size * 1.7, Face::Plain);
+        self.hanging(text, self.size * 1.7, Face::Plain);
         self.at.y += self.size * 0.22;
     }
 
     /// A paragraph behind a dash.
-    pub fn item(&mut self, words: &str) {
+    pub fn item(&mut self, text: &str) {
         let dash = self.at + dvec2(0.0, self.size * BASE);
         self.drawing.text(Lettering::new("–", dash, self.size));
-        self.hanging(words, self.size, Face::Plain);
+        self.hanging(text, self.size, Face::Plain);
         self.at.y += self.size * 0.12;
     }
 
-    fn hanging(&mut self, words: &str, indent: f64, face: Face) {
-        for line in lines(words, self.wide - indent, self.size, face) {
+    fn hanging(&mut self, text: &str, indent: f64, face: Face) {
+        for line in lines(text, self.wide - indent, self.size, face) {
             let at = self.at + dvec2(indent, self.size * BASE);
             let line = Lettering::new(line, at, self.size);
             self.drawing.text(if face == Face::Bold { line.bold() } else { line });
@@ -88,7 +88,7 @@ impl Column {
             }
         }
         let used: f64 = wide.iter().sum::<f64>() + box_wide;
-        // Too much for the width: smaller words in this table alone.
+        // Too much for the width: smaller text in this table alone.
         let least = self.size * 0.8 * (wide.len() - 1) as f64;
         let scale = ((self.wide - least) / used).min(1.0);
         let gap = ((self.wide - used * scale) / (wide.len().max(2) - 1) as f64).min(self.size * 8.0);

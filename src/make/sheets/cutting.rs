@@ -9,7 +9,7 @@ use super::{
     frame::{self, Heading, shown_from},
     order::{CuttingOrder, Reach, Row},
     section::{Outlines, section},
-    words::{BEARING_NAMES, Words},
+    sentences::{BEARING_NAMES, Sentences},
 };
 use formats::drawing::{Drawing, Page};
 use geom::units::UnitStyle;
@@ -21,17 +21,17 @@ use plan::{
 
 /// Size of words on A4 if there is room, mm: 13 points, to be read at arm's length.
 const SIZE: f64 = 4.6;
-/// Words are never smaller, mm: 6½ points.
+/// Sentences are never smaller, mm: 6½ points.
 const SMALLEST: f64 = 2.3;
 
 /// The three pages.
 pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
-    let words = Words::new(plan, order);
+    let sentences = Sentences::new(plan, order);
     let full = SIZE * (shown.y / paper_a4_shown()).max(1.0).sqrt();
     let outlines = Outlines::new(plan);
     let bands = Bands::new(order);
-    let sheet = Sheet { plan, order, words, outlines, bands, shown };
+    let sheet = Sheet { plan, order, sentences, outlines, bands, shown };
     let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
     let second = fitted(full, shown.y, |size, most| sheet.back(size, most));
     let title = |what: &str| format!("{}: {what}", plan.design.name);
@@ -81,7 +81,7 @@ fn fitted(full: f64, high: f64, make: impl Fn(f64, usize) -> (Drawing, f64)) -> 
 struct Sheet<'a> {
     plan: &'a Plan,
     order: &'a CuttingOrder,
-    words: Words<'a>,
+    sentences: Sentences<'a>,
     outlines: Outlines,
     bands: Bands,
     /// Width and height of what a page shows, mm.
@@ -91,7 +91,7 @@ struct Sheet<'a> {
 impl Sheet<'_> {
     /// Stack, dowels, steps; returns the height used.
     fn front(&self, size: f64, most: usize) -> (Drawing, f64) {
-        let Self { plan, order, words, outlines, shown, .. } = self;
+        let Self { plan, order, sentences, outlines, shown, .. } = self;
         let wide = shown.x;
         let picture_wide = wide * 0.31;
         let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
@@ -105,15 +105,15 @@ impl Sheet<'_> {
         column.heading("Stack, from the bottom up");
         let from = column.at.y;
         column.wide = wide - picture_wide - 4.0;
-        let (low, high) = (format!("from {}", words.unit()), format!("to {}", words.unit()));
+        let (low, high) = (format!("from {}", sentences.unit()), format!("to {}", sentences.unit()));
         let mut rows = vec![["what", "of", "size", &low, &high].map(str::to_owned).to_vec()];
-        rows.extend(stack_rows(order, words).into_iter().take(most));
+        rows.extend(stack_rows(order, sentences).into_iter().take(most));
         let stack_count = order.stack.len() + order.dowels.len();
         column.table(&rows, true, 3);
         more(&mut column, stack_count, most);
         if !order.dowels.is_empty() {
             column.heading(&format!("Dowels: {} in all", order.dowel_count()));
-            order.dowels.iter().take(most).for_each(|cut| column.check(&words.dowel(cut)));
+            order.dowels.iter().take(most).for_each(|cut| column.check(&sentences.dowel(cut)));
             more(&mut column, order.dowels.len(), most);
             column.check(&format!("All {} counted out again before serving.", order.dowel_count()));
         }
@@ -124,25 +124,25 @@ impl Sheet<'_> {
         column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
         column.wide = wide;
         column.heading("Carve");
-        words.steps().iter().for_each(|step| column.check(step));
+        sentences.steps().iter().for_each(|step| column.check(step));
         column.heading("Thinnest places");
-        order.thin.iter().for_each(|thin| column.item(&words.thin(thin)));
-        column.item(&words.turning());
+        order.thin.iter().for_each(|thin| column.item(&sentences.thin(thin)));
+        column.item(&sentences.turning());
         (column.drawing, column.at.y)
     }
 
     /// Chart, table, cautions; returns the height used.
     fn back(&self, size: f64, most: usize) -> (Drawing, f64) {
-        let Self { plan, order, words, bands, shown, .. } = self;
+        let Self { plan, order, sentences, bands, shown, .. } = self;
         let style = UnitStyle::new(plan.design.unit);
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
         column.heading("How much comes off, seen round the cake from the front");
         let high = shown.y * 0.4;
         column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
         column.at.y += high;
-        let unit = if order.all_round { String::new() } else { format!(" ({})", words.unit_name()) };
-        column.heading(&format!("Radius to reach, and passes of at most {}{unit}", words.mm(order.pass)));
-        column.table(&table(order, words, most), true, 0);
+        let unit = if order.all_round { String::new() } else { format!(" ({})", sentences.unit_name()) };
+        column.heading(&format!("Radius to reach, and passes of at most {}{unit}", sentences.mm(order.pass)));
+        column.table(&table(order, sentences, most), true, 0);
         more(&mut column, order.rows.len(), most);
         if order.all_round {
             column.paragraph("The same all round. Details are cut in last and are not in these figures.");
@@ -202,7 +202,7 @@ impl Sheet<'_> {
 }
 
 /// The table of the second page: one column of figures where all is round, else one for each bearing.
-fn table(order: &CuttingOrder, words: &Words<'_>, most: usize) -> Vec<Vec<String>> {
+fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Vec<String>> {
     let rows = order.rows.iter().take(most);
     if order.all_round {
         let head = ["height", "radius to reach", "across", "comes off", "in passes"];
@@ -210,11 +210,11 @@ fn table(order: &CuttingOrder, words: &Words<'_>, most: usize) -> Vec<Vec<String
         table.extend(rows.filter_map(|row| {
             let reach = row.places[0]?;
             Some(vec![
-                words.mm(row.height),
-                words.mm(reach.radius),
-                words.mm(2.0 * reach.radius),
-                words.mm(reach.depth.max(0.0)),
-                words.passes(&reach),
+                sentences.mm(row.height),
+                sentences.mm(reach.radius),
+                sentences.mm(2.0 * reach.radius),
+                sentences.mm(reach.depth.max(0.0)),
+                sentences.passes(&reach),
             ])
         }));
         return table;
@@ -227,12 +227,12 @@ fn table(order: &CuttingOrder, words: &Words<'_>, most: usize) -> Vec<Vec<String
         let cells = |of: &dyn Fn(&Reach) -> String| -> Vec<String> {
             row.places.iter().map(|place| place.as_ref().map_or("–".into(), of)).collect()
         };
-        let passes = cells(&|reach| words.bare_passes(reach));
-        let radii = cells(&|reach| words.bare(reach.radius));
+        let passes = cells(&|reach| sentences.bare_passes(reach));
+        let radii = cells(&|reach| sentences.bare(reach.radius));
         if one_radius {
-            table.push([vec![words.bare(row.height), radii[0].clone()], passes].concat());
+            table.push([vec![sentences.bare(row.height), radii[0].clone()], passes].concat());
         } else {
-            table.push([vec![words.bare(row.height), "radius".into()], radii].concat());
+            table.push([vec![sentences.bare(row.height), "radius".into()], radii].concat());
             table.push([vec![String::new(), "passes".into()], passes].concat());
         }
     }
@@ -240,15 +240,15 @@ fn table(order: &CuttingOrder, words: &Words<'_>, most: usize) -> Vec<Vec<String
 }
 
 /// The stack from the bottom up, each tier's dowels after its last layer, the centre dowel last.
-fn stack_rows(order: &CuttingOrder, words: &Words<'_>) -> Vec<Vec<String>> {
+fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String>> {
     let dowels = |tier: Option<usize>| {
         order.dowels.iter().filter(move |cut| cut.tier == tier).map(|cut| {
             vec![
                 format!("{} × {}", cut.count, cut.name),
                 cut.material.clone(),
-                format!("{} thick", words.mm(cut.diameter)),
-                words.bare(cut.bottom),
-                words.bare(cut.bottom + cut.length),
+                format!("{} thick", sentences.mm(cut.diameter)),
+                sentences.bare(cut.bottom),
+                sentences.bare(cut.bottom + cut.length),
             ]
         })
     };
@@ -257,9 +257,9 @@ fn stack_rows(order: &CuttingOrder, words: &Words<'_>) -> Vec<Vec<String>> {
         rows.push(vec![
             slab.name.clone(),
             slab.material.clone(),
-            words.outline(slab.slab),
-            words.bare(slab.bottom),
-            words.bare(slab.top),
+            sentences.outline(slab.slab),
+            sentences.bare(slab.bottom),
+            sentences.bare(slab.top),
         ]);
         if order.stack.get(i + 1).is_none_or(|next| next.tier != slab.tier) {
             rows.extend(dowels(Some(slab.tier)));

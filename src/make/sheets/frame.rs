@@ -71,11 +71,11 @@ fn head(heading: &Heading, wide: f64) -> Drawing {
 pub fn key(key: &Key) -> Drawing {
     let mut drawing = Drawing::new();
     let mut x = 0.0;
-    for (pen, words) in key {
-        let words = Lettering::new(words, dvec2(x + 13.0, 0.0), SMALL);
+    for (pen, meaning) in key {
+        let text = Lettering::new(meaning, dvec2(x + 13.0, 0.0), SMALL);
         drawing.line(dvec2(x, -1.0), dvec2(x + 11.0, -1.0), *pen);
-        x += 13.0 + words.width() + 6.0;
-        drawing.text(words);
+        x += 13.0 + text.width() + 6.0;
+        drawing.text(text);
     }
     drawing
 }

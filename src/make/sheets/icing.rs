@@ -210,9 +210,9 @@ fn pattern(plan: &Plan, paper: &Paper, band: &Band, number: usize, half: Option<
     drawing.polyline(vec![barb(1.0), place(high), barb(-1.0)], Pen::grey(0.3));
     let size = (band.flat.slant * 0.35).min(3.8);
     let fold = if half.is_some() { ": fold" } else { "" };
-    let mut words = Lettering::new(format!("band {number}{fold}"), DVec2::ZERO, size).bold().centred();
+    let mut name = Lettering::new(format!("band {number}{fold}"), DVec2::ZERO, size).bold().centred();
     // In the middle of the band, a little to the right of the front line.
-    let aside = words.width() / 2.0 + 2.0;
+    let aside = name.width() / 2.0 + 2.0;
     let middle = low.lerp(high, 0.5);
     let radius = middle.length();
     let flat = matches!(band.flat.form(), PatternForm::Rectangle { .. }) || radius < aside;
@@ -224,8 +224,8 @@ fn pattern(plan: &Plan, paper: &Paper, band: &Band, number: usize, half: Option<
     };
     let towards = turn + lean;
     let base = real::unit_vector(towards).rotate(dvec2(0.0, -size * 0.36));
-    words.at = place(at) + on_paper(base);
-    drawing.text(words.turned(-towards.to_degrees()));
+    name.at = place(at) + on_paper(base);
+    drawing.text(name.turned(-towards.to_degrees()));
     drawing
 }
 

@@ -27,7 +27,7 @@ const CROSS: Pen = Pen::grey(0.15).dashed(Dash::Middle);
 /// What the lines stand for.
 pub fn key() -> Key {
     [(LOWER, "bottom face"), (UPPER, "top face"), (OUTERMOST, "outermost"), (PAN, "as baked")]
-        .map(|(pen, words)| (pen, words.to_owned()))
+        .map(|(pen, meaning)| (pen, meaning.to_owned()))
         .into()
 }
 

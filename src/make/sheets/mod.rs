@@ -19,11 +19,11 @@ mod order;
 mod pages;
 mod plain;
 mod section;
+mod sentences;
 mod silhouettes;
 mod steady;
 mod tiles;
 mod view;
-mod words;
 mod wraps;
 
 use glam::dvec2;

@@ -7,7 +7,7 @@ use super::{
     frame::{self, Heading, shown_from},
     tiles,
 };
-use formats::drawing::{Drawing, Page, Placed};
+use formats::drawing::{Drawing, Page, PlacedDrawing};
 use plan::design::Paper;
 
 /// A page before it has its number.
@@ -19,7 +19,7 @@ pub struct Leaf {
     /// What stands at the right of its foot.
     pub map: Option<Drawing>,
     /// What it shows.
-    pub placed: Vec<Placed>,
+    pub placed: Vec<PlacedDrawing>,
 }
 
 /// Between figures on a page, mm.
@@ -71,7 +71,7 @@ struct Shelves {
     next: DVec2,
     /// Height of the row so far.
     row: f64,
-    pages: Vec<Vec<Placed>>,
+    pages: Vec<Vec<PlacedDrawing>>,
 }
 
 impl Shelves {
@@ -98,7 +98,7 @@ impl Shelves {
         self.next.x += cell.size.x + GAP;
         self.row = self.row.max(cell.size.y);
         if let Some(page) = self.pages.last_mut() {
-            page.push(Placed { drawing: cell.drawing, at, frame: None });
+            page.push(PlacedDrawing { drawing: cell.drawing, at, frame: None });
         }
     }
 

@@ -5,8 +5,8 @@ use std::fmt::Write;
 use super::{
     cautions::cautions,
     order::{CuttingOrder, Row},
+    sentences::{BEARING_NAMES, Sentences},
     steady::Steady,
-    words::{BEARING_NAMES, Words},
 };
 use plan::Plan;
 
@@ -15,7 +15,7 @@ const WIDE: usize = 96;
 
 /// The cutting sheet of `plan`.
 pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
-    let words = Words::new(plan, order);
+    let sentences = Sentences::new(plan, order);
     let mut out = String::new();
     let title = format!("{}: cutting sheet", plan.design.name);
     line(&mut out, &title);
@@ -33,26 +33,26 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
     for slab in &order.stack {
         let what = format!(
             "{} to {}: {} ({}), {}",
-            words.mm(slab.bottom),
-            words.mm(slab.top),
+            sentences.mm(slab.bottom),
+            sentences.mm(slab.top),
             slab.name,
-            words.size(slab.slab),
+            sentences.size(slab.slab),
             slab.material
         );
         wrapped(&mut out, "[ ] ", &what);
     }
     if !order.dowels.is_empty() {
         heading(&mut out, &format!("Dowels: {} in all", order.dowel_count()));
-        order.dowels.iter().for_each(|cut| wrapped(&mut out, "[ ] ", &words.dowel(cut)));
+        order.dowels.iter().for_each(|cut| wrapped(&mut out, "[ ] ", &sentences.dowel(cut)));
         wrapped(&mut out, "[ ] ", &format!("All {} counted out again before serving.", order.dowel_count()));
     }
     heading(&mut out, "Carve");
-    words.steps().iter().for_each(|step| wrapped(&mut out, "[ ] ", step));
+    sentences.steps().iter().for_each(|step| wrapped(&mut out, "[ ] ", step));
     heading(&mut out, "Thinnest places");
-    order.thin.iter().for_each(|thin| wrapped(&mut out, "- ", &words.thin(thin)));
-    wrapped(&mut out, "- ", &words.turning());
-    heading(&mut out, &format!("Radius to reach, and passes of at most {}", words.mm(order.pass)));
-    order.rows.iter().for_each(|row| reach(&mut out, &words, row));
+    order.thin.iter().for_each(|thin| wrapped(&mut out, "- ", &sentences.thin(thin)));
+    wrapped(&mut out, "- ", &sentences.turning());
+    heading(&mut out, &format!("Radius to reach, and passes of at most {}", sentences.mm(order.pass)));
+    order.rows.iter().for_each(|row| reach(&mut out, &sentences, row));
     wrapped(&mut out, "", "Details are cut in last and are not in these figures.");
     standing(&mut out, &order.steady);
     heading(&mut out, "Take care");
@@ -79,16 +79,16 @@ fn standing(out: &mut String, steady: &Steady) {
     }
 }
 
-fn reach(out: &mut String, words: &Words<'_>, row: &Row) {
+fn reach(out: &mut String, sentences: &Sentences<'_>, row: &Row) {
     let at = |place: &super::order::Reach| {
         format!(
             "radius {}, comes off {}: {}",
-            words.mm(place.radius),
-            words.mm(place.depth.max(0.0)),
-            words.passes(place)
+            sentences.mm(place.radius),
+            sentences.mm(place.depth.max(0.0)),
+            sentences.passes(place)
         )
     };
-    let height = words.mm(row.height);
+    let height = sentences.mm(row.height);
     if row.is_all_round() {
         let all = row.places[0].as_ref().map(at).unwrap_or_default();
         wrapped(out, "[ ] ", &format!("height {height}, all round: {all}"));

@@ -35,7 +35,7 @@ pub fn section(
     order: &CuttingOrder,
     Outlines { finished, carved }: &Outlines,
     most: DVec2,
-    words: f64,
+    text_size: f64,
 ) -> Drawing {
     let style = UnitStyle::new(plan.design.unit);
     let (mut lo, mut hi) = finished.bounds().unwrap_or_default();
@@ -44,7 +44,7 @@ pub fn section(
         lo = lo.min(dvec2(middle - reach, slab.bottom));
         hi = hi.max(dvec2(middle + reach, slab.top));
     }
-    let beside = words * 4.6;
+    let beside = text_size * 4.6;
     let scale = ((most.x - beside) / (hi.x - lo.x)).min(most.y / (hi.y - lo.y));
     let place = |p: DVec2| on_paper((p - dvec2(lo.x, hi.y)) * scale);
     let mut drawing = Drawing::new();
@@ -71,19 +71,20 @@ pub fn section(
     for slab in order.stack.iter().filter(|slab| slab.kind == SlabKind::Layer) {
         for z in [slab.bottom, slab.top] {
             let at = place(dvec2(hi.x, z));
-            if last - at.y < words * 1.05 {
+            if last - at.y < text_size * 1.05 {
                 continue;
             }
             last = at.y;
             drawing.line(at, at + dvec2(1.2, 0.0), Pen::grey(0.2));
-            drawing.text(Lettering::new(style.length_alone(z), at + dvec2(1.8, words * 0.36), words));
+            drawing.text(Lettering::new(style.length_alone(z), at + dvec2(1.8, text_size * 0.36), text_size));
         }
         let middle = place(dvec2(
             plan.stack.slabs[slab.slab].footprint.centre.x,
             f64::midpoint(slab.bottom, slab.top),
         ));
-        let name = Lettering::new(&slab.name, middle + dvec2(0.0, words * 0.36), words).bold().centred();
-        if slab.top - slab.bottom > words / scale {
+        let name =
+            Lettering::new(&slab.name, middle + dvec2(0.0, text_size * 0.36), text_size).bold().centred();
+        if slab.top - slab.bottom > text_size / scale {
             let (a, b) = name.bounds();
             drawing.rectangle(a - 0.4, b + 0.2, Some(SPONGE), None);
             drawing.text(name);

@@ -26,7 +26,7 @@ pub const COATED: Pen = Pen::black(0.35).dashed(Dash::Dashed);
 pub const CARVED: Pen = Pen::black(0.8);
 const UNDER: Pen = Pen::grey(0.25).dashed(Dash::Dashed);
 const ADDED: Pen = Pen::grey(0.3).dashed(Dash::Dotted);
-/// Dark enough to be told from a filling, light enough for words.
+/// Dark enough to be told from a filling, light enough for text.
 const BOARD: Rgb = Rgb(196, 196, 196);
 const SEAM: Pen = Pen::grey(0.25);
 const MIDDLE: Pen = Pen::grey(0.15).dashed(Dash::Middle);
@@ -44,7 +44,7 @@ pub fn key(plan: &Plan) -> Key {
     key
 }
 
-/// Words stand so far from the middle, mm: two sheets may be joined there.
+/// Sentences stand so far from the middle, mm: two sheets may be joined there.
 const CLEAR: f64 = 9.0;
 
 /// Both silhouettes, or one where they are the same.
@@ -157,11 +157,11 @@ fn seams(drawing: &mut Drawing, plan: &Plan, (finished, carved): (&Region, &Regi
         for &(from, to) in &along {
             drawing.line(dvec2(from, -z), dvec2(to, -z), SEAM);
         }
-        let words = Lettering::new(style.length_alone(z), DVec2::ZERO, SIZE);
+        let text = Lettering::new(style.length_alone(z), DVec2::ZERO, SIZE);
         // Above the seam, or below it where the next is too near.
         let below = z > 0.0 && heights.get(i + 1).is_some_and(|next| next - z < SIZE * 1.3);
         let foot = if below { z - SIZE } else { z + 0.8 };
-        let wide = words.width() + 3.0;
+        let wide = text.width() + 3.0;
         let free = columns.iter().position(|&last| foot - last > SIZE * 1.05);
         let column = free.unwrap_or_else(|| {
             columns.push(f64::NEG_INFINITY);
@@ -177,7 +177,7 @@ fn seams(drawing: &mut Drawing, plan: &Plan, (finished, carved): (&Region, &Regi
             let beside = stretches(finished, z);
             x = beside.iter().find(|(_, end)| *end >= to).map_or(to, |&(_, end)| end) + 2.0;
         }
-        drawing.text(Lettering { at: dvec2(x, -foot), ..words });
+        drawing.text(Lettering { at: dvec2(x, -foot), ..text });
     }
     for slab in &plan.stack.slabs {
         let middle = f64::midpoint(slab.bottom, slab.top.min(top));

@@ -7,7 +7,7 @@ use super::{
     frame::shown_from,
     pages::Leaf,
 };
-use formats::drawing::{BLACK, Dash, Drawing, GREY, Lettering, Mark, PALE, Pen, Placed, WHITE};
+use formats::drawing::{BLACK, Dash, Drawing, GREY, Lettering, Mark, PALE, Pen, PlacedDrawing, WHITE};
 use geom::real;
 use plan::design::Paper;
 
@@ -95,12 +95,12 @@ pub fn leaves(paper: &Paper, figure: &Figure) -> Vec<Leaf> {
         .map(|&at| {
             let (lo, hi) = tiling.tile(at);
             let frame = Some((origin, origin + tiling.shown));
-            let placed = [&figure.drawing, &joins].map(|drawing| Placed {
+            let placed = [&figure.drawing, &joins].map(|drawing| PlacedDrawing {
                 drawing: drawing.within(lo, hi),
                 at: origin - lo,
                 frame,
             });
-            let mut placed: Vec<Placed> = placed.into();
+            let mut placed: Vec<PlacedDrawing> = placed.into();
             if tiles.len() == 1 {
                 let line = figure.title.clone();
                 return Leaf { on_its_side: tiling.on_its_side, line, map: None, placed };
@@ -108,7 +108,7 @@ pub fn leaves(paper: &Paper, figure: &Figure) -> Vec<Leaf> {
             let mut edge = Drawing::new();
             edge.rectangle(DVec2::ZERO, tiling.shown, None, Some(Pen::grey(0.1)));
             edge.text(Lettering::new(tile_name(at), dvec2(2.0, 10.0), 11.0).bold().ink(GREY));
-            placed.push(Placed { drawing: edge, at: origin, frame: None });
+            placed.push(PlacedDrawing { drawing: edge, at: origin, frame: None });
             Leaf {
                 on_its_side: tiling.on_its_side,
                 line: format!(

@@ -79,7 +79,7 @@ impl PlannedBetween {
         self.offcuts[index].get_or_init(|| {
             let slab = &self.plan.stack.slabs[index];
             let builder = self.builder();
-            let raw = Solid::of_closed(&builder.raw_mesh(slab));
+            let raw = builder.raw_solid(slab);
             raw.difference(&self.carved().solid_between(slab.bottom, slab.top, builder.meridians()))
         })
     }
@@ -126,7 +126,7 @@ impl PlannedBetween {
         let builder = self.builder();
         body.edits.iter().filter(|edit| edit.operation == Operation::Cut).any(|edit| {
             self.cake().any(|(_, slab)| {
-                let raw = Solid::of_closed(&builder.raw_mesh(slab));
+                let raw = builder.raw_solid(slab);
                 raw.intersection(&edit.solid).volume() > BEGUN
             })
         })

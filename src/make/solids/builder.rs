@@ -4,15 +4,15 @@ use glam::dvec2;
 use rayon::prelude::*;
 
 use formats::model::{Part, PartKind};
-use geom::{NotSolid, Region, Solid, Tolerance, TriMesh, revolve, uncancelled};
+use geom::{NotSolid, Region, Solid, SolidError, Tolerance, TriMesh, revolve, uncancelled};
 use plan::{
     Plan,
-    carve::{Body, Sections, Surface, add_solid},
+    carve::{Body, Edited, Sections, Surface, add_solid},
     design::{Depth, Operation, Tool},
     stack::Slab,
 };
 
-use super::{Entry, ROUND_OFF, SolidError, carved::CarvedSlab, depths::DepthMesh, part};
+use super::{Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of};
 
 /// Thickness of the coloured bottom of a detail, mm.
 const INLAY: f64 = 0.4;
@@ -25,9 +25,9 @@ pub(super) struct Builder<'a> {
     shave_depths: bool,
     /// For each line, finished first, the solid inside it, if that is needed.
     bodies: Vec<Option<Body>>,
-    /// Their surfaces, where those are needed.
-    surfaces: Vec<Option<TriMesh>>,
-    /// For each slab its half sections, if they are needed and tell all.
+    /// Their surfaces, where those are needed, or why there is none.
+    surfaces: Vec<Option<Result<TriMesh, NotSolid>>>,
+    /// For each slab its half sections, if they are needed and suffice.
     sections: Vec<Option<Sections>>,
     /// The carved cake between every two heights at which a slab begins or ends, bottom up, if it is needed.
     slices: Vec<TriMesh>,
@@ -49,7 +49,8 @@ impl<'a> Builder<'a> {
         let surface = |level: usize| drawn(level).then(|| builder.made_surface(level));
         builder.surfaces = levels.into_par_iter().map(surface).collect();
         if entries.iter().any(|entry| builder.is_cut_from_surface(entry)) {
-            builder.slices = builder.surface(builder.carved_line()).cut_at(&builder.seams());
+            let cut = |mesh: &TriMesh| mesh.cut_at(&builder.seams());
+            builder.slices = builder.surface(builder.carved_line()).map(cut).unwrap_or_default();
         }
         builder
     }
@@ -73,7 +74,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The solids of `entries` that are not empty.
-    pub fn build_all(&self, entries: &[Entry]) -> Result<Vec<Part>, SolidError> {
+    pub fn build_all(&self, entries: &[Entry]) -> Result<Vec<Part>, PartError> {
         let of_one_slab =
             |a: &Entry, b: &Entry| of_carved_slab(a).is_some_and(|slab| of_carved_slab(b) == Some(slab));
         let groups: Vec<&[Entry]> = entries.chunk_by(of_one_slab).collect();
@@ -83,37 +84,40 @@ impl<'a> Builder<'a> {
     }
 
     /// The solid of one of the entries that this was made for.
-    pub fn build(&self, entry: &Entry) -> Result<Part, SolidError> {
+    pub fn build(&self, entry: &Entry) -> Result<Part, PartError> {
         let mut parts = self.build_group(std::slice::from_ref(entry))?;
         Ok(parts.swap_remove(0))
     }
 
     /// Either one solid or several that are carved from one slab.
-    fn build_group(&self, group: &[Entry]) -> Result<Vec<Part>, SolidError> {
+    fn build_group(&self, group: &[Entry]) -> Result<Vec<Part>, PartError> {
         let slab = group.first().and_then(of_carved_slab).map(|slab| self.carved_slab(slab));
         let build = |entry: &Entry| {
-            let made = match &slab {
-                Some(slab) => self.carved_mesh(slab, entry.kind),
+            let lines = self.lines_of(entry);
+            let sound = lines.into_iter().try_for_each(|level| self.body(level).check_solid());
+            let made = sound.map_err(SolidError::from).and_then(|()| match &slab {
+                Some(Ok(slab)) => self.carved_mesh(slab, entry.kind),
+                Some(Err(refused)) => Err(refused.clone()),
                 None => self.mesh(entry).map(DepthMesh::plain),
-            };
-            let made = made.map_err(|source| SolidError { part: entry.name.clone(), source })?;
+            });
+            let made = made.map_err(|source| PartError { part: entry.name.clone(), source })?;
             Ok(made.given_to(part(entry, TriMesh::default())))
         };
         group.iter().map(build).collect()
     }
 
-    fn mesh(&self, entry: &Entry) -> Result<TriMesh, NotSolid> {
+    fn mesh(&self, entry: &Entry) -> Result<TriMesh, SolidError> {
         let index = entry.index;
         Ok(match entry.kind {
             PartKind::RawLayer | PartKind::RawFilling | PartKind::Board => {
-                self.raw_mesh(&self.plan.stack.slabs[index])
+                return self.raw_mesh(&self.plan.stack.slabs[index]);
             }
-            PartKind::Line | PartKind::Finished => self.surface(index).clone(),
+            PartKind::Line | PartKind::Finished => self.surface(index)?.clone(),
             PartKind::Covering => return self.covering(index),
-            PartKind::PresentationBoard => self.presentation_board(),
+            PartKind::PresentationBoard => return self.presentation_board(),
             PartKind::Dowel => self.dowel(index),
-            PartKind::Add => self.add(index),
-            PartKind::Inlay => self.inlay(index),
+            PartKind::Add => return self.add(index),
+            PartKind::Inlay => return self.inlay(index),
             // A mark comes from the support check, and what is carved from its slab: neither from here.
             PartKind::Mark
             | PartKind::Kept
@@ -124,18 +128,18 @@ impl<'a> Builder<'a> {
         })
     }
 
-    fn carved_slab(&self, index: usize) -> CarvedSlab<'_> {
+    fn carved_slab(&self, index: usize) -> Result<CarvedSlab<'_>, SolidError> {
         let slab = &self.plan.stack.slabs[index];
         match &self.sections[index] {
-            Some(sections) => CarvedSlab::Turned(sections),
+            Some(sections) => Ok(CarvedSlab::Turned(sections)),
             None => {
-                let (raw, slice) = (self.raw_mesh(slab), self.slice(slab));
-                CarvedSlab::cut(slab, raw, slice, 2.0 * self.tolerance.chord_mm())
+                let (raw, slice) = (self.raw_mesh(slab)?, self.slice(slab)?);
+                Ok(CarvedSlab::cut(slab, raw, slice, 2.0 * self.tolerance.chord_mm()))
             }
         }
     }
 
-    fn carved_mesh(&self, slab: &CarvedSlab<'_>, kind: PartKind) -> Result<DepthMesh, NotSolid> {
+    fn carved_mesh(&self, slab: &CarvedSlab<'_>, kind: PartKind) -> Result<DepthMesh, SolidError> {
         let n = self.meridians();
         let with_depths = self.shave_depths && kind != PartKind::Offcut;
         match slab {
@@ -198,8 +202,9 @@ impl<'a> Builder<'a> {
         self.bodies[level].as_ref().expect("made for the entries that need it")
     }
 
-    fn surface(&self, level: usize) -> &TriMesh {
-        self.surfaces[level].as_ref().expect("made for the entries that need it")
+    fn surface(&self, level: usize) -> Result<&TriMesh, NotSolid> {
+        let surface = self.surfaces[level].as_ref().expect("made for the entries that need it");
+        surface.as_ref().map_err(Clone::clone)
     }
 
     /// The solid inside line `level`.
@@ -211,12 +216,17 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn made_surface(&self, level: usize) -> TriMesh {
+    fn made_surface(&self, level: usize) -> Result<TriMesh, NotSolid> {
         let body = self.body(level);
+        body.check_solid()?;
         let meridians = body.meridians(self.tolerance);
+        let surface = |edited: &[Edited]| {
+            edited.iter().try_for_each(Edited::check_solid)?;
+            Ok(body.surface(edited, meridians))
+        };
         match self.plan.body(level, self.tolerance) {
-            Some((_, edited)) => body.surface(edited, meridians),
-            None => body.mesh(meridians),
+            Some((_, edited)) => surface(edited),
+            None => surface(&uncancelled(|cancel| body.edited(meridians, cancel))),
         }
     }
 
@@ -237,14 +247,15 @@ impl<'a> Builder<'a> {
     }
 
     /// The carved cake at the heights of `slab`.
-    fn slice(&self, slab: &Slab) -> TriMesh {
+    fn slice(&self, slab: &Slab) -> Result<TriMesh, NotSolid> {
         let seams = self.seams();
         let above = seams.partition_point(|z| *z <= slab.bottom);
         if seams[above] == slab.top {
-            return self.slices[above].clone();
+            self.surface(self.carved_line())?;
+            return Ok(self.slices[above].clone());
         }
         // Another slab begins or ends inside this one.
-        self.surface(self.carved_line()).cut_at(&[slab.bottom, slab.top]).swap_remove(1)
+        Ok(self.surface(self.carved_line())?.cut_at(&[slab.bottom, slab.top]).swap_remove(1))
     }
 
     /// Whether line `level` lies clear of the next one in, but for the foot: cuts in the sponge widen inwards,
@@ -264,16 +275,21 @@ impl<'a> Builder<'a> {
         self.tolerance.segments(self.plan.design.widest())
     }
 
-    fn presentation_board(&self) -> TriMesh {
-        let Some(board) = &self.plan.design.board else { return TriMesh::default() };
-        Solid::prism(&board.footprint.region(self.tolerance), -board.thickness, 0.0).to_mesh()
+    fn presentation_board(&self) -> Result<TriMesh, SolidError> {
+        let Some(board) = &self.plan.design.board else { return Ok(TriMesh::default()) };
+        surface_of(&Solid::prism(&board.footprint.region(self.tolerance), -board.thickness, 0.0))
+    }
+
+    /// A slab before carving; a faulty solid where the kernel refuses it.
+    pub fn raw_solid(&self, slab: &Slab) -> Solid {
+        self.raw_mesh(slab).map_or_else(Solid::faulty, |mesh| Solid::of_closed(&mesh))
     }
 
     /// A slab before carving.
-    pub fn raw_mesh(&self, slab: &Slab) -> TriMesh {
+    pub fn raw_mesh(&self, slab: &Slab) -> Result<TriMesh, SolidError> {
         match slab.section(self.tolerance) {
-            Some(section) if slab.is_coaxial() => revolve::revolve(&section, self.meridians()),
-            _ => slab.solid(self.tolerance).to_mesh(),
+            Some(section) if slab.is_coaxial() => Ok(revolve::revolve(&section, self.meridians())),
+            _ => surface_of(&slab.solid(self.tolerance)),
         }
     }
 
@@ -290,29 +306,31 @@ impl<'a> Builder<'a> {
     }
 
     /// The shell between line `index` and the next one in.
-    fn covering(&self, index: usize) -> Result<TriMesh, NotSolid> {
+    fn covering(&self, index: usize) -> Result<TriMesh, SolidError> {
         if self.is_turned_shell(index) {
             let section = self.body(index).section.difference(&self.body(index + 1).section);
             return Ok(revolve::revolve(&section, self.meridians()));
         }
-        let (whole, next) = (self.surface(index), self.surface(index + 1));
+        let (whole, next) = (self.surface(index)?, self.surface(index + 1)?);
         if self.is_clear_of_next(index) {
             return Ok(whole.hollowed(next, &[0.0]));
         }
-        Ok(Solid::from_mesh(whole)?.difference(&Solid::from_mesh(next)?).to_mesh())
+        surface_of(&Solid::from_mesh(whole)?.difference(&Solid::from_mesh(next)?))
     }
 
-    fn add(&self, index: usize) -> TriMesh {
+    fn add(&self, index: usize) -> Result<TriMesh, SolidError> {
         let trim = &self.plan.design.trims[index];
         let add = |cancel: &_| add_solid(trim, &self.plan.lines, self.body(0), self.tolerance, cancel);
-        uncancelled(add).map(|solid| solid.to_mesh()).unwrap_or_default()
+        uncancelled(add).as_ref().map_or_else(|| Ok(TriMesh::default()), surface_of)
     }
 
     /// The coloured bottom of a detail that is pressed in.
-    fn inlay(&self, index: usize) -> TriMesh {
-        let Tool::Relief(relief) = &self.plan.design.trims[index].tool else { return TriMesh::default() };
+    fn inlay(&self, index: usize) -> Result<TriMesh, SolidError> {
+        let Tool::Relief(relief) = &self.plan.design.trims[index].tool else { return Ok(TriMesh::default()) };
         let (lines, tolerance) = (&self.plan.lines, self.tolerance);
-        uncancelled(|cancel| Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY)).to_mesh()
+        surface_of(&uncancelled(|cancel| {
+            Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY)
+        }))
     }
 }
 

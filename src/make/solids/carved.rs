@@ -2,12 +2,14 @@
 
 use std::cell::OnceCell;
 
-use geom::{NotSolid, Solid, TriMesh};
+use geom::{NotSolid, Solid, SolidError, TriMesh};
 use plan::{carve::Sections, stack::Slab};
+
+use super::surface_of;
 
 /// A slab and the carved cake at its heights.
 pub(super) enum CarvedSlab<'a> {
-    /// Both share the axis: their half sections tell all.
+    /// Both share the axis: their half sections suffice.
     Turned(&'a Sections),
     /// Solids are cut.
     Cut(CutSlab<'a>),
@@ -38,30 +40,30 @@ impl<'a> CarvedSlab<'a> {
 
 impl CutSlab<'_> {
     /// What stays.
-    pub fn kept(&self) -> Result<TriMesh, NotSolid> {
+    pub fn kept(&self) -> Result<TriMesh, SolidError> {
         if self.is_held {
             return Ok(self.slice.clone());
         }
         let (raw, slice) = self.solids()?;
-        Ok(raw.intersection(slice).to_mesh())
+        surface_of(&raw.intersection(slice))
     }
 
     /// What is cut off.
-    pub fn offcut(&self) -> Result<TriMesh, NotSolid> {
+    pub fn offcut(&self) -> Result<TriMesh, SolidError> {
         if self.is_held {
             return Ok(self.raw.hollowed(&self.slice, &[self.slab.bottom, self.slab.top]));
         }
         let (raw, slice) = self.solids()?;
-        Ok(raw.difference(slice).to_mesh())
+        surface_of(&raw.difference(slice))
     }
 
     /// What the slab does not hold of the carved cake.
-    pub fn shortfall(&self) -> Result<TriMesh, NotSolid> {
+    pub fn shortfall(&self) -> Result<TriMesh, SolidError> {
         if self.is_held {
             return Ok(TriMesh::default());
         }
         let (raw, slice) = self.solids()?;
-        Ok(slice.difference(raw).to_mesh())
+        surface_of(&slice.difference(raw))
     }
 
     fn solids(&self) -> Result<&(Solid, Solid), NotSolid> {

@@ -27,7 +27,7 @@ impl DepthMesh {
 
     /// A mesh with its depths in `stack`, and more vertices where they would be lost between them.
     pub fn new(mesh: &TriMesh, stack: &Stack) -> Self {
-        let (mesh, depth) = mesh.with_values(|p: DVec3| stack.depth(p), DEPTH_ERROR, DEPTH_EDGES);
+        let (mesh, depth) = mesh.with_scalar_field(|p: DVec3| stack.depth(p), DEPTH_ERROR, DEPTH_EDGES);
         Self { mesh, depth }
     }
 

@@ -8,7 +8,7 @@ use cakefile::{
     Diagnostic, FieldPath,
     schema::{self, ModelUnit, Size},
 };
-use formats::scan::{self, Mending, Model, Placing, Scale, ScanError, place};
+use formats::scan::{self, Model, Placing, RepairOptions, Scale, ScanError, place};
 use geom::units::Unit;
 
 use super::{Form, Shape};
@@ -26,7 +26,8 @@ pub(super) fn resolve(
     let model = reader.model(&given.file)?;
     let placing = placing?;
     let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
-    let mended = scan::mended(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    let mended =
+        scan::repaired(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
     reader.tell(&given.file, model.notes.iter().chain(&mended.notes), mended.floating());
     let form = Form::new(mended.mesh);
     reader.tell_undercut(&given.file, &form);
@@ -63,11 +64,11 @@ impl Reader<'_> {
         })
     }
 
-    fn mending(&mut self, given: &schema::Scanned) -> Option<Mending> {
-        let usual = Mending::default();
+    fn mending(&mut self, given: &schema::Scanned) -> Option<RepairOptions> {
+        let usual = RepairOptions::default();
         let weld = self.size(given.weld.as_ref(), "weld");
         let fill = self.size(given.fill.as_ref(), "fill");
-        Some(Mending { weld: weld?.unwrap_or(usual.weld), fill: fill?.unwrap_or(usual.fill) })
+        Some(RepairOptions { weld: weld?.unwrap_or(usual.weld), fill: fill?.unwrap_or(usual.fill) })
     }
 
     fn size(&mut self, size: Option<&Size>, key: &str) -> Option<Option<f64>> {

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use crumbline::{
     export::{
-        NarrowSolid,
+        MeshF32,
         obj::{self, Materials},
     },
     model::{Model, Rgb},
@@ -18,8 +18,7 @@ use super::{
 };
 
 fn texts_of(model: &Model) -> (String, String) {
-    let solids: Vec<_> =
-        model.parts.iter().map(|part| NarrowSolid::new(&part.mesh).expect("a solid")).collect();
+    let solids: Vec<_> = model.parts.iter().map(|part| MeshF32::new(&part.mesh).expect("a solid")).collect();
     let materials = Materials::of(model);
     let (mut text, mut library) = (Vec::new(), Vec::new());
     obj::write(&mut text, model, &solids, &materials, "cake.mtl").expect("written");

@@ -3,7 +3,7 @@
 use std::time::{Duration, Instant};
 
 use crumbline::export::{
-    NarrowSolid,
+    MeshF32,
     stl::{self, StlError},
 };
 use glam::DVec3;
@@ -14,7 +14,7 @@ use super::solids::{ball, cuboid};
 fn binary_cube() -> Vec<u8> {
     let mut bytes = Vec::new();
     let cube = cuboid(DVec3::splat(20.0));
-    stl::write(&mut bytes, "cube", &[NarrowSolid::new(&cube).expect("a solid")]).expect("written");
+    stl::write(&mut bytes, "cube", &[MeshF32::new(&cube).expect("a solid")]).expect("written");
     bytes
 }
 

@@ -3,7 +3,7 @@
 use std::cell::Cell;
 
 use crumbline::{
-    export::{NarrowSolid, stl},
+    export::{MeshF32, stl},
     geom::TriMesh,
 };
 use glam::{DVec3, Vec3};
@@ -18,7 +18,7 @@ use super::{
 };
 
 fn bytes_of(name: &str, solids: &[&TriMesh]) -> Vec<u8> {
-    let narrow: Vec<_> = solids.iter().map(|solid| NarrowSolid::new(solid).expect("a solid")).collect();
+    let narrow: Vec<_> = solids.iter().map(|solid| MeshF32::new(solid).expect("a solid")).collect();
     let mut bytes = Vec::new();
     stl::write(&mut bytes, name, &narrow).expect("memory takes everything");
     bytes
@@ -141,7 +141,7 @@ proptest! {
     #[test]
     fn rounding_never_opens_a_solid(mesh in near_the_rounding()) {
         prop_assume!(mesh.check().is_ok());
-        let solid = NarrowSolid::new(&mesh).expect("closed solids stay closed");
+        let solid = MeshF32::new(&mesh).expect("closed solids stay closed");
         prop_assert_eq!(open_edges(solid.triangles().iter().map(|&t| places(&solid, t))), 0);
         for &t in solid.triangles() {
             let [a, b, c] = places(&solid, t);
@@ -159,7 +159,7 @@ fn no_triangle_is_left_flat() {
     let rng = TestRng::deterministic_rng(config.rng_algorithm);
     let checked = TestRunner::new_with_rng(config, rng).run(&near_the_rounding(), |mesh| {
         prop_assume!(mesh.check().is_ok());
-        let solid = NarrowSolid::new(&mesh).expect("closed solids stay closed");
+        let solid = MeshF32::new(&mesh).expect("closed solids stay closed");
         let narrow = widened(&solid);
         let flat = (0..narrow.len())
             .map(|t| narrow.corners(t))
@@ -190,11 +190,11 @@ fn near_the_rounding() -> impl Strategy<Value = TriMesh> {
 }
 
 /// The exact places of the corners of a triangle.
-fn places(solid: &NarrowSolid<'_>, triangle: [u32; 3]) -> [[u32; 3]; 3] {
+fn places(solid: &MeshF32<'_>, triangle: [u32; 3]) -> [[u32; 3]; 3] {
     triangle.map(|v| (solid.positions()[v as usize] + Vec3::ZERO).to_array().map(f32::to_bits))
 }
 
-fn widened(solid: &NarrowSolid<'_>) -> TriMesh {
+fn widened(solid: &MeshF32<'_>) -> TriMesh {
     let positions = solid.positions().iter().map(|p| p.as_dvec3()).collect();
     TriMesh { positions, triangles: solid.triangles().to_vec() }
 }

@@ -6,7 +6,7 @@ use std::{
     path::Path,
 };
 
-use crumbline::export::{ExportError, WholeSet, write_whole};
+use crumbline::export::{ExportError, FileSet, write_atomic};
 use tempfile::tempdir;
 
 /// Every file and folder under `folder`.
@@ -31,7 +31,7 @@ fn broken(w: &mut dyn Write) -> io::Result<()> {
 fn folders_are_made_and_the_file_is_there() {
     let folder = tempdir().unwrap();
     let path = folder.path().join("a/b/c.txt");
-    write_whole(&path, |w| w.write_all(b"whole")).unwrap();
+    write_atomic(&path, |w| w.write_all(b"whole")).unwrap();
     assert_eq!(fs::read(&path).unwrap(), b"whole");
     assert_eq!(everything_in(folder.path()).len(), 3, "nothing but the file and its folders");
 }
@@ -41,10 +41,10 @@ fn a_failed_write_leaves_the_old_file_and_nothing_else() {
     let folder = tempdir().unwrap();
     let path = folder.path().join("old.txt");
     fs::write(&path, "old").unwrap();
-    let error = write_whole(&path, broken).unwrap_err();
+    let error = write_atomic(&path, broken).unwrap_err();
     assert!(matches!(&error, ExportError::Write { source, .. } if source.to_string() == "the pen broke"));
     assert_eq!(fs::read_to_string(&path).unwrap(), "old");
-    assert!(write_whole(&folder.path().join("new/deep/file"), broken).is_err());
+    assert!(write_atomic(&folder.path().join("new/deep/file"), broken).is_err());
     assert_eq!(everything_in(folder.path()).len(), 1);
 }
 
@@ -52,7 +52,7 @@ fn a_failed_write_leaves_the_old_file_and_nothing_else() {
 fn a_panic_while_writing_leaves_nothing() {
     let folder = tempdir().unwrap();
     let path = folder.path().join("new/file");
-    let panicked = std::panic::catch_unwind(|| write_whole(&path, |_| panic!("on purpose")));
+    let panicked = std::panic::catch_unwind(|| write_atomic(&path, |_| panic!("on purpose")));
     assert!(panicked.is_err());
     assert!(everything_in(folder.path()).is_empty());
 }
@@ -61,14 +61,14 @@ fn a_panic_while_writing_leaves_nothing() {
 fn a_set_appears_together_or_not_at_all() {
     let folder = tempdir().unwrap();
     let [one, two] = ["one", "two"].map(|name| folder.path().join(name));
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     set.add(&one, |w| w.write_all(b"1")).unwrap();
     assert!(!one.exists(), "not before the set is whole");
     assert!(set.add(&two, broken).is_err());
     drop(set);
     assert!(everything_in(folder.path()).is_empty());
 
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     set.add(&one, |w| w.write_all(b"1")).unwrap();
     set.add(&two, |w| w.write_all(b"2")).unwrap();
     assert_eq!(set.commit().unwrap(), [one.clone(), two.clone()]);
@@ -81,7 +81,7 @@ fn a_set_whose_last_file_cannot_be_placed_puts_the_old_ones_back() {
     let folder = tempdir().unwrap();
     let [kept, fresh, blocked] = ["kept", "fresh", "blocked"].map(|name| folder.path().join(name));
     fs::write(&kept, "old").unwrap();
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     for path in [&kept, &fresh, &blocked] {
         set.add(path, |w| w.write_all(b"new")).unwrap();
     }
@@ -97,11 +97,11 @@ fn a_set_whose_last_file_cannot_be_placed_puts_the_old_ones_back() {
 fn folders_and_places_below_a_file_are_refused() {
     let folder = tempdir().unwrap();
     for path in [folder.path().to_owned(), folder.path().join("new/"), folder.path().join("..")] {
-        let error = write_whole(&path, |w| w.write_all(b"x")).unwrap_err();
+        let error = write_atomic(&path, |w| w.write_all(b"x")).unwrap_err();
         assert!(matches!(error, ExportError::IsFolder { .. }), "{error}");
     }
     fs::write(folder.path().join("file"), "").unwrap();
-    let error = write_whole(&folder.path().join("file/below"), |w| w.write_all(b"x")).unwrap_err();
+    let error = write_atomic(&folder.path().join("file/below"), |w| w.write_all(b"x")).unwrap_err();
     assert!(matches!(error, ExportError::NoFolder { .. }), "{error}");
     assert_eq!(everything_in(folder.path()).len(), 1);
 }
@@ -114,7 +114,7 @@ fn a_read_only_file_is_not_replaced() {
     let mut permissions = fs::metadata(&path).unwrap().permissions();
     permissions.set_readonly(true);
     fs::set_permissions(&path, permissions).unwrap();
-    let error = write_whole(&path, |w| w.write_all(b"x")).unwrap_err();
+    let error = write_atomic(&path, |w| w.write_all(b"x")).unwrap_err();
     assert!(matches!(error, ExportError::ReadOnly { .. }), "{error}");
     assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
 }
@@ -135,7 +135,7 @@ mod unix {
 
     #[test]
     fn a_device_is_never_replaced() {
-        let error = write_whole(Path::new("/dev/null"), |w| w.write_all(b"x")).unwrap_err();
+        let error = write_atomic(Path::new("/dev/null"), |w| w.write_all(b"x")).unwrap_err();
         assert!(matches!(error, ExportError::NotOrdinary { .. }), "{error}");
     }
 
@@ -145,7 +145,7 @@ mod unix {
         let [file, link] = ["file", "link"].map(|name| folder.path().join(name));
         fs::write(&file, "old").unwrap();
         symlink(&file, &link).unwrap();
-        write_whole(&link, |w| w.write_all(b"new")).unwrap();
+        write_atomic(&link, |w| w.write_all(b"new")).unwrap();
         assert!(link.is_symlink());
         assert_eq!(fs::read_to_string(&file).unwrap(), "new");
     }
@@ -156,10 +156,10 @@ mod unix {
         let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
         let [plain, ours] = ["plain", "ours"].map(|name| folder.path().join(name));
         fs::write(&plain, "").unwrap();
-        write_whole(&ours, |w| w.write_all(b"1")).unwrap();
+        write_atomic(&ours, |w| w.write_all(b"1")).unwrap();
         assert_eq!(mode(&ours), mode(&plain));
         fs::set_permissions(&ours, fs::Permissions::from_mode(0o640)).unwrap();
-        write_whole(&ours, |w| w.write_all(b"2")).unwrap();
+        write_atomic(&ours, |w| w.write_all(b"2")).unwrap();
         assert_eq!(mode(&ours), 0o640);
     }
 
@@ -177,12 +177,12 @@ mod unix {
             }
             mount => mount,
         };
-        let error = write_whole(&shut.join("cake.stl"), |w| w.write_all(b"x")).unwrap_err();
+        let error = write_atomic(&shut.join("cake.stl"), |w| w.write_all(b"x")).unwrap_err();
         assert!(
             matches!(&error, ExportError::FolderNotWritable { folder, .. } if *folder == shut),
             "{error}"
         );
-        let error = write_whole(&shut.join("new/cake.stl"), |w| w.write_all(b"x")).unwrap_err();
+        let error = write_atomic(&shut.join("new/cake.stl"), |w| w.write_all(b"x")).unwrap_err();
         assert!(matches!(error, ExportError::NoFolder { .. }), "{error}");
     }
 
@@ -193,8 +193,8 @@ mod unix {
             return println!("skipped: this user cannot mount a small disk");
         };
         let path = folder.path().join("cake.stl");
-        write_whole(&path, |w| w.write_all(b"small")).unwrap();
-        let error = write_whole(&path, |w| w.write_all(&[7; 1 << 20])).unwrap_err();
+        write_atomic(&path, |w| w.write_all(b"small")).unwrap();
+        let error = write_atomic(&path, |w| w.write_all(&[7; 1 << 20])).unwrap_err();
         assert!(matches!(error, ExportError::DiskFull { .. }), "{error}");
         assert_eq!(fs::read(&path).unwrap(), b"small");
         assert_eq!(everything_in(folder.path()).len(), 1);
@@ -226,7 +226,7 @@ mod unix {
         let folder = tempdir().unwrap();
         let started = folder.path().join("started");
         let mut child = Command::new(std::env::current_exe().unwrap())
-            .args(["--exact", "export::whole::unix::writes_until_it_is_broken_off", "--ignored"])
+            .args(["--exact", "export::files::unix::writes_until_it_is_broken_off", "--ignored"])
             .env(BROKEN_OFF_IN, folder.path())
             .stdout(Stdio::null())
             .spawn()
@@ -250,7 +250,7 @@ mod unix {
     fn writes_until_it_is_broken_off() {
         let Some(folder) = std::env::var_os(BROKEN_OFF_IN).map(PathBuf::from) else { return };
         interrupt::install().unwrap();
-        let mut set = WholeSet::new();
+        let mut set = FileSet::new();
         set.add(&folder.join("new/first"), |w| w.write_all(b"complete, but not placed")).unwrap();
         let _ = set.add(&folder.join("new/second"), |w| {
             w.write_all(&[1; 1 << 20])?;

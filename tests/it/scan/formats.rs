@@ -3,7 +3,7 @@
 use base64::{Engine, engine::general_purpose::STANDARD};
 use crumbline::{
     geom::TriMesh,
-    scan::{Axis, Centre, Format, Model, Placing, Scale, ScanError, mended, read},
+    scan::{Axis, Centre, Format, Model, Placing, Scale, ScanError, read, repaired},
 };
 use glam::{DVec3, dvec3};
 
@@ -17,7 +17,7 @@ fn inline(bytes: &[u8]) -> String {
 }
 
 fn solid(model: &Model, placing: &Placing) -> TriMesh {
-    mended(&placing.of(model).unwrap(), &Default::default()).unwrap().mesh
+    repaired(&placing.of(model).unwrap(), &Default::default()).unwrap().mesh
 }
 
 #[track_caller]
@@ -109,11 +109,11 @@ fn gltf_nodes_strips_and_fans_are_taken() {
     });
     let model = read_alone(json.to_string().as_bytes(), Format::Gltf).unwrap();
     assert_eq!(model.notes, ["1 meshes of loose lines and points were left out"]);
-    let mended = mended(&AS_IT_IS.of(&model).unwrap(), &Default::default()).unwrap();
+    let repaired = repaired(&AS_IT_IS.of(&model).unwrap(), &Default::default()).unwrap();
     // Each is a sixth of a cube of 200 mm.
-    assert_close("three tetrahedra", mended.mesh.volume(), 3.0 * 200f64.powi(3) / 6.0, 1e-5);
-    assert_eq!(mended.mesh.connected_components().1, 3, "{:?}", mended.notes);
-    assert!(!mended.notes.iter().any(|note| note.contains("faced the wrong way")), "{:?}", mended.notes);
+    assert_close("three tetrahedra", repaired.mesh.volume(), 3.0 * 200f64.powi(3) / 6.0, 1e-5);
+    assert_eq!(repaired.mesh.connected_components().1, 3, "{:?}", repaired.notes);
+    assert!(!repaired.notes.iter().any(|note| note.contains("faced the wrong way")), "{:?}", repaired.notes);
 }
 
 /// Objects made of objects, each placed; what is a support is left out (3MF core specification 4.1 and 4.2).
@@ -216,7 +216,7 @@ fn a_slice_is_cut_off_so_that_there_is_a_foot() {
     let ball = models::ball(5);
     let model = models::model(&ball);
     let placing = Placing { scale: Scale::Height(150.0), ..AS_IT_IS };
-    let error = mended(&placing.of(&model).unwrap(), &Default::default()).unwrap_err();
+    let error = repaired(&placing.of(&model).unwrap(), &Default::default()).unwrap_err();
     assert!(matches!(error, ScanError::NoFoot { sink } if sink == 5.0), "{error}");
     let placing = Placing { sink: 50.0, ..placing };
     let mesh = solid(&model, &placing);

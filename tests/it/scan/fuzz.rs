@@ -3,7 +3,7 @@
 //! `CRUMBLINE_FUZZ_MINUTES=10` tries each format for ten minutes; without it a moment. What was found once is kept
 //! in `bad`.
 
-use crumbline::scan::{Format, Mending, Placing, Scale, mended};
+use crumbline::scan::{Format, Placing, RepairOptions, Scale, repaired};
 use proptest::prelude::*;
 
 use super::models::{self, AS_IT_IS, pebble, read_alone, wedge};
@@ -78,9 +78,9 @@ fn tried(bytes: &[u8], format: Format) {
     let Ok(model) = read_alone(bytes, format) else { return };
     let placing = Placing { scale: Scale::Height(90.0), sink: 4.0, ..AS_IT_IS };
     let Ok(placed) = placing.of(&model) else { return };
-    if let Ok(mended) = mended(&placed, &Mending::default()) {
-        mended.mesh.check().unwrap();
-        let (lo, hi) = mended.mesh.bounds().unwrap();
+    if let Ok(repaired) = repaired(&placed, &RepairOptions::default()) {
+        repaired.mesh.check().unwrap();
+        let (lo, hi) = repaired.mesh.bounds().unwrap();
         assert!(lo.z == 0.0 && hi.z <= 90.0 + 1e-6, "{lo} to {hi}");
     }
 }

@@ -2,7 +2,7 @@
 
 use crumbline::{
     geom::{DistanceField, Solid, TriMesh},
-    scan::{self, Mending, ScanError},
+    scan::{self, RepairOptions, ScanError},
 };
 use glam::{DVec3, dvec3};
 
@@ -35,10 +35,10 @@ fn assert_told(notes: &[String], what: &str) {
 #[test]
 fn a_sound_model_is_left_alone() {
     for mesh in [wedge(), pebble(4)] {
-        let mended = mend(&mesh).unwrap();
-        assert!(mended.notes.is_empty() && mended.loose.is_empty(), "{:?}", mended.notes);
-        assert_eq!(mended.mesh.len(), mesh.len());
-        assert_close("volume", mended.mesh.volume(), mesh.volume(), 1e-12);
+        let repaired = mend(&mesh).unwrap();
+        assert!(repaired.notes.is_empty() && repaired.loose.is_empty(), "{:?}", repaired.notes);
+        assert_eq!(repaired.mesh.len(), mesh.len());
+        assert_close("volume", repaired.mesh.volume(), mesh.volume(), 1e-12);
     }
 }
 
@@ -51,11 +51,11 @@ fn seams_are_welded_and_wrong_faces_turned() {
         p.z = p.z.max(0.0);
     }
     messy.triangles.iter_mut().skip(5).step_by(3).for_each(|t| t.swap(1, 2));
-    let mended = mend(&messy).unwrap();
-    assert_told(&mended.notes, "corners along open seams were joined (within 0.1 mm)");
-    assert_told(&mended.notes, "faced the wrong way");
-    assert_eq!(mended.mesh.positions.len(), clean.positions.len());
-    assert_close("volume", mended.mesh.volume(), clean.volume(), 1e-3);
+    let repaired = mend(&messy).unwrap();
+    assert_told(&repaired.notes, "corners along open seams were joined (within 0.1 mm)");
+    assert_told(&repaired.notes, "faced the wrong way");
+    assert_eq!(repaired.mesh.positions.len(), clean.positions.len());
+    assert_close("volume", repaired.mesh.volume(), clean.volume(), 1e-3);
 }
 
 /// Corners along a seam that lie on the edges of the other side, as when two halves are cut differently.
@@ -75,8 +75,8 @@ fn seams_whose_sides_are_cut_differently_are_closed() {
             mesh.triangles.extend([[base, base + 1, base + 2], [base, base + 2, base + 3]]);
         }
     }
-    let mended = mend(&mesh).unwrap();
-    assert_close("volume", mended.mesh.volume(), 120.0 * 80.0 * 60.0, 1e-12);
+    let repaired = mend(&mesh).unwrap();
+    assert_close("volume", repaired.mesh.volume(), 120.0 * 80.0 * 60.0, 1e-12);
 }
 
 #[test]
@@ -91,18 +91,18 @@ fn what_is_there_twice_goes() {
             inside_out(TriMesh { triangles: clean.triangles[7..50].to_vec(), ..clean.clone() }),
         ]),
     ] {
-        let mended = mend(&twice).unwrap();
-        assert_told(&mended.notes, "there twice");
-        assert_eq!(mended.mesh.len(), clean.len());
-        assert_close("volume", mended.mesh.volume(), clean.volume(), 1e-12);
+        let repaired = mend(&twice).unwrap();
+        assert_told(&repaired.notes, "there twice");
+        assert_eq!(repaired.mesh.len(), clean.len());
+        assert_close("volume", repaired.mesh.volume(), clean.volume(), 1e-12);
     }
 }
 
 #[test]
 fn inside_out_models_are_turned() {
-    let mended = mend(&inside_out(pebble(3))).unwrap();
-    assert_told(&mended.notes, "inside out");
-    assert_close("volume", mended.mesh.volume(), pebble(3).volume(), 1e-12);
+    let repaired = mend(&inside_out(pebble(3))).unwrap();
+    assert_told(&repaired.notes, "inside out");
+    assert_close("volume", repaired.mesh.volume(), pebble(3).volume(), 1e-12);
 }
 
 /// Parts that overlap, touch in a face, or lie in each other are one solid, whichever way they face. The kernel's
@@ -113,26 +113,26 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
     let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap();
     let reference = solid(&one).union(&solid(&two)).volume();
     for second in [two.clone(), inside_out(two)] {
-        let mended = mend(&joined(&[one.clone(), second])).unwrap();
-        assert_told(&mended.notes, "2 parts that cross, touch or lie in each other were joined to 1");
-        assert_close("union", mended.mesh.volume(), reference, 1e-9);
+        let repaired = mend(&joined(&[one.clone(), second])).unwrap();
+        assert_told(&repaired.notes, "2 parts that cross, touch or lie in each other were joined to 1");
+        assert_close("union", repaired.mesh.volume(), reference, 1e-9);
     }
     let small = TriMesh {
         positions: ball(2).positions.iter().map(|p| *p * 9.0 + DVec3::Z * 20.0).collect(),
         ..ball(2)
     };
     for hollow in [small.clone(), inside_out(small)] {
-        let mended = mend(&joined(&[one.clone(), hollow])).unwrap();
-        assert_close("filled", mended.mesh.volume(), one.volume(), 1e-12);
+        let repaired = mend(&joined(&[one.clone(), hollow])).unwrap();
+        assert_close("filled", repaired.mesh.volume(), one.volume(), 1e-12);
     }
     let upright = |x: f64| {
         let mut mesh = wedge();
         mesh.positions.iter_mut().for_each(|p| p.z = if p.z > 0.0 { 60.0 } else { 0.0 });
         mesh.translated(dvec3(x, 0.0, 0.0))
     };
-    let mended = mend(&joined(&[upright(-60.0), upright(60.0)])).unwrap();
-    assert_eq!(mended.mesh.connected_components().1, 1, "{:?}", mended.notes);
-    assert_close("touching", mended.mesh.volume(), 240.0 * 80.0 * 60.0, 1e-9);
+    let repaired = mend(&joined(&[upright(-60.0), upright(60.0)])).unwrap();
+    assert_eq!(repaired.mesh.connected_components().1, 1, "{:?}", repaired.notes);
+    assert_close("touching", repaired.mesh.volume(), 240.0 * 80.0 * 60.0, 1e-9);
 }
 
 /// A ribbon pushed through itself: a box whose top is pulled down through its side.
@@ -147,9 +147,9 @@ fn what_crosses_itself_is_cleared() {
         }
     }
     assert!(mesh.intersects_itself(), "{top}");
-    let mended = mend(&mesh).unwrap();
-    assert!(!mended.mesh.intersects_itself());
-    mended.mesh.check().unwrap();
+    let repaired = mend(&mesh).unwrap();
+    assert!(!repaired.mesh.intersects_itself());
+    repaired.mesh.check().unwrap();
 }
 
 #[test]
@@ -161,9 +161,9 @@ fn small_holes_and_the_underside_are_closed_and_larger_ones_refused_with_their_p
         mesh
     };
     let side = dvec3(0.0, -50.0, 25.0);
-    let mended = mend(&within(side, 8.0)).unwrap();
-    assert_told(&mended.notes, "1 holes with rims up to 60 mm were filled flat");
-    assert_close("filled", mended.mesh.volume(), clean.volume(), 2e-3);
+    let repaired = mend(&within(side, 8.0)).unwrap();
+    assert_told(&repaired.notes, "1 holes with rims up to 60 mm were filled flat");
+    assert_close("filled", repaired.mesh.volume(), clean.volume(), 2e-3);
     let large = within(side, 20.0);
     match mend(&large) {
         Err(ScanError::Holes { holes, .. }) => {
@@ -175,25 +175,25 @@ fn small_holes_and_the_underside_are_closed_and_larger_ones_refused_with_their_p
         }
         other => panic!("{other:?}"),
     }
-    mend_with(&large, &Mending { fill: 300.0, ..Mending::default() }).unwrap();
+    mend_with(&large, &RepairOptions { fill: 300.0, ..RepairOptions::default() }).unwrap();
     let mut open = clean.clone();
     open.triangles.retain(|t| t.iter().any(|v| open.positions[*v as usize].z > 0.0));
-    let mended = mend(&open).unwrap();
-    assert_told(&mended.notes, "open underneath");
-    assert_close("closed below", mended.mesh.volume(), clean.volume(), 1e-12);
+    let repaired = mend(&open).unwrap();
+    assert_told(&repaired.notes, "open underneath");
+    assert_close("closed below", repaired.mesh.volume(), clean.volume(), 1e-12);
 }
 
 #[test]
 fn parts_in_the_air_are_told() {
-    let mended = mend(&joined(&[
+    let repaired = mend(&joined(&[
         pebble(3),
         ball(2).translated(dvec3(0.0, 0.0, 90.0)),
         ball(2).translated(dvec3(90.0, 0.0, 9.0)),
     ]))
     .unwrap();
-    assert_eq!(mended.loose.len(), 2);
-    assert_eq!(mended.floating().len(), 2);
-    assert!(mended.floating()[0].1.contains("hangs in the air"), "{:?}", mended.floating());
+    assert_eq!(repaired.loose.len(), 2);
+    assert_eq!(repaired.floating().len(), 2);
+    assert!(repaired.floating()[0].1.contains("hangs in the air"), "{:?}", repaired.floating());
 }
 
 /// A Möbius strip has no inside.

@@ -4,7 +4,7 @@ use std::io;
 
 use crumbline::{
     geom::TriMesh,
-    scan::{Format, Mended, Mending, Model, Placing, Scale, ScanError, mended, read},
+    scan::{Format, Model, Placing, RepairOptions, Repaired, Scale, ScanError, read, repaired},
 };
 use glam::{DVec3, dvec3};
 
@@ -23,14 +23,14 @@ pub const AS_IT_IS: Placing = Placing {
     centre: crumbline::scan::Centre::Box,
 };
 
-/// A model in millimetres, z up, stood on the board and mended.
-pub fn mend(mesh: &TriMesh) -> Result<Mended, ScanError> {
-    mend_with(mesh, &Mending::default())
+/// A model in millimetres, z up, stood on the board and repaired.
+pub fn mend(mesh: &TriMesh) -> Result<Repaired, ScanError> {
+    mend_with(mesh, &RepairOptions::default())
 }
 
 /// [`mend`] in a way of its own.
-pub fn mend_with(mesh: &TriMesh, how: &Mending) -> Result<Mended, ScanError> {
-    mended(&AS_IT_IS.of(&model(mesh))?, how)
+pub fn mend_with(mesh: &TriMesh, how: &RepairOptions) -> Result<Repaired, ScanError> {
+    repaired(&AS_IT_IS.of(&model(mesh))?, how)
 }
 
 /// A mesh as a model in millimetres, z up.

@@ -5,7 +5,7 @@ use std::fs;
 use crumbline::{
     geom::{DistanceField, TriMesh},
     plan::Planner,
-    scan::{Format, Mending, Placing, Scale, mended},
+    scan::{Format, Placing, RepairOptions, Scale, repaired},
 };
 use glam::{DVec3, dvec3};
 
@@ -24,8 +24,8 @@ fn the_teapot_is_the_solid_that_others_make_of_it() {
     // Its bottom is round.
     let placing = Placing { scale: Scale::Unit(1.0), sink: 2.0, ..AS_IT_IS };
     // The spout's rim inside the bowl is 90 mm long.
-    let how = Mending { fill: 100.0, ..Mending::default() };
-    let teapot = mended(&placing.of(&model).unwrap(), &how).unwrap();
+    let how = RepairOptions { fill: 100.0, ..RepairOptions::default() };
+    let teapot = repaired(&placing.of(&model).unwrap(), &how).unwrap();
     assert!(teapot.notes.iter().any(|note| note.contains("3 parts")), "{:?}", teapot.notes);
     assert_eq!(teapot.mesh.connected_components().1, 1);
     let Some(python) = python() else { return };
@@ -99,8 +99,8 @@ fn a_messy_pebble_has_the_volume_of_the_clean_one() {
         positions: pea.positions.iter().map(|p| *p * 8.0 + DVec3::Z * 30.0).collect(),
         ..pea
     });
-    let mended = models::mend(&messy).unwrap();
-    assert_close("volume", mended.mesh.volume(), number(&theirs, "volume"), 1e-4);
+    let repaired = models::mend(&messy).unwrap();
+    assert_close("volume", repaired.mesh.volume(), number(&theirs, "volume"), 1e-4);
 }
 
 /// The boulder's cake file and its model are read as they stand, and what was done is told.

@@ -36,7 +36,7 @@ fn the_examples_weigh_what_trimesh_finds() {
     for name in EXAMPLES {
         let plan = example(name);
         let folder = tempfile::tempdir().unwrap();
-        let fine = model(&plan, Tolerance::new(0.02).unwrap());
+        let fine = model(&plan, Tolerance::new(0.02).unwrap()).unwrap();
         let coat = |name: &str| plan.design.coverings.iter().find(|c| c.material.name == name);
         let density = |part: &crumbline::model::Part| match part.kind {
             PartKind::Kept | PartKind::Filling | PartKind::Board => {

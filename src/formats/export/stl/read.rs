@@ -59,7 +59,7 @@ pub enum StlError {
 }
 
 /// Reads an STL file, binary or ASCII, and welds corners at exactly the same place. Facets with a repeated
-/// corner are left out. The mesh is as closed and as clean as the file; [`TriMesh::check`] tells.
+/// corner are left out. The mesh is as closed and as clean as the file; [`TriMesh::check`] says how far.
 ///
 /// Memory goes by the length of `bytes`, never by what the file says about itself. A file is binary if its
 /// length fits its number of facets (fewer than 50 bytes may follow), even if it begins with "solid".

@@ -7,8 +7,8 @@ use rayon::prelude::*;
 
 use super::{FACET, PREAMBLE};
 use crate::export::{
-    NarrowSolid,
-    narrow::{corners, double_area},
+    MeshF32,
+    mesh_f32::{corners, double_area},
 };
 
 /// Facets put into bytes at a time: some 1.6 MB, which stays in the cache until it is written.
@@ -22,7 +22,7 @@ const SHARE: usize = 1 << 12;
 ///
 /// # Errors
 /// When `writer` fails, or there are more facets than the format can count (2³² − 1).
-pub fn write(writer: &mut dyn Write, name: &str, solids: &[NarrowSolid<'_>]) -> io::Result<()> {
+pub fn write(writer: &mut dyn Write, name: &str, solids: &[MeshF32<'_>]) -> io::Result<()> {
     let facets: usize = solids.iter().map(|solid| solid.triangles().len()).sum();
     let count = u32::try_from(facets).map_err(|_| {
         io::Error::new(io::ErrorKind::InvalidInput, format!("an STL file cannot hold {facets} facets"))

@@ -16,13 +16,13 @@ use plan::{
 const MISSING: f64 = -0.05;
 
 /// The sentences, each step to be checked off.
-pub struct Words<'a> {
+pub struct Sentences<'a> {
     plan: &'a Plan,
     order: &'a CuttingOrder,
     style: UnitStyle,
 }
 
-impl<'a> Words<'a> {
+impl<'a> Sentences<'a> {
     /// What to say about `order`.
     pub fn new(plan: &'a Plan, order: &'a CuttingOrder) -> Self {
         Self { plan, order, style: UnitStyle::new(plan.design.unit) }

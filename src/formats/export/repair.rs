@@ -12,14 +12,14 @@ use std::collections::{BTreeMap, HashMap};
 
 use glam::{DVec3, Vec3};
 
-use super::{narrow::double_area, weld::Welder};
+use super::{mesh_f32::double_area, weld::Welder};
 
 /// How often slivers are turned and twins taken out; once is nearly always enough.
 const ROUNDS: usize = 4;
 
 /// The same closed surface with each position once and without flat triangles, as far as they can be
 /// taken out.
-pub(super) fn mended(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, Vec<[u32; 3]>) {
+pub(super) fn repaired(positions: &[Vec3], triangles: &[[u32; 3]]) -> (Vec<Vec3>, Vec<[u32; 3]>) {
     let (positions, triangles) = welded(positions, triangles);
     let mut surface = Surface::new(positions, without_twins(triangles));
     // Turning may bring twins together, and room for a turn may come of their going.
@@ -176,7 +176,7 @@ fn edges([a, b, c]: [u32; 3]) -> [(u32, u32); 3] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::export::NarrowSolid;
+    use crate::export::MeshF32;
     use geom::TriMesh;
 
     /// A box with one more corner in the middle of a top edge, so near the edge that `f32` puts it on it.
@@ -205,7 +205,7 @@ mod tests {
         TriMesh { positions, triangles }
     }
 
-    fn widened(solid: &NarrowSolid<'_>) -> TriMesh {
+    fn widened(solid: &MeshF32<'_>) -> TriMesh {
         TriMesh {
             positions: solid.positions().iter().map(|p| p.as_dvec3()).collect(),
             triangles: solid.triangles().to_vec(),
@@ -218,17 +218,17 @@ mod tests {
         let far = DVec3::new(0.0, 1000.0, 0.0);
         let mesh = box_with_sliver(1e-6).translated(far);
         mesh.check().expect("the box is a solid in f64");
-        let solid = NarrowSolid::new(&mesh).unwrap();
+        let solid = MeshF32::new(&mesh).unwrap();
         assert_eq!(solid.triangles().len(), mesh.len(), "turning an edge keeps the number of triangles");
-        let narrow = widened(&solid);
-        narrow.check().expect("closed, and without a triangle that has no area");
-        assert!((narrow.volume() - 6e6).abs() < 1e-3);
+        let rounded = widened(&solid);
+        rounded.check().expect("closed, and without a triangle that has no area");
+        assert!((rounded.volume() - 6e6).abs() < 1e-3);
     }
 
     #[test]
     fn a_sliver_that_f32_can_hold_is_left_alone() {
         let mesh = box_with_sliver(1e-3);
-        let solid = NarrowSolid::new(&mesh).unwrap();
+        let solid = MeshF32::new(&mesh).unwrap();
         assert_eq!(solid.triangles(), mesh.triangles.as_slice());
     }
 
@@ -241,9 +241,9 @@ mod tests {
         mesh.triangles[4] = [4, 9, 5];
         mesh.triangles.extend([[4, 8, 9], [9, 8, 5]]);
         mesh.check().expect("a solid in f64");
-        let narrow = widened(&NarrowSolid::new(&mesh).unwrap());
-        narrow.check().unwrap();
-        assert_eq!(narrow.len(), mesh.len() - 2);
+        let rounded = widened(&MeshF32::new(&mesh).unwrap());
+        rounded.check().unwrap();
+        assert_eq!(rounded.len(), mesh.len() - 2);
     }
 
     #[test]

@@ -1,5 +1,5 @@
 //! What shows that a trace can be trusted: its outline as a drawing at true size, the outline drawn over the
-//! picture, and what there is to say about it in words.
+//! picture, and what there is to say about it.
 
 use glam::{DVec2, dvec2};
 use image::{RgbaImage, imageops};
@@ -17,7 +17,7 @@ use plan::outline::flattened;
 
 /// A trace and what was made of it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Proof {
+pub struct TraceOverlay {
     /// The trace.
     pub trace: Trace,
     /// The outline to hand out.
@@ -26,13 +26,13 @@ pub struct Proof {
     pub halves: Option<(HalfOutline, Half)>,
 }
 
-impl Proof {
-    /// The proof of a whole outline.
+impl TraceOverlay {
+    /// The overlay of a whole outline.
     pub fn whole(trace: Trace) -> Self {
         Self { fitted: trace.outline(), trace, halves: None }
     }
 
-    /// The proof of the half outline of a turned shape.
+    /// The overlay of the half outline of a turned shape.
     ///
     /// # Errors
     /// As for [`Trace::half_outline`].
@@ -113,7 +113,7 @@ impl Proof {
         let paled = paled(picture, zoom);
         let size = dvec2(paled.width().into(), paled.height().into()) / PER_MM;
         let facts = self.facts();
-        let strip = 2.0 * ROOM + TITLE * LEADING + facts.len() as f64 * WORDS * LEADING;
+        let strip = 2.0 * ROOM + TITLE * LEADING + facts.len() as f64 * FACTS * LEADING;
         let mut page = Page::new(size + dvec2(0.0, strip));
         page.place(self.lines(zoom, size), DVec2::ZERO);
         page.place(caption(title, &facts, size, strip), dvec2(0.0, size.y));
@@ -152,13 +152,13 @@ impl Proof {
     }
 }
 
-/// Pixels of the proof in a millimetre of its page.
+/// Pixels of the overlay in a millimetre of its page.
 pub const PER_MM: f64 = 4.0;
 /// The longer side of the picture comes to lie between these, pixels.
 const SIDES: [f64; 2] = [1000.0, 2000.0];
 /// Sizes of letters and the room round them, mm of the page.
 const TITLE: f64 = 7.0;
-const WORDS: f64 = 5.0;
+const FACTS: f64 = 5.0;
 const ROOM: f64 = 5.0;
 const LEADING: f64 = 1.4;
 /// How much of the picture is washed out, so that the outline shows.
@@ -199,16 +199,16 @@ fn caption(title: &str, facts: &[String], size: DVec2, strip: f64) -> Drawing {
     let mut drawing = Drawing::new();
     drawing.rectangle(DVec2::ZERO, dvec2(size.x, strip), Some(WHITE), None);
     let mut down = ROOM + TITLE;
-    let fitting = |words: &str, letters: f64| {
-        // Words may not run off a narrow picture.
-        let width = formats::drawing::width(words, letters, formats::drawing::Face::Plain);
+    let fitting = |text: &str, letters: f64| {
+        // Sentences may not run off a narrow picture.
+        let width = formats::drawing::width(text, letters, formats::drawing::Face::Plain);
         letters * ((size.x - 2.0 * ROOM) / width).min(1.0)
     };
-    let letters = facts.iter().map(|fact| fitting(fact, WORDS)).fold(WORDS, f64::min);
+    let letters = facts.iter().map(|fact| fitting(fact, FACTS)).fold(FACTS, f64::min);
     drawing.text(Lettering::new(title, dvec2(ROOM, down), fitting(title, TITLE) * 0.95).bold());
     down += TITLE * (LEADING - 1.0);
     for fact in facts {
-        down += WORDS * LEADING;
+        down += FACTS * LEADING;
         drawing.text(Lettering::new(fact, dvec2(ROOM, down), letters));
     }
     drawing

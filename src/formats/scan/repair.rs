@@ -3,23 +3,23 @@
 use glam::DVec3;
 
 use super::{
-    Hole, Placed, ScanError,
+    Hole, PlacedModel, ScanError,
     error::{place, short},
     holes, seams, sheets,
     sides::Sides,
 };
 use geom::{MeshDefect, TriMesh};
 
-/// How a model is mended.
+/// How a model is repaired.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Mending {
+pub struct RepairOptions {
     /// Corners on open edges no further apart than this are one, mm.
     pub weld: f64,
     /// Holes with a rim no longer than this are filled flat, mm.
     pub fill: f64,
 }
 
-impl Default for Mending {
+impl Default for RepairOptions {
     /// Common practice, no source: a tenth of a millimetre is far below what a knife does, and a hole as wide as
     /// a finger is a fault of the scan rather than a part of the model.
     fn default() -> Self {
@@ -29,7 +29,7 @@ impl Default for Mending {
 
 /// A sound solid that stands on the board.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mended {
+pub struct Repaired {
     /// Its surface, mm.
     pub mesh: TriMesh,
     /// What was done to it, in words.
@@ -51,7 +51,7 @@ const FOOT: f64 = 1.0;
 ///
 /// # Errors
 /// When larger holes are left, the surface has one side only, or nothing with a foot comes of it.
-pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
+pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
     let (mut state, mut parts) = looked_at(&mesh);
@@ -64,7 +64,7 @@ pub fn mended(placed: &Placed, how: &Mending) -> Result<Mended, ScanError> {
     }
     let mesh = outward(mesh, state, parts, &mut notes)?;
     let (mesh, loose) = stood(mesh)?;
-    Ok(Mended { mesh, notes, loose })
+    Ok(Repaired { mesh, notes, loose })
 }
 
 /// What a check of a mesh finds, and which of its triangles hang together by edges.
@@ -75,8 +75,8 @@ fn looked_at(mesh: &TriMesh) -> (Result<(), MeshDefect>, (Vec<u32>, usize)) {
 /// Makes a closed surface of it; `dropped` triangles have gone before.
 fn close(
     mesh: &mut TriMesh,
-    placed: &Placed,
-    how: &Mending,
+    placed: &PlacedModel,
+    how: &RepairOptions,
     dropped: usize,
     notes: &mut Vec<String>,
 ) -> Result<(), ScanError> {
@@ -101,8 +101,8 @@ fn note(notes: &mut Vec<String>, count: usize, what: &str) {
 
 fn fill_holes(
     mesh: &mut TriMesh,
-    placed: &Placed,
-    how: &Mending,
+    placed: &PlacedModel,
+    how: &RepairOptions,
     notes: &mut Vec<String>,
 ) -> Result<(), ScanError> {
     let top = mesh.bounds().map_or(0.0, |(_, hi)| hi.z);
@@ -228,13 +228,13 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
     parts.into_iter().skip(1).collect()
 }
 
-impl Mended {
+impl Repaired {
     /// Loose parts that hang in the air: the lowest point of each, and what it is in words.
     pub fn floating(&self) -> Vec<(DVec3, String)> {
         let floats = self.loose.iter().filter(|(at, _)| at.z > 0.0);
-        let told = |(at, volume): &(DVec3, f64)| {
+        let described = |(at, volume): &(DVec3, f64)| {
             (*at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at)))
         };
-        floats.map(told).collect()
+        floats.map(described).collect()
     }
 }

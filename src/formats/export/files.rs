@@ -1,8 +1,8 @@
-//! Whole files or none: a reader never meets half a file, and a failed or broken-off write leaves the
-//! old file, or no file, as it was.
+//! Atomic writes of one file or of a set of files: a reader never meets half a file, and a write that fails or is
+//! interrupted leaves the old file, or no file, as it was.
 //!
 //! Each file is written under a scratch name in its own folder, flushed to the disk, and only then
-//! renamed. Files that belong together form a [`WholeSet`]: they are renamed one after the other once
+//! renamed. Files that belong together form a [`FileSet`]: they are renamed one after the other once
 //! all of them are complete, and the renames are taken back if one fails. What this cannot prevent: a
 //! power cut or a killed process leaves scratch files (`.*.part`), and one between two renames of a set
 //! leaves the set half placed.
@@ -28,25 +28,25 @@ pub use unfinished::{Abandoned, abandon_all};
 /// Bytes gathered before they go to the file; larger pieces go straight through.
 const BUFFER: usize = 1 << 18;
 
-/// Writes one file whole or not at all. Folders that are missing are made.
+/// Writes one file atomically: all of it or nothing. Folders that are missing are made.
 ///
 /// # Errors
 /// When the file cannot be written, or `write` fails. Nothing is left behind then, and a file that was
 /// there before is untouched.
-pub fn write_whole(
+pub fn write_atomic(
     path: &Path,
     write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), ExportError> {
-    let mut set = WholeSet::new();
+    let mut set = FileSet::new();
     set.add(path, write)?;
     set.commit().map(drop)
 }
 
-/// Files that belong together: all of them appear, or none does.
+/// An atomic file set: all of its files appear, or none does.
 ///
-/// Dropping a set without [`WholeSet::commit`] removes what was written for it.
+/// Dropping a set without [`FileSet::commit`] removes what was written for it.
 #[derive(Debug, Default)]
-pub struct WholeSet {
+pub struct FileSet {
     staged: Vec<Staged>,
     /// Folders made for the set, outermost first.
     folders: Vec<PathBuf>,
@@ -59,7 +59,7 @@ struct Staged {
     scratch: TempPath,
 }
 
-impl WholeSet {
+impl FileSet {
     /// An empty set.
     pub fn new() -> Self {
         Self::default()
@@ -91,12 +91,12 @@ impl WholeSet {
         staged.iter().for_each(|file| unfinished.forget_file(&file.scratch));
         // A single rename replaces the old file in one step; only several need a way back.
         let keep_old = staged.len() > 1;
-        let mut placed: Vec<Placed> = Vec::with_capacity(staged.len());
+        let mut placed: Vec<Renamed> = Vec::with_capacity(staged.len());
         for Staged { target, scratch } in staged {
-            match Placed::place(&target, scratch, keep_old) {
+            match Renamed::place(&target, scratch, keep_old) {
                 Ok(done) => placed.push(done),
                 Err(source) => {
-                    placed.into_iter().rev().for_each(Placed::take_back);
+                    placed.into_iter().rev().for_each(Renamed::take_back);
                     return Err(write_error(&target.path, source));
                 }
             }
@@ -128,7 +128,7 @@ impl WholeSet {
     }
 }
 
-impl Drop for WholeSet {
+impl Drop for FileSet {
     fn drop(&mut self) {
         if self.staged.is_empty() && self.folders.is_empty() {
             return;
@@ -143,13 +143,13 @@ impl Drop for WholeSet {
 }
 
 /// A file that has its name, and the file of that name from before, if it must be kept for now.
-struct Placed {
+struct Renamed {
     path: PathBuf,
     /// Removed when dropped.
     old: Option<NamedTempFile<()>>,
 }
 
-impl Placed {
+impl Renamed {
     fn place(target: &Target, scratch: TempPath, keep_old: bool) -> io::Result<Self> {
         let path = target.path.clone();
         let old = if keep_old && path.is_file() { Some(set_aside(&path, &target.folder)?) } else { None };
@@ -164,7 +164,7 @@ impl Placed {
     }
 
     fn take_back(self) {
-        // Best effort: the error that led here is the one worth telling.
+        // Best effort: the error that led here is the one to report.
         let _ = fs::remove_file(&self.path);
         self.put_old_back();
     }

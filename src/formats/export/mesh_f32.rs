@@ -3,14 +3,14 @@
 //! STL has no shared corners, only equal ones, so what counts is whether the surface is closed when
 //! corners are matched by their exact `f32` values. Rounding cannot open it, because equal corners round
 //! to equal corners. But corners less than about a millionth of their distance from the origin apart may
-//! meet (15 nm at 250 mm), which leaves triangles without area. Only where that happens, see `mend`.
+//! meet (15 nm at 250 mm), which leaves triangles without area. Only where that happens, see `repair`.
 
 use std::borrow::Cow;
 
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
-use super::{mend::mended, weld::scatter};
+use super::{repair::repaired, weld::scatter};
 use geom::{MeshDefect, TriMesh};
 
 /// Triangles looked at by one thread at a time. Fixed, so that sums come out the same on any number of
@@ -19,12 +19,12 @@ const CHUNK: usize = 1 << 14;
 
 /// A closed, outward solid with `f32` corners, mm, z up: what goes into a file.
 #[derive(Debug, Clone)]
-pub struct NarrowSolid<'a> {
+pub struct MeshF32<'a> {
     positions: Vec<Vec3>,
     triangles: Cow<'a, [[u32; 3]]>,
 }
 
-impl<'a> NarrowSolid<'a> {
+impl<'a> MeshF32<'a> {
     /// Rounds the corners of `mesh` to `f32` and makes sure that the result is a solid: finite, every
     /// edge balanced by its opposite where corners are matched by position, positive volume. Triangles
     /// that lose their area by the rounding are taken out and their neighbours closed over them.
@@ -35,13 +35,13 @@ impl<'a> NarrowSolid<'a> {
     /// # Errors
     /// The first defect found.
     pub fn new(mesh: &'a TriMesh) -> Result<Self, MeshDefect> {
-        let positions = narrow_positions(mesh)?;
+        let positions = rounded_positions(mesh)?;
         let triangles = Cow::Borrowed(mesh.triangles.as_slice());
         let survey = Survey::of(&positions, &triangles)?;
         let (solid, survey) = if survey.without_area == 0 {
             (Self { positions, triangles }, survey)
         } else {
-            let (positions, triangles) = mended(&positions, &triangles);
+            let (positions, triangles) = repaired(&positions, &triangles);
             let survey = Survey::of(&positions, &triangles)?;
             (Self { positions, triangles: Cow::Owned(triangles) }, survey)
         };
@@ -75,7 +75,7 @@ pub(super) fn double_area([a, b, c]: [Vec3; 3]) -> DVec3 {
     (b - a).cross(c - a)
 }
 
-fn narrow_positions(mesh: &TriMesh) -> Result<Vec<Vec3>, MeshDefect> {
+fn rounded_positions(mesh: &TriMesh) -> Result<Vec<Vec3>, MeshDefect> {
     let positions: Vec<Vec3> = mesh.positions.par_iter().map(|p| p.as_vec3()).collect();
     let finite = |chunk: &[Vec3]| chunk.iter().all(|p| p.is_finite());
     if positions.par_chunks(CHUNK).all(finite) {
@@ -85,7 +85,7 @@ fn narrow_positions(mesh: &TriMesh) -> Result<Vec<Vec3>, MeshDefect> {
     Err(MeshDefect::NotFinite { vertex })
 }
 
-/// What one look at every triangle tells.
+/// What one pass over every triangle finds.
 #[derive(Debug, Clone, Copy, Default)]
 struct Survey {
     /// Triangles with a repeated corner, or with all corners on a line.
@@ -180,9 +180,9 @@ mod tests {
     }
 
     #[test]
-    fn a_solid_is_narrowed_without_a_copy_of_its_triangles() {
+    fn a_solid_is_rounded_without_a_copy_of_its_triangles() {
         let mesh = tetrahedron(10.0);
-        let solid = NarrowSolid::new(&mesh).unwrap();
+        let solid = MeshF32::new(&mesh).unwrap();
         assert!(matches!(solid.triangles, Cow::Borrowed(_)));
         assert_eq!(solid.positions[1], Vec3::new(10.0, 0.0, 0.0));
     }
@@ -196,7 +196,7 @@ mod tests {
         ] {
             let mut mesh = tetrahedron(10.0);
             damage(&mut mesh);
-            assert!(matches!(NarrowSolid::new(&mesh), Err(MeshDefect::NotClosed { .. })), "{mesh:?}");
+            assert!(matches!(MeshF32::new(&mesh), Err(MeshDefect::NotClosed { .. })), "{mesh:?}");
         }
     }
 
@@ -204,12 +204,12 @@ mod tests {
     fn inside_out_too_far_out_and_missing_corners_are_refused() {
         let mut inside_out = tetrahedron(10.0);
         inside_out.triangles.iter_mut().for_each(|t| t.swap(0, 1));
-        assert!(matches!(NarrowSolid::new(&inside_out), Err(MeshDefect::NoVolume { .. })));
-        assert!(matches!(NarrowSolid::new(&tetrahedron(1e39)), Err(MeshDefect::NotFinite { vertex: 1 })));
+        assert!(matches!(MeshF32::new(&inside_out), Err(MeshDefect::NoVolume { .. })));
+        assert!(matches!(MeshF32::new(&tetrahedron(1e39)), Err(MeshDefect::NotFinite { vertex: 1 })));
         let mut missing = tetrahedron(1.0);
         missing.triangles[2][1] = 4;
         assert!(matches!(
-            NarrowSolid::new(&missing),
+            MeshF32::new(&missing),
             Err(MeshDefect::MissingVertex { triangle: 2, vertex: 4, count: 4 })
         ));
     }
@@ -221,12 +221,12 @@ mod tests {
             positions: (0..4).flat_map(|t| shared.corners(t)).collect(),
             triangles: (0..4).map(|t| [3 * t, 3 * t + 1, 3 * t + 2]).collect(),
         };
-        assert!(NarrowSolid::new(&soup).is_ok());
+        assert!(MeshF32::new(&soup).is_ok());
     }
 
     #[test]
     fn a_solid_smaller_than_the_rounding_has_no_volume() {
         let speck = tetrahedron(1e-6).translated(DVec3::splat(1000.0));
-        assert!(matches!(NarrowSolid::new(&speck), Err(MeshDefect::NoVolume { .. })));
+        assert!(matches!(MeshF32::new(&speck), Err(MeshDefect::NoVolume { .. })));
     }
 }

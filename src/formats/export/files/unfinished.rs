@@ -46,7 +46,7 @@ pub(super) fn lock() -> MutexGuard<'static, Unfinished> {
     UNFINISHED.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Proof that every unfinished file is gone. While it lives no new one can begin and none can be given
+/// Shows that every unfinished file is gone. While it lives no new one can begin and none can be given
 /// its name: keep it until the process ends.
 #[must_use = "a new file may begin as soon as this is dropped"]
 pub struct Abandoned {
