@@ -4,7 +4,7 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
-use geom::{Region, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
+use geom::{Region, SolidError, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
 use plan::{Plan, design::Printing, lines::Line};
 
 use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
@@ -35,15 +35,15 @@ impl<'a> Drawer<'a> {
         fine: Tolerance,
         style: UnitStyle,
         groups: &[Group],
-    ) -> Self {
+    ) -> Result<Self, KitError> {
         let mut wanted = vec![plan.lines.finished(), plan.lines.coated(), plan.lines.carved()];
         wanted.dedup_by(|a, b| a.name == b.name);
         let lines = wanted.into_iter().map(Silhouette::new).collect();
         let drawer = Self { plan, printing, fine, style, lines, sections: Vec::new() };
         // Made before the tools are drawn side by side, so that it is made once and none waits for it.
         let at_the_side = groups.iter().any(|group| matches!(group, Group::Scrapers | Group::Combs));
-        let sections = if at_the_side { drawer.made_sections() } else { Vec::new() };
-        Self { sections, ..drawer }
+        let sections = if at_the_side { drawer.made_sections()? } else { Vec::new() };
+        Ok(Self { sections, ..drawer })
     }
 
     /// The outermost line.
@@ -61,13 +61,13 @@ impl<'a> Drawer<'a> {
         self.plan.lines.is_turned()
     }
 
-    fn made_sections(&self) -> Vec<Silhouette> {
+    fn made_sections(&self) -> Result<Vec<Silhouette>, KitError> {
         const ALL_ROUND: [f64; 4] = [0.0, 90.0, 180.0, 270.0];
         let asked = &self.printing.bearings[..];
         let bearings = if asked.is_empty() && !self.is_round() { &ALL_ROUND } else { asked };
         let mut all = if self.is_round() { self.lines.clone() } else { Vec::new() };
         if bearings.is_empty() {
-            return all;
+            return Ok(all);
         }
         let (plan, fine) = (self.plan, self.fine);
         let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
@@ -75,6 +75,10 @@ impl<'a> Drawer<'a> {
         let at_level = |(level, line): (usize, &Line)| {
             let body =
                 uncancelled(|cancel| plan::carve::Body::new(&plan.design, &plan.lines, level, fine, cancel));
+            body.check_solid().map_err(|fault| KitError::Refused {
+                part: format!("the section of the {} line", line.name),
+                source: fault.into(),
+            })?;
             let meridians = body.meridians(fine);
             let mut sections: Vec<Silhouette> = Vec::new();
             for &bearing in bearings {
@@ -85,12 +89,13 @@ impl<'a> Drawer<'a> {
                     None => sections.push(section),
                 }
             }
-            sections
+            Ok(sections)
         };
-        let found: Vec<Vec<Silhouette>> = levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect();
+        let found: Vec<Vec<Silhouette>> =
+            levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect::<Result<_, _>>()?;
         // Nothing of the shape may lie at a bearing.
         all.extend(found.into_iter().flatten().filter(|section| section.reach > 0.0));
-        all
+        Ok(all)
     }
 
     /// Says that there is no such tool for a shape that is not round.
@@ -116,8 +121,8 @@ impl<'a> Drawer<'a> {
 pub enum Body {
     /// A flat plate with steps; may be cut into pieces.
     Plate(SteppedPlate),
-    /// A solid that lies on the bed at z = 0.
-    Solid(TriMesh),
+    /// A solid that lies on the bed at z = 0, or why the kernel made none.
+    Solid(Result<TriMesh, SolidError>),
 }
 
 /// A tool as drawn.
@@ -155,8 +160,8 @@ impl Draft {
         Self::new(group, name.into(), Body::Plate(plate))
     }
 
-    /// A solid.
-    pub fn solid(group: Group, name: impl Into<String>, mesh: TriMesh) -> Self {
+    /// A solid, or why there is none.
+    pub fn solid(group: Group, name: impl Into<String>, mesh: Result<TriMesh, SolidError>) -> Self {
         Self::new(group, name.into(), Body::Solid(mesh))
     }
 
@@ -195,6 +200,7 @@ impl Draft {
         let mut parts = Vec::new();
         match &self.body {
             Body::Solid(mesh) => {
+                let mesh = mesh.as_ref().map_err(|fault| self.refused(fault))?;
                 let (lo, hi) = mesh.bounds().unwrap_or_default();
                 let footprint = Region::rectangle(lo.truncate(), hi.truncate());
                 parts.push(self.part(mesh.clone(), None, footprint, self.piece, printing)?);
@@ -242,6 +248,10 @@ impl Draft {
             return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });
         }
         Ok(part)
+    }
+
+    fn refused(&self, source: &SolidError) -> KitError {
+        KitError::Refused { part: self.name.clone(), source: source.clone() }
     }
 
     fn not_solid(&self, defect: geom::MeshDefect) -> KitError {

@@ -29,7 +29,9 @@ mod swing;
 
 use rayon::prelude::*;
 
-use geom::{MeshDefect, Region, SteppedPlate, Tolerance, TriMesh, progress::Progress, units::UnitStyle};
+use geom::{
+    MeshDefect, Region, SolidError, SteppedPlate, Tolerance, TriMesh, progress::Progress, units::UnitStyle,
+};
 use plan::{
     Plan,
     design::{Design, Printing},
@@ -236,6 +238,14 @@ pub enum KitError {
         /// The bed, mm.
         bed: glam::DVec3,
     },
+    /// The boolean kernel made no solid of a part, or of what it is drawn from: a mistake of ours.
+    #[error("{part} could not be made as a solid; please report this cake file, or leave it out with --only")]
+    Refused {
+        /// The part.
+        part: String,
+        /// What the kernel said.
+        source: SolidError,
+    },
     /// A part came out as no solid: a mistake of ours.
     #[error("{part} is no closed solid: {defect}")]
     NotSolid {
@@ -268,7 +278,7 @@ impl Kit {
         let mut groups = groups.to_vec();
         groups.sort_unstable();
         groups.dedup();
-        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit), &groups);
+        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit), &groups)?;
         progress.start("drawing tools", groups.len() as u64);
         let done = std::sync::atomic::AtomicU64::new(0);
         let drawn: Vec<Vec<Draft>> = groups

@@ -8,7 +8,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use cakefile::Severity;
 use geom::real;
-use geom::{MeridianRange, Region, Solid, SteppedPlate, Tolerance, TriMesh, wedge::wedge};
+use geom::{MeridianRange, Region, Solid, SolidError, SteppedPlate, Tolerance, TriMesh, wedge::wedge};
 use plan::design::{MaterialKind, Operation, Tool};
 
 use super::{
@@ -193,13 +193,13 @@ fn sectors(
         .map(|i| {
             let range = MeridianRange { first: i * steps, steps };
             let mesh = drilled(&wedge(section, range, around), range, around, &holes, drawer.printing.fit);
-            let mesh = match flange {
+            let mesh = mesh.and_then(|mesh| match flange {
                 Some(outer) => marked(mesh, section, (range, around), outer, (i + 1, count)),
-                None => mesh,
-            };
+                None => Ok(mesh),
+            });
             // Turned back to one side, so that all sectors lie alike on the bed.
             let turn = -std::f64::consts::TAU * f64::from(i * steps) / f64::from(around);
-            let mesh = mesh.placed(&real::turned_z(turn));
+            let mesh = mesh.map(|mesh| mesh.placed(&real::turned_z(turn)));
             let mut draft = Draft::solid(group, name, mesh);
             draft.piece = (i as usize + 1, count as usize);
             draft
@@ -240,7 +240,13 @@ fn peg_spots(section: &Region, fit: f64) -> Vec<DVec2> {
 }
 
 /// A sector with a hole for each peg in both of its end faces.
-fn drilled(mesh: &TriMesh, range: MeridianRange, around: u32, spots: &[DVec2], fit: f64) -> TriMesh {
+fn drilled(
+    mesh: &TriMesh,
+    range: MeridianRange,
+    around: u32,
+    spots: &[DVec2],
+    fit: f64,
+) -> Result<TriMesh, SolidError> {
     let half = (PEG / 2.0 + fit) * std::f64::consts::SQRT_2;
     let diamond =
         Region::from_simple(vec![dvec2(half, 0.0), dvec2(0.0, half), dvec2(-half, 0.0), dvec2(0.0, -half)]);
@@ -249,10 +255,7 @@ fn drilled(mesh: &TriMesh, range: MeridianRange, around: u32, spots: &[DVec2], f
         geom::revolve::at_bearing(1.0, 0.0, bearing)
     };
     let ends = [end(0), end(range.steps)];
-    let mut solid = match Solid::from_mesh(mesh) {
-        Ok(solid) => solid,
-        Err(_) => return mesh.clone(),
-    };
+    let mut solid = Solid::from_mesh(mesh)?;
     for (out, (low, high)) in ends.into_iter().zip([(-PEG_DEPTH, 1.0), (-1.0, PEG_DEPTH)]) {
         let frame = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z));
         for spot in spots {
@@ -261,7 +264,7 @@ fn drilled(mesh: &TriMesh, range: MeridianRange, around: u32, spots: &[DVec2], f
             solid = solid.difference(&hole.placed(&DAffine3 { matrix3: frame, translation: at }));
         }
     }
-    solid.to_mesh()
+    surface_of(&solid)
 }
 
 /// A sector with its number raised on the flange, where the flange is free.
@@ -271,20 +274,26 @@ fn marked(
     (range, around): (MeridianRange, u32),
     outer: f64,
     (number, of): (u32, u32),
-) -> TriMesh {
+) -> Result<TriMesh, SolidError> {
     /// Height of the font, mm, and how high it stands.
     const SIZE: f64 = 7.0;
     const RAISED: f64 = 0.6;
     let wall = section.between(FLANGE_THICKNESS + 0.1, FLANGE_THICKNESS + 2.0);
     let inner = wall.bounds().map_or(outer - FLANGE, |(_, hi)| hi.x);
     if outer - inner < SIZE + 2.0 {
-        return mesh;
+        return Ok(mesh);
     }
-    let Ok(solid) = Solid::from_mesh(&mesh) else { return mesh };
+    let solid = Solid::from_mesh(&mesh)?;
     let text = lettering::lines(&[format!("{number}/{of}")], SIZE, Tolerance::TOOL);
     let bearing = 360.0 * (f64::from(range.first) + f64::from(range.steps) / 2.0) / f64::from(around);
     let frame = real::turned_z(bearing.to_radians())
         * DAffine3::from_translation(dvec3(0.0, -(inner + outer) / 2.0, 0.0));
     let raised = Solid::prism(&text, FLANGE_THICKNESS - 0.5, FLANGE_THICKNESS + RAISED).placed(&frame);
-    solid.union(&raised).to_mesh()
+    surface_of(&solid.union(&raised))
+}
+
+/// The surface of `solid`, if it is one.
+fn surface_of(solid: &Solid) -> Result<TriMesh, SolidError> {
+    solid.check()?;
+    Ok(solid.to_mesh())
 }
