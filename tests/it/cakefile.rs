@@ -521,7 +521,7 @@ fn ten_thousand_layers_are_read() {
 #[test]
 fn deep_nesting_is_refused() {
     let found = problems(&with(&format!("notes = {}", "[".repeat(100_000))));
-    assert!(!found.is_empty());
+    assert!(found.iter().any(|problem| problem.starts_with("notes: ")), "{found:?}");
 }
 
 #[test]

@@ -25,6 +25,7 @@ mod reference;
 mod report;
 mod scan;
 mod sheets;
+mod solids;
 mod stack;
 mod standing;
 mod support;

@@ -147,7 +147,8 @@ fn typed_outlines_stay_where_they_are_typed() {
     assert_eq!(standing.region.bounds(), Some((dvec2(10.0, 0.0), dvec2(40.0, 30.0))));
     let (what, _) = message(&triangle(5.0));
     assert_eq!(what, "shape.points: the outline's lowest point lies above the board, at height 5 mm");
-    assert!(read(&triangle(5.0), View::Above).is_ok());
+    let (above, _) = read(&triangle(5.0), View::Above).unwrap();
+    assert_eq!(above.region.bounds(), Some((dvec2(10.0, 5.0), dvec2(40.0, 35.0))));
 }
 
 #[test]

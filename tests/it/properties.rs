@@ -72,11 +72,14 @@ fn assert_nested(cake: &Plan) {
 /// The whole kit comes out, or only a turned part is too large for the bed.
 fn assert_printable(cake: &Plan, side: f64) {
     let printing = Printing { bed: DVec3::new(side, side, 900.0), ..Printing::default() };
+    let mut made = 0;
     for group in Group::ALL {
         match Kit::new(cake, &printing, &[group], &NoProgress) {
             Ok(kit) => {
+                made += kit.parts.len();
                 for part in &kit.parts {
-                    assert!(part.mesh.check().is_ok() && part.mesh.bounds().unwrap().0.z == 0.0);
+                    part.mesh.check().unwrap();
+                    assert!(part.mesh.bounds().unwrap().0.z == 0.0);
                     assert!(part.size().truncate().max_element() <= side, "{}", part.full_name());
                 }
             }
@@ -86,6 +89,8 @@ fn assert_printable(cake: &Plan, side: f64) {
             Err(error) => panic!("{error}"),
         }
     }
+    // Every cake has a scraper, its foot and a comb.
+    assert!(made >= 3, "{made} parts");
 }
 
 /// Few cases, since each is a whole cake; `PROPTEST_CASES` asks for more.

@@ -127,11 +127,21 @@ fn commands_end_with_0_where_the_cake_is_sound_and_1_where_it_is_not() {
     assert!(said.contains("error") && said.contains("mend: bake it at least"), "{said}");
     let stl = folder.path().join("out.stl");
     crumbline().arg("export").arg(&sound).arg(&stl).assert().code(0);
-    assert!(stl.metadata().unwrap().len() > 84);
+    let written = crumbline::export::stl::read(&fs::read(&stl).unwrap()).unwrap();
+    // The drum: πr²h (any handbook), less what the chords of its round leave out.
+    let drum = std::f64::consts::PI * 80.0_f64.powi(2) * 90.0;
+    assert!((0.995..=1.0).contains(&(written.volume() / drum)), "{}", written.volume());
     crumbline().arg("export").arg(&unsound).arg(folder.path().join("out.obj")).assert().code(1);
-    crumbline().arg("solids").arg(&sound).assert().code(0);
-    crumbline().arg("schema").assert().code(0);
-    crumbline().arg("--version").assert().code(0);
+    let printed = |arguments: &[&str]| {
+        let output = crumbline().args(arguments).assert().code(0).get_output().clone();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let solids = printed(&["solids", sound.to_str().unwrap()]);
+    let names: Vec<&str> = solids.lines().map(|line| line[..32].trim()).collect();
+    assert_eq!(names, ["finished", "carved", "raw only 1", "only 1", "offcut of only 1", "ganache 1"]);
+    let schema: Value = serde_json::from_str(&printed(&["schema"])).unwrap();
+    assert!(schema["properties"]["tier"].is_object(), "{schema}");
+    assert_eq!(printed(&["--version"]), format!("crumbline {}\n", env!("CARGO_PKG_VERSION")));
 }
 
 #[test]

@@ -31,6 +31,8 @@ fn loads(dowels: &str) -> (crumbline::model::Model, crumbline::viewer::Scene) {
 #[test]
 fn boards_and_dowels_have_the_colour_of_their_load_and_the_cake_is_a_ghost() {
     let (model, scene) = loads("dowels = { count = 6, circle = 100, diameter = 6 }");
+    let shown = |kind| scene.pieces.iter().filter(|piece| model.parts[piece.part].kind == kind).count();
+    assert_eq!([PartKind::Kept, PartKind::Dowel, PartKind::Board].map(shown), [2, 6, 1]);
     for piece in &scene.pieces {
         let part = &model.parts[piece.part];
         match part.kind {

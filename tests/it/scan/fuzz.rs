@@ -73,19 +73,21 @@ fn changed(bytes: &[u8], changes: &[Change]) -> Vec<u8> {
     bytes
 }
 
-/// Reads, places and mends; panics if what comes of it is no solid on the board.
-fn tried(bytes: &[u8], format: Format) {
-    let Ok(model) = read_alone(bytes, format) else { return };
+/// Reads, places and repairs; panics if what comes of it is no solid on the board. Whether anything does.
+fn tried(bytes: &[u8], format: Format) -> bool {
+    let Ok(model) = read_alone(bytes, format) else { return false };
     let placing = Placing { scale: Scale::Height(90.0), sink: 4.0, ..AS_IT_IS };
-    let Ok(placed) = placing.of(&model) else { return };
-    if let Ok(repaired) = repaired(&placed, &RepairOptions::default()) {
-        repaired.mesh.check().unwrap();
-        let (lo, hi) = repaired.mesh.bounds().unwrap();
-        assert!(lo.z == 0.0 && hi.z <= 90.0 + 1e-6, "{lo} to {hi}");
-    }
+    let Ok(placed) = placing.of(&model) else { return false };
+    let Ok(repaired) = repaired(&placed, &RepairOptions::default()) else { return false };
+    repaired.mesh.check().unwrap();
+    let (lo, hi) = repaired.mesh.bounds().unwrap();
+    assert!(lo.z == 0.0 && hi.z <= 90.0 + 1e-6, "{lo} to {hi}");
+    true
 }
 
 fn fuzz(format: Format, seeds: Vec<Vec<u8>>) {
+    // What is changed goes all the way as long as it is not: or nothing past the reader would be tried.
+    assert!(!seeds.is_empty() && seeds.iter().all(|seed| tried(seed, format)), "{format:?}");
     let files = (prop::sample::select(seeds), prop::collection::vec(change(), 0..6));
     tried_for_long(FEW, &files, |(seed, changes)| {
         tried(&changed(&seed, &changes), format);

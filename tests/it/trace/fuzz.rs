@@ -76,7 +76,9 @@ fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
 const CASES: u32 = 300;
 
 /// Tries changed copies of the seeds.
-fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8])) {
+fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8]) -> bool) {
+    // What is changed goes all the way as long as it is not: or nothing past the reader would be tried.
+    assert!(!seeds.is_empty() && seeds.iter().all(|seed| read(seed)));
     let cases = (0..seeds.len(), vec(change(), 1..6));
     tried_for_long(CASES, &cases, |(seed, changes)| {
         let start = Instant::now();
@@ -87,17 +89,17 @@ fn fuzz(seeds: &[Vec<u8>], read: impl Fn(&[u8])) {
     });
 }
 
-/// Whatever can still be read as a picture is traced in both ways.
-fn read_picture(bytes: &[u8]) {
-    let Ok(picture) = Picture::decode(bytes) else { return };
+/// Whatever can still be read as a picture is traced in both ways. Whether it can be traced.
+fn read_picture(bytes: &[u8]) -> bool {
+    let Ok(picture) = Picture::decode(bytes) else { return false };
     let options = Options::new(Scale::Height(100.0));
-    if let Ok(found) = trace(&picture, &options) {
-        let fitted = found.outline();
-        assert!(fitted.error <= found.allowed && fitted.path.is_finite());
-        if let Ok(halves) = found.half_outline(Half::Both) {
-            assert!(halves.profile.error <= found.allowed && halves.profile.path.is_finite());
-        }
+    let Ok(found) = trace(&picture, &options) else { return false };
+    let fitted = found.outline();
+    assert!(fitted.error <= found.allowed && fitted.path.is_finite());
+    if let Ok(halves) = found.half_outline(Half::Both) {
+        assert!(halves.profile.error <= found.allowed && halves.profile.path.is_finite());
     }
+    true
 }
 
 #[test]
@@ -138,6 +140,7 @@ fn changed_drawings_do_no_harm() {
             .to_vec(),
     ];
     fuzz(&seeds, |bytes| {
+        let mut found = false;
         for query in [
             SvgQuery::default(),
             SvgQuery { layer: Some("front".into()), ..SvgQuery::default() },
@@ -146,7 +149,9 @@ fn changed_drawings_do_no_harm() {
         ] {
             if let Ok(figure) = read_svg_figure(bytes, &query) {
                 assert!(figure.region(tolerance(0.05)).area().is_finite());
+                found = true;
             }
         }
+        found
     });
 }
