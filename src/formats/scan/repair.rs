@@ -54,13 +54,13 @@ const FOOT: f64 = 1.0;
 pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
-    let (mut state, mut parts) = looked_at(&mesh);
+    let (mut state, mut parts) = inspected(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
         close(&mut mesh, placed, how, dropped, &mut notes)?;
         mesh = mesh.without_unused_vertices();
-        (state, parts) = looked_at(&mesh);
+        (state, parts) = inspected(&mesh);
     }
     let mesh = outward(mesh, state, parts, &mut notes)?;
     let (mesh, loose) = stood(mesh)?;
@@ -68,7 +68,7 @@ pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, S
 }
 
 /// What a check of a mesh finds, and which of its triangles hang together by edges.
-fn looked_at(mesh: &TriMesh) -> (Result<(), MeshDefect>, (Vec<u32>, usize)) {
+fn inspected(mesh: &TriMesh) -> (Result<(), MeshDefect>, (Vec<u32>, usize)) {
     rayon::join(|| mesh.check(), || Sides::of(&mesh.triangles).parts(mesh.len()))
 }
 
@@ -133,7 +133,7 @@ fn fill_holes(
 }
 
 /// The solid that a closed surface encloses: parts that face inwards turned, hollows filled, what crosses joined.
-/// `state` and the parts are what [`looked_at`] says of `mesh`.
+/// `state` and the parts are what [`inspected`] says of `mesh`.
 fn outward(
     mut mesh: TriMesh,
     mut state: Result<(), MeshDefect>,
@@ -158,7 +158,7 @@ fn outward(
             .without_self_intersections()
             .map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
         let parts;
-        (state, (_, parts)) = looked_at(&mesh);
+        (state, (_, parts)) = inspected(&mesh);
         if count > parts {
             notes
                 .push(format!("{count} parts that cross, touch or lie in each other were joined to {parts}"));

@@ -47,11 +47,11 @@ pub fn thin_walls(
         heights.dedup();
         heights.iter().any(|&height| {
             let region = piece.reaching(height);
-            // What a disc of that width cannot reach; a hair narrower, so that a wall of just that width passes.
+            // What a disc of that width cannot reach; slightly narrower, so that a wall of just that width passes.
             let disc = wall / 2.0 - 0.02;
             let reached = region.inset(disc, fine).outset(disc + 0.04, fine);
-            // A corner keeps a speck that no disc reaches: less than a short stub of wall is none.
-            region.difference(&reached).pieces().iter().any(|speck| speck.area() > 2.5 * wall * wall)
+            // A corner keeps a fragment that no disc reaches: less than a short stub of wall is none.
+            region.difference(&reached).pieces().iter().any(|fragment| fragment.area() > 2.5 * wall * wall)
         })
     });
     thin.then(|| {
@@ -69,7 +69,7 @@ pub fn thin_walls(
 pub fn overhang(part: &Part) -> Option<Finding> {
     /// Steeper than this from the upright needs support (guides to printing by melted filament agree).
     const STEEPEST: f64 = std::f64::consts::FRAC_1_SQRT_2;
-    /// Less is bridged or a speck, mm².
+    /// Less is bridged or too small to matter, mm².
     const NOTICED: f64 = 4.0;
     let mesh = &part.mesh;
     let floor = mesh.bounds().map_or(0.0, |(lo, _)| lo.z);

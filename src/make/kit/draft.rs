@@ -146,7 +146,7 @@ pub struct Draft {
     pub label: Vec<String>,
     /// Sunk into the face rather than raised, as that face lies on something.
     pub sunk: bool,
-    /// Not worth a word if there is no room for them.
+    /// No finding if there is no room for them.
     pub quiet: bool,
     /// Which piece of how many it is, if it was drawn in pieces.
     pub piece: (usize, usize),
@@ -182,7 +182,7 @@ impl Draft {
         }
     }
 
-    /// No tool at all, only a word about why there is none.
+    /// No tool at all, only a finding that says why there is none.
     pub fn only_says(group: Group, finding: Finding) -> Self {
         let mut draft = Self::plate(group, "", SteppedPlate::default());
         draft.findings.push(finding);

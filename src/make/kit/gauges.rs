@@ -195,7 +195,7 @@ fn outline_gauges(drawer: &Drawer<'_>) -> Vec<Draft> {
     drafts
 }
 
-/// Less of an outline hidden behind an outer edge is not worth a word, mm².
+/// Less of an outline hidden behind an outer edge is not reported, mm².
 const HIDDEN: f64 = 20.0;
 
 /// Everything in front of the middle (`back` −1) or behind it (1).

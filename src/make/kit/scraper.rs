@@ -130,7 +130,7 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
     draft
 }
 
-/// Less of a section hidden behind an outer edge is not worth a word, mm².
+/// Less of a section hidden behind an outer edge is not reported, mm².
 const HIDDEN: f64 = 20.0;
 
 /// A hole to put the fingers through, with a raised rim, in the middle of the outer edge.

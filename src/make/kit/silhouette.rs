@@ -62,9 +62,9 @@ impl Silhouette {
         format!("{} line, at {}", self.name, bearings.join(" and "))
     }
 
-    /// Whether the same tool does for both: nowhere do they differ by more than a hand could see.
+    /// Whether the same tool does for both: they differ nowhere by more than can be seen.
     pub fn is_like(&self, other: &Self) -> bool {
-        /// Less differs by less than a tenth of a millimetre along the edge of a hand's breadth, mm².
+        /// Less differs by less than a tenth of a millimetre along an edge of 100 mm, mm².
         const SEEN: f64 = 10.0;
         let off = self.shadow.difference(&other.shadow).area() + other.shadow.difference(&self.shadow).area();
         off < SEEN

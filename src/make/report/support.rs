@@ -139,7 +139,7 @@ pub struct LevelEntry {
     pub dowels: usize,
     /// The greatest load on one dowel, as a mass.
     pub each_dowel_g: Option<f64>,
-    /// The same with one dowel a hair short.
+    /// The same with one dowel slightly short.
     pub each_dowel_uneven_g: Option<f64>,
     /// The load that the weakest dowel gives way at, as a mass.
     pub dowel_bears_g: Option<f64>,

@@ -40,7 +40,7 @@ pub struct UpsideDown {
     pub to: f64,
 }
 
-/// Where a run of figures turns by more than a hand could miss: its highest and lowest places between the ends.
+/// Where a run of figures turns by more than [`SEEN`]: its highest and lowest places between the ends.
 pub fn turns(values: &[f64]) -> Vec<usize> {
     let mut turns = Vec::new();
     let (mut high, mut low) = (0, 0);
@@ -96,14 +96,14 @@ fn over_dowel(target: &Body, dowel: &Dowel, z: f64) -> f64 {
     inside - dowel.diameter / 2.0
 }
 
-fn looked_at(target: &Body) -> Vec<f64> {
+fn sampled_heights(target: &Body) -> Vec<f64> {
     let (low, high) = target.heights();
     let count = ((high - low) / LOOK).floor() as u32;
     (0..=count).map(|i| (low + f64::from(i) * LOOK + 1e-3).min(high - 1e-3)).collect()
 }
 
 pub fn thin(plan: &Plan, target: &Body) -> Vec<Thin> {
-    let heights = looked_at(target);
+    let heights = sampled_heights(target);
     let outer = |z: f64| half_width(target, z);
     let radii: Vec<f64> = heights.iter().map(|&z| outer(z)).collect();
     let mut thin: Vec<Thin> = turns(&radii)
@@ -145,7 +145,7 @@ pub fn upside_down(plan: &Plan, target: &Body) -> Vec<UpsideDown> {
     /// A smaller taper is carved as easily from above, mm (common practice, no source).
     const WORTH: f64 = 15.0;
     let outer = |z: f64| half_width(target, z);
-    let heights = looked_at(target);
+    let heights = sampled_heights(target);
     let mut found = Vec::new();
     for (index, tier) in plan.design.tiers.iter().enumerate() {
         // Only what stands on a board of its own can be turned over.

@@ -149,7 +149,7 @@ fn figure(
     } else {
         format!("From height {} to {}; seam at the back.", mm(band.bottom), mm(band.top))
     });
-    /// Less is no error that a hand could feel, mm.
+    /// Less is no error that can be felt, mm.
     const FELT: f64 = 0.2;
     if band.ease > FELT {
         let ease = mm(band.ease);

@@ -44,7 +44,7 @@ fn loads(plan: &Plan, carried: &Carried) -> Vec<Bearing> {
     };
     let board =
         level.slab.zip(share(None)).map(|(index, share)| Bearing { kind: PartKind::Board, index, share });
-    // The check speaks for the dowel that bears most if one is a hair short; the others bear in proportion.
+    // The check speaks for the dowel that bears most if one is slightly short; the others bear in proportion.
     let most = level.pushes.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
     let of_dowels = share(Some(CheckCode::DowelOverloaded));
     let dowels = level.carriers.iter().zip(&level.pushes).filter_map(move |(&index, push)| {
