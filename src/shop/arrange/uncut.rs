@@ -108,7 +108,7 @@ mod tests {
                        add = \"sponge\"\nball = { centre = [0, -85, 80], diameter = 44 }\n[[trim]]\nname = \"crown\"\n\
                        add = \"sponge\"\nball = { centre = [0, 0, 118], diameter = 30 }\n";
 
-    /// Against a boolean of the part at each height.
+    /// Against a boolean of the part at each height, whose rounds have other corners within the same tolerance.
     #[test]
     fn adds_reach_as_far_as_in_a_boolean_of_the_part() {
         let files = cakefile::world::Disk::new();
@@ -128,10 +128,10 @@ mod tests {
             for (i, each) in reach.each.iter().enumerate() {
                 let expected =
                     shadow.contours().iter().flatten().map(|p| p.dot(direction(i))).fold(f64::MIN, f64::max);
-                assert!((each - expected).abs() < 1e-6, "{z} {i}: {each} {expected}");
+                assert!((each - expected).abs() < design.preview.chord_mm(), "{z} {i}: {each} {expected}");
             }
             let (ours, theirs) = (uncut.outline_at(z), whole.outline_at(z, design.preview));
-            assert!((ours.area() - theirs.area()).abs() < 1e-3 * theirs.area(), "{z}");
+            assert!((ours.area() - theirs.area()).abs() < 1e-2 * theirs.area(), "{z}");
             for p in [dvec2(0.0, -95.0), dvec2(60.0, 20.0), dvec2(0.0, 5.0)] {
                 assert_eq!(ours.contains(p), theirs.contains(p), "{z} {p}");
             }
