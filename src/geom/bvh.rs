@@ -507,16 +507,23 @@ mod tests {
             positions: positions.collect(),
             triangles: cells.flat_map(|k| [[k, k + 1, k + 22], [k, k + 22, k + 21]]).collect(),
         };
-        let bvh = Bvh::new(&sheet);
-        for k in 0..500 {
-            let p = DVec3::new(
-                f64::from(k * 17 % 31) - 5.0,
-                f64::from(k * 23 % 29) - 4.0,
-                f64::from(k * 5 % 23) - 6.0,
-            );
+        // Far from the origin single precision is coarse.
+        let away = DVec3::new(9000.0, -4000.0, 700.0);
+        let far = sheet.clone().translated(away);
+        let (near_bvh, far_bvh) = (Bvh::new(&sheet), Bvh::new(&far));
+        for k in 0..1000 {
+            let (sheet, bvh, from) =
+                if k % 2 == 0 { (&sheet, &near_bvh, DVec3::ZERO) } else { (&far, &far_bvh, away) };
+            let p = from
+                + DVec3::new(
+                    f64::from(k * 17 % 31) - 5.0,
+                    f64::from(k * 23 % 29) - 4.0,
+                    f64::from(k * 5 % 23) - 6.0,
+                );
             let all = (0..sheet.len()).map(|t| p.distance(nearest_on_triangle(p, &sheet.corners(t)).0));
             let least = all.fold(f64::INFINITY, f64::min);
-            assert!((bvh.distances(&[p])[0] - least).abs() < 1e-12, "{p}");
+            assert!((bvh.distances(&[p])[0] - least).abs() < 1e-11, "{p}");
+            assert!(bvh.is_within(p, least * (1.0 + 1e-9) + 1e-9) && !bvh.is_within(p, least * (1.0 - 1e-9)));
         }
         assert!(Bvh::new(&TriMesh::default()).is_empty());
     }

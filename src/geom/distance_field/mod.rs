@@ -208,6 +208,26 @@ mod tests {
         );
     }
 
+    /// Clipped to a box, the lattice is the same, and so is the surface in the box.
+    #[test]
+    fn an_inset_in_a_box_is_the_inset_there() {
+        let field = DistanceField::new(&vase(20_000));
+        for (lo, hi) in [
+            (DVec3::new(20.0, -70.0, 30.0), DVec3::new(75.0, 15.0, 80.0)),
+            (DVec3::new(-90.0, -31.0, -5.0), DVec3::new(12.0, 33.0, 47.0)),
+        ] {
+            for depth in [5.0, -4.0] {
+                let part = uncancelled(|cancel| field.inset_within((lo, hi), depth, 3.0, cancel));
+                part.check().unwrap();
+                let whole = field.inset(depth, 3.0);
+                assert!(part.len() < whole.len());
+                let (a, b) = (part.within(lo, hi).mass_properties(), whole.within(lo, hi).mass_properties());
+                assert!(b.volume > 1e4 && (a.volume / b.volume - 1.0).abs() < 1e-9, "{depth}: {a:?} {b:?}");
+                assert!((a.area / b.area - 1.0).abs() < 1e-9, "{depth}: {a:?} {b:?}");
+            }
+        }
+    }
+
     #[test]
     fn an_offset_surface_in_the_making_is_stopped() {
         let field = DistanceField::new(&vase(60_000));

@@ -511,6 +511,8 @@ fn edited<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::carve::{Bulk, Carving};
+    use crate::stack::Stack;
     use crate::{Planner, Source};
     use cakefile::{CakeFile, world::Memory};
 
@@ -592,5 +594,25 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
         let edited = uncancelled(|cancel| body.edited(n, cancel));
         let fault = edited.iter().find_map(|edited| edited.check_solid().err()).unwrap();
         assert!(fault.defect.is_some(), "{fault:?}");
+    }
+
+    #[test]
+    fn what_is_asked_to_stop_stops() {
+        let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
+        let source = Source::new(file, Arc::new(Memory::new()));
+        let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
+        let (go, stop) = (Cancel::new(), Cancel::new());
+        stop.cancel();
+        let fine = design.tool;
+        let lines = Lines::new(&design, fine, &go).unwrap();
+        assert_eq!(Lines::new(&design, fine, &stop).unwrap_err(), Cancelled.into());
+        let body = Body::new(&design, &lines, 2, fine, &go).unwrap();
+        assert_eq!(Body::new(&design, &lines, 2, fine, &stop).unwrap_err(), Cancelled);
+        assert_eq!(body.edited(body.meridians(fine), &stop).unwrap_err(), Cancelled);
+        assert_eq!(Bulk::new(&design, &lines, fine, &stop).unwrap_err(), Cancelled);
+        let stack = Stack::new(&design);
+        let carving = Carving::new(&design, &lines, &stack, fine, &go).unwrap();
+        assert_eq!(Carving::new(&design, &lines, &stack, fine, &stop).unwrap_err(), Cancelled.into());
+        assert_eq!(carving.anew(&stack, fine, &stop).unwrap_err(), Cancelled.into());
     }
 }
