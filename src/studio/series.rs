@@ -9,11 +9,11 @@ use image::{
 
 use super::{
     Background, Lens, Picture, PictureOptions, Showing, Simplified, Stage, Studio, View, ViewerError,
-    compose::{self, Anchor, Canvas, Legend, Weight},
+    compose::{self, Anchor, Canvas, Legend},
     picture, scene,
     spawn::GROUND_COLOUR,
 };
-use formats::model::Model;
+use formats::{model::Model, text::Face};
 
 /// Columns of the contact sheet.
 const VIEWS: [(View, Lens, &str); 4] = [
@@ -171,17 +171,17 @@ impl Sheet {
     fn annotate(&self, image: &RgbaImage, model: &Model, legend: Option<&Legend>) -> RgbaImage {
         let mut canvas = Canvas::on(image);
         let u = self.unit;
-        canvas.text((40.0 * u, 62.0 * u), 40.0 * u, Weight::Bold, Anchor::Left, compose::INK, &model.name);
+        canvas.text((40.0 * u, 62.0 * u), 40.0 * u, Face::Bold, Anchor::Left, compose::INK, &model.name);
         let size = 24.0 * u;
         for (column, (_, _, name)) in VIEWS.iter().enumerate() {
             let (x, y) = self.corner(0, column);
             let place = (x as f32 + self.cell.0 as f32 / 2.0, y as f32 - 12.0 * u);
-            canvas.text(place, size, Weight::Bold, Anchor::Middle, compose::FAINT, name);
+            canvas.text(place, size, Face::Bold, Anchor::Middle, compose::FAINT, name);
         }
         for (row, (_, name)) in STAGES.iter().enumerate() {
             let (_, y) = self.corner(row, 0);
             let place = (40.0 * u, y as f32 + self.cell.1 as f32 / 2.0);
-            canvas.text(place, size, Weight::Bold, Anchor::Left, compose::FAINT, name);
+            canvas.text(place, size, Face::Bold, Anchor::Left, compose::FAINT, name);
         }
         if let Some(legend) = legend {
             compose::draw_legend(&mut canvas, legend);

@@ -1,25 +1,12 @@
 //! A picture to draw on: text, lines and areas, with soft edges.
 
-use ab_glyph::{Font, FontRef, PxScale, ScaleFont};
-use tiny_skia::{
-    FillRule, IntSize, Paint, PathBuilder, Pixmap, PremultipliedColorU8, Rect, Shader, Stroke, Transform,
+use glam::dvec2;
+use tiny_skia::{FillRule, IntSize, Paint, PathBuilder, Pixmap, Rect, Shader, Stroke, Transform};
+
+use formats::{
+    model::Rgb,
+    text::{Face, TextLine},
 };
-
-use formats::model::Rgb;
-
-/// DejaVu Sans, free to pass on; its licence lies beside it in `assets/fonts`.
-pub static PLAIN: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans.ttf");
-/// The same, bold.
-pub static BOLD: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf");
-
-/// How heavy text is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Weight {
-    /// Running text.
-    Plain,
-    /// Titles.
-    Bold,
-}
 
 /// Which point of a text lies at the given place; always its baseline in height.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,75 +88,29 @@ impl Canvas {
         }
     }
 
-    /// Writes text of this size (pixels from one line to the next of the font) and returns its width.
+    /// Writes text in a font of this height, pixels, and returns its width.
     pub fn text(
         &mut self,
         (x, y): (f32, f32),
         size: f32,
-        weight: Weight,
+        face: Face,
         anchor: Anchor,
         colour: Rgb,
         text: &str,
     ) -> f32 {
-        let width = text_width(text, size, weight);
-        let mut pen = match anchor {
+        let line = TextLine::new(text, size.into(), face);
+        let width = line.width() as f32;
+        let start = match anchor {
             Anchor::Left => x,
             Anchor::Middle => x - width / 2.0,
             Anchor::Right => x - width,
         };
-        let font = font(weight);
-        let scaled = font.as_scaled(PxScale::from(size));
-        let mut last = None;
-        for letter in text.chars() {
-            let id = scaled.glyph_id(letter);
-            pen += last.map_or(0.0, |last| scaled.kern(last, id));
-            let glyph = id.with_scale_and_position(size, ab_glyph::point(pen, y));
-            if let Some(outline) = font.outline_glyph(glyph) {
-                let corner = outline.px_bounds().min;
-                outline.draw(|dx, dy, cover| {
-                    self.blend(corner.x as i32 + dx as i32, corner.y as i32 + dy as i32, colour, cover);
-                });
-            }
-            pen += scaled.h_advance(id);
-            last = Some(id);
+        if let Some(path) = line.pixel_path(dvec2(start.into(), y.into())) {
+            let paint = paint(colour, 1.0);
+            self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
         }
         width
     }
-
-    /// Lays a colour over one pixel.
-    fn blend(&mut self, x: i32, y: i32, Rgb(r, g, b): Rgb, cover: f32) {
-        let (width, height) = (self.pixmap.width() as i32, self.pixmap.height() as i32);
-        if !(0..width).contains(&x) || !(0..height).contains(&y) {
-            return;
-        }
-        let pixel = &mut self.pixmap.pixels_mut()[(y * width + x) as usize];
-        let cover = cover.clamp(0.0, 1.0);
-        let mix = |below: u8, above: u8| {
-            (f32::from(below) * (1.0 - cover) + f32::from(above) * cover).round() as u8
-        };
-        let alpha = mix(pixel.alpha(), 255);
-        let channels =
-            [mix(pixel.red(), r), mix(pixel.green(), g), mix(pixel.blue(), b)].map(|c| c.min(alpha));
-        *pixel = PremultipliedColorU8::from_rgba(channels[0], channels[1], channels[2], alpha)
-            .expect("no channel exceeds the opacity");
-    }
-}
-
-/// How wide a text is, pixels.
-pub fn text_width(text: &str, size: f32, weight: Weight) -> f32 {
-    let font = font(weight);
-    let scaled = font.as_scaled(PxScale::from(size));
-    let ids: Vec<_> = text.chars().map(|letter| scaled.glyph_id(letter)).collect();
-    let kerns: f32 = ids.windows(2).map(|pair| scaled.kern(pair[0], pair[1])).sum();
-    ids.iter().map(|id| scaled.h_advance(*id)).sum::<f32>() + kerns
-}
-
-fn font(weight: Weight) -> FontRef<'static> {
-    let bytes = match weight {
-        Weight::Plain => PLAIN,
-        Weight::Bold => BOLD,
-    };
-    FontRef::try_from_slice(bytes).expect("the fonts that are built in can be read")
 }
 
 fn paint(Rgb(r, g, b): Rgb, opacity: f32) -> Paint<'static> {
@@ -194,7 +135,7 @@ mod tests {
     fn text_lands_where_its_anchor_says() {
         for (anchor, at) in [(Anchor::Left, 10.0), (Anchor::Middle, 100.0), (Anchor::Right, 190.0)] {
             let mut canvas = Canvas::on(&blank());
-            let width = canvas.text((at, 40.0), 24.0, Weight::Bold, anchor, Rgb(0, 0, 0), "HHHH");
+            let width = canvas.text((at, 40.0), 24.0, Face::Bold, anchor, Rgb(0, 0, 0), "HHHH");
             let ink = inked(&canvas.finish());
             let middle = (ink.iter().min().unwrap() + ink.iter().max().unwrap()) as f32 / 2.0;
             let wanted = match anchor {

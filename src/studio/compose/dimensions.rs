@@ -2,7 +2,8 @@
 
 use glam::DVec2;
 
-use super::{Anchor, Canvas, INK, Weight};
+use super::{Anchor, Canvas, INK};
+use formats::text::Face;
 use geom::units::UnitStyle;
 
 /// What is measured: its corners in the picture and its true size.
@@ -42,7 +43,7 @@ pub fn draw_dimensions(canvas: &mut Canvas, extent: &Extent) {
     let middle = (top + bottom) / 2.0;
     for (row, text) in two_rows(extent.style, extent.height).iter().enumerate() {
         let y = middle - 2.0 * u + row as f32 * 28.0 * u;
-        canvas.text((x - 12.0 * u, y), 23.0 * u, Weight::Plain, Anchor::Right, INK, text);
+        canvas.text((x - 12.0 * u, y), 23.0 * u, Face::Plain, Anchor::Right, INK, text);
     }
     let y = extent.below;
     for x in [left, right] {
@@ -50,7 +51,7 @@ pub fn draw_dimensions(canvas: &mut Canvas, extent: &Extent) {
     }
     arrow(canvas, (left, y), (right, y), u);
     let text = extent.style.length(extent.width);
-    canvas.text(((left + right) / 2.0, y + 28.0 * u), 23.0 * u, Weight::Plain, Anchor::Middle, INK, &text);
+    canvas.text(((left + right) / 2.0, y + 28.0 * u), 23.0 * u, Face::Plain, Anchor::Middle, INK, &text);
 }
 
 /// A line with an arrow head at either end.

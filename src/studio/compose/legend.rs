@@ -1,8 +1,8 @@
 //! What the colours mean, in words, with units; and the title.
 
-use super::{Anchor, Canvas, FAINT, INK, Weight};
+use super::{Anchor, Canvas, FAINT, INK};
 use crate::scale::{self, DepthScale};
-use formats::model::Rgb;
+use formats::{model::Rgb, text::Face};
 use geom::units::UnitStyle;
 
 /// What the legend has to explain.
@@ -41,8 +41,8 @@ pub const LEGEND_WIDTH: f32 = 0.27;
 /// Writes the cake's name and, below it, what the picture shows.
 pub fn draw_title(canvas: &mut Canvas, title: &str, subtitle: &str) {
     let u = canvas.height() / 1000.0;
-    canvas.text((40.0 * u, 62.0 * u), 40.0 * u, Weight::Bold, Anchor::Left, INK, title);
-    canvas.text((40.0 * u, 97.0 * u), 25.0 * u, Weight::Plain, Anchor::Left, FAINT, subtitle);
+    canvas.text((40.0 * u, 62.0 * u), 40.0 * u, Face::Bold, Anchor::Left, INK, title);
+    canvas.text((40.0 * u, 97.0 * u), 25.0 * u, Face::Plain, Anchor::Left, FAINT, subtitle);
 }
 
 /// Draws the legend down the right-hand side.
@@ -87,9 +87,9 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
     } else {
         ("Cake that stays", ["colour: how deep", "it was shaved"])
     };
-    canvas.text((x, y), 25.0 * u, Weight::Bold, Anchor::Left, INK, title);
+    canvas.text((x, y), 25.0 * u, Face::Bold, Anchor::Left, INK, title);
     for (line, text) in [31.0, 57.0].into_iter().zip(what) {
-        canvas.text((x, y + line * u), 21.0 * u, Weight::Plain, Anchor::Left, FAINT, text);
+        canvas.text((x, y + line * u), 21.0 * u, Face::Plain, Anchor::Left, FAINT, text);
     }
     let (top, width, height) = (y + 84.0 * u, 46.0 * u, 400.0 * u);
     let rows = height.round() as usize;
@@ -106,7 +106,7 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
     for (depth, label) in legend.depth_labels() {
         canvas.line((x + width, at(depth)), (x + width + 8.0 * u, at(depth)), 1.6 * u, INK);
         let place = (x + width + 14.0 * u, at(depth) + 7.0 * u);
-        canvas.text(place, 21.0 * u, Weight::Plain, Anchor::Left, INK, &label);
+        canvas.text(place, 21.0 * u, Face::Plain, Anchor::Left, INK, &label);
     }
     top + height + 36.0 * u
 }
@@ -125,5 +125,5 @@ fn draw_hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32) {
 }
 
 fn note(canvas: &mut Canvas, x: f32, y: f32, u: f32, text: &str) {
-    canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Weight::Plain, Anchor::Left, INK, text);
+    canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Face::Plain, Anchor::Left, INK, text);
 }

@@ -7,7 +7,7 @@ mod canvas;
 mod dimensions;
 mod legend;
 
-pub use canvas::{Anchor, BOLD, Canvas, PLAIN, Weight};
+pub use canvas::{Anchor, Canvas};
 pub use dimensions::{Extent, draw_dimensions};
 pub use legend::{LEGEND_WIDTH, Legend, draw_legend, draw_title};
 

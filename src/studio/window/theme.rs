@@ -2,9 +2,12 @@
 
 use bevy_egui::egui::{self, Color32};
 
-use crate::{compose, spawn};
+use crate::spawn;
 use cakefile::Severity;
-use formats::model::Rgb;
+use formats::{
+    model::Rgb,
+    text::{Face, fonts},
+};
 
 /// The two ways the window can look.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -26,8 +29,8 @@ pub fn set_fonts(ctx: &egui::Context) {
     let mut fonts = egui::FontDefinitions::default();
     let fallback = fonts.families.get(&egui::FontFamily::Proportional).cloned().unwrap_or_default();
     for (name, bytes, family) in [
-        ("DejaVu Sans", compose::PLAIN, egui::FontFamily::Proportional),
-        ("DejaVu Sans Bold", compose::BOLD, bold()),
+        ("DejaVu Sans", fonts::file(Face::Plain), egui::FontFamily::Proportional),
+        ("DejaVu Sans Bold", fonts::file(Face::Bold), bold()),
     ] {
         fonts.font_data.insert(name.into(), egui::FontData::from_static(bytes).into());
         let names = std::iter::once(name.to_owned()).chain(fallback.iter().cloned());

@@ -184,7 +184,7 @@ fn each_result_is_announced() {
 /// A turned cake of one layer; its profile is in `profile.svg` if it is `drawn`.
 fn cake_text(name: &str, drawn: bool) -> String {
     let shape = match drawn {
-        true => "[shape.turned.svg]\nfile = \"profile.svg\"\nheight = 100\n",
+        true => "[shape.turned.svg]\nfile = \"profile.svg\"\n",
         false => "[shape.turned]\npoints = [[80, 0], [60, 90]]\n",
     };
     format!(
@@ -193,13 +193,11 @@ fn cake_text(name: &str, drawn: bool) -> String {
     )
 }
 
-/// The outline of a truncated cone, 100 mm high.
+/// Half the outline of a truncated cone 100 mm high, its foot this wide, mm.
 fn profile(foot: u32) -> String {
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"200mm\" height=\"100mm\" viewBox=\"0 0 200 100\">\
-         <path d=\"M{} 100 L50 0 L150 0 L{} 100 Z\"/></svg>",
-        100 - foot,
-        100 + foot
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"100mm\" height=\"100mm\" viewBox=\"0 0 100 100\">\
+         <path d=\"M0 0 L50 0 L{foot} 100 L0 100 Z\"/></svg>"
     )
 }
 
