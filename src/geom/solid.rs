@@ -57,6 +57,12 @@ impl std::fmt::Debug for Solid {
     }
 }
 
+impl Default for Solid {
+    fn default() -> Self {
+        Self::empty()
+    }
+}
+
 impl Solid {
     /// A solid that holds nothing.
     pub fn empty() -> Self {
@@ -94,7 +100,8 @@ impl Solid {
         Self { body, fault: None }
     }
 
-    fn faulty(fault: SolidError) -> Self {
+    /// No solid, because of `fault`, and none in all that is made of it.
+    pub fn faulty(fault: SolidError) -> Self {
         Self { body: Manifold::empty(), fault: Some(fault) }
     }
 

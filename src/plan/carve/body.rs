@@ -13,7 +13,8 @@ use crate::{
     lines::{Inset, Lines},
 };
 use geom::{
-    BearingRange, Cancel, Cancelled, MeridianRange, Region, Sector, Solid, Tolerance, TriMesh, revolve,
+    BearingRange, Cancel, Cancelled, MeridianRange, NotSolid, Region, Sector, Solid, SolidError, Tolerance,
+    TriMesh, revolve,
     stitching::{Patch, stitched},
     uncancelled,
     wedge::wedge,
@@ -34,6 +35,8 @@ pub struct Body {
     /// Radius for which meridians are counted, mm: that of the widest part of the cake, so that all its meshes
     /// meet corner to corner.
     pub widest: f64,
+    /// Why a solid that it is made of is none.
+    fault: Option<NotSolid>,
 }
 
 /// A cut or an add as it reaches one line.
@@ -74,6 +77,30 @@ pub struct Edited {
     pub sector: Sector,
     /// The surface of the solid in it, closed: the faces that close the sector are among it.
     pub mesh: TriMesh,
+    /// Why there is no such solid.
+    fault: Option<NotSolid>,
+}
+
+impl Edited {
+    /// Whether the kernel took every solid that it is made of.
+    ///
+    /// # Errors
+    /// The first that it did not take: there is no surface then.
+    pub fn check_solid(&self) -> Result<(), NotSolid> {
+        self.fault.clone().map_or(Ok(()), Err)
+    }
+}
+
+/// `made`, or nothing and why the kernel made no solid of it.
+///
+/// # Errors
+/// When it was stopped.
+fn or_fault<T: Default>(made: Result<T, SolidError>) -> Result<(T, Option<NotSolid>), Cancelled> {
+    match made {
+        Ok(made) => Ok((made, None)),
+        Err(SolidError::NotSolid(fault)) => Ok((T::default(), Some(fault))),
+        Err(SolidError::Cancelled(stopped)) => Err(stopped),
+    }
 }
 
 /// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
@@ -185,8 +212,10 @@ impl Body {
         let edit = |(index, trim): (usize, &Trim)| {
             let mut solid = surface.solid(&trim.tool, trim.operation)?;
             if let Some(inner) = spared(trim, level, lines).and_then(|level| inner.get(&level)) {
+                inner.check_solid()?;
                 solid = inner.taken_from(&solid, tolerance);
             }
+            solid.check()?;
             Ok(Edit::new(index, trim.operation, solid))
         };
         let edits = design
@@ -197,12 +226,16 @@ impl Body {
             .into_par_iter()
             .filter(|(_, trim)| reaches(trim, level, lines))
             .filter_map(|trim| edit(trim).transpose())
-            .collect::<Result<_, Cancelled>>()?;
-        let mut body = Self { section: inset.section, free: inset.solid, edits, widest: design.widest() };
+            .collect::<Result<Vec<Edit>, SolidError>>();
+        let (edits, fault) = or_fault(edits)?;
+        let (section, free, widest) = (inset.section, inset.solid, design.widest());
+        let mut body = Self { section, free, edits, widest, fault };
         if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
             let solid = Solid::of_closed(mesh);
-            let heights = (0.0, f64::INFINITY);
-            body.free = Some(Arc::new(edited(solid, body.edits.iter(), heights).to_mesh()));
+            let made = edited(solid, body.edits.iter(), (0.0, f64::INFINITY), cancel);
+            let (made, fault) = or_fault(made)?;
+            body.free = Some(Arc::new(made.to_mesh()));
+            body.fault = body.fault.or(fault);
         }
         cancel.check()?;
         Ok(body)
@@ -216,13 +249,22 @@ impl Body {
             free: finished.solid.clone(),
             edits: Vec::new(),
             widest: design.widest(),
+            fault: None,
         }
+    }
+
+    /// Whether the kernel took every solid that it is made of.
+    ///
+    /// # Errors
+    /// The first that it did not take: a cut or an add is missing then, or the whole surface.
+    pub fn check_solid(&self) -> Result<(), NotSolid> {
+        self.fault.clone().map_or(Ok(()), Err)
     }
 
     /// What of `solid` lies outside this body.
     fn taken_from(&self, solid: &Solid, tolerance: Tolerance) -> Solid {
         let Some(window) = Edit::new(0, Operation::Cut, solid.clone()).map(|edit| Window::of(&edit)) else {
-            return Solid::empty();
+            return solid.clone();
         };
         solid.difference(&self.solid_in(&window.between(self.heights()), self.meridians(tolerance)))
     }
@@ -277,7 +319,7 @@ impl Body {
         let edits = self.edits_between(low, high).filter(|edit| window.bearings.overlaps(edit.bearings));
         let mesh = wedge(&self.section.between(low, high), window.bearings.meridians(meridians), meridians);
         let solid = Solid::of_closed(&mesh);
-        edited(solid, edits, (low, high))
+        edited(solid, edits, (low, high), &Cancel::new()).unwrap_or_else(Solid::faulty)
     }
 
     /// Every sector that cuts and adds need, with these made, out of `meridians` round the whole.
@@ -286,28 +328,36 @@ impl Body {
     /// Once `cancel` asks to stop.
     pub fn edited(&self, meridians: u32, cancel: &Cancel) -> Result<Vec<Edited>, Cancelled> {
         if let Some(mesh) = &self.free {
-            return Ok(vec![Edited { sector: Sector::full(meridians), mesh: TriMesh::clone(mesh) }]);
+            let mesh = TriMesh::clone(mesh);
+            return Ok(vec![Edited { sector: Sector::full(meridians), mesh, fault: None }]);
         }
-        if let Some(edited) = self.edited_in(sectors(&self.edits, &self.section, meridians), cancel)? {
-            return Ok(edited);
+        match self.edited_in(sectors(&self.edits, &self.section, meridians), cancel) {
+            Ok(edited) => return Ok(edited),
+            Err(SolidError::Cancelled(stopped)) => return Err(stopped),
+            Err(SolidError::NotSolid(_)) => {}
         }
-        let all = (0..self.edits.len()).collect();
-        Ok(self.edited_in(vec![(Sector::full(meridians), all)], cancel)?.unwrap_or_default())
+        let (sector, all) = (Sector::full(meridians), (0..self.edits.len()).collect());
+        let (edited, fault) = or_fault(self.edited_in(vec![(sector.clone(), all)], cancel))?;
+        Ok(match fault {
+            None => edited,
+            fault => vec![Edited { sector, mesh: TriMesh::default(), fault }],
+        })
     }
 
-    /// `sectors`, each with the edits in it made; `None` if the kernel does not take one of them.
+    /// `sectors`, each with the edits in it made.
     fn edited_in(
         &self,
         sectors: Vec<(Sector, Vec<usize>)>,
         cancel: &Cancel,
-    ) -> Result<Option<Vec<Edited>>, Cancelled> {
+    ) -> Result<Vec<Edited>, SolidError> {
         let section = split(&self.section, sectors.iter().map(|(sector, _)| sector));
         let (low, high) = self.heights();
         let made = |(sector, held): (Sector, Vec<usize>)| {
             cancel.check()?;
             let edits = held.iter().map(|i| &self.edits[*i]);
-            let Ok(solid) = Solid::from_mesh(&sector.closed_mesh(&section)) else { return Ok(None) };
-            Ok(Some(Edited { sector, mesh: edited(solid, edits, (low, high)).to_mesh() }))
+            let solid = Solid::from_mesh(&sector.closed_mesh(&section))?;
+            let mesh = edited(solid, edits, (low, high), cancel)?.to_mesh();
+            Ok(Edited { sector, mesh, fault: None })
         };
         sectors.into_par_iter().map(made).collect()
     }
@@ -432,18 +482,24 @@ pub(super) fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
 }
 
 /// What `edits`, in their order, make of a solid; adds only between two heights.
-fn edited<'a>(mut solid: Solid, edits: impl Iterator<Item = &'a Edit>, (low, high): (f64, f64)) -> Solid {
+fn edited<'a>(
+    mut solid: Solid,
+    edits: impl Iterator<Item = &'a Edit>,
+    (low, high): (f64, f64),
+    cancel: &Cancel,
+) -> Result<Solid, SolidError> {
     let edits: Vec<&Edit> = edits.collect();
     // Cuts that follow each other are one cut, and one boolean with the body.
     for run in edits.chunk_by(|a, b| a.operation == b.operation) {
         let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
-        let all = Solid::union_all(&tools);
+        let all = Solid::try_union_all(&tools, cancel)?;
         solid = match run[0].operation {
-            Operation::Cut => solid.difference(&all),
-            Operation::Add => solid.union(&all.between(low, high)),
+            Operation::Cut => solid.try_difference(&all, cancel)?,
+            Operation::Add => solid.try_union(&all.between(low, high), cancel)?,
         };
     }
-    solid
+    solid.check()?;
+    Ok(solid)
 }
 
 #[cfg(test)]
@@ -512,5 +568,22 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
                 assert!(ours.centroid.distance(whole.centroid) < 1e-6, "level {level}: {ours:?} {whole:?}");
             }
         }
+    }
+
+    /// An edit whose solid the kernel refuses is told, not left out.
+    #[test]
+    fn a_refused_solid_is_told() {
+        let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
+        let (design, _) = design::resolve(&file.parse().document.unwrap(), &file).unwrap();
+        let lines = Lines::new(&design, design.tool, &Cancel::new()).unwrap();
+        let mut body = uncancelled(|cancel| Body::new(&design, &lines, 2, design.preview, cancel));
+        let n = body.meridians(design.preview);
+        body.check_solid().unwrap();
+        let mut open = body.edits[1].solid.to_mesh();
+        open.triangles.pop();
+        body.edits[1].solid = Solid::of_closed(&open);
+        let edited = uncancelled(|cancel| body.edited(n, cancel));
+        let fault = edited.iter().find_map(|edited| edited.check_solid().err()).unwrap();
+        assert!(fault.defect.is_some(), "{fault:?}");
     }
 }

@@ -8,7 +8,7 @@ use crate::{
     design::{Depth, Design, Operation, Tool, Trim},
     lines::Lines,
 };
-use geom::{Cancel, Cancelled, Moments, Solid, Tolerance};
+use geom::{Cancel, Cancelled, Moments, Solid, SolidError, Tolerance};
 
 use super::{Body, Edit, Edited, Surface, Window};
 
@@ -29,28 +29,31 @@ impl Bulk {
     /// masses come from it.
     ///
     /// # Errors
-    /// Once `cancel` asks to stop.
+    /// When the kernel refuses a solid, or once `cancel` asks to stop.
     pub fn new(
         design: &Design,
         lines: &Lines,
         tolerance: Tolerance,
         cancel: &Cancel,
-    ) -> Result<Self, Cancelled> {
+    ) -> Result<Self, SolidError> {
         let inside = |level| {
             let body = Body::new(design, lines, level, tolerance, cancel)?;
+            body.check_solid()?;
             let edited = body.edited(body.meridians(tolerance), cancel)?;
+            edited.iter().try_for_each(Edited::check_solid)?;
             let (low, high) = body.heights();
             Ok((body.volume_between(low, high, &edited), (body, edited)))
         };
         let plain = Body::plain(design, lines);
         let added = |trim: &Trim| {
             let Some(add) = add_solid(trim, lines, &plain, tolerance, cancel)? else { return Ok(None) };
+            add.check()?;
             let found = add.to_mesh().mass_properties();
             Ok(Some(Moments::at(found.volume, found.centroid)))
         };
         let (inside, adds) = rayon::join(
-            || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, Cancelled>>(),
-            || design.trims.par_iter().map(added).collect::<Result<_, _>>(),
+            || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, SolidError>>(),
+            || design.trims.par_iter().map(added).collect::<Result<_, SolidError>>(),
         );
         let (outer, bodies) = inside?.into_iter().unzip();
         Ok(Self { outer, bodies, adds: adds? })

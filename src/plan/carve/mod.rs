@@ -21,7 +21,7 @@ use crate::{
     lines::{Lines, LinesError, NothingLeft},
     stack::{Slab, Stack},
 };
-use geom::{Cancel, Cancelled, Tolerance};
+use geom::{Cancel, Cancelled, NotSolid, SolidError, Tolerance};
 
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
@@ -105,6 +105,9 @@ pub enum CarveError {
     /// It was asked to stop.
     #[error(transparent)]
     Cancelled(#[from] Cancelled),
+    /// The kernel refuses a solid: a fault of this program.
+    #[error("a cut, an add or the carved shape cannot be worked out: {0}; please report this cake file")]
+    NotSolid(#[from] NotSolid),
     /// Volumes do not add up: a fault of this program.
     #[error(
         "the volumes of \"{slab}\" do not add up: {left} mm³ against {right} mm³; please report this cake file"
@@ -117,6 +120,15 @@ pub enum CarveError {
         /// The other side, mm³.
         right: f64,
     },
+}
+
+impl From<SolidError> for CarveError {
+    fn from(error: SolidError) -> Self {
+        match error {
+            SolidError::NotSolid(fault) => fault.into(),
+            SolidError::Cancelled(stopped) => stopped.into(),
+        }
+    }
 }
 
 impl From<LinesError> for CarveError {
@@ -135,7 +147,7 @@ impl Carving {
     /// Carves `stack` to the carved line of `lines`.
     ///
     /// # Errors
-    /// When volumes do not add up to [`CONSERVED`], or once `cancel` asks to stop.
+    /// When volumes do not add up to [`CONSERVED`], when the kernel refuses a solid, or once `cancel` asks to stop.
     pub fn new(
         design: &Design,
         lines: &Lines,
@@ -159,7 +171,7 @@ impl Carving {
     /// Carves `stack` to `target`, whose edited sectors are `edited`.
     ///
     /// # Errors
-    /// When volumes do not add up to [`CONSERVED`], or once `cancel` asks to stop.
+    /// When volumes do not add up to [`CONSERVED`], when the kernel refuses a solid, or once `cancel` asks to stop.
     pub fn of(
         target: Body,
         edited: Vec<Edited>,
@@ -167,6 +179,8 @@ impl Carving {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Self, CarveError> {
+        target.check_solid()?;
+        edited.iter().try_for_each(Edited::check_solid)?;
         let meshed = general::MeshedTarget::new(&target, &edited, tolerance);
         let slabs: Vec<SlabCarving> = stack
             .slabs

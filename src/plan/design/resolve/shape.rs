@@ -101,17 +101,15 @@ impl Resolver<'_> {
         let scales = [crossed.front_scale, crossed.side_scale].map(|scale| scale.unwrap_or(1.0));
         self.compare_heights([&front, &side], scales, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
         let views = Views { front: &front, side: &side, above: above.as_ref() };
-        let solid = match softening? {
-            None => views.crossed(),
-            Some(softening) => {
-                let softened = views.rounded(softening, tolerance, &Cancel::new());
-                let problem =
-                    |error| Diagnostic::error(at.clone(), format!("the crossing cannot be rounded: {error}"));
-                let mend =
-                    "cross them plainly, without `corner` and `roundness`, and please report these outlines";
-                read_problem(softened.map_err(|error| problem(error).mend(mend)), &mut self.problems)?
-            }
+        let made = match softening? {
+            None => views.try_crossed(&Cancel::new()),
+            Some(softening) => views.rounded(softening, tolerance, &Cancel::new()),
         };
+        let problem = |error| {
+            Diagnostic::error(at.clone(), format!("the silhouettes cannot be crossed: {error}"))
+                .mend("leave out `corner` and `roundness`, if given, and please report these outlines")
+        };
+        let solid = read_problem(made.map_err(problem), &mut self.problems)?;
         let mesh = solid.to_mesh();
         let stands = mesh.bounds().is_some_and(|(lo, _)| lo.z.abs() < 1e-6) && !mesh.section(1e-6).is_empty();
         if !stands {
