@@ -10,6 +10,7 @@ use std::f64::consts::{PI, TAU};
 use glam::{DVec2, dvec2};
 
 use super::{Region, Tolerance};
+use crate::real;
 
 /// The frustum that a band of a turned surface is developed as.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -129,7 +130,7 @@ fn sector(outer: f64, inner: f64, (from, to): (f64, f64), tolerance: Tolerance) 
         return if inner > 0.0 { full.difference(&disc(inner)) } else { full };
     }
     let steps = (f64::from(tolerance.segments(outer)) * (to - from) / TAU).ceil().max(1.0) as u32;
-    let at = |r: f64, i: u32| r * DVec2::from_angle(from + (to - from) * f64::from(i) / f64::from(steps));
+    let at = |r: f64, i: u32| r * real::unit_vector(from + (to - from) * f64::from(i) / f64::from(steps));
     let mut contour: Vec<DVec2> = (0..=steps).map(|i| at(outer, i)).collect();
     if inner > 0.0 {
         contour.extend((0..=steps).rev().map(|i| at(inner, i)));
@@ -168,7 +169,7 @@ fn smooth_parts(profile: &[DVec2]) -> Vec<&[DVec2]> {
     let mut start = 0;
     for i in 1..profile.len().saturating_sub(1) {
         let (before, after) = (profile[i] - profile[i - 1], profile[i + 1] - profile[i]);
-        if before.angle_to(after).to_degrees().abs() > CORNER {
+        if real::angle_from_to(before, after).to_degrees().abs() > CORNER {
             parts.push(&profile[start..=i]);
             start = i;
         }

@@ -1,5 +1,6 @@
 //! The convex hull of points in the plane, and how far a point lies inside it.
 
+use crate::real;
 use glam::DVec2;
 
 /// The convex hull of some points: corners counter-clockwise, none on a straight line between its neighbours.
@@ -78,7 +79,7 @@ fn half(points: impl Iterator<Item = DVec2>) -> Vec<DVec2> {
 /// By how many degrees something must be tilted for its centre of mass, `height` above its foot, to stand
 /// plumb over an edge `inside` mm away: tan θ = inside / height. Below zero if it lies outside already.
 pub fn tipping_angle(inside: f64, height: f64) -> f64 {
-    inside.atan2(height).to_degrees()
+    real::atan2(inside, height).to_degrees()
 }
 
 #[cfg(test)]

@@ -23,6 +23,7 @@ pub mod mesh;
 mod moments;
 pub mod progress;
 mod ray;
+pub mod real;
 pub mod region;
 pub mod revolve;
 mod ruled;

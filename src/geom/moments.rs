@@ -3,6 +3,7 @@
 use glam::{DVec2, DVec3};
 
 use super::{MeridianRange, Region, TriMesh, revolve::direction};
+use crate::real;
 
 /// A volume with its first moments, or a mass with them: the centroid is first / amount. Moments of
 /// parts add up; those of what is taken out are subtracted.
@@ -46,7 +47,7 @@ impl Moments {
     /// holds, which is a little less than the true round.
     pub fn of_meridian_range(section: &Region, range: MeridianRange, n: u32) -> Self {
         let whole = Self::revolved(section);
-        let sine = (std::f64::consts::TAU / f64::from(n)).sin();
+        let sine = real::sin(std::f64::consts::TAU / f64::from(n));
         // Of one step, about the axis: ∫∫ r dA and ∫∫ r z dA times the sine.
         let step = sine / std::f64::consts::TAU * f64::from(range.steps);
         // ∫∫ r² dA by Green's theorem: ⅓ ∮ r³ dz.

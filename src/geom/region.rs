@@ -10,6 +10,7 @@ use clipper2_rust as clipper;
 use glam::{DVec2, dvec2};
 
 use super::Tolerance;
+use crate::real;
 
 /// Decimal places of the grid that booleans and offsets snap to.
 const DECIMALS: i32 = 8;
@@ -71,7 +72,7 @@ impl Region {
     pub fn disc(centre: DVec2, radius: f64, tolerance: Tolerance) -> Self {
         let n = tolerance.segments(radius);
         let contour = (0..n)
-            .map(|i| centre + radius * DVec2::from_angle(std::f64::consts::TAU * i as f64 / n as f64))
+            .map(|i| centre + radius * real::unit_vector(std::f64::consts::TAU * i as f64 / n as f64))
             .collect();
         Self { contours: vec![contour] }
     }
@@ -198,7 +199,7 @@ impl Region {
     /// The same region moved and turned: turned by `angle` radians about the origin, then moved.
     #[must_use]
     pub fn placed(&self, angle: f64, by: DVec2) -> Self {
-        let turn = DVec2::from_angle(angle);
+        let turn = real::unit_vector(angle);
         let place = |c: &Vec<DVec2>| c.iter().map(|p| by + turn.rotate(*p)).collect();
         Self { contours: self.contours.iter().map(place).collect() }
     }

@@ -9,6 +9,7 @@ use std::f64::consts::TAU;
 use glam::{DVec2, DVec3, dvec3};
 
 use super::{MassProperties, Region, TriMesh};
+use crate::real;
 
 /// Volume, mm³, of `section` (radius ≥ 0, height) turned once about the axis.
 pub fn revolved_volume(section: &Region) -> f64 {
@@ -40,19 +41,19 @@ fn revolved_moments(section: &Region) -> (f64, f64) {
 /// The share of a solid of revolution's volume that its mesh with `n` meridians holds.
 pub fn polygon_factor(n: u32) -> f64 {
     let x = TAU / f64::from(n);
-    x.sin() / x
+    real::sin(x) / x
 }
 
 /// Point at `radius`, `height` and `bearing` degrees: 0 at the front (−y), counter-clockwise seen
 /// from above.
 pub fn at_bearing(radius: f64, height: f64, bearing: f64) -> DVec3 {
-    let (sin, cos) = bearing.to_radians().sin_cos();
+    let (sin, cos) = real::sin_cos(bearing.to_radians());
     dvec3(radius * sin, -radius * cos, height)
 }
 
 /// Bearing of a point in degrees, 0 ≤ bearing < 360; 0 on the axis.
 pub fn bearing_of(p: DVec2) -> f64 {
-    let degrees = p.x.atan2(-p.y).to_degrees();
+    let degrees = real::atan2(p.x, -p.y).to_degrees();
     if degrees < 0.0 { degrees + 360.0 } else { degrees + 0.0 }
 }
 
@@ -63,7 +64,7 @@ pub(super) fn direction(k: u32, n: u32) -> DVec2 {
     if quarters % u64::from(n) == 0 {
         return [DVec2::NEG_Y, DVec2::X, DVec2::Y, DVec2::NEG_X][(quarters / u64::from(n)) as usize];
     }
-    let (sin, cos) = (TAU * f64::from(k) / f64::from(n)).sin_cos();
+    let (sin, cos) = real::sin_cos(TAU * f64::from(k) / f64::from(n));
     DVec2::new(sin, -cos)
 }
 

@@ -1,5 +1,6 @@
 //! How far straight pieces may stray from the curve that they replace.
 
+use crate::real;
 use std::f64::consts::PI;
 
 /// Greatest allowed distance between a curve and its chords (the sagitta), mm.
@@ -31,7 +32,7 @@ impl Tolerance {
     /// How many equal chords keep a full circle of `radius` mm within the tolerance: a multiple of
     /// four, so that the circle meets both axes in corners and is as wide as it should be.
     pub fn segments(self, radius: f64) -> u32 {
-        let half_angle = (1.0 - self.0 / radius.max(self.0)).acos();
+        let half_angle = real::acos(1.0 - self.0 / radius.max(self.0));
         let exact = (PI / half_angle).ceil().clamp(f64::from(FEWEST_SEGMENTS), f64::from(MOST_SEGMENTS));
         (exact as u32).next_multiple_of(4)
     }

@@ -7,6 +7,7 @@
 use glam::{DVec2, DVec3, dvec2};
 
 use super::{EdgeRounding, LEVEL, Trapezoid, Trapezoids};
+use crate::real;
 use crate::{Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
 
 /// Sections of a rounded crossing lie at most this far apart, mm.
@@ -222,8 +223,8 @@ impl EdgeRounding {
 /// Points of a corner of radii 1, from straight right to straight up.
 fn quarter(exponent: f64, largest: DVec2, tolerance: Tolerance) -> Vec<DVec2> {
     let point = |angle: f64| {
-        let d = DVec2::from_angle(angle);
-        d / (d.x.abs().powf(exponent) + d.y.abs().powf(exponent)).powf(1.0 / exponent)
+        let d = real::unit_vector(angle);
+        d / real::powf(real::powf(d.x.abs(), exponent) + real::powf(d.y.abs(), exponent), 1.0 / exponent)
     };
     fine_angles(point, largest, tolerance)
 }

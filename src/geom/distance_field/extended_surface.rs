@@ -4,6 +4,7 @@ use glam::{DVec2, DVec3};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::TriMesh;
+use crate::real;
 
 /// Heights below this are on the board, mm.
 const ON_BOARD: f64 = 1e-6;
@@ -58,7 +59,7 @@ impl ExtendedSurface {
             at.entry(edge.a).or_default().leaving.push(index);
             at.entry(edge.b).or_default().coming.push(index);
         }
-        let depth = |band: i32| if band < 0 { 0.0 } else { reach * DEEPER.powi(band + 1 - BANDS) };
+        let depth = |band: i32| if band < 0 { 0.0 } else { reach * real::powi(DEEPER, band + 1 - BANDS) };
         let mut made: FxHashMap<(u32, usize, i32), u32> = FxHashMap::default();
         for (index, edge) in rim.iter().enumerate() {
             let shift = [edge.a, edge.b].map(|v| at[&v].shift(rim, index));

@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 
+use crate::real;
 use crate::{
     Cancel, Cancelled, TriMesh,
     bvh::{Feature, Hit},
@@ -36,7 +37,8 @@ impl Normals {
             let [ab, bc, ca] = [b - a, c - b, a - c].map(DVec3::normalize_or_zero);
             let normal = (b - a).cross(c - a).normalize_or_zero();
             faces.push(normal);
-            let angles = [(-ca).dot(ab), (-ab).dot(bc), (-bc).dot(ca)].map(|cos| cos.clamp(-1.0, 1.0).acos());
+            let angles =
+                [(-ca).dot(ab), (-ab).dot(bc), (-bc).dot(ca)].map(|cos| real::acos(cos.clamp(-1.0, 1.0)));
             for (v, angle) in t.iter().zip(angles) {
                 vertices[*v as usize] += normal * angle;
             }

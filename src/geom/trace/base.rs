@@ -7,6 +7,7 @@
 use glam::{DVec2, dvec2};
 
 use super::regions::bounds;
+use crate::real;
 use crate::{Hull, region::signed_area};
 
 /// The base of an outline.
@@ -42,7 +43,7 @@ pub(super) fn base(contours: &[Vec<DVec2>]) -> Option<Base> {
         let band = (band * height).max(LEAST_BAND.min(MOST_BAND * height));
         (at, along) = run_along(contours, at, along, band, hi.x - lo.x)?;
     }
-    Some(Base { tilt: along.y.atan2(along.x), at })
+    Some(Base { tilt: real::atan2(along.y, along.x), at })
 }
 
 /// The straight line through the pieces of the outline that lie within `band` of the line through `at`, by
@@ -107,7 +108,7 @@ fn centre(contours: &[Vec<DVec2>]) -> Option<DVec2> {
 
 /// `p` turned clockwise by `tilt`, so that the base is level and at height 0.
 pub(super) fn levelled(p: DVec2, base: Base) -> DVec2 {
-    dvec2(base.tilt.cos(), -base.tilt.sin()).rotate(p - base.at) + dvec2(base.at.x, 0.0)
+    dvec2(real::cos(base.tilt), -real::sin(base.tilt)).rotate(p - base.at) + dvec2(base.at.x, 0.0)
 }
 
 #[cfg(test)]

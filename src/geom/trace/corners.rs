@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use super::smooth::{Ends, point};
+use crate::real;
 
 /// A corner of a line of pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,7 +61,7 @@ fn turn(points: &[DVec2], ends: Ends, i: usize, window: usize) -> f64 {
     let (i, w) = (i as isize, window as isize);
     let here = point(points, ends, i);
     let (before, after) = (here - point(points, ends, i - w), point(points, ends, i + w) - here);
-    before.perp_dot(after).atan2(before.dot(after))
+    real::atan2(before.perp_dot(after), before.dot(after))
 }
 
 /// Where straight lines through both sides of a corner meet; the point itself if that is further off than `reach`.
@@ -74,7 +75,7 @@ fn meeting(points: &[DVec2], ends: Ends, index: usize, window: usize, reach: f64
     };
     let (Some((a, u)), Some((b, v))) = (side(-1), side(1)) else { return here };
     let across = u.perp_dot(v);
-    if across.abs() < LEAST_TURN.sin() / 2.0 {
+    if across.abs() < real::sin(LEAST_TURN) / 2.0 {
         return here;
     }
     let met = a + u * ((b - a).perp_dot(v) / across);
@@ -90,7 +91,7 @@ fn line_through(points: &[DVec2]) -> Option<(DVec2, DVec2)> {
         xy += off.x * off.y;
         yy += off.y * off.y;
     }
-    (xx + yy > 0.0).then(|| (mean, DVec2::from_angle(0.5 * (2.0 * xy).atan2(xx - yy))))
+    (xx + yy > 0.0).then(|| (mean, real::unit_vector(0.5 * real::atan2(2.0 * xy, xx - yy))))
 }
 
 #[cfg(test)]

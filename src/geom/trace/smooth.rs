@@ -4,6 +4,7 @@
 //! well and added back ("twicing", Tukey 1977), which leaves curves of radius r where they are to the fourth order of
 //! the Gaussian's width over r.
 
+use crate::real;
 use glam::{DVec2, dvec2};
 
 /// How a line is padded beyond an end, for smoothing up to the end.
@@ -74,7 +75,7 @@ const REACH: f64 = 3.0;
 
 fn gaussian(points: &[DVec2], ends: Ends, sigma: f64) -> Vec<DVec2> {
     let reach = (REACH * sigma).ceil() as isize;
-    let weights: Vec<f64> = (0..=reach).map(|i| (-0.5 * (i as f64 / sigma).powi(2)).exp()).collect();
+    let weights: Vec<f64> = (0..=reach).map(|i| real::exp(-0.5 * real::powi(i as f64 / sigma, 2))).collect();
     let total = weights[0] + 2.0 * weights[1..].iter().sum::<f64>();
     let mean = |at: usize| {
         let sum =

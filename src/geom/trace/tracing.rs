@@ -13,6 +13,7 @@ use super::{
     regions::{self, Regions},
     smooth::Ends,
 };
+use crate::real;
 use crate::{region::signed_area, units};
 
 /// Greatest tilt of the base that is turned back, degrees: more is refused.
@@ -160,7 +161,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     let separated_by = levels.separated_by;
     drop(levels);
     let speckle = |across: DVec2| {
-        std::f64::consts::FRAC_PI_4 * (options.speckle / pixel_size(options.scale, across)).powi(2)
+        std::f64::consts::FRAC_PI_4 * real::powi(options.speckle / pixel_size(options.scale, across), 2)
     };
     let largest = largest_across(&edges, options.scale);
     let found = regions::choose(edges, size.y, options.keep, options.fill_holes, speckle)?;
@@ -278,7 +279,7 @@ impl PixelMapping {
 
     fn to_pixels(self, p: DVec2) -> DVec2 {
         let level = (p + self.origin) / self.pixel - dvec2(self.base.at.x, 0.0);
-        let upright = DVec2::from_angle(self.base.tilt).rotate(level) + self.base.at;
+        let upright = real::unit_vector(self.base.tilt).rotate(level) + self.base.at;
         dvec2(upright.x, self.height - upright.y)
     }
 }
