@@ -6,6 +6,7 @@ use glam::{DVec2, dvec2};
 
 use super::BLACK;
 use crate::model::Rgb;
+use geom::real;
 
 /// A shipped typeface.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
@@ -145,7 +146,7 @@ impl Lettering {
         if self.turn == 0.0 {
             return (lo, hi);
         }
-        let turn = DVec2::from_angle(self.turn.to_radians());
+        let turn = real::unit_vector(self.turn.to_radians());
         let corners =
             [lo, dvec2(hi.x, lo.y), hi, dvec2(lo.x, hi.y)].map(|p| self.at + turn.rotate(p - self.at));
         corners.iter().fold((corners[0], corners[0]), |(lo, hi), &p| (lo.min(p), hi.max(p)))

@@ -5,6 +5,7 @@ use std::io;
 use glam::DVec3;
 
 use crate::export::stl::StlError;
+use geom::real;
 
 /// An opening in a model.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -212,7 +213,7 @@ pub(super) fn short(x: f64) -> String {
     if x == 0.0 || !x.is_finite() {
         return format!("{x}");
     }
-    let digits = (2 - x.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    let digits = (2 - real::log10(x.abs()).floor() as i32).clamp(0, 12) as usize;
     let text = format!("{x:.digits$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

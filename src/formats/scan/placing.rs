@@ -4,6 +4,7 @@ use glam::{DAffine3, DMat3, DVec3};
 
 use super::{Model, ScanError, middle_and_size};
 pub use geom::axis::{Axis, Centre};
+use geom::real;
 use geom::{TriMesh, units};
 
 /// How large the model becomes.
@@ -67,7 +68,7 @@ impl Placing {
         // What looks to the front looks along −y on the cake, so that back is y and right is back × up.
         let (back, up) = (-front.direction(), up.direction());
         let upright = DMat3::from_cols(back.cross(up), back, up).transpose();
-        let turned = DMat3::from_rotation_z(self.turn.to_radians()) * upright;
+        let turned = real::rotation_z(self.turn.to_radians()) * upright;
         let (mesh, low, size) = moved(&model.mesh, DAffine3::from_mat3(turned));
         if size.z <= 1e-9 * size.max_element() {
             return Err(ScanError::Flat);

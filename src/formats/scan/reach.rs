@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use glam::DVec3;
 use rayon::prelude::*;
 
+use geom::real;
 use geom::{DistanceField, TriMesh};
 
 /// Surface that no straight line from outside reaches.
@@ -84,5 +85,5 @@ fn on_ball(i: usize) -> DVec3 {
     let z = 1.0 - (2.0 * i as f64 + 1.0) / DIRECTIONS as f64;
     let around = i as f64 * (3.0 - 5f64.sqrt()) * PI % TAU;
     let r = (1.0 - z * z).sqrt();
-    DVec3::new(r * around.cos(), r * around.sin(), z)
+    DVec3::new(r * real::cos(around), r * real::sin(around), z)
 }
