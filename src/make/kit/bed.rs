@@ -5,6 +5,7 @@ use std::f64::consts::FRAC_PI_2;
 use glam::{DAffine3, DVec2, dvec2};
 use rayon::prelude::*;
 
+use geom::real;
 use geom::{Region, Tolerance};
 use plan::design::Printing;
 
@@ -100,7 +101,7 @@ pub fn lay_out(parts: &[Part], printing: &Printing) -> Vec<Bed> {
         }
         let corner = grid.corner(&spot, shape);
         let frame = DAffine3::from_translation((corner - shape.low).extend(0.0))
-            * DAffine3::from_rotation_z(FRAC_PI_2 * spot.turn as f64);
+            * real::turned_z(FRAC_PI_2 * spot.turn as f64);
         beds[bed].0.placed.push(Placed { part, turns: spot.turn, at: corner, frame });
     }
     beds.into_iter().map(|(bed, _)| bed).collect()

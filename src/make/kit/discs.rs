@@ -10,6 +10,7 @@ use std::sync::Arc;
 use glam::DVec2;
 
 use cakefile::Severity;
+use geom::real;
 use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::stack::SlabKind;
 
@@ -72,7 +73,7 @@ fn straight(line: &Silhouette, low: f64, high: f64, most: f64) -> Option<Stretch
     let radius = |z: f64| line.shadow.row(z).last().map_or(0.0, |&(_, r)| r);
     let at = |share: f64| low + INSIDE + (high - low - 2.0 * INSIDE) * share;
     let (r0, r1) = (radius(at(0.0)), radius(at(1.0)));
-    let square = (high - low) / (high - low).hypot(r1 - r0);
+    let square = (high - low) / real::hypot(high - low, r1 - r0);
     let strays = (0..=LEVELS)
         .map(|i| f64::from(i) / f64::from(LEVELS))
         .map(|share| (radius(at(share)) - (r0 + (r1 - r0) * share)).abs() * square)

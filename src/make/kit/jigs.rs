@@ -2,6 +2,7 @@
 
 use glam::{DVec2, dvec2};
 
+use geom::real;
 use geom::{Region, SteppedPlate, stepped_plate::Top};
 use plan::{
     design::Footprint,
@@ -74,7 +75,7 @@ fn board_template(drawer: &Drawer<'_>, board: &Drilled<'_>) -> Draft {
     let eighth = if super::bed::fits(hi - lo, drawer.printing) { 0.0 } else { std::f64::consts::FRAC_PI_4 };
     for turn in 0..4 {
         let angle = std::f64::consts::FRAC_PI_2 * f64::from(turn) + eighth;
-        region = region.union(&bar(DVec2::ZERO, DVec2::from_angle(angle) * reach, BAR));
+        region = region.union(&bar(DVec2::ZERO, real::unit_vector(angle) * reach, BAR));
     }
     for dowel in &board.dowels {
         let pad = dowel.diameter / 2.0 + 6.0;
@@ -132,7 +133,7 @@ fn dowel_guide(drawer: &Drawer<'_>, tier: &str, dowels: &[&Dowel], layer: &Footp
         // Without a dowel in the middle, arms to the edge of the layer bring it there.
         let reach = layer.reach() + layer.centre.length();
         for turn in 0..4 {
-            let end = DVec2::from_angle(std::f64::consts::FRAC_PI_2 * f64::from(turn)) * reach;
+            let end = real::unit_vector(std::f64::consts::FRAC_PI_2 * f64::from(turn)) * reach;
             let arm = bar(layer.centre, layer.centre + end, BAR).intersection(&layer.region(fine));
             sole = sole.union(&arm);
         }

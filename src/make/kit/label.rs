@@ -3,6 +3,7 @@
 use glam::Vec2Swizzles as _;
 
 use cakefile::Severity;
+use geom::real;
 use geom::{Region, SteppedPlate, Tolerance, stepped_plate::Top};
 use plan::design::Printing;
 
@@ -92,7 +93,7 @@ fn raise(
             for (room, height) in &levels {
                 for (turn, extent) in [(0.0, extent), (std::f64::consts::FRAC_PI_2, extent.yx())] {
                     let Some(spot) = lettering::place(extent, room) else { continue };
-                    let middle = glam::DVec2::from_angle(turn).rotate((lo + hi) / 2.0 * scale);
+                    let middle = real::unit_vector(turn).rotate((lo + hi) / 2.0 * scale);
                     let text = lettering::lines(wanted, size, fine).placed(turn, spot - middle);
                     plate.put(&text, Top::Flat(height + if sunk { -RAISED } else { RAISED }));
                     return true;

@@ -7,6 +7,7 @@
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use cakefile::Severity;
+use geom::real;
 use geom::{MeridianRange, Region, Solid, SteppedPlate, Tolerance, TriMesh, wedge::wedge};
 use plan::design::{MaterialKind, Operation, Tool};
 
@@ -197,7 +198,7 @@ fn sectors(
             };
             // Turned back to one side, so that all sectors lie alike on the bed.
             let turn = -std::f64::consts::TAU * f64::from(i * steps) / f64::from(around);
-            let mesh = mesh.placed(&DAffine3::from_rotation_z(turn));
+            let mesh = mesh.placed(&real::turned_z(turn));
             let mut draft = Draft::solid(group, name, mesh);
             draft.piece = (i as usize + 1, count as usize);
             draft
@@ -223,7 +224,7 @@ fn sectors(
 /// Width and depth of a sector that begins at the front.
 fn sector_size(reach: f64, n: u32) -> DVec2 {
     let sweep = std::f64::consts::TAU / f64::from(n);
-    dvec2(reach * sweep.sin().max(if n <= 4 { 1.0 } else { 0.0 }), reach)
+    dvec2(reach * real::sin(sweep).max(if n <= 4 { 1.0 } else { 0.0 }), reach)
 }
 
 /// Up to two places in the section where a peg leaves walls all round: one low, one high.
@@ -281,7 +282,7 @@ fn marked(
     let Ok(solid) = Solid::from_mesh(&mesh) else { return mesh };
     let text = lettering::lines(&[format!("{number}/{of}")], SIZE, Tolerance::TOOL);
     let bearing = 360.0 * (f64::from(range.first) + f64::from(range.steps) / 2.0) / f64::from(around);
-    let frame = DAffine3::from_rotation_z(bearing.to_radians())
+    let frame = real::turned_z(bearing.to_radians())
         * DAffine3::from_translation(dvec3(0.0, -(inner + outer) / 2.0, 0.0));
     let raised = Solid::prism(&text, FLANGE_THICKNESS - 0.5, FLANGE_THICKNESS + RAISED).placed(&frame);
     solid.union(&raised).to_mesh()

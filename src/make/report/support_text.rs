@@ -9,6 +9,7 @@ use super::{
     table::table,
     text::{NONE, heading},
 };
+use geom::real;
 use geom::units::UnitStyle;
 use plan::support::{Answer, capital, warmth};
 
@@ -103,7 +104,7 @@ impl Writer<'_> {
     fn weights(&self) -> String {
         let rows = self.support.weights.iter().rev().map(|weight| {
             let centre = weight.above_finished.centre_mm;
-            let aside = centre[0].hypot(centre[1]);
+            let aside = real::hypot(centre[0], centre[1]);
             vec![
                 weight.tier.clone(),
                 self.grams(weight.raw_g),

@@ -7,6 +7,7 @@ use super::{
     tiles::Tiling,
 };
 use formats::drawing::{Dash, Drawing, Lettering, Pen, on_paper};
+use geom::real;
 use geom::{
     Hull, Region, TriMesh,
     develop::{Band, PatternForm, bands},
@@ -187,7 +188,7 @@ fn pattern(plan: &Plan, paper: &Paper, band: &Band, number: usize, half: Option<
         }
     };
     let turn = half.unwrap_or(0.0);
-    let place = |p: DVec2| on_paper(DVec2::from_angle(turn).rotate(p));
+    let place = |p: DVec2| on_paper(real::unit_vector(turn).rotate(p));
     let mut drawing = Drawing::new();
     let mut outline = |region: &Region, pen: Pen| match half {
         // The fold is no edge.
@@ -219,10 +220,10 @@ fn pattern(plan: &Plan, paper: &Paper, band: &Band, number: usize, half: Option<
         (middle + dvec2(aside, 0.0), 0.0)
     } else {
         let bend = aside / radius * if band.flat.upper > band.flat.lower { -1.0 } else { 1.0 };
-        (DVec2::from_angle(bend).rotate(middle), bend)
+        (real::unit_vector(bend).rotate(middle), bend)
     };
     let towards = turn + lean;
-    let base = DVec2::from_angle(towards).rotate(dvec2(0.0, -size * 0.36));
+    let base = real::unit_vector(towards).rotate(dvec2(0.0, -size * 0.36));
     words.at = place(at) + on_paper(base);
     drawing.text(words.turned(-towards.to_degrees()));
     drawing

@@ -8,6 +8,7 @@ use super::{
     pages::Leaf,
 };
 use formats::drawing::{BLACK, Dash, Drawing, GREY, Lettering, Mark, PALE, Pen, Placed, WHITE};
+use geom::real;
 use plan::design::Paper;
 
 /// How a figure is laid over pages: columns from the left, rows from the top.
@@ -158,7 +159,7 @@ fn cross(drawing: &mut Drawing, at: DVec2) {
     let pen = Pen::black(0.2);
     drawing.line(at - dvec2(REACH, 0.0), at + dvec2(REACH, 0.0), pen);
     drawing.line(at - dvec2(0.0, REACH), at + dvec2(0.0, REACH), pen);
-    let ring = (0..32).map(|i| at + 2.2 * DVec2::from_angle(std::f64::consts::TAU * f64::from(i) / 32.0));
+    let ring = (0..32).map(|i| at + 2.2 * real::unit_vector(std::f64::consts::TAU * f64::from(i) / 32.0));
     drawing.closed(vec![ring.collect()], None, Some(pen));
 }
 

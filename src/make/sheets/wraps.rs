@@ -7,6 +7,7 @@ use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
     export::slug,
 };
+use geom::real;
 use geom::units::UnitStyle;
 use plan::{
     Plan,
@@ -100,5 +101,5 @@ fn slope(plan: &Plan, radius: f64, height: f64) -> f64 {
     let distance = |(a, b): &(DVec2, DVec2)| geom::region::distance_to_segment(at, *a, *b);
     let section = &plan.lines.finished().section;
     let nearest = section.edges().min_by(|e, f| distance(e).total_cmp(&distance(f)));
-    nearest.map_or(0.0, |(a, b)| (b.x - a.x).atan2((b.y - a.y).abs()).to_degrees().abs())
+    nearest.map_or(0.0, |(a, b)| real::atan2(b.x - a.x, (b.y - a.y).abs()).to_degrees().abs())
 }
