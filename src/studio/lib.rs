@@ -9,6 +9,9 @@
 //!                                                                             └─► window
 //! ```
 
+// Pictures are not promised byte for byte.
+#![allow(clippy::disallowed_methods)]
+
 mod compose;
 mod convert;
 mod cut;

@@ -3,6 +3,9 @@
 //! `cargo bench --no-default-features --bench off_axis`. The reference is manifold3d carving the same meshes
 //! (`tests/reference/boolean_times.py`).
 
+// Checks may use the standard library's functions: they allow for the last digits.
+#![allow(clippy::disallowed_methods)]
+
 #[allow(missing_docs, dead_code)]
 mod cake;
 #[allow(missing_docs, dead_code)]

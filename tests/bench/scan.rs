@@ -4,6 +4,9 @@
 //! trimesh, which reads the same file, takes its volume and cuts it at the twelve heights of the layers
 //! (`tests/reference/scan_times.py`).
 
+// Checks may use the standard library's functions: they allow for the last digits.
+#![allow(clippy::disallowed_methods)]
+
 #[allow(missing_docs)]
 mod python;
 #[allow(missing_docs)]
