@@ -261,6 +261,12 @@ impl Body {
         self.fault.clone().map_or(Ok(()), Err)
     }
 
+    /// The same body without the cuts and adds of its list; those that a shape that is not turned has in its surface stay.
+    #[must_use]
+    pub fn without_edits(self) -> Self {
+        Self { edits: Vec::new(), ..self }
+    }
+
     /// What of `solid` lies outside this body.
     fn taken_from(&self, solid: &Solid, tolerance: Tolerance) -> Solid {
         let Some(window) = Edit::new(0, Operation::Cut, solid.clone()).map(|edit| Window::of(&edit)) else {

@@ -17,6 +17,7 @@ use crate::{
     design::{Drawn, Operation, Relief, Side, Tool},
     lines::Lines,
 };
+use geom::real;
 use geom::{
     BearingRange, Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, sweep, wedge::wedge,
 };
@@ -220,7 +221,7 @@ impl Surface<'_> {
         let reach = relief.reach() + self.depth + relief.depth;
         let span = reach + CLEAR;
         Some(if relief.wrap {
-            let frame = DAffine3::from_rotation_z(relief.bearing.to_radians());
+            let frame = real::turned_z(relief.bearing.to_radians());
             (frame, wrapped(outline, &seat, reach, fine))
         } else {
             // Inwards no further than the axis, so that the far side of the cake stays untouched.
@@ -310,7 +311,7 @@ impl Seat {
 
     /// Right, up and outwards at the seat, seen from outside.
     fn frame(&self) -> DAffine3 {
-        let (sin, cos) = self.bearing.to_radians().sin_cos();
+        let (sin, cos) = real::sin_cos(self.bearing.to_radians());
         let radial = dvec3(sin, -cos, 0.0);
         let right = dvec3(cos, sin, 0.0);
         let out = radial * self.normal.x + DVec3::Z * self.normal.y;
@@ -350,7 +351,7 @@ fn wrapped_strip(outline: &Region, seat: &Seat, reach: f64, tolerance: Tolerance
     // The walls are exact once the outline is fine enough. The caps only need to stay clear of the surface,
     // and at half a radian a chord sags by less than the outline reaches.
     Solid::prism(&outline.refined(piece), inner, outer).warped(radius / 2.0, |p| {
-        let (sin, cos) = (p.x / radius).sin_cos();
+        let (sin, cos) = real::sin_cos(p.x / radius);
         dvec3(p.z * sin, -p.z * cos, seat.at.y + p.y)
     })
 }
@@ -387,8 +388,8 @@ fn ball_section(radius: f64, tolerance: Tolerance) -> Region {
         return Region::default();
     }
     let inscribed = Region::disc(DVec2::ZERO, radius, tolerance).right_half();
-    let whole = 4.0 / 3.0 * PI * radius.powi(3);
-    let larger = (whole / revolve::revolved_volume(&inscribed)).cbrt();
+    let whole = 4.0 / 3.0 * PI * real::powi(radius, 3);
+    let larger = real::cbrt(whole / revolve::revolved_volume(&inscribed));
     let grown = |contour: &Vec<DVec2>| contour.iter().map(|p| *p * larger).collect();
     Region::new(inscribed.contours().iter().map(grown).collect())
 }
@@ -409,7 +410,7 @@ fn cone_section(length: f64, from_radius: f64, to_radius: f64) -> Region {
 }
 
 fn grown_box(centre: DVec3, size: DVec3, turn: f64, grow: f64, tolerance: Tolerance) -> Solid {
-    let frame = DAffine3 { matrix3: DMat3::from_rotation_z(turn.to_radians()), translation: centre };
+    let frame = DAffine3 { matrix3: real::rotation_z(turn.to_radians()), translation: centre };
     if grow <= 0.0 {
         let half = size / 2.0 + grow;
         if half.min_element() <= 0.0 {

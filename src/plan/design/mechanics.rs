@@ -4,6 +4,7 @@
 //! side. A material of the maker's own counts as the built-in one that it is like, sponge by its density.
 
 use super::{Material, MaterialKind};
+use geom::real;
 
 /// How a material bears a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -176,7 +177,7 @@ fn crumb(like: &str, density: f64) -> Option<Crumb> {
         // published figure found; 1 to 5 kPa is a guess, of which the lower part is taken. Both grow with the
         // square of the density, as foams' do (Gibson and Ashby, Cellular Solids, from memory).
         "sponge" | "chocolate sponge" | "red sponge" | "pound cake" | "mud cake" | "fruit cake" => {
-            let denser = (density / SPONGE_DENSITY).powi(2);
+            let denser = real::powi(density / SPONGE_DENSITY, 2);
             Some(Crumb { modulus: 20.0 * denser, collapse: 2.0 * denser, creep: 2.0 })
         }
         // Common practice, no source: pressed firmly, it bears a cake.

@@ -8,6 +8,7 @@ use crate::{
     stack::{Dowel, SlabKind},
 };
 use cakefile::Severity;
+use geom::real;
 use geom::{Region, Solid, Tolerance, revolve::bearing_of};
 
 use super::{Evidence, Finding, FindingCode};
@@ -76,7 +77,7 @@ fn cover_in_free(e: &Evidence<'_>, dowel: &Dowel) -> Option<(f64, Place)> {
     const AROUND: u32 = 12;
     let rim = levels(dowel).flat_map(|z| {
         (0..AROUND).map(move |k| {
-            let out = DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
+            let out = real::unit_vector(std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
             (dowel.at + out * dowel.diameter / 2.0).extend(z)
         })
     });

@@ -11,6 +11,7 @@ use cakefile::{
     Diagnostic, FieldPath, exactly_one,
     schema::{Length, Outline, Stroke},
 };
+use geom::real;
 use geom::units::Unit;
 
 /// How an outline's own coordinates lie: what a drawing's origin is moved to.
@@ -235,15 +236,25 @@ impl Reader<'_> {
 fn arc_through(a: Point, b: Point, c: Point) -> Option<Arc> {
     let (u, v) = (b - a, c - a);
     let cross = u.cross(v);
-    if cross.abs() <= 1e-9 * u.hypot() * v.hypot() || cross == 0.0 {
+    if cross.abs() <= 1e-9 * length(u) * length(v) || cross == 0.0 {
         return None;
     }
     let centre = a + Vec2::new(v.y * u.hypot2() - u.y * v.hypot2(), u.x * v.hypot2() - v.x * u.hypot2())
         / (2.0 * cross);
-    let start = (a - centre).atan2();
-    let turn = |p: Point| ((p - centre).atan2() - start).rem_euclid(std::f64::consts::TAU);
+    let start = angle(a - centre);
+    let turn = |p: Point| (angle(p - centre) - start).rem_euclid(std::f64::consts::TAU);
     // Counter-clockwise if that way meets `b` before `c`.
     let sweep = if turn(b) < turn(c) { turn(c) } else { turn(c) - std::f64::consts::TAU };
-    let radius = (a - centre).hypot();
+    let radius = length(a - centre);
     Some(Arc::new(centre, Vec2::new(radius, radius), start, sweep, 0.0))
+}
+
+/// Length of a vector, mm.
+fn length(v: Vec2) -> f64 {
+    real::hypot(v.x, v.y)
+}
+
+/// Angle of a vector from x, radians counter-clockwise.
+fn angle(v: Vec2) -> f64 {
+    real::atan2(v.y, v.x)
 }

@@ -19,6 +19,7 @@ pub use allergen::Allergen;
 pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use cakefile::schema_pantry::PantryFile;
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
+use geom::real;
 use geom::units::Unit;
 pub use price::{Price, share_of};
 pub use settings::{Extra, Money, Stacking, Times, Work};
@@ -280,7 +281,7 @@ impl PanShape {
     pub fn reach(self) -> f64 {
         match self {
             Self::Round(d) | Self::HalfBall(d) => d / 2.0,
-            Self::Rectangle(w, d) => w.hypot(d) / 2.0,
+            Self::Rectangle(w, d) => real::hypot(w, d) / 2.0,
         }
     }
 

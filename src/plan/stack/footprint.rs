@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 use glam::{DVec2, dvec2};
 
 use crate::design::{Footprint, FootprintShape};
+use geom::real;
 use geom::{Region, Tolerance};
 
 impl Footprint {
@@ -26,7 +27,7 @@ impl Footprint {
 
     /// `p` as the footprint sees it: from its own middle, turned back.
     fn own(&self, p: DVec2) -> DVec2 {
-        DVec2::from_angle(-self.turn.to_radians()).rotate(p - self.centre)
+        real::unit_vector(-self.turn.to_radians()).rotate(p - self.centre)
     }
 
     /// Distance from `p` to the edge, mm: positive inside, negative outside. Exact.
@@ -57,7 +58,7 @@ impl Footprint {
         match self.shape {
             FootprintShape::Round { diameter } => diameter / 2.0 - other.depth(self.centre),
             FootprintShape::Rectangle { width, depth } => {
-                let turn = DVec2::from_angle(self.turn.to_radians());
+                let turn = real::unit_vector(self.turn.to_radians());
                 let half = dvec2(width, depth) / 2.0;
                 let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
                 let beyond =

@@ -14,6 +14,7 @@ use skin::Skin;
 
 use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier};
 use cakefile::FieldPath;
+use geom::real;
 use geom::{Region, Solid, Tolerance, region::on_grid, revolve};
 
 /// What a slab is.
@@ -267,9 +268,9 @@ impl Slab {
             return Some(Region::rectangle(inner, outer).snapped());
         };
         let segments = tolerance.segments(radius) / 4;
-        let sweep = (self.height() / radius).min(1.0).asin();
+        let sweep = real::asin((self.height() / radius).min(1.0));
         let arc = (0..=segments).map(|i| {
-            let (sin, cos) = (sweep * f64::from(i) / f64::from(segments)).sin_cos();
+            let (sin, cos) = real::sin_cos(sweep * f64::from(i) / f64::from(segments));
             dvec2(radius * cos, radius * sin)
         });
         let mut contour: Vec<DVec2> = arc.collect();

@@ -11,6 +11,7 @@ use glam::{DVec3, dvec2};
 
 use super::{Slab, SlabKind, Stack, smaller_neighbour};
 use crate::design::{Dome, FootprintShape};
+use geom::real;
 
 /// Slabs whose faces are closer than this lie on each other, mm.
 const SEAM: f64 = 1e-6;
@@ -142,7 +143,7 @@ impl Slab {
             None => self.footprint.depth(flat),
             Some(_) => {
                 let rise = z - self.ball_centre().z;
-                let level = (self.ball_radius().powi(2) - rise * rise).max(0.0).sqrt();
+                let level = (real::powi(self.ball_radius(), 2) - rise * rise).max(0.0).sqrt();
                 level - flat.distance(self.footprint.centre)
             }
         }
@@ -156,7 +157,7 @@ impl Slab {
     fn distance_to_side(&self, p: DVec3) -> f64 {
         let up = (self.bottom - p.z).max(p.z - self.top).max(0.0);
         if self.dome.is_none() {
-            return up.hypot(self.footprint.depth(p.truncate()));
+            return real::hypot(up, self.footprint.depth(p.truncate()));
         }
         let centre = self.ball_centre();
         let (radius, from) = (self.ball_radius(), p - centre);
@@ -171,7 +172,7 @@ impl Slab {
         [self.bottom, self.top]
             .iter()
             .map(|z| {
-                let edge = (radius * radius - (z - centre.z).powi(2)).max(0.0).sqrt();
+                let edge = (radius * radius - real::powi(z - centre.z, 2)).max(0.0).sqrt();
                 dvec2(flat - edge, p.z - z).length()
             })
             .fold(f64::INFINITY, f64::min)
@@ -184,7 +185,7 @@ impl Slab {
         if self.dome.is_some() && self.inside_edge_at(level, p) < 0.0 {
             return self.distance_to_side(p);
         }
-        up.hypot((-self.inside_edge_at(level, p)).max(0.0))
+        real::hypot(up, (-self.inside_edge_at(level, p)).max(0.0))
     }
 }
 

@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use crate::stack::Dowel;
+use geom::real;
 
 use super::{
     case::Case,
@@ -55,7 +56,7 @@ pub fn calculated_count(case: &Case<'_>, level: &Level, dowel: &Dowel, middle: D
     let enough = |n: u32| {
         let turn = std::f64::consts::TAU / f64::from(n);
         let at: Vec<DVec2> =
-            (0..n).map(|k| middle + radius * DVec2::from_angle(turn * f64::from(k))).collect();
+            (0..n).map(|k| middle + radius * real::unit_vector(turn * f64::from(k))).collect();
         uneven(&at, level.weight(), level.centre())
             .is_some_and(|push| push * case.design.support.safety <= bears)
     };

@@ -10,6 +10,7 @@ use crate::{
     design::Design,
     stack::Stack,
 };
+use geom::real;
 use geom::{Region, Tolerance, units::UnitStyle};
 
 use super::masses::Volumes;
@@ -92,13 +93,13 @@ pub fn reaches(region: &Region, from: DVec2, count: u32) -> Vec<f64> {
     for (a, b) in region.edges() {
         let (a, b) = (a - from, b - from);
         // The bearings that the edge spans, from its first to its last.
-        let (first, sweep) = (a.to_angle(), a.angle_to(b));
+        let (first, sweep) = (real::direction_angle(a), real::angle_from_to(a, b));
         let (low, high) = if sweep < 0.0 { (first + sweep, first) } else { (first, first + sweep) };
         // A corner right at a bearing belongs to both of its edges, lest it fall between them.
         let from = (low / turn - CORNER).ceil() as i64;
         let to = (high / turn + CORNER).floor() as i64;
         for k in from..=to {
-            let along = DVec2::from_angle(turn * k as f64);
+            let along = real::unit_vector(turn * k as f64);
             let across = (b - a).perp_dot(along);
             if across.abs() > 1e-12 {
                 let at = a.perp_dot(b - a) / along.perp_dot(b - a);

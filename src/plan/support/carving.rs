@@ -9,6 +9,7 @@ use crate::{
     design::{Footprint, FootprintShape},
     stack::SlabKind,
 };
+use geom::real;
 use geom::{Hull, Moments};
 
 use super::{
@@ -37,11 +38,11 @@ fn polygon(footprint: &Footprint) -> Polygon {
             const ROUND: u32 = 72;
             let turn = std::f64::consts::TAU / f64::from(ROUND);
             // As large as the circle.
-            let radius = diameter / 2.0 * (turn / turn.sin()).sqrt();
-            (0..ROUND).map(|k| footprint.centre + radius * DVec2::from_angle(turn * f64::from(k))).collect()
+            let radius = diameter / 2.0 * (turn / real::sin(turn)).sqrt();
+            (0..ROUND).map(|k| footprint.centre + radius * real::unit_vector(turn * f64::from(k))).collect()
         }
         FootprintShape::Rectangle { width, depth } => {
-            let turn = DVec2::from_angle(footprint.turn.to_radians());
+            let turn = real::unit_vector(footprint.turn.to_radians());
             [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
                 .iter()
                 .map(|&(x, y)| footprint.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
@@ -159,8 +160,8 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
                 tipping.least
             )
         },
-        margin: tipping.share() / KNOCK.to_radians().tan(),
-        needed: case.design.support.tilt.to_radians().tan() / KNOCK.to_radians().tan(),
+        margin: tipping.share() / real::tan(KNOCK.to_radians()),
+        needed: real::tan(case.design.support.tilt.to_radians()) / real::tan(KNOCK.to_radians()),
         rule: Rule::Tipping,
         fix: "take thin passes left and right in turns, hold the top, and put the centre dowel in before you carve"
             .into(),

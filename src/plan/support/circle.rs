@@ -7,6 +7,7 @@ use crate::{
     fix::FileValue,
     stack::{Dowel, SlabKind},
 };
+use geom::real;
 use geom::{
     revolve::{at_bearing, bearing_of},
     units::UnitStyle,
@@ -151,7 +152,7 @@ impl DowelCircle {
                     .filter(|slab| (slab.top - foot).abs() < 0.5)
                     .any(|slab| slab.footprint.depth(at) >= half)
         };
-        let apart = 2.0 * self.radius * (std::f64::consts::PI / self.count.max(2) as f64).sin();
+        let apart = 2.0 * self.radius * real::sin(std::f64::consts::PI / self.count.max(2) as f64);
         let covered = |at: DVec2| {
             let cover = case.design.limits.cover;
             heights.iter().all(|&z| case.cake.carved_at(z).depth(at) - half >= cover - 1e-6)

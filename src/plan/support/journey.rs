@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use crate::stack::{Dowel, SlabKind};
+use geom::real;
 use geom::{Moments, Tolerance};
 
 use super::{
@@ -154,7 +155,7 @@ pub fn events(case: &Case<'_>) -> Vec<Event> {
         ("a stop at a stop sign", STOP_SIGN, "Roenitz et al., known hazards"),
         ("a comfortable stop", COMFORTABLE, "AASHTO Green Book: 3.4 m/s²"),
         ("a stop on a speed hump", jolted, "Belgian Road Research Centre: 0.5 g up and down"),
-        ("a ramp", settings.ramp.to_radians().tan(), "tan of the angle"),
+        ("a ramp", real::tan(settings.ramp.to_radians()), "tan of the angle"),
         ("cornering, a swerve", settings.cornering, "EN 12195-1: 0.5 g sideways"),
         ("hard braking", settings.braking, "EN 12195-1: 0.8 g forwards"),
     ];
@@ -198,7 +199,7 @@ fn friction(case: &Case<'_>) -> f64 {
 /// The hardest of what is asked of the cake, as a share of weight.
 pub fn hardest(case: &Case<'_>) -> f64 {
     let settings = &case.design.support;
-    [settings.braking, settings.cornering, settings.ramp.to_radians().tan(), COMFORTABLE]
+    [settings.braking, settings.cornering, real::tan(settings.ramp.to_radians()), COMFORTABLE]
         .into_iter()
         .fold(0.0, f64::max)
 }

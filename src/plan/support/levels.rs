@@ -3,6 +3,7 @@
 use glam::DVec2;
 
 use crate::stack::{Dowel, SlabKind, Stack};
+use geom::real;
 use geom::{Hull, Moments, Region, Tolerance};
 
 use super::{
@@ -189,7 +190,7 @@ fn inside(cake: &CarvedCake<'_>, stack: &Stack, masses: &Masses, i: usize) -> Le
 /// Points round a dowel's head.
 fn rim(dowel: &Dowel) -> impl Iterator<Item = DVec2> + use<> {
     let (at, radius) = (dowel.at, dowel.diameter / 2.0);
-    (0..12).map(move |k| at + radius * DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / 12.0))
+    (0..12).map(move |k| at + radius * real::unit_vector(std::f64::consts::TAU * f64::from(k) / 12.0))
 }
 
 /// The hull of an outline.

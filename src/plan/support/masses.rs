@@ -11,6 +11,7 @@ use crate::{
     design::{Design, Dome, FootprintShape},
     stack::{Slab, SlabKind, Stack},
 };
+use geom::real;
 use geom::{Moments, Region, Tolerance};
 
 /// How far the cake has come.
@@ -171,7 +172,7 @@ fn outline_of(slab: &Slab, z: f64) -> Region {
             Dome::Up => z - slab.bottom,
             Dome::Down => slab.top - z,
         };
-        let radius = ((diameter / 2.0).powi(2) - up * up).max(0.0).sqrt();
+        let radius = (real::powi(diameter / 2.0, 2) - up * up).max(0.0).sqrt();
         footprint.shape = FootprintShape::Round { diameter: 2.0 * radius };
     }
     footprint.region(Tolerance::PREVIEW)

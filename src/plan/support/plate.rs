@@ -11,6 +11,7 @@ use glam::{DVec2, dvec2};
 use nalgebra::{DMatrix, DVector};
 
 use crate::design::{Footprint, FootprintShape};
+use geom::real;
 
 /// The greatest degree of the polynomials.
 const DEGREE: usize = 9;
@@ -70,19 +71,19 @@ pub struct Bent {
 impl Plate {
     /// Bending stiffness, N·mm: E t³ / (12 (1 − ν²)).
     pub fn stiffness(&self) -> f64 {
-        self.modulus * self.thickness.powi(3) / (12.0 * (1.0 - self.poisson.powi(2)))
+        self.modulus * real::powi(self.thickness, 3) / (12.0 * (1.0 - real::powi(self.poisson, 2)))
     }
 
     /// Stress at the faces under a moment of 1 N·mm per mm, MPa: 6 / t².
     pub fn stress(&self, moment: f64) -> f64 {
-        6.0 * moment / self.thickness.powi(2)
+        6.0 * moment / real::powi(self.thickness, 2)
     }
 
     /// Bends it over dowels at `supports`; `None` if it would tip off them.
     pub fn bent(&self, supports: &[DVec2], loads: &Loads) -> Option<Bent> {
         let half = self.half();
         let own = |p: DVec2| {
-            DVec2::from_angle(-self.footprint.turn.to_radians()).rotate(p - self.footprint.centre) / half
+            real::unit_vector(-self.footprint.turn.to_radians()).rotate(p - self.footprint.centre) / half
         };
         let basis = Basis::new();
         let n = basis.len();
@@ -114,7 +115,7 @@ impl Plate {
             load.axpy(point.force, &basis.values(own(point.at)), 1.0);
         }
         let heads: Vec<DVector<f64>> = supports.iter().map(|&at| basis.values(own(at))).collect();
-        let spring = SPRING * d / half.max_element().powi(2);
+        let spring = SPRING * d / real::powi(half.max_element(), 2);
         let (solved, pushes) = settled(&energy, &load, &heads, spring)?;
         Some(self.read(&basis, &solved, pushes, &heads))
     }
@@ -135,7 +136,7 @@ impl Plate {
             middle: basis.values(DVec2::ZERO).dot(solved) - highest,
         };
         let inside = self.places().into_iter().chain(self.rim()).map(|(p, _)| p);
-        let turn = DVec2::from_angle(self.footprint.turn.to_radians());
+        let turn = real::unit_vector(self.footprint.turn.to_radians());
         for p in inside.chain([DVec2::ZERO]) {
             let at = basis.at(p / half, half);
             let sum = |values: &[f64]| values.iter().zip(solved.iter()).map(|(a, b)| a * b).sum::<f64>();
@@ -143,7 +144,7 @@ impl Plate {
             let moments = (d * (xx + self.poisson * yy), d * (yy + self.poisson * xx));
             let twist = d * (1.0 - self.poisson) * xy;
             let (mean, apart) = ((moments.0 + moments.1) / 2.0, (moments.0 - moments.1) / 2.0);
-            let moment = mean.abs() + apart.hypot(twist);
+            let moment = mean.abs() + real::hypot(apart, twist);
             let place = self.footprint.centre + turn.rotate(p);
             if w > bent.sag {
                 (bent.sag, bent.sag_at) = (w, place);
@@ -177,7 +178,7 @@ impl Plate {
                 });
                 rings
                     .flat_map(|(r, weight)| {
-                        (0..spokes).map(move |k| (r * DVec2::from_angle(turn * f64::from(k)), weight))
+                        (0..spokes).map(move |k| (r * real::unit_vector(turn * f64::from(k)), weight))
                     })
                     .collect()
             }
@@ -198,7 +199,7 @@ impl Plate {
             FootprintShape::Round { .. } => (0..STEPS)
                 .map(|k| {
                     let turn = std::f64::consts::TAU / f64::from(STEPS);
-                    (half.x * DVec2::from_angle(turn * f64::from(k)), turn * half.x)
+                    (half.x * real::unit_vector(turn * f64::from(k)), turn * half.x)
                 })
                 .collect(),
             FootprintShape::Rectangle { .. } => gauss()

@@ -1,5 +1,6 @@
 //! What sponge bears: pressure from above, its own overhang, how far it settles.
 
+use geom::real;
 use geom::{Moments, revolve::bearing_of};
 
 use super::{
@@ -201,7 +202,9 @@ fn overhang(case: &Case<'_>, index: usize) -> Option<Overhang> {
             if r > root {
                 let density = case.stack.slabs[looked[k].0].material.density;
                 // On each mm of the root's width, a sector that widens: ∫ (r − a) r / a dr.
-                let arm = ((r.powi(3) - root.powi(3)) / 3.0 - root * (r * r - root * root) / 2.0) / root;
+                let arm = ((real::powi(r, 3) - real::powi(root, 3)) / 3.0
+                    - root * (r * r - root * root) / 2.0)
+                    / root;
                 moment += weight(density / 1000.0) * coated * arm * dz;
                 high += dz;
                 reach = reach.max(r - root);
@@ -209,7 +212,7 @@ fn overhang(case: &Case<'_>, index: usize) -> Option<Overhang> {
         }
         let stress = if high > 0.0 { 6.0 * moment / (high * high) * 1e6 } else { 0.0 };
         if worst.is_none_or(|worst| stress > worst.stress) {
-            let along = glam::DVec2::from_angle(std::f64::consts::TAU * b as f64 / f64::from(ROUND));
+            let along = real::unit_vector(std::f64::consts::TAU * b as f64 / f64::from(ROUND));
             worst =
                 Some(Overhang { reach, towards: bearing_of(along), stress, height: heights[at], tear: 0.0 });
         }

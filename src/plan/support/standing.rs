@@ -2,6 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
+use geom::real;
 use geom::{Hull, Tolerance, hull::tipping_angle, revolve::bearing_of};
 
 use super::{
@@ -111,8 +112,8 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             code: if falls { CheckCode::Topples } else { CheckCode::Tips },
             about: level.name.clone(),
             said,
-            margin: tipping.share() / KNOCK.to_radians().tan(),
-            needed: case.design.support.tilt.to_radians().tan() / KNOCK.to_radians().tan(),
+            margin: tipping.share() / real::tan(KNOCK.to_radians()),
+            needed: real::tan(case.design.support.tilt.to_radians()) / real::tan(KNOCK.to_radians()),
             rule: Rule::Tipping,
             fix: if level.slab.is_some() && level.is_on_dowels() {
                 "set its dowels on a wider circle".into()

@@ -5,6 +5,7 @@
 use std::f64::consts::PI;
 
 use crate::stack::Dowel;
+use geom::real;
 
 /// A round bar or tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,12 +30,12 @@ impl Bar {
 
     /// Area of its cross section, mm².
     pub fn area(&self) -> f64 {
-        PI * (self.diameter.powi(2) - self.bore().powi(2)) / 4.0
+        PI * (real::powi(self.diameter, 2) - real::powi(self.bore(), 2)) / 4.0
     }
 
     /// Second moment of area about a diameter, mm⁴: π (D⁴ − d⁴) / 64.
     pub fn second_moment(&self) -> f64 {
-        PI * (self.diameter.powi(4) - self.bore().powi(4)) / 64.0
+        PI * (real::powi(self.diameter, 4) - real::powi(self.bore(), 4)) / 64.0
     }
 
     /// Section modulus in bending, mm³.
@@ -81,7 +82,7 @@ pub struct Stuff {
 
 /// Euler's load, N: π² E I / (K L)².
 pub fn euler(stuff: &Stuff, bar: &Bar, length: f64, ends: Ends) -> f64 {
-    PI * PI * stuff.modulus * bar.second_moment() / (ends.factor() * length).powi(2)
+    PI * PI * stuff.modulus * bar.second_moment() / real::powi(ends.factor() * length, 2)
 }
 
 /// Slenderness K L / r below which Johnson's parabola holds instead of Euler's curve: π √(2 E / σ).
@@ -92,7 +93,7 @@ pub fn transition(stuff: &Stuff) -> f64 {
 /// Johnson's load of a short strut, N: σ A (1 − σ (K L / r)² / (4 π² E)).
 pub fn johnson(stuff: &Stuff, bar: &Bar, length: f64, ends: Ends) -> f64 {
     let slenderness = ends.factor() * length / bar.gyration();
-    let loss = stuff.strength * slenderness.powi(2) / (4.0 * PI * PI * stuff.modulus);
+    let loss = stuff.strength * real::powi(slenderness, 2) / (4.0 * PI * PI * stuff.modulus);
     stuff.strength * bar.area() * (1.0 - loss)
 }
 
@@ -110,14 +111,14 @@ pub fn buckling(stuff: &Stuff, bar: &Bar, length: f64, ends: Ends) -> f64 {
 pub fn wrinkling_stress(stuff: &Stuff, bar: &Bar) -> Option<f64> {
     let wall = bar.wall.filter(|wall| 2.0 * wall < bar.diameter)?;
     let radius = (bar.diameter - wall) / 2.0;
-    Some(stuff.modulus * wall / (radius * (3.0 * (1.0 - stuff.poisson.powi(2))).sqrt()))
+    Some(stuff.modulus * wall / (radius * (3.0 * (1.0 - real::powi(stuff.poisson, 2))).sqrt()))
 }
 
 /// The share of it that real tubes reach (NASA SP-8007): γ = 1 − 0.901 (1 − e^(−√(r/t) / 16)).
 pub fn knock_down(bar: &Bar) -> Option<f64> {
     let wall = bar.wall.filter(|wall| 2.0 * wall < bar.diameter)?;
     let radius = (bar.diameter - wall) / 2.0;
-    Some(1.0 - 0.901 * (1.0 - (-(radius / wall).sqrt() / 16.0).exp()))
+    Some(1.0 - 0.901 * (1.0 - real::exp(-(radius / wall).sqrt() / 16.0)))
 }
 
 /// How a strut gives way.

@@ -10,6 +10,7 @@ use crate::{
     outline::{self, Placement, View},
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
+use geom::real;
 use geom::{
     Cancel, Region, Tolerance,
     crossing::{EdgeRounding, Views},
@@ -307,7 +308,7 @@ impl Resolver<'_> {
             );
             return None;
         };
-        let (turn, offset) = (DVec2::from_angle(turn?.to_radians()), offset?);
+        let (turn, offset) = (real::unit_vector(turn?.to_radians()), offset?);
         Some(LoftSection {
             height: height?,
             outline: outline.iter().map(|p| turn.rotate(*p) + offset).collect(),
