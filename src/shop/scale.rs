@@ -9,6 +9,7 @@ use cakefile::{
     edit::{Document, Edit, EditError, EditValue, LengthForm},
     schema::Cake,
 };
+use geom::real;
 use geom::{
     Cancel,
     progress::NoProgress,
@@ -150,7 +151,7 @@ fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> R
     while have < count && high < RANGE.1 {
         low = high;
         // Servings grow with the cube of the scale, a little faster where coverings take their share.
-        let guess = (f64::from(count) / f64::from(have.max(1))).cbrt().clamp(1.05, 2.0);
+        let guess = real::cbrt(f64::from(count) / f64::from(have.max(1))).clamp(1.05, 2.0);
         high = hundredths(high * guess);
         have = served(high)?;
         if have == 0 {

@@ -5,6 +5,7 @@ use std::f64::consts::TAU;
 use glam::DVec2;
 
 use super::setup::Setup;
+use geom::real;
 use plan::design::{Footprint, FootprintShape};
 
 /// Places of the dowels that carry `board` from height `low` to `high`; none where there is no room.
@@ -23,7 +24,7 @@ pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec
 
 /// Patterns of places, the best first.
 fn patterns(board: &Footprint, thick: f64) -> Vec<Vec<DVec2>> {
-    let turn = DVec2::from_angle(board.turn.to_radians());
+    let turn = real::unit_vector(board.turn.to_radians());
     let place = |p: DVec2| {
         let p = board.centre + turn.rotate(p);
         (p * 10.0).round() / 10.0 + 0.0
@@ -41,7 +42,7 @@ fn patterns(board: &Footprint, thick: f64) -> Vec<Vec<DVec2>> {
                 .filter(|(n, circle)| TAU * circle / f64::from(*n) > 3.0 * thick)
                 .map(|(n, circle)| {
                     (0..n)
-                        .map(|i| place(DVec2::from_angle(TAU * (f64::from(i) + 0.5) / f64::from(n)) * circle))
+                        .map(|i| place(real::unit_vector(TAU * (f64::from(i) + 0.5) / f64::from(n)) * circle))
                         .collect()
                 })
                 .collect()

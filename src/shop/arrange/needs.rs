@@ -10,6 +10,7 @@ use glam::{DVec2, dvec2};
 use rayon::prelude::*;
 
 use super::uncut::{Reach, Uncut};
+use geom::real;
 use geom::{Cancel, Cancelled, Region, Tolerance};
 use plan::carve::Body;
 
@@ -51,7 +52,7 @@ pub enum Shadow {
 
 /// The direction of side `i`.
 pub fn direction(i: usize) -> DVec2 {
-    DVec2::from_angle(TAU * i as f64 / DIRECTIONS as f64)
+    real::unit_vector(TAU * i as f64 / DIRECTIONS as f64)
 }
 
 /// Heights this near to each other are one, mm: a hundredth, to which ledges are found.

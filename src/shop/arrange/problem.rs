@@ -7,6 +7,7 @@ use super::{
     needs::{Needs, Shadow, corners},
     places::Places,
 };
+use geom::real;
 use plan::{
     design::{Footprint, FootprintShape},
     pantry::{Pan, PanShape, loads_needed},
@@ -230,7 +231,7 @@ impl<'a> Problem<'a> {
         };
         let turn = narrowest_turn(&reach);
         let (along, across) =
-            (DVec2::from_angle(turn.to_radians()), DVec2::from_angle(turn.to_radians()).perp());
+            (real::unit_vector(turn.to_radians()), real::unit_vector(turn.to_radians()).perp());
         let points = corners(&reach);
         let span = |axis: DVec2| points.iter().map(|p| (*p - centre).dot(axis).abs()).fold(0.0, f64::max);
         let (w, d) = (span(along), span(across));

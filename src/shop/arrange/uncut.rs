@@ -41,7 +41,7 @@ impl Uncut {
         let (_, height) = joined.heights();
         let bare = joined.free.is_some() || joined.edits.is_empty();
         let added = if bare { Vec::new() } else { joined.edited(joined.meridians(tolerance), cancel)? };
-        let plain = Body { edits: Vec::new(), ..joined };
+        let plain = joined.without_edits();
         Ok(Self { plain, added, height, tolerance })
     }
 
