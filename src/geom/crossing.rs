@@ -65,11 +65,9 @@ impl Views<'_> {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Solid, SolidError> {
-        let solids: Vec<Solid> =
-            section_meshes(&Trapezoids::of(self.front), &Trapezoids::of(self.side), rounding, tolerance)
-                .iter()
-                .map(Solid::from_mesh)
-                .collect::<Result<_, _>>()?;
+        let (front, side) = (Trapezoids::of(self.front), Trapezoids::of(self.side));
+        let meshes = section_meshes(&front, &side, rounding, tolerance, cancel)?;
+        let solids: Vec<Solid> = meshes.iter().map(Solid::from_mesh).collect::<Result<_, _>>()?;
         self.try_cut_above(Solid::try_union_all(&solids, cancel)?, cancel)
     }
 

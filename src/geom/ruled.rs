@@ -2,16 +2,20 @@
 
 use glam::DVec3;
 
-use super::{TriMesh, caps::OpenEdges};
+use super::{Cancel, Cancelled, TriMesh, caps::OpenEdges};
 
 /// The closed mesh through rows of equally many points, from the lowest to the highest, each level and
 /// counter-clockwise; the first and the last row are capped. They may shrink to a line or a point: points of theirs
 /// at exactly the same position become one.
-pub(super) fn ruled(rows: &[Vec<DVec3>]) -> TriMesh {
-    let Some(count) = rows.first().map(Vec::len) else { return TriMesh::default() };
+///
+/// # Errors
+/// Once `cancel` asks to stop.
+pub(super) fn ruled(rows: &[Vec<DVec3>], cancel: &Cancel) -> Result<TriMesh, Cancelled> {
+    let Some(count) = rows.first().map(Vec::len) else { return Ok(TriMesh::default()) };
     let mut mesh = TriMesh { positions: rows.concat(), triangles: Vec::new() };
     let vertex = |row: usize, i: usize| (row * count + i % count) as u32;
     for row in 1..rows.len() {
+        cancel.check()?;
         for i in 0..count {
             let [a, b] = [vertex(row - 1, i), vertex(row - 1, i + 1)];
             let [c, d] = [vertex(row, i + 1), vertex(row, i)];
@@ -19,6 +23,7 @@ pub(super) fn ruled(rows: &[Vec<DVec3>]) -> TriMesh {
         }
     }
     let mut mesh = mesh.welded();
+    cancel.check()?;
     for (height, up) in [(rows[0][0].z, false), (rows[rows.len() - 1][0].z, true)] {
         let mut open = OpenEdges::default();
         for t in &mesh.triangles {
@@ -29,6 +34,7 @@ pub(super) fn ruled(rows: &[Vec<DVec3>]) -> TriMesh {
             }
         }
         open.close(&mut mesh, up);
+        cancel.check()?;
     }
-    mesh
+    Ok(mesh)
 }

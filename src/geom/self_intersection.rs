@@ -249,9 +249,9 @@ mod tests {
 
     #[test]
     fn the_tests_are_stopped() {
-        let sound = ball(1200, 600, |_| DVec3::ZERO);
+        let sound = ball(700, 350, |_| DVec3::ZERO);
         assert_stops(|cancel| sound.try_intersects_itself(cancel), |intersects| assert!(!intersects));
-        let crossed = ball(300, 150, |k| if k == 4000 { dvec3(0.0, 0.0, 120.0) } else { DVec3::ZERO });
+        let crossed = ball(120, 60, |k| if k == 3000 { dvec3(0.0, 0.0, 120.0) } else { DVec3::ZERO });
         assert_stops(
             |cancel| crossed.try_without_self_intersections(cancel),
             |resolved| {

@@ -401,8 +401,8 @@ mod tests {
     #[test]
     fn a_boolean_is_stopped_and_otherwise_the_same() {
         use crate::test_cancelling::assert_stops;
-        let ball = crate::Region::disc(glam::DVec2::ZERO, 60.0, crate::Tolerance::new(5e-4).unwrap());
-        let ball = Solid::of_closed(&revolve(&ball.right_half(), 800));
+        let ball = crate::Region::disc(glam::DVec2::ZERO, 60.0, crate::Tolerance::new(2e-3).unwrap());
+        let ball = Solid::of_closed(&revolve(&ball.right_half(), 500));
         let moved = ball.placed(&DAffine3::from_translation(dvec3(13.0, 7.0, 5.0)));
         assert_stops(
             |cancel| ball.try_union(&moved, cancel).map(|solid| solid.to_mesh()),

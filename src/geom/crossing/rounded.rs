@@ -8,7 +8,7 @@ use glam::{DVec2, DVec3, dvec2};
 
 use super::{EdgeRounding, LEVEL, Trapezoid, Trapezoids};
 use crate::real;
-use crate::{Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
+use crate::{Cancel, Cancelled, Tolerance, TriMesh, region::distance_to_segment, ruled::ruled};
 
 /// Sections of a rounded crossing lie at most this far apart, mm.
 const SECTION_DISTANCE: f64 = 3.0;
@@ -19,7 +19,8 @@ pub(super) fn section_meshes(
     side: &Trapezoids,
     rounding: EdgeRounding,
     tolerance: Tolerance,
-) -> Vec<TriMesh> {
+    cancel: &Cancel,
+) -> Result<Vec<TriMesh>, Cancelled> {
     let mut stacks: Vec<SectionStack> = Vec::new();
     for pair in front.pairs(side) {
         match stacks.iter_mut().find(|stack| stack.continues_in(&pair)) {
@@ -38,7 +39,7 @@ pub(super) fn section_meshes(
         let bottom = stack.end(false).height;
         stacks.iter().any(|below| (below.end(true).height - bottom).abs() <= LEVEL)
     };
-    stacks.iter().map(|stack| ruled(&stack.rows(rounding, &quarter, rests(stack)))).collect()
+    stacks.iter().map(|stack| ruled(&stack.rows(rounding, &quarter, rests(stack)), cancel)).collect()
 }
 
 /// Trapezoids of the front with ones of the side, over heights through which both continue without a step.

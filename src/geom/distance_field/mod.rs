@@ -212,9 +212,9 @@ mod tests {
     fn an_offset_surface_in_the_making_is_stopped() {
         let field = DistanceField::new(&vase(60_000));
         assert_stops(
-            |cancel| field.insets(&[5.0, 9.0], 0.9, cancel),
+            |cancel| field.insets(&[5.0, 9.0], 1.3, cancel),
             |surfaces| {
-                assert_eq!(surfaces[0], uncancelled(|cancel| field.insets(&[5.0, 9.0], 0.9, cancel))[0]);
+                assert_eq!(surfaces[0], uncancelled(|cancel| field.insets(&[5.0, 9.0], 1.3, cancel))[0]);
                 surfaces.iter().for_each(|surface| surface.check().unwrap());
             },
         );
