@@ -9,6 +9,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use glam::DVec3;
 
 use super::{Solid, Tolerance, TriMesh};
+use crate::real;
 
 /// The radii of a bar along its path.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -167,18 +168,18 @@ fn tube(stations: &[(DVec3, f64)], directions: &[DVec3], tolerance: Tolerance) -
         side = (side - along * side.dot(along)).normalize();
         let up = along.cross(side);
         let angles = (0..around).map(|k| TAU * f64::from(k) / f64::from(around));
-        mesh.positions.extend(angles.map(|a| centre + (side * a.cos() + up * a.sin()) * radius));
+        mesh.positions.extend(angles.map(|a| centre + (side * real::cos(a) + up * real::sin(a)) * radius));
     };
     for k in 1..cap_rings {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(first.0 - start * first.1 * a.cos(), start, first.1 * a.sin());
+        ring(first.0 - start * first.1 * real::cos(a), start, first.1 * real::sin(a));
     }
     for (&(p, r), along) in stations.iter().zip(directions) {
         ring(p, *along, r);
     }
     for k in (1..cap_rings).rev() {
         let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(last.0 + onward * last.1 * a.cos(), onward, last.1 * a.sin());
+        ring(last.0 + onward * last.1 * real::cos(a), onward, last.1 * real::sin(a));
     }
     mesh.positions.push(last.0 + onward * last.1);
     let rings = n as u32 + 2 * (cap_rings - 1);
@@ -212,9 +213,9 @@ pub fn ball_points(radius: f64, tolerance: Tolerance) -> Vec<DVec3> {
     let rows = around / 2;
     let mut points = vec![DVec3::Z * radius, DVec3::NEG_Z * radius];
     for i in 1..rows {
-        let (sin, cos) = (TAU * f64::from(i) / f64::from(around)).sin_cos();
+        let (sin, cos) = real::sin_cos(TAU * f64::from(i) / f64::from(around));
         points.extend((0..around).map(|k| {
-            let (s, c) = (TAU * f64::from(k) / f64::from(around)).sin_cos();
+            let (s, c) = real::sin_cos(TAU * f64::from(k) / f64::from(around));
             DVec3::new(sin * c, sin * s, cos) * radius
         }));
     }
