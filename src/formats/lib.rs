@@ -5,6 +5,8 @@
 
 // Checks may use the standard library's functions: they allow for the last digits.
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
+// Checks may use the standard library's functions: they allow for the last digits.
+#![cfg_attr(test, allow(clippy::disallowed_methods))]
 
 pub mod drawing;
 pub mod export;

@@ -1,14 +1,14 @@
-//! How much of a mesh stands in an upright column, without a boolean.
+//! The volume of a mesh within an upright prism, without a boolean.
 //!
-//! By the divergence theorem for a field that points straight up and grows with height between two levels: walls of
-//! the column are upright, so that only the surface itself counts, each of its triangles with its shadow in the
-//! column times how far it lies above the lower level.
+//! By the divergence theorem for the vertical field that grows linearly with height between two levels: sides of the
+//! prism are upright, so that only the surface itself counts, each of its triangles with the area of its projection
+//! within the prism times its height above the lower level.
 
 use glam::{DVec2, DVec3};
 
 use super::TriMesh;
 
-/// An upright column, convex and without end.
+/// An upright convex prism without ends.
 #[derive(Debug, Clone)]
 pub struct Column {
     /// Its corners, counter-clockwise seen from above, mm.
@@ -38,13 +38,13 @@ impl Column {
     }
 }
 
-/// Above zero where `p` lies left of the way from `a` to `b`: the distance times the length of the way.
+/// Above zero where `p` lies left of the line from `a` to `b`: its distance times the length from `a` to `b`.
 fn inside(a: DVec2, b: DVec2, p: DVec2) -> f64 {
     (b - a).perp_dot(p - a)
 }
 
 impl TriMesh {
-    /// Volume of the part of a closed mesh that stands in `column` between two heights, mm³.
+    /// Volume of the part of a closed mesh within `column` between two heights, mm³.
     pub fn volume_in(&self, column: &Column, low: f64, high: f64) -> f64 {
         let (mut piece, mut scratch) = (Vec::with_capacity(16), Vec::with_capacity(16));
         let mut volume = 0.0;
@@ -63,35 +63,35 @@ impl TriMesh {
             if flat.iter().any(|p| p.distance_squared(column.middle) > column.inner * column.inner) {
                 for (a, b) in column.sides() {
                     if flat.iter().any(|p| inside(a, b, *p) < 0.0) {
-                        kept(&mut piece, &mut scratch, |p| inside(a, b, p.truncate()));
+                        clip(&mut piece, &mut scratch, |p| inside(a, b, p.truncate()));
                     }
                 }
             }
-            volume += height_times_shadow(&mut piece, &mut scratch, low, high);
+            volume += volume_above(&mut piece, &mut scratch, low, high);
         }
         volume
     }
 }
 
-/// The shadow of a flat polygon times how far it lies above `low`, at most as far as `high` does.
-fn height_times_shadow(piece: &mut Vec<DVec3>, scratch: &mut Vec<DVec3>, low: f64, high: f64) -> f64 {
+/// The volume between the level `low` and a flat polygon, mm³, heights above `high` counted as `high`.
+fn volume_above(piece: &mut Vec<DVec3>, scratch: &mut Vec<DVec3>, low: f64, high: f64) -> f64 {
     if piece.iter().any(|p| p.z < low) {
-        kept(piece, scratch, |p| p.z - low);
+        clip(piece, scratch, |p| p.z - low);
     }
     if piece.iter().all(|p| p.z <= high) {
-        return moment(piece, low);
+        return volume_between_level(piece, low);
     }
-    let whole = shadow(piece) * (high - low);
+    let whole = projected_area(piece) * (high - low);
     if piece.iter().all(|p| p.z >= high) {
         return whole;
     }
-    // What lies below `high` lacks as much as it lies below.
-    kept(piece, scratch, |p| high - p.z);
-    whole + moment(piece, high)
+    // The part below `high` is lower by its distance to `high`.
+    clip(piece, scratch, |p| high - p.z);
+    whole + volume_between_level(piece, high)
 }
 
 /// The part of a polygon where `side` is not below zero.
-fn kept(piece: &mut Vec<DVec3>, scratch: &mut Vec<DVec3>, side: impl Fn(DVec3) -> f64) {
+fn clip(piece: &mut Vec<DVec3>, scratch: &mut Vec<DVec3>, side: impl Fn(DVec3) -> f64) {
     scratch.clear();
     for i in 0..piece.len() {
         let (a, b) = (piece[i], piece[(i + 1) % piece.len()]);
@@ -106,16 +106,16 @@ fn kept(piece: &mut Vec<DVec3>, scratch: &mut Vec<DVec3>, side: impl Fn(DVec3) -
     std::mem::swap(piece, scratch);
 }
 
-/// Area of the shadow that a polygon throws straight down, mm²; below zero where it faces down.
-fn shadow(piece: &[DVec3]) -> f64 {
+/// Area of the projection of a polygon onto z = 0, mm²; below zero where it faces down.
+fn projected_area(piece: &[DVec3]) -> f64 {
     fan(piece).map(|[a, b, c]| (b - a).truncate().perp_dot((c - a).truncate())).sum::<f64>() / 2.0
 }
 
-/// The shadow of a flat polygon times how far above `level` it lies, mm³.
-fn moment(piece: &[DVec3], level: f64) -> f64 {
+/// The volume between the plane at height `level` and a flat polygon, mm³; below zero where it lies below.
+fn volume_between_level(piece: &[DVec3], level: f64) -> f64 {
     let of = |[a, b, c]: [DVec3; 3]| {
-        let shadow = (b - a).truncate().perp_dot((c - a).truncate()) / 2.0;
-        shadow * ((a.z - level) + (b.z - level) + (c.z - level)) / 3.0
+        let area = (b - a).truncate().perp_dot((c - a).truncate()) / 2.0;
+        area * ((a.z - level) + (b.z - level) + (c.z - level)) / 3.0
     };
     fan(piece).map(of).sum()
 }
@@ -133,7 +133,7 @@ mod tests {
 
     /// The kernel's own intersection is the reference, with columns that cross the mesh, hold it and miss it.
     #[test]
-    fn what_stands_in_a_column_is_what_a_boolean_leaves() {
+    fn the_volume_in_a_column_is_what_a_boolean_leaves() {
         let section = Region::from_simple(
             [(0.0, 0.0), (50.0, 0.0), (30.0, 40.0), (60.0, 90.0), (40.0, 90.0), (20.0, 50.0), (0.0, 50.0)]
                 .map(|(x, y)| dvec2(x, y))

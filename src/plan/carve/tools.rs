@@ -239,10 +239,10 @@ fn bearings_beyond(points: &[DVec3], radius: f64, bearing: f64) -> BearingRange 
     let (out, side) = (revolve::at_bearing(1.0, 0.0, bearing), revolve::at_bearing(1.0, 0.0, bearing + 90.0));
     let widest = points.iter().map(|p| p.dot(side).abs()).fold(0.0, f64::max);
     let behind = points.iter().map(|p| -p.dot(out)).fold(f64::NEG_INFINITY, f64::max);
-    if widest >= radius || behind.max(0.0).hypot(widest) >= radius {
+    if widest >= radius || real::hypot(behind.max(0.0), widest) >= radius {
         return all;
     }
-    let half = (widest / radius).asin().to_degrees();
+    let half = real::asin(widest / radius).to_degrees();
     if half < all.half() { BearingRange::new(bearing, half) } else { all }
 }
 
