@@ -45,7 +45,7 @@ fn wooden_dowels_by_euler() {
     assert_close("birch 1/2 in, 300", euler(&BIRCH, &rod(12.7), 300.0, Ends::Pinned), 1940.9, 2e-4);
 }
 
-/// Hibbeler, Mechanics of Materials, example 13.1: a pinned steel tube of 3 and 2.75 in radius, 24 ft long, E 29 000
+/// Mechanics of Materials, example 13.1: a pinned steel tube of 3 and 2.75 in radius, 24 ft long, E 29 000
 /// ksi, buckles at 64.5 kip.
 #[test]
 fn a_steel_tube_of_a_textbook() {
