@@ -4,6 +4,7 @@
 #![allow(clippy::disallowed_methods)]
 
 mod amounts;
+mod architecture;
 mod arrange;
 mod between;
 mod cakefile;
@@ -20,9 +21,11 @@ mod orders;
 mod orders_refused;
 mod outlines;
 mod outside;
+mod planner;
 mod properties;
 mod reference;
 mod report;
+mod same_everywhere;
 mod scan;
 mod sheets;
 mod solids;
