@@ -67,6 +67,9 @@ pub enum MeshDefect {
     },
 }
 
+/// A closed mesh whose volume is a smaller share of its area to the power of 1.5 is flat but for round-off.
+const ROUND_OFF: f64 = 1e-15;
+
 impl TriMesh {
     /// Number of triangles.
     pub fn len(&self) -> usize {
@@ -201,8 +204,12 @@ impl TriMesh {
             let at = (self.positions[*a as usize] + self.positions[*b as usize]) / 2.0;
             return Err(MeshDefect::NotClosed { count: open.len(), at });
         }
-        let volume = self.volume();
-        if volume > 0.0 { Ok(()) } else { Err(MeshDefect::NoVolume { volume }) }
+        let found = self.mass_properties();
+        // Summed in another order the volume of a flattened solid may come out as nothing, or below.
+        if found.volume > ROUND_OFF * found.area.powf(1.5) {
+            return Ok(());
+        }
+        Err(MeshDefect::NoVolume { volume: found.volume })
     }
 
     /// The vertices of triangles without area, and of edges that are not shared by two triangles running opposite

@@ -1,5 +1,6 @@
 //! Files out: what other programs may expect of them, and that a file is whole or not there.
 
+mod files;
 mod models;
 mod obj;
 mod preview;
@@ -7,7 +8,6 @@ mod read_back;
 pub mod solids;
 mod stl_in;
 mod stl_out;
-mod whole;
 
 /// Runs `work` on pools of one, two and five threads and checks that it gives the same every time.
 fn same_on_any_number_of_threads<T: PartialEq + Send>(work: impl Fn() -> T + Sync) {

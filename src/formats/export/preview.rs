@@ -14,7 +14,10 @@ use rustc_hash::FxHashSet;
 use geom::{Bvh, TriMesh};
 
 /// How often a result that fails is tried again.
-const TRIES: usize = 16;
+const TRIES: usize = 12;
+
+/// Share of the allowed error that is asked of `meshopt` at first: its estimate is too low by about so much.
+const USUAL: f64 = 0.4;
 
 /// Up to one vertex in so many is locked in place if it is too far off; if there are more, the error was
 /// too large everywhere.
@@ -26,9 +29,9 @@ pub struct Preview {
     /// Closed and outward like the mesh it stands for; a subset of its vertices, at their places, in an
     /// order that suits a graphics card.
     pub mesh: TriMesh,
-    /// Greatest distance found between the two surfaces, mm: from every vertex and the middle of every
-    /// triangle of the one to the other, and from every vertex and the middle of every edge and triangle of
-    /// the other to the one. Never more than was allowed; 0 where nothing was taken away.
+    /// No distance between the two surfaces is greater, mm: neither from any vertex or the middle of any triangle of
+    /// the one to the other, nor from any vertex or the middle of any edge or triangle of the other to the one.
+    /// Never more than was allowed; 0 where nothing was taken away.
     pub error_mm: f64,
     /// Triangles of the mesh it stands for.
     pub triangles_before: usize,
@@ -53,47 +56,55 @@ pub fn simplified(mesh: &TriMesh, error_mm: f64) -> Preview {
         return Preview::unchanged(mesh);
     }
     let original = Original::new(mesh);
-    let mut locked = vec![false; mesh.positions.len()];
-    let mut target = error_mm;
+    let mut locked = Locked { is_locked: vec![false; mesh.positions.len()], times: 0 };
+    let mut target = USUAL * error_mm;
     let few = mesh.positions.len() / FEW;
-    for _try in 0..TRIES {
-        let lighter = fewer_triangles(mesh, &locked, target);
-        if std::env::var_os("DBG").is_some() {
-            eprintln!(
-                "try {_try} target {target:.3} from {} to {} locked {}",
-                mesh.len(),
-                lighter.len(),
-                locked.iter().filter(|l| **l).count()
-            );
-        }
+    for _ in 0..TRIES {
+        let lighter = fewer_triangles(mesh, &locked.is_locked, target);
         if lighter.len() >= mesh.len() {
             break;
         }
         if lighter.check().is_err() {
-            let faults = with_neighbours(mesh, &lighter.faults());
-            if faults.len() > few || !lock(&mut locked, faults) {
+            let faults = lighter.faults();
+            if faults.len() > few || !locked.lock_around(mesh, faults) {
                 target /= 2.0;
             }
             continue;
         }
-        let deviation = Deviation::between(&original, &lighter);
+        let deviation = Deviation::between(&original, &lighter, error_mm);
         if deviation.greatest() <= error_mm && swollen(mesh, &lighter) <= error_mm {
             let (mesh, triangles_before) = (in_drawing_order(lighter), mesh.len());
             return Preview { mesh, error_mm: deviation.greatest(), triangles_before };
         }
         let far = deviation.far(mesh, error_mm);
-        if far.len() > few || !lock(&mut locked, with_neighbours(mesh, &far)) {
+        if far.len() > few || !locked.lock_around(mesh, far) {
             target *= (0.9 * error_mm / deviation.greatest()).clamp(0.4, 0.9);
         }
     }
     Preview::unchanged(mesh)
 }
 
-/// Locks vertices; whether any of them was not locked before.
-fn lock(locked: &mut [bool], vertices: impl IntoIterator<Item = u32>) -> bool {
-    vertices
-        .into_iter()
-        .fold(false, |any, vertex| any | !std::mem::replace(&mut locked[vertex as usize], true))
+/// Vertices that must stay.
+struct Locked {
+    is_locked: Vec<bool>,
+    /// How often some were locked.
+    times: usize,
+}
+
+impl Locked {
+    /// Locks `vertices` of `mesh` with those round them, further out every time: what went wrong at locked vertices went
+    /// wrong in what was taken away beside them. Whether any was not locked before.
+    fn lock_around(&mut self, mesh: &TriMesh, mut vertices: FxHashSet<u32>) -> bool {
+        if vertices.is_empty() {
+            return false;
+        }
+        self.times += 1;
+        for _ in 0..self.times {
+            vertices = with_neighbours(mesh, &vertices);
+        }
+        let lock = |v: u32| !std::mem::replace(&mut self.is_locked[v as usize], true);
+        vertices.into_iter().map(lock).fold(false, |any, new| any | new)
+    }
 }
 
 /// The vertices with all that share a triangle of `mesh` with one of them.
@@ -137,10 +148,22 @@ fn in_drawing_order(mesh: TriMesh) -> TriMesh {
     TriMesh { positions, triangles: triangles.to_vec() }
 }
 
+/// No triangle.
+const NONE: u32 = u32::MAX;
+
+/// For each vertex one of the triangles at it, or [`NONE`].
+fn triangle_at_each(mesh: &TriMesh) -> Vec<u32> {
+    let mut beside = vec![NONE; mesh.positions.len()];
+    for (t, corners) in (0u32..).zip(&mesh.triangles) {
+        corners.iter().for_each(|&v| beside[v as usize] = t);
+    }
+    beside
+}
+
 /// A mesh to be made lighter, with what every measurement of it needs.
 struct Original<'a> {
     mesh: &'a TriMesh,
-    tree: Bvh,
+    bvh: Bvh,
     /// Its triangles, each with its least corner first.
     triangles: FxHashSet<[u32; 3]>,
     /// A triangle at each vertex, where a search for what is near it may begin.
@@ -149,16 +172,13 @@ struct Original<'a> {
 
 impl<'a> Original<'a> {
     fn new(mesh: &'a TriMesh) -> Self {
-        let mut beside = vec![0; mesh.positions.len()];
-        for (t, corners) in (0u32..).zip(&mesh.triangles) {
-            corners.iter().for_each(|&v| beside[v as usize] = t);
-        }
         let triangles = mesh.triangles.iter().map(least_first).collect();
-        Self { mesh, tree: Bvh::new(mesh), triangles, beside }
+        Self { mesh, bvh: Bvh::new(mesh), triangles, beside: triangle_at_each(mesh) }
     }
 }
 
-/// Distances between a mesh and a lighter one, mm; those of what both share are left out.
+/// Distances between a mesh and a lighter one, mm, or bounds for them where they are no more than what is allowed; those
+/// of what both share are left out.
 struct Deviation {
     /// From vertices of the mesh to the lighter surface, each with its number.
     vertices: Vec<(u32, f64)>,
@@ -169,53 +189,84 @@ struct Deviation {
     back: Vec<(f64, u32)>,
 }
 
+/// Points that are looked at one after the other.
+const RUN: usize = 512;
+
+/// A search that is content with any triangle near enough.
+struct Search<'a> {
+    surface: &'a Bvh,
+    enough: f64,
+}
+
+impl Search<'_> {
+    /// How far `p` lies from the first of `likely` triangles that is near enough, or else from the nearest of all,
+    /// mm, and which that is.
+    fn distance(&self, p: DVec3, likely: impl IntoIterator<Item = u32>) -> (f64, u32) {
+        let mut last = None;
+        for triangle in likely {
+            let distance = self.surface.distance_to(p, triangle);
+            if distance <= self.enough {
+                return (distance, triangle);
+            }
+            last = Some(triangle);
+        }
+        let hit = self.surface.nearest(p, last);
+        (hit.point.distance(p), hit.triangle)
+    }
+}
+
 impl Deviation {
-    /// Measures. What both surfaces share is not looked at: it is not off at all.
-    fn between(original: &Original<'_>, lighter: &TriMesh) -> Self {
+    /// Measures; distances up to `allowed` may be found too large, but no larger than that.
+    fn between(original: &Original<'_>, lighter: &TriMesh, allowed: f64) -> Self {
         let mesh = original.mesh;
         let surface = Bvh::new(lighter);
-        let mut used = vec![false; mesh.positions.len()];
-        lighter.triangles.as_flattened().iter().for_each(|&v| used[v as usize] = true);
+        let to_lighter = Search { surface: &surface, enough: allowed };
         let kept: FxHashSet<[u32; 3]> = lighter.triangles.iter().map(least_first).collect();
-        let positions = |vertices: &[u32]| -> Vec<DVec3> {
-            vertices.iter().map(|v| mesh.positions[*v as usize]).collect()
+        // For each vertex a triangle of the lighter surface that is near it.
+        let mut near = triangle_at_each(lighter);
+        let gone: Vec<u32> = (0u32..).zip(&near).filter(|(_, t)| **t == NONE).map(|(v, _)| v).collect();
+        let of_vertices = |run: &[u32]| {
+            let mut before = NONE;
+            let distance = |&v: &u32| {
+                let corners = mesh.triangles[original.beside[v as usize] as usize];
+                let likely = corners.map(|corner| near[corner as usize]).into_iter().chain([before]);
+                let position = mesh.positions[v as usize];
+                let found = to_lighter.distance(position, likely.filter(|t| *t != NONE));
+                before = found.1;
+                (v, found)
+            };
+            run.iter().map(distance).collect::<Vec<_>>()
         };
-        let centres = |triangles: &[u32]| -> Vec<DVec3> {
-            triangles.iter().map(|t| middle(mesh.corners(*t as usize))).collect()
+        // A vertex that no triangle names is no part of the surface.
+        let gone: Vec<u32> = gone.into_iter().filter(|v| original.beside[*v as usize] != NONE).collect();
+        let found: Vec<(u32, (f64, u32))> = gone.par_chunks(RUN).flat_map_iter(of_vertices).collect();
+        found.iter().for_each(|(v, (_, triangle))| near[*v as usize] = *triangle);
+        let vertices = found.into_iter().map(|(v, (distance, _))| (v, distance)).collect();
+        let changed = mesh.triangles.par_iter().enumerate().filter(|(_, t)| !kept.contains(&least_first(t)));
+        let of_triangle = |(number, t): (usize, &[u32; 3])| {
+            let likely = t.map(|v| near[v as usize]);
+            (number as u32, to_lighter.distance(middle(mesh.corners(number)), likely).0)
         };
-        let vertices: Vec<u32> = (0u32..).zip(&used).filter(|(_, used)| !**used).map(|(v, _)| v).collect();
-        let triangles: Vec<u32> = (0u32..)
-            .zip(&mesh.triangles)
-            .filter(|(_, t)| !kept.contains(&least_first(t)))
-            .map(|(t, _)| t)
-            .collect();
-        let changed = lighter.triangles.par_iter().filter(|t| !original.triangles.contains(&least_first(t)));
-        let back = changed.flat_map_iter(|t| {
-            let near = original.beside[t[0] as usize];
-            // An edge runs both ways once, so that it is looked at in one of its triangles.
-            let edges = [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])].into_iter().filter(|(a, b)| a < b);
-            let at = |v: u32| lighter.positions[v as usize];
-            let points = edges.map(move |(a, b)| (at(a) + at(b)) / 2.0);
-            points.chain([middle(t.map(at))]).map(move |p| (p, near))
-        });
-        let to_mesh = |(p, near): (DVec3, u32)| {
-            let hit = original.tree.nearest(p, Some(near));
-            (hit.point.distance(p), hit.triangle)
+        let triangles = changed.map(of_triangle).collect();
+        let to_mesh = Search { surface: &original.bvh, enough: allowed };
+        let new: Vec<&[u32; 3]> =
+            lighter.triangles.iter().filter(|t| !original.triangles.contains(&least_first(t))).collect();
+        let at = |v: u32| lighter.positions[v as usize];
+        let of_new = |run: &[&[u32; 3]]| {
+            let mut distances = Vec::with_capacity(3 * run.len());
+            for &&t in run {
+                let mut likely = t.map(|v| original.beside[v as usize]);
+                // An edge runs both ways once, so that it is looked at in one of its triangles.
+                let edges = [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])].into_iter().filter(|(a, b)| a < b);
+                for p in edges.map(|(a, b)| (at(a) + at(b)) / 2.0).chain([middle(t.map(at))]) {
+                    let found = to_mesh.distance(p, likely);
+                    likely[0] = found.1;
+                    distances.push(found);
+                }
+            }
+            distances
         };
-        let off = |numbers: Vec<u32>, points: Vec<DVec3>| -> Vec<(u32, f64)> {
-            numbers.into_iter().zip(surface.distances(&points)).collect()
-        };
-        Self {
-            back: back.map(to_mesh).collect(),
-            vertices: {
-                let points = positions(&vertices);
-                off(vertices, points)
-            },
-            triangles: {
-                let points = centres(&triangles);
-                off(triangles, points)
-            },
-        }
+        Self { vertices, triangles, back: new.par_chunks(RUN).flat_map_iter(of_new).collect() }
     }
 
     fn greatest(&self) -> f64 {

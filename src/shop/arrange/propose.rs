@@ -31,9 +31,7 @@ pub fn propose(
     cancel: &Cancel,
     progress: &dyn Progress,
 ) -> Result<Proposals, ArrangeError> {
-    let t0 = std::time::Instant::now();
     let mut setup = Setup::new(planner, source, cancel)?;
-    eprintln!("TIMES setup {:?}", t0.elapsed());
     if setup.pans.is_empty() {
         return Err(ArrangeError::NoPans);
     }
@@ -42,21 +40,18 @@ pub fn propose(
     }
     let mut trouble = None;
     let problem = setup.problem(&setup.pans, &setup.rules);
-    let feas = is_feasible(&problem, effort, cancel)?;
-    eprintln!("TIMES feasible {:?}", t0.elapsed());
-    let mut found =
-        if feas == Some(false) { Vec::new() } else { all_found(&setup, aims, effort, cancel, progress)? };
-    eprintln!("TIMES searched {:?}", t0.elapsed());
+    let mut found = match is_feasible(&problem, effort, cancel)? {
+        Some(false) => Vec::new(),
+        _ => all_found(&setup, aims, effort, cancel, progress)?,
+    };
     if found.is_empty() {
         let (told, rules) = explain::nearest(&setup, effort, cancel)?;
-        eprintln!("TIMES explained {:?}", t0.elapsed());
         trouble = Some(told);
         if let Some(rules) = rules {
             setup.rules = rules;
             found = all_found(&setup, aims, effort, cancel, progress)?;
         }
     }
-    eprintln!("TIMES searched again {:?}", t0.elapsed());
     let steps = Steps::new(progress, "planning the stacks", found.len() as u64);
     let mut found = found.into_iter();
     let planned = |(aims, found, pans): FoundWith| {
@@ -66,11 +61,9 @@ pub fn propose(
     };
     // The first makes what all others share: side by side each would make it for itself.
     let mut proposals: Vec<Proposal> = found.next().map(planned).into_iter().collect::<Result<_, _>>()?;
-    eprintln!("TIMES first planned {:?}", t0.elapsed());
     let others: Vec<FoundWith> = found.collect();
     proposals.extend(others.into_par_iter().map(planned).collect::<Result<Vec<_>, _>>()?);
     progress.finish();
-    eprintln!("TIMES planned {:?}", t0.elapsed());
     Ok(Proposals { proposals, trouble, setup })
 }
 
@@ -87,17 +80,11 @@ fn all_found(
     let steps = Steps::new(progress, "searching for stacks", aims.len() as u64);
     let one = |aim: Aim| -> Result<Option<FoundWith>, Cancelled> {
         let rules = Rules { weights: aim.weights(setup.rules.weights), ..setup.rules.clone() };
-        let tt = std::time::Instant::now();
         let found = match aim {
             Aim::FewestPanSizes => fewest_sizes(setup, &rules, effort, cancel)?,
             _ => search(&setup.problem(&setup.pans, &rules), effort, cancel)?
                 .map(|found| (found, setup.pans.clone())),
         };
-        eprintln!(
-            "TIMES   aim {aim:?} {:?} labels {:?}",
-            tt.elapsed(),
-            found.as_ref().map(|f| (f.0.labels, f.0.gap()))
-        );
         steps.done_one();
         Ok(found.map(|(found, pans)| (vec![aim], found, pans)))
     };

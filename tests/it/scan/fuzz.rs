@@ -97,8 +97,10 @@ fn fuzz(format: Format, seeds: Vec<Vec<u8>>) {
 
 #[test]
 fn stl_files() {
-    let ascii = "solid a\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid a\n";
-    fuzz(Format::Stl, vec![models::stl(&wedge()), models::stl(&pebble(2)), ascii.into()]);
+    fuzz(
+        Format::Stl,
+        vec![models::stl(&wedge()), models::stl(&pebble(2)), models::ascii_stl(&wedge()).into()],
+    );
 }
 
 #[test]

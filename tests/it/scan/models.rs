@@ -201,3 +201,12 @@ pub fn stl(mesh: &TriMesh) -> Vec<u8> {
     }
     bytes
 }
+
+/// As text, with normals that nobody worked out.
+pub fn ascii_stl(mesh: &TriMesh) -> String {
+    let facet = |t: usize| {
+        let corners = mesh.corners(t).map(|p| format!("vertex {} {} {}\n", p.x, p.y, p.z)).concat();
+        format!("facet normal 0 0 0\nouter loop\n{corners}endloop\nendfacet\n")
+    };
+    format!("solid a\n{}endsolid a\n", (0..mesh.len()).map(facet).collect::<String>())
+}
