@@ -609,7 +609,7 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
         let body = Body::new(&design, &lines, 2, fine, &go).unwrap();
         assert_eq!(Body::new(&design, &lines, 2, fine, &stop).unwrap_err(), Cancelled);
         assert_eq!(body.edited(body.meridians(fine), &stop).unwrap_err(), Cancelled);
-        assert_eq!(Bulk::new(&design, &lines, fine, &stop).unwrap_err(), Cancelled);
+        assert_eq!(Bulk::new(&design, &lines, fine, &stop).unwrap_err(), Cancelled.into());
         let stack = Stack::new(&design);
         let carving = Carving::new(&design, &lines, &stack, fine, &go).unwrap();
         assert_eq!(Carving::new(&design, &lines, &stack, fine, &stop).unwrap_err(), Cancelled.into());
