@@ -206,7 +206,7 @@ impl TriMesh {
         }
         let found = self.mass_properties();
         // Summed in another order the volume of a flattened solid may come out as nothing, or below.
-        if found.volume > ROUND_OFF * found.area.powf(1.5) {
+        if found.volume > ROUND_OFF * crate::real::powf(found.area, 1.5) {
             return Ok(());
         }
         Err(MeshDefect::NoVolume { volume: found.volume })

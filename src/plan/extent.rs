@@ -48,7 +48,8 @@ fn hull(points: &[DVec3]) -> Hull {
         return Hull::of(flat());
     }
     // What lies inside the polygon of some furthest points is no corner.
-    let along = |k: u32| DVec2::from_angle(std::f64::consts::TAU * f64::from(k) / f64::from(DIRECTIONS));
+    let along =
+        |k: u32| geom::real::unit_vector(std::f64::consts::TAU * f64::from(k) / f64::from(DIRECTIONS));
     let furthest = (0..DIRECTIONS).filter_map(|k| {
         let along = along(k);
         flat().max_by(|a, b| a.dot(along).total_cmp(&b.dot(along)))
