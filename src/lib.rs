@@ -37,7 +37,7 @@
 //! let kept_ml = plan.carving.slabs[0].volumes.kept / 1000.0;
 //! assert!((kept_ml / (std::f64::consts::PI * 8.0 * 8.0 * 11.0) - 1.0).abs() < 1e-3);
 //!
-//! let lines = solids::lines_model(&plan, plan.design.tool);
+//! let lines = solids::lines_model(&plan, plan.design.tool)?;
 //! let carved = lines.parts.iter().find(|part| part.name == "carved").expect("every cake has one");
 //! carved.mesh.check()?; // closed, oriented, of positive volume
 //! # Ok::<(), Box<dyn std::error::Error>>(())

@@ -69,7 +69,7 @@ fn only_the_studio_names_bevy() {
 #[test]
 fn nothing_below_the_program_touches_disk_clock_or_screen() {
     /// Where files are read and written, for whoever asks.
-    const FILES: [&str; 2] = ["cakefile/world/disk.rs", "formats/export/whole"];
+    const FILES: [&str; 2] = ["cakefile/world/disk.rs", "formats/export/files"];
     const TOUCHES: [&str; 8] = [
         "std::fs",
         "File::",
@@ -82,7 +82,9 @@ fn nothing_below_the_program_touches_disk_clock_or_screen() {
     ];
     let mut looked = 0;
     for (file, text) in sources() {
-        let above = ["studio/", "cli/", "main.rs", "lib.rs"].iter().any(|room| file.starts_with(room));
+        let above = ["studio/", "cli/", "main.rs", "lib.rs", "cakefile/edit/tests"]
+            .iter()
+            .any(|room| file.starts_with(room));
         if above || FILES.iter().any(|room| file.starts_with(room)) {
             continue;
         }

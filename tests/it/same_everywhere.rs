@@ -35,15 +35,34 @@ const QUESTIONS: [(&str, &str); 5] = [
     ("people", "for people"),
 ];
 
+/// International avoirdupois pound, g (by definition since 1959).
+const GRAMS_PER_POUND: f64 = 453.592_37;
+
 /// The masses in a line of text, g.
 fn grams(line: &str) -> Vec<f64> {
     let words: Vec<&str> = line.split([' ', ',']).collect();
     let unit = |word: &str| match word {
         "kg" => Some(1000.0),
         "g" => Some(1.0),
+        "lb" => Some(GRAMS_PER_POUND),
+        "oz" => Some(GRAMS_PER_POUND / 16.0),
         _ => None,
     };
-    words.windows(2).filter_map(|pair| Some(pair[0].parse::<f64>().ok()? * unit(pair[1])?)).collect()
+    let mut found: Vec<f64> = Vec::new();
+    let mut pounds = false;
+    for pair in words.windows(2) {
+        let Some(grams) = pair[0].parse::<f64>().ok().zip(unit(pair[1])).map(|(count, unit)| count * unit)
+        else {
+            continue;
+        };
+        // "1 lb 4 oz" is one mass.
+        match found.last_mut().filter(|_| pounds && pair[1] == "oz") {
+            Some(last) => *last += grams,
+            None => found.push(grams),
+        }
+        pounds = pair[1] == "lb";
+    }
+    found
 }
 
 /// Asks every command about an example, with this pantry beside it; what it weighs on its board, g.

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use crumbline::{
     carve::{Body, Carving, Surface},
     design::{Operation, Tool},
-    geom::{Cancel, Solid, revolve::polygon_factor, uncancelled},
+    geom::{Cancel, Solid, uncancelled},
     model::PartKind,
     plan::Plan,
     solids,

@@ -110,7 +110,9 @@ mod tests {
             let crossing = region.edges().filter(|(a, b)| (a.x > x) != (b.x > x));
             let highest = crossing.map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x));
             let highest = highest.fold(f64::NEG_INFINITY, f64::max);
-            assert!((height(x) - highest).abs() < 1e-9, "{x}: {} {highest}", height(x));
+            // Beside the region there is neither.
+            let same = height(x) == highest || (height(x) - highest).abs() < 1e-9;
+            assert!(same, "{x}: {} {highest}", height(x));
         }
     }
 }

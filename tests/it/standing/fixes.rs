@@ -121,7 +121,7 @@ fn fixes_of_cakes_made_wrong_mend() {
     let straws = "dowels = { count = 4, diameter = 6, circle = 110, material = \"bubble tea straw\" }";
     let narrow = "dowels = { count = 4, diameter = 6, circle = 40 }";
     let short = "dowels = { count = 5, diameter = 8, circle = 110, length = 92 }";
-    let card = "board = { round = 150, thickness = 3, hole = 14, material = \"card board\" }";
+    let card = "board = { round = 150, thickness = 2, hole = 14, material = \"card board\" }";
     let wide = "board = { round = 190, thickness = 4, hole = 14, material = \"plywood board\" }";
     let bored = "board = { round = 150, thickness = 4, hole = 8, material = \"plywood board\" }";
     let warm = format!("{CENTRE}[support]\nroom = 33\n");
