@@ -1,7 +1,7 @@
 //! The cake file as written: serde structs that mirror it key by key.
 //!
 //! Nothing here has a default applied, a unit converted or a reference followed; that is
-//! [`plan::design`]'s work. The doc comments are what an editor shows through the JSON Schema, so
+//! `plan::design`'s work. The doc comments are what an editor shows through the JSON Schema, so
 //! they speak to the maker.
 
 use std::collections::BTreeMap;

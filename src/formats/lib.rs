@@ -5,8 +5,6 @@
 
 // Checks may use the standard library's functions: they allow for the last digits.
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
-// Checks may use the standard library's functions: they allow for the last digits.
-#![cfg_attr(test, allow(clippy::disallowed_methods))]
 
 pub mod drawing;
 pub mod export;

@@ -103,7 +103,7 @@ impl FlatPattern {
         if self.is_flared() { PI / 2.0 } else { -PI / 2.0 }
     }
 
-    /// Where the front line meets the lower and the upper edge of [`Flat::region`].
+    /// Where the front line meets the lower and the upper edge of `Flat::region`.
     pub fn front(&self) -> (DVec2, DVec2) {
         match self.form() {
             PatternForm::Rectangle { height, .. } => (DVec2::ZERO, dvec2(0.0, height)),

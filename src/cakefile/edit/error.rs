@@ -54,7 +54,7 @@ pub enum EditError {
         /// The value.
         path: FieldPath,
     },
-    /// Only tables stand below [[brackets]].
+    /// Only tables stand below double brackets.
     #[error("`{list}` is a list of tables, so all that it holds must be tables")]
     OnlyTables {
         /// The list.

@@ -53,7 +53,7 @@ pub enum Seen {
     /// From every side but above the same outline.
     Turned(Region),
     /// A solid.
-    Solid(Solid),
+    Solid(Box<Solid>),
 }
 
 impl Seen {
@@ -63,7 +63,7 @@ impl Seen {
             let half = body.section.filled();
             return Self::Turned(half.union(&half.mirrored()));
         }
-        Self::Solid(body.solid(body.meridians(plan.design.tool)))
+        Self::Solid(Box::new(body.solid(body.meridians(plan.design.tool))))
     }
 
     /// Its outline as it is seen: right and up.

@@ -12,7 +12,7 @@ pub(super) enum CarvedSlab<'a> {
     /// Both share the axis: their half sections suffice.
     Turned(&'a Sections),
     /// Solids are cut.
-    Cut(CutSlab<'a>),
+    Cut(Box<CutSlab<'a>>),
 }
 
 /// A slab and the carved cake at its heights as solids.
@@ -34,7 +34,7 @@ impl<'a> CarvedSlab<'a> {
         let is_held = slab.dome.is_none()
             && slab.hole == 0.0
             && slice.positions.iter().all(|p| slab.footprint.depth(p.truncate()) > clear);
-        Self::Cut(CutSlab { slab, raw, slice, is_held, solids: OnceCell::new() })
+        Self::Cut(Box::new(CutSlab { slab, raw, slice, is_held, solids: OnceCell::new() }))
     }
 }
 

@@ -20,7 +20,10 @@ pub(crate) struct Remembered {
 
 /// Results that also depend on files.
 #[derive(Debug)]
-pub(crate) struct FromFiles<K, V>(Memo<(K, Vec<FileRead>), (Arc<V>, Vec<Diagnostic>)>);
+pub(crate) struct FromFiles<K, V>(Memo<(K, Vec<FileRead>), Made<V>>);
+
+/// A result, and what was remarked on the way.
+type Made<V> = (Arc<V>, Vec<Diagnostic>);
 
 impl<K, V> Default for FromFiles<K, V> {
     fn default() -> Self {
