@@ -82,10 +82,10 @@ fn nothing_below_the_program_touches_disk_clock_or_screen() {
     ];
     let mut looked = 0;
     for (file, text) in sources() {
-        let above = ["studio/", "cli/", "main.rs", "lib.rs", "cakefile/edit/tests"]
-            .iter()
-            .any(|room| file.starts_with(room));
-        if above || FILES.iter().any(|room| file.starts_with(room)) {
+        // Modules that only tests compile have such names.
+        let tests = file.split('/').any(|part| part == "tests" || part.starts_with("test_"));
+        let above = ["studio/", "cli/", "main.rs", "lib.rs"].iter().any(|room| file.starts_with(room));
+        if tests || above || FILES.iter().any(|room| file.starts_with(room)) {
             continue;
         }
         looked += 1;

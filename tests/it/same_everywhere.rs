@@ -107,13 +107,16 @@ fn check(name: &str, pantry: Option<&str>) -> f64 {
         }
     }
 
-    // Offcut: what is shaved off in the report, and what the amounts count as rests.
+    // Offcut: what is shaved off each layer in the report, and what the amounts count for it.
     let amounts = json(folder, &["amounts", &cake, "--json"]);
-    let shaved: f64 =
-        amounts["offcuts"].as_array().unwrap().iter().map(|o| o["mass_g"].as_f64().unwrap()).sum();
-    let reported: f64 =
-        report["layers"].as_array().unwrap().iter().map(|l| l["offcut"]["mass_g"].as_f64().unwrap()).sum();
-    assert!((shaved - reported).abs() <= 1e-6 * reported.max(1.0), "{name}: {shaved} g, {reported} g");
+    let layers = report["layers"].as_array().unwrap();
+    let offcuts = amounts["offcuts"].as_array().unwrap();
+    assert!(!offcuts.is_empty(), "{name}");
+    for offcut in offcuts {
+        let layer = layers.iter().find(|layer| layer["name"] == offcut["layer"]).unwrap();
+        let (a, b) = (offcut["mass_g"].as_f64().unwrap(), layer["offcut"]["mass_g"].as_f64().unwrap());
+        assert!((a - b).abs() <= 1e-9 * b.max(1.0), "{name}: {a} g and {b} g off {}", offcut["layer"]);
+    }
 
     // Height: the report, and the solid that is written.
     run(folder, &["export", &cake, "finished.stl", "--solid", "finished"]);
@@ -130,9 +133,15 @@ fn check(name: &str, pantry: Option<&str>) -> f64 {
 
 #[test]
 fn every_command_says_the_same_of_every_example() {
+    let mut counted = Vec::new();
     for name in EXAMPLES {
         let light = check(name, None);
         let heavy = check(name, Some(HEAVY));
-        assert!(heavy > 1.2 * light, "{name}: the pantry counts: {light} g, {heavy} g");
+        // A cake of another sponge than the pantry's, or whose file says how heavy it is, stays as it is.
+        assert!(heavy >= light, "{name}: {light} g, {heavy} g");
+        if heavy > 1.2 * light {
+            counted.push(name);
+        }
     }
+    assert!(counted.contains(&"toadstool-house") && counted.len() >= 3, "the pantry counts for {counted:?}");
 }
