@@ -20,8 +20,10 @@ const RIM: i64 = 2;
 enum Pixel {
     /// Nothing but ground.
     Empty,
-    /// Cake of this colour.
+    /// Cake coloured by depth: this colour, more or less lit.
     Cake(Rgb),
+    /// A solid in its material's colour, which gloss may whiten: only that it is not the ground.
+    Solid,
     /// Something whose colour is not checked: a board, a hatch, what lies behind a ghost.
     Other,
 }
@@ -71,14 +73,18 @@ impl Expected {
                         ghost[at] = ghost[at].max(near);
                     } else if near > nearest[at].0 {
                         let depth = weights.iter().zip(depths).map(|(w, d)| w * d).sum::<f64>();
-                        let pixel = shown(piece.look, piece.colour, scale.filter(|_| !cap), depth);
+                        let pixel = shown(piece.look, scale.filter(|_| !cap), depth);
                         nearest[at] = (near, pixel, Some(index));
                     }
                 });
             }
         }
+        // A ghost is nearly clear: the cake behind it keeps its hue. Where there is only ghost nothing is checked.
         let seen = nearest.iter().zip(&ghost);
-        let pixels = seen.map(|((near, pixel, _), ghost)| if ghost > near { Pixel::Other } else { *pixel });
+        let pixels = seen.map(|((near, pixel, _), ghost)| match pixel {
+            Pixel::Empty if ghost > near => Pixel::Other,
+            pixel => *pixel,
+        });
         Self { size, pixels: pixels.collect(), pieces: nearest.iter().map(|(.., piece)| *piece).collect() }
     }
 
@@ -86,6 +92,7 @@ impl Expected {
     pub fn agreement(&self, picture: &RgbaImage, skip: impl Fn(u32, u32) -> bool) -> Agreement {
         assert_eq!(picture.dimensions(), self.size);
         let (mut cake, mut right, mut empty, mut clear) = (0, 0, 0, 0);
+        let ground = picture.get_pixel(3, self.size.1 - 3).0;
         for (x, y, pixel) in picture.enumerate_pixels() {
             if skip(x, y) || self.at_rim(x, y) {
                 continue;
@@ -98,6 +105,10 @@ impl Expected {
                 Pixel::Cake(colour) => {
                     cake += 1;
                     right += usize::from(pixel.0[3] == 255 && hue_between(pixel.0, colour) < SAME_HUE);
+                }
+                Pixel::Solid => {
+                    cake += 1;
+                    right += usize::from(pixel.0[3] == 255 && differs(pixel.0, ground));
                 }
                 Pixel::Other => {}
             }
@@ -120,13 +131,11 @@ impl Expected {
     }
 }
 
-fn shown(look: Look, own: Rgb, scale: Option<DepthScale>, depth: f64) -> Pixel {
+fn shown(look: Look, scale: Option<DepthScale>, depth: f64) -> Pixel {
     match (look, scale) {
         (Look::Depth, Some(scale)) => Pixel::Cake(scale.colour(depth)),
         (Look::Shortfall | Look::Hardware | Look::Ghost, _) => Pixel::Other,
-        // Only colours can be told from the ground.
-        _ if is_grey([own.0, own.1, own.2, 255]) => Pixel::Other,
-        _ => Pixel::Cake(own),
+        _ => Pixel::Solid,
     }
 }
 
@@ -167,6 +176,11 @@ fn raster(pose: &Pose, size: (u32, u32), corners: [DVec3; 3], mut each: impl FnM
             }
         }
     }
+}
+
+/// Whether a colour is told from that of the ground at a glance.
+fn differs(a: [u8; 4], ground: [u8; 4]) -> bool {
+    ground[3] == 0 || (0..3).any(|c| a[c].abs_diff(ground[c]) > 12)
 }
 
 /// Whether a colour is grey, or nothing is there.

@@ -144,8 +144,11 @@ fn a_contact_sheet_shows_every_stage_from_every_side() {
     for (row, column) in (0..3).flat_map(|row| (0..4).map(move |column| (row, column))) {
         let x = left + (f64::from(column) + 0.5) * cell_width;
         let y = top + (f64::from(row) + 0.5) * cell_height;
-        let seen = sheet.get_pixel(x as u32, y as u32).0;
-        assert!(!is_grey(seen), "no cake in row {row}, column {column}: {seen:?}");
+        // One of the spots on the cap is white: four places about the middle.
+        let seen = [(-9, -9), (9, -9), (-9, 9), (9, 9)]
+            .map(|(dx, dy)| sheet.get_pixel((x as i32 + dx) as u32, (y as i32 + dy) as u32).0);
+        let coloured = seen.iter().filter(|pixel| !is_grey(**pixel)).count();
+        assert!(coloured >= 2, "no cake in row {row}, column {column}: {seen:?}");
     }
     let narrow = PictureOptions { size: (500, 400), ..options };
     assert!(studio.contact_sheet(&toadstool(), &narrow).unwrap_err().to_string().contains("640x480"));
@@ -180,7 +183,7 @@ fn a_turntable_turns_once_round_at_one_scale() {
         .unwrap();
     assert_eq!(pictures.len(), 6);
     // The eye went round by 60 degrees each: as if the cake had been turned the other way.
-    for (step, picture) in pictures.iter().enumerate() {
+    for step in 0..pictures.len() {
         let turned = turned(&toadstool(), -60.0 * step as f64);
         let mut first = None;
         let options = PictureOptions { showing: at(Stage::Finished), ..options.clone() };
@@ -191,8 +194,12 @@ fn a_turntable_turns_once_round_at_one_scale() {
             Ok(())
         };
         studio.turntable(&turned, &options, 2, each).unwrap();
-        let off = mean_difference(&first.unwrap(), picture);
-        assert!(off < 0.5, "step {step} is off by {off} of 255");
+        // The lamp stands still while the eye goes round: the picture from the same side is the nearest of those
+        // with the lamp elsewhere.
+        let first = first.unwrap();
+        let off: Vec<f64> = pictures.iter().map(|picture| mean_difference(&first, picture)).collect();
+        let nearest = (1..off.len()).min_by(|a, b| off[*a].total_cmp(&off[*b])).unwrap();
+        assert!(if step == 0 { off[0] < 0.5 } else { nearest == step }, "step {step}: {off:?}");
     }
     let off = mean_difference(&pictures[0], &pictures[3]);
     assert!(off > 1.0, "the cake looks alike from both sides: {off}");
