@@ -115,7 +115,8 @@ mod tests {
             looked_at(world.clone()),
             [missing("cone.svg"), there("cone.toml"), missing("pantry.toml")]
         );
-        let world = world.with("cakes/cone.svg", *b"<svg/>").with("cakes/pantry.toml", *b"crumbline = 1\n");
+        let world =
+            world.with("cakes/cone.svg", *b"<svg/>").with("cakes/pantry.toml", *b"crumbline = 1\n[pantry]\n");
         assert_eq!(looked_at(world), [there("cone.svg"), there("cone.toml"), there("pantry.toml")]);
     }
 

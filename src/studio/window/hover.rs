@@ -129,7 +129,7 @@ mod tests {
         let on = |depth| Hovered { part: "layer 1".into(), height: 101.6, radius: 50.8, depth };
         let inch = UnitStyle::new(Unit::Inch);
         let shaved = "layer 1\nheight 4 in (102 mm)   radius 2 in (51 mm)\nshaved 1/4 in (6.4 mm) deep";
-        assert_eq!(on(Some(6.35)).describe(inch), shaved);
+        assert_eq!(on(Some(6.4)).describe(inch), shaved);
         let missing = on(Some(-6.35)).describe(UnitStyle::new(Unit::Centimetre));
         assert!(missing.ends_with("missing: 0.6 cm (1/4 in) beyond the raw stack"), "{missing}");
         let plain = on(None).describe(UnitStyle::new(Unit::Millimetre));
