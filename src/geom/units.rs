@@ -57,4 +57,12 @@ impl Unit {
             Self::Inch => MM_PER_INCH,
         }
     }
+
+    /// Distance of the marks on a maker's ruler, mm: a millimetre, or a sixteenth of an inch.
+    pub fn ruler_mark(self) -> f64 {
+        match self {
+            Self::Millimetre | Self::Centimetre => 1.0,
+            Self::Inch => MM_PER_INCH / 16.0,
+        }
+    }
 }

@@ -19,15 +19,16 @@ pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec
         let cake = outlines.iter().all(|outline| outline.depth(p) >= setup.rules.cover + thick / 2.0);
         cake && board.depth(p) >= thick && p.length() >= clear
     };
-    patterns(board, thick).into_iter().find(|places| places.iter().all(|p| holds(*p))).unwrap_or_default()
+    let patterns = patterns(board, thick, setup.rules.mark);
+    patterns.into_iter().find(|places| places.iter().all(|p| holds(*p))).unwrap_or_default()
 }
 
-/// Patterns of places, the best first.
-fn patterns(board: &Footprint, thick: f64) -> Vec<Vec<DVec2>> {
+/// Patterns of places, to whole `mark`s, the best first. All in mm.
+fn patterns(board: &Footprint, thick: f64, mark: f64) -> Vec<Vec<DVec2>> {
     let turn = real::unit_vector(board.turn.to_radians());
     let place = |p: DVec2| {
         let p = board.centre + turn.rotate(p);
-        (p * 10.0).round() / 10.0 + 0.0
+        (p / mark).round() * mark + 0.0
     };
     // From 1 1/2 in inside the edge ("Adding Dowel Rods") inwards, where that leaves a circle worth the name.
     let shares = (0..=8).map(|i| 1.0 - f64::from(i) * 0.08);

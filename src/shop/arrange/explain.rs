@@ -4,7 +4,7 @@ use super::{
     fit,
     needs::{Needs, Shadow, corners},
     problem::{Rules, microns},
-    search::{Effort, is_feasible, search},
+    search::{Effort, Found, any_stack, is_feasible, search},
     setup::Setup,
 };
 use geom::{Cancel, Cancelled, units::UnitStyle};
@@ -39,15 +39,8 @@ pub fn nearest(
         return Ok((trouble, if_it_works(without)?));
     }
     let free = Rules { overhang: 10.0, ..rules.clone() };
-    if works(&free)? {
-        // The least overhang that will do, to the per cent.
-        let (mut low, mut high) = ((rules.overhang * 100.0).floor() as u32, 200);
-        while low + 1 < high {
-            let half = u32::midpoint(low, high);
-            let tried = Rules { overhang: f64::from(half) / 100.0, ..rules.clone() };
-            if works(&tried)? { high = half } else { low = half }
-        }
-        let share = f64::from(high) / 100.0;
+    if let Some(most) = overhang_found(setup, &free, effort, cancel)? {
+        let share = f64::from(least_overhang(setup, most, effort, cancel)?) / 100.0;
         let trouble = Trouble {
             code: "overhang",
             message: format!(
@@ -95,6 +88,43 @@ pub fn nearest(
         mend: "allow thinner slabs, less shave or smaller steps under [pantry.stacking], or add pans".into(),
     };
     Ok((trouble, None))
+}
+
+/// The largest overhang of a stack under `rules`, in whole per cent of a slab's half width; `None` where none is found.
+fn overhang_found(
+    setup: &Setup,
+    rules: &Rules,
+    effort: Effort,
+    cancel: &Cancel,
+) -> Result<Option<u32>, Cancelled> {
+    /// Less than this of a per cent is round-off.
+    const ROUND_OFF: f64 = 1e-7;
+    let (found, _) = any_stack(&setup.problem(&setup.pans, rules), effort, cancel)?;
+    let most = |found: Found| found.slabs.iter().map(|slab| slab.overhang_share).fold(0.0, f64::max);
+    Ok(found.map(|found| (100.0 * most(found) - ROUND_OFF).ceil() as u32))
+}
+
+/// The least overhang that will do, in whole per cent, where there is a stack with `most`. Two limits are tried at once,
+/// and each stack that is found lowers what is known to do as far as it goes itself.
+fn least_overhang(setup: &Setup, most: u32, effort: Effort, cancel: &Cancel) -> Result<u32, Cancelled> {
+    let tried = |limit: u32| {
+        let rules = Rules { overhang: f64::from(limit) / 100.0, ..setup.rules.clone() };
+        overhang_found(setup, &rules, effort, cancel)
+    };
+    let mut low = (setup.rules.overhang * 100.0).floor() as u32;
+    let mut high = most.max(low + 1);
+    while low + 1 < high {
+        let third = ((high - low) / 3).max(1);
+        let limits = [low + third, (low + 2 * third).min(high - 1)];
+        let (one, two) = rayon::join(|| tried(limits[0]), || tried(limits[1]));
+        for (limit, found) in limits.into_iter().zip([one?, two?]) {
+            match found {
+                Some(share) => high = high.min(share.min(limit)),
+                None => low = low.max(limit),
+            }
+        }
+    }
+    Ok(high)
 }
 
 /// The height at which no pan is large enough, with what would do.

@@ -12,15 +12,15 @@ use plan::{
 const STEP: f64 = 360.0 / DIRECTIONS as f64;
 
 /// Where a slab out of a pan of `shape` stands to hold `shadow` with `shave` to spare; `None` if it cannot. On the
-/// axis and not turned where that will do.
-pub fn place(shape: PanShape, shadow: &Shadow, shave: f64) -> Option<Footprint> {
+/// axis and not turned where that will do, else measured to whole `mark`s where those will do. All in mm.
+pub fn place(shape: PanShape, shadow: &Shadow, shave: f64, mark: f64) -> Option<Footprint> {
     match (shape, shadow) {
         (PanShape::Round(d), Shadow::Disc(r)) => (r + shave <= d / 2.0 + 1e-9).then(|| round(d, DVec2::ZERO)),
         (PanShape::Rectangle(w, d), Shadow::Disc(r)) => {
             (2.0 * (r + shave) <= w.min(d) + 1e-9).then(|| rectangle(w, d, DVec2::ZERO, 0.0))
         }
-        (PanShape::Round(d), Shadow::Any(reach)) => round_about(d, &corners(reach), d / 2.0 - shave),
-        (PanShape::Rectangle(w, d), Shadow::Any(reach)) => box_about(w, d, reach, shave),
+        (PanShape::Round(d), Shadow::Any(reach)) => round_about(d, &corners(reach), d / 2.0 - shave, mark),
+        (PanShape::Rectangle(w, d), Shadow::Any(reach)) => box_about(w, d, reach, shave, mark),
         (PanShape::HalfBall(_), _) => None,
     }
 }
@@ -50,19 +50,19 @@ fn rectangle(width: f64, depth: f64, centre: DVec2, turn: f64) -> Footprint {
     Footprint { shape: FootprintShape::Rectangle { width, depth }, centre, turn }
 }
 
-/// The place that a maker can measure next to `p`, in whole millimetres or else in tenths, of those that `holds`
+/// The place that a maker can measure next to `p`, in whole `mark`s or else in tenths, of those that `holds`
 /// the one nearest to the axis; `p` itself where there is none.
-fn measured(p: DVec2, holds: impl Fn(DVec2) -> bool) -> DVec2 {
+fn measured(p: DVec2, mark: f64, holds: impl Fn(DVec2) -> bool) -> DVec2 {
     let around = |unit: f64| {
         let (lo, hi) = ((p / unit).floor() * unit, (p / unit).ceil() * unit);
         let corners =
             [lo, dvec2(lo.x, hi.y), dvec2(hi.x, lo.y), hi].into_iter().filter(|corner| holds(*corner));
         corners.min_by(|a, b| a.length().total_cmp(&b.length()))
     };
-    around(1.0).or_else(|| around(0.1)).map_or(p, |tidy| tidy + 0.0)
+    around(mark).or_else(|| around(mark / 10.0)).map_or(p, |tidy| tidy + 0.0)
 }
 
-fn round_about(diameter: f64, points: &[DVec2], radius: f64) -> Option<Footprint> {
+fn round_about(diameter: f64, points: &[DVec2], radius: f64, mark: f64) -> Option<Footprint> {
     let holds = |c: DVec2| points.iter().all(|p| p.distance(c) <= radius + 1e-9);
     if holds(DVec2::ZERO) {
         return Some(round(diameter, DVec2::ZERO));
@@ -77,10 +77,10 @@ fn round_about(diameter: f64, points: &[DVec2], radius: f64) -> Option<Footprint
         let half = (near + far) / 2.0;
         if holds(centre * half) { far = half } else { near = half }
     }
-    Some(round(diameter, measured(centre * far, holds)))
+    Some(round(diameter, measured(centre * far, mark, holds)))
 }
 
-fn box_about(w: f64, d: f64, reach: &[f64; DIRECTIONS], shave: f64) -> Option<Footprint> {
+fn box_about(w: f64, d: f64, reach: &[f64; DIRECTIONS], shave: f64, mark: f64) -> Option<Footprint> {
     let half = DIRECTIONS / 2;
     let quarter = DIRECTIONS / 4;
     // Straight first, then crosswise, then ever further turned either way.
@@ -98,7 +98,11 @@ fn box_about(w: f64, d: f64, reach: &[f64; DIRECTIONS], shave: f64) -> Option<Fo
         let turn = k as f64 * STEP;
         let turn = if turn > 90.0 { turn - 180.0 } else { turn };
         let axis = direction(k);
-        Some(rectangle(w, d, axis * centre.x + axis.perp() * centre.y, turn))
+        let holds = |p: DVec2| {
+            let off = dvec2(p.dot(axis), p.dot(axis.perp())) - middle;
+            off.abs().cmple(room + 1e-9).all()
+        };
+        Some(rectangle(w, d, measured(axis.rotate(centre), mark, holds), turn))
     })
 }
 
@@ -148,7 +152,7 @@ mod tests {
         let (c, r) = smallest_circle(&square);
         assert!(c.distance(dvec2(20.0, 20.0)) < 1e-9 && (r - 200f64.sqrt()).abs() < 1e-9);
         // 60 mm holds it only off the axis, and no further off than needed.
-        let placed = round_about(60.0, &square, 30.0).unwrap();
+        let placed = round_about(60.0, &square, 30.0, 1.0).unwrap();
         assert!(square.iter().all(|p| p.distance(placed.centre) <= 30.0 + 1e-9));
         assert!(placed.centre.length() < c.length());
         assert_eq!(placed.centre, placed.centre.round());

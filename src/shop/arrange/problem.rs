@@ -22,6 +22,8 @@ pub const MICRONS: f64 = 1000.0;
 pub struct Rules {
     /// Heights of slabs are whole steps of this.
     pub step: f64,
+    /// Boards are cut, and places measured, to whole marks of the maker's ruler where that will do.
+    pub mark: f64,
     /// The thinnest slab.
     pub thinnest: f64,
     /// Least to be shaved off at the side.
@@ -54,6 +56,11 @@ pub struct Rules {
     pub foot: f64,
     /// What is saved.
     pub weights: Weights,
+}
+
+/// As many whole marks of a ruler as `mm` holds, mm.
+fn whole_marks(mm: f64, mark: f64) -> f64 {
+    (mm / mark).floor() * mark
 }
 
 /// What is saved at what cost, in grams of offcut.
@@ -166,8 +173,8 @@ impl<'a> Problem<'a> {
         }
         let shape = self.pans[p].shape;
         let placed = self.places.slab(cells, shape, || match self.needs.shadow(cells) {
-            Some(shadow) => fit::place(shape, &shadow, rules.shave),
-            None => fit::place(shape, &Shadow::Disc(0.0), 0.0),
+            Some(shadow) => fit::place(shape, &shadow, rules.shave, rules.mark),
+            None => fit::place(shape, &Shadow::Disc(0.0), 0.0, rules.mark),
         });
         if let Some(placed) = placed {
             return Some((placed, 0.0));
@@ -199,12 +206,14 @@ impl<'a> Problem<'a> {
             let cells = self.needs.cells(low, low + rules.board);
             match self.needs.shadow(cells)? {
                 Shadow::Disc(_) => DVec2::ZERO,
-                Shadow::Any(reach) => fit::smallest_circle(&corners(&reach)).0.round(),
+                Shadow::Any(reach) => {
+                    (fit::smallest_circle(&corners(&reach)).0 / rules.mark).round() * rules.mark
+                }
             }
         };
         let widest = 2.0 * (depth(centre) - rules.cover);
         let diameter = if rules.board_sizes.is_empty() {
-            widest.floor()
+            whole_marks(widest, rules.mark)
         } else {
             rules.board_sizes.iter().copied().filter(|d| *d <= widest).fold(0.0, f64::max)
         };
@@ -249,7 +258,7 @@ impl<'a> Problem<'a> {
             let half = (fits + not) / 2.0;
             if holds(half) { fits = half } else { not = half }
         }
-        let (width, deep) = ((2.0 * w * fits).floor(), (2.0 * d * fits).floor());
+        let [width, deep] = [w, d].map(|half| whole_marks(2.0 * half * fits, self.rules.mark));
         let shape = FootprintShape::Rectangle { width, depth: deep };
         (width.min(deep) >= NARROWEST).then_some(Footprint { shape, centre, turn })
     }

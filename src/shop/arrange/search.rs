@@ -44,6 +44,8 @@ pub struct PlacedSlab {
     pub board: Option<Footprint>,
     /// How far it hangs over what carries it, mm.
     pub overhang: f64,
+    /// The same as a share of its own half width.
+    pub overhang_share: f64,
 }
 
 /// A whole stack.
@@ -165,10 +167,23 @@ pub fn is_feasible(
     effort: Effort,
     cancel: &Cancel,
 ) -> Result<Option<bool>, Cancelled> {
+    let (found, is_proved) = any_stack(problem, effort, cancel)?;
+    Ok((found.is_some() || is_proved).then_some(found.is_some()))
+}
+
+/// Any stack, and whether there is none if none was found.
+///
+/// # Errors
+/// [`Cancelled`] once `cancel` asks to stop.
+pub fn any_stack(
+    problem: &Problem<'_>,
+    effort: Effort,
+    cancel: &Cancel,
+) -> Result<(Option<Found>, bool), Cancelled> {
     let free = problem.without_costs();
     let mut pass = LabelSearch::new(&free, cancel);
-    let found = pass.run(effort.last, f64::INFINITY)?.is_some();
-    Ok((found || pass.dropped == f64::INFINITY).then_some(found))
+    let found = pass.run(effort.last, f64::INFINITY)?;
+    Ok((found, pass.dropped == f64::INFINITY))
 }
 
 struct LabelSearch<'a, 'p> {
@@ -410,9 +425,9 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
             let height = mm(height);
             if let Some((footprint, _)) = self.problem.fit(pan, bottom, bottom + height) {
                 let carrier = below.carrier.as_ref();
-                let (overhang, _) = self.problem.overhang(&footprint, carrier.map(|c| &c.0));
+                let (overhang, overhang_share) = self.problem.overhang(&footprint, carrier.map(|c| &c.0));
                 let board = carrier.filter(|c| c.1).map(|c| c.0);
-                slabs.push(PlacedSlab { pan, footprint, bottom, height, board, overhang });
+                slabs.push(PlacedSlab { pan, footprint, bottom, height, board, overhang, overhang_share });
             }
             at = parent;
         }

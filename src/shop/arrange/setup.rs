@@ -101,7 +101,8 @@ impl Setup {
         let lines = planner.lines(&design, cancel).map_err(wrong)?;
         let target = planner.target(&design, &lines, cancel).map_err(wrong)?;
         let stacking = &pantry.stacking;
-        let needs = Needs::new(&target.0, stacking.step / 2.0, design.preview, cancel)?;
+        let step = in_marks(stacking.step, design.unit);
+        let needs = Needs::new(&target.0, step / 2.0, design.preview, cancel)?;
         let layers = || design.tiers.iter().flat_map(|tier| &tier.layers);
         let sponge = layers()
             .map(|layer| &layer.material)
@@ -125,7 +126,8 @@ impl Setup {
             (None, None) => vec![0.0],
         };
         let mut rules = Rules {
-            step: stacking.step,
+            step,
+            mark: design.unit.ruler_mark(),
             thinnest: stacking.thinnest,
             shave: stacking.shave.unwrap_or(design.limits.spare),
             shave_top: stacking.shave_top,
@@ -179,6 +181,18 @@ impl Setup {
     }
 }
 
+/// A step in which heights can be read off the maker's ruler, mm: in inches whole eighths, since a pantry may count in
+/// millimetres.
+fn in_marks(step: f64, unit: Unit) -> f64 {
+    match unit {
+        Unit::Inch => {
+            let eighth = 2.0 * unit.ruler_mark();
+            (step / eighth).round().max(1.0) * eighth
+        }
+        Unit::Millimetre | Unit::Centimetre => step,
+    }
+}
+
 fn thinnest(pantry: &Pantry) -> Option<DowelKind> {
     pantry.dowels.iter().min_by(|a, b| a.diameter.total_cmp(&b.diameter)).cloned()
 }
@@ -201,4 +215,50 @@ fn foot_height(needs: &Needs, rules: &Rules, undercut: f64, most: f64) -> f64 {
     let ledge = needs.ledges().iter().any(|ledge| (ledge - end).abs() < 0.05);
     let height = if ledge { end } else { (end / rules.step - 1e-6).ceil() * rules.step };
     if height <= most && height < needs.height { height } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::arrange::{Aim, propose, search::Effort};
+    use cakefile::{CakeFile, schema::Cake, world::Memory};
+    use geom::{progress::NoProgress, units::MM_PER_INCH};
+
+    /// Every height, offset and place of a dowel in a stack for a cake in inches is on a mark of a ruler in
+    /// sixteenths, as far as the shape does not fix it: the pantry counts in millimetres.
+    #[test]
+    fn stacks_for_a_cake_in_inches_are_in_inches() {
+        assert_eq!(
+            [1.0, 5.0, 10.0].map(|step| in_marks(step, Unit::Inch) / MM_PER_INCH),
+            [0.125, 0.25, 0.375]
+        );
+        assert_eq!(in_marks(5.0, Unit::Centimetre), 5.0);
+        let text = "crumbline = 1\nname = \"x\"\nunit = \"in\"\nboard = { round = 12, thickness = 0.5 }\n\
+                    [shape.turned]\npoints = [[0, 0], [3.5, 0], [3.5, 4], [2.5, 9], [0, 9]]\n";
+        let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::default()));
+        let aims = [Aim::Best];
+        let (planner, cancel) = (Planner::new(), Cancel::new());
+        let found = propose(&planner, &source, &aims, Effort::default(), &cancel, &NoProgress).unwrap();
+        let proposal = &found.proposals[0];
+        let cake: Cake = CakeFile::from_text("x", "", &proposal.text).parse().document.unwrap();
+        let is_on_mark =
+            |mm: f64| ((mm / Unit::Inch.ruler_mark()).round() * Unit::Inch.ruler_mark() - mm).abs() < 0.01;
+        let mut measured = 0;
+        let mut check = |mm: f64| {
+            assert!(is_on_mark(mm), "{mm} in\n{}", proposal.text);
+            measured += 1;
+        };
+        for tier in &cake.tiers {
+            for place in tier.dowels.iter().flat_map(|dowels| dowels.at.iter().flatten().flatten()) {
+                check(place.to_mm(Unit::Inch).unwrap());
+            }
+            for layer in &tier.layers {
+                check(layer.height.to_mm(Unit::Inch).unwrap());
+            }
+        }
+        assert!(measured > 4, "{}", proposal.text);
+        assert!(!proposal.text.contains("height = \""), "{}", proposal.text);
+    }
 }

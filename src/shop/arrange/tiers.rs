@@ -5,6 +5,7 @@ use std::fmt::Write;
 use glam::DVec2;
 
 use super::{dowels, search::Found, setup::Setup};
+use cakefile::edit::{EditValue, LengthForm};
 use geom::units::{MM_PER_INCH, Unit};
 use plan::{
     design::{Footprint, FootprintShape},
@@ -83,7 +84,9 @@ impl Writer<'_> {
                 }
             };
             let hole = self.setup.design.centre_dowel.as_ref().map_or_else(String::new, |dowel| {
-                format!(", hole = {}", self.length((dowel.diameter + 2.0).ceil()))
+                let mark = self.setup.rules.mark;
+                let hole = ((dowel.diameter + 2.0) / mark).ceil() * mark;
+                format!(", hole = {}", self.measured(hole))
             });
             let _ = writeln!(
                 self.text,
@@ -118,7 +121,7 @@ impl Writer<'_> {
         let places = dowels::places(self.setup, board, low, high);
         let Some(kind) = self.setup.dowel.as_ref().filter(|_| !places.is_empty()) else { return };
         let at: Vec<String> =
-            places.iter().map(|p| format!("[{}, {}]", self.length(p.x), self.length(p.y))).collect();
+            places.iter().map(|p| format!("[{}, {}]", self.measured(p.x), self.measured(p.y))).collect();
         let _ = writeln!(
             self.text,
             "dowels = {{ diameter = {}, material = {}, at = [{}] }}",
@@ -135,12 +138,13 @@ impl Writer<'_> {
             PanShape::Rectangle(w, d) if w == d => format!("square = {}", self.length(w)),
             PanShape::Rectangle(w, d) => format!("rectangle = [{}, {}]", self.length(w), self.length(d)),
         };
-        let _ = writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.length(height));
+        let _ =
+            writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.measured(height));
         if let Some(material) = material.filter(|material| *material != "sponge") {
             let _ = writeln!(self.text, "material = {}", quoted(material));
         }
         if placed.centre != DVec2::ZERO {
-            let (x, y) = (self.length(placed.centre.x), self.length(placed.centre.y));
+            let (x, y) = (self.measured(placed.centre.x), self.measured(placed.centre.y));
             let _ = writeln!(self.text, "offset = [{x}, {y}]");
         }
         if placed.turn != 0.0 {
@@ -151,7 +155,7 @@ impl Writer<'_> {
     fn place(&self, placed: &Footprint) -> String {
         let mut text = String::new();
         if placed.centre != DVec2::ZERO {
-            let (x, y) = (self.length(placed.centre.x), self.length(placed.centre.y));
+            let (x, y) = (self.measured(placed.centre.x), self.measured(placed.centre.y));
             let _ = write!(text, ", offset = [{x}, {y}]");
         }
         if placed.turn != 0.0 {
@@ -160,13 +164,29 @@ impl Writer<'_> {
         text
     }
 
+    /// The size of something that is bought.
     fn length(&self, mm: f64) -> String {
         length(mm, self.setup.unit)
     }
+
+    /// What the maker measures.
+    fn measured(&self, mm: f64) -> String {
+        measured(mm, self.setup.unit)
+    }
 }
 
-/// A length as a maker would write it in a file whose bare numbers are in `unit`.
-pub fn length(mm: f64, unit: Unit) -> String {
+/// A length to be measured off, in a file whose bare numbers are in `unit`.
+fn measured(mm: f64, unit: Unit) -> String {
+    match LengthForm::bare(unit).write(mm) {
+        Ok(EditValue::Integer(whole)) => whole.to_string(),
+        Ok(EditValue::Float(decimal)) => decimal.to_string(),
+        _ => number(mm / unit.in_mm()),
+    }
+}
+
+/// The size of something that is bought, as it is sold, in a file whose bare numbers are in `unit`: millimetres where
+/// those are whole, or else inches.
+fn length(mm: f64, unit: Unit) -> String {
     let sixteenths = mm / MM_PER_INCH * 16.0;
     let in_inches = (sixteenths - sixteenths.round()).abs() < 1e-6;
     // Pans are known by their inches.
@@ -218,5 +238,9 @@ mod tests {
         assert_eq!(length(4.0, Unit::Inch), "\"4 mm\"");
         assert_eq!(length(254.0, Unit::Millimetre), "\"10 in\"");
         assert_eq!(length(6.35, Unit::Centimetre), "\"1/4 in\"");
+        assert_eq!(measured(31.75, Unit::Inch), "1.25");
+        assert_eq!(measured(30.0, Unit::Inch), "1.181");
+        assert_eq!(measured(203.2, Unit::Millimetre), "203.2");
+        assert_eq!(measured(-16.0, Unit::Centimetre), "-1.6");
     }
 }

@@ -57,6 +57,7 @@ fn case(a: f64, b: f64, c: f64, cells: u32) -> Case {
         pan(230.0, pick(c, [30.0, 45.0, 55.0]), 2),
     ];
     let rules = Rules {
+        mark: 1.0,
         step: 5.0,
         thinnest: pick(a + b, [15.0, 20.0, 20.0]),
         shave: 6.0,
