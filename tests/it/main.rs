@@ -8,6 +8,8 @@
 mod cakes;
 #[path = "../common/files.rs"]
 mod files;
+#[path = "../common/fixtures.rs"]
+mod fixtures;
 #[path = "../common/folders.rs"]
 mod folders;
 #[path = "../common/meshes.rs"]
@@ -33,6 +35,7 @@ mod kit;
 mod orders;
 mod orders_refused;
 mod progress;
+mod reference_today;
 mod report;
 mod same_everywhere;
 mod stack;

@@ -7,6 +7,8 @@
 mod cakes;
 #[path = "../common/files.rs"]
 mod files;
+#[path = "../common/fixtures.rs"]
+mod fixtures;
 #[path = "../common/plans.rs"]
 mod plans;
 #[path = "../common/random_cakes.rs"]

@@ -1,132 +1,17 @@
 //! Our solids against the same cakes built by manifold3d, measured by it and by trimesh.
 //!
 //! `tests/reference/fixtures.json` says what is built, `measure.py` builds it, and `expected.json` keeps what it
-//! found, so that this needs no Python. Where the environment of `venv.sh` is at hand the script runs
-//! again and our files are read by trimesh as well.
+//! found, so that this needs no Python. Where the environment of `venv.sh` is at hand our files are read by trimesh as
+//! well; that the script still finds the same is held by `tests/it/reference_today.rs`, since it takes a while.
 
-use std::fs;
-
-use formats::{
-    export::write_model,
-    model::{Model, PartKind},
-};
-use geom::{Cancel, TriMesh, progress::NoProgress};
-use glam::{DVec3, dvec3};
-use make::solids;
-use plan::{
-    Plan,
-    carve::Surface,
-    design::{Operation, Tool},
-};
-use serde_json::Value;
+use formats::export::write_model;
+use geom::progress::NoProgress;
 
 use crate::{
-    plans::plan,
-    reference::{asked, folder, python},
-    support::{assert_close, tolerance},
+    fixtures::{assert_cakes, assert_grown, list, planned, read},
+    reference::{asked, python},
+    support::assert_close,
 };
-
-fn read(name: &str) -> Value {
-    serde_json::from_slice(&fs::read(folder().join(name)).unwrap()).unwrap()
-}
-
-/// The list at `key`.
-fn list<'a>(value: &'a Value, key: &str) -> &'a [Value] {
-    value[key].as_array().map_or(&[], Vec::as_slice)
-}
-
-// ── Cakes ───────────────────────────────────────────────────────────────────────────────────────────
-
-/// The cake file of a fixture. JSON lists and numbers are TOML's too.
-fn cake_file(fixture: &Value) -> String {
-    let mut text = format!(
-        "crumbline = 1\nname = {name}\naccuracy = {{ tool = {chord}, preview = {chord} }}\n\
-         [shape.turned]\npoints = {profile}\n[[tier]]\nname = \"only\"\n",
-        name = fixture["name"],
-        chord = fixture["chord"],
-        profile = fixture["profile"]
-    );
-    for layer in list(fixture, "layers") {
-        let (kind, size) = ["round", "square"]
-            .into_iter()
-            .find_map(|kind| layer.get(kind).map(|size| (kind, size)))
-            .expect("a pan");
-        text += &format!("[[tier.layer]]\npan = {{ {kind} = {size} }}\nheight = {}\n", layer["height"]);
-        for key in ["offset", "turn"] {
-            if let Some(value) = layer.get(key) {
-                text += &format!("{key} = {value}\n");
-            }
-        }
-    }
-    for (i, trim) in list(fixture, "trims").iter().enumerate() {
-        let (kind, tool) = trim.as_object().and_then(|table| table.iter().next()).expect("a tool");
-        let entries: Vec<String> = tool
-            .as_object()
-            .expect("a table")
-            .iter()
-            .map(|(key, value)| format!("{key} = {value}"))
-            .collect();
-        text += &format!(
-            "[[trim]]\nname = \"trim {i}\"\ncut = \"sponge\"\n{kind} = {{ {} }}\n",
-            entries.join(", ")
-        );
-    }
-    text
-}
-
-fn planned(fixture: &Value) -> (Plan, Model) {
-    let plan = plan(&cake_file(fixture));
-    let model = solids::model(&plan, plan.design.preview).unwrap();
-    (plan, model)
-}
-
-/// The mesh of one kind made of layer `index`; without triangles if there is none.
-fn mesh(model: &Model, kind: PartKind, index: usize) -> TriMesh {
-    let part = model.parts.iter().find(|part| part.kind == kind && part.index == index);
-    part.map(|part| part.mesh.clone()).unwrap_or_default()
-}
-
-/// Kinds of parts by their names in `expected.json`.
-const KINDS: [(&str, PartKind); 4] = [
-    ("raw", PartKind::RawLayer),
-    ("kept", PartKind::Kept),
-    ("offcut", PartKind::Offcut),
-    ("shortfall", PartKind::Shortfall),
-];
-
-/// Compares the parts of every cake with what manifold3d made of it: the same meshes, so the same figures.
-fn assert_cakes(expected: &Value) {
-    let fixtures = read("fixtures.json");
-    let (cakes, found) = (list(&fixtures, "cakes"), list(expected, "cakes"));
-    assert!(cakes.len() == found.len() && cakes.len() >= 4);
-    for (fixture, theirs) in cakes.iter().zip(found) {
-        let (_, model) = planned(fixture);
-        for (i, layer) in list(theirs, "layers").iter().enumerate() {
-            for (name, kind) in KINDS {
-                let what = format!("{}, layer {}, {name}", fixture["name"], i + 1);
-                assert_part(
-                    &what,
-                    &mesh(&model, kind, i),
-                    &layer[name],
-                    layer["raw"]["volume"].as_f64().unwrap(),
-                );
-            }
-        }
-    }
-}
-
-fn assert_part(what: &str, ours: &TriMesh, theirs: &Value, scale: f64) {
-    assert_eq!(theirs["watertight"], true, "{what}");
-    let volume = theirs["volume"].as_f64().unwrap();
-    let measured = ours.mass_properties();
-    assert!((measured.volume - volume).abs() <= 1e-8 * scale, "{what}: {} and {volume}", measured.volume);
-    if volume < 1e-6 * scale {
-        return;
-    }
-    assert_close(&format!("surface of {what}"), measured.area, theirs["area"].as_f64().unwrap(), 1e-6);
-    let centroid = DVec3::from([0, 1, 2].map(|k| theirs["centroid"][k].as_f64().unwrap()));
-    assert!((measured.centroid - centroid).length() < 1e-5, "{what}: {} and {centroid}", measured.centroid);
-}
 
 #[test]
 fn cakes_are_what_manifold3d_makes_of_them() {
@@ -150,70 +35,11 @@ fn figures_lie_within_the_chord_error_of_the_meshes() {
     }
 }
 
-// ── Grown tools ─────────────────────────────────────────────────────────────────────────────────────
-
-fn tool_of(fixture: &Value) -> Tool {
-    let number = |kind: &str, key: &str| fixture[kind][key].as_f64().unwrap();
-    let has = |kind: &str| fixture.get(kind).is_some();
-    match () {
-        () if has("ball") => Tool::Ball { centre: DVec3::ZERO, radius: number("ball", "radius") },
-        () if has("box") => {
-            let size = [0, 1, 2].map(|i| fixture["box"]["size"][i].as_f64().unwrap());
-            Tool::Box { centre: DVec3::ZERO, size: DVec3::from(size), turn: 0.0 }
-        }
-        () if has("cylinder") => Tool::Cylinder {
-            from: DVec3::ZERO,
-            to: dvec3(0.0, 0.0, number("cylinder", "length")),
-            from_radius: number("cylinder", "radius"),
-            to_radius: number("cylinder", "radius"),
-        },
-        () if has("bar") => {
-            let end = dvec3(0.0, 0.0, number("bar", "length"));
-            let radius = number("bar", "radius");
-            Tool::Bar { stations: vec![(DVec3::ZERO, radius), (end, radius)] }
-        }
-        () => Tool::Ring {
-            centre: DVec3::ZERO,
-            axis: DVec3::Z,
-            radius: number("ring", "radius"),
-            bar_radius: number("ring", "bar"),
-        },
-    }
-}
-
 /// A cut grown by the coverings is the tool with a ball of their thickness added to every point of it, as
 /// manifold3d's Minkowski sum finds. That is coarser than ours: it lacks up to 1.5 %, rings up to 3 %.
 #[test]
 fn grown_tools_are_minkowski_sums() {
     assert_grown(&read("expected.json"));
-}
-
-fn assert_grown(expected: &Value) {
-    let fixtures = read("fixtures.json");
-    let any = plan(&cake_file(&list(&fixtures, "cakes")[0]));
-    let (tools, found) = (list(&fixtures, "grown"), list(expected, "grown"));
-    assert!(tools.len() == found.len() && tools.len() >= 7);
-    for (fixture, theirs) in tools.iter().zip(found) {
-        let by = fixture["by"].as_f64().unwrap();
-        let surface =
-            Surface { lines: &any.lines, depth: by, tolerance: tolerance(0.01), cancel: &Cancel::new() };
-        let ours = surface.solid(&tool_of(fixture), Operation::Cut).unwrap().volume();
-        let lack = 1.0 - theirs["volume"].as_f64().unwrap() / ours;
-        let allowed = if fixture.get("ring").is_some() { 0.03 } else { 0.015 };
-        assert!((-1e-3..allowed).contains(&lack), "{}: {ours}, they lack {lack}", fixture["name"]);
-    }
-}
-
-// ── Afresh ──────────────────────────────────────────────────────────────────────────────────────────
-
-/// Nothing in `expected.json` is out of date.
-#[test]
-fn the_reference_says_the_same_today() {
-    let Some(python) = python() else { return };
-    let today = asked::<&str>(&python, "measure.py", &[]);
-    assert_eq!(today["made_by"], read("expected.json")["made_by"], "other versions: run measure.py again");
-    assert_cakes(&today);
-    assert_grown(&today);
 }
 
 /// trimesh reads every part that we write and finds it watertight, with our volume.
