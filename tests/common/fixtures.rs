@@ -69,6 +69,7 @@ fn cake_file(fixture: &Value) -> String {
     text
 }
 
+/// The plan of a fixture, and its solids.
 pub fn planned(fixture: &Value) -> (Plan, Model) {
     let plan = plan(&cake_file(fixture));
     let model = solids::model(&plan, plan.design.preview).unwrap();
