@@ -70,6 +70,7 @@ fn pans() -> Vec<Pan> {
 
 fn rules() -> Rules {
     Rules {
+        mark: 1.0,
         step: 5.0,
         thinnest: 20.0,
         shave: 6.0,

@@ -1,4 +1,4 @@
-//! The report and the command line: what is printed, what a program reads, how a command ends.
+//! The command line: what is printed, what a program reads, how a command ends.
 
 use std::{
     collections::BTreeSet,
@@ -8,47 +8,9 @@ use std::{
 };
 
 use assert_cmd::Command;
-use crumbline::report::{Report, text};
 use serde_json::Value;
 
-use crate::support::plan;
-
-/// A cake small enough to read, with one of everything: coverings, filling, tiers, a board, dowels, a cut, an
-/// add, and something to mend. `unit` is the maker's own.
-fn small_cake(unit: &str) -> String {
-    format!(
-        "crumbline = 1\nname = \"Small cake\"\nunit = \"{unit}\"\n\
-         [board]\nround = \"10 in\"\nthickness = \"1/2 in\"\n\
-         [shape.turned]\npoints = [[\"90 mm\", 0], [\"80 mm\", \"60 mm\"], [\"60 mm\", \"140 mm\"]]\n\
-         [[covering]]\nmaterial = \"rolled icing\"\nthickness = \"4 mm\"\n\
-         [[covering]]\nmaterial = \"ganache\"\nthickness = \"6 mm\"\n\
-         [[tier]]\nname = \"lower\"\nfilling = {{ material = \"jam\", thickness = \"3 mm\" }}\n\
-         dowels = {{ count = 3, diameter = \"6 mm\", circle = \"80 mm\" }}\n\
-         [[tier.layer]]\npan = {{ round = \"7 in\" }}\nheight = \"30 mm\"\n\
-         [[tier.layer]]\npan = {{ round = \"7 in\" }}\nheight = \"30 mm\"\n\
-         [[tier]]\nname = \"upper\"\nboard = {{ round = \"100 mm\", thickness = \"3 mm\", hole = \"12 mm\" }}\n\
-         [[tier.layer]]\npan = {{ square = \"5 in\" }}\nheight = \"70 mm\"\nturn = 15\n\
-         [centre_dowel]\ndiameter = \"10 mm\"\nheight = \"120 mm\"\n\
-         [[trim]]\nname = \"niche\"\ncut = \"sponge\"\n\
-         ball = {{ centre = [0, \"-85 mm\", \"50 mm\"], diameter = \"30 mm\" }}\n\
-         [[trim]]\nname = \"knob\"\nadd = \"icing\"\n\
-         ball = {{ centre = [0, 0, \"145 mm\"], diameter = \"20 mm\" }}\n"
-    )
-}
-
-fn plain(report: &Report) -> String {
-    anstream::adapter::strip_str(&text(report)).to_string()
-}
-
-#[test]
-fn the_report_in_millimetres() {
-    insta::assert_snapshot!("small_cake_mm", plain(&Report::new(&plan(&small_cake("mm")))));
-}
-
-#[test]
-fn the_report_in_inches() {
-    insta::assert_snapshot!("small_cake_in", plain(&Report::new(&plan(&small_cake("in")))));
-}
+use crate::cakes::small_cake;
 
 /// Every key of `value` with the way to it; entries of lists count as one.
 fn keys(value: &Value, at: &str, found: &mut BTreeSet<String>) {
@@ -325,48 +287,4 @@ fn small_disk(folder: &Path) -> bool {
 
 fn unmount(folder: &Path) {
     let _ = std::process::Command::new("umount").arg(folder).status();
-}
-
-// ── Too much of everything ──────────────────────────────────────────────────────────────────────────
-
-/// Ten thousand layers of 0.05 mm are planned in seconds.
-#[test]
-fn ten_thousand_layers_are_planned_in_seconds() {
-    let layer = "[[tier.layer]]\npan = { round = 180 }\nheight = 0.05\n";
-    let text = format!(
-        "crumbline = 1\nname = \"leaves\"\n[shape.turned]\npoints = [[80, 0], [60, 500]]\n\
-         [[tier]]\nname = \"only\"\n{}",
-        layer.repeat(10_000)
-    );
-    let start = Instant::now();
-    let leaves = plan(&text);
-    assert!(start.elapsed() < Duration::from_secs(20), "{:?}", start.elapsed());
-    let kept: f64 = leaves.carving.slabs.iter().map(|s| s.volumes.kept).sum();
-    assert!((kept / leaves.carving.carved - 1.0).abs() < 1e-9);
-}
-
-/// A profile of a million points is planned in seconds, and says what the smooth one says.
-#[test]
-fn a_million_points_are_planned_in_seconds() {
-    let points: Vec<String> = (0..1_000_000)
-        .map(|i| {
-            let t = f64::from(i) / 1e6;
-            format!("[{:.6},{:.6}]", 80.0 + 20.0 * (9.0 * t).sin(), 200.0 * t)
-        })
-        .collect();
-    let text = format!(
-        "crumbline = 1\nname = \"traced\"\n[shape.turned]\npoints = [{}]\n\
-         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 220 }}\nheight = 200\n",
-        points.join(",")
-    );
-    let start = Instant::now();
-    let traced = plan(&text);
-    assert!(start.elapsed() < Duration::from_secs(20), "{:?}", start.elapsed());
-    // π ∫ (80 + 20 sin 9t)² 200 dt from 0 to 1.
-    let (s, c) = ((18.0f64).sin(), 9.0f64.cos());
-    let mean = 6400.0 + 3200.0 * (1.0 - c) / 9.0 + 400.0 * (0.5 - s / 36.0);
-    let exact = std::f64::consts::PI * 200.0 * mean;
-    // Points within a tenth of the chord error are left out: at most that much of the side.
-    let side = 2.0 * std::f64::consts::PI * 100.0 * 210.0;
-    assert!((traced.carving.carved - exact).abs() < 0.05 * side, "{} for {exact}", traced.carving.carved);
 }

@@ -1,0 +1,236 @@
+//! What is written of a cake is read back as the same cake.
+
+use cakefile::{CakeFile, schema::*};
+use geom::units::Unit;
+use proptest::{collection::vec, option, prelude::*};
+
+/// Units of the real world with the numbers that a cake can have in them.
+fn quantity(numbers: std::ops::Range<f64>) -> impl Strategy<Value = Quantity> {
+    let number = numbers.clone().prop_map(Quantity::Number);
+    let text = (numbers, prop::sample::select(vec!["mm", "cm", "in", "\"", " in"]));
+    prop_oneof![number, text.prop_map(|(number, unit)| Quantity::Text(format!("{number}{unit}")))]
+}
+
+fn length() -> impl Strategy<Value = Length> {
+    quantity(-300.0..300.0).prop_map(Length)
+}
+
+fn size() -> impl Strategy<Value = Size> {
+    quantity(0.1..300.0).prop_map(Size)
+}
+
+fn angle() -> impl Strategy<Value = Angle> {
+    let text = (-9.0..9.0, prop::sample::select(vec![" deg", "°", " turn", ""]));
+    prop_oneof![
+        (-360.0..360.0).prop_map(Quantity::Number),
+        text.prop_map(|(number, unit): (f64, _)| Quantity::Text(format!("{number}{unit}"))),
+    ]
+    .prop_map(Angle)
+}
+
+fn colour() -> impl Strategy<Value = Colour> {
+    "#[0-9a-fA-F]{6}".prop_map(Colour)
+}
+
+/// Any text at all, such as a name with quotes, line breaks and emoji in it.
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof!["[a-z ]{1,8}", any::<String>()]
+}
+
+fn point2() -> impl Strategy<Value = [Length; 2]> {
+    [length(), length()]
+}
+
+fn point3() -> impl Strategy<Value = [Length; 3]> {
+    [length(), length(), length()]
+}
+
+prop_compose! {
+    fn board()(
+        round in option::of(size()), rectangle in option::of([size(), size()]), thickness in size(),
+        material in option::of(text()), offset in option::of(point2()), turn in option::of(angle()),
+    ) -> Board {
+        Board { round, square: None, rectangle, thickness, hole: None, material, offset, turn }
+    }
+}
+
+prop_compose! {
+    fn stroke()(to in point2(), through in option::of(point2()), curve in option::of([point2(), point2()])) -> Stroke {
+        Stroke { to, through, curve }
+    }
+}
+
+prop_compose! {
+    fn svg()(file in text(), id in option::of(text()), user_unit in option::of(size())) -> SvgPath {
+        SvgPath { file, id, layer: None, user_unit, axis: None }
+    }
+}
+
+prop_compose! {
+    fn picture()(
+        file in text(), height in option::of(size()), distance in option::of(size()), error in option::of(size()),
+        marks in option::of([[0.0..4000.0, 0.0..4000.0], [0.0..4000.0, 0.0..4000.0]]),
+        separate_by in option::of(prop_oneof![
+            Just(SeparateBy::Brightness), Just(SeparateBy::Transparency), Just(SeparateBy::Colour)
+        ]),
+        threshold in option::of(0.0..1.0), ground in option::of(prop_oneof![Just(Ground::Light), Just(Ground::Dark)]),
+        keep in option::of(prop_oneof![Just(Keep::Largest), Just(Keep::All)]), fill_holes in option::of(any::<bool>()),
+        half in option::of(prop_oneof![Just(Half::Both), Just(Half::Left), Just(Half::Right)]),
+    ) -> PictureOutline {
+        PictureOutline {
+            file, height, width: None, marks, distance, separate_by, threshold, ground, speckle: None, keep, fill_holes,
+            error, straighten: None, half, axis: None,
+        }
+    }
+}
+
+prop_compose! {
+    fn outline()(
+        points in option::of(vec(point2(), 0..5)), from in option::of(point2()),
+        draw in option::of(vec(stroke(), 0..4)), svg in option::of(svg()), picture in option::of(picture()),
+        circle in option::of(size()),
+    ) -> Outline {
+        Outline { points, from, draw, svg, picture, circle, rectangle: None }
+    }
+}
+
+prop_compose! {
+    fn filling()(material in text(), thickness in size()) -> Filling {
+        Filling { material, thickness }
+    }
+}
+
+prop_compose! {
+    fn layer()(
+        name in option::of(text()), round in option::of(size()), dome in prop::bool::ANY, height in size(),
+        turn in option::of(angle()), filling in option::of(filling()),
+    ) -> Layer {
+        let dome = dome.then_some(Dome::Down);
+        let pan = Pan { round, dome, ..Pan::default() };
+        Layer { name, pan, height, material: None, offset: None, turn, bottom: None, filling }
+    }
+}
+
+prop_compose! {
+    fn dowels()(count in option::of(any::<u32>()), diameter in size(), at in option::of(vec(point2(), 0..4))) -> Dowels {
+        Dowels { count, diameter, circle: None, turn: None, at, material: None, wall: None, length: None }
+    }
+}
+
+prop_compose! {
+    fn tier()(
+        name in text(), board in option::of(board()), dowels in option::of(dowels()),
+        filling in option::of(filling()), layers in vec(layer(), 0..4),
+    ) -> Tier {
+        Tier { name, board, dowels, filling, layers }
+    }
+}
+
+prop_compose! {
+    fn trim()(
+        name in text(), cut in prop::sample::select(vec![None, Some(Depth::Sponge), Some(Depth::Icing)]),
+        colour in option::of(colour()), centre in point3(), diameter in size(),
+        path in vec(point3(), 0..4), smooth in option::of(prop::bool::ANY), shape in option::of(outline()),
+    ) -> Trim {
+        let ball = Some(BallTool { centre, diameter: diameter.clone() });
+        let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
+        let outline = shape.map(|shape| OutlineTool {
+            shape, height: Some(Length::from(1.0)), as_drawn: None, bearing: None, turn: None, depth: diameter, wrap: smooth,
+        });
+        Trim {
+            name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,
+            half_space: None, outline,
+        }
+    }
+}
+
+prop_compose! {
+    fn covering()(material in text(), thickness in size(), colour in option::of(colour())) -> Covering {
+        Covering { material, thickness, colour }
+    }
+}
+
+prop_compose! {
+    fn material()(like in option::of(text()), density in option::of(0.0..20.0), colour in option::of(colour())) -> Material {
+        Material { like, density, colour }
+    }
+}
+
+prop_compose! {
+    fn paper()(
+        size in prop::sample::select(vec![None, Some(PaperSize::A4), Some(PaperSize::A3), Some(PaperSize::Letter), Some(PaperSize::Tabloid)]),
+        margin in option::of(size()), excess in option::of(length()),
+    ) -> Paper {
+        Paper { size, margin, excess, ..Paper::default() }
+    }
+}
+
+prop_compose! {
+    fn printing()(
+        bed in option::of([size(), size(), size()]), nozzle in option::of(size()), fit in option::of(size()),
+        stand_below in option::of(length()), infill in option::of(0.0..1.0),
+    ) -> Printing {
+        Printing { bed, nozzle, fit, stand_below, infill, ..Printing::default() }
+    }
+}
+
+fn temperature() -> impl Strategy<Value = Temperature> {
+    let text = (-30.0..90.0, prop::sample::select(vec![" °C", "C", "°F", ""]));
+    prop_oneof![
+        (-30.0..90.0).prop_map(Quantity::Number),
+        text.prop_map(|(number, unit): (f64, _)| Quantity::Text(format!("{number}{unit}"))),
+    ]
+    .prop_map(Temperature)
+}
+
+prop_compose! {
+    fn support()(
+        room in option::of(temperature()), tilt in option::of(angle()), safety in option::of(1.0..9.0),
+        mat in option::of(prop::bool::ANY), apart in option::of(vec(text(), 0..3)),
+        hidden in vec((1_u32..9, option::of(text())), 0..3),
+    ) -> Support {
+        let thing = |(count, place)| Hidden { what: HiddenThing::Wire, count, place };
+        let hidden = hidden.into_iter().map(thing).collect();
+        Support { room, tilt, safety, mat, apart, hidden, ..Support::default() }
+    }
+}
+
+prop_compose! {
+    fn cake()(
+        (name, notes) in (text(), option::of(text())),
+        unit in prop::sample::select(vec![None, Some(Unit::Millimetre), Some(Unit::Centimetre), Some(Unit::Inch)]),
+        board in option::of(board()), turned in option::of(outline()), coverings in vec(covering(), 0..3),
+        tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
+        materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
+        (paper, printing, support) in (option::of(paper()), option::of(printing()), option::of(support())),
+    ) -> Cake {
+        let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
+        Cake {
+            crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
+            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
+        }
+    }
+}
+
+proptest! {
+    #[test]
+    fn a_cake_written_and_read_is_the_same_cake(cake in cake()) {
+        let text = toml::to_string(&cake).unwrap();
+        let parsed = CakeFile::from_text("cake.toml", "", &text).parse();
+        prop_assert_eq!(&parsed.problems, &[], "{}", text);
+        prop_assert_eq!(parsed.document, Some(cake), "{}", text);
+    }
+
+    /// Cutting a cake file anywhere, or putting anything into it, never makes the reader panic, and it
+    /// never lets a file through that it has nothing against and cannot read.
+    #[test]
+    fn a_damaged_file_is_told_or_read(at in 0_usize..2400, cut in 0_usize..40, put in "[\\[\\]{}=\"'#.,a0\\-\\n ]{0,6}") {
+        let mut text = cakefile::starter("Test");
+        let (from, to) = (text.floor_char_boundary(at), text.floor_char_boundary(at + cut));
+        text.replace_range(from..to, &put);
+        let file = CakeFile::from_text("cake.toml", "", text);
+        let parsed = file.parse();
+        prop_assert!(parsed.has_errors() || parsed.document.is_some());
+        prop_assert_eq!(file.error(parsed.problems.clone()).render(false).is_empty(), parsed.problems.is_empty());
+    }
+}

@@ -1,9 +1,0 @@
-//! The best stack is the best: against exhaustive search, against a general solver, against the trade's usual order.
-
-mod cases;
-mod command;
-mod exhaustive;
-mod scaling;
-mod solver;
-mod stopping;
-mod trade;

@@ -1,0 +1,49 @@
+//! What is made of a plan: what the member `make` promises, one module a promise.
+
+// Checks may use the standard library's functions: they allow for the last digits.
+#![allow(clippy::disallowed_methods)]
+
+#[path = "../common/cakes.rs"]
+mod cakes;
+#[path = "../common/files.rs"]
+mod files;
+#[path = "../common/fixtures.rs"]
+mod fixtures;
+#[path = "../common/plans.rs"]
+mod plans;
+#[path = "../common/random_cakes.rs"]
+mod random_cakes;
+#[path = "../common/reference.rs"]
+mod reference;
+#[path = "../common/repository.rs"]
+mod repository;
+#[path = "../common/support.rs"]
+mod support;
+#[path = "../common/trimmed.rs"]
+mod trimmed;
+
+mod between;
+mod crossed;
+mod kit;
+mod masses;
+mod outside;
+mod planner;
+mod properties;
+mod report;
+mod sheets;
+mod solids;
+mod trims;
+mod volumes;
+mod waste;
+
+use formats::model::Model;
+
+/// Panics unless every part of `model` bounds a solid.
+#[track_caller]
+fn assert_all_solid(model: &Model) {
+    for part in &model.parts {
+        if let Err(defect) = part.mesh.check() {
+            panic!("\"{}\" ({:?}) is no solid: {defect}", part.name, part.kind);
+        }
+    }
+}

@@ -1,0 +1,252 @@
+//! The cutting sheet: three pages whatever the cake, and no number that is not the plan's.
+
+use geom::units::UnitStyle;
+use make::sheets::{BEARINGS, CuttingOrder, SheetFile, Steady, ThinKind, cautions, cutting_sheet};
+use plan::{
+    Plan,
+    design::{Paper, PaperSize},
+    stack::SlabKind,
+};
+
+use super::{EXAMPLES, SIZES, named, on, raster::text};
+use crate::plans::example;
+
+fn sheet(plan: &Plan, size: PaperSize) -> Vec<SheetFile> {
+    cutting_sheet(plan, &on(plan, size)).unwrap()
+}
+
+fn plain(plan: &Plan) -> String {
+    let files = sheet(plan, PaperSize::A4);
+    let text = String::from_utf8(named(&files, ".txt").bytes.clone()).unwrap();
+    joined(&text)
+}
+
+/// Words with single spaces between them, wherever lines were broken.
+fn joined(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// As many tiers, layers and dowels as no one bakes.
+fn towering() -> Plan {
+    let mut text = String::from(
+        "crumbline = 1\nname = \"Towering\"\n[shape.turned]\npoints = [[100, 0], [60, 1200]]\n\
+         [[covering]]\nmaterial = \"ganache\"\nthickness = 8\n",
+    );
+    for tier in 0..10 {
+        text +=
+            &format!("[[tier]]\nname = \"tier {tier}\"\nfilling = {{ material = \"jam\", thickness = 3 }}\n");
+        text += "board = { round = 100, thickness = 4 }\n";
+        text += &format!("dowels = {{ count = 8, diameter = {}, circle = 60 }}\n", 5 + tier % 3);
+        for _ in 0..4 {
+            text += "[[tier.layer]]\npan = { round = 220 }\nheight = 27\n";
+        }
+    }
+    crate::plans::plan(&text)
+}
+
+#[test]
+fn it_has_three_pages_whatever_the_cake_and_the_paper() {
+    let plans = EXAMPLES.map(example).into_iter().chain([towering()]);
+    for plan in plans {
+        for size in SIZES {
+            let files = sheet(&plan, size);
+            let Some(info) = text("pdfinfo", &[], named(&files, ".pdf")) else { return };
+            let pages = info.lines().find(|line| line.starts_with("Pages:")).unwrap();
+            assert_eq!(joined(pages), "Pages: 3", "{} on {size}", plan.design.name);
+        }
+    }
+}
+
+/// No word comes off the page: every word's box, as pdftotext has it, lies within the margins.
+#[test]
+fn nothing_is_cut_off() {
+    for plan in EXAMPLES.map(example).into_iter().chain([towering()]) {
+        for size in SIZES {
+            let paper = on(&plan, size);
+            let Some(boxes) = text("pdftotext", &["-bbox"], named(&sheet(&plan, size), ".pdf")) else {
+                return;
+            };
+            let margin = paper.margin * 72.0 / 25.4;
+            let sheet = paper.sheet(false) * 72.0 / 25.4;
+            let mut words = 0;
+            for line in boxes.lines().filter(|line| line.contains("<word")) {
+                let number = |name: &str| -> f64 {
+                    let from = line.find(name).unwrap() + name.len() + 2;
+                    line[from..].split('"').next().unwrap().parse().unwrap()
+                };
+                words += 1;
+                assert!(number("xMin") > margin - 1.0 && number("xMax") < sheet.x - margin + 1.0, "{line}");
+                assert!(number("yMin") > margin - 3.0 && number("yMax") < sheet.y - margin + 3.0, "{line}");
+            }
+            assert!(words > 300, "{words} words");
+        }
+    }
+}
+
+#[test]
+fn the_stack_and_the_dowels_are_the_plans() {
+    for name in EXAMPLES {
+        let plan = example(name);
+        let style = UnitStyle::new(plan.design.unit);
+        let order = CuttingOrder::new(&plan, &plan.design.paper);
+        let said = plain(&plan);
+        assert_eq!(order.stack.len(), plan.stack.slabs.len());
+        for (entry, slab) in order.stack.iter().zip(&plan.stack.slabs) {
+            assert_eq!((&entry.name, entry.bottom, entry.top), (&slab.name, slab.bottom, slab.top));
+            let heights = format!("{} to {}", style.length_alone(slab.bottom), style.length_alone(slab.top));
+            assert!(said.contains(&format!("{heights}: {}", slab.name)), "{heights}: {said}");
+        }
+        assert_eq!(order.dowel_count(), plan.stack.dowels.len());
+        for dowel in &plan.stack.dowels {
+            let cut = order.dowels.iter().find(|cut| cut.tier == dowel.tier).unwrap();
+            assert_eq!(
+                (cut.length, cut.diameter, cut.bottom),
+                (dowel.length(), dowel.diameter, dowel.bottom)
+            );
+            assert!(said.contains(&format!("cut to {}", style.length(dowel.length()))), "{said}");
+        }
+        assert!(said.contains(&format!("All {} counted out again", plan.stack.dowels.len())), "{said}");
+    }
+}
+
+/// Radius and depth of every row are the shave chart's at the back, where no example has a detail in the
+/// sponge; and each pass takes off no more than was asked for.
+#[test]
+fn radii_and_depths_are_the_shave_charts() {
+    let plan = example("toadstool-house");
+    let chart = plan.shave_map();
+    let order = CuttingOrder::new(&plan, &plan.design.paper);
+    assert!(order.all_round && order.rows.len() >= 10);
+    let back = BEARINGS.iter().position(|&bearing| bearing == 180.0).unwrap();
+    let said = plain(&plan);
+    for row in &order.rows {
+        let level = chart.heights.iter().position(|&z| z == row.height).expect("a height of the chart");
+        let column = chart.bearings.iter().position(|&b| b == 180.0).unwrap();
+        let reach = row.places[back].unwrap();
+        assert!((reach.radius - chart.radius[level][column].unwrap()).abs() < 1e-9);
+        assert!((reach.depth - chart.depth[level][column].unwrap()).abs() < 1e-9);
+        assert!(reach.depth < 0.0 || reach.each() <= plan.design.paper.pass + 1e-9);
+        assert!((f64::from(reach.passes) * reach.each() - reach.depth.max(0.0)).abs() < 1e-9);
+        let style = UnitStyle::new(plan.design.unit);
+        let line = format!(
+            "height {}, all round: radius {},",
+            style.length_alone(row.height),
+            style.length_alone(reach.radius)
+        );
+        assert!(said.contains(&line), "{line}: {said}");
+    }
+}
+
+/// A straight side under a wider pan: what comes off is the difference of the radii, in equal passes.
+#[test]
+fn a_drum_is_shaved_by_the_difference_of_the_radii() {
+    let plan = crate::plans::plan(
+        "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 100]]\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 150\n",
+    );
+    let order = CuttingOrder::new(&plan, &Paper { pass: 6.0, ..plan.design.paper });
+    for row in order.rows.iter().filter(|row| row.height < 80.0) {
+        let reach = row.places[0].unwrap();
+        assert!((reach.radius - 80.0).abs() < 1e-6 && (reach.depth - 20.0).abs() < 1e-6, "{row:?}");
+        assert_eq!(reach.passes, 4);
+    }
+}
+
+/// Off-axis layers are told bearing by bearing: a pan of radius 100 put 10 mm to the right has 30 mm to come
+/// off at the right of a drum of 80, and 10 mm at the left.
+#[test]
+fn a_layer_off_the_middle_is_told_bearing_by_bearing() {
+    let plan = crate::plans::plan(
+        "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 100]]\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 150\noffset = [10, 0]\n",
+    );
+    let order = CuttingOrder::new(&plan, &plan.design.paper);
+    assert!(!order.all_round);
+    let row = order.rows.iter().find(|row| row.height == 40.0).unwrap();
+    let depth =
+        |bearing: f64| row.places[BEARINGS.iter().position(|&b| b == bearing).unwrap()].unwrap().depth;
+    assert!((depth(90.0) - 30.0).abs() < 1e-6 && (depth(270.0) - 10.0).abs() < 1e-6, "{row:?}");
+    assert!((depth(0.0) - (100.0 - f64::hypot(10.0, 80.0))).abs() < 1e-6);
+}
+
+#[test]
+fn thin_places_and_turning_over_are_told() {
+    let urn = example("garden-urn");
+    let order = CuttingOrder::new(&urn, &urn.design.paper);
+    // The bowl stands on its own board and tapers down to the stem; the foot has none.
+    let tiers: Vec<&str> = order.upside_down.iter().map(|tier| tier.tier.as_str()).collect();
+    assert_eq!(tiers, ["bowl"]);
+    let said = plain(&urn);
+    assert!(said.contains("tapers downward") && said.contains("turn it over with a second pair of hands"));
+    // The stem is drawn through radius 1.9 in at height 1.9 in and less at 1.5 in, 9 mm of coverings outside.
+    let neck = order.thin.iter().find(|thin| thin.what == ThinKind::Neck).unwrap();
+    assert!(
+        neck.height > 25.0 && neck.height < 55.0 && neck.thickness < 2.0 * (2.0 * 25.4 - 8.0),
+        "{neck:?}"
+    );
+
+    let house = example("toadstool-house");
+    let order = CuttingOrder::new(&house, &house.design.paper);
+    assert!(order.upside_down.is_empty());
+    // Dowels of 6 mm on a circle of 56 mm in the stalk: 28 + 3 from the middle to their outside.
+    let neck = order.thin.iter().find(|thin| thin.what == ThinKind::Neck).unwrap();
+    let over = order.thin.iter().find(|thin| matches!(thin.what, ThinKind::OverDowel(_))).unwrap();
+    assert!((over.thickness - (neck.thickness / 2.0 - 31.0)).abs() < 0.1, "{over:?} {neck:?}");
+}
+
+/// What a plan has to mend stands first, in bold type's place, so that no one bakes from it.
+#[test]
+fn what_must_be_mended_comes_first() {
+    let bell = example("lopsided-bell");
+    let said = plain(&bell);
+    assert!(bell.has_errors());
+    let (mend, stack) = (said.find("Mend first: do not bake").unwrap(), said.find("Stack, from").unwrap());
+    assert!(mend < stack);
+    for found in bell.findings.iter().filter(|f| f.severity == cakefile::Severity::Error) {
+        assert!(said.contains(&joined(&found.message)), "{}", found.message);
+    }
+    assert!(!plain(&example("toadstool-house")).contains("Mend first"));
+}
+
+#[test]
+fn the_pages_say_what_the_text_says() {
+    let plan = example("toadstool-house");
+    let files = sheet(&plan, PaperSize::A4);
+    let Some(page) = text("pdftotext", &["-layout"], named(&files, ".pdf")) else { return };
+    let page = joined(&page);
+    let style = UnitStyle::new(plan.design.unit);
+    for slab in &plan.stack.slabs {
+        let row = format!("{} {}", style.length_alone(slab.bottom), style.length_alone(slab.top))
+            .replace(" mm", "");
+        assert!(page.contains(&slab.name) && page.contains(&row), "{}: {row}: {page}", slab.name);
+    }
+    let order = CuttingOrder::new(&plan, &plan.design.paper);
+    for row in &order.rows {
+        let reach = row.places[0].unwrap();
+        let cells = format!(
+            "{} {} {}",
+            style.length_alone(row.height),
+            style.length_alone(reach.radius),
+            style.length_alone(2.0 * reach.radius)
+        );
+        assert!(page.contains(&cells), "{cells}: {page}");
+    }
+    for caution in ["food-safe", "timber", "Allergens", "licensing", "chocolate", "fingers"] {
+        assert!(page.contains(caution), "{caution}");
+    }
+    assert!(order.stack.iter().any(|slab| slab.kind == SlabKind::Board));
+}
+
+/// Every caution that the sheet must carry, in the plain text as well.
+#[test]
+fn cautions_stand_on_every_sheet() {
+    for name in EXAMPLES {
+        let plan = example(name);
+        let said = plain(&plan);
+        let all = cautions(&Steady::new(&plan));
+        assert!(all.len() >= 8);
+        for caution in all {
+            assert!(said.contains(&joined(&caution)), "{name}: {caution}");
+        }
+    }
+}
