@@ -1,6 +1,9 @@
 //! The bench kit of a cake, as files: tools to print, templates and the cutting sheet.
 
-use std::path::{Path, PathBuf};
+use std::{
+    io::Write as _,
+    path::{Path, PathBuf},
+};
 
 use clap::Args;
 
@@ -140,10 +143,10 @@ impl KitArgs {
     }
 }
 
-/// Makes what the flags ask for and writes it, all or nothing.
+/// Makes what the flags ask for and writes it, all or nothing. A tool that cannot be made is left out and said to be.
 ///
 /// # Errors
-/// A wrong cake file or setting, a tool that the bed does not hold, paper that nothing fits on, or a file that
+/// A wrong cake file or setting, paper that nothing fits on, or a file that
 /// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
     let plan = args.source.plan()?;
@@ -155,7 +158,11 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         .filter_map(|wanted| if let Wanted::Printed(group) = wanted { Some(*group) } else { None })
         .collect();
     let bars = ProgressBars::new();
-    let kit = Kit::new(&plan, &printing, &groups, &bars)?;
+    let mut kit = Kit::new(&plan, &printing, &groups, &bars)?;
+    if kit.parts.is_empty() && groups.len() == wanted.len() && !kit.left_out.is_empty() {
+        // Nothing is left to write.
+        return Err(kit.left_out.swap_remove(0).into());
+    }
     let list = (!groups.is_empty()).then(|| kit::list(&kit));
     let sheets = sheets(&plan, &paper, &wanted, &bars)?;
     let written = write(&kit, list.as_deref(), &sheets, &args.out, &bars)?;
@@ -163,7 +170,12 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         print(&format!("{list}\n"))?;
     }
     print(&format!("Wrote {} files to {}\n", written.len(), args.out.display()))?;
-    let worst = plan.has_errors() || kit.findings.iter().any(|f| f.severity == Severity::Error);
+    for error in &kit.left_out {
+        writeln!(anstream::stderr().lock(), "left out: {error}")?;
+    }
+    let worst = plan.has_errors()
+        || !kit.left_out.is_empty()
+        || kit.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
 }
 

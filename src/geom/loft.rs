@@ -69,7 +69,7 @@ pub fn loft(
     check(sections)?;
     let outlines: Vec<Parametrised> =
         sections.iter().map(|section| Parametrised::new(&section.outline)).collect();
-    let mut parameters: Vec<f64> = outlines.iter().flat_map(|o| o.parameters.iter().copied()).collect();
+    let mut parameters: Vec<f64> = outlines.iter().flat_map(Parametrised::parameters).collect();
     parameters.sort_by(f64::total_cmp);
     parameters.dedup_by(|b, a| *b - *a < SAME_PARAMETER);
     let given: Vec<Vec<DVec3>> = outlines
@@ -108,16 +108,16 @@ fn check(sections: &[LoftSection]) -> Result<(), LoftError> {
 }
 
 /// An outline with a parameter at every corner: 0 foremost, 1 rightmost, 2 hindmost, 3 leftmost, between these in
-/// proportion to arc length.
+/// proportion to arc length. A corner that is two of these has all parameters between them.
 struct Parametrised {
-    points: Vec<DVec2>,
-    parameters: Vec<f64>,
+    /// Parameters, rising from 0 to 4, each with its point.
+    knots: Vec<(f64, DVec2)>,
 }
 
 impl Parametrised {
     fn new(outline: &[DVec2]) -> Self {
         if let [tip] = outline {
-            return Self { points: vec![*tip], parameters: Vec::new() };
+            return Self { knots: vec![(0.0, *tip), (4.0, *tip)] };
         }
         let mut points = outline.to_vec();
         if signed_area(&points) < 0.0 {
@@ -136,32 +136,32 @@ impl Parametrised {
             starts.push(if index < starts[starts.len() - 1] { n } else { index });
         }
         starts.push(n);
-        let mut parameters = Vec::with_capacity(n);
+        let mut knots = Vec::with_capacity(n + 5);
         for quarter in 0..4 {
             let (first, last) = (starts[quarter], starts[quarter + 1]);
             let step = |i: usize| points[i % n].distance(points[(i + 1) % n]);
             let length: f64 = (first..last).map(step).sum();
+            knots.push((quarter as f64, points[first % n]));
             let mut along = 0.0;
-            for i in first..last {
-                parameters.push(quarter as f64 + along / length);
+            for i in first..last.saturating_sub(1) {
                 along += step(i);
+                knots.push((quarter as f64 + along / length, points[i + 1]));
             }
         }
-        Self { points, parameters }
+        knots.push((4.0, points[0]));
+        Self { knots }
+    }
+
+    /// The parameters of its corners, from 0 to below 4.
+    fn parameters(&self) -> impl Iterator<Item = f64> + '_ {
+        self.knots[..self.knots.len() - 1].iter().map(|(parameter, _)| *parameter)
     }
 
     /// The point at a parameter.
     fn at(&self, t: f64) -> DVec2 {
-        if self.parameters.is_empty() {
-            return self.points[0];
-        }
-        let next = self.parameters.partition_point(|s| *s <= t + SAME_PARAMETER);
-        let before = next - 1;
-        let (a, from) = (self.points[before], self.parameters[before]);
-        let (b, to) = match self.points.get(next) {
-            Some(b) => (*b, self.parameters[next]),
-            None => (self.points[0], 4.0),
-        };
+        let next =
+            self.knots.partition_point(|(s, _)| *s <= t + SAME_PARAMETER).clamp(1, self.knots.len() - 1);
+        let ((from, a), (to, b)) = (self.knots[next - 1], self.knots[next]);
         a.lerp(b, ((t - from) / (to - from)).clamp(0.0, 1.0))
     }
 }
@@ -336,6 +336,32 @@ mod tests {
         mesh.check().unwrap();
         assert!((mesh.volume() - 2_613_333.333_333).abs() < 1e-3, "{}", mesh.volume());
         assert!(mesh.positions.iter().any(|p| *p == DVec3::new(100.0, 100.0, 0.0)));
+    }
+
+    /// A corner that is foremost and rightmost, or leftmost and hindmost, takes a whole quarter of the outline above it:
+    /// over such a triangle every section is closed, and half way up it is the mean of the two (Minkowski sums of
+    /// matched points).
+    #[test]
+    fn a_corner_may_be_furthest_in_two_directions() {
+        let corners = [dvec2(40.0, -30.0), dvec2(10.0, 50.0), dvec2(-60.0, 5.0)];
+        for turn in 0..8 {
+            let by = DVec2::from_angle(f64::from(turn) * PI / 4.0);
+            let triangle: Vec<DVec2> = corners.iter().map(|p| by.rotate(*p)).collect();
+            for (below, above) in
+                [(triangle.clone(), circle(70.0, DVec2::ZERO)), (circle(70.0, DVec2::ZERO), triangle)]
+            {
+                let levels = [section(0.0, below), section(80.0, above)];
+                let mesh = loft(&levels, false, Tolerance::TOOL, &Cancel::new()).unwrap();
+                mesh.check().unwrap();
+                let [low, middle, high] = [1e-6, 40.0, 80.0 - 1e-6].map(|z| mesh.section(z).area());
+                assert!(middle > low.min(high) && middle < low.max(high), "{turn}: {low} {middle} {high}");
+            }
+        }
+        let square = Parametrised::new(&[dvec2(9.0, -9.0), dvec2(0.0, 1.0), dvec2(-9.0, -3.0)]);
+        assert_eq!(square.at(0.5), dvec2(9.0, -9.0), "foremost and rightmost");
+        assert_eq!(square.at(1.0), dvec2(9.0, -9.0));
+        assert_eq!(square.at(2.0), dvec2(0.0, 1.0));
+        assert_eq!(square.at(3.0), dvec2(-9.0, -3.0));
     }
 
     #[test]

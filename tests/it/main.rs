@@ -4,8 +4,12 @@
 // Checks may use the standard library's functions: they allow for the last digits.
 #![allow(clippy::disallowed_methods)]
 
+#[path = "../common/any_cake/mod.rs"]
+mod any_cake;
 #[path = "../common/cakes.rs"]
 mod cakes;
+#[path = "../common/exercise.rs"]
+mod exercise;
 #[path = "../common/files.rs"]
 mod files;
 #[path = "../common/fixtures.rs"]
@@ -29,6 +33,7 @@ mod repository;
 #[path = "../common/support.rs"]
 mod support;
 
+mod any_cake_runs;
 mod architecture;
 mod interrupt;
 mod kit;

@@ -4,6 +4,7 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
+use formats::export::MeshF32;
 use geom::{Region, SolidError, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
 use plan::{Plan, design::Printing, lines::Line};
 
@@ -239,6 +240,8 @@ impl Draft {
         printing: &Printing,
     ) -> Result<Part, KitError> {
         mesh.check().map_err(|defect| self.not_solid(defect))?;
+        // And rounded to what a file of it holds.
+        MeshF32::new(&mesh).map_err(|defect| self.not_solid(defect))?;
         let plastic = check::Plastic::of(&mesh, printing);
         let name = self.name.clone();
         let part =

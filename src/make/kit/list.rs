@@ -17,6 +17,13 @@ food-grade stock, never building timber. Mind allergens on tools that are used a
 /// The parts with sizes, copies and plastic, the beds, the findings and the cautions.
 pub fn list(kit: &Kit) -> String {
     let mut text = format!("{}: printed parts\n\n", kit.cake);
+    if !kit.left_out.is_empty() {
+        text += "NOT IN THIS KIT\n";
+        for error in &kit.left_out {
+            let _ = writeln!(text, "- {error}");
+        }
+        text.push('\n');
+    }
     let width = kit.parts.iter().map(|p| p.full_name().chars().count()).max().unwrap_or(0);
     let (mut grams, mut metres) = (0.0, 0.0);
     for part in &kit.parts {

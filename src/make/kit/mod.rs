@@ -223,13 +223,15 @@ pub struct Kit {
     pub beds: Vec<Bed>,
     /// What to know before printing, the worst first.
     pub findings: Vec<Finding>,
+    /// Tools that were asked for and are not here, each with the reason.
+    pub left_out: Vec<KitError>,
 }
 
-/// Why there is no kit.
-#[derive(Debug, thiserror::Error)]
+/// Why a tool is not in the kit, or why there is no kit.
+#[derive(Debug, Clone, thiserror::Error)]
 pub enum KitError {
     /// A piece is larger than the bed and cannot be cut smaller.
-    #[error("{part} does not fit the bed: it is {:.0} × {:.0} × {:.0} mm and the bed {:.0} × {:.0} × {:.0} mm; give a larger bed, or leave it out with --only", .size.x, .size.y, .size.z, .bed.x, .bed.y, .bed.z)]
+    #[error("{part} does not fit the bed: it is {:.0} × {:.0} × {:.0} mm and the bed {:.0} × {:.0} × {:.0} mm; it can be printed on a larger bed", .size.x, .size.y, .size.z, .bed.x, .bed.y, .bed.z)]
     BedTooSmall {
         /// The part.
         part: String,
@@ -239,7 +241,7 @@ pub enum KitError {
         bed: glam::DVec3,
     },
     /// The boolean kernel made no solid of a part, or of what it is drawn from: a mistake of ours.
-    #[error("{part} could not be made as a solid; please report this cake file, or leave it out with --only")]
+    #[error("{part} could not be made as a solid; please report this cake file")]
     Refused {
         /// The part.
         part: String,
@@ -247,7 +249,7 @@ pub enum KitError {
         source: SolidError,
     },
     /// A part came out as no solid: a mistake of ours.
-    #[error("{part} is no closed solid: {defect}")]
+    #[error("{part} came out with a hole in it and cannot be printed; please report this cake file")]
     NotSolid {
         /// The part.
         part: String,
@@ -263,10 +265,11 @@ type Made = (Vec<Part>, Vec<Finding>);
 const FINE: f64 = 0.01;
 
 impl Kit {
-    /// Makes the parts of `groups` for `plan`, printed as `printing` says.
+    /// Makes the parts of `groups` for `plan`, printed as `printing` says. A tool that cannot be made, or does not fit the
+    /// bed, is left out ([`Kit::left_out`]); all others are there.
     ///
     /// # Errors
-    /// When a piece cannot be made to fit the bed.
+    /// When the sections that all tools are drawn from are refused.
     pub fn new(
         plan: &Plan,
         printing: &Printing,
@@ -300,17 +303,21 @@ impl Kit {
                 made
             })
             .collect();
-        let (mut parts, mut findings) = (Vec::new(), Vec::new());
+        let (mut parts, mut findings, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
         for one in made {
-            let (more, found) = one?;
-            parts.extend(more);
-            findings.extend(found);
+            match one {
+                Ok((more, found)) => {
+                    parts.extend(more);
+                    findings.extend(found);
+                }
+                Err(error) => left_out.push(error),
+            }
         }
         tell_apart(&mut parts);
         let mut findings = gathered(findings);
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let beds = bed::lay_out(&parts, printing);
         progress.finish();
-        Ok(Self { cake: design.name.clone(), parts, beds, findings })
+        Ok(Self { cake: design.name.clone(), parts, beds, findings, left_out })
     }
 }

@@ -83,6 +83,9 @@ const TRIED: u32 = 36;
 /// How many of the best cuts are looked at more closely.
 const LOOKED_AT: usize = 12;
 
+/// Less is no piece: no nozzle lays down so little, mm².
+const LEAST_PIECE: f64 = 0.05;
+
 /// Halved no more often than this: the piece is smaller than a fingernail then.
 const DEPTH: u32 = 8;
 
@@ -104,11 +107,13 @@ impl Cutting<'_> {
     ) {
         let Some((lo, hi)) = plate.bounds() else { return };
         if bed::fits(hi - lo, self.printing) || depth == 0 {
-            // Two parts of one plate that no longer hang together are two pieces.
-            let footprint = plate.footprint().pieces();
-            match footprint.len() {
-                0 | 1 => pieces.push(plate),
-                _ => pieces.extend(footprint.iter().map(|part| plate.within(part))),
+            // Two parts of one plate that no longer hang together are two pieces; what booleans leave between parts
+            // that meet is none.
+            let all = plate.footprint().pieces();
+            match all.iter().filter(|part| part.area() >= LEAST_PIECE).collect::<Vec<_>>()[..] {
+                [] => {}
+                [_] if all.len() == 1 => pieces.push(plate),
+                ref parts => pieces.extend(parts.iter().map(|part| plate.within(part))),
             }
             return;
         }
@@ -134,9 +139,15 @@ impl Cutting<'_> {
         ranked.sort_by(|(a, _), (b, _)| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)));
         // Of the best few the first that leaves each half in one piece.
         let in_two = |cut: Cut| {
-            [false, true]
-                .iter()
-                .all(|&above| footprint.intersection(&cut.across.side(cut.at, above)).pieces().len() == 1)
+            [false, true].iter().all(|&above| {
+                footprint
+                    .intersection(&cut.across.side(cut.at, above))
+                    .pieces()
+                    .iter()
+                    .filter(|part| part.area() >= LEAST_PIECE)
+                    .count()
+                    == 1
+            })
         };
         let best = ranked.iter().take(LOOKED_AT).find(|(_, cut)| in_two(*cut)).or(ranked.first());
         let Some(&((_, _, (crossings, narrow, _), _), cut)) = best else { return };

@@ -188,21 +188,24 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let (trade, range) = trade_count(width);
     let n = level.carriers.len();
     if n == 0 {
-        let bears = level.weight() / level.bearing * 1e6;
+        /// A smaller area bears nothing, mm².
+        const LEAST_BEARING: f64 = 1.0;
         let under = case.stack.slabs[..level.slab.unwrap_or(0)].last();
         let collapse = under.and_then(|slab| slab.material.crumb()).map(|crumb| crumb.collapse * 1000.0);
-        let margin = collapse.map_or(1.0, |collapse| collapse / bears);
+        let (carried, margin) = if level.bearing > LEAST_BEARING {
+            let bears = level.weight() / level.bearing * 1e6;
+            let collapses =
+                collapse.map_or(String::new(), |c| format!("; about {} collapses it", case.pressure(c)));
+            let carried = format!("stand on the cake under it, {}{collapses}", case.pressure(bears));
+            (carried, collapse.map_or(1.0, |collapse| collapse / bears))
+        } else {
+            ("stand on it, and no cake is left under it that would bear them".to_owned(), 0.0)
+        };
         checks.push(Check {
             question: Question::Bench,
             code: CheckCode::BoardWithoutDowels,
             about: level.name.clone(),
-            said: format!(
-                "no dowel carries {}: {} stand on the cake under it, {}{}",
-                level.name,
-                case.g(level.load.amount),
-                case.pressure(bears),
-                collapse.map_or(String::new(), |c| format!("; about {} collapses it", case.pressure(c)))
-            ),
+            said: format!("no dowel carries {}: {} {carried}", level.name, case.g(level.load.amount),),
             // The trade asks for dowels in any case.
             margin: margin.min(1.99),
             needed: 2.0,

@@ -10,6 +10,9 @@ use geom::{Bvh, TriMesh};
 /// Corners of a triangle, the least first; the same for all three ways to list it.
 type Corners = [u32; 3];
 
+/// Distances found for the middles of one triangle and of its edges, mm, each with the triangle that is nearest.
+type Distances = SmallVec<[(f64, u32); 4]>;
+
 /// No triangle.
 const NONE: u32 = u32::MAX;
 
@@ -182,7 +185,7 @@ impl Deviation {
                 let mut likely = t.map(|v| original.beside[v as usize]);
                 // An edge runs both ways once, so that it is looked at in one of its triangles.
                 let edges = [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])].into_iter().filter(|(a, b)| a < b);
-                let mut of_one: SmallVec<[(f64, u32); 4]> = SmallVec::new();
+                let mut of_one = Distances::new();
                 for p in edges.map(|(a, b)| (at(a) + at(b)) / 2.0).chain([middle(t.map(at))]) {
                     let found = to_mesh.distance(p, likely);
                     likely[0] = found.1;
@@ -192,8 +195,7 @@ impl Deviation {
             }
             distances
         };
-        let found: Vec<(Corners, SmallVec<[(f64, u32); 4]>)> =
-            new.par_chunks(RUN).flat_map_iter(of_new).collect();
+        let found: Vec<(Corners, Distances)> = new.par_chunks(RUN).flat_map_iter(of_new).collect();
         let known = known.into_iter().map(|t| (measured[&t], original.beside[t[0] as usize]));
         let back = known.chain(found.iter().flat_map(|(_, found)| found).copied()).collect();
         for (t, found) in found {

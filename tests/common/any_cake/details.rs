@@ -1,0 +1,142 @@
+//! Cuts and adds with every tool.
+
+use cakefile::schema::{
+    BallTool, BarTool, BoxTool, CylinderTool, Depth, HalfSpaceTool, OutlineTool, RingTool, Shape, Side, Trim,
+};
+
+use super::{Tape, outlines, shapes::Bulk};
+
+/// Up to six trims.
+pub fn any_trims(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Trim> {
+    let mut names = Vec::new();
+    (0..t.below(7))
+        .map(|_| {
+            let name = t.other_name(&names);
+            names.push(name.clone());
+            any_trim(t, name, shape, size)
+        })
+        .collect()
+}
+
+fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
+    let depth = *t.pick(&[Depth::Sponge, Depth::Coating, Depth::Icing]);
+    let mut trim = Trim {
+        name,
+        cut: None,
+        add: None,
+        material: None,
+        colour: t.maybe(3, Tape::colour),
+        cuboid: None,
+        ball: None,
+        cylinder: None,
+        ring: None,
+        bar: None,
+        half_space: None,
+        outline: None,
+    };
+    let reach = 1.2 * size.reach;
+    let tool = t.below(7);
+    // A plane only cuts.
+    if tool == 5 || t.chance(2) {
+        trim.cut = Some(depth);
+    } else {
+        trim.add = Some(depth);
+        trim.material = t.maybe(3, |t| {
+            let of = match depth {
+                Depth::Icing => ["sugar paste", "gum paste", "marzipan"],
+                Depth::Coating => ["ganache", "buttercream", "white ganache"],
+                Depth::Sponge => ["cereal treat", "sponge", "modelling chocolate"],
+            };
+            (*t.pick(&of)).to_owned()
+        });
+    }
+    match tool {
+        1 => {
+            let centre = t.place(reach, size.height);
+            let size = [0; 3].map(|_| t.size(4.0, 90.0));
+            trim.cuboid = Some(BoxTool { centre: t.point(centre), size, turn: t.maybe(2, Tape::angle) });
+        }
+        2 => {
+            let from = t.place(reach, size.height);
+            let to = t.place(reach, size.height);
+            // Ends that coincide are no cylinder.
+            let to = if from == to { [to[0], to[1], to[2] + 10.0] } else { to };
+            trim.cylinder = Some(CylinderTool {
+                from: t.point(from),
+                to: t.point(to),
+                diameter: t.size(4.0, 70.0),
+                end_diameter: t.maybe(3, |t| t.length(0.0, 60.0)),
+            });
+        }
+        3 => {
+            let centre = t.place(0.5 * reach, size.height);
+            let thickness = t.number(2.0, 30.0);
+            let across = thickness + t.number(4.0, 2.0 * reach);
+            let axis = t.maybe(2, |t| [t.number(-1.0, 1.0), t.number(-1.0, 1.0), t.number(0.2, 1.0)]);
+            trim.ring = Some(RingTool {
+                centre: t.point(centre),
+                diameter: t.size_of(across),
+                thickness: t.size_of(thickness),
+                axis: axis.map(|axis| t.point(axis)),
+            });
+        }
+        4 => {
+            let mut at = t.place(reach, size.height);
+            let count = t.count(2, 6);
+            let path: Vec<[f64; 3]> = (0..count)
+                .map(|_| {
+                    at = [
+                        at[0] + t.number(-40.0, 40.0),
+                        at[1] + t.number(-40.0, 40.0),
+                        at[2] + t.number(3.0, 30.0),
+                    ];
+                    at
+                })
+                .collect();
+            let diameter = t.number(3.0, 20.0);
+            let taper = t.maybe(3, |t| t.length(1.0, 10.0));
+            trim.bar = Some(BarTool {
+                path: path.into_iter().map(|p| t.point(p)).collect(),
+                diameter: t.size_of(diameter),
+                smooth: t.maybe(2, |t| t.chance(2)),
+                end_diameter: taper.is_some().then(|| t.size(0.5, 0.9 * diameter)).filter(|_| t.chance(2)),
+                taper,
+            });
+        }
+        5 => {
+            let point = [0.0, 0.0, t.number(0.4 * size.height, size.height)];
+            let normal = [t.number(-1.0, 1.0), t.number(-1.0, 1.0), t.number(0.3, 1.0)];
+            trim.half_space = Some(HalfSpaceTool { point: t.point(point), normal: t.point(normal) });
+        }
+        6 => trim.outline = Some(any_outline(t, shape, size)),
+        _ => {
+            let centre = t.place(reach, size.height);
+            trim.ball = Some(BallTool { centre: t.point(centre), diameter: t.size(4.0, 120.0) });
+        }
+    }
+    trim
+}
+
+fn any_outline(t: &mut Tape, shape: &Shape, size: &Bulk) -> OutlineTool {
+    let side = t.maybe(4, |t| *t.pick(&[Side::Front, Side::Back, Side::Right, Side::Left]));
+    let as_drawn = side.filter(|_| shape.crossed.is_some());
+    let outline = match as_drawn {
+        Some(_) => {
+            let (x, z) = (t.number(-20.0, 20.0), t.number(0.2 * size.height, 0.8 * size.height));
+            let corners = outlines::star(t, 3.0, 25.0);
+            let points =
+                corners.iter().map(|[a, b]| [t.length_of(x + a), t.length_of((z + b).max(0.5))]).collect();
+            cakefile::schema::Outline { points: Some(points), ..Default::default() }
+        }
+        None => outlines::detail(t, 3.0, 30.0),
+    };
+    OutlineTool {
+        shape: outline,
+        height: as_drawn.is_none().then(|| t.length(0.0, size.height)),
+        as_drawn,
+        bearing: if as_drawn.is_none() { t.maybe(2, Tape::angle) } else { None },
+        turn: if as_drawn.is_none() { t.maybe(2, Tape::angle) } else { None },
+        depth: t.size(0.5, 8.0),
+        wrap: if as_drawn.is_none() { t.maybe(3, |t| t.chance(2)) } else { None },
+    }
+}

@@ -1,0 +1,223 @@
+//! Outlines: profiles, silhouettes, sections and details, written in every way that there is.
+
+use std::f64::consts::TAU;
+use std::fmt::Write;
+
+use cakefile::schema::{Ground, Half, Keep, Outline, PictureOutline, SeparateBy, Stroke, SvgPath};
+
+use super::Tape;
+use crate::pictures;
+
+/// Corners of an outline, mm.
+pub type Corners = Vec<[f64; 2]>;
+
+/// Half a profile: [radius, height] from the foot up, heights rising or level, radii up to `reach`.
+pub fn profile(t: &mut Tape, reach: f64, height: f64) -> Corners {
+    let steps = t.count(1, 5);
+    let mut corners = vec![[t.number(45.0, reach), 0.0]];
+    for step in 1..=steps {
+        let up = height * step as f64 / steps as f64;
+        // A ledge: out or in at the same height.
+        if t.chance(6) {
+            let [_, z] = corners[corners.len() - 1];
+            corners.push([t.number(45.0, reach), z]);
+        }
+        corners.push([t.number(35.0, reach), up]);
+    }
+    corners.dedup();
+    if t.chance(4) {
+        corners.push([0.0, height]);
+    }
+    if t.chance(6) {
+        corners.insert(0, [0.0, 0.0]);
+    }
+    corners
+}
+
+/// A silhouette on the board: up the right side and down the left one.
+pub fn silhouette(t: &mut Tape, reach: f64, height: f64) -> Corners {
+    let mut right = vec![[t.number(40.0, reach), 0.0]];
+    let mut left = vec![[-t.number(40.0, reach), 0.0]];
+    for side in [&mut right, &mut left] {
+        let sign = side[0][0].signum();
+        let steps = t.count(1, 4);
+        for step in 1..=steps {
+            side.push([sign * t.number(20.0, reach), height * step as f64 / steps as f64]);
+        }
+    }
+    right.extend(left.into_iter().rev());
+    right
+}
+
+/// A star-shaped outline about the middle, radii from `least` to `most`.
+pub fn star(t: &mut Tape, least: f64, most: f64) -> Corners {
+    let count = t.count(3, 9);
+    let start = t.share(0.0, TAU);
+    (0..count)
+        .map(|i| {
+            let (sin, cos) = (start + TAU * i as f64 / count as f64).sin_cos();
+            let r = t.number(least, most);
+            [r * cos, r * sin]
+        })
+        .collect()
+}
+
+/// What an outline is of, which decides how it may be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Of {
+    /// Half of a turned shape.
+    Profile,
+    /// A view of a crossed shape.
+    Silhouette,
+    /// About its own middle.
+    Detail,
+}
+
+/// `corners` as an outline, in any form that keeps them, or nearly.
+pub fn outline(t: &mut Tape, corners: &Corners, of: Of) -> Outline {
+    match t.below(6) {
+        1 => drawn(t, corners),
+        2 => Outline { svg: Some(svg(t, corners, of)), ..empty() },
+        3 => Outline { picture: Some(picture(t, corners, of)), ..empty() },
+        _ => Outline { points: Some(corners.iter().map(|p| p.map(|x| t.length_of(x))).collect()), ..empty() },
+    }
+}
+
+fn empty() -> Outline {
+    Outline { points: None, from: None, draw: None, svg: None, picture: None, circle: None, rectangle: None }
+}
+
+/// A circle, a rectangle, or any outline about its middle.
+pub fn detail(t: &mut Tape, least: f64, most: f64) -> Outline {
+    match t.below(3) {
+        0 => Outline { circle: Some(t.size(2.0 * least, 2.0 * most)), ..empty() },
+        1 => Outline { rectangle: Some([t.size(least, 2.0 * most), t.size(least, 2.0 * most)]), ..empty() },
+        _ => {
+            let corners = star(t, least, most);
+            outline(t, &corners, Of::Detail)
+        }
+    }
+}
+
+/// Straight pieces, arcs and curves through the corners.
+fn drawn(t: &mut Tape, corners: &Corners) -> Outline {
+    let mut from = corners[0];
+    let mut draw = Vec::new();
+    for &to in &corners[1..] {
+        let along = [to[0] - from[0], to[1] - from[1]];
+        let aside = [along[1], -along[0]];
+        let at = |share: f64, bulge: f64| {
+            let p = [0, 1].map(|i| from[i] + share * along[i] + bulge * aside[i]);
+            // Nothing beyond the axis or below the board that was not there before.
+            [0, 1].map(|i| p[i].clamp(from[i].min(to[i]), from[i].max(to[i])))
+        };
+        let (through, curve) = match t.below(3) {
+            1 => (Some(at(0.5, 0.08)), None),
+            2 => (None, Some([at(0.3, 0.1), at(0.7, 0.1)])),
+            _ => (None, None),
+        };
+        let is_straight = along[0] == 0.0 || along[1] == 0.0;
+        draw.push(Stroke {
+            to: to.map(|x| t.length_of(x)),
+            through: through.filter(|_| !is_straight).map(|p| p.map(|x| t.length_of(x))),
+            curve: curve.map(|handles| handles.map(|p| p.map(|x| t.length_of(x)))),
+        });
+        from = to;
+    }
+    Outline { from: Some(corners[0].map(|x| t.length_of(x))), draw: Some(draw), ..empty() }
+}
+
+/// The box round corners.
+fn bounds(corners: &Corners) -> ([f64; 2], [f64; 2]) {
+    let of = |start: f64, pick: fn(f64, f64) -> f64| {
+        [0, 1].map(|i| corners.iter().map(|p| p[i]).fold(start, pick))
+    };
+    (of(f64::INFINITY, f64::min), of(f64::NEG_INFINITY, f64::max))
+}
+
+/// All corners of the solid outline, a profile closed along the axis.
+fn closed(corners: &Corners, of: Of) -> Corners {
+    let mut all = corners.clone();
+    if of == Of::Profile {
+        all.insert(0, [0.0, corners[0][1]]);
+        all.push([0.0, corners[corners.len() - 1][1]]);
+        all.dedup();
+    }
+    all
+}
+
+/// A drawing of the outline.
+fn svg(t: &mut Tape, corners: &Corners, of: Of) -> SvgPath {
+    let all = closed(corners, of);
+    let (lo, hi) = bounds(&all);
+    let (wide, high) = (hi[0] - lo[0], hi[1] - lo[1]);
+    let mut path = String::from("M");
+    for [x, y] in &all {
+        let _ = write!(path, " {},{}", x - lo[0], hi[1] - y);
+    }
+    path.push_str(" Z");
+    let user_unit = t.maybe(3, |t| t.size_of(1.0));
+    let size =
+        if user_unit.is_some() { String::new() } else { format!(" width=\"{wide}mm\" height=\"{high}mm\"") };
+    let layer = t.chance(3);
+    let (open, close) = if layer { ("<g id=\"cut\">", "</g>") } else { ("", "") };
+    let text = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\"{size} viewBox=\"0 0 {wide} {high}\">{open}<path id=\"p\" \
+         d=\"{path}\"/>{close}</svg>"
+    );
+    let file = t.file("svg", text.into_bytes());
+    let id = (!layer).then(|| "p".to_owned()).filter(|_| t.chance(2));
+    let axis = (of == Of::Silhouette).then(|| t.length_of(-lo[0]));
+    SvgPath { file, id, layer: layer.then(|| "cut".to_owned()), user_unit, axis }
+}
+
+/// A picture of the outline, about 200 pixels high.
+fn picture(t: &mut Tape, corners: &Corners, of: Of) -> PictureOutline {
+    let mut all = closed(corners, of);
+    if of == Of::Profile {
+        // The whole silhouette, both halves alike.
+        let mirrored: Corners = all.iter().rev().map(|[x, y]| [-x, *y]).collect();
+        all.extend(mirrored);
+    }
+    let (lo, hi) = bounds(&all);
+    let scale = 200.0 / (hi[1] - lo[1]);
+    let (wide, high) = ((hi[0] - lo[0]) * scale, 200.0);
+    const EDGE: f64 = 20.0;
+    let image = pictures::drawn((wide + 2.0 * EDGE) as u32, (high + 2.0 * EDGE) as u32, |x, y| {
+        inside(&all, [(x - EDGE) / scale + lo[0], hi[1] - (y - EDGE) / scale]) * scale
+    });
+    let file = t.file("png", pictures::png(&image));
+    PictureOutline {
+        file,
+        height: Some(t.size_of(hi[1] - lo[1])),
+        width: None,
+        marks: None,
+        distance: None,
+        separate_by: t.maybe(4, |_| SeparateBy::Brightness),
+        threshold: t.maybe(5, |t| t.share(0.4, 0.6)),
+        ground: t.maybe(4, |_| Ground::Light),
+        speckle: t.maybe(5, |t| t.size(0.5, 3.0)),
+        keep: t.maybe(5, |_| Keep::Largest),
+        fill_holes: t.maybe(5, |t| t.chance(2)),
+        error: t.maybe(4, |t| t.size(0.2, 1.0)),
+        straighten: t.maybe(4, |t| t.chance(2)),
+        half: (of == Of::Profile).then(|| *t.pick(&[Half::Both, Half::Left, Half::Right])),
+        axis: None,
+    }
+}
+
+/// How far `p` lies inside a polygon; negative outside.
+fn inside(corners: &Corners, [x, y]: [f64; 2]) -> f64 {
+    let mut is_inside = false;
+    let mut nearest = f64::INFINITY;
+    for (i, &[ax, ay]) in corners.iter().enumerate() {
+        let [bx, by] = corners[(i + 1) % corners.len()];
+        if (ay > y) != (by > y) && x < (bx - ax) * (y - ay) / (by - ay) + ax {
+            is_inside = !is_inside;
+        }
+        let (dx, dy) = (bx - ax, by - ay);
+        let share = (((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy).max(1e-12)).clamp(0.0, 1.0);
+        nearest = nearest.min((ax + share * dx - x).hypot(ay + share * dy - y));
+    }
+    if is_inside { nearest } else { -nearest }
+}

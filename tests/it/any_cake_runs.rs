@@ -1,0 +1,95 @@
+//! Valid cakes of every kind, each put through everything that the program makes.
+
+use std::collections::BTreeMap;
+use std::time::Instant;
+
+use proptest::{
+    prelude::*,
+    strategy::ValueTree,
+    test_runner::{Config, FileFailurePersistence, TestRng, TestRunner},
+};
+
+use crate::{
+    any_cake::{AnyCake, any_tape},
+    exercise::{Outcome, exercise, times},
+};
+
+/// Few cases, since each is a whole cake; `PROPTEST_CASES` asks for more.
+fn config() -> ProptestConfig {
+    let default = ProptestConfig::default();
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let seeds = FileFailurePersistence::WithSource("proptest-regressions");
+    ProptestConfig {
+        cases: if asked { default.cases } else { 60 },
+        failure_persistence: Some(Box::new(seeds)),
+        ..default
+    }
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    #[test]
+    fn everything_is_made_of_any_cake(tape in any_tape()) {
+        let cake = AnyCake::drawn(&tape);
+        if let Err(fault) = exercise(&cake) {
+            return Err(TestCaseError::fail(format!("{fault:?}\n{}", cake.text())));
+        }
+    }
+}
+
+/// As many cakes as `CRUMBLINE_CAKES` asks for, from the seed in `CRUMBLINE_SEED`: counts what was refused, what failed
+/// and how long it took, and leaves what failed in the folder that `CRUMBLINE_FAULTS` names. For hours, not for CI.
+#[test]
+fn many_cakes() {
+    let number = |key: &str| std::env::var(key).ok().and_then(|text| text.parse::<u64>().ok());
+    let Some(count) = number("CRUMBLINE_CAKES") else { return };
+    let seed = number("CRUMBLINE_SEED").unwrap_or(1);
+    let folder = std::env::var_os("CRUMBLINE_FAULTS").map(std::path::PathBuf::from);
+    std::panic::set_hook(Box::new(|_| ()));
+    let (mut refused, mut faults) = (BTreeMap::<String, u32>::new(), BTreeMap::<String, u32>::new());
+    let (mut made, mut slowest) = (0, (0.0, 0));
+    for case in 0..count {
+        let mut bytes = [0; 32];
+        bytes[..8].copy_from_slice(&seed.to_le_bytes());
+        bytes[8..16].copy_from_slice(&case.to_le_bytes());
+        let rng = TestRng::from_seed(proptest::test_runner::RngAlgorithm::ChaCha, &bytes);
+        let mut runner = TestRunner::new_with_rng(Config::default(), rng);
+        let tape = any_tape().new_tree(&mut runner).expect("a tape").current();
+        let cake = AnyCake::drawn(&tape);
+        let start = Instant::now();
+        let outcome = exercise(&cake);
+        let seconds = start.elapsed().as_secs_f64();
+        if seconds > slowest.0 {
+            slowest = (seconds, case);
+        }
+        if seconds > 20.0 {
+            println!("case {case} took {seconds:.1} s: {:?}", times());
+        }
+        match outcome {
+            Ok(Outcome::Made) => made += 1,
+            Ok(Outcome::Refused(why)) => *refused.entry(why.chars().take(160).collect()).or_default() += 1,
+            Err(fault) => {
+                let what: String = format!("{}: {}", fault.doing, fault.what).chars().take(300).collect();
+                println!("case {case}: {what}");
+                if let Some(folder) = &folder {
+                    let own = folder.join(format!("{seed}-{case}"));
+                    std::fs::create_dir_all(&own)
+                        .and_then(|()| cake.write(&own))
+                        .expect("a folder to write to");
+                }
+                *faults.entry(what).or_default() += 1;
+            }
+        }
+    }
+    println!(
+        "{made} made, {} refused, {} failed of {count}; slowest {slowest:?}",
+        refused.values().sum::<u32>(),
+        faults.values().sum::<u32>()
+    );
+    let mut refused: Vec<_> = refused.into_iter().collect();
+    refused.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    refused.iter().take(40).for_each(|(why, count)| println!("refused {count}: {why}"));
+    let _ = std::panic::take_hook();
+    assert!(faults.is_empty(), "{faults:#?}");
+}
