@@ -37,7 +37,11 @@ impl CakeArgs {
     /// # Errors
     /// A cake file that cannot be read, or every problem of the pantry file.
     pub fn source(&self) -> Result<Source, CliError> {
-        Ok(Source::read(disk(), &self.cake, self.pantry.pantry.as_deref())?)
+        self.source_from(disk())
+    }
+
+    fn source_from(&self, world: Arc<dyn World>) -> Result<Source, CliError> {
+        Ok(Source::read(world, &self.cake, self.pantry.pantry.as_deref())?)
     }
 
     /// The plan of the cake.
@@ -45,6 +49,14 @@ impl CakeArgs {
     /// # Errors
     /// Every problem of the cake file or of the pantry file, or a cake that cannot be planned.
     pub fn plan(&self) -> Result<Plan, CliError> {
-        Ok(Plan::new(&self.source()?)?)
+        self.plan_from(disk())
+    }
+
+    /// The plan of the cake as it is in `world`.
+    ///
+    /// # Errors
+    /// As for [`CakeArgs::plan`].
+    pub fn plan_from(&self, world: Arc<dyn World>) -> Result<Plan, CliError> {
+        Ok(Plan::new(&self.source_from(world)?)?)
     }
 }

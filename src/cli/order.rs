@@ -8,6 +8,7 @@ use jiff::civil::DateTime;
 use super::{
     cake::{CakeArgs, disk},
     error::CliError,
+    output::waiting,
     progress::ProgressBars,
     run::{Outcome, print},
 };
@@ -130,7 +131,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     if let Some(folder) = &args.out {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
-        let mut set = FileSet::new();
+        let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
@@ -222,7 +223,7 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     print(&text)?;
     if let Some(folder) = &args.out {
         let (orders, shopping) = batch::csv(&batch)?;
-        let mut set = FileSet::new();
+        let mut set = FileSet::in_folder(folder, &waiting)?;
         set.add(&folder.join("orders.csv"), |w| w.write_all(&orders))?;
         set.add(&folder.join("shopping.csv"), |w| w.write_all(&shopping))?;
         set.commit()?;

@@ -27,6 +27,7 @@ use super::{
     cake::CakeArgs,
     error::{CliError, tell},
     job,
+    output::waiting,
     progress::ProgressBars,
 };
 
@@ -61,6 +62,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
             export(source, file, solid, error, chord.as_deref())
         }
         Command::Kit(args) => super::kit::kit(args),
+        Command::Check(args) => super::check::check(args),
         Command::Trace(args) => super::trace::trace(args),
         Command::Stack(args) => super::stack::stack(args),
         Command::Amounts(args) => super::order::amounts(args),
@@ -149,7 +151,7 @@ fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf
     bars.finish();
     let plain = anstream::adapter::strip_str(&report::text(report)).to_string();
     let full = json(plan, report)?;
-    let mut set = FileSet::new();
+    let mut set = FileSet::in_folder(folder, &waiting)?;
     set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
     for line in lines {

@@ -30,6 +30,7 @@ mod repository;
 mod support;
 
 mod architecture;
+mod files_lost;
 mod interrupt;
 mod kit;
 mod orders;
