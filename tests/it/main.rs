@@ -31,6 +31,7 @@ mod support;
 
 mod architecture;
 mod files_lost;
+mod files_kit;
 mod interrupt;
 mod kit;
 mod orders;
