@@ -6,7 +6,7 @@ use clap::{Parser, Subcommand};
 
 use super::cake::CakeArgs;
 #[cfg(feature = "viewer")]
-use super::cake::PantryArgs;
+use super::cake::FileArgs;
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
@@ -88,7 +88,7 @@ pub enum Command {
         /// The cake file; a copy of the toadstool house if left out.
         cake: Option<PathBuf>,
         #[command(flatten)]
-        pantry: PantryArgs,
+        files: FileArgs,
     },
     /// Draw a cake to a file; needs no window and no screen.
     #[cfg(feature = "viewer")]

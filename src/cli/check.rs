@@ -6,7 +6,7 @@ use clap::Args;
 use formats::export::files::{self, Checked};
 
 use super::{
-    cake::{PantryArgs, disk},
+    cake::FileArgs,
     error::CliError,
     made_from::compared,
     output::{recovered, waiting},
@@ -21,9 +21,9 @@ pub struct CheckArgs {
     /// Also say whether the kit was made from this cake file, and the files that it names, as they are now.
     #[arg(long, value_name = "FILE")]
     pub cake: Option<PathBuf>,
-    /// The pantry that the kit was made from, if it does not lie beside the cake file.
+    /// The pantry that the kit was made from.
     #[command(flatten)]
-    pub pantry: PantryArgs,
+    pub files: FileArgs,
 }
 
 /// Says what is in a kit's folder.
@@ -40,9 +40,9 @@ pub fn check(args: &CheckArgs) -> Result<Outcome, CliError> {
     let (stale, unknown) = match &args.cake {
         None => (Vec::new(), Vec::new()),
         Some(cake) => {
-            let world = disk();
+            let world = args.files.disk();
             cakefile::CakeFile::read(&world, cake)?;
-            compared(&checked.manifest.made_from, &world, cake, args.pantry.pantry.as_deref())
+            compared(&checked.manifest.made_from, &world, cake, args.files.pantry.as_deref())
         }
     };
     print(&text(&checked, &stale, &unknown, &folder.to_string()))?;

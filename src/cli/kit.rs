@@ -9,7 +9,7 @@ use std::{
 use clap::Args;
 
 use super::{
-    cake::{CakeArgs, disk},
+    cake::CakeArgs,
     error::CliError,
     job,
     made_from::Noting,
@@ -174,7 +174,7 @@ impl KitArgs {
 /// A wrong cake file or setting, a tool that the bed does not hold, paper that nothing fits on, or a file that
 /// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
-    let noting = Arc::new(Noting::new(disk()));
+    let noting = Arc::new(Noting::new(args.source.files.disk()));
     let plan = args.source.plan_from(noting.clone())?;
     let printing = args.printing(&plan)?;
     let paper = Paper { size: args.paper.unwrap_or(plan.design.paper.size), ..plan.design.paper };

@@ -7,7 +7,7 @@ use std::{
     sync::{Mutex, PoisonError},
 };
 
-use cakefile::world::{FileBytes, Revision, World};
+use cakefile::world::{Content, FileBytes, Revision, World};
 use formats::export::files::{Fingerprint, MadeFrom, Origin};
 
 /// Another world, with a note of what each file held.
@@ -49,8 +49,8 @@ fn is_below(path: &Path) -> bool {
 }
 
 impl<W: World> World for Noting<W> {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        let found = self.world.read(path);
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        let found = self.world.read(path, content);
         let mut notes = self.notes.lock().unwrap_or_else(PoisonError::into_inner);
         let known = notes.get(path).copied().flatten();
         let note = found.as_ref().ok().map(|file| match known {
@@ -59,6 +59,10 @@ impl<W: World> World for Noting<W> {
         });
         notes.insert(path.to_owned(), note);
         found
+    }
+
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        self.world.may_name(folder, name)
     }
 }
 
@@ -82,7 +86,7 @@ pub fn compared(
                 continue;
             }
         };
-        let now = world.read(&path).ok().map(|file| Fingerprint::of(&file.bytes));
+        let now = world.read(&path, Content::Model).ok().map(|file| Fingerprint::of(&file.bytes));
         if now != origin.sha256 {
             stale.push(origin.file.clone());
         }
@@ -105,9 +109,9 @@ mod tests {
         let noting = Noting::new(files.clone());
         let cake = Path::new("cakes/x.cake.toml");
         for path in ["cakes/x.cake.toml", "cakes/drawings/a.svg", "mine/pantry.toml"] {
-            noting.read(Path::new(path)).unwrap();
+            noting.read(Path::new(path), Content::Text).unwrap();
         }
-        noting.read(Path::new("cakes/pantry.toml")).unwrap_err();
+        noting.read(Path::new("cakes/pantry.toml"), Content::Text).unwrap_err();
         let origins = noting.origins(cake);
         let names: Vec<(&str, bool)> = origins.iter().map(|o| (o.file.as_str(), o.elsewhere)).collect();
         let expected = [

@@ -32,6 +32,8 @@ mod support;
 mod architecture;
 mod files_lost;
 mod files_kit;
+mod files_read;
+mod files_text;
 mod interrupt;
 mod kit;
 mod orders;
