@@ -30,8 +30,8 @@ mod repository;
 mod support;
 
 mod architecture;
-mod files_lost;
 mod files_kit;
+mod files_lost;
 mod files_read;
 mod files_text;
 mod interrupt;
