@@ -158,6 +158,11 @@ impl Drop for Stage {
         }
         let mut unfinished = unfinished::lock();
         remove(&self.folder);
+        if cfg!(windows) {
+            // Where a removed file keeps its name until nobody has it open.
+            self.lock = None;
+            let _ = fs::remove_dir(&self.folder);
+        }
         unfinished.forget_stage(&self.folder);
     }
 }
