@@ -4,6 +4,8 @@ use std::{error, fmt, io};
 
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan};
 
+use crate::world::mend;
+
 use super::{
     Diagnostic, FieldPath, Severity,
     excerpt::{Excerpt, Lines, short_message},
@@ -23,14 +25,17 @@ impl CakeFileError {
         Self { name: name.to_owned(), text: text.to_owned(), problems, cause: None }
     }
 
-    pub(super) fn unreadable(name: &str, cause: io::Error) -> Self {
+    /// The file called `name` cannot be read.
+    pub fn unreadable(name: &str, cause: io::Error) -> Self {
         let (reason, mend) = match cause.kind() {
             io::ErrorKind::NotFound => ("there is no such file".to_owned(), "check the name and the folder"),
             io::ErrorKind::IsADirectory => ("it is a folder".to_owned(), "name the cake file in it"),
+            io::ErrorKind::PermissionDenied if cause.get_ref().is_some() => (cause.to_string(), mend(&cause)),
             io::ErrorKind::PermissionDenied => {
                 ("it may not be read".to_owned(), "check who may read the file")
             }
             io::ErrorKind::FileTooLarge => (cause.to_string(), "check that it is a cake file"),
+            io::ErrorKind::InvalidInput => (cause.to_string(), "name an ordinary file"),
             _ => (cause.to_string(), "check the file and the disk"),
         };
         let problem =

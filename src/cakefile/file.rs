@@ -1,7 +1,6 @@
 //! A cake file as text, and where in the text a value stands.
 
 use std::{
-    io,
     ops::Range,
     path::{Path, PathBuf},
 };
@@ -16,11 +15,8 @@ use super::{
     kind::FileKind,
     parse::{self, Reading},
     schema::Cake,
-    world::World,
+    world::{Content, World},
 };
-
-/// A cake file may hold at most this many bytes; a million points take a third of it.
-pub const LARGEST_FILE: u64 = 64 * 1024 * 1024;
 
 /// The text of a cake file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,16 +30,13 @@ impl CakeFile {
     /// Reads the cake file at `path`.
     ///
     /// # Errors
-    /// When it is not there, cannot be read, is larger than [`LARGEST_FILE`] or is not UTF-8. What the text
+    /// When it is not there, cannot be read, holds more than [`Content::Text`] may or is not UTF-8. What the text
     /// says is not looked at yet.
     pub fn read(world: &dyn World, path: impl AsRef<Path>) -> Result<Self, CakeFileError> {
         let path = path.as_ref();
         let name = path.display().to_string();
-        let file = world.read(path).map_err(|cause| CakeFileError::unreadable(&name, cause))?;
-        if file.bytes.len() as u64 > LARGEST_FILE {
-            let cause = "it is larger than any cake file (64 MiB)";
-            return Err(CakeFileError::unreadable(&name, io::Error::new(io::ErrorKind::FileTooLarge, cause)));
-        }
+        let file =
+            world.read(path, Content::Text).map_err(|cause| CakeFileError::unreadable(&name, cause))?;
         let text = str::from_utf8(&file.bytes).map_err(|error| {
             let before = &file.bytes[..error.valid_up_to()];
             CakeFileError::not_text(&name, 1 + before.iter().filter(|&&byte| byte == b'\n').count())

@@ -5,7 +5,7 @@
 //! are about ([`FieldPath`]); later steps report by path too, and [`CakeFile::error`] finds the place
 //! in the text and shows all of them together.
 //!
-//! What is refused: text that is not UTF-8, files beyond [`LARGEST_FILE`], keys and words that the
+//! What is refused: text that is not UTF-8, files beyond [`world::Content::largest`], keys and words that the
 //! format does not know, and lengths and angles that [`geom::units`] lets nobody have.
 
 // Checks may use the standard library's functions: they allow for the last digits.
@@ -36,7 +36,7 @@ pub mod world;
 pub use choice::exactly_one;
 pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
 pub use error::CakeFileError;
-pub use file::{CakeFile, LARGEST_FILE};
+pub use file::CakeFile;
 pub use kind::{FileKind, StandIn};
 pub use local_time::{LocalTime, LocalTimeError};
 pub use nearest::nearest;

@@ -6,7 +6,7 @@ use clap::{Parser, Subcommand};
 
 use super::cake::CakeArgs;
 #[cfg(feature = "viewer")]
-use super::cake::PantryArgs;
+use super::cake::FileArgs;
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
@@ -65,6 +65,11 @@ pub enum Command {
     /// Write the bench kit of a cake: tools to print (STL, and 3MF for each full bed), templates and the cutting
     /// sheet (PDF, SVG, text).
     Kit(super::kit::KitArgs),
+    /// Say whether the kit in a folder is whole, and whether it was made from this cake as it is now.
+    #[command(
+        after_help = "Exit codes: 0 the kit is whole, 1 it is not, 2 there is no kit or it cannot be read."
+    )]
+    Check(super::check::CheckArgs),
     /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
     Trace(super::trace::TraceArgs),
     /// Find which pans to bake for a cake, how many, and where the boards go.
@@ -83,7 +88,7 @@ pub enum Command {
         /// The cake file; a copy of the toadstool house if left out.
         cake: Option<PathBuf>,
         #[command(flatten)]
-        pantry: PantryArgs,
+        files: FileArgs,
     },
     /// Draw a cake to a file; needs no window and no screen.
     #[cfg(feature = "viewer")]

@@ -97,5 +97,5 @@ impl CliError {
 
 /// Prints to standard error. Where that is closed there is no one to tell.
 pub(super) fn tell(text: &str) {
-    let _ = std::io::stderr().write_all(text.as_bytes());
+    let _ = std::io::stderr().write_all(formats::escape::terminal(text).as_bytes());
 }

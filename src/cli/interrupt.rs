@@ -1,4 +1,5 @@
-//! Ctrl-C: nothing half-written stays behind.
+//! Ctrl-C, a closed terminal, the system's request to end (SIGINT, SIGHUP and SIGTERM; on Windows the console's events):
+//! nothing half-written stays behind.
 
 use formats::export::files::abandon_all;
 
@@ -6,7 +7,7 @@ use formats::export::files::abandon_all;
 /// have it.
 pub const EXIT_CODE: i32 = 130;
 
-/// From now on Ctrl-C removes every unfinished file and ends the program with [`EXIT_CODE`].
+/// From now on whatever breaks the program off removes every unfinished file and ends it with [`EXIT_CODE`].
 ///
 /// # Errors
 /// When the system refuses a handler, or there is one already.

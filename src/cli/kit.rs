@@ -1,8 +1,10 @@
 //! The bench kit of a cake, as files: tools to print, templates and the cutting sheet.
 
 use std::{
+    collections::BTreeMap,
     io::Write as _,
     path::{Path, PathBuf},
+    sync::Arc,
 };
 
 use clap::Args;
@@ -11,11 +13,17 @@ use super::{
     cake::CakeArgs,
     error::CliError,
     job,
+    made_from::Noting,
+    output,
     progress::ProgressBars,
     run::{Outcome, print},
 };
 use cakefile::Severity;
-use formats::export::{ExportError, FileSet, MeshF32, slug, stl, threemf};
+use formats::export::{
+    ExportError, FileNames, FileSet, MeshF32,
+    files::{MadeFrom, Replaced},
+    slug, stl, threemf,
+};
 use geom::progress::Progress;
 use make::{
     kit::{self, Bed, Group, Kit},
@@ -143,13 +151,33 @@ impl KitArgs {
     }
 }
 
-/// Makes what the flags ask for and writes it, all or nothing. A tool that cannot be made is left out and said to be.
+impl KitArgs {
+    /// What was asked for, as it stands in the manifest.
+    fn options(&self, printing: &Printing, paper: &Paper) -> BTreeMap<String, String> {
+        let only: Vec<&str> = self.only.iter().map(|wanted| wanted.name()).collect();
+        let mm = |mm: f64| format!("{mm} mm");
+        BTreeMap::from([
+            ("only".into(), only.join(",")),
+            ("paper".into(), paper.size.name().into()),
+            ("bed".into(), format!("{}x{}x{}", printing.bed.x, printing.bed.y, printing.bed.z)),
+            ("nozzle".into(), mm(printing.nozzle)),
+            ("plate".into(), mm(printing.plate)),
+            ("edge".into(), mm(printing.edge)),
+            ("fit".into(), mm(printing.fit)),
+            ("stand-below".into(), mm(printing.stand_below)),
+        ])
+    }
+}
+
+/// Makes what the flags ask for and writes it, all or nothing, in the place of the kit that was there. A tool that
+/// cannot be made is left out and said to be.
 ///
 /// # Errors
 /// A wrong cake file or setting, paper that nothing fits on, or a file that
 /// cannot be written.
 pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
-    let plan = args.source.plan()?;
+    let noting = Arc::new(Noting::new(args.source.files.disk()));
+    let plan = args.source.plan_from(noting.clone())?;
     let printing = args.printing(&plan)?;
     let paper = Paper { size: args.paper.unwrap_or(plan.design.paper.size), ..plan.design.paper };
     let wanted = if args.only.is_empty() { Wanted::all() } else { args.only.clone() };
@@ -165,11 +193,25 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
     }
     let list = (!groups.is_empty()).then(|| kit::list(&kit));
     let sheets = sheets(&plan, &paper, &wanted, &bars)?;
-    let written = write(&kit, list.as_deref(), &sheets, &args.out, &bars)?;
+    let made_from = MadeFrom {
+        program: concat!("crumbline ", env!("CARGO_PKG_VERSION")).into(),
+        title: kit.cake.clone(),
+        files: noting.origins(&args.source.cake),
+        options: args.options(&printing, &paper),
+    };
+    let replaced = write(&kit, list.as_deref(), &sheets, &args.out, made_from, &bars)?;
+    output::replaced(&args.out, &replaced);
     if let Some(list) = list {
         print(&format!("{list}\n"))?;
     }
-    print(&format!("Wrote {} files to {}\n", written.len(), args.out.display()))?;
+    // The manifest is not counted: nobody asks for it.
+    print(&format!("Wrote {} files to {}\n", replaced.written.len() - 1, args.out.display()))?;
+    if !replaced.removed.is_empty() {
+        print(&format!(
+            "Removed {} files of the kit before that this one does not have\n",
+            replaced.removed.len()
+        ))?;
+    }
     for error in &kit.left_out {
         writeln!(anstream::stderr().lock(), "left out: {error}")?;
     }
@@ -223,8 +265,9 @@ fn write(
     list: Option<&str>,
     sheets: &[(&str, SheetFile)],
     folder: &Path,
+    made_from: MadeFrom,
     bars: &ProgressBars,
-) -> Result<Vec<PathBuf>, CliError> {
+) -> Result<Replaced, CliError> {
     let slug = slug(&kit.cake);
     let meshes = kit
         .parts
@@ -234,7 +277,13 @@ fn write(
                 .map_err(|defect| ExportError::NotSolid { part: part.full_name(), defect })
         })
         .collect::<Result<Vec<_>, _>>()?;
-    let mut set = FileSet::new();
+    let mut set = FileSet::with_manifest(folder, &output::waiting)?;
+    output::recovered(set.recovered());
+    let mut names = FileNames::new();
+    let mut name = |place: &str, file: &str| {
+        let (stem, ending) = file.rsplit_once('.').unwrap_or((file, ""));
+        folder.join(names.unique(place, stem, &format!(".{ending}")))
+    };
     bars.start("writing", (kit.parts.len() + kit.beds.len() + sheets.len() + 1) as u64);
     let mut done = 0;
     let mut step = || {
@@ -242,28 +291,28 @@ fn write(
         bars.step(done);
     };
     for (part, solid) in kit.parts.iter().zip(&meshes) {
-        let name = format!("{}, {}", kit.cake, part.full_name());
-        let file = folder.join(PARTS).join(format!("{slug}-{}.stl", part.file_stem()));
-        set.add(&file, |w| stl::write(w, &name, std::slice::from_ref(solid)))?;
+        let title = format!("{}, {}", kit.cake, part.full_name());
+        let file = name(PARTS, &format!("{slug}-{}.stl", part.file_stem()));
+        set.add(&file, |w| stl::write(w, &title, std::slice::from_ref(solid)))?;
         step();
     }
     for (number, bed) in kit.beds.iter().enumerate() {
         let title = format!("{}, bed {} of {}", kit.cake, number + 1, kit.beds.len());
-        let file = format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len());
-        let file = folder.join(BEDS).join(file);
+        let file = name(BEDS, &format!("{slug}-bed-{}-of-{}.3mf", number + 1, kit.beds.len()));
         set.add(&file, |w| threemf::write(w, &title, &items(kit, bed, &meshes)))?;
         step();
     }
     for (place, sheet) in sheets {
-        set.add(&folder.join(place).join(&sheet.name), |w| w.write_all(&sheet.bytes))?;
+        set.add(&name(place, &sheet.name), |w| w.write_all(&sheet.bytes))?;
         step();
     }
     if let Some(list) = list {
-        set.add(&folder.join(format!("{slug}-printed-parts.txt")), |w| w.write_all(list.as_bytes()))?;
+        let file = name("", &format!("{slug}-printed-parts.txt"));
+        set.add(&file, |w| w.write_all(list.as_bytes()))?;
         step();
     }
     bars.finish();
-    Ok(set.commit()?)
+    Ok(set.commit_with_manifest(made_from)?)
 }
 
 /// What lies on a bed, each solid once with all its places.

@@ -6,7 +6,7 @@ use clap::Args;
 use image::{ImageFormat, RgbaImage};
 
 use super::{
-    cake::{CakeArgs, PantryArgs, disk},
+    cake::{CakeArgs, FileArgs},
     error::CliError,
     job,
     run::{Outcome, print},
@@ -225,16 +225,16 @@ const EXAMPLE: [(&str, &str); 2] = [
 ///
 /// # Errors
 /// No screen or no driver.
-pub fn view(cake: Option<&Path>, pantry: &PantryArgs) -> Result<Outcome, CliError> {
-    let pantry = pantry.pantry.as_deref();
+pub fn view(cake: Option<&Path>, files: &FileArgs) -> Result<Outcome, CliError> {
+    let pantry = files.pantry.as_deref();
     if let Some(cake) = cake {
-        studio::view(CakeFileSource::new(disk(), cake, pantry))?;
+        studio::view(CakeFileSource::new(files.disk(), cake, pantry))?;
         return Ok(Outcome::Sound);
     }
     let folder = tempfile::tempdir()?;
     for (name, text) in EXAMPLE {
         std::fs::write(folder.path().join(name), text)?;
     }
-    studio::view(CakeFileSource::new(disk(), &folder.path().join(EXAMPLE[0].0), pantry))?;
+    studio::view(CakeFileSource::new(files.disk(), &folder.path().join(EXAMPLE[0].0), pantry))?;
     Ok(Outcome::Sound)
 }

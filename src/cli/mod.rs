@@ -1,17 +1,21 @@
 //! The command line: flags in, one resolved job, files and text out. Holds no geometry of its own.
 //!
 //! Exit codes: 0 the cake is sound, 1 the plan found an error in the cake, 2 a wrong command, a wrong
-//! file or something that could not be written, 130 broken off with Ctrl-C.
+//! file or something that could not be written, 130 broken off: with Ctrl-C, by closing the terminal, or because the
+//! system asks the program to end.
 
 mod args;
 pub mod cake;
+mod check;
 mod error;
 pub mod interrupt;
 mod job;
 mod kit;
 #[cfg(feature = "viewer")]
 mod look;
+mod made_from;
 mod order;
+mod output;
 pub mod progress;
 mod run;
 mod stack;

@@ -1,17 +1,18 @@
 //! `amounts`, `quote`, `timetable` and `batch`: what an order takes, costs, and when it is due.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use jiff::civil::DateTime;
 
 use super::{
-    cake::{CakeArgs, disk},
+    cake::{CakeArgs, FileArgs},
     error::CliError,
+    output::waiting,
     progress::ProgressBars,
-    run::{Outcome, print},
+    run::{Outcome, json_text, print},
 };
-use cakefile::CakeFile;
+use cakefile::{CakeFile, CakeFileError, world::World};
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
 use make::kit::{Group, Kit};
@@ -73,9 +74,9 @@ pub struct TimetableArgs {
 pub struct BatchArgs {
     /// The folder with the orders: every file in it whose name ends in .cake.toml.
     pub folder: PathBuf,
-    /// The pantry file. Left out: `pantry.toml` in the folder, or the pantry that comes with the program.
-    #[arg(long, value_name = "FILE")]
-    pub pantry: Option<PathBuf>,
+    /// The pantry, and what may be read.
+    #[command(flatten)]
+    pub files: FileArgs,
     /// Print the batch as JSON.
     #[arg(long)]
     pub json: bool,
@@ -100,8 +101,7 @@ fn sound(plan: &Plan) -> Outcome {
 pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
     let plan = args.source.plan()?;
     let amounts = Amounts::new(&plan);
-    let text =
-        if args.json { serde_json::to_string_pretty(&amounts)? + "\n" } else { amounts::text(&amounts) };
+    let text = if args.json { json_text(&amounts)? } else { amounts::text(&amounts) };
     print(&text)?;
     if let Some(out) = &args.shopping {
         let list = amounts::csv(&amounts.shopping)?;
@@ -122,7 +122,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         what: format!("{}: {error}", args.source.cake.display()),
         mend: error.mend().into(),
     })?;
-    let json = serde_json::to_string_pretty(&quote)? + "\n";
+    let json = json_text(&quote)?;
     print(if args.json { &json } else { "" })?;
     if !args.json {
         print(&quote::text(&quote))?;
@@ -130,7 +130,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     if let Some(folder) = &args.out {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
-        let mut set = FileSet::new();
+        let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
@@ -169,7 +169,7 @@ pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
         what: format!("{}: {error}", args.source.cake.display()),
         mend: error.mend().into(),
     })?;
-    let text = if args.json { serde_json::to_string_pretty(&made)? + "\n" } else { timetable::text(&made) };
+    let text = if args.json { json_text(&made)? } else { timetable::text(&made) };
     print(&text)?;
     if let Some(out) = &args.out {
         let calendar = timetable::calendar(&made, today);
@@ -182,13 +182,21 @@ fn now() -> DateTime {
     jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC).datetime()
 }
 
+/// The order in the file `name` of `folder`. Orders come from others: one that is a link out of the folder is refused.
+fn order_file(world: &dyn World, folder: &Path, name: &Path) -> Result<CakeFile, CakeFileError> {
+    let inside = Path::new(name.file_name().unwrap_or_default());
+    let refused = |cause| CakeFileError::unreadable(&name.display().to_string(), cause);
+    world.may_name(folder, inside).map_err(refused)?;
+    CakeFile::read(world, name)
+}
+
 /// Plans a folder of orders.
 ///
 /// # Errors
 /// A folder that cannot be read or holds no orders, a wrong pantry file, or a file that cannot be written.
 pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
-    let world = disk();
-    let pantry = shared_pantry(&world, &args.folder, args.pantry.as_deref())?;
+    let world = args.files.disk();
+    let pantry = shared_pantry(&world, &args.folder, args.files.pantry.as_deref())?;
     let mut names: Vec<PathBuf> = std::fs::read_dir(&args.folder)
         .map_err(|error| CliError::Usage {
             what: format!("cannot read {}: {error}", args.folder.display()),
@@ -207,7 +215,7 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     let mut unread = Vec::new();
     let orders: Vec<Source> = names
         .iter()
-        .filter_map(|name| match CakeFile::read(&world, name) {
+        .filter_map(|name| match order_file(&world, &args.folder, name) {
             Ok(file) => Some(Source::new(file, world.clone()).with_pantry(pantry.clone())),
             Err(error) => {
                 unread.push((name.display().to_string(), error.render(false)));
@@ -218,11 +226,11 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     let batch = Batch::new(&orders, &pantry, &Cancel::new(), &ProgressBars::new());
     let mut batch = batch.map_err(PlanError::from)?;
     batch.failed.extend(unread);
-    let text = if args.json { serde_json::to_string_pretty(&batch)? + "\n" } else { batch::text(&batch) };
+    let text = if args.json { json_text(&batch)? } else { batch::text(&batch) };
     print(&text)?;
     if let Some(folder) = &args.out {
         let (orders, shopping) = batch::csv(&batch)?;
-        let mut set = FileSet::new();
+        let mut set = FileSet::in_folder(folder, &waiting)?;
         set.add(&folder.join("orders.csv"), |w| w.write_all(&orders))?;
         set.add(&folder.join("shopping.csv"), |w| w.write_all(&shopping))?;
         set.commit()?;

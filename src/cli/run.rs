@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use cakefile::{self, Severity};
 use formats::{
+    escape,
     export::{self, FileSet, Format, write_atomic},
     model::Model,
 };
@@ -27,6 +28,7 @@ use super::{
     cake::CakeArgs,
     error::{CliError, tell},
     job,
+    output::waiting,
     progress::ProgressBars,
 };
 
@@ -61,6 +63,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
             export(source, file, solid, error, chord.as_deref())
         }
         Command::Kit(args) => super::kit::kit(args),
+        Command::Check(args) => super::check::check(args),
         Command::Trace(args) => super::trace::trace(args),
         Command::Stack(args) => super::stack::stack(args),
         Command::Amounts(args) => super::order::amounts(args),
@@ -68,17 +71,22 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Timetable(args) => super::order::timetable(args),
         Command::Batch(args) => super::order::batch(args),
         #[cfg(feature = "viewer")]
-        Command::View { cake, pantry } => super::look::view(cake.as_deref(), pantry),
+        Command::View { cake, files } => super::look::view(cake.as_deref(), files),
         #[cfg(feature = "viewer")]
         Command::Picture(args) => super::look::picture(args),
         Command::Solids { source } => list_solids(source),
     }
 }
 
+/// A value as JSON, in a line that a terminal shows and does not obey.
+pub(super) fn json_text(value: &impl Serialize) -> Result<String, CliError> {
+    Ok(escape::json(&serde_json::to_string_pretty(value)?).into_owned() + "\n")
+}
+
 /// Prints to standard output. Where whoever reads it has gone away, there is no one to tell.
 pub(super) fn print(text: &str) -> Result<Outcome, CliError> {
     let mut out = anstream::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(escape::terminal(text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error.into()),
         _ => Ok(Outcome::Sound),
     }
@@ -121,17 +129,14 @@ fn plan(source: &CakeArgs, as_json: bool, out: Option<&Path>) -> Result<Outcome,
     if let Some(folder) = out {
         let written = write_plan(&plan, &report, folder)?;
         // With --json standard output belongs to the program that reads it.
-        let mut notes = anstream::stderr().lock();
-        for file in written {
-            writeln!(notes, "wrote {}", file.display())?;
-        }
+        written.iter().for_each(|file| tell(&format!("wrote {}\n", file.display())));
     }
     Ok(if report.sound { Outcome::Sound } else { Outcome::Unsound })
 }
 
 fn json(plan: &Plan, report: &Report) -> Result<String, CliError> {
     let full = FullReport { report, shave_chart: plan.shave_map() };
-    Ok(serde_json::to_string_pretty(&full)? + "\n")
+    json_text(&full)
 }
 
 /// Writes report, solids and mock-up; all of them or none.
@@ -142,14 +147,17 @@ fn write_plan(plan: &Plan, report: &Report, folder: &Path) -> Result<Vec<PathBuf
     bars.start("meshing", 1);
     let catalogue = solids::catalogue(plan);
     let mock_up = solids::build_all(plan, &job::mock_up(&catalogue), plan.design.preview)?;
-    let lines = [FINISHED, "carved"].map(|name| {
+    // A cake without coverings has one line only.
+    let has = |name: &&str| catalogue.iter().any(|entry| entry.name == *name);
+    let lines = [FINISHED, "carved"].into_iter().filter(has).map(|name| {
         let named = job::chosen(&catalogue, &[name.to_owned()])?;
         Ok::<_, CliError>((name, job::built(plan, &named, plan.design.tool)?))
     });
+    let lines: Vec<_> = lines.collect();
     bars.finish();
-    let plain = anstream::adapter::strip_str(&report::text(report)).to_string();
+    let plain = escape::lines(&anstream::adapter::strip_str(&report::text(report)).to_string()).into_owned();
     let full = json(plan, report)?;
-    let mut set = FileSet::new();
+    let mut set = FileSet::in_folder(folder, &waiting)?;
     set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
     for line in lines {

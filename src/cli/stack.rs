@@ -9,7 +9,7 @@ use super::{
     error::CliError,
     job,
     progress::ProgressBars,
-    run::{Outcome, print},
+    run::{Outcome, json_text, print},
 };
 use formats::export::write_atomic;
 use geom::Cancel;
@@ -104,11 +104,8 @@ pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
         arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel, &ProgressBars::new())?;
     let has = |p: &arrange::Proposal| p.aims.contains(&args.choose);
     let chosen = proposals.proposals.iter().position(has).unwrap_or(0);
-    let text = if args.json {
-        serde_json::to_string_pretty(&arrange::summary(&proposals))? + "\n"
-    } else {
-        arrange::text(&proposals, chosen)
-    };
+    let text =
+        if args.json { json_text(&arrange::summary(&proposals))? } else { arrange::text(&proposals, chosen) };
     print(&text)?;
     if let (Some(out), Some(proposal)) = (&args.out, proposals.proposals.get(chosen)) {
         write_atomic(out, |w| w.write_all(proposal.text.as_bytes()))?;

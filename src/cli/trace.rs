@@ -1,10 +1,6 @@
 //! `trace`: the outline in a picture as a drawing at true size, and that outline over the picture.
 
-use std::{
-    fs::File,
-    io::Read,
-    path::{Path, PathBuf},
-};
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use glam::{DVec2, dvec2};
@@ -14,6 +10,7 @@ use super::{
     job,
     run::{Outcome, print},
 };
+use cakefile::world::{Content, Disk, FileBytes, World};
 use formats::export::{FileSet, png};
 use geom::trace::{self, Options, Picture, Scale, TraceError};
 use make::trace_overlay::{PER_MM, TraceOverlay};
@@ -161,7 +158,7 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
         what: format!("{}: {error}", args.picture.display()),
         mend: error.mend(),
     };
-    let picture = Picture::decode(&read(&args.picture)?).map_err(wrong)?;
+    let picture = Picture::decode(&read(&args.picture)?.bytes).map_err(wrong)?;
     let traced = trace::trace(&picture, &options).map_err(wrong)?;
     let overlay = if args.turned {
         TraceOverlay::turned(traced, args.half.into()).map_err(wrong)?
@@ -230,17 +227,9 @@ fn same_file(a: &Path, b: &Path) -> bool {
     a.canonicalize().is_ok_and(|a| b.canonicalize().is_ok_and(|b| a == b))
 }
 
-fn read(path: &Path) -> Result<Vec<u8>, CliError> {
-    /// Larger than any picture of so many pixels needs to be.
-    const LARGEST: u64 = 256 * 1024 * 1024;
-    let wrong = |what: String| CliError::Usage { what, mend: "name a PNG, JPEG or GIF picture".into() };
-    let mut bytes = Vec::new();
-    let file = File::open(path).map_err(|error| wrong(format!("cannot read {}: {error}", path.display())))?;
-    file.take(LARGEST + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|error| wrong(format!("cannot read {}: {error}", path.display())))?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(wrong(format!("{} is larger than 256 MiB", path.display())));
-    }
-    Ok(bytes)
+fn read(path: &Path) -> Result<FileBytes, CliError> {
+    Disk::new().read(path, Content::Picture).map_err(|error| CliError::Usage {
+        what: format!("cannot read {}: {error}", path.display()),
+        mend: "name a PNG, JPEG or GIF picture".into(),
+    })
 }

@@ -7,6 +7,7 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
 pub mod drawing;
+pub mod escape;
 pub mod export;
 pub mod model;
 pub mod scan;

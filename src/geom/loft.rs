@@ -162,6 +162,10 @@ impl Parametrised {
         let next =
             self.knots.partition_point(|(s, _)| *s <= t + SAME_PARAMETER).clamp(1, self.knots.len() - 1);
         let ((from, a), (to, b)) = (self.knots[next - 1], self.knots[next]);
+        if a == b {
+            // Exactly: points at the same position become one.
+            return a;
+        }
         a.lerp(b, ((t - from) / (to - from)).clamp(0.0, 1.0))
     }
 }

@@ -7,6 +7,7 @@ use kurbo::{Affine, BezPath, PathEl, Shape};
 
 use formats::{
     drawing::{Dash, Drawing, Lettering, Page, Pen, WHITE},
+    escape,
     model::Rgb,
 };
 use geom::{
@@ -65,7 +66,7 @@ impl TraceOverlay {
             .set("width", format!("{width}mm"))
             .set("height", format!("{height}mm"))
             .set("viewBox", format!("0 0 {width} {height}"))
-            .add(svg::node::element::Title::new(title))
+            .add(svg::node::element::Title::new(escape::xml(title)))
             .add(path);
         format!("{document}\n")
     }

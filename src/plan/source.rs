@@ -8,7 +8,7 @@ use std::{
 
 use cakefile::{
     CakeFile, CakeFileError,
-    world::{Beside, World},
+    world::{Beside, Content, World},
 };
 
 use crate::pantry::Pantry;
@@ -85,11 +85,16 @@ pub fn shared_pantry(
     let beside = folder.join(PANTRY_BESIDE);
     let path = match named {
         Some(named) => named,
-        None => match world.read(&beside) {
+        None => match world.read(&beside, Content::Text) {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 return Ok(Arc::new(Pantry::usual()));
             }
-            _ => &beside,
+            _ => {
+                // It was not named by the maker, and may have come with the cake file.
+                let outside = |cause| CakeFileError::unreadable(&beside.display().to_string(), cause);
+                world.may_name(folder, Path::new(PANTRY_BESIDE)).map_err(outside)?;
+                &beside
+            }
         },
     };
     Ok(Arc::new(Pantry::usual().with_file(&CakeFile::read(world, path)?)?))

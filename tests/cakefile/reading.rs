@@ -449,7 +449,7 @@ fn files_that_cannot_be_read_say_why() {
     };
     fs::write(folder.path().join("latin1.toml"), b"crumbline = 1\nname = \"caf\xe9\"\n").unwrap();
     let large = fs::File::create(folder.path().join("large.toml")).unwrap();
-    large.set_len(64 * 1024 * 1024 + 1).unwrap();
+    large.set_len(8 * 1024 * 1024 + 1).unwrap();
     insta::assert_snapshot!(told("nothing.toml"), @r##"
 × cannot read DIR/nothing.toml: there is no such file
 help: check the name and the folder
@@ -463,7 +463,7 @@ help: name the cake file in it
 help: save it as UTF-8, or check that it is a cake file
 "##);
     insta::assert_snapshot!(told("large.toml"), @r##"
-× cannot read DIR/large.toml: it is larger than any cake file (64 MiB)
+× cannot read DIR/large.toml: it is larger than any cake file (8 MiB)
 help: check that it is a cake file
 "##);
     let missing = crate::files::read(folder.path().join("nothing.toml")).unwrap_err();

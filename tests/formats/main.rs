@@ -18,5 +18,6 @@ mod repository;
 #[path = "../common/support.rs"]
 mod support;
 
+mod escape;
 mod export;
 mod scan;

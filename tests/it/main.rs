@@ -35,6 +35,10 @@ mod support;
 
 mod any_cake_runs;
 mod architecture;
+mod files_kit;
+mod files_lost;
+mod files_read;
+mod files_text;
 mod interrupt;
 mod kit;
 mod orders;

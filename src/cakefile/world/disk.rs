@@ -1,4 +1,5 @@
-//! The files on disk.
+//! The files on disk: ordinary files only, of bounded size, and of those that a cake file names only what lies in its
+//! folder.
 
 use std::{
     collections::HashMap,
@@ -9,10 +10,7 @@ use std::{
     time::{Duration, SystemTime},
 };
 
-use super::{FileBytes, World};
-
-/// A file may hold at most this many bytes: a scanned model of five million triangles takes half of it.
-pub const LARGEST: u64 = 512 * 1024 * 1024;
+use super::{Content, FileBytes, OutsideFolder, World, goes_down};
 
 /// A file may be written again within one tick of its clock, which some file systems count in two seconds;
 /// what was read so soon after it was written is read anew the next time.
@@ -23,6 +21,7 @@ const TICK: Duration = Duration::from_secs(2);
 #[derive(Debug, Default)]
 pub struct Disk {
     known: Mutex<HashMap<PathBuf, Known>>,
+    outside: bool,
 }
 
 #[derive(Debug)]
@@ -38,6 +37,12 @@ impl Disk {
         Self::default()
     }
 
+    /// The same, where a cake file may name files outside its folder as well.
+    #[must_use]
+    pub fn allowing_outside(self, allowed: bool) -> Self {
+        Self { outside: allowed, ..self }
+    }
+
     fn known(&self, path: &Path, size: u64, changed: SystemTime) -> Option<FileBytes> {
         let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         let found = known.get(path)?;
@@ -46,18 +51,19 @@ impl Disk {
 }
 
 impl World for Disk {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
         let about = std::fs::metadata(path)?;
         ordinary(&about)?;
+        content.check(about.len())?;
         let changed = about.modified().ok();
         if let Some(file) = changed.and_then(|changed| self.known(path, about.len(), changed)) {
             return Ok(file);
         }
         let mut bytes = Vec::new();
         // The file may grow while it is read.
-        File::open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)?;
-        within_limit(bytes.len() as u64)?;
+        File::open(path)?.take(content.largest() + 1).read_to_end(&mut bytes)?;
         let size = bytes.len() as u64;
+        content.check(size)?;
         let file = FileBytes::new(bytes);
         let settled = |changed: &SystemTime| changed.elapsed().is_ok_and(|age| age > TICK);
         if let Some(changed) = changed.filter(settled) {
@@ -65,6 +71,19 @@ impl World for Disk {
             self.known.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned(), entry);
         }
         Ok(file)
+    }
+
+    /// Links are followed before it is decided. What is not there is inside if its name goes only down.
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        if self.outside {
+            return Ok(());
+        }
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let inside = match (folder.canonicalize(), folder.join(name).canonicalize()) {
+            (Ok(folder), Ok(file)) => file.starts_with(folder),
+            _ => goes_down(name),
+        };
+        if inside { Ok(()) } else { Err(OutsideFolder.into()) }
     }
 }
 
@@ -78,13 +97,5 @@ fn ordinary(about: &Metadata) -> io::Result<()> {
             "it is no ordinary file but a device or a pipe",
         ));
     }
-    within_limit(about.len())
-}
-
-fn within_limit(size: u64) -> io::Result<()> {
-    if size <= LARGEST {
-        return Ok(());
-    }
-    let message = format!("it is larger than {} MiB", LARGEST / 1024 / 1024);
-    Err(io::Error::new(io::ErrorKind::FileTooLarge, message))
+    Ok(())
 }

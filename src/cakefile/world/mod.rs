@@ -5,7 +5,9 @@
 //! [`Recorded`] keeps a list of what was asked for, also of what was not there, so that whoever watches knows
 //! exactly which files a plan was made from.
 
+mod content;
 mod disk;
+mod outside;
 
 use std::{
     collections::BTreeMap,
@@ -15,7 +17,10 @@ use std::{
     sync::{Arc, Mutex, PoisonError},
 };
 
-pub use disk::{Disk, LARGEST};
+pub use content::Content;
+pub use disk::Disk;
+use outside::goes_down;
+pub use outside::{OutsideFolder, mend};
 
 /// A fingerprint of bytes: two files of the same revision hold the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -49,22 +54,41 @@ impl FileBytes {
 
 /// Files by name.
 pub trait World: Send + Sync {
-    /// The file at `path`.
+    /// The file at `path`, which is to hold `content`.
     ///
     /// # Errors
-    /// Whatever keeps it from being read; [`io::ErrorKind::NotFound`] if it is not there.
-    fn read(&self, path: &Path) -> io::Result<FileBytes>;
+    /// Whatever keeps it from being read; [`io::ErrorKind::NotFound`] if it is not there,
+    /// [`io::ErrorKind::FileTooLarge`] if it holds more than such a file may.
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes>;
+
+    /// Whether a cake file in `folder` may name the file `name`: by default what lies in that folder, going by the
+    /// name alone.
+    ///
+    /// # Errors
+    /// [`OutsideFolder`] if it may not.
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        let _ = folder;
+        if goes_down(name) { Ok(()) } else { Err(OutsideFolder.into()) }
+    }
 }
 
 impl<W: World + ?Sized> World for &W {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        (**self).read(path)
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        (**self).read(path, content)
+    }
+
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        (**self).may_name(folder, name)
     }
 }
 
 impl<W: World + ?Sized> World for Arc<W> {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        (**self).read(path)
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        (**self).read(path, content)
+    }
+
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        (**self).may_name(folder, name)
     }
 }
 
@@ -87,8 +111,9 @@ impl Memory {
 }
 
 impl World for Memory {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        self.0.get(path).cloned().ok_or_else(|| io::ErrorKind::NotFound.into())
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        let file = self.0.get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))?;
+        content.check(file.bytes.len() as u64).map(|()| file)
     }
 }
 
@@ -122,9 +147,13 @@ impl<W: World> Overlay<W> {
 }
 
 impl<W: World> World for Overlay<W> {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
         let unsaved = self.files().get(path).cloned();
-        unsaved.map_or_else(|| self.below.read(path), Ok)
+        unsaved.map_or_else(|| self.below.read(path, content), Ok)
+    }
+
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        self.below.may_name(folder, name)
     }
 }
 
@@ -133,6 +162,8 @@ impl<W: World> World for Overlay<W> {
 pub struct FileRead {
     /// Its path, as it was asked for.
     pub path: PathBuf,
+    /// What it was to hold.
+    pub content: Content,
     /// What it held; `None` if it could not be read.
     pub revision: Option<Revision>,
 }
@@ -140,7 +171,7 @@ pub struct FileRead {
 impl FileRead {
     /// Whether the file is the same in `world` now.
     pub fn holds_in(&self, world: &dyn World) -> bool {
-        world.read(&self.path).ok().map(|file| file.revision) == self.revision
+        world.read(&self.path, self.content).ok().map(|file| file.revision) == self.revision
     }
 }
 
@@ -166,12 +197,16 @@ impl<W: World> Recorded<W> {
 }
 
 impl<W: World> World for Recorded<W> {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        let found = self.world.read(path);
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        let found = self.world.read(path, content);
         let revision = found.as_ref().ok().map(|file| file.revision);
-        let read = FileRead { path: path.to_owned(), revision };
+        let read = FileRead { path: path.to_owned(), content, revision };
         self.reads.lock().unwrap_or_else(PoisonError::into_inner).push(read);
         found
+    }
+
+    fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        self.world.may_name(folder, name)
     }
 }
 
@@ -188,12 +223,14 @@ impl<'a> Beside<'a> {
         Self { world, folder: folder.into() }
     }
 
-    /// The file called `name` in the cake file.
+    /// The file called `name` in the cake file, which is to hold `content`.
     ///
     /// # Errors
-    /// Whatever keeps it from being read.
-    pub fn load(&self, name: &str) -> io::Result<FileBytes> {
-        self.world.read(&self.folder.join(name))
+    /// Whatever keeps it from being read; [`OutsideFolder`] if it does not lie in the cake file's folder and the world
+    /// does not allow that.
+    pub fn load(&self, name: &str, content: Content) -> io::Result<FileBytes> {
+        self.world.may_name(&self.folder, Path::new(name))?;
+        self.world.read(&self.folder.join(name), content)
     }
 
     /// Where all files come from.
@@ -214,7 +251,7 @@ mod tests {
     #[test]
     fn unsaved_text_hides_what_lies_below_until_it_is_cleared() {
         let world = Overlay::new(Memory::new().with("a.toml", *b"old"));
-        let read = |name: &str| world.read(Path::new(name)).map(|file| file.bytes.to_vec());
+        let read = |name: &str| world.read(Path::new(name), Content::Text).map(|file| file.bytes.to_vec());
         assert_eq!(read("a.toml").unwrap(), b"old");
         world.set("a.toml", *b"new");
         world.set("b.toml", *b"more");
@@ -230,12 +267,16 @@ mod tests {
         let memory = Memory::new().with("here.svg", *b"<svg/>");
         let recorded = Recorded::new(&memory);
         let beside = Beside::new(&recorded, "");
-        beside.load("here.svg").unwrap();
-        beside.load("here.svg").unwrap();
-        beside.load("gone.svg").unwrap_err();
+        beside.load("here.svg", Content::Drawing).unwrap();
+        beside.load("here.svg", Content::Drawing).unwrap();
+        beside.load("gone.svg", Content::Drawing).unwrap_err();
         let expected = [
-            FileRead { path: "gone.svg".into(), revision: None },
-            FileRead { path: "here.svg".into(), revision: Some(Revision::of(b"<svg/>")) },
+            FileRead { path: "gone.svg".into(), content: Content::Drawing, revision: None },
+            FileRead {
+                path: "here.svg".into(),
+                content: Content::Drawing,
+                revision: Some(Revision::of(b"<svg/>")),
+            },
         ];
         assert_eq!(recorded.reads(), expected);
         assert!(expected.iter().all(|read| read.holds_in(&memory)));

@@ -4,6 +4,7 @@ use glam::{DVec2, dvec2};
 
 use super::BLACK;
 use crate::{
+    escape,
     model::Rgb,
     text::{Face, has_glyph, width},
 };
@@ -28,14 +29,14 @@ pub struct Lettering {
     pub turn: f64,
 }
 
-/// `text` without what the font cannot draw: controls become spaces, letters it lacks a question mark.
+/// `text` without what the font cannot draw: letters it lacks become a question mark.
 fn drawable(text: &str, in_face: Face) -> String {
     let plain = |c: char| match c {
-        c if c.is_control() || c.is_whitespace() => ' ',
+        c if c.is_whitespace() => ' ',
         c if has_glyph(c, in_face) => c,
         _ => '?',
     };
-    text.chars().map(plain).collect()
+    escape::line(text).chars().map(plain).collect()
 }
 
 impl Lettering {

@@ -1,6 +1,9 @@
 //! Why a file could not be written.
 
-use std::{io, path::PathBuf};
+use std::{
+    io,
+    path::{Path, PathBuf},
+};
 
 use super::Format;
 use geom::MeshDefect;
@@ -70,6 +73,91 @@ pub enum ExportError {
         /// What the system said.
         source: io::Error,
     },
+    /// Two files of a set would have the same name, at least on disks that take small and capital letters, or the
+    /// ways to write an accent, for the same.
+    #[error(
+        "{path:?} and {other:?} would be one file on some disks; give them names that differ in more than case or accents"
+    )]
+    SameName {
+        /// The file asked for.
+        path: PathBuf,
+        /// The one before it.
+        other: PathBuf,
+    },
+    /// A file of a set lies outside the set's folder, perhaps because of a link.
+    #[error(
+        "{path:?} leads out of the folder {folder:?}, and files that belong together lie in one folder; remove the link, or write to where it leads"
+    )]
+    OutsideFolder {
+        /// The file asked for.
+        path: PathBuf,
+        /// The folder, with links followed.
+        folder: PathBuf,
+    },
+    /// A name that cannot stand in a manifest.
+    #[error("{path:?} is no Unicode text, so it cannot be listed; choose another name")]
+    NotUnicode {
+        /// The file asked for.
+        path: PathBuf,
+    },
+    /// Replacing several files failed in the middle, and so did putting the old ones back.
+    #[error(
+        "{path:?} could not be written while files were being replaced, and the old ones could not be put back yet; nothing is lost: mend the cause and run the command again, which finishes or takes back what was begun"
+    )]
+    Unfinished {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// What a killed run wrote down cannot be read.
+    #[error(
+        "{path:?} tells what a run was about to do when it was killed, and cannot be read ({why}); the files beside it may be needed: move its folder away to go on without them"
+    )]
+    BrokenJournal {
+        /// The journal.
+        path: PathBuf,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// The file system cannot say whether another run is still writing.
+    #[error(
+        "{stage:?} belongs to another run, and this disk cannot tell whether that still writes; when none does, move that folder away"
+    )]
+    NoLocks {
+        /// The stage folder.
+        stage: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The manifest in a folder cannot be read, so nobody knows which files in it are the program's.
+    #[error("{path:?} is not the list of a kit ({why}); move it away, or choose another folder")]
+    NotManifest {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// The folder holds the kit of another cake.
+    #[error(
+        "{folder:?} holds the kit of \"{title}\" ({file}); choose another folder for this one, or remove that kit first"
+    )]
+    OtherKit {
+        /// The folder.
+        folder: PathBuf,
+        /// The other cake.
+        title: String,
+        /// Its file.
+        file: String,
+    },
+    /// A file or folder could not be looked at.
+    #[error("cannot read {path:?}")]
+    Unreadable {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
     /// Anything else that went wrong while writing.
     #[error("cannot write {path:?}")]
     Write {
@@ -78,4 +166,13 @@ pub enum ExportError {
         /// What the system said.
         source: io::Error,
     },
+}
+
+/// What went wrong while `path` was written.
+pub(super) fn write_error(path: &Path, source: io::Error) -> ExportError {
+    let path = path.to_owned();
+    match source.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => ExportError::DiskFull { path, source },
+        _ => ExportError::Write { path, source },
+    }
 }

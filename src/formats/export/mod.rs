@@ -23,6 +23,7 @@ pub mod pdf;
 pub mod png;
 pub mod preview;
 mod repair;
+pub mod same_name;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
@@ -37,6 +38,7 @@ pub use format::Format;
 pub use mesh_f32::MeshF32;
 pub use name::slug;
 pub use preview::{Preview, simplified};
+pub use same_name::FileNames;
 
 use crate::model::Model;
 use geom::{TriMesh, progress::Progress};

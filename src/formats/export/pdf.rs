@@ -17,6 +17,7 @@ use krilla::{
 
 use crate::{
     drawing::{Drawing, Face, Lettering, Mark, Page, Pen, PlacedDrawing, fonts},
+    escape,
     model::Rgb,
     text::{Glyph, TextLine},
 };
@@ -50,7 +51,7 @@ pub fn pdf(title: &str, pages: &[Page]) -> Result<Vec<u8>, PdfError> {
     let writer = Writer { plain: font(Face::Plain), bold: font(Face::Bold) };
     let mut document = Document::new();
     document.set_metadata(
-        Metadata::new().title(title.to_owned()).creator("Crumbline".into()).language("en".into()),
+        Metadata::new().title(escape::line(title).into()).creator("Crumbline".into()).language("en".into()),
     );
     for page in pages {
         let (width, height) = ((page.size.x * POINTS_PER_MM) as f32, (page.size.y * POINTS_PER_MM) as f32);

@@ -10,6 +10,7 @@ use svg::node::element::{ClipPath, Definitions, Group, Path, Rectangle, Text, Ti
 
 use crate::{
     drawing::{Face, Lettering, Mark, Page, PlacedDrawing, fonts},
+    escape,
     model::Rgb,
 };
 
@@ -38,7 +39,7 @@ pub fn svg(title: &str, page: &Page) -> String {
         // In a dark window as well; no shape that a cutting plotter would follow.
         .set("style", "background: #ffffff")
         .set("viewBox", format!("0 0 {} {}", number(page.size.x), number(page.size.y)))
-        .add(Title::new(title));
+        .add(Title::new(escape::xml(title)));
     if page.placed.iter().any(|placed| placed.frame.is_some()) {
         document = document.add(frames);
     }
@@ -78,7 +79,7 @@ fn text(lettering: &Lettering, by: DVec2) -> Text {
         x if x < 0.75 => "middle",
         _ => "end",
     };
-    let mut text = Text::new(lettering.text.as_str())
+    let mut text = Text::new(escape::xml(&lettering.text))
         .set("x", number(at.x))
         .set("y", number(at.y))
         .set("font-family", format!("'{}', Verdana, sans-serif", fonts::FAMILY))

@@ -10,6 +10,7 @@ use glam::DAffine3;
 use lib3mf::{BuildItem, Mesh, MetadataEntry, Model, Object, Triangle, Vertex};
 
 use super::MeshF32;
+use crate::escape;
 
 /// A solid with its name and the places where it stands, mm.
 #[derive(Debug, Clone)]
@@ -28,12 +29,12 @@ pub struct Item<'a> {
 /// When `writer` fails.
 pub fn write(writer: &mut dyn Write, title: &str, items: &[Item<'_>]) -> io::Result<()> {
     let mut model = Model::new();
-    model.metadata.push(MetadataEntry::new("Title".into(), title.into()));
+    model.metadata.push(MetadataEntry::new("Title".into(), escape::xml(title).into()));
     model.metadata.push(MetadataEntry::new("Application".into(), "crumbline".into()));
     for (index, item) in items.iter().enumerate() {
         let id = index + 1;
         let mut object = Object::new(id);
-        object.name = Some(item.name.clone());
+        object.name = Some(escape::xml(&item.name).into());
         object.mesh = Some(mesh(&item.solid));
         model.resources.objects.push(object);
         for place in &item.places {

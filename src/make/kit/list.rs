@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::Kit;
+use formats::escape;
 
 /// What must be said wherever printed tools are listed.
 const CAUTIONS: &str = "\
@@ -58,5 +59,5 @@ pub fn list(kit: &Kit) -> String {
             let _ = writeln!(text, "- {}: {}\n  mend: {}", finding.about, finding.message, finding.fix.words);
         }
     }
-    text + "\nCautions\n" + CAUTIONS
+    escape::lines(&(text + "\nCautions\n" + CAUTIONS)).into_owned()
 }

@@ -29,6 +29,7 @@ mod swing;
 
 use rayon::prelude::*;
 
+use formats::export::slug;
 use geom::{
     MeshDefect, Region, SolidError, SteppedPlate, Tolerance, TriMesh, progress::Progress, units::UnitStyle,
 };
@@ -172,7 +173,11 @@ impl Part {
     pub fn file_stem(&self) -> String {
         let size = self.size();
         let [w, d, h] = [size.x, size.y, size.z].map(|side| side.round().max(1.0));
-        format!("{}-{w}x{d}x{h}mm", dashed(&self.full_name()))
+        let piece = match self.piece {
+            (_, 1) => String::new(),
+            (number, of) => format!("-{number}-of-{of}"),
+        };
+        format!("{}{piece}-{w}x{d}x{h}mm", slug(&self.name))
     }
 }
 
@@ -204,12 +209,6 @@ fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
         }
     }
     gathered
-}
-
-/// Letters and figures in small, everything else one dash.
-fn dashed(name: &str) -> String {
-    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
-    plain.split_whitespace().map(str::to_lowercase).collect::<Vec<_>>().join("-")
 }
 
 /// All printed parts of a cake.

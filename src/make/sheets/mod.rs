@@ -30,6 +30,7 @@ use glam::dvec2;
 
 use formats::{
     drawing::Page,
+    escape,
     export::{
         pdf::{PdfError, pdf},
         slug,
@@ -194,7 +195,7 @@ pub fn cutting_sheet(plan: &Plan, paper: &Paper) -> Result<Vec<SheetFile>, Sheet
         SheetFile { name: format!("{cake}-cutting-sheet-{size}.pdf"), bytes },
         SheetFile {
             name: format!("{cake}-cutting-sheet.txt"),
-            bytes: plain::text(plan, &order).into_bytes(),
+            bytes: escape::lines(&plain::text(plan, &order)).into_owned().into_bytes(),
         },
     ])
 }

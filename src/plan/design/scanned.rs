@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use crate::outline::Reading;
-use cakefile::world::Beside;
+use cakefile::world::{Beside, Content};
 use cakefile::{
     Diagnostic, FieldPath,
     schema::{self, ModelUnit, Size},
@@ -78,10 +78,10 @@ impl Reader<'_> {
 
     fn model(&mut self, file: &str) -> Option<Model> {
         let format = scan::Format::of(file).map_err(|error| self.refuse(file, &error)).ok()?;
-        let bytes = self.0.load(file)?;
+        let bytes = self.0.load(file, Content::Model)?;
         let folder = file.rfind(['/', '\\']).map_or("", |slash| &file[..=slash]);
         let files = self.0.files;
-        let beside = |name: &str| Ok(files.load(&format!("{folder}{name}"))?.bytes.to_vec());
+        let beside = |name: &str| Ok(files.load(&format!("{folder}{name}"), Content::Model)?.bytes.to_vec());
         scan::read(&bytes, format, &beside).map_err(|error| self.refuse(file, &error)).ok()
     }
 

@@ -7,6 +7,7 @@ use super::{Placement, Reading, View, flattened};
 use cakefile::{
     Diagnostic, exactly_one,
     schema::{self, PictureOutline},
+    world::Content,
 };
 use geom::{
     Region, Tolerance,
@@ -78,7 +79,7 @@ fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Rea
         return reading.refuse("half", "only a turned shape is made of a half", "leave it out");
     }
     let options = options(source, turned, stands, reading)?;
-    let bytes = reading.load(&source.file)?;
+    let bytes = reading.load(&source.file, Content::Picture)?;
     match Picture::decode(&bytes).and_then(|picture| trace::trace(&picture, &options)) {
         Ok(traced) => {
             note_picture(source, &traced, reading);

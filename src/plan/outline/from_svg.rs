@@ -6,7 +6,7 @@ use super::{
     Placement, Reading, closed_path,
     svg::{SvgError, SvgFigure, SvgQuery, read_svg_figure, read_svg_path},
 };
-use cakefile::{Diagnostic, FieldPath, schema::SvgPath};
+use cakefile::{Diagnostic, FieldPath, schema::SvgPath, world::Content};
 use geom::Tolerance;
 
 /// A drawing that the cake file names: its bytes and what is asked of it.
@@ -33,7 +33,7 @@ impl<'a> Source<'a> {
         let user_unit = reading.value(source.user_unit.as_ref().map(|size| size.to_mm(unit)), "user_unit");
         let axis = reading.value(source.axis.as_ref().map(|length| length.to_mm(unit)), "axis");
         let (user_unit, axis) = (user_unit?, axis?);
-        let bytes = reading.load(&source.file)?;
+        let bytes = reading.load(&source.file, Content::Drawing)?;
         let query = SvgQuery { id: source.id.clone(), layer: source.layer.clone(), user_unit };
         Some(Self { bytes, query, axis, file: &source.file, field: reading.field })
     }

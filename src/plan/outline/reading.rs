@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use cakefile::world::Beside;
+use cakefile::world::{Beside, Content, mend};
 use cakefile::{Diagnostic, FieldPath};
 use geom::units::{Unit, UnitError};
 
@@ -37,13 +37,13 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// The bytes of the file that the key `file` names.
-    pub fn load(&mut self, file: &str) -> Option<Arc<[u8]>> {
-        match self.files.load(file) {
+    /// The bytes of the file that the key `file` names, which is to hold `content`.
+    pub fn load(&mut self, file: &str, content: Content) -> Option<Arc<[u8]>> {
+        match self.files.load(file, content) {
             Ok(file) => Some(file.bytes),
             Err(error) => {
                 let message = format!("cannot read {file}: {error}");
-                self.refuse("file", message, "give its place relative to the cake file")
+                self.refuse("file", message, mend(&error))
             }
         }
     }

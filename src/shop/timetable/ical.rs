@@ -4,7 +4,7 @@ use icalendar::{Calendar, Component, Event, Property};
 use jiff::civil::DateTime;
 
 use super::Timetable;
-use formats::export::slug;
+use formats::{escape, export::slug};
 
 /// The calendar of `timetable`, stamped as made at `today`.
 pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
@@ -16,7 +16,7 @@ pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
     let time = |time: DateTime| time.strftime("%Y%m%dT%H%M%S").to_string();
     for (number, step) in timetable.steps.iter().enumerate() {
         let mut event = Event::new();
-        event.summary(&format!("{}: {}", timetable.name, step.what));
+        event.summary(&escape::line(&format!("{}: {}", timetable.name, step.what)));
         if let Some(wait) = step.waits_for.filter(|_| step.waits > 0.0) {
             event.description(&format!("Then {} h in which {wait}.", step.waits));
         }

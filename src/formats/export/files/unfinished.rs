@@ -1,32 +1,31 @@
-//! What must go when the program is broken off: scratch files, and folders made for them.
+//! What must go when the program is broken off: stage folders, and folders made for them.
 
 use std::{
     collections::BTreeSet,
-    fs,
     path::{Path, PathBuf},
     sync::{Mutex, MutexGuard, PoisonError},
 };
 
-use super::target::remove_folders;
+use super::{stage, target::remove_folders};
 
 static UNFINISHED: Mutex<Unfinished> =
-    Mutex::new(Unfinished { files: BTreeSet::new(), folders: BTreeSet::new() });
+    Mutex::new(Unfinished { stages: BTreeSet::new(), folders: BTreeSet::new() });
 
 /// Everything on disk that has no right to stay yet.
 #[derive(Debug)]
 pub(super) struct Unfinished {
-    files: BTreeSet<PathBuf>,
+    stages: BTreeSet<PathBuf>,
     /// Sorted, so that a folder comes before those in it.
     folders: BTreeSet<PathBuf>,
 }
 
 impl Unfinished {
-    pub fn list_file(&mut self, path: &Path) {
-        self.files.insert(path.to_owned());
+    pub fn list_stage(&mut self, stage: &Path) {
+        self.stages.insert(stage.to_owned());
     }
 
-    pub fn forget_file(&mut self, path: &Path) {
-        self.files.remove(path);
+    pub fn forget_stage(&mut self, stage: &Path) {
+        self.stages.remove(stage);
     }
 
     pub fn list_folders(&mut self, folders: &[PathBuf]) {
@@ -57,9 +56,8 @@ pub struct Abandoned {
 /// broke it off. A set that is just being given its names is finished first.
 pub fn abandon_all() -> Abandoned {
     let mut unfinished = lock();
-    for file in std::mem::take(&mut unfinished.files) {
-        // Nothing useful can be said on the way out.
-        let _ = fs::remove_file(file);
+    for folder in std::mem::take(&mut unfinished.stages) {
+        stage::remove(&folder);
     }
     let folders: Vec<PathBuf> = std::mem::take(&mut unfinished.folders).into_iter().collect();
     remove_folders(&folders);

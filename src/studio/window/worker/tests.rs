@@ -9,7 +9,7 @@ use std::{
 
 use super::*;
 use crate::{Stage, window::CakeFileSource};
-use cakefile::world::{Disk, FileBytes, Memory, Overlay, World};
+use cakefile::world::{Content, Disk, FileBytes, Memory, Overlay, World};
 use formats::model::{Between, Model, Part};
 
 /// Longer than anything here takes.
@@ -208,8 +208,8 @@ struct WrittenMeanwhile {
 }
 
 impl World for WrittenMeanwhile {
-    fn read(&self, path: &Path) -> io::Result<FileBytes> {
-        let file = self.files.read(path);
+    fn read(&self, path: &Path, content: Content) -> io::Result<FileBytes> {
+        let file = self.files.read(path, content);
         if path == Path::new("cone.toml") && self.reads.fetch_add(1, Ordering::SeqCst) == 0 {
             self.files.set(path, cake_text("second", false).into_bytes());
         }
