@@ -86,8 +86,8 @@ const LOOKED_AT: usize = 12;
 /// Less is no piece: no nozzle lays down so little, mm².
 const LEAST_PIECE: f64 = 0.05;
 
-/// Halved no more often than this: the piece is smaller than a fingernail then.
-const DEPTH: u32 = 8;
+/// Halved no more often than this: a long tool may lose one piece at a time at its end.
+const DEPTH: u32 = 24;
 
 impl Cutting<'_> {
     /// The pieces of `plate`, with what the maker should know about the cuts.

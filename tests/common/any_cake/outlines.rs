@@ -28,7 +28,8 @@ pub fn profile(t: &mut Tape, reach: f64, height: f64) -> Corners {
     if t.chance(4) {
         corners.push([0.0, height]);
     }
-    if t.chance(6) {
+    // Not where a ledge on the board would lead back along it.
+    if t.chance(6) && corners.get(1).is_none_or(|next| next[1] > 0.0) {
         corners.insert(0, [0.0, 0.0]);
     }
     corners

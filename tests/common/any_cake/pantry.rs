@@ -109,7 +109,7 @@ fn any_pan(t: &mut Tape) -> OwnedPan {
         rectangle,
         half_ball,
         depth: (kind != 3).then(|| t.size_of(depth)),
-        level: if kind == 3 { None } else { t.maybe(3, |t| t.size_of(0.8 * depth)) },
+        level: (kind != 3).then(|| t.size_of(0.8 * depth)),
         count: t.maybe(2, |t| t.count(1, 4) as u32),
     }
 }
@@ -122,11 +122,13 @@ fn any_recipes(t: &mut Tape) -> BTreeMap<String, Recipe> {
                 ("butter".to_owned(), t.share(0.1, 5.0)),
             ])
         });
+        let fill = t.maybe(4, |t| t.share(0.3, 0.9));
         Recipe {
             parts,
             mixing: t.maybe(4, |t| t.share(100.0, 5000.0)),
-            fill: t.maybe(4, |t| t.share(0.3, 0.9)),
-            batter_per_litre: t.maybe(4, |t| t.share(300.0, 900.0)),
+            // One or the other.
+            batter_per_litre: if fill.is_none() { t.maybe(4, |t| t.share(300.0, 900.0)) } else { None },
+            fill,
             batter_density: t.maybe(4, |t| t.share(0.5, 1.2)),
             rise: t.maybe(4, |t| t.share(1.0, 2.5)),
             density: t.maybe(3, |t| t.share(0.2, 1.2)),

@@ -34,10 +34,10 @@ pub fn any_paper(t: &mut Tape) -> Paper {
 pub fn any_printing(t: &mut Tape) -> Printing {
     Printing {
         bed: t.maybe(2, |t| [t.size(120.0, 400.0), t.size(120.0, 400.0), t.size(100.0, 400.0)]),
-        nozzle: t.maybe(4, |t| t.size(0.2, 0.8)),
+        nozzle: t.maybe(4, |t| t.size(0.2, 0.4)),
         plate: t.maybe(4, |t| t.size(3.0, 6.0)),
-        edge: t.maybe(4, |t| t.size(0.6, 2.0)),
-        blade: t.maybe(4, |t| t.size(0.5, 1.5)),
+        edge: t.maybe(4, |t| t.size(0.85, 2.0)),
+        blade: t.maybe(4, |t| t.size(0.85, 1.5)),
         fit: t.maybe(4, |t| t.size(0.1, 0.5)),
         dowel_fit: t.maybe(4, |t| t.size(0.1, 1.0)),
         cradle_gap: t.maybe(4, |t| t.size(0.5, 4.0)),
@@ -58,7 +58,7 @@ pub fn any_support(t: &mut Tape) -> Support {
         tilt: t.maybe(4, |t| Angle::from(t.number(1.0, 20.0))),
         braking: t.maybe(4, |t| t.share(0.1, 1.0)),
         cornering: t.maybe(4, |t| t.share(0.1, 1.0)),
-        bump: t.maybe(4, |t| t.share(0.1, 2.0)),
+        bump: t.maybe(4, |t| t.share(0.0, 0.9)),
         ramp: t.maybe(4, |t| Angle::from(t.number(1.0, 20.0))),
         mat: t.maybe(4, |t| t.chance(2)),
         apart: None,
