@@ -19,6 +19,7 @@ pub mod contour;
 pub mod crossing;
 pub mod develop;
 mod distance_field;
+pub mod flat;
 pub mod hull;
 pub mod loft;
 mod meridians;

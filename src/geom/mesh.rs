@@ -224,6 +224,20 @@ impl TriMesh {
         t[0] == t[1] || t[1] == t[2] || t[2] == t[0] || (b - a).cross(c - a).length() == 0.0
     }
 
+    /// Edges at which more than two triangles meet.
+    pub fn crowded_edges(&self) -> Vec<(u32, u32)> {
+        let mut uses: FxHashMap<(u32, u32), u32> = FxHashMap::default();
+        for t in &self.triangles {
+            for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                *uses.entry((from.min(to), from.max(to))).or_default() += 1;
+            }
+        }
+        let mut crowded: Vec<(u32, u32)> =
+            uses.into_iter().filter(|(_, uses)| *uses > 2).map(|(edge, _)| edge).collect();
+        crowded.sort_unstable();
+        crowded
+    }
+
     /// Edges that are not shared by two triangles running opposite ways.
     fn open_edges(&self) -> Vec<(u32, u32)> {
         // Directed edges seen so far, +1 for low→high and −1 for high→low: a closed mesh sums to zero

@@ -7,7 +7,7 @@
 
 mod surface;
 
-use std::sync::Arc;
+use std::{f64::consts::FRAC_PI_8, sync::Arc};
 
 use glam::DVec2;
 
@@ -193,12 +193,35 @@ impl SteppedPlate {
         boxes.reduce(|(a, b), (c, d)| (a.min(c), b.max(d)))
     }
 
-    /// The surface, closed and outward.
+    /// The surface, closed and outward. Where two parts meet in no more than an upright line, as a hole that just
+    /// touches the rim, they are joined by a bridge too small to be printed.
     ///
     /// # Errors
-    /// When it is not closed, as where two parts of different height meet in no more than a corner.
+    /// When it is not closed.
     pub fn mesh(&self) -> Result<TriMesh, MeshDefect> {
-        let mesh = surface::surface(&self.0)?;
+        /// Radius of a bridge, mm.
+        const BRIDGE: f64 = 0.02;
+        /// A bridge may touch something in its turn.
+        const ROUNDS: usize = 4;
+        let mut bridged = self.clone();
+        for _ in 0..ROUNDS {
+            let mesh = surface::surface(&bridged.0)?;
+            let crowded = mesh.crowded_edges();
+            if crowded.is_empty() {
+                mesh.check()?;
+                return Ok(mesh);
+            }
+            for (from, to) in crowded {
+                let [from, to] = [from, to].map(|v| mesh.positions[v as usize]);
+                let at = from.truncate();
+                // Eight corners, so that none lies on a line along an axis through the place.
+                let corner =
+                    |k: i32| at + BRIDGE * crate::real::unit_vector(f64::from(2 * k + 1) * FRAC_PI_8);
+                let bridge = Region::from_simple((0..8).map(corner).collect());
+                bridged.put(&bridge, Top::Flat(from.z.max(to.z)));
+            }
+        }
+        let mesh = surface::surface(&bridged.0)?;
         mesh.check()?;
         Ok(mesh)
     }
@@ -236,6 +259,23 @@ mod tests {
         plate.put(&rim, Top::Bevel { line: Arc::new(outside), from: 1.0, to: 6.0, slope: 1.0 });
         let exact = 900.0 + 5.0 / 3.0 * (900.0 + 400.0 + 600.0);
         assert!((plate.mesh().unwrap().volume() - exact).abs() < 1e-6);
+    }
+
+    /// Holes that touch the rim, and towers that touch each other, in one line.
+    #[test]
+    fn parts_that_meet_in_a_line_are_joined() {
+        let mut plate = SteppedPlate::flat(square(0.0, 40.0), 3.0);
+        let fine = Tolerance::new(0.01).unwrap();
+        // Touches the rim from inside in one corner of its outline.
+        plate.cut(&Region::from_simple(vec![dvec2(0.0, 10.0), dvec2(4.0, 8.0), dvec2(4.0, 12.0)]));
+        plate.put(&square(15.0, 20.0), Top::Flat(25.0));
+        plate.put(&square(20.0, 25.0), Top::Flat(25.0));
+        plate.cut(&Region::disc(dvec2(37.0, 30.0), 3.0, fine));
+        assert!(!surface::surface(&plate.0).unwrap().crowded_edges().is_empty());
+        let mesh = plate.mesh().unwrap();
+        let hole = Region::disc(dvec2(37.0, 30.0), 3.0, fine).area();
+        let exact = (1600.0 - 8.0 - hole) * 3.0 + 2.0 * 25.0 * 22.0;
+        assert!((mesh.volume() - exact).abs() < 0.1, "{} {exact}", mesh.volume());
     }
 
     #[test]

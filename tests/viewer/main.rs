@@ -5,15 +5,20 @@
 // Checks may use the standard library's functions: they allow for the last digits.
 #![allow(clippy::disallowed_methods)]
 
+#[path = "../common/any_cake/mod.rs"]
+mod any_cake;
 mod big;
 mod expected;
 mod golden;
 mod loads;
 mod looks;
 mod missing;
+#[path = "../common/pictures.rs"]
+mod pictures;
 #[cfg(target_os = "linux")]
 mod screen;
 mod shaders;
+mod staging;
 mod toadstool;
 mod truth;
 #[cfg(target_os = "linux")]

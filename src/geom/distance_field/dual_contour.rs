@@ -95,7 +95,7 @@ impl<'a> DualContour<'a> {
         let mut mesh = TriMesh { positions: self.positions, triangles };
         close_foot(&mut mesh);
         cancel.check()?;
-        Ok(mesh)
+        Ok(mesh.without_flat())
     }
 
     fn is_inside(&self, corner: LatticePoint) -> bool {

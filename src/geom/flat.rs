@@ -1,0 +1,263 @@
+//! Flat triangles: three corners on a line, or two at one place. They are taken out of a closed surface, which stays
+//! closed and where it is.
+//!
+//! In turn: corners at one place that an edge joins become one, and triangles with a repeated corner go, which closes
+//! the gap that they leave by itself; two triangles on the same three corners that face each other go together (a
+//! wall without thickness). A sliver, three corners on a line, cannot simply go: its middle corner lies on the long
+//! edge of its neighbour, which would then be open there. So the long edge of sliver and neighbour is turned to run
+//! from the middle corner to the neighbour's far corner. Where that edge is there already, four triangles come to
+//! share it: still closed, and better than flat. No corner moves in any of this.
+
+use std::collections::{BTreeMap, HashMap};
+
+use glam::DVec3;
+
+use super::TriMesh;
+
+/// How often slivers are turned and twins taken out; once is nearly always enough.
+const ROUNDS: usize = 4;
+
+/// Corners nearer than this are at one place, mm: far below what any length is told to, far above round-off.
+const SAME_PLACE: f64 = 1e-9;
+
+impl TriMesh {
+    /// The same closed surface without flat triangles, as far as they can be taken out. All vertices stay as they
+    /// are, though some may be used no more.
+    #[must_use]
+    pub fn without_flat(self) -> Self {
+        if !self.triangles.iter().any(|t| is_flat(&self.positions, *t)) {
+            return self;
+        }
+        let triangles = joined(&self.positions, &self.triangles);
+        let triangles = turned(&self.positions, triangles);
+        Self { positions: self.positions, triangles }
+    }
+}
+
+/// Triangles without twins that face each other, and with their slivers turned away.
+///
+/// # Panics
+/// When a triangle names a position that is not there.
+pub fn turned(positions: &[DVec3], triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]> {
+    let mut surface = Surface::new(positions, without_twins(triangles));
+    // Turning may bring twins together, and room for a turn may come of their going.
+    for round in 0..ROUNDS {
+        // At first no edge is to be shared by more triangles than before; after that, better so than flat.
+        surface.turn_slivers(round > 0);
+        surface = Surface::new(positions, without_twins(surface.triangles));
+        if surface.slivers().is_empty() {
+            break;
+        }
+    }
+    surface.triangles
+}
+
+fn is_flat(positions: &[DVec3], triangle: [u32; 3]) -> bool {
+    let [a, b, c] = triangle.map(|v| positions[v as usize]);
+    (b - a).cross(c - a) == DVec3::ZERO
+}
+
+/// Triangles with one corner for all that are joined by edges without length.
+fn joined(positions: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
+    let mut first: Vec<u32> = (0..positions.len() as u32).collect();
+    fn root(first: &mut [u32], mut v: u32) -> u32 {
+        while first[v as usize] != v {
+            first[v as usize] = first[first[v as usize] as usize];
+            v = first[v as usize];
+        }
+        v
+    }
+    for t in triangles.iter().filter(|t| is_flat(positions, **t)) {
+        for (a, b) in edges(*t) {
+            if positions[a as usize].distance(positions[b as usize]) < SAME_PLACE {
+                let (a, b) = (root(&mut first, a), root(&mut first, b));
+                first[a.max(b) as usize] = a.min(b);
+            }
+        }
+    }
+    let triangles = triangles.iter().map(|t| t.map(|v| root(&mut first, v)));
+    triangles.filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0]).collect()
+}
+
+/// Takes out pairs of triangles on the same corners that face each other.
+fn without_twins(triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]> {
+    let mut alike: HashMap<[u32; 3], (Vec<usize>, Vec<usize>)> = HashMap::new();
+    for (index, &t) in triangles.iter().enumerate() {
+        let (key, even) = sorted(t);
+        let (evens, odds) = alike.entry(key).or_default();
+        if even { evens.push(index) } else { odds.push(index) }
+    }
+    let mut keep = vec![true; triangles.len()];
+    for (evens, odds) in alike.values() {
+        for (&a, &b) in evens.iter().zip(odds) {
+            (keep[a], keep[b]) = (false, false);
+        }
+    }
+    triangles.into_iter().zip(keep).filter_map(|(t, keep)| keep.then_some(t)).collect()
+}
+
+/// The corners in rising order, and whether an even number of swaps leads there.
+fn sorted(triangle: [u32; 3]) -> ([u32; 3], bool) {
+    let [a, b, c] = triangle;
+    let even = (a < b) ^ (b < c) ^ (a < c);
+    let mut key = triangle;
+    key.sort_unstable();
+    (key, even)
+}
+
+/// Triangles that know their neighbours.
+struct Surface<'a> {
+    positions: &'a [DVec3],
+    triangles: Vec<[u32; 3]>,
+    /// The triangles that run along each directed edge: one, unless solids touch there.
+    along: BTreeMap<(u32, u32), Vec<usize>>,
+}
+
+impl<'a> Surface<'a> {
+    fn new(positions: &'a [DVec3], triangles: Vec<[u32; 3]>) -> Self {
+        let mut surface = Self { positions, triangles, along: BTreeMap::new() };
+        for index in 0..surface.triangles.len() {
+            surface.link(index);
+        }
+        surface
+    }
+
+    fn slivers(&self) -> Vec<usize> {
+        (0..self.triangles.len()).filter(|&t| self.is_flat(t)).collect()
+    }
+
+    fn turn_slivers(&mut self, crowd: bool) {
+        let mut slivers = self.slivers();
+        // Turning may flatten the neighbour in its turn. Each sliver is given a fair number of tries, so
+        // that a knot of them cannot go round for ever.
+        let mut tries = 16 * slivers.len();
+        while let Some(sliver) = slivers.pop()
+            && tries > 0
+        {
+            tries -= 1;
+            if self.is_flat(sliver)
+                && let Some(neighbour) = self.turn_long_edge(sliver, crowd)
+            {
+                slivers.extend([sliver, neighbour].into_iter().filter(|&t| self.is_flat(t)));
+            }
+        }
+    }
+
+    fn is_flat(&self, triangle: usize) -> bool {
+        is_flat(self.positions, self.triangles[triangle])
+    }
+
+    /// Turns the longest edge of a flat triangle; gives back the neighbour that took part. `None` where
+    /// there is none, and, unless edges may be crowded, where the new edge is in use already or more than
+    /// two triangles meet.
+    fn turn_long_edge(&mut self, sliver: usize, crowd: bool) -> Option<usize> {
+        let [a, b, c] = self.long_edge_last(self.triangles[sliver]);
+        let neighbours = self.along.get(&(a, c))?;
+        let neighbour = *neighbours.first()?;
+        let d = self.triangles[neighbour].into_iter().find(|&v| v != a && v != c)?;
+        let in_use = |from, to| self.along.contains_key(&(from, to));
+        let crowded = neighbours.len() > 1 || self.along[&(c, a)].len() > 1 || in_use(b, d) || in_use(d, b);
+        if d == b || crowded && !crowd {
+            return None;
+        }
+        self.unlink(sliver);
+        self.unlink(neighbour);
+        self.triangles[sliver] = [a, b, d];
+        self.triangles[neighbour] = [b, c, d];
+        self.link(sliver);
+        self.link(neighbour);
+        Some(neighbour)
+    }
+
+    /// The same triangle, begun so that its longest edge runs from the third corner to the first.
+    fn long_edge_last(&self, [a, b, c]: [u32; 3]) -> [u32; 3] {
+        let length =
+            |from: u32, to: u32| self.positions[from as usize].distance_squared(self.positions[to as usize]);
+        let (ab, bc, ca) = (length(a, b), length(b, c), length(c, a));
+        if ca >= ab && ca >= bc {
+            [a, b, c]
+        } else if ab >= bc {
+            [b, c, a]
+        } else {
+            [c, a, b]
+        }
+    }
+
+    fn link(&mut self, triangle: usize) {
+        for edge in edges(self.triangles[triangle]) {
+            self.along.entry(edge).or_default().push(triangle);
+        }
+    }
+
+    fn unlink(&mut self, triangle: usize) {
+        for edge in edges(self.triangles[triangle]) {
+            if let Some(users) = self.along.get_mut(&edge) {
+                users.retain(|&user| user != triangle);
+                if users.is_empty() {
+                    self.along.remove(&edge);
+                }
+            }
+        }
+    }
+}
+
+fn edges([a, b, c]: [u32; 3]) -> [(u32, u32); 3] {
+    [(a, b), (b, c), (c, a)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn twins_go_in_pairs_and_only_when_they_face_each_other() {
+        let kept = without_twins(vec![[0, 1, 2], [1, 2, 0], [2, 1, 0], [3, 4, 5]]);
+        assert_eq!(kept, [[1, 2, 0], [3, 4, 5]]);
+    }
+
+    /// A box whose top is a fan from one corner over others that lie on a line with it, and one of them twice.
+    #[test]
+    fn no_triangle_stays_flat() {
+        let at = |x: f64, y: f64, z: f64| DVec3::new(x, y, z);
+        let positions = vec![
+            at(0.0, 0.0, 0.0),
+            at(3.0, 0.0, 0.0),
+            at(3.0, 2.0, 0.0),
+            at(0.0, 2.0, 0.0),
+            at(0.0, 0.0, 1.0),
+            at(3.0, 0.0, 1.0),
+            at(3.0, 2.0, 1.0),
+            at(0.0, 2.0, 1.0),
+            at(1.0, 0.0, 1.0),
+            at(2.0, 0.0, 1.0),
+            at(2.0, 0.0, 1.0),
+        ];
+        let triangles = vec![
+            [0, 2, 1],
+            [0, 3, 2],
+            // The top: a fan from 4.
+            [4, 8, 9],
+            [4, 9, 10],
+            [4, 10, 5],
+            [4, 5, 6],
+            [4, 6, 7],
+            // The front, up to the same corners.
+            [0, 8, 4],
+            [0, 9, 8],
+            [0, 10, 9],
+            [0, 1, 10],
+            [1, 5, 10],
+            [1, 2, 6],
+            [1, 6, 5],
+            [2, 3, 7],
+            [2, 7, 6],
+            [3, 0, 4],
+            [3, 4, 7],
+        ];
+        let mesh = TriMesh { positions, triangles };
+        assert!(mesh.check().is_err());
+        let mended = mesh.without_flat();
+        mended.check().unwrap();
+        assert!((mended.volume() - 6.0).abs() < 1e-12, "{}", mended.volume());
+    }
+}
