@@ -141,7 +141,7 @@ fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> R
     let served = |factor: f64| -> Result<u32, ScaleError> {
         let scaled = scaled(source, factor)?;
         // A quick look will do: the chosen scale is searched in full afterwards.
-        let effort = Effort { first: 12, last: 200 };
+        let effort = Effort { first: 12, last: 200, ..Effort::default() };
         let found = propose(planner, &scaled.source, &[Aim::Best], effort, cancel, &NoProgress)?;
         let plan = found.proposals.first().map(|proposal| &proposal.plan);
         Ok(plan.map_or(0, |plan| Servings::new(plan).served.first().map_or(0, |served| served.by_cutting)))

@@ -38,8 +38,9 @@ proptest! {
     }
 }
 
-/// As many cakes as `CRUMBLINE_CAKES` asks for, from the seed in `CRUMBLINE_SEED`: counts what was refused, what failed
-/// and how long it took, and leaves what failed in the folder that `CRUMBLINE_FAULTS` names. For hours, not for CI.
+/// As many cakes as `CRUMBLINE_CAKES` asks for, from number `CRUMBLINE_FROM` of the seed `CRUMBLINE_SEED` on: counts what
+/// was refused, what failed and how long it took, and leaves what failed, or took longer than 20 s, in the folder that
+/// `CRUMBLINE_FAULTS` names. For hours, not for CI.
 #[test]
 fn many_cakes() {
     let number = |key: &str| std::env::var(key).ok().and_then(|text| text.parse::<u64>().ok());
@@ -49,7 +50,8 @@ fn many_cakes() {
     std::panic::set_hook(Box::new(|_| ()));
     let (mut refused, mut faults) = (BTreeMap::<String, u32>::new(), BTreeMap::<String, u32>::new());
     let (mut made, mut slowest) = (0, (0.0, 0));
-    for case in 0..count {
+    let from = number("CRUMBLINE_FROM").unwrap_or(0);
+    for case in from..from + count {
         let mut bytes = [0; 32];
         bytes[..8].copy_from_slice(&seed.to_le_bytes());
         bytes[8..16].copy_from_slice(&case.to_le_bytes());
@@ -63,8 +65,15 @@ fn many_cakes() {
         if seconds > slowest.0 {
             slowest = (seconds, case);
         }
+        let keep = |cake: &AnyCake| {
+            if let Some(folder) = &folder {
+                let own = folder.join(format!("{seed}-{case}"));
+                std::fs::create_dir_all(&own).and_then(|()| cake.write(&own)).expect("a folder to write to");
+            }
+        };
         if seconds > 20.0 {
             println!("case {case} took {seconds:.1} s: {:?}", times());
+            keep(&cake);
         }
         match outcome {
             Ok(Outcome::Made) => made += 1,
@@ -72,12 +81,7 @@ fn many_cakes() {
             Err(fault) => {
                 let what: String = format!("{}: {}", fault.doing, fault.what).chars().take(300).collect();
                 println!("case {case}: {what}");
-                if let Some(folder) = &folder {
-                    let own = folder.join(format!("{seed}-{case}"));
-                    std::fs::create_dir_all(&own)
-                        .and_then(|()| cake.write(&own))
-                        .expect("a folder to write to");
-                }
+                keep(&cake);
                 *faults.entry(what).or_default() += 1;
             }
         }

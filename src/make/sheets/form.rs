@@ -87,7 +87,7 @@ fn half_width(target: &Body, z: f64) -> f64 {
     largest.map_or(0.0, narrower)
 }
 
-/// How much cake lies round a dowel at a height, mm; below zero where it comes out.
+/// How much cake lies round a dowel at a height, mm; below zero where it comes out, infinitely where there is none.
 fn over_dowel(target: &Body, dowel: &Dowel, z: f64) -> f64 {
     let inside = match &target.free {
         Some(mesh) => mesh.section(z).depth(dowel.at),

@@ -206,6 +206,9 @@ impl<'a> Sentences<'a> {
         match &thin.what {
             ThinKind::Neck => format!("Neck: {thickness} across at height {height}."),
             ThinKind::Wall => format!("Wall of the hollow: {thickness} at height {height}."),
+            ThinKind::OverDowel(name) if !thin.thickness.is_finite() => {
+                format!("\u{201c}{name}\u{201d} stands where no cake is left at height {height}.")
+            }
             ThinKind::OverDowel(name) if thin.thickness < 0.0 => format!(
                 "\u{201c}{name}\u{201d} comes out of the cake by {} at height {height}.",
                 self.style.length(-thin.thickness)

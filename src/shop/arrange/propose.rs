@@ -111,6 +111,9 @@ fn alike(a: &Found, a_pans: &[Pan], b: &Found, b_pans: &[Pan]) -> bool {
         })
 }
 
+/// Choices of pans that share the effort of one search.
+const AT_ONCE: usize = 4;
+
 /// The best stack out of as few sizes of pan as can be: every choice of one size, then of two, and so on. Of choices that
 /// cannot come below another one nothing but bounds is found.
 fn fewest_sizes(
@@ -121,13 +124,17 @@ fn fewest_sizes(
 ) -> Result<Option<(Found, Vec<Pan>)>, Cancelled> {
     let count = setup.pans.len();
     for size in 1..=count {
+        let choices = choices(count, size);
+        // All choices of a size together take as long as a few searches.
+        let comparisons = effort.comparisons / choices.len().div_ceil(AT_ONCE);
+        let effort = Effort { comparisons, ..effort };
         let bounded = |chosen: Vec<usize>| {
             let pans: Vec<Pan> = chosen.into_iter().map(|p| setup.pans[p]).collect();
             let range = cost_range(&setup.problem(&pans, rules), effort, cancel)?;
             Ok(range.map(|range| (pans, range)))
         };
         let bounded: Vec<Option<_>> =
-            choices(count, size).into_par_iter().map(bounded).collect::<Result<_, Cancelled>>()?;
+            choices.into_par_iter().map(bounded).collect::<Result<_, Cancelled>>()?;
         let bounded: Vec<(Vec<Pan>, (f64, f64))> = bounded.into_iter().flatten().collect();
         let most = bounded.iter().map(|(_, (_, most))| *most).fold(f64::INFINITY, f64::min);
         let searched = |(pans, _): (Vec<Pan>, (f64, f64))| {

@@ -79,23 +79,29 @@ pub struct Effort {
     pub first: usize,
     /// Labels kept at each height in all later ones.
     pub last: usize,
+    /// After so many comparisons of labels a pass keeps only a few at each height, so that it ends soon whatever is
+    /// asked; what it drops is counted in its bound.
+    pub comparisons: usize,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { first: 24, last: 5_000 }
+        Self { first: 24, last: 5_000, comparisons: 8_000_000 }
     }
 }
 
 /// Labels at a height are compared with so many cheaper ones.
 const COMPARED: usize = 4000;
 
+/// Labels kept at each height by a pass that has taken long.
+const FEW: usize = 24;
+
 /// Searches `problem`; `None` if there is no stack at all.
 ///
 /// # Errors
 /// [`Cancelled`] once `cancel` asks to stop.
 pub fn search(problem: &Problem<'_>, effort: Effort, cancel: &Cancel) -> Result<Option<Found>, Cancelled> {
-    let mut passes = LabelSearch::new(problem, cancel);
+    let mut passes = LabelSearch::new(problem, effort, cancel);
     let Some(root) = passes.root() else {
         cancel.check()?;
         return Ok(None);
@@ -148,7 +154,7 @@ pub fn cost_range(
     effort: Effort,
     cancel: &Cancel,
 ) -> Result<Option<(f64, f64)>, Cancelled> {
-    let mut pass = LabelSearch::new(problem, cancel);
+    let mut pass = LabelSearch::new(problem, effort, cancel);
     let Some(root) = pass.root() else {
         cancel.check()?;
         return Ok(None);
@@ -181,7 +187,7 @@ pub fn any_stack(
     cancel: &Cancel,
 ) -> Result<(Option<Found>, bool), Cancelled> {
     let free = problem.without_costs();
-    let mut pass = LabelSearch::new(&free, cancel);
+    let mut pass = LabelSearch::new(&free, effort, cancel);
     let found = pass.run(effort.last, f64::INFINITY)?;
     Ok((found, pass.dropped == f64::INFINITY))
 }
@@ -195,18 +201,32 @@ struct LabelSearch<'a, 'p> {
     useful: Vec<Rest>,
     /// Least bound of all labels dropped beyond the limit.
     dropped: f64,
+    /// Comparisons of labels in this pass, and from where on it is long.
+    comparisons: usize,
+    most_comparisons: usize,
 }
 
 impl<'a, 'p> LabelSearch<'a, 'p> {
-    fn new(problem: &'a Problem<'p>, cancel: &'a Cancel) -> Self {
+    fn new(problem: &'a Problem<'p>, effort: Effort, cancel: &'a Cancel) -> Self {
+        let most_comparisons = effort.comparisons;
         let bounds = Bounds::new(problem, cancel);
-        Self { problem, bounds, cancel, arena: Vec::new(), useful: Vec::new(), dropped: f64::INFINITY }
+        Self {
+            problem,
+            bounds,
+            cancel,
+            arena: Vec::new(),
+            useful: Vec::new(),
+            dropped: f64::INFINITY,
+            comparisons: 0,
+            most_comparisons,
+        }
     }
 
     /// One pass that extends at most `most` labels at each height and drops all that cannot come below `known`.
     fn run(&mut self, most: usize, known: f64) -> Result<Option<Found>, Cancelled> {
         self.arena.clear();
         self.dropped = f64::INFINITY;
+        self.comparisons = 0;
         let problem = self.problem;
         let mut queue: BTreeMap<i32, Vec<u32>> = BTreeMap::new();
         let Some(root) = self.root() else {
@@ -285,6 +305,13 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
         for (count, id) in reached.into_iter().enumerate() {
             if count % PAUSE == 0 {
                 self.cancel.check()?;
+            }
+            self.comparisons += keys.len().min(COMPARED);
+            let is_long = self.comparisons > self.most_comparisons;
+            let most = if is_long { most.min(FEW) } else { most };
+            if kept.len() >= most && is_long {
+                self.dropped = self.dropped.min(self.arena[id as usize].bound);
+                break;
             }
             let label = &self.arena[id as usize];
             let mut candidates = keys

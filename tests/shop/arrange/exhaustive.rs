@@ -135,7 +135,9 @@ fn a_search_that_stops_early_bounds_its_gap() {
         let problem = case.problem(&needs);
         let Some(best) = search(&problem, Effort::default(), &Cancel::new()).unwrap() else { continue };
         assert_eq!(best.gap(), 0.0);
-        let Some(early) = search(&problem, Effort { first: 1, last: 2 }, &Cancel::new()).unwrap() else {
+        let Some(early) =
+            search(&problem, Effort { first: 1, last: 2, ..Effort::default() }, &Cancel::new()).unwrap()
+        else {
             continue;
         };
         assert!(early.bound <= best.cost + 1e-6, "{} is no bound for {}", early.bound, best.cost);

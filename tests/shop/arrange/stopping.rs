@@ -35,7 +35,7 @@ fn a_long_search_ends_soon_after_it_is_asked_to() {
             cancel.cancel();
             Instant::now()
         });
-        let effort = Effort { first: 20_000, last: 1_000_000 };
+        let effort = Effort { first: 20_000, last: 1_000_000, comparisons: usize::MAX };
         let found = search(&case.problem(&needs), effort, &cancel);
         let ended = Instant::now();
         assert_eq!(found, Err(Cancelled), "the search was too short to be stopped");
