@@ -201,6 +201,21 @@ impl Solid {
         self.combined(other, OpType::Subtract, None)
     }
 
+    /// Solids of which no two have a point in common, as one.
+    ///
+    /// # Errors
+    /// When one of them is faulty, and when the kernel makes no solid.
+    pub fn side_by_side(solids: &[Self]) -> Result<Self, SolidError> {
+        if let [one] = solids {
+            return one.clone().into_checked();
+        }
+        if let Some(fault) = solids.iter().find_map(|solid| solid.fault.as_ref()) {
+            return Err(fault.clone());
+        }
+        let bodies: Vec<Manifold> = solids.iter().map(|solid| solid.body.clone()).collect();
+        Self::checked("solids side by side", Manifold::compose(&bodies)).into_checked()
+    }
+
     /// [`Solid::union`] that can be stopped.
     ///
     /// # Errors

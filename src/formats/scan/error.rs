@@ -118,6 +118,23 @@ pub enum ScanError {
         /// Where, on the cake, mm.
         at: DVec3,
     },
+    /// Its surfaces cross in too many places.
+    #[error(
+        "its surfaces cross each other or themselves in more places than are worked on, the first {} (in the model {}, {}, {})",
+        place(*on_cake),
+        short(in_model.x),
+        short(in_model.y),
+        short(in_model.z)
+    )]
+    Crosses {
+        /// Where one is, in the model's own coordinates.
+        in_model: DVec3,
+        /// The same on the cake, mm.
+        on_cake: DVec3,
+    },
+    /// The work was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] geom::Cancelled),
     /// The kernel gives up.
     #[error("no solid can be made of it: {problem}")]
     NoSolid {
@@ -165,6 +182,11 @@ impl ScanError {
                 short(*longest)
             ),
             Self::OneSided { .. } => "cut the surface there in a mesh program and close it as a solid".into(),
+            Self::Crosses { .. } => {
+                "join its parts into one solid in a mesh program (union, or remesh), or make it coarser"
+                    .into()
+            }
+            Self::Cancelled(_) => "plan it again".into(),
             Self::NoSolid { .. } => "mend it in a mesh program and export it again".into(),
             Self::NoFoot { sink } => {
                 format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))

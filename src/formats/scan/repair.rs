@@ -8,7 +8,7 @@ use super::{
     holes, seams, sheets,
     sides::Sides,
 };
-use geom::{MeshDefect, TriMesh};
+use geom::{Cancel, MeshDefect, MostCrossings, NotUnited, TriMesh};
 
 /// How a model is repaired.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,6 +52,18 @@ const FOOT: f64 = 1.0;
 /// # Errors
 /// When larger holes are left, the surface has one side only, or nothing with a foot comes of it.
 pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, ScanError> {
+    try_repaired(placed, how, &Cancel::new())
+}
+
+/// [`repaired`] that can be stopped.
+///
+/// # Errors
+/// As there, and once `cancel` asks to stop.
+pub fn try_repaired(
+    placed: &PlacedModel,
+    how: &RepairOptions,
+    cancel: &Cancel,
+) -> Result<Repaired, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
     let (mut state, mut parts) = inspected(&mesh);
@@ -59,10 +71,11 @@ pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, S
     if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
         close(&mut mesh, placed, how, dropped, &mut notes)?;
+        cancel.check()?;
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }
-    let mesh = outward(mesh, state, parts, &mut notes)?;
+    let mesh = outward(mesh, placed, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
 }
@@ -136,9 +149,11 @@ fn fill_holes(
 /// `state` and the parts are what [`inspected`] says of `mesh`.
 fn outward(
     mut mesh: TriMesh,
+    placed: &PlacedModel,
     mut state: Result<(), MeshDefect>,
     (part, count): (Vec<u32>, usize),
     notes: &mut Vec<String>,
+    cancel: &Cancel,
 ) -> Result<TriMesh, ScanError> {
     let volumes = volumes(&mesh, &part, count);
     let inside_out = volumes.iter().filter(|v| **v < 0.0).count();
@@ -152,11 +167,13 @@ fn outward(
     }
     let closed_badly = matches!(state, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
     // A single part that is sound may still cross itself.
-    if count > 1 || closed_badly || mesh.intersects_itself() {
+    if count > 1 || closed_badly || mesh.try_intersects_itself(cancel)? {
         let before = mesh.volume();
-        mesh = mesh
-            .without_self_intersections()
-            .map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
+        mesh =
+            mesh.try_united(MostCrossings::default(), cancel).map_err(|error| not_united(error, placed))?;
+        if mesh.is_empty() {
+            return Err(ScanError::Empty);
+        }
         let parts;
         (state, (_, parts)) = inspected(&mesh);
         if count > parts {
@@ -170,6 +187,17 @@ fn outward(
     }
     state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
     Ok(mesh)
+}
+
+fn not_united(error: NotUnited, placed: &PlacedModel) -> ScanError {
+    match error {
+        NotUnited::TooManyCrossings { at } => {
+            let in_model = placed.to_cake.inverse().transform_point3(at);
+            ScanError::Crosses { in_model, on_cake: at }
+        }
+        NotUnited::Cancelled(stopped) => stopped.into(),
+        other => ScanError::NoSolid { problem: other.to_string() },
+    }
 }
 
 /// What of a sound solid stands above the board, and its loose parts.

@@ -7,7 +7,7 @@ use glam::DVec2;
 use super::{Resolver, read_problem};
 use crate::{
     design::{Crossed, Form, Profile, Shape, scanned},
-    outline::{self, Placement, View},
+    outline::{self, Placement, Reading, View},
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 use geom::real;
@@ -42,6 +42,7 @@ impl Resolver<'_> {
                 problems: Vec::new(),
                 files,
                 remembered,
+                cancel: self.cancel,
                 shape: self.shape,
             };
             let made = inner.new_shape(shape, tolerance, field);
@@ -66,7 +67,10 @@ impl Resolver<'_> {
             "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
             "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
             "sections" => self.sections(shape.sections.as_ref()?, tolerance, &at),
-            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.files, &mut self.problems),
+            _ => {
+                let reading = Reading::new(self.unit, at, self.files, &mut self.problems);
+                scanned::resolve(shape.scanned.as_ref()?, reading, self.cancel)
+            }
         }
     }
 

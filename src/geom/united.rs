@@ -1,0 +1,279 @@
+//! What closed surfaces enclose together, as one surface: crossings, overlaps and hollows gone.
+//!
+//! The surface is first taken apart ([`TriMesh::closed_surfaces`]). Each closed surface that does not cross itself is a
+//! solid; one that does is made into solids by winding number, which is exact and takes a hundred times as long. The
+//! solids are then joined half by half, those that lie near each other first, and only where their boxes meet: parts
+//! that stand apart are never put through a boolean. How long all this takes goes with the number of triangles that
+//! cross, so that these are counted before.
+
+use glam::DVec3;
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use crate::{
+    Bvh, Cancel, Cancelled, NotResolved, Solid, SolidError, TriMesh,
+    closed_surfaces::{box_round, together},
+};
+
+/// How much is worked on before it is refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct MostCrossings {
+    /// Pairs of triangles of different surfaces whose boxes meet: what a union takes goes with these, about 0.1 µs each.
+    pub between: usize,
+    /// Pairs of triangles of one surface that cross: about 0.1 ms and 10 kB each.
+    pub within: usize,
+}
+
+impl Default for MostCrossings {
+    /// About 6 s and 500 MB on two cores.
+    fn default() -> Self {
+        Self { between: 50_000_000, within: 40_000 }
+    }
+}
+
+/// Why surfaces are not united.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotUnited {
+    /// Too many triangles cross.
+    #[error("too many triangles cross")]
+    TooManyCrossings {
+        /// Where one of the pairs is, mm.
+        at: DVec3,
+    },
+    /// They enclose no solid.
+    #[error(transparent)]
+    NotSolid(#[from] crate::NotSolid),
+    /// The kernel resolves a crossing into none.
+    #[error(transparent)]
+    NotResolved(NotResolved),
+    /// The work was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+}
+
+impl From<SolidError> for NotUnited {
+    fn from(error: SolidError) -> Self {
+        match error {
+            SolidError::NotSolid(error) => Self::NotSolid(error),
+            SolidError::Cancelled(stopped) => Self::Cancelled(stopped),
+        }
+    }
+}
+
+impl From<NotResolved> for NotUnited {
+    fn from(error: NotResolved) -> Self {
+        match error {
+            NotResolved::Cancelled(stopped) => Self::Cancelled(stopped),
+            other => Self::NotResolved(other),
+        }
+    }
+}
+
+impl TriMesh {
+    /// The surface of all that its closed surfaces enclose together; those that face inwards count as if they faced
+    /// outwards, and those that enclose nothing are left out.
+    ///
+    /// # Errors
+    /// When more triangles cross than `most`, an edge is not run along as often in one direction as in the other, or
+    /// once `cancel` asks to stop.
+    pub fn try_united(&self, most: MostCrossings, cancel: &Cancel) -> Result<TriMesh, NotUnited> {
+        cancel.check()?;
+        let Some(surfaces) = self.closed_surfaces() else {
+            return Ok(self.try_without_self_intersections(cancel)?);
+        };
+        let surfaces: Vec<TriMesh> = surfaces.into_iter().filter_map(facing_outwards).collect();
+        check_between(&surfaces, most, cancel)?;
+        let solids: Vec<Vec<Solid>> = surfaces
+            .par_iter()
+            .map(|surface| solids_of(surface, most, cancel))
+            .collect::<Result<_, NotUnited>>()?;
+        let mut solids: Vec<Boxed> = solids.into_iter().flatten().filter_map(Boxed::of).collect();
+        let apart = united(&mut solids, cancel)?;
+        let meshes = apart.into_iter().map(|solid| tidied(solid.solid.to_mesh()));
+        Ok(together(meshes))
+    }
+}
+
+/// A closed surface, turned if it faces inwards; `None` if it encloses nothing.
+fn facing_outwards(mut surface: TriMesh) -> Option<TriMesh> {
+    /// Least thickness, as the share that the volume has of the area times the size.
+    const FLAT: f64 = 1e-12;
+    let found = surface.mass_properties();
+    let (lo, hi) = box_round(&surface);
+    if found.volume.abs() <= FLAT * found.area * lo.distance(hi) {
+        return None;
+    }
+    if found.volume < 0.0 {
+        surface.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+    }
+    Some(surface)
+}
+
+/// Whether so few triangles of different surfaces lie near each other as may be worked on.
+///
+/// # Errors
+/// When there are more, with the first two that cross; or once `cancel` asks to stop.
+fn check_between(surfaces: &[TriMesh], most: MostCrossings, cancel: &Cancel) -> Result<(), NotUnited> {
+    let of: Vec<u32> = (0u32..).zip(surfaces).flat_map(|(n, s)| std::iter::repeat_n(n, s.len())).collect();
+    let all = together(surfaces.iter().cloned());
+    let apart = |i: u32, j: u32| of[i as usize] != of[j as usize];
+    check_few(&all, most.between, apart, |i, j| apart(i, j) && all.crosses(i, j), cancel)
+}
+
+/// Whether so few triangles of one surface cross as may be worked on.
+///
+/// # Errors
+/// When there are more, with the first two that cross; or once `cancel` asks to stop.
+fn check_within(surface: &TriMesh, most: MostCrossings, cancel: &Cancel) -> Result<(), NotUnited> {
+    let crosses = |i: u32, j: u32| {
+        let (one, two) = (surface.triangles[i as usize], surface.triangles[j as usize]);
+        !one.iter().any(|v| two.contains(v)) && surface.crosses(i, j)
+    };
+    check_few(surface, most.within, crosses, crosses, cancel)
+}
+
+/// Whether at most `most` of the pairs of triangles whose boxes meet count.
+fn check_few(
+    mesh: &TriMesh,
+    most: usize,
+    counts: impl Fn(u32, u32) -> bool + Sync,
+    crosses: impl Fn(u32, u32) -> bool,
+    cancel: &Cancel,
+) -> Result<(), NotUnited> {
+    let counted = AtomicUsize::new(0);
+    let bvh = Bvh::try_new(mesh, cancel)?;
+    let few = |i: u32, j: u32| !counts(i, j) || counted.fetch_add(1, Ordering::Relaxed) < most;
+    let few = bvh.all_close_pairs(0.0, few, cancel);
+    cancel.check()?;
+    if few {
+        return Ok(());
+    }
+    let (first, _) = bvh.first_close_pair(crosses).unwrap_or_default();
+    Err(NotUnited::TooManyCrossings { at: mesh.corners(first as usize).into_iter().sum::<DVec3>() / 3.0 })
+}
+
+/// The solids that one closed surface encloses.
+fn solids_of(surface: &TriMesh, most: MostCrossings, cancel: &Cancel) -> Result<Vec<Solid>, NotUnited> {
+    if surface.try_intersects_itself(cancel)? {
+        check_within(surface, most, cancel)?;
+        let resolved = surface.try_without_self_intersections(cancel)?;
+        let pieces = resolved.closed_surfaces().unwrap_or_else(|| vec![resolved]);
+        return hollows_kept(pieces);
+    }
+    Ok(vec![Solid::from_mesh(surface)?])
+}
+
+/// Resolved surfaces as solids: those that face inwards are hollows of the rest.
+fn hollows_kept(pieces: Vec<TriMesh>) -> Result<Vec<Solid>, NotUnited> {
+    if pieces.iter().any(|piece| piece.volume() < 0.0) {
+        return Ok(vec![Solid::from_mesh(&together(pieces))?]);
+    }
+    pieces.iter().map(|piece| Ok(Solid::from_mesh(piece)?)).collect()
+}
+
+/// A solid and the box round it.
+#[derive(Clone)]
+struct Boxed {
+    solid: Solid,
+    lo: DVec3,
+    hi: DVec3,
+}
+
+impl Boxed {
+    fn of(solid: Solid) -> Option<Self> {
+        let (lo, hi) = solid.bounds()?;
+        Some(Self { solid, lo, hi })
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        self.lo.cmple(other.hi).all() && other.lo.cmple(self.hi).all()
+    }
+}
+
+/// Solids of which no two have a point in common, and which are together what `solids` are together. None of those
+/// that are given back need be joined any more.
+fn united(solids: &mut [Boxed], cancel: &Cancel) -> Result<Vec<Boxed>, NotUnited> {
+    cancel.check()?;
+    if solids.len() < 2 {
+        return Ok(solids.to_vec());
+    }
+    let middle = |solid: &Boxed| (solid.lo + solid.hi) / 2.0;
+    let (lo, hi) = solids
+        .iter()
+        .map(middle)
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), p| (lo.min(p), hi.max(p)));
+    let axis = (hi - lo).max_position();
+    let half = solids.len() / 2;
+    // Sorted by the place in the list last, so that the same solids are always joined in the same order.
+    solids.sort_by(|a, b| middle(a)[axis].total_cmp(&middle(b)[axis]));
+    let (left, right) = solids.split_at_mut(half);
+    let (left, right) = rayon::join(|| united(left, cancel), || united(right, cancel));
+    merged(left?, right?, cancel)
+}
+
+/// Two lists of solids, none of which meets another of its own list, as one such list.
+fn merged(left: Vec<Boxed>, right: Vec<Boxed>, cancel: &Cancel) -> Result<Vec<Boxed>, NotUnited> {
+    let (count, begin) = (left.len() + right.len(), left.len());
+    let mut all: Vec<Option<Boxed>> = left.into_iter().chain(right).map(Some).collect();
+    let round = |part: &[Option<Boxed>]| {
+        part.iter()
+            .flatten()
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), s| (lo.min(s.lo), hi.max(s.hi)))
+    };
+    let near = |part: &[Option<Boxed>], first: usize, (lo, hi): (DVec3, DVec3)| {
+        let meets = |s: &Boxed| s.lo.cmple(hi).all() && lo.cmple(s.hi).all();
+        let of = part.iter().enumerate();
+        of.filter(|(_, s)| s.as_ref().is_some_and(meets)).map(|(i, _)| first + i).collect::<Vec<_>>()
+    };
+    let (one, two) = all.split_at(begin);
+    let (one, two) = (near(one, 0, round(two)), near(two, begin, round(one)));
+    // Which hang together by boxes that meet.
+    let mut group: Vec<usize> = (0..count).collect();
+    fn root(group: &mut [usize], mut at: usize) -> usize {
+        while group[at] != at {
+            group[at] = group[group[at]];
+            at = group[at];
+        }
+        at
+    }
+    for &i in &one {
+        cancel.check()?;
+        for &j in &two {
+            if let (Some(a), Some(b)) = (&all[i], &all[j])
+                && a.meets(b)
+            {
+                let (a, b) = (root(&mut group, i), root(&mut group, j));
+                group[a.max(b)] = a.min(b);
+            }
+        }
+    }
+    let mut groups: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for at in 0..count {
+        let root = root(&mut group, at);
+        groups[root].push(at);
+    }
+    let mut done = Vec::with_capacity(count);
+    for members in groups.into_iter().filter(|members| !members.is_empty()) {
+        let (one, two): (Vec<usize>, Vec<usize>) = members.iter().partition(|at| **at < begin);
+        if one.is_empty() || two.is_empty() {
+            done.extend(members.into_iter().filter_map(|at| all[at].take()));
+            continue;
+        }
+        let mut side = |of: Vec<usize>| {
+            let solids: Vec<Solid> =
+                of.into_iter().filter_map(|at| all[at].take()).map(|s| s.solid).collect();
+            Solid::side_by_side(&solids)
+        };
+        done.extend(Boxed::of(side(one)?.try_union(&side(two)?, cancel)?));
+    }
+    Ok(done)
+}
+
+/// A surface without the flat triangles that booleans leave, taken apart where it only touches itself.
+fn tidied(mesh: TriMesh) -> TriMesh {
+    let mesh = mesh.without_flat();
+    match mesh.check().is_err().then(|| mesh.closed_surfaces()).flatten() {
+        Some(surfaces) => together(surfaces),
+        None => mesh.without_unused_vertices(),
+    }
+}
