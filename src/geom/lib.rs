@@ -47,6 +47,7 @@ mod test_cancelling;
 mod test_regions;
 mod tolerance;
 pub mod trace;
+mod union_tree;
 mod united;
 pub mod units;
 pub mod wedge;

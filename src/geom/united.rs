@@ -13,6 +13,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use crate::{
     Bvh, Cancel, Cancelled, NotResolved, Solid, SolidError, TriMesh,
     closed_surfaces::{box_round, together},
+    union_tree::joined,
 };
 
 /// How much is worked on before it is refused.
@@ -31,6 +32,11 @@ impl Default for MostCrossings {
     }
 }
 
+/// Pairs of triangles whose boxes meet, at most: so many, and so many more for each triangle. On a fine surface of
+/// triangles about as long as wide there are ten to twenty for each.
+const MEETING: usize = 30_000_000;
+const MEETING_EACH: usize = 40;
+
 /// Why surfaces are not united.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NotUnited {
@@ -38,6 +44,12 @@ pub enum NotUnited {
     #[error("too many triangles cross")]
     TooManyCrossings {
         /// Where one of the pairs is, mm.
+        at: DVec3,
+    },
+    /// Too many triangles lie beside each other, as where thousands of thin ones share a vertex.
+    #[error("too many triangles lie beside each other")]
+    TooManyBeside {
+        /// The vertex that most triangles share, mm.
         at: DVec3,
     },
     /// They enclose no solid.
@@ -70,6 +82,24 @@ impl From<NotResolved> for NotUnited {
 }
 
 impl TriMesh {
+    /// Whether so few triangles have boxes that meet that crossings can be looked for in a second or two.
+    ///
+    /// # Errors
+    /// When there are more, or once `cancel` asks to stop.
+    pub fn check_thin(&self, cancel: &Cancel) -> Result<(), NotUnited> {
+        let most = MEETING + MEETING_EACH * self.len();
+        let met = AtomicUsize::new(0);
+        let few = |_, _| met.fetch_add(1, Ordering::Relaxed) < most;
+        if Bvh::try_new(self, cancel)?.all_close_pairs(0.0, few, cancel) {
+            return Ok(());
+        }
+        cancel.check()?;
+        let mut uses = vec![0u32; self.positions.len()];
+        self.triangles.iter().flatten().for_each(|v| uses[*v as usize] += 1);
+        let busiest = (0..uses.len()).rev().max_by_key(|v| uses[*v]).unwrap_or_default();
+        Err(NotUnited::TooManyBeside { at: self.positions[busiest] })
+    }
+
     /// The surface of all that its closed surfaces enclose together; those that face inwards count as if they faced
     /// outwards, and those that enclose nothing are left out.
     ///
@@ -87,9 +117,8 @@ impl TriMesh {
             .par_iter()
             .map(|surface| solids_of(surface, most, cancel))
             .collect::<Result<_, NotUnited>>()?;
-        let mut solids: Vec<Boxed> = solids.into_iter().flatten().filter_map(Boxed::of).collect();
-        let apart = united(&mut solids, cancel)?;
-        let meshes = apart.into_iter().map(|solid| tidied(solid.solid.to_mesh()));
+        let apart = joined(solids.into_iter().flatten(), cancel)?;
+        let meshes = apart.into_iter().map(|solid| tidied(solid.to_mesh()));
         Ok(together(meshes))
     }
 }
@@ -169,104 +198,6 @@ fn hollows_kept(pieces: Vec<TriMesh>) -> Result<Vec<Solid>, NotUnited> {
         return Ok(vec![Solid::from_mesh(&together(pieces))?]);
     }
     pieces.iter().map(|piece| Ok(Solid::from_mesh(piece)?)).collect()
-}
-
-/// A solid and the box round it.
-#[derive(Clone)]
-struct Boxed {
-    solid: Solid,
-    lo: DVec3,
-    hi: DVec3,
-}
-
-impl Boxed {
-    fn of(solid: Solid) -> Option<Self> {
-        let (lo, hi) = solid.bounds()?;
-        Some(Self { solid, lo, hi })
-    }
-
-    fn meets(&self, other: &Self) -> bool {
-        self.lo.cmple(other.hi).all() && other.lo.cmple(self.hi).all()
-    }
-}
-
-/// Solids of which no two have a point in common, and which are together what `solids` are together. None of those
-/// that are given back need be joined any more.
-fn united(solids: &mut [Boxed], cancel: &Cancel) -> Result<Vec<Boxed>, NotUnited> {
-    cancel.check()?;
-    if solids.len() < 2 {
-        return Ok(solids.to_vec());
-    }
-    let middle = |solid: &Boxed| (solid.lo + solid.hi) / 2.0;
-    let (lo, hi) = solids
-        .iter()
-        .map(middle)
-        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), p| (lo.min(p), hi.max(p)));
-    let axis = (hi - lo).max_position();
-    let half = solids.len() / 2;
-    // Sorted by the place in the list last, so that the same solids are always joined in the same order.
-    solids.sort_by(|a, b| middle(a)[axis].total_cmp(&middle(b)[axis]));
-    let (left, right) = solids.split_at_mut(half);
-    let (left, right) = rayon::join(|| united(left, cancel), || united(right, cancel));
-    merged(left?, right?, cancel)
-}
-
-/// Two lists of solids, none of which meets another of its own list, as one such list.
-fn merged(left: Vec<Boxed>, right: Vec<Boxed>, cancel: &Cancel) -> Result<Vec<Boxed>, NotUnited> {
-    let (count, begin) = (left.len() + right.len(), left.len());
-    let mut all: Vec<Option<Boxed>> = left.into_iter().chain(right).map(Some).collect();
-    let round = |part: &[Option<Boxed>]| {
-        part.iter()
-            .flatten()
-            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(lo, hi), s| (lo.min(s.lo), hi.max(s.hi)))
-    };
-    let near = |part: &[Option<Boxed>], first: usize, (lo, hi): (DVec3, DVec3)| {
-        let meets = |s: &Boxed| s.lo.cmple(hi).all() && lo.cmple(s.hi).all();
-        let of = part.iter().enumerate();
-        of.filter(|(_, s)| s.as_ref().is_some_and(meets)).map(|(i, _)| first + i).collect::<Vec<_>>()
-    };
-    let (one, two) = all.split_at(begin);
-    let (one, two) = (near(one, 0, round(two)), near(two, begin, round(one)));
-    // Which hang together by boxes that meet.
-    let mut group: Vec<usize> = (0..count).collect();
-    fn root(group: &mut [usize], mut at: usize) -> usize {
-        while group[at] != at {
-            group[at] = group[group[at]];
-            at = group[at];
-        }
-        at
-    }
-    for &i in &one {
-        cancel.check()?;
-        for &j in &two {
-            if let (Some(a), Some(b)) = (&all[i], &all[j])
-                && a.meets(b)
-            {
-                let (a, b) = (root(&mut group, i), root(&mut group, j));
-                group[a.max(b)] = a.min(b);
-            }
-        }
-    }
-    let mut groups: Vec<Vec<usize>> = vec![Vec::new(); count];
-    for at in 0..count {
-        let root = root(&mut group, at);
-        groups[root].push(at);
-    }
-    let mut done = Vec::with_capacity(count);
-    for members in groups.into_iter().filter(|members| !members.is_empty()) {
-        let (one, two): (Vec<usize>, Vec<usize>) = members.iter().partition(|at| **at < begin);
-        if one.is_empty() || two.is_empty() {
-            done.extend(members.into_iter().filter_map(|at| all[at].take()));
-            continue;
-        }
-        let mut side = |of: Vec<usize>| {
-            let solids: Vec<Solid> =
-                of.into_iter().filter_map(|at| all[at].take()).map(|s| s.solid).collect();
-            Solid::side_by_side(&solids)
-        };
-        done.extend(Boxed::of(side(one)?.try_union(&side(two)?, cancel)?));
-    }
-    Ok(done)
 }
 
 /// A surface without the flat triangles that booleans leave, taken apart where it only touches itself.

@@ -42,6 +42,9 @@ pub struct Repaired {
 /// A rim that lies no higher than this share of the model's height is its open underside.
 const UNDERSIDE: f64 = 0.05;
 
+/// A rim with more corners than this is not filled: that would take longer than a second.
+const MOST_RIM: usize = 20_000;
+
 /// What touches the board over less than this has no foot, mm².
 const FOOT: f64 = 1.0;
 
@@ -75,6 +78,7 @@ pub fn try_repaired(
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }
+    mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
     let mesh = outward(mesh, placed, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
@@ -119,17 +123,22 @@ fn fill_holes(
     notes: &mut Vec<String>,
 ) -> Result<(), ScanError> {
     let top = mesh.bounds().map_or(0.0, |(_, hi)| hi.z);
+    let in_model = |p: DVec3| placed.to_cake.inverse().transform_point3(p);
     let (mut filled, mut underside, mut left) = (0, 0, Vec::new());
     for rim in holes::rims(mesh) {
         let length = rim.length(mesh);
+        if rim.corners.len() > MOST_RIM {
+            let on_cake = rim.middle(mesh);
+            left.push(Hole { in_model: in_model(on_cake), on_cake, rim: length });
+            continue;
+        }
         if length <= how.fill {
             filled += 1;
         } else if rim.top(mesh) <= UNDERSIDE * top {
             underside += 1;
         } else {
             let on_cake = rim.middle(mesh);
-            let in_model = placed.to_cake.inverse().transform_point3(on_cake);
-            left.push(Hole { in_model, on_cake, rim: length });
+            left.push(Hole { in_model: in_model(on_cake), on_cake, rim: length });
             continue;
         }
         rim.fill(mesh);
@@ -185,7 +194,7 @@ fn outward(
     } else if inside_out > 0 {
         notes.push("it was inside out and was turned".into());
     }
-    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok(mesh)
 }
 
@@ -195,9 +204,25 @@ fn not_united(error: NotUnited, placed: &PlacedModel) -> ScanError {
             let in_model = placed.to_cake.inverse().transform_point3(at);
             ScanError::Crosses { in_model, on_cake: at }
         }
+        NotUnited::TooManyBeside { at } => {
+            let in_model = placed.to_cake.inverse().transform_point3(at);
+            ScanError::Thin { in_model, on_cake: at }
+        }
         NotUnited::Cancelled(stopped) => stopped.into(),
-        other => ScanError::NoSolid { problem: other.to_string() },
+        NotUnited::NotSolid(fault) => no_solid(fault.defect.as_ref()),
+        NotUnited::NotResolved(_) => no_solid(None),
     }
+}
+
+/// What a maker is told of a surface that bounds no solid.
+fn no_solid(defect: Option<&MeshDefect>) -> ScanError {
+    let problem = match defect {
+        Some(MeshDefect::NotClosed { at, .. }) => format!("its surface does not close {}", place(*at)),
+        Some(MeshDefect::NoVolume { .. }) => "it encloses nothing".into(),
+        Some(_) => "some of its triangles are damaged".into(),
+        None => "its surface does not close".into(),
+    };
+    ScanError::NoSolid { problem }
 }
 
 /// What of a sound solid stands above the board, and its loose parts.
@@ -221,7 +246,7 @@ fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
         return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
     }
     let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
-    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok((mesh, loose))
 }
 
@@ -256,13 +281,21 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
     parts.into_iter().skip(1).collect()
 }
 
+/// How many parts that hang in the air are told one by one.
+const TOLD: usize = 8;
+
 impl Repaired {
-    /// Loose parts that hang in the air: the lowest point of each, and what it is in words.
+    /// Loose parts that hang in the air, those that hold most first: the lowest point of each, and what it is in words.
+    /// The last one told says how many more there are.
     pub fn floating(&self) -> Vec<(DVec3, String)> {
-        let floats = self.loose.iter().filter(|(at, _)| at.z > 0.0);
-        let described = |(at, volume): &(DVec3, f64)| {
-            (*at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at)))
+        let floats: Vec<_> = self.loose.iter().filter(|(at, _)| at.z > 0.0).collect();
+        let described = |&&(at, volume): &&(DVec3, f64)| {
+            (at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(at)))
         };
-        floats.map(described).collect()
+        let mut told: Vec<_> = floats.iter().take(TOLD).map(described).collect();
+        if let (Some((_, last)), more @ 1..) = (told.last_mut(), floats.len().saturating_sub(TOLD)) {
+            *last += &format!("; so do {more} smaller ones");
+        }
+        told
     }
 }
