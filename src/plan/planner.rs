@@ -17,7 +17,7 @@ use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, sch
 use geom::{Cancel, Tolerance, units::UnitStyle};
 
 use crate::{
-    carve::{Body, Bulk, CarveError, Carving, Edited},
+    carve::{Body, Bulk, CarveError, Carving, Edited, check_trims},
     design::{self, CentreDowel, Design, Remembered, Shape, Tier, Trim},
     findings::{Evidence, Finding, findings, unsupported},
     lines::{Lines, NothingLeft, deepest_relief},
@@ -103,6 +103,9 @@ impl Planner {
         // What was stopped has no shape, and tells no problem.
         cancel.check()?;
         let mut understood = understood?;
+        if let Err(problem) = check_trims(&understood.design) {
+            return Err(source.cake.error(vec![problem]).into());
+        }
         if quality == Quality::Draft {
             make_coarse(&mut understood.design);
         }
