@@ -109,7 +109,7 @@ pub enum CarveError {
     #[error(transparent)]
     Cancelled(#[from] Cancelled),
     /// The kernel refuses a solid: a fault of this program.
-    #[error("a cut, an add or the carved shape cannot be worked out: {0}; please report this cake file")]
+    #[error("a cut, an add or the carved shape cannot be worked out; please report this cake file")]
     NotSolid(#[from] NotSolid),
     /// Volumes do not add up: a fault of this program.
     #[error(
