@@ -121,3 +121,27 @@ fn merged(left: Vec<Boxed>, right: Vec<Boxed>, cancel: &Cancel) -> Result<Vec<Bo
     }
     Ok(done)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Region;
+
+    fn cube(x: f64) -> Solid {
+        let square = Region::rectangle(glam::dvec2(x, 0.0), glam::dvec2(x + 1.0, 1.0));
+        Solid::prism(&square, 0.0, 1.0)
+    }
+
+    #[test]
+    fn solids_that_stand_apart_stay_apart_and_a_chain_is_one() {
+        let apart = joined((0..50).map(|i| cube(2.0 * f64::from(i))), &Cancel::new()).unwrap();
+        assert_eq!(apart.len(), 50);
+        assert!(apart.iter().all(|solid| solid.to_mesh().len() == 12), "none was put through a boolean");
+        let chain = joined((0..50).map(|i| cube(0.5 * f64::from(i))), &Cancel::new()).unwrap();
+        assert_eq!(chain.len(), 1);
+        assert!((chain[0].volume() - 25.5).abs() < 1e-9);
+        assert!(joined([], &Cancel::new()).unwrap().is_empty());
+        let faulty = Solid::faulty(crate::Cancelled.into());
+        assert!(joined([cube(0.0), faulty], &Cancel::new()).is_err());
+    }
+}

@@ -208,3 +208,75 @@ fn tidied(mesh: TriMesh) -> TriMesh {
         None => mesh.without_unused_vertices(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use glam::dvec3;
+
+    use super::*;
+    use crate::{Region, Tolerance, revolve::revolve, uncancelled};
+
+    fn ball(at: DVec3) -> TriMesh {
+        let disc = Region::disc(glam::DVec2::ZERO, 10.0, Tolerance::new(0.1).unwrap());
+        revolve(&disc.right_half(), 32).translated(at)
+    }
+
+    fn balls(count: u32, apart: f64) -> TriMesh {
+        together((0..count).map(|i| ball(dvec3(f64::from(i) * apart, f64::from(i % 3), 0.0))))
+    }
+
+    #[test]
+    fn what_stands_apart_is_left_as_it_is() {
+        let apart = balls(20, 30.0);
+        let united = apart.try_united(MostCrossings { between: 0, within: 0 }, &Cancel::new()).unwrap();
+        assert_eq!(united.len(), apart.len());
+        assert!((united.volume() / apart.volume() - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn crossings_beyond_the_most_are_refused_where_the_first_is() {
+        let crossing = balls(5, 15.0);
+        let few = MostCrossings { between: 100, within: 0 };
+        let Err(NotUnited::TooManyCrossings { at }) = crossing.try_united(few, &Cancel::new()) else {
+            panic!("too many crossings were worked on")
+        };
+        assert!((0.0..15.0).contains(&at.x), "{at}");
+        let united = crossing.try_united(MostCrossings::default(), &Cancel::new()).unwrap();
+        united.check().unwrap();
+        // Two by two, in the order that they are given.
+        let solids: Vec<Solid> = (0..5)
+            .map(|i| Solid::of_closed(&ball(dvec3(f64::from(i) * 15.0, f64::from(i % 3), 0.0))))
+            .collect();
+        let reference = solids.iter().fold(Solid::empty(), |all, one| all.union(one)).volume();
+        assert!((united.volume() / reference - 1.0).abs() < 1e-9);
+    }
+
+    /// One surface that crosses itself: a ball one of whose corners is pushed out through the other side.
+    #[test]
+    fn a_surface_that_crosses_itself_too_often_is_refused() {
+        let mut pushed = ball(DVec3::ZERO);
+        let tip = (0..pushed.positions.len())
+            .max_by(|a, b| pushed.positions[*a].x.total_cmp(&pushed.positions[*b].x));
+        pushed.positions[tip.unwrap()] = dvec3(-30.0, 0.5, 0.3);
+        let refused = pushed.try_united(MostCrossings { between: 0, within: 2 }, &Cancel::new());
+        assert!(matches!(refused, Err(NotUnited::TooManyCrossings { .. })), "{refused:?}");
+        pushed.try_united(MostCrossings::default(), &Cancel::new()).unwrap().check().unwrap();
+    }
+
+    #[test]
+    fn unions_are_stopped() {
+        let stopped = Cancel::new();
+        stopped.cancel();
+        let refused = balls(3, 15.0).try_united(MostCrossings::default(), &stopped);
+        assert_eq!(refused, Err(NotUnited::Cancelled(Cancelled)));
+    }
+
+    #[test]
+    fn a_fan_of_thin_triangles_is_too_much_to_check() {
+        let cone =
+            Region::from_simple(vec![glam::DVec2::ZERO, glam::dvec2(80.0, 0.0), glam::dvec2(0.0, 100.0)]);
+        let check = |meridians| uncancelled(|_| Ok(revolve(&cone, meridians).check_thin(&Cancel::new())));
+        assert_eq!(check(1000), Ok(()));
+        assert!(matches!(check(12_000), Err(NotUnited::TooManyBeside { at }) if at.x.abs() < 1e-9));
+    }
+}

@@ -73,8 +73,16 @@ pub fn try_repaired(
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
-        close(&mut mesh, placed, how, dropped, &mut notes)?;
+        let as_it_was = mesh.clone();
+        let closed = close(&mut mesh, placed, how, dropped, &mut notes);
         cancel.check()?;
+        // Closed parts that have a face in common are closed as they are, and open without one of the two.
+        if (closed.is_err() || mesh.closed_surfaces().is_none()) && as_it_was.closed_surfaces().is_some() {
+            mesh = as_it_was;
+            notes.clear();
+        } else {
+            closed?;
+        }
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }

@@ -11,6 +11,7 @@ use crate::{
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 use geom::real;
+use geom::units::UnitStyle;
 use geom::{
     Cancel, Region, Tolerance,
     crossing::{EdgeRounding, Views},
@@ -87,7 +88,7 @@ impl Resolver<'_> {
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(Shape::Turned(profile)),
             Err(error) => {
-                self.refuse(at.clone(), error.to_string(), error.mend());
+                self.refuse(at.clone(), error.told(UnitStyle::new(self.unit)), error.mend());
                 None
             }
         }
@@ -213,12 +214,18 @@ impl Resolver<'_> {
         // What to write so that the one becomes as high as the other.
         let (front_scale, side_scale) = (scales[0] * side / front, scales[1] * front / side);
         let off = (front - side).abs();
-        if off <= allowed {
-            if off > 1e-6 {
+        let style = UnitStyle::new(self.unit);
+        let mm = |mm: f64| style.length_fine(mm);
+        if !style.is_above(off, allowed) {
+            if style.is_above(front, side) || style.is_above(side, front) {
                 self.problems.push(
                     Diagnostic::warning(
                         at.clone(),
-                        format!("the front is {front:.1} mm high and the side {side:.1} mm: the higher one is cut off"),
+                        format!(
+                            "the front is {} high and the side {}: the higher one is cut off",
+                            mm(front),
+                            mm(side)
+                        ),
                     )
                     .mend(format!("`side_scale = {side_scale:.5}` makes them equal")),
                 );
@@ -227,7 +234,7 @@ impl Resolver<'_> {
         }
         self.refuse(
             at.clone(),
-            format!("the front is {front:.1} mm high and the side {side:.1} mm: they differ by {off:.1} mm"),
+            format!("the front is {} high and the side {}: they differ by {}", mm(front), mm(side), mm(off)),
             format!(
                 "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
                  `height_tolerance`"
