@@ -153,7 +153,7 @@ fn an_order_that_fails_stops_none_of_the_others() {
     ];
     let orders: Vec<Source> = (0..)
         .zip(&texts)
-        .map(|(i, text)| Source::new(CakeFile::from_text(&format!("{i}.cake.toml"), "", text), world.clone()))
+        .map(|(i, text)| Source::new(CakeFile::from_text(format!("{i}.cake.toml"), "", text), world.clone()))
         .collect();
     let batch = Batch::new(&orders, &Pantry::usual(), &Cancel::new(), &NoProgress).unwrap();
     let made: Vec<&str> = batch.rows.iter().map(|row| row.file.as_str()).collect();

@@ -194,7 +194,7 @@ fn polygons_of_too_many_corners_are_refused_by_their_line() {
     let ring = |count: u32| {
         let corner = |i: u32| {
             let (sin, cos) = (std::f64::consts::TAU * f64::from(i) / f64::from(count)).sin_cos();
-            let radius = if i % 2 == 0 { 80.0 } else { 90.0 };
+            let radius = if i.is_multiple_of(2) { 80.0 } else { 90.0 };
             format!("v {} {} 0\n", radius * cos, radius * sin)
         };
         let named: Vec<String> = (1..=count).map(|i| i.to_string()).collect();
