@@ -148,7 +148,10 @@ impl Checker {
         let unknown: Vec<_> = table.keys().filter(|key| !known(key.get_ref())).cloned().collect();
         for key in unknown {
             table.remove(&key);
-            self.report(unknown_key(key.get_ref(), fields, place).at(key.span()));
+            // To look for the key that is meant takes time.
+            if self.problems.len() <= MOST_PROBLEMS {
+                self.report(unknown_key(key.get_ref(), fields, place).at(key.span()));
+            }
         }
     }
 

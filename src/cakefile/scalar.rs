@@ -113,7 +113,8 @@ fn check_whole(value: &DeValue, least: i128, most: i128) -> Result<(), Diagnosti
     };
     match whole(integer) {
         Some(number) if (least..=most).contains(&number) => Ok(()),
-        _ => Err(nowhere(format!("this whole number must lie between {least} and {most}"))),
+        _ => Err(nowhere(format!("this whole number must lie between {least} and {most}"))
+            .mend(format!("give a whole number from {least} to {most}"))),
     }
 }
 

@@ -4,14 +4,16 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-use super::cake::CakeArgs;
 #[cfg(feature = "viewer")]
 use super::cake::FileArgs;
+use super::{cake::CakeArgs, fault::Job};
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
 #[command(name = "crumbline", version, propagate_version = true, arg_required_else_help = true)]
-#[command(after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file.")]
+#[command(
+    after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file, 3 a fault of the program."
+)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -98,4 +100,34 @@ pub enum Command {
         #[command(flatten)]
         source: CakeArgs,
     },
+}
+
+impl Command {
+    /// What it is called, the cake that it is about, and what it writes.
+    pub fn job(&self) -> Job<'_> {
+        let job = |command, cake, output| Job { command, cake, output };
+        match self {
+            Self::New { file, .. } => job("new", None, Some(file.as_path())),
+            Self::Schema => job("schema", None, None),
+            Self::Plan { source, out, .. } => job("plan", Some(source.cake.as_path()), out.as_deref()),
+            Self::Export { source, file, .. } => {
+                job("export", Some(source.cake.as_path()), Some(file.as_path()))
+            }
+            Self::Kit(args) => job("kit", Some(args.source.cake.as_path()), Some(args.out.as_path())),
+            Self::Check(args) => job("check", args.cake.as_deref(), None),
+            Self::Trace(args) => job("trace", None, Some(args.drawing.as_path())),
+            Self::Stack(args) => job("stack", Some(args.source.cake.as_path()), args.out.as_deref()),
+            Self::Amounts(args) => job("amounts", Some(args.source.cake.as_path()), args.shopping.as_deref()),
+            Self::Quote(args) => job("quote", Some(args.source.cake.as_path()), args.out.as_deref()),
+            Self::Timetable(args) => job("timetable", Some(args.source.cake.as_path()), args.out.as_deref()),
+            Self::Batch(args) => job("batch", None, args.out.as_deref()),
+            #[cfg(feature = "viewer")]
+            Self::View { cake, .. } => job("view", cake.as_deref(), None),
+            #[cfg(feature = "viewer")]
+            Self::Picture(args) => {
+                job("picture", Some(args.source.cake.as_path()), Some(args.file.as_path()))
+            }
+            Self::Solids { source } => job("solids", Some(source.cake.as_path()), None),
+        }
+    }
 }

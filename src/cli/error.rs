@@ -75,6 +75,34 @@ impl From<shop::arrange::ArrangeError> for CliError {
 }
 
 impl CliError {
+    /// Whether it is the program's own fault, and not one of the cake file, the flags or the disk.
+    pub fn is_fault(&self) -> bool {
+        use make::kit::KitError;
+        use plan::carve::CarveError;
+        let carve = |error: &PlanError| {
+            matches!(error, PlanError::Carve(CarveError::NotSolid(_) | CarveError::NotConserved { .. }))
+        };
+        match self {
+            Self::Plan(error) => carve(error),
+            Self::Arrange(shop::arrange::ArrangeError::Plan(error)) => carve(error),
+            Self::Solid(_) => true,
+            Self::Export(error) => matches!(error, ExportError::NotSolid { .. }),
+            Self::Kit(error) => matches!(error, KitError::NotSolid { .. } | KitError::Refused { .. }),
+            _ => false,
+        }
+    }
+
+    /// The error and its causes, for whoever mends the program.
+    pub fn chain(&self) -> String {
+        let mut text = format!("{self}");
+        let mut cause = std::error::Error::source(self);
+        while let Some(error) = cause {
+            text += &format!("\nbecause: {error}");
+            cause = error.source();
+        }
+        text
+    }
+
     /// Prints the error to standard error, with every cause and the mend.
     pub fn show(&self) {
         let colour =
@@ -82,6 +110,8 @@ impl CliError {
         match self {
             Self::CakeFile(error) => tell(&error.render(colour)),
             Self::Usage { what, mend } => tell(&format!("error: {what}\n  mend: {mend}\n")),
+            // What the kernel says of a solid is for the report.
+            fault if fault.is_fault() => tell(&format!("error: {fault}\n")),
             other => {
                 let mut text = format!("error: {other}\n");
                 let mut cause = std::error::Error::source(other);

@@ -24,7 +24,7 @@ use formats::export::{
     files::{MadeFrom, Replaced},
     slug, stl, threemf,
 };
-use geom::progress::Progress;
+use geom::{progress::Progress, units::LONGEST};
 use make::{
     kit::{self, Bed, Group, Kit},
     sheets::{self, SheetError, SheetFile, Template},
@@ -116,9 +116,10 @@ fn paper_size(text: &str) -> Result<PaperSize, String> {
 fn bed(text: &str) -> Result<glam::DVec3, String> {
     let sides: Option<Vec<f64>> = text.split('x').map(|side| side.trim().parse().ok()).collect();
     match sides.as_deref() {
-        Some(&[w, d, h]) if [w, d, h].iter().all(|side| side.is_finite() && *side > 0.0) => {
+        Some(&[w, d, h]) if [w, d, h].iter().all(|side| *side > 0.0 && *side <= LONGEST) => {
             Ok(glam::dvec3(w, d, h))
         }
+        Some([_, _, _]) => Err(format!("give sides above 0 and up to {LONGEST} mm, as 220x220x250")),
         _ => Err("write width, depth and height in mm, as 220x220x250".into()),
     }
 }

@@ -1,13 +1,14 @@
 //! The command line: flags in, one resolved job, files and text out. Holds no geometry of its own.
 //!
 //! Exit codes: 0 the cake is sound, 1 the plan found an error in the cake, 2 a wrong command, a wrong
-//! file or something that could not be written, 130 broken off: with Ctrl-C, by closing the terminal, or because the
+//! file or something that could not be written, 3 a fault of the program itself, 130 broken off: with Ctrl-C, by closing the terminal, or because the
 //! system asks the program to end.
 
 mod args;
 pub mod cake;
 mod check;
-mod error;
+pub mod error;
+pub mod fault;
 pub mod interrupt;
 mod job;
 mod kit;
@@ -17,7 +18,7 @@ mod made_from;
 mod order;
 mod output;
 pub mod progress;
-mod run;
+pub mod run;
 mod stack;
 mod trace;
 
@@ -32,11 +33,5 @@ pub fn main() -> ExitCode {
     let args = args::Args::parse();
     // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
     let _ = interrupt::install();
-    match run::run(&args) {
-        Ok(outcome) => outcome.into(),
-        Err(error) => {
-            error.show();
-            ExitCode::from(error::WRONG)
-        }
-    }
+    ExitCode::from(fault::guarded(args.command.job(), || run::run(&args)))
 }

@@ -8,6 +8,7 @@ use jiff::civil::DateTime;
 use super::{
     cake::{CakeArgs, FileArgs},
     error::CliError,
+    fault::{Job, tell_fault},
     output::waiting,
     progress::ProgressBars,
     run::{Outcome, json_text, print},
@@ -234,6 +235,12 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
         set.add(&folder.join("orders.csv"), |w| w.write_all(&orders))?;
         set.add(&folder.join("shopping.csv"), |w| w.write_all(&shopping))?;
         set.commit()?;
+    }
+    for name in &batch.faults {
+        tell_fault(Job { command: "batch", cake: Some(Path::new(name)), output: args.out.as_deref() }, "");
+    }
+    if !batch.faults.is_empty() {
+        return Ok(Outcome::Failed);
     }
     let sound = batch.failed.is_empty() && batch.rows.iter().all(|row| row.sound);
     Ok(if sound { Outcome::Sound } else { Outcome::Unsound })

@@ -3,7 +3,6 @@
 use std::{
     io::Write,
     path::{Path, PathBuf},
-    process::ExitCode,
     sync::atomic::{AtomicU64, Ordering},
 };
 
@@ -39,13 +38,17 @@ pub enum Outcome {
     Sound,
     /// The plan found an error in the cake.
     Unsound,
+    /// The program itself failed at a part of it; that has been told.
+    Failed,
 }
 
-impl From<Outcome> for ExitCode {
-    fn from(outcome: Outcome) -> Self {
-        match outcome {
-            Outcome::Sound => Self::SUCCESS,
-            Outcome::Unsound => Self::FAILURE,
+impl Outcome {
+    /// What the program ends with.
+    pub fn exit_code(self) -> u8 {
+        match self {
+            Self::Sound => 0,
+            Self::Unsound => 1,
+            Self::Failed => super::fault::FAULT,
         }
     }
 }

@@ -91,7 +91,7 @@ fn refused(error: ScaleError) -> CliError {
 pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
     let source = args.source.source()?;
     let (planner, cancel) = (Planner::new(), Cancel::new());
-    let pantry = arrange::resolved(&planner, &source)?.pantry;
+    let pantry = arrange::resolved(&planner, &source, &cancel)?.pantry;
     let scaled = match args.goal(&pantry)? {
         Some(goal) => Some(scale::scale(&planner, &source, goal, &cancel).map_err(refused)?),
         None => None,

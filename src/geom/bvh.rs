@@ -239,6 +239,42 @@ impl Bvh {
         hit
     }
 
+    /// Calls `visit` with all triangles whose boxes lie within `near` mm of the straight line from one point to
+    /// another, and with some more, until it says `false`.
+    pub fn each_along(&self, from: DVec3, to: DVec3, near: f64, mut visit: impl FnMut(u32) -> bool) {
+        let inverse = (to - from).recip();
+        self.traverse(
+            f64::INFINITY,
+            |node| if node.meets_line(from, inverse, near) { 0.0 } else { f64::INFINITY },
+            |slots| match slots.map(|slot| self.numbers[slot]).all(&mut visit) {
+                true => f64::INFINITY,
+                false => 0.0,
+            },
+        );
+    }
+
+    /// The first pair of triangles that `is_one`, lowest first, among those whose boxes meet.
+    pub(crate) fn first_close_pair(&self, is_one: impl Fn(u32, u32) -> bool) -> Option<(u32, u32)> {
+        (0..self.corners.len() as u32).find_map(|one| {
+            let [a, b, c] = self.corners[self.slots[one as usize] as usize];
+            let (lo, hi) = (a.min(b).min(c), a.max(b).max(c));
+            let mut first: Option<u32> = None;
+            self.traverse(
+                f64::INFINITY,
+                |node| {
+                    if node.lo.cmple(hi).all() && lo.cmple(node.hi).all() { 0.0 } else { f64::INFINITY }
+                },
+                |slots| {
+                    let others = slots.map(|slot| self.numbers[slot]);
+                    let nearer = |other: &u32| *other > one && first.is_none_or(|first| *other < first);
+                    first = others.filter(nearer).find(|other| is_one(one, *other)).or(first);
+                    f64::INFINITY
+                },
+            );
+            first.map(|other| (one, other))
+        })
+    }
+
     /// Whether `holds` is true of every two triangles whose boxes lie no further apart than `near`, in mm; of no meaning
     /// once `cancel` asks to stop.
     pub fn all_close_pairs(
@@ -388,6 +424,15 @@ impl Node {
         // Along an axis that the ray does not move on, 0 · ∞ is no number, which `min` and `max` leave out.
         let (enters, leaves) = (a.min(b).max_element(), a.max(b).min_element());
         enters <= leaves && leaves >= 0.0
+    }
+
+    /// Whether the box, `near` mm wider on all sides, meets a straight line; `inverse` is one over the way from its
+    /// start to its end.
+    fn meets_line(&self, from: DVec3, inverse: DVec3, near: f64) -> bool {
+        let (a, b) = ((self.lo - near - from) * inverse, (self.hi + near - from) * inverse);
+        // As for a ray.
+        let (enters, leaves) = (a.min(b).max_element(), a.max(b).min_element());
+        enters <= leaves && leaves >= 0.0 && enters <= 1.0
     }
 
     /// Whether something of the box lies straight above `p`, or at it.

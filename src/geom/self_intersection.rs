@@ -30,6 +30,11 @@ impl TriMesh {
         Ok(!self.is_surely_embedded(cancel)? && self.intersects_itself_exactly(cancel)?)
     }
 
+    /// Whether two triangles of a closed surface that share no vertex cross or touch, as far as floating point can tell.
+    pub(crate) fn crosses(&self, i: u32, j: u32) -> bool {
+        !are_separated(self.corners(i as usize), self.corners(j as usize))
+    }
+
     /// Whether no two triangles meet but along the edges and at the corners that they share, as far as floating point
     /// can tell: `false` says only that some come too close.
     fn is_surely_embedded(&self, cancel: &Cancel) -> Result<bool, Cancelled> {

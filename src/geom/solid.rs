@@ -7,6 +7,8 @@
 //! is a faulty one: it holds nothing, every solid made of it is faulty too, and [`Solid::check`] says why. Whoever hands
 //! out a result made of solids asks that last.
 
+use std::sync::Arc;
+
 use glam::{DAffine3, DVec3, dvec2, dvec3};
 use manifold_rust::{
     cross_section::CrossSection,
@@ -15,12 +17,13 @@ use manifold_rust::{
     types::{Error as KernelError, MeshGL64, OpType, SimplePolygon},
 };
 
-use super::{Cancel, Cancelled, MeshDefect, Region, TriMesh};
+use super::{Cancel, Cancelled, MeshDefect, Region, TriMesh, union_tree::joined};
 
 /// A closed solid that can be joined, cut and intersected.
 #[derive(Clone)]
 pub struct Solid {
-    body: Manifold,
+    /// Shared, since the kernel copies all of it.
+    body: Arc<Manifold>,
     fault: Option<SolidError>,
 }
 
@@ -97,12 +100,12 @@ impl Solid {
     }
 
     fn sound(body: Manifold) -> Self {
-        Self { body, fault: None }
+        Self { body: Arc::new(body), fault: None }
     }
 
     /// No solid, because of `fault`, and none in all that is made of it.
     pub fn faulty(fault: SolidError) -> Self {
-        Self { body: Manifold::empty(), fault: Some(fault) }
+        Self { body: Arc::new(Manifold::empty()), fault: Some(fault) }
     }
 
     /// `body`, made of this solid by `what`, unless this solid is faulty or the kernel made none.
@@ -201,6 +204,23 @@ impl Solid {
         self.combined(other, OpType::Subtract, None)
     }
 
+    /// Solids of which no two have a point in common, as one.
+    ///
+    /// # Errors
+    /// When one of them is faulty, and when the kernel makes no solid.
+    pub fn side_by_side(solids: &[Self]) -> Result<Self, SolidError> {
+        match solids {
+            [] => return Ok(Self::empty()),
+            [one] => return one.clone().into_checked(),
+            _ => {}
+        }
+        if let Some(fault) = solids.iter().find_map(|solid| solid.fault.as_ref()) {
+            return Err(fault.clone());
+        }
+        let bodies: Vec<Manifold> = solids.iter().map(|solid| Manifold::clone(&solid.body)).collect();
+        Self::checked("solids side by side", Manifold::compose(&bodies)).into_checked()
+    }
+
     /// [`Solid::union`] that can be stopped.
     ///
     /// # Errors
@@ -267,13 +287,9 @@ impl Solid {
         match solids {
             [] => Self::empty(),
             [one] => one.clone(),
-            // Two by two, so that the halves are made side by side and most unions are small ones.
-            many => {
-                let (left, right) = many.split_at(many.len() / 2);
-                let (left, right) =
-                    rayon::join(|| Self::combined_all(left, cancel), || Self::combined_all(right, cancel));
-                left.combined(&right, OpType::Add, cancel)
-            }
+            many => joined(many.iter().cloned(), cancel.unwrap_or(&Cancel::new()))
+                .and_then(|apart| Self::side_by_side(&apart))
+                .unwrap_or_else(Self::faulty),
         }
     }
 
@@ -282,7 +298,7 @@ impl Solid {
     pub fn between(&self, low: f64, high: f64) -> Self {
         let Some((lo, hi)) = self.bounds() else { return self.clone() };
         self.made("a part between heights", |body| {
-            let mut part = body.clone();
+            let mut part = Manifold::clone(body);
             if lo.z < low {
                 part = part.trim_by_plane(Vec3::new(0.0, 0.0, 1.0), low);
             }

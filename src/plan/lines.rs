@@ -17,6 +17,7 @@ use std::{
 use glam::DVec3;
 
 use crate::design::{Covering, Design, Tool, Trim};
+use geom::units::{Unit, UnitStyle};
 use geom::{Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve::at_bearing};
 use outside::Outside;
 
@@ -68,7 +69,8 @@ pub struct LostDetail {
 /// The coverings leave no cake.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error(
-    "the coverings down to \"{covering}\" are {total} mm thick, and nothing of the shape is left inside them"
+    "the coverings down to \"{covering}\" are {} thick, and nothing of the shape is left inside them",
+    UnitStyle::new(*unit).length_fine(*total)
 )]
 pub struct NothingLeft {
     /// Place in the list of coverings, from 0.
@@ -77,6 +79,8 @@ pub struct NothingLeft {
     pub covering: String,
     /// Thickness down to and with it, mm.
     pub total: f64,
+    /// The maker's unit.
+    pub unit: Unit,
 }
 
 /// Why there are no lines.
@@ -112,7 +116,7 @@ impl Lines {
             let (covering, depth) = (&design.coverings[index], depths[index]);
             if inset.section.between(0.0, SLIVER).is_empty() || inset.section.is_empty() {
                 let covering = covering.material.name.clone();
-                return Err(NothingLeft { index, covering, total: depth }.into());
+                return Err(NothingLeft { index, covering, total: depth, unit: design.unit }.into());
             }
             let name = line_name(&design.coverings, index);
             lines.push(Line { name, depth, section: inset.section, solid: inset.solid });

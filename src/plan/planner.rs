@@ -17,7 +17,7 @@ use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, sch
 use geom::{Cancel, Tolerance, units::UnitStyle};
 
 use crate::{
-    carve::{Body, Bulk, CarveError, Carving, Edited},
+    carve::{Body, Bulk, CarveError, Carving, Edited, check_trims},
     design::{self, CentreDowel, Design, Remembered, Shape, Tier, Trim},
     findings::{Evidence, Finding, findings, unsupported},
     lines::{Lines, NothingLeft, deepest_relief},
@@ -99,8 +99,13 @@ impl Planner {
     /// Every problem of the file at once, volumes that do not add up, or [`PlanError::Cancelled`] once `cancel`
     /// asks to stop.
     pub fn plan(&self, source: &Source, quality: Quality, cancel: &Cancel) -> Result<Plan, PlanError> {
-        let mut understood = self.understand(source, |_, _| ())?;
+        let understood = self.understand(source, cancel, |_, _| ());
+        // What was stopped has no shape, and tells no problem.
         cancel.check()?;
+        let mut understood = understood?;
+        if let Err(problem) = check_trims(&understood.design) {
+            return Err(source.cake.error(vec![problem]).into());
+        }
         if quality == Quality::Draft {
             make_coarse(&mut understood.design);
         }
@@ -114,10 +119,11 @@ impl Planner {
     /// Reads and resolves `source`, once `adjust` has put in what is not written there.
     ///
     /// # Errors
-    /// Every problem of the file at once.
+    /// Every problem of the file at once; without a meaning once `cancel` asks to stop.
     pub fn understand(
         &self,
         source: &Source,
+        cancel: &Cancel,
         adjust: impl FnOnce(&mut Cake, &Pantry),
     ) -> Result<Understood, CakeFileError> {
         let file = &source.cake;
@@ -128,7 +134,7 @@ impl Planner {
         pantry.lend(cake);
         adjust(cake, &pantry);
         let order = cake.order.clone().unwrap_or_default();
-        let design = match design::resolve(cake, &source.files(), &self.remembered) {
+        let design = match design::resolve(cake, &source.files(), &self.remembered, cancel) {
             Ok((design, remarks)) => {
                 problems.extend(remarks);
                 Some(design)

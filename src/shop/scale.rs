@@ -104,7 +104,7 @@ const RANGE: (f64, f64) = (0.1, 10.0);
 /// # Errors
 /// A wrong cake file, a shape that is drawn outside it, or a space that holds nothing.
 pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) -> Result<Scaled, ScaleError> {
-    let design = resolved(planner, source)?.design;
+    let design = resolved(planner, source, cancel).map_err(ArrangeError::from)?.design;
     let size = design.shape.size();
     let factor = match goal {
         Goal::Height(height) => height / size.z,

@@ -1,6 +1,7 @@
 //! Client models: every format gives the same solid, messy ones are mended, bad ones refused.
 
 mod bad;
+mod bounds;
 mod formats;
 mod fuzz;
 mod mending;

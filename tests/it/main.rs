@@ -35,6 +35,7 @@ mod support;
 
 mod any_cake_runs;
 mod architecture;
+mod faults;
 mod files_kit;
 mod files_lost;
 mod files_read;

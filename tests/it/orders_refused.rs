@@ -25,7 +25,7 @@ fn an_order_that_cannot_be_is_refused_where_it_is_written() {
         ("deliver = 2026-12-05T10:00:00", "a date or time", "in quotes"),
         ("travel = -5", "cannot be -5", "from 0 to 1440"),
         ("travel = 1e308", "cannot be 1e308", "from 0 to 1440"),
-        ("serves = 0", "must lie between 1 and 100000", ""),
+        ("serves = 0", "must lie between 1 and 100000", "from 1 to 100000"),
     ] {
         let told = said(&format!("[order]\n{order}\n"));
         // The order stands in the eleventh line.

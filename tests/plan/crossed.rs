@@ -55,7 +55,7 @@ fn heights_that_differ_are_refused_with_the_scale_that_mends_them() {
     let file = CakeFile::from_text("test.cake.toml", "", &text);
     let PlanError::CakeFile(error) = planned(&file).unwrap_err() else { panic!("no mistake of the file") };
     let message = error.render(false);
-    assert!(message.contains("they differ by 20.0 mm") && message.contains("side_scale = 1.25"), "{message}");
+    assert!(message.contains("they differ by 20 mm") && message.contains("side_scale = 1.25"), "{message}");
     // A scale that is there already is counted in.
     let half = text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 0.5\n");
     let Err(PlanError::CakeFile(error)) = planned(&CakeFile::from_text("test.cake.toml", "", &half)) else {

@@ -30,6 +30,7 @@ mod trimmed;
 
 mod carving;
 mod crossed;
+mod figures;
 mod fuzz;
 mod large;
 mod lines;

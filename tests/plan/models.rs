@@ -13,7 +13,7 @@ use crate::{
 #[test]
 fn the_boulder_is_a_sound_shape() {
     let file = read(example("boulder")).unwrap();
-    let understood = Planner::new().understand(&source(&file), |_, _| ()).unwrap();
+    let understood = Planner::new().understand(&source(&file), &geom::Cancel::new(), |_, _| ()).unwrap();
     let (design, remarks) = (understood.design, understood.remarks);
     let mesh = &design.shape.form().unwrap().mesh;
     mesh.check().unwrap();

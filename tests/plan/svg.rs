@@ -367,6 +367,12 @@ fn bombs_are_defused() {
 
     let many = "<path d=\"M0 0H5\"/>".repeat(100_001);
     assert_eq!(told(&in_mm(&many)), SvgError::TooManyElements);
+    let attributes = |count: usize| (0..count).map(|i| format!(" a{i}='1'")).collect::<String>();
+    let wide = in_mm(&format!("<!-- it's -->\n<path d=\"M0 0H5\"{}/>", attributes(100_000)));
+    assert_eq!(told(&wide), SvgError::TooManyAttributes { line: 2 });
+    let hidden = format!("<!DOCTYPE svg [<!ENTITY e \"<g{}/>\">]>", attributes(2000));
+    assert!(matches!(told(&format!("{hidden}{}", in_mm("&e;"))), SvgError::TooManyAttributes { line: 1 }));
+    assert_near(length(&read(&in_mm(&format!("<path d=\"M0 0H5\"{}/>", attributes(900)))).unwrap()), 5.0);
     let deep = format!("{}<path d=\"M0 0H5\"/>{}", "<g>".repeat(100_000), "</g>".repeat(100_000));
     assert_eq!(told(&in_mm(&deep)), SvgError::TooDeep);
     let styles = format!("<style>{}</style>", "a{}".repeat(100_000));

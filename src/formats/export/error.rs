@@ -24,7 +24,9 @@ pub enum ExportError {
         model: String,
     },
     /// A part does not bound a solid once its corners are `f32`.
-    #[error("part {part:?} is not a closed solid, so it cannot be printed or shown: {defect}")]
+    #[error(
+        "part {part:?} came out with a gap, so it cannot be printed or shown; please report this cake file"
+    )]
     NotSolid {
         /// Name of the part.
         part: String,

@@ -118,10 +118,41 @@ pub enum ScanError {
         /// Where, on the cake, mm.
         at: DVec3,
     },
-    /// The kernel gives up.
+    /// Its surfaces cross in too many places.
+    #[error(
+        "its surfaces cross each other or themselves in more places than are worked on, the first {} (in the model {}, {}, {})",
+        place(*on_cake),
+        short(in_model.x),
+        short(in_model.y),
+        short(in_model.z)
+    )]
+    Crosses {
+        /// Where one is, in the model's own coordinates.
+        in_model: DVec3,
+        /// The same on the cake, mm.
+        on_cake: DVec3,
+    },
+    /// Too many triangles lie beside each other.
+    #[error(
+        "too many of its triangles lie beside each other to be checked, most of them {} (in the model {}, {}, {})",
+        place(*on_cake),
+        short(in_model.x),
+        short(in_model.y),
+        short(in_model.z)
+    )]
+    Thin {
+        /// The vertex that most triangles share, in the model's own coordinates.
+        in_model: DVec3,
+        /// The same on the cake, mm.
+        on_cake: DVec3,
+    },
+    /// The work was asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] geom::Cancelled),
+    /// It bounds no solid.
     #[error("no solid can be made of it: {problem}")]
     NoSolid {
-        /// What it said.
+        /// What is wrong.
         problem: String,
     },
     /// It stands on a point or an edge.
@@ -138,7 +169,7 @@ impl ScanError {
         match self {
             Self::UnknownFormat => "export the model as STL, OBJ, 3MF or glTF".into(),
             Self::Stl(_) => "ask for the file again, or open it in a mesh program and export it anew".into(),
-            Self::Line { .. } => "mend the line, or export the model again".into(),
+            Self::Line { .. } => "mend the line, or export the model again, in triangles".into(),
             Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
             Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
             Self::Elsewhere { .. } => {
@@ -165,6 +196,14 @@ impl ScanError {
                 short(*longest)
             ),
             Self::OneSided { .. } => "cut the surface there in a mesh program and close it as a solid".into(),
+            Self::Crosses { .. } => {
+                "join its parts into one solid in a mesh program (union, or remesh), or make it coarser"
+                    .into()
+            }
+            Self::Thin { .. } => {
+                "remesh it in a mesh program, with triangles about as long as wide, or make it coarser".into()
+            }
+            Self::Cancelled(_) => "plan it again".into(),
             Self::NoSolid { .. } => "mend it in a mesh program and export it again".into(),
             Self::NoFoot { sink } => {
                 format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))

@@ -29,7 +29,7 @@ use geom::TriMesh;
 pub use error::{Hole, ScanError, place};
 pub use placing::{Axis, Centre, PlacedModel, Placing, Scale};
 pub use reach::{Undercut, undercuts};
-pub use repair::{RepairOptions, Repaired, repaired};
+pub use repair::{RepairOptions, Repaired, repaired, try_repaired};
 
 /// A model as its file has it.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,8 +77,8 @@ impl Format {
     }
 }
 
-/// Most triangles that a model may have: a hundred times what a carved cake can show.
-pub const MOST_TRIANGLES: usize = 20_000_000;
+/// Most triangles that a model may have: three times what a carved cake can show; planned they take a gigabyte.
+pub const MOST_TRIANGLES: usize = 3_000_000;
 
 /// Reads a model. `beside` brings a file that lies beside it, by the name that the model gives; it must refuse
 /// whatever lies elsewhere.

@@ -3,10 +3,16 @@
 //! Why not `tobj` 4: it does not say in which line a file goes wrong, reads `f32` only, and cuts every polygon
 //! as if it were convex. A test holds the two against each other.
 
+use std::borrow::Cow;
+
 use glam::{DVec3, dvec3};
 
 use super::{Axis, MOST_TRIANGLES, Model, ScanError, cut::cut};
 use geom::TriMesh;
+
+/// Cutting a polygon into triangles takes at most as long as the square of its corners says. All that are cut may come
+/// to this, about 4 s.
+const MOST_SQUARED: usize = 2_000_000_000;
 
 /// Reads an OBJ file.
 pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
@@ -14,6 +20,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
     let mut mesh = TriMesh::default();
     let mut left_out = LeftOut::default();
     let mut face = Vec::new();
+    let mut squared = 0usize;
     for (number, line) in logical_lines(&text) {
         let mut words = line.split_ascii_whitespace();
         match words.next() {
@@ -22,6 +29,14 @@ pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
                 face.clear();
                 for word in words {
                     face.push(index(word, mesh.positions.len(), number)?);
+                }
+                squared += if face.len() > 4 { face.len().saturating_pow(2) } else { 0 };
+                if squared > MOST_SQUARED {
+                    let problem = format!(
+                        "a face of {} corners: with those before it more than are cut into triangles",
+                        face.len()
+                    );
+                    return Err(ScanError::Line { number, problem });
                 }
                 if face.len() < 3 {
                     return Err(ScanError::Line {
@@ -43,17 +58,29 @@ pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
 }
 
 /// Lines with their numbers, those that end in a backslash joined with the next.
-fn logical_lines(text: &str) -> impl Iterator<Item = (usize, String)> {
-    let mut lines = text.lines().enumerate();
+fn logical_lines(text: &str) -> impl Iterator<Item = (usize, Cow<'_, str>)> {
+    let mut lines = text.lines().map(without_comment).enumerate();
     std::iter::from_fn(move || {
         let (index, line) = lines.next()?;
-        let mut whole = without_comment(line).to_owned();
-        while let Some(begun) = whole.trim_end().strip_suffix('\\') {
-            let next = lines.next().map_or("", |(_, line)| without_comment(line));
-            whole = format!("{begun} {next}");
+        let Some(begun) = continued(line) else { return Some((index + 1, line.into())) };
+        let mut whole = begun.to_owned();
+        for (_, next) in lines.by_ref() {
+            whole.push(' ');
+            match continued(next) {
+                Some(begun) => whole.push_str(begun),
+                None => {
+                    whole.push_str(next);
+                    break;
+                }
+            }
         }
-        Some((index + 1, whole))
+        Some((index + 1, whole.into()))
     })
+}
+
+/// A line without the backslash at its end, if it has one.
+fn continued(line: &str) -> Option<&str> {
+    line.trim_end().strip_suffix('\\')
 }
 
 fn without_comment(line: &str) -> &str {

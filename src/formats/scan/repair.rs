@@ -8,7 +8,7 @@ use super::{
     holes, seams, sheets,
     sides::Sides,
 };
-use geom::{MeshDefect, TriMesh};
+use geom::{Cancel, MeshDefect, MostCrossings, NotUnited, TriMesh};
 
 /// How a model is repaired.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,6 +42,9 @@ pub struct Repaired {
 /// A rim that lies no higher than this share of the model's height is its open underside.
 const UNDERSIDE: f64 = 0.05;
 
+/// A rim with more corners than this is not filled: that would take longer than a second.
+const MOST_RIM: usize = 20_000;
+
 /// What touches the board over less than this has no foot, mm².
 const FOOT: f64 = 1.0;
 
@@ -52,17 +55,39 @@ const FOOT: f64 = 1.0;
 /// # Errors
 /// When larger holes are left, the surface has one side only, or nothing with a foot comes of it.
 pub fn repaired(placed: &PlacedModel, how: &RepairOptions) -> Result<Repaired, ScanError> {
+    try_repaired(placed, how, &Cancel::new())
+}
+
+/// [`repaired`] that can be stopped.
+///
+/// # Errors
+/// As there, and once `cancel` asks to stop.
+pub fn try_repaired(
+    placed: &PlacedModel,
+    how: &RepairOptions,
+    cancel: &Cancel,
+) -> Result<Repaired, ScanError> {
     let mut notes = Vec::new();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
     let (mut state, mut parts) = inspected(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
         let dropped = placed.mesh.len() - mesh.len();
-        close(&mut mesh, placed, how, dropped, &mut notes)?;
+        let as_it_was = mesh.clone();
+        let closed = close(&mut mesh, placed, how, dropped, &mut notes);
+        cancel.check()?;
+        // Closed parts that have a face in common are closed as they are, and open without one of the two.
+        if (closed.is_err() || mesh.closed_surfaces().is_none()) && as_it_was.closed_surfaces().is_some() {
+            mesh = as_it_was;
+            notes.clear();
+        } else {
+            closed?;
+        }
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }
-    let mesh = outward(mesh, state, parts, &mut notes)?;
+    mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
+    let mesh = outward(mesh, placed, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
 }
@@ -106,17 +131,22 @@ fn fill_holes(
     notes: &mut Vec<String>,
 ) -> Result<(), ScanError> {
     let top = mesh.bounds().map_or(0.0, |(_, hi)| hi.z);
+    let in_model = |p: DVec3| placed.to_cake.inverse().transform_point3(p);
     let (mut filled, mut underside, mut left) = (0, 0, Vec::new());
     for rim in holes::rims(mesh) {
         let length = rim.length(mesh);
+        if rim.corners.len() > MOST_RIM {
+            let on_cake = rim.middle(mesh);
+            left.push(Hole { in_model: in_model(on_cake), on_cake, rim: length });
+            continue;
+        }
         if length <= how.fill {
             filled += 1;
         } else if rim.top(mesh) <= UNDERSIDE * top {
             underside += 1;
         } else {
             let on_cake = rim.middle(mesh);
-            let in_model = placed.to_cake.inverse().transform_point3(on_cake);
-            left.push(Hole { in_model, on_cake, rim: length });
+            left.push(Hole { in_model: in_model(on_cake), on_cake, rim: length });
             continue;
         }
         rim.fill(mesh);
@@ -136,9 +166,11 @@ fn fill_holes(
 /// `state` and the parts are what [`inspected`] says of `mesh`.
 fn outward(
     mut mesh: TriMesh,
+    placed: &PlacedModel,
     mut state: Result<(), MeshDefect>,
     (part, count): (Vec<u32>, usize),
     notes: &mut Vec<String>,
+    cancel: &Cancel,
 ) -> Result<TriMesh, ScanError> {
     let volumes = volumes(&mesh, &part, count);
     let inside_out = volumes.iter().filter(|v| **v < 0.0).count();
@@ -152,11 +184,13 @@ fn outward(
     }
     let closed_badly = matches!(state, Err(MeshDefect::NotClosed { .. } | MeshDefect::Degenerate { .. }));
     // A single part that is sound may still cross itself.
-    if count > 1 || closed_badly || mesh.intersects_itself() {
+    if count > 1 || closed_badly || mesh.try_intersects_itself(cancel)? {
         let before = mesh.volume();
-        mesh = mesh
-            .without_self_intersections()
-            .map_err(|error| ScanError::NoSolid { problem: error.to_string() })?;
+        mesh =
+            mesh.try_united(MostCrossings::default(), cancel).map_err(|error| not_united(error, placed))?;
+        if mesh.is_empty() {
+            return Err(ScanError::Empty);
+        }
         let parts;
         (state, (_, parts)) = inspected(&mesh);
         if count > parts {
@@ -168,8 +202,35 @@ fn outward(
     } else if inside_out > 0 {
         notes.push("it was inside out and was turned".into());
     }
-    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok(mesh)
+}
+
+fn not_united(error: NotUnited, placed: &PlacedModel) -> ScanError {
+    match error {
+        NotUnited::TooManyCrossings { at } => {
+            let in_model = placed.to_cake.inverse().transform_point3(at);
+            ScanError::Crosses { in_model, on_cake: at }
+        }
+        NotUnited::TooManyBeside { at } => {
+            let in_model = placed.to_cake.inverse().transform_point3(at);
+            ScanError::Thin { in_model, on_cake: at }
+        }
+        NotUnited::Cancelled(stopped) => stopped.into(),
+        NotUnited::NotSolid(fault) => no_solid(fault.defect.as_ref()),
+        NotUnited::NotResolved(_) => no_solid(None),
+    }
+}
+
+/// What a maker is told of a surface that bounds no solid.
+fn no_solid(defect: Option<&MeshDefect>) -> ScanError {
+    let problem = match defect {
+        Some(MeshDefect::NotClosed { at, .. }) => format!("its surface does not close {}", place(*at)),
+        Some(MeshDefect::NoVolume { .. }) => "it encloses nothing".into(),
+        Some(_) => "some of its triangles are damaged".into(),
+        None => "its surface does not close".into(),
+    };
+    ScanError::NoSolid { problem }
 }
 
 /// What of a sound solid stands above the board, and its loose parts.
@@ -193,7 +254,7 @@ fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
         return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
     }
     let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
-    state.map_err(|defect| ScanError::NoSolid { problem: defect.to_string() })?;
+    state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok((mesh, loose))
 }
 
@@ -228,13 +289,21 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
     parts.into_iter().skip(1).collect()
 }
 
+/// How many parts that hang in the air are told one by one.
+const TOLD: usize = 8;
+
 impl Repaired {
-    /// Loose parts that hang in the air: the lowest point of each, and what it is in words.
+    /// Loose parts that hang in the air, those that hold most first: the lowest point of each, and what it is in words.
+    /// The last one told says how many more there are.
     pub fn floating(&self) -> Vec<(DVec3, String)> {
-        let floats = self.loose.iter().filter(|(at, _)| at.z > 0.0);
-        let described = |(at, volume): &(DVec3, f64)| {
-            (*at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(*at)))
+        let floats: Vec<_> = self.loose.iter().filter(|(at, _)| at.z > 0.0).collect();
+        let described = |&&(at, volume): &&(DVec3, f64)| {
+            (at, format!("a part of {} cm³ hangs in the air, {}", short(volume / 1000.0), place(at)))
         };
-        floats.map(described).collect()
+        let mut told: Vec<_> = floats.iter().take(TOLD).map(described).collect();
+        if let (Some((_, last)), more @ 1..) = (told.last_mut(), floats.len().saturating_sub(TOLD)) {
+            *last += &format!("; so do {more} smaller ones");
+        }
+        told
     }
 }

@@ -4,7 +4,7 @@ use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::sides::{self, Sides};
-use geom::TriMesh;
+use geom::{Bvh, TriMesh};
 
 /// Brings corners together that lie on open edges and within `weld` mm of each other, and puts corners into open
 /// edges that pass them as near. Gives back how many corners were brought in.
@@ -62,16 +62,16 @@ fn split_edges(mesh: &mut TriMesh, weld: f64) -> usize {
     if open.is_empty() {
         return 0;
     }
-    let Some((lo, hi)) = mesh.bounds() else { return 0 };
-    let size = (lo.distance(hi) / 256.0).max(weld);
     let corners: FxHashSet<u32> =
         open.iter().flat_map(|side| <[u32; 2]>::from(sides::ends(&mesh.triangles, *side))).collect();
     let mut corners: Vec<u32> = corners.into_iter().collect();
     corners.sort_unstable();
-    let mut place: FxHashMap<Cell, Vec<u32>> = FxHashMap::default();
-    for v in corners {
-        place.entry(cell(mesh.positions[v as usize], size)).or_default().push(v);
-    }
+    // Points as triangles without size.
+    let points = TriMesh {
+        positions: corners.iter().map(|v| mesh.positions[*v as usize]).collect(),
+        triangles: (0..corners.len() as u32).map(|v| [v; 3]).collect(),
+    };
+    let points = Bvh::new(&points);
     let mut put_in = 0;
     let mut more = Vec::new();
     let mut done: FxHashSet<u32> = FxHashSet::default();
@@ -83,21 +83,16 @@ fn split_edges(mesh: &mut TriMesh, weld: f64) -> usize {
         let (a, b) = sides::ends(&mesh.triangles, side);
         let (p, q) = (mesh.positions[a as usize], mesh.positions[b as usize]);
         let along = q - p;
-        let (low, high) = (cell(p.min(q) - weld, size), cell(p.max(q) + weld, size));
         let mut on: Vec<(f64, u32)> = Vec::new();
-        for x in low[0]..=high[0] {
-            for y in low[1]..=high[1] {
-                for z in low[2]..=high[2] {
-                    for v in place.get(&[x, y, z]).into_iter().flatten().filter(|v| **v != a && **v != b) {
-                        let at = mesh.positions[*v as usize];
-                        let share = along.dot(at - p) / along.length_squared();
-                        if share > 0.0 && share < 1.0 && at.distance(p + along * share) <= weld {
-                            on.push((share, *v));
-                        }
-                    }
-                }
+        points.each_along(p, q, weld, |point| {
+            let v = corners[point as usize];
+            let at = mesh.positions[v as usize];
+            let share = along.dot(at - p) / along.length_squared();
+            if v != a && v != b && share > 0.0 && share < 1.0 && at.distance(p + along * share) <= weld {
+                on.push((share, v));
             }
-        }
+            true
+        });
         if on.is_empty() {
             continue;
         }

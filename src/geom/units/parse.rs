@@ -82,7 +82,9 @@ impl UnitError {
 /// A number in as few characters as it takes, whatever its size.
 fn short(number: f64) -> String {
     let size = number.abs();
-    if size != 0.0 && !(1e-4..1e7).contains(&size) { format!("{number:e}") } else { format!("{number}") }
+    // To six places: what is typed has fewer, what comes of another unit has more than anyone can read.
+    let round = (number * 1e6).round() / 1e6;
+    if size != 0.0 && !(1e-4..1e7).contains(&size) { format!("{number:e}") } else { format!("{round}") }
 }
 
 /// Reads a length such as "203 mm", "20 cm", "8in", "8 1/2 in", "8½\"" or "1 ft"; a bare number is in

@@ -34,6 +34,29 @@ impl UnitStyle {
         }
     }
 
+    /// A length in mm for a message about what was typed, in the maker's own unit only, to a hundredth of a millimetre or
+    /// a thousandth of an inch: "23.86 mm", "0.939 in".
+    ///
+    /// ```
+    /// use geom::units::{Unit, UnitStyle};
+    /// assert_eq!(UnitStyle::new(Unit::Millimetre).length_fine(23.862235293273283), "23.86 mm");
+    /// assert_eq!(UnitStyle::new(Unit::Inch).length_fine(25.4 * 0.49999999999999994), "0.5 in");
+    /// ```
+    pub fn length_fine(self, mm: f64) -> String {
+        match self.first {
+            Unit::Millimetre => format!("{} mm", rounded(mm, 2)),
+            Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 3)),
+            Unit::Inch => format!("{} in", rounded(mm / MM_PER_INCH, 3)),
+        }
+    }
+
+    /// Whether one length is greater than another by more than the rounding of [`Self::length_fine`], and that shows it.
+    /// What a maker typed is compared so: half of 219.153 mm, typed as 109.577 mm, is not too much.
+    pub fn is_above(self, one: f64, other: f64) -> bool {
+        let rounding = if self.first == Unit::Inch { 0.0005 * MM_PER_INCH } else { 0.005 };
+        one - other > rounding * (1.0 + 1e-9) && self.length_fine(one) != self.length_fine(other)
+    }
+
     /// How wide, deep and high something is, mm, in the maker's own unit only, as "165 × 210 × 195 mm".
     pub fn sides(self, mm: &[f64]) -> String {
         let told: Vec<String> = mm.iter().map(|side| self.length_alone(*side)).collect();

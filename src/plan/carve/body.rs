@@ -560,7 +560,7 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
     fn stitched_sectors_are_what_a_boolean_of_the_whole_makes() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
         let source = Source::new(file, Arc::new(Memory::new()));
-        let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
+        let design = Planner::new().understand(&source, &Cancel::new(), |_, _| ()).unwrap().design;
         let lines = Lines::new(&design, design.tool, &Cancel::new()).unwrap();
         for level in 0..3 {
             for tolerance in [design.preview, design.tool] {
@@ -583,7 +583,7 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
     fn a_refused_solid_is_told() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
         let source = Source::new(file, Arc::new(Memory::new()));
-        let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
+        let design = Planner::new().understand(&source, &Cancel::new(), |_, _| ()).unwrap().design;
         let lines = Lines::new(&design, design.tool, &Cancel::new()).unwrap();
         let mut body = uncancelled(|cancel| Body::new(&design, &lines, 2, design.preview, cancel));
         let n = body.meridians(design.preview);
@@ -600,7 +600,7 @@ outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }
     fn what_is_asked_to_stop_stops() {
         let file = CakeFile::from_text("test", "", CUT_ALL_ROUND);
         let source = Source::new(file, Arc::new(Memory::new()));
-        let design = Planner::new().understand(&source, |_, _| ()).unwrap().design;
+        let design = Planner::new().understand(&source, &Cancel::new(), |_, _| ()).unwrap().design;
         let (go, stop) = (Cancel::new(), Cancel::new());
         stop.cancel();
         let fine = design.tool;

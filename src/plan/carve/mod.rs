@@ -6,6 +6,7 @@
 
 mod body;
 mod bulk;
+mod effort;
 mod general;
 mod moments;
 mod sectors;
@@ -26,6 +27,7 @@ use geom::{Cancel, Cancelled, NotSolid, SolidError, Tolerance};
 
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
+pub use effort::check_trims;
 pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;
@@ -107,7 +109,7 @@ pub enum CarveError {
     #[error(transparent)]
     Cancelled(#[from] Cancelled),
     /// The kernel refuses a solid: a fault of this program.
-    #[error("a cut, an add or the carved shape cannot be worked out: {0}; please report this cake file")]
+    #[error("a cut, an add or the carved shape cannot be worked out; please report this cake file")]
     NotSolid(#[from] NotSolid),
     /// Volumes do not add up: a fault of this program.
     #[error(

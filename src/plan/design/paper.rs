@@ -4,6 +4,7 @@
 use glam::{DVec2, dvec2};
 
 use cakefile::schema::PaperSize;
+use geom::units::UnitStyle;
 use geom::units::{MM_PER_INCH, Unit};
 
 /// How templates and the cutting sheet are printed. Lengths in mm.
@@ -24,13 +25,9 @@ pub struct Paper {
 }
 
 /// Why sheets cannot be printed so.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum PaperError {
     /// The margins leave too little.
-    #[error(
-        "margins of {margin} mm leave {left:.0} mm of {size} paper ({width:.0} mm wide), and the bars that prove \
-         the scale need {needed:.0} mm"
-    )]
     NoRoom {
         /// The margin, mm.
         margin: f64,
@@ -44,7 +41,6 @@ pub enum PaperError {
         needed: f64,
     },
     /// Sheets would lie over each other all but wholly.
-    #[error("an overlap of {overlap} mm is more than a third of what a page shows ({shown:.0} mm)")]
     Overlap {
         /// The overlap, mm.
         overlap: f64,
@@ -52,23 +48,57 @@ pub enum PaperError {
         shown: f64,
     },
     /// A pass that no knife can keep to.
-    #[error("a pass of {pass} mm is thinner than a knife can take")]
     Pass {
         /// The pass, mm.
         pass: f64,
     },
     /// More or less icing than can be meant.
-    #[error("an excess of {excess} mm cannot be")]
     Excess {
         /// The excess, mm.
         excess: f64,
     },
     /// More bands than can be laid.
-    #[error("an ease of {ease} mm would cut the side into more bands than can be laid")]
     Ease {
         /// The ease, mm.
         ease: f64,
     },
+}
+
+impl std::fmt::Display for PaperError {
+    /// In millimetres.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.told(UnitStyle::default()))
+    }
+}
+
+impl std::error::Error for PaperError {}
+
+impl PaperError {
+    /// What is wrong, in the maker's own unit.
+    pub fn told(&self, style: UnitStyle) -> String {
+        let mm = |mm: f64| style.length_fine(mm);
+        match *self {
+            Self::NoRoom { margin, size, width, left, needed } => format!(
+                "margins of {} leave {} of {size} paper ({} wide), and the bars that prove the scale need {}",
+                mm(margin),
+                mm(left),
+                mm(width),
+                mm(needed)
+            ),
+            Self::Overlap { overlap, shown } => {
+                format!(
+                    "an overlap of {} is more than a third of what a page shows ({})",
+                    mm(overlap),
+                    mm(shown)
+                )
+            }
+            Self::Pass { pass } => format!("a pass of {} is thinner than a knife can take", mm(pass)),
+            Self::Excess { excess } => format!("an excess of {} cannot be", mm(excess)),
+            Self::Ease { ease } => {
+                format!("an ease of {} would cut the side into more bands than can be laid", mm(ease))
+            }
+        }
+    }
 }
 
 /// The widest margin leaves this much of the paper's shorter side, mm: the 4 in bar with its name, and the

@@ -3,6 +3,7 @@
 use glam::{DVec3, dvec3};
 
 use cakefile::{Diagnostic, FieldPath, schema};
+use geom::units::UnitStyle;
 use geom::units::{Unit, UnitError};
 
 /// Settings for printed parts; lengths in mm.
@@ -81,6 +82,8 @@ impl Printing {
 
     /// Everything about the settings that nothing can be printed with.
     pub fn check(&self) -> Vec<Unprintable> {
+        let style = UnitStyle::default();
+        let fine = |mm: f64| style.length_fine(mm);
         let wall = self.thinnest_wall();
         let mut found = Vec::new();
         let mut refuse = |wrong: bool, key, message: String, mend: String| {
@@ -89,17 +92,28 @@ impl Printing {
             }
         };
         let thin = |what: &str, mm: f64| {
-            format!("{what} {mm} mm thick is thinner than two widths of the {} mm nozzle", self.nozzle)
+            format!(
+                "{what} {} thick is thinner than two widths of the {} nozzle",
+                fine(mm),
+                fine(self.nozzle)
+            )
         };
-        let thicker = format!("make it at least {wall} mm, or use a finer nozzle");
-        refuse(self.plate < wall, "plate", thin("a plate", self.plate), thicker.clone());
-        refuse(self.blade < wall, "blade", thin("a cutting edge", self.blade), thicker.clone());
+        let thicker = format!("make it at least {}, or use a finer nozzle", fine(wall));
+        refuse(style.is_above(wall, self.plate), "plate", thin("a plate", self.plate), thicker.clone());
         refuse(
-            self.edge < self.nozzle / 2.0 || self.edge > self.plate,
+            style.is_above(wall, self.blade),
+            "blade",
+            thin("a cutting edge", self.blade),
+            thicker.clone(),
+        );
+        refuse(
+            style.is_above(self.nozzle / 2.0, self.edge) || style.is_above(self.edge, self.plate),
             "edge",
             format!(
-                "a working edge {} mm wide does not fit a plate of {} mm and a nozzle of {} mm",
-                self.edge, self.plate, self.nozzle
+                "a working edge {} wide does not fit a plate of {} and a nozzle of {}",
+                fine(self.edge),
+                fine(self.plate),
+                fine(self.nozzle)
             ),
             "give a width between half the nozzle and the thickness of the plate".into(),
         );
@@ -107,14 +121,14 @@ impl Printing {
             refuse(
                 clearance >= self.plate.min(3.0 * wall),
                 key,
-                format!("a clearance of {clearance} mm is as much as the wall that it is taken from"),
+                format!("a clearance of {} is as much as the wall that it is taken from", fine(clearance)),
                 "use 0.2 to 0.5 mm".into(),
             );
         }
         refuse(
             self.bed.min_element() < SMALLEST_BED,
             "bed",
-            format!("a bed of {} × {} × {} mm holds no tool", self.bed.x, self.bed.y, self.bed.z),
+            format!("a bed of {} holds no tool", self.bed.to_array().map(fine).join(" × ")),
             format!("give [width, depth, height], each at least {SMALLEST_BED} mm"),
         );
         refuse(

@@ -6,6 +6,7 @@
 
 use glam::{DVec2, dvec2};
 
+use geom::units::UnitStyle;
 use geom::{Region, Tolerance, region};
 
 /// Points closer than this are one point, mm: a hundredth of what a printer can place.
@@ -18,47 +19,78 @@ pub struct Profile {
 }
 
 /// Why an outline is not the half outline of a solid. Places are (radius, height) in mm.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ProfileError {
     /// A point lies on the other side of the axis.
-    #[error("the outline crosses the axis: radius {} mm at height {} mm", .at.x, .at.y)]
     LeftOfAxis {
         /// The point furthest out on the wrong side.
         at: DVec2,
     },
     /// The lowest point is not at height 0.
-    #[error("the outline's lowest point lies {} the board, at height {} mm", if .at.y > 0.0 { "above" } else { "below" }, .at.y)]
     NotOnBoard {
         /// The lowest point.
         at: DVec2,
     },
     /// The shape meets the board in a point or along a circle line only.
-    #[error("the shape has no foot to stand on: it only touches the board at radius {} mm", .at.x)]
     NoFoot {
         /// Where it touches.
         at: DVec2,
     },
     /// Two pieces of the outline cross.
-    #[error("the outline crosses itself near radius {} mm, height {} mm", .at.x, .at.y)]
     CrossesItself {
         /// Where.
         at: DVec2,
     },
     /// The outline runs back along itself.
-    #[error("the outline doubles back on itself at radius {} mm, height {} mm", .at.x, .at.y)]
     DoublesBack {
         /// Where it turns.
         at: DVec2,
     },
     /// The outline touches the axis between its ends.
-    #[error("the outline pinches the shape to nothing on the axis at height {} mm", .at.y)]
     Pinched {
         /// Where.
         at: DVec2,
     },
     /// There is nothing inside.
-    #[error("the outline encloses nothing")]
     Empty,
+}
+
+impl std::fmt::Display for ProfileError {
+    /// In millimetres.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.told(UnitStyle::default()))
+    }
+}
+
+impl std::error::Error for ProfileError {}
+
+impl ProfileError {
+    /// What is wrong, in the maker's own unit.
+    pub fn told(&self, style: UnitStyle) -> String {
+        let mm = |mm: f64| style.length_fine(mm);
+        match self {
+            Self::LeftOfAxis { at } => {
+                format!("the outline crosses the axis: radius {} at height {}", mm(at.x), mm(at.y))
+            }
+            Self::NotOnBoard { at } => {
+                let side = if at.y > 0.0 { "above" } else { "below" };
+                format!("the outline's lowest point lies {side} the board, at height {}", mm(at.y))
+            }
+            Self::NoFoot { at } => {
+                format!("the shape has no foot to stand on: it only touches the board at radius {}", mm(at.x))
+            }
+            Self::CrossesItself { at } => {
+                format!("the outline crosses itself near radius {}, height {}", mm(at.x), mm(at.y))
+            }
+            Self::DoublesBack { at } => {
+                format!("the outline doubles back on itself at radius {}, height {}", mm(at.x), mm(at.y))
+            }
+            Self::Pinched { at } => {
+                format!("the outline pinches the shape to nothing on the axis at height {}", mm(at.y))
+            }
+            Self::Empty => "the outline encloses nothing".into(),
+        }
+    }
 }
 
 impl ProfileError {

@@ -19,17 +19,18 @@ use std::collections::BTreeMap;
 use super::{Design, Material, Remembered, printing, support};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, Severity, schema};
-use geom::{Tolerance, units::Unit};
+use geom::{Cancel, Tolerance, units::Unit};
 
 /// Resolves a cake file.
 ///
 /// # Errors
 /// All problems found, warnings among them, if any is an error. On success the warnings come with
-/// the design.
+/// the design. Once `cancel` asks to stop, neither means anything.
 pub(crate) fn resolve(
     cake: &schema::Cake,
     files: &Beside<'_>,
     remembered: &Remembered,
+    cancel: &Cancel,
 ) -> Result<(Design, Vec<Diagnostic>), Vec<Diagnostic>> {
     let mut resolver = Resolver {
         unit: cake.unit.unwrap_or_default(),
@@ -37,6 +38,7 @@ pub(crate) fn resolve(
         problems: Vec::new(),
         files,
         remembered,
+        cancel,
         shape: &cake.shape,
     };
     let design = resolver.cake(cake);
@@ -55,6 +57,7 @@ struct Resolver<'a> {
     problems: Vec<Diagnostic>,
     files: &'a Beside<'a>,
     remembered: &'a Remembered,
+    cancel: &'a Cancel,
     shape: &'a schema::Shape,
 }
 

@@ -3,31 +3,25 @@
 use glam::DVec3;
 
 use crate::outline::Reading;
-use cakefile::world::{Beside, Content};
+use cakefile::world::Content;
 use cakefile::{
-    Diagnostic, FieldPath,
+    Diagnostic,
     schema::{self, ModelUnit, Size},
 };
 use formats::scan::{self, Model, Placing, RepairOptions, Scale, ScanError, place};
-use geom::units::Unit;
+use geom::Cancel;
 
 use super::{Form, Shape};
 
 /// Resolves a model.
-pub(super) fn resolve(
-    given: &schema::Scanned,
-    unit: Unit,
-    at: &FieldPath,
-    files: &Beside<'_>,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Shape> {
-    let mut reader = Reader(Reading::new(unit, at.clone(), files, problems));
+pub(super) fn resolve(given: &schema::Scanned, reading: Reading<'_>, cancel: &Cancel) -> Option<Shape> {
+    let mut reader = Reader(reading);
     let (placing, mending) = (reader.placing(given), reader.mending(given));
     let model = reader.model(&given.file)?;
     let placing = placing?;
     let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
-    let mended =
-        scan::repaired(&placed, &mending?).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    let mended = scan::try_repaired(&placed, &mending?, cancel);
+    let mended = mended.map_err(|error| reader.refuse(&given.file, &error)).ok()?;
     reader.tell(&given.file, model.notes.iter().chain(&mended.notes), mended.floating());
     let form = Form::new(mended.mesh);
     reader.tell_undercut(&given.file, &form);

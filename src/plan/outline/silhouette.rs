@@ -8,6 +8,7 @@ use glam::{DVec2, dvec2};
 use super::{Reading, closed_path, drawn, flattened, from_picture, from_svg::Source};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, schema::Outline};
+use geom::units::UnitStyle;
 use geom::{Region, Tolerance, units::Unit};
 
 /// Where a silhouette is seen from, and so what its coordinates mean.
@@ -92,8 +93,8 @@ pub fn to_silhouette(
                         Diagnostic::error(
                             field.key(typed),
                             format!(
-                                "the outline's lowest point lies {side} the board, at height {} mm",
-                                lo.y
+                                "the outline's lowest point lies {side} the board, at height {}",
+                                UnitStyle::new(unit).length_fine(lo.y)
                             ),
                         )
                         .mend(

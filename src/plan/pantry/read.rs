@@ -9,6 +9,7 @@ use cakefile::{
     schema_pantry::{self as written, MOST_PRICE, OwnedPan},
 };
 use geom::units::Unit;
+use geom::units::UnitStyle;
 
 /// Puts what `given` says over `pantry`.
 pub(super) fn apply(
@@ -208,7 +209,11 @@ impl Reader<'_> {
         if level > 1.5 * depth {
             self.refuse(
                 field.key("level"),
-                format!("a bake out of a pan {depth:.0} mm deep does not stand {level:.0} mm high once it is levelled"),
+                format!(
+                    "a bake out of a pan {} deep does not stand {} high once it is levelled",
+                    UnitStyle::default().length_fine(depth),
+                    UnitStyle::default().length_fine(level)
+                ),
                 "give the height once the dome is off, or the pan's right depth",
             );
         }

@@ -5,7 +5,7 @@ use super::{
     places::Places,
     problem::{Problem, Rules, Weights},
 };
-use cakefile::{CakeFileError, schema};
+use cakefile::schema;
 use geom::{Cancel, units::Unit};
 use plan::{
     PlanError, Planner, Source, Understood,
@@ -53,13 +53,15 @@ pub struct Setup {
 /// The cake in `source`; one tier stands in where it has none.
 ///
 /// # Errors
-/// Every problem of the file at once.
-pub fn resolved(planner: &Planner, source: &Source) -> Result<Understood, CakeFileError> {
-    planner.understand(source, |cake, pantry| {
+/// Every problem of the file at once, or [`PlanError::Cancelled`].
+pub fn resolved(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Understood, PlanError> {
+    let understood = planner.understand(source, cancel, |cake, pantry| {
         if cake.tiers.is_empty() {
             cake.tiers.push(stand_in(pantry));
         }
-    })
+    });
+    cancel.check()?;
+    Ok(understood?)
 }
 
 fn stand_in(pantry: &Pantry) -> schema::Tier {
@@ -91,7 +93,7 @@ impl Setup {
     /// # Errors
     /// Every problem of the file at once, or [`PlanError::Cancelled`].
     pub fn new(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
-        let Understood { design, pantry, .. } = resolved(planner, source)?;
+        let Understood { design, pantry, .. } = resolved(planner, source, cancel)?;
         let file = &source.cake;
         let wrong = |error| match error {
             CarveError::NothingLeft(nothing) => nothing_left(file, &nothing).into(),

@@ -114,7 +114,7 @@ mod tests {
         let files = cakefile::world::Disk::new();
         let source = Source::new(CakeFile::from_text("x", "", URN), std::sync::Arc::new(files));
         let planner = Planner::new();
-        let design = planner.understand(&source, |_, _| ()).unwrap().design;
+        let design = planner.understand(&source, &Cancel::new(), |_, _| ()).unwrap().design;
         let cancel = Cancel::new();
         let lines = planner.lines(&design, &cancel).unwrap();
         let target = planner.target(&design, &lines, &cancel).unwrap();

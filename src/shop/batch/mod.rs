@@ -3,7 +3,11 @@
 //! An order that cannot be read or planned is told and left out; the others go on. An order without tiers gets the
 //! best stack of the pantry's pans.
 
-use std::collections::BTreeMap;
+use std::{
+    collections::BTreeMap,
+    panic::{AssertUnwindSafe, catch_unwind},
+    thread,
+};
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -62,6 +66,9 @@ pub struct Batch {
     pub rows: Vec<Row>,
     /// Those that could not: file, and why.
     pub failed: Vec<(String, String)>,
+    /// Files of those at which the program itself failed; they are among those that could not be planned.
+    #[serde(skip)]
+    pub faults: Vec<String>,
     /// Bakes of each pan, all orders together.
     pub bakes: Vec<(String, u32)>,
     /// Oven loads, shared.
@@ -71,6 +78,9 @@ pub struct Batch {
     #[serde(skip)]
     unit: Unit,
 }
+
+/// What is said of an order at which the program itself failed.
+const FAULT: &str = "the program failed at it, which is the program's fault and not yours";
 
 /// What came of one order.
 struct Done {
@@ -94,16 +104,18 @@ impl Batch {
     ) -> Result<Self, Cancelled> {
         let steps = Steps::new(progress, "planning the orders", orders.len() as u64);
         let one = |order: &Source| {
-            let done = one(order, cancel);
+            // A fault of the program at one order stops none of the others.
+            let done = catch_unwind(AssertUnwindSafe(|| one(order, cancel)));
             steps.done_one();
             (order.cake.name().to_owned(), done)
         };
-        let done: Vec<(String, Result<Done, String>)> = orders.par_iter().map(one).collect();
+        let done: Vec<(String, thread::Result<Result<Done, String>>)> = orders.par_iter().map(one).collect();
         cancel.check()?;
         progress.finish();
         let mut batch = Self {
             rows: Vec::new(),
             failed: Vec::new(),
+            faults: Vec::new(),
             bakes: Vec::new(),
             loads: 0,
             shopping: Shopping::default(),
@@ -113,8 +125,12 @@ impl Batch {
         let mut pans: Vec<(Pan, u32)> = Vec::new();
         for (file, done) in done {
             match done {
-                Err(why) => batch.failed.push((file, why)),
-                Ok(done) => {
+                Err(_) => {
+                    batch.faults.push(file.clone());
+                    batch.failed.push((file, FAULT.into()));
+                }
+                Ok(Err(why)) => batch.failed.push((file, why)),
+                Ok(Ok(done)) => {
                     batch.unit = done.unit;
                     batch.rows.push(done.row);
                     for (name, mass) in done.grams {

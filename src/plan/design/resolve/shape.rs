@@ -7,10 +7,11 @@ use glam::DVec2;
 use super::{Resolver, read_problem};
 use crate::{
     design::{Crossed, Form, Profile, Shape, scanned},
-    outline::{self, Placement, View},
+    outline::{self, Placement, Reading, View},
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 use geom::real;
+use geom::units::UnitStyle;
 use geom::{
     Cancel, Region, Tolerance,
     crossing::{EdgeRounding, Views},
@@ -42,6 +43,7 @@ impl Resolver<'_> {
                 problems: Vec::new(),
                 files,
                 remembered,
+                cancel: self.cancel,
                 shape: self.shape,
             };
             let made = inner.new_shape(shape, tolerance, field);
@@ -66,7 +68,10 @@ impl Resolver<'_> {
             "turned" => self.turned(shape.turned.as_ref()?, tolerance, &at),
             "crossed" => self.crossed(shape.crossed.as_ref()?, tolerance, &at),
             "sections" => self.sections(shape.sections.as_ref()?, tolerance, &at),
-            _ => scanned::resolve(shape.scanned.as_ref()?, self.unit, &at, self.files, &mut self.problems),
+            _ => {
+                let reading = Reading::new(self.unit, at, self.files, &mut self.problems);
+                scanned::resolve(shape.scanned.as_ref()?, reading, self.cancel)
+            }
         }
     }
 
@@ -83,7 +88,7 @@ impl Resolver<'_> {
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(Shape::Turned(profile)),
             Err(error) => {
-                self.refuse(at.clone(), error.to_string(), error.mend());
+                self.refuse(at.clone(), error.told(UnitStyle::new(self.unit)), error.mend());
                 None
             }
         }
@@ -209,12 +214,18 @@ impl Resolver<'_> {
         // What to write so that the one becomes as high as the other.
         let (front_scale, side_scale) = (scales[0] * side / front, scales[1] * front / side);
         let off = (front - side).abs();
-        if off <= allowed {
-            if off > 1e-6 {
+        let style = UnitStyle::new(self.unit);
+        let mm = |mm: f64| style.length_fine(mm);
+        if !style.is_above(off, allowed) {
+            if style.is_above(front, side) || style.is_above(side, front) {
                 self.problems.push(
                     Diagnostic::warning(
                         at.clone(),
-                        format!("the front is {front:.1} mm high and the side {side:.1} mm: the higher one is cut off"),
+                        format!(
+                            "the front is {} high and the side {}: the higher one is cut off",
+                            mm(front),
+                            mm(side)
+                        ),
                     )
                     .mend(format!("`side_scale = {side_scale:.5}` makes them equal")),
                 );
@@ -223,7 +234,7 @@ impl Resolver<'_> {
         }
         self.refuse(
             at.clone(),
-            format!("the front is {front:.1} mm high and the side {side:.1} mm: they differ by {off:.1} mm"),
+            format!("the front is {} high and the side {}: they differ by {}", mm(front), mm(side), mm(off)),
             format!(
                 "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
                  `height_tolerance`"

@@ -3,6 +3,7 @@
 use super::{Resolver, read_problem};
 use crate::design::{Filling, FootprintShape, Layer, MaterialKind, Tier};
 use cakefile::{FieldPath, exactly_one, schema};
+use geom::units::UnitStyle;
 
 impl Resolver<'_> {
     pub(super) fn tier(&mut self, tier: &schema::Tier, _: usize, field: &FieldPath) -> Option<Tier> {
@@ -69,19 +70,25 @@ impl Resolver<'_> {
         let material = self.material(name, &[Sponge, Firm, Dummy], field.key("material"));
         let bottom = self.maybe(layer.bottom.as_ref(), |s, b| s.length(b, field.key("bottom")));
         let filling = self.maybe(layer.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
-        let (footprint, height) = (footprint?, height?);
-        if let (true, FootprintShape::Round { diameter }) = (half_ball, footprint.shape)
-            && height > diameter / 2.0
-        {
-            self.refuse(
-                field.key("height"),
-                format!(
-                    "a half-ball of {diameter} mm is at most {} mm high, not {height} mm",
-                    diameter / 2.0
-                ),
-                "give the levelled height, at most half the diameter",
-            );
-            return None;
+        let (footprint, mut height) = (footprint?, height?);
+        if let (true, FootprintShape::Round { diameter }) = (half_ball, footprint.shape) {
+            let (style, highest) = (UnitStyle::new(self.unit), diameter / 2.0);
+            let mm = |mm: f64| style.length_fine(mm);
+            if style.is_above(height, highest) {
+                self.refuse(
+                    field.key("height"),
+                    format!(
+                        "a half-ball of {} is at most {} high, not {}",
+                        mm(diameter),
+                        mm(highest),
+                        mm(height)
+                    ),
+                    "give the levelled height, at most half the diameter",
+                );
+                return None;
+            }
+            // Half of the one as it was rounded for the other.
+            height = height.min(highest);
         }
         Some(Layer {
             name: layer.name.clone().unwrap_or_else(|| format!("{} {}", tier.name, i + 1)),

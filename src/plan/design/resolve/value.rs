@@ -9,6 +9,7 @@ use cakefile::{
 };
 use formats::model::Rgb;
 use geom::Tolerance;
+use geom::units::UnitStyle;
 
 /// Finer steps take minutes, coarser ones lose a finger, mm.
 const GRIDS: std::ops::RangeInclusive<f64> = 0.5..=10.0;
@@ -87,7 +88,7 @@ impl Resolver<'_> {
         }
         self.refuse(
             field,
-            format!("a step of {step} mm cannot be used"),
+            format!("a step of {} cannot be used", UnitStyle::new(self.unit).length_fine(step)),
             format!("give {} to {} mm; {GRID} mm if left out", GRIDS.start(), GRIDS.end()),
         );
         None

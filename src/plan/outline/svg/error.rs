@@ -1,6 +1,6 @@
 //! What can be wrong with a drawing, and the mend.
 
-use super::guard::{LARGEST_FILE, MOST_DEPTH, MOST_ELEMENTS};
+use super::guard::{LARGEST_FILE, MOST_ATTRIBUTES, MOST_DEPTH, MOST_ELEMENTS};
 use geom::units::UnitError;
 
 /// Why no path could be read from a drawing.
@@ -12,6 +12,12 @@ pub enum SvgError {
     /// The drawing has too many elements, copies by `use` counted.
     #[error("the drawing has more than {MOST_ELEMENTS} elements")]
     TooManyElements,
+    /// An element has too many attributes.
+    #[error("an element of the drawing, in line {line}, has more than {MOST_ATTRIBUTES} attributes")]
+    TooManyAttributes {
+        /// The line that it begins in, from 1.
+        line: usize,
+    },
     /// Groups lie in groups too often.
     #[error("the groups of the drawing are nested more than {MOST_DEPTH} deep")]
     TooDeep,
@@ -127,7 +133,7 @@ impl SvgError {
     /// How to mend it.
     pub fn mend(&self) -> String {
         match self {
-            Self::TooLarge | Self::TooManyElements | Self::StyleSheet => {
+            Self::TooLarge | Self::TooManyElements | Self::TooManyAttributes { .. } | Self::StyleSheet => {
                 "save the one path that is needed as a drawing of its own".to_owned()
             }
             Self::TooDeep => "ungroup the path".to_owned(),

@@ -16,6 +16,8 @@ pub(super) const LARGEST_FILE: usize = 16 * 1024 * 1024;
 pub(super) const MOST_ELEMENTS: usize = 100_000;
 /// Most levels of groups, `use` counted.
 pub(super) const MOST_DEPTH: usize = 100;
+/// Most attributes of an element.
+pub(super) const MOST_ATTRIBUTES: usize = 1000;
 /// Most bytes that entities may spell out to.
 const MOST_ENTITY_BYTES: usize = 64 * 1024 * 1024;
 /// Most bytes of style sheets times elements; at some ten nanoseconds each, seconds.
@@ -37,6 +39,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<&str, SvgError> {
 /// The XML of a drawing. External entities are never read.
 pub(super) fn parse(text: &str) -> Result<Document<'_>, SvgError> {
     check_entities(text)?;
+    check_attributes(text)?;
     // Text and remarks between elements are nodes, too.
     let nodes_limit = 5 * MOST_ELEMENTS as u32;
     let options = ParsingOptions { allow_dtd: true, nodes_limit, ..ParsingOptions::default() };
@@ -60,6 +63,42 @@ fn check_entities(text: &str) -> Result<(), SvgError> {
         Some(longest) if references * MOST_FOLLOWED * longest > MOST_ENTITY_BYTES => Err(SvgError::Entities),
         _ => Ok(()),
     }
+}
+
+/// Bounds the attributes of each element: roxmltree compares each with all the others.
+fn check_attributes(text: &str) -> Result<(), SvgError> {
+    let mut at = 0;
+    while let Some(begin) = text[at..].find('<').map(|found| at + found) {
+        let tag = &text[begin..];
+        let skipped = [("<!--", "-->"), ("<![CDATA[", "]]>"), ("<?", "?>")]
+            .into_iter()
+            .find(|(opens, _)| tag.starts_with(opens))
+            .map(|(_, closes)| tag.find(closes).map_or(tag.len(), |end| end + closes.len()));
+        let (length, attributes) = skipped.map_or_else(|| measured(tag), |length| (length, 0));
+        if attributes > MOST_ATTRIBUTES {
+            let line = 1 + text.bytes().take(begin).filter(|byte| *byte == b'\n').count();
+            return Err(SvgError::TooManyAttributes { line });
+        }
+        at = begin + length;
+    }
+    Ok(())
+}
+
+/// The length of a tag or a declaration, and how many attributes it has, those that an entity spells out among them.
+fn measured(tag: &str) -> (usize, usize) {
+    let declares = tag.starts_with("<!");
+    let (mut quote, mut attributes) = (None, 0);
+    for (at, byte) in tag.bytes().enumerate().skip(1) {
+        match (quote, byte) {
+            (None, b'>' | b'<') => return (at, attributes),
+            (None, b'"' | b'\'') => quote = Some(byte),
+            (Some(begun), _) if byte == begun => quote = None,
+            (None, b'=') => attributes += 1,
+            (Some(_), b'=') if declares => attributes += 1,
+            _ => {}
+        }
+    }
+    (tag.len(), attributes)
 }
 
 /// Length of the value, which stands between the first two quotes of one kind.

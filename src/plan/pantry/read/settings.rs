@@ -2,6 +2,7 @@
 
 use super::{Pantry, Range, Reader, written};
 use cakefile::FieldPath;
+use geom::units::UnitStyle;
 
 /// No knife cuts finer, and a search would never end, mm.
 const FINEST_STEP: f64 = 1.0;
@@ -24,7 +25,7 @@ impl Reader<'_> {
         if s.step < FINEST_STEP {
             self.refuse(
                 at.key("step"),
-                format!("slabs cannot be cut to steps of {} mm", s.step),
+                format!("slabs cannot be cut to steps of {}", UnitStyle::default().length_fine(s.step)),
                 "give a step that can be measured on a slab, 1 mm or more; 5 mm is usual",
             );
         }
@@ -70,19 +71,24 @@ impl Reader<'_> {
             self.number(to, value, Range::NotNegative, at.key(key), "a cost");
         }
         let deepest = pantry.pans.iter().map(|pan| pan.level).fold(0.0, f64::max);
-        if s.thinnest > deepest && deepest > 0.0 {
+        if UnitStyle::default().is_above(s.thinnest, deepest) && deepest > 0.0 {
             self.refuse(
                 at.key("thinnest"),
-                format!("slabs of at least {:.0} mm cannot be cut from bakes of {deepest:.0} mm", s.thinnest),
+                format!(
+                    "slabs of at least {} cannot be cut from bakes of {}",
+                    UnitStyle::default().length_fine(s.thinnest),
+                    UnitStyle::default().length_fine(deepest)
+                ),
                 "allow thinner slabs, or bake deeper",
             );
         }
-        if s.board_every < s.thinnest {
+        if UnitStyle::default().is_above(s.thinnest, s.board_every) {
             self.refuse(
                 at.key("board_every"),
                 format!(
-                    "a board every {:.0} mm leaves no room for a slab of {:.0} mm",
-                    s.board_every, s.thinnest
+                    "a board every {} leaves no room for a slab of {}",
+                    UnitStyle::default().length_fine(s.board_every),
+                    UnitStyle::default().length_fine(s.thinnest)
                 ),
                 "ask for boards further apart; 150 mm is usual",
             );
