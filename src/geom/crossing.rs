@@ -9,12 +9,16 @@
 //! With one upright axis the plain crossing holds ∫ w_front(z)·w_side(z) dz, w being the width of a view at
 //! height z; this is what its tests are held to.
 
+mod cleaned;
 mod rounded;
 
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2};
 
-use super::{Cancel, Region, Solid, SolidError, Tolerance};
-use rounded::section_meshes;
+use super::{Cancel, Region, Solid, SolidError, Tolerance, TriMesh};
+use rounded::{Rounded, section_meshes};
+
+pub use cleaned::cleaned;
+pub use rounded::{SectionCorner, TighterEdge};
 
 /// How the upright edges of a crossing are rounded.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,7 +59,8 @@ impl Views<'_> {
         self.try_cut_above(front.try_intersection(&side, cancel)?, cancel)
     }
 
-    /// The crossing with its upright edges rounded; curves within `tolerance`.
+    /// The crossing with its upright edges rounded; curves within `tolerance`. Beside it the edges that are rounded
+    /// less than asked for, because the shape divides there.
     ///
     /// # Errors
     /// When a part of it comes out as no closed solid: a fault of this program; and once `cancel` asks to stop.
@@ -64,11 +69,18 @@ impl Views<'_> {
         rounding: EdgeRounding,
         tolerance: Tolerance,
         cancel: &Cancel,
-    ) -> Result<Solid, SolidError> {
+    ) -> Result<(Solid, Vec<TighterEdge>), SolidError> {
         let (front, side) = (Trapezoids::of(self.front), Trapezoids::of(self.side));
-        let meshes = section_meshes(&front, &side, rounding, tolerance, cancel)?;
-        let solids: Vec<Solid> = meshes.iter().map(Solid::from_mesh).collect::<Result<_, _>>()?;
-        self.try_cut_above(Solid::try_union_all(&solids, cancel)?, cancel)
+        let Rounded { meshes, tighter } = section_meshes(&front, &side, rounding, tolerance, cancel)?;
+        let within = |(mesh, outlines): &(TriMesh, Vec<Region>)| {
+            outlines.iter().try_fold(Solid::from_mesh(mesh)?, |solid, outline| {
+                let Some((lo, hi)) = solid.bounds() else { return Ok(solid) };
+                solid.try_intersection(&Solid::prism(outline, lo.z - CLEAR, hi.z + CLEAR), cancel)
+            })
+        };
+        let solids: Vec<Solid> = meshes.iter().map(within).collect::<Result<_, SolidError>>()?;
+        let solid = self.try_cut_above(Solid::try_union_all(&solids, cancel)?, cancel)?;
+        Ok((solid, tighter))
     }
 
     fn cut_above(&self, solid: Solid) -> Solid {
@@ -116,21 +128,33 @@ struct Trapezoid {
 const LEVEL: f64 = 1e-6;
 
 impl Trapezoids {
+    /// The decomposition. Trapezoids that continue one another have exactly the same ends where they meet.
     fn of(view: &Region) -> Self {
         let mut levels: Vec<f64> = view.contours().iter().flatten().map(|p| p.y).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < LEVEL);
-        let between = |pair: &[f64]| {
-            // Measured inside, where no edge begins or ends, and extrapolated to both ends.
+        // Every corner lies exactly on its level.
+        let level_of = |y: f64| levels.partition_point(|level| *level < y - LEVEL);
+        let mut crossing: Vec<Vec<(DVec2, DVec2)>> = vec![Vec::new(); levels.len()];
+        for (a, b) in view.edges() {
+            let (low, high) = if a.y < b.y { (a, b) } else { (b, a) };
+            let (from, to) = (level_of(low.y), level_of(high.y));
+            if from < to {
+                let edge = (dvec2(low.x, levels[from]), dvec2(high.x, levels[to]));
+                crossing[from..to].iter_mut().for_each(|edges| edges.push(edge));
+            }
+        }
+        let mut all = Vec::new();
+        for (pair, edges) in levels.windows(2).zip(&mut crossing) {
             let (low, high) = (pair[0], pair[1]);
-            let (a, b) = (view.row(low + (high - low) * 0.25), view.row(low + (high - low) * 0.75));
-            let trapezoid = move |((a0, a1), (b0, b1)): ((f64, f64), (f64, f64))| {
-                let (a, b) = (dvec2(a0, a1), dvec2(b0, b1));
-                Trapezoid { low, high, at_low: a + (a - b) / 2.0, at_high: b + (b - a) / 2.0 }
-            };
-            a.into_iter().zip(b).map(trapezoid).collect::<Vec<_>>()
-        };
-        Self { all: levels.windows(2).flat_map(between).collect() }
+            let middle = (low + high) / 2.0;
+            edges.sort_by(|a, b| edge_at(*a, middle).total_cmp(&edge_at(*b, middle)));
+            all.extend(edges.chunks_exact(2).map(|sides| {
+                let ends = |z: f64| dvec2(edge_at(sides[0], z), edge_at(sides[1], z));
+                Trapezoid { low, high, at_low: ends(low), at_high: ends(high) }
+            }));
+        }
+        Self { all }
     }
 
     /// Every trapezoid of this view with every one of `other` at the heights that both reach, from the lowest up.
@@ -151,6 +175,11 @@ impl Trapezoids {
         both.sort_by(|(a, _), (b, _)| a.low.total_cmp(&b.low));
         both
     }
+}
+
+/// Where a rising edge is at height `z`; at its ends exactly its corners.
+fn edge_at((low, high): (DVec2, DVec2), z: f64) -> f64 {
+    if z == high.y { high.x } else { low.x + (high.x - low.x) * ((z - low.y) / (high.y - low.y)) }
 }
 
 impl Trapezoid {
@@ -208,7 +237,7 @@ mod tests {
         let circle = disc(50.0, 512);
         let views = Views { front: &circle, side: &circle, above: None };
         let fine = Tolerance::new(0.005).unwrap();
-        let ball = views.rounded(EdgeRounding::Exponent(2.0), fine, &Cancel::new()).unwrap();
+        let ball = views.rounded(EdgeRounding::Exponent(2.0), fine, &Cancel::new()).unwrap().0;
         ball.to_mesh().check().unwrap();
         assert!((ball.volume() / (4.0 / 3.0 * PI * 50f64.powi(3)) - 1.0).abs() < 5e-4, "{}", ball.volume());
     }
@@ -226,7 +255,7 @@ mod tests {
         let round = EdgeRounding::Exponent(2.5);
         crate::test_cancelling::assert_stops(
             |cancel| views.rounded(round, Tolerance::TOOL, cancel),
-            |solid| {
+            |(solid, _)| {
                 solid.to_mesh().check().unwrap();
             },
         );
@@ -242,11 +271,11 @@ mod tests {
         );
         let views = Views { front: &front, side: &side, above: None };
         let fine = Tolerance::new(1e-4).unwrap();
-        let rounded = views.rounded(EdgeRounding::Radius(20.0), fine, &Cancel::new()).unwrap().volume();
+        let rounded = views.rounded(EdgeRounding::Radius(20.0), fine, &Cancel::new()).unwrap().0.volume();
         let exact = (120.0 * 80.0 - (4.0 - PI) * 400.0) * 80.0;
         assert!((rounded / exact - 1.0).abs() < 1e-5, "{rounded} {exact}");
         let exponent_four =
-            views.rounded(EdgeRounding::Exponent(4.0), fine, &Cancel::new()).unwrap().volume();
+            views.rounded(EdgeRounding::Exponent(4.0), fine, &Cancel::new()).unwrap().0.volume();
         let exact = 3.708_149_354_602_744 * 60.0 * 40.0 * 80.0;
         assert!((exponent_four / exact - 1.0).abs() < 1e-5, "{exponent_four} {exact}");
     }
@@ -262,7 +291,7 @@ mod tests {
         let side = Region::from_simple(side);
         let views = Views { front: &front, side: &side, above: None };
         let mesh =
-            views.rounded(EdgeRounding::Radius(60.0), Tolerance::TOOL, &Cancel::new()).unwrap().to_mesh();
+            views.rounded(EdgeRounding::Radius(60.0), Tolerance::TOOL, &Cancel::new()).unwrap().0.to_mesh();
         mesh.check().unwrap();
         let level_area: f64 = (0..mesh.len())
             .map(|i| mesh.corners(i))
@@ -289,8 +318,8 @@ mod tests {
         let views = Views { front: &front, side: &side, above: None };
         for solid in [
             views.crossed(),
-            views.rounded(EdgeRounding::Exponent(2.5), Tolerance::PREVIEW, &Cancel::new()).unwrap(),
-            views.rounded(EdgeRounding::Radius(15.0), Tolerance::PREVIEW, &Cancel::new()).unwrap(),
+            views.rounded(EdgeRounding::Exponent(2.5), Tolerance::PREVIEW, &Cancel::new()).unwrap().0,
+            views.rounded(EdgeRounding::Radius(15.0), Tolerance::PREVIEW, &Cancel::new()).unwrap().0,
         ] {
             solid.to_mesh().check().unwrap();
         }

@@ -11,6 +11,8 @@ mod changes;
 mod files;
 #[path = "../common/fuzzing.rs"]
 mod fuzzing;
+#[path = "../common/photographs.rs"]
+mod photographs;
 #[path = "../common/pictures.rs"]
 mod pictures;
 #[path = "../common/plans.rs"]
@@ -37,6 +39,7 @@ mod lines;
 mod models;
 mod outlines;
 mod outside;
+mod photographed;
 mod planner;
 mod properties;
 mod stack;

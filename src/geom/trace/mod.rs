@@ -25,6 +25,7 @@ mod jpeg_end;
 mod picture;
 mod regions;
 mod smooth;
+mod standing;
 mod tracing;
 
 pub use error::TraceError;

@@ -7,11 +7,11 @@ use super::{
     Background, Half, HalfOutline, Picture, SeparateBy, TraceError,
     base::{Base, base, levelled},
     contours::{Contour, Inside, contours},
-    fit::{self, Fitted, fit},
+    fit::{self, Fitted},
     grey_levels::{GreyLevels, WHITE},
     half_outline::half_outline,
     regions::{self, Regions},
-    smooth::Ends,
+    standing,
 };
 use crate::real;
 use crate::{region::signed_area, units};
@@ -124,6 +124,8 @@ pub struct Trace {
     contours: Vec<Vec<DVec2>>,
     mapping: PixelMapping,
     axis_given: bool,
+    /// Whether it has a base that lies level at y = 0.
+    is_level: bool,
 }
 
 /// From pixels, right and up, to mm and back.
@@ -223,6 +225,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         contours,
         mapping,
         axis_given: options.axis.is_some(),
+        is_level,
     })
 }
 
@@ -231,11 +234,11 @@ impl Trace {
     pub fn outline(&self) -> Fitted {
         let mut all = Fitted { path: BezPath::new(), error: 0.0 };
         for contour in &self.contours {
-            let fitted = fit(contour, Ends::Closed, self.allowed, self.pixel);
+            let fitted = standing::fit_standing(contour, self.is_level, self.allowed, self.pixel);
             all.error = all.error.max(fitted.error);
             all.path.extend(fitted.path);
         }
-        if self.base.is_none() {
+        if !self.is_level {
             // Smoothing may have moved the lowest point.
             let down = all.path.bounding_box().y0;
             all.path = fit::moved(&all.path, dvec2(0.0, -down));

@@ -2,6 +2,7 @@
 
 mod board;
 mod coverings;
+mod crossed_remarks;
 mod details;
 mod dowels;
 mod limits;

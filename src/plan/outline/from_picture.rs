@@ -10,7 +10,7 @@ use cakefile::{
     world::Content,
 };
 use geom::{
-    Region, Tolerance,
+    Region, Tolerance, crossing,
     trace::{self, Background, Half, HalfOutline, Keep, Options, Picture, Scale, SeparateBy, Trace},
     units::UnitStyle,
 };
@@ -20,6 +20,9 @@ const SAME: f64 = 0.05;
 
 /// Halves that differ by more than this, of the width, are worth a warning.
 const UNEVEN: f64 = 0.03;
+
+/// What of a silhouette is lower or shorter than this part of its allowed error is no part of it.
+const CLEANED: f64 = 0.5;
 
 /// Reads a half outline or a detail.
 pub(super) fn placed_path(
@@ -59,7 +62,9 @@ pub(super) fn region(
     let upright = view == View::Upright;
     let traced = traced(source, false, upright, &mut reading)?;
     let fitted = traced.outline();
-    note_fit(source, &traced, fitted.error, &mut reading);
+    // What is smaller than the error of the trace says nothing of what was drawn.
+    let cleaned_by = if upright { CLEANED * traced.allowed } else { 0.0 };
+    note_fit(source, &traced, fitted.error + cleaned_by, &mut reading);
     let region = Region::new(flattened(&fitted.path, tolerance));
     let (lo, hi) = region.bounds()?;
     if !upright {
@@ -70,7 +75,11 @@ pub(super) fn region(
     // The base is where the picture's lies; a curve that was smoothed may dip below it.
     let above = region.between(0.0, hi.y);
     let lo = above.bounds()?.0;
-    Some(above.placed(0.0, dvec2(0.0, -lo.y)).snapped())
+    let clean = crossing::cleaned(&above.placed(0.0, dvec2(0.0, -lo.y)), cleaned_by);
+    let (lo, hi) = clean.bounds()?;
+    // Smoothing and cleaning may have moved the ends between which the centre line stands.
+    let across = if source.axis.is_some() { 0.0 } else { (lo.x + hi.x) / 2.0 };
+    Some(clean.placed(0.0, dvec2(-across, 0.0)).snapped())
 }
 
 /// Traces the picture, for a half outline if `turned`; its base is levelled if the outline `stands`.

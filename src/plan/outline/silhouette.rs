@@ -9,7 +9,7 @@ use super::{Reading, closed_path, drawn, flattened, from_picture, from_svg::Sour
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, schema::Outline};
 use geom::units::UnitStyle;
-use geom::{Region, Tolerance, units::Unit};
+use geom::{Region, Tolerance, crossing::cleaned, units::Unit};
 
 /// Where a silhouette is seen from, and so what its coordinates mean.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,6 +32,8 @@ pub struct Silhouette {
 
 /// Smaller than anything that could be carved, mm².
 const LEAST_AREA: f64 = 1.0;
+/// Details of a drawn silhouette that are lower or shorter than this are none, mm: nobody cuts closer.
+const DRAWN: f64 = 0.05;
 /// A typed outline may miss the board by this much, mm, as its half outline may.
 const ON_BOARD: f64 = 1e-4;
 
@@ -69,7 +71,11 @@ pub fn to_silhouette(
             let reading = Reading::new(unit, field.key("svg"), files, problems);
             let source = Source::fetch(outline.svg.as_ref()?, reading)?;
             let region = source.figure(problems)?.region(tolerance);
-            Silhouette::of_drawing(region, view, source.axis)
+            let drawing = Silhouette::of_drawing(region, view, source.axis);
+            match view {
+                View::Upright => Silhouette { region: cleaned(&drawing.region, DRAWN).snapped(), ..drawing },
+                View::Above => drawing,
+            }
         }
         "picture" => {
             let reading = Reading::new(unit, field.key("picture"), files, problems);

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glam::DVec2;
 
-use super::{Resolver, read_problem};
+use super::{Resolver, crossed_remarks as remarks, read_problem};
 use crate::{
     design::{Crossed, Form, Profile, Shape, scanned},
     outline::{self, Placement, Reading, View},
@@ -105,17 +105,19 @@ impl Resolver<'_> {
             self.maybe(crossed.height_tolerance.as_ref(), |s, size| s.size(size, at.key("height_tolerance")));
         let (front, side, above) = (front?, side?, above?);
         let scales = [crossed.front_scale, crossed.side_scale].map(|scale| scale.unwrap_or(1.0));
-        self.compare_heights([&front, &side], scales, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
+        let side = self.as_high((&front, side), scales, allowed?.unwrap_or(HEIGHTS_AGREE), at)?;
         let views = Views { front: &front, side: &side, above: above.as_ref() };
         let made = match softening? {
-            None => views.try_crossed(&Cancel::new()),
+            None => views.try_crossed(&Cancel::new()).map(|solid| (solid, Vec::new())),
             Some(softening) => views.rounded(softening, tolerance, &Cancel::new()),
         };
         let problem = |error| {
             Diagnostic::error(at.clone(), format!("the silhouettes cannot be crossed: {error}"))
                 .mend("leave out `corner` and `roundness`, if given, and please report these outlines")
         };
-        let solid = read_problem(made.map_err(problem), &mut self.problems)?;
+        let (solid, tighter) = read_problem(made.map_err(problem), &mut self.problems)?;
+        self.problems.extend(remarks::tighter_edges(&tighter, self.unit, at));
+        self.problems.extend(remarks::walls([&front, &side], self.unit, at));
         let mesh = solid.to_mesh();
         let stands = mesh.bounds().is_some_and(|(lo, _)| lo.z.abs() < 1e-6) && !mesh.section(1e-6).is_empty();
         if !stands {
@@ -202,45 +204,50 @@ impl Resolver<'_> {
             .map(|found| found.region)
     }
 
-    /// The heights of front and side must agree.
-    fn compare_heights(
+    /// The side, made as high as the front where both agree to within `allowed` mm.
+    fn as_high(
         &mut self,
-        views: [&Region; 2],
+        (front, side): (&Region, Region),
         scales: [f64; 2],
         allowed: f64,
         at: &FieldPath,
-    ) -> Option<()> {
-        let [front, side] = views.map(|view| view.bounds().map_or(0.0, |(_, hi)| hi.y));
+    ) -> Option<Region> {
+        let heights = [front, &side].map(|view| view.bounds().map_or(0.0, |(_, hi)| hi.y));
+        let by = heights[0] / heights[1];
         // What to write so that the one becomes as high as the other.
-        let (front_scale, side_scale) = (scales[0] * side / front, scales[1] * front / side);
-        let off = (front - side).abs();
+        let (front_scale, side_scale) = (scales[0] / by, scales[1] * by);
+        let off = (heights[0] - heights[1]).abs();
         let style = UnitStyle::new(self.unit);
-        let mm = |mm: f64| style.length_fine(mm);
-        if !style.is_above(off, allowed) {
-            if style.is_above(front, side) || style.is_above(side, front) {
-                self.problems.push(
-                    Diagnostic::warning(
-                        at.clone(),
-                        format!(
-                            "the front is {} high and the side {}: the higher one is cut off",
-                            mm(front),
-                            mm(side)
-                        ),
-                    )
-                    .mend(format!("`side_scale = {side_scale:.5}` makes them equal")),
-                );
-            }
-            return Some(());
+        let [said_front, said_side] = heights.map(|height| style.length_fine(height));
+        if style.is_above(off, allowed) {
+            self.refuse(
+                at.clone(),
+                format!(
+                    "the front is {said_front} high and the side {said_side}: they differ by {}",
+                    style.length_fine(off)
+                ),
+                format!(
+                    "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
+                     `height_tolerance`"
+                ),
+            );
+            return None;
         }
-        self.refuse(
-            at.clone(),
-            format!("the front is {} high and the side {}: they differ by {}", mm(front), mm(side), mm(off)),
-            format!(
-                "write `side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}`, or allow more by \
-                 `height_tolerance`"
-            ),
-        );
-        None
+        if said_front != said_side {
+            let message = format!(
+                "the front is {said_front} high and the side {said_side}: the side is made {by:.4} times as large, so \
+                 that they agree"
+            );
+            let mend =
+                format!("`side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}` says so itself");
+            self.problems.push(Diagnostic::note(at.clone(), message).mend(mend));
+        }
+        if off == 0.0 {
+            return Some(side);
+        }
+        // Exactly as high, so that both end in the same level.
+        let scaled = |p: &DVec2| DVec2::new(p.x * by, if p.y == heights[1] { heights[0] } else { p.y * by });
+        Some(Region::new(side.contours().iter().map(|c| c.iter().map(scaled).collect()).collect()))
     }
 
     fn sections(
