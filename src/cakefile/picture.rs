@@ -48,8 +48,8 @@ pub struct PictureOutline {
     /// always filled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fill_holes: Option<bool>,
-    /// How far the smooth outline may stray from the edge in the picture; half a pixel, but at least
-    /// 0.05 mm, if left out.
+    /// How far the smooth outline may stray from the edge in the picture; half a pixel (a whole one where edges
+    /// are hard, without grey pixels between), but at least 0.05 mm, if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error: Option<Size>,
     /// Turn the picture so that the line that the outline stands on is level, if it is tilted by 10

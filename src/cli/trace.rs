@@ -12,7 +12,10 @@ use super::{
 };
 use cakefile::world::{Content, Disk, FileBytes, World};
 use formats::export::{FileSet, png};
-use geom::trace::{self, Options, Picture, Scale, TraceError};
+use geom::{
+    trace::{self, Options, Picture, Scale, TraceError},
+    units::Unit,
+};
 use make::trace_overlay::{PER_MM, TraceOverlay};
 
 /// Flags of `trace`. Those after `--width` mean what the keys of `picture` in a cake file mean.
@@ -63,7 +66,8 @@ pub struct TraceArgs {
     /// Fill every hole, as for a sketch drawn in a single line.
     #[arg(long)]
     pub fill_holes: bool,
-    /// How far the curves may stray from the edge in the picture. Half a pixel if left out, but at least 0.05 mm.
+    /// How far the curves may stray from the edge in the picture. Half a pixel if left out (a whole one where
+    /// edges are hard), but at least 0.05 mm.
     #[arg(long, value_name = "LENGTH")]
     pub error: Option<String>,
     /// Leave the picture as it is, even if the base is not level.
@@ -176,11 +180,18 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
     set.add(&args.drawing, |w| w.write_all(overlay.svg(&name).as_bytes()))?;
     set.add(&overlay_path, |w| png::write(w, &shown))?;
     let written = set.commit()?;
+    let unlikely = overlay.trace.unlikely_size().map_or_else(String::new, |size| {
+        format!(
+            "  that is {} for a cake; here a number without a unit means {}: write \"20 cm\" or \"8 in\" for others\n",
+            size.as_str(),
+            Unit::Millimetre.sign(),
+        )
+    });
     let facts: String = overlay.facts().iter().map(|fact| format!("  {fact}\n")).collect();
     let files: String = written.iter().map(|path| format!("Wrote {}\n", path.display())).collect();
     let drawing = args.drawing.file_name().unwrap_or_default().to_string_lossy();
     let key = format!("In a cake file: svg = {{ file = \"{drawing}\", id = \"{}\" }}\n", overlay.id());
-    print(&format!("{name}\n{facts}{files}{key}"))
+    print(&format!("{name}\n{facts}{unlikely}{files}{key}"))
 }
 
 fn options(args: &TraceArgs) -> Result<Options, CliError> {

@@ -58,6 +58,15 @@ impl Unit {
         }
     }
 
+    /// Its sign, as a cake file writes it.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Millimetre => "mm",
+            Self::Centimetre => "cm",
+            Self::Inch => "in",
+        }
+    }
+
     /// Distance of the marks on a maker's ruler, mm: a millimetre, or a sixteenth of an inch.
     pub fn ruler_mark(self) -> f64 {
         match self {

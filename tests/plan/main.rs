@@ -40,6 +40,7 @@ mod models;
 mod outlines;
 mod outside;
 mod photographed;
+mod photographed_at_random;
 mod planner;
 mod properties;
 mod stack;

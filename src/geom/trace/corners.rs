@@ -83,7 +83,7 @@ fn meeting(points: &[DVec2], ends: Ends, index: usize, window: usize, reach: f64
 }
 
 /// The straight line nearest to points: their mean and its direction.
-fn line_through(points: &[DVec2]) -> Option<(DVec2, DVec2)> {
+pub(super) fn line_through(points: &[DVec2]) -> Option<(DVec2, DVec2)> {
     let mean = points.iter().sum::<DVec2>() / points.len() as f64;
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
     for off in points.iter().map(|p| *p - mean) {

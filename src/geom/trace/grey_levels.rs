@@ -94,6 +94,35 @@ impl GreyLevels {
         Ok(threshold.floor() + 0.5)
     }
 
+    /// Whether edges are hard, from one pixel to the next, as where a picture has two colours only: most pairs of
+    /// neighbours across the threshold differ by nearly all that the two sides differ by on the mean.
+    pub fn has_hard_edges(&self, threshold: f64) -> bool {
+        /// Part of the difference of the means, and part of the pairs.
+        const NEARLY_ALL: f64 = 0.9;
+        const MOST: f64 = 0.8;
+        let (mut sums, mut counts) = ([0.0; 2], [0_u64; 2]);
+        for &value in &self.values {
+            let side = usize::from(f64::from(value) > threshold);
+            sums[side] += f64::from(value);
+            counts[side] += 1;
+        }
+        if counts.contains(&0) {
+            return false;
+        }
+        let contrast = sums[1] / counts[1] as f64 - sums[0] / counts[0] as f64;
+        let (mut pairs, mut hard) = (0_u64, 0_u64);
+        for row in self.values.chunks_exact(self.width) {
+            for pair in row.windows(2) {
+                let [a, b] = [pair[0], pair[1]].map(f64::from);
+                if (a > threshold) != (b > threshold) {
+                    pairs += 1;
+                    hard += u64::from((a - b).abs() >= NEARLY_ALL * contrast);
+                }
+            }
+        }
+        pairs > 0 && hard as f64 >= MOST * pairs as f64
+    }
+
     /// What the background is, by the larger part of the border.
     pub fn background(&self, threshold: f64) -> Result<Background, TraceError> {
         /// The smaller part of the border may be up to this much of it.

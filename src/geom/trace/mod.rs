@@ -33,4 +33,4 @@ pub use fit::Fitted;
 pub use grey_levels::{Background, SeparateBy};
 pub use half_outline::{Half, HalfOutline};
 pub use picture::{MOST_PIXELS, Picture};
-pub use tracing::{Keep, Options, Scale, Trace, trace};
+pub use tracing::{Keep, Options, Scale, Trace, UnlikelySize, trace};

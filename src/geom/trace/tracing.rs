@@ -20,12 +20,36 @@ use crate::{region::signed_area, units};
 pub const MOST_TILT: f64 = 10.0;
 /// Tilts below this are not turned back, degrees: less than a pixel over a thousand.
 const LEAST_TILT: f64 = 0.05;
-/// The allowed error where none is given, in pixels.
+/// The allowed error where none is given, in pixels; and where edges are hard: such a picture itself shows a line only
+/// to within half a pixel on either side.
 const ERROR_IN_PIXELS: f64 = 0.5;
+const HARD_ERROR_IN_PIXELS: f64 = 1.0;
 /// But not less than this, mm: nobody cuts closer.
 const LEAST_ERROR: f64 = 0.05;
 /// The least allowed error, mm: a smaller difference between outline and picture cannot be seen.
 const FINEST_ERROR: f64 = 1e-3;
+
+/// Sizes of a whole shape that are likely, mm: anything else is likelier a slip of the unit.
+const LIKELY: std::ops::RangeInclusive<f64> = 40.0..=1500.0;
+
+/// Why the size of a trace is unlikely to be that of a whole shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnlikelySize {
+    /// Its larger side is shorter than 40 mm.
+    Small,
+    /// Its larger side is longer than 1.5 m.
+    Large,
+}
+
+impl UnlikelySize {
+    /// In a word.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Small => "small",
+            Self::Large => "large",
+        }
+    }
+}
 
 /// How large the outline really is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,7 +89,8 @@ pub struct Options {
     pub keep: Keep,
     /// Leave no holes.
     pub fill_holes: bool,
-    /// How far the outline may stray from the edge in the picture, mm; half a pixel if `None`.
+    /// How far the outline may stray from the edge in the picture, mm; half a pixel if `None`, a whole one
+    /// where edges are hard.
     pub error: Option<f64>,
     /// Turn the picture so that the base is level.
     pub straighten: bool,
@@ -161,6 +186,8 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     }
     let edges = contours(&levels, threshold, inside)?;
     let separated_by = levels.separated_by;
+    let error_in_pixels =
+        if levels.has_hard_edges(threshold) { HARD_ERROR_IN_PIXELS } else { ERROR_IN_PIXELS };
     drop(levels);
     let speckle = |across: DVec2| {
         std::f64::consts::FRAC_PI_4 * real::powi(options.speckle / pixel_size(options.scale, across), 2)
@@ -201,7 +228,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         None => (lo.x + hi.x) / 2.0 * pixel,
     };
     let mapping = PixelMapping { origin: dvec2(centre, bottom * pixel), ..mapping };
-    let allowed = options.error.unwrap_or((ERROR_IN_PIXELS * pixel).max(LEAST_ERROR)).max(FINEST_ERROR);
+    let allowed = options.error.unwrap_or((error_in_pixels * pixel).max(LEAST_ERROR)).max(FINEST_ERROR);
     let mut contours: Vec<Vec<DVec2>> =
         level.iter().map(|c| c.iter().map(|p| *p * pixel - mapping.origin).collect()).collect();
     if is_level {
@@ -252,6 +279,16 @@ impl Trace {
     /// When there is nothing on the side of the axis that is asked for.
     pub fn half_outline(&self, half: Half) -> Result<HalfOutline, TraceError> {
         half_outline(self, half, self.axis_given.then_some(0.0))
+    }
+
+    /// Whether it is unlikely to be a whole shape, by its size.
+    pub fn unlikely_size(&self) -> Option<UnlikelySize> {
+        let size = self.size.max_element();
+        match size {
+            _ if LIKELY.contains(&size) => None,
+            _ if size < *LIKELY.start() => Some(UnlikelySize::Small),
+            _ => Some(UnlikelySize::Large),
+        }
     }
 
     /// The edges in the picture, point by point: outer ones counter-clockwise, holes clockwise.

@@ -92,6 +92,10 @@ fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Rea
     match Picture::decode(&bytes).and_then(|picture| trace::trace(&picture, &options)) {
         Ok(traced) => {
             note_picture(source, &traced, reading);
+            // A detail may be small, and a shape seen from above is as wide as those that stand.
+            if stands {
+                note_size(source, &traced, reading);
+            }
             Some(traced)
         }
         Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.mend()),
@@ -193,6 +197,27 @@ fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, proble
             .mend("leave room all round the outline"),
         );
     }
+}
+
+/// A size that is likelier a slip of the unit.
+fn note_size(source: &PictureOutline, traced: &Trace, Reading { unit, field, problems, .. }: &mut Reading) {
+    let Some(size) = traced.unlikely_size() else { return };
+    let (key, given) = match (&source.height, &source.width) {
+        (Some(_), _) => ("height", "the `height`"),
+        (None, Some(_)) => ("width", "the `width`"),
+        (None, None) => ("distance", "the `distance` of the marks"),
+    };
+    let message = format!(
+        "{}: the outline is {}, {} for a cake; a number without a unit means {} in this file",
+        source.file,
+        UnitStyle::new(*unit).sides(&[traced.size.x, traced.size.y]),
+        size.as_str(),
+        unit.sign(),
+    );
+    problems.push(
+        Diagnostic::warning(field.key(key), message)
+            .mend(format!("look at {given}, and write its unit, such as \"20 cm\"")),
+    );
 }
 
 /// How closely the outline follows the picture.
