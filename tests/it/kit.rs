@@ -97,17 +97,6 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
         (&["--nozzle", "3 mm"][..], "thinner than two widths of the 3 mm nozzle"),
         (&["--fit", "5 mm"], "as much as the wall"),
         (&["--bed", "30x30x30"], "holds no tool"),
-        (
-            &[
-                "--bed",
-                "200x200x40",
-                "--only",
-                "cradle,foot-mould,levelling-rings,scrapers",
-                "--plate",
-                "39 mm",
-            ],
-            "does not fit the bed",
-        ),
         (&["--edge", "9 mm"], "does not fit a plate"),
         (&["--only", "scraper"], "did you mean \"scrapers\"?"),
         (&["--bed", "wide"], "220x220x250"),
@@ -119,4 +108,33 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
         assert!(text.contains(said), "{flags:?}: {text}");
         assert!(!out.exists(), "{flags:?} left something behind");
     }
+}
+
+/// What does not fit the bed is left out and said to be; the rest is written, and the exit code is 1.
+#[test]
+fn what_does_not_fit_the_bed_is_left_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = "assets/examples/lopsided-bell/lopsided-bell.cake.toml";
+    let out = folder.path().join("kit");
+    let asked = [
+        "--bed",
+        "200x200x40",
+        "--plate",
+        "39 mm",
+        "--only",
+        "cradle,foot-mould,levelling-rings,scrapers,cutting-sheet",
+    ];
+    let output = crumbline().arg("kit").arg(cake).arg("--out").arg(&out).args(asked).assert().code(1);
+    let said = String::from_utf8_lossy(&output.get_output().stderr).into_owned();
+    assert!(said.contains("left out: ") && said.contains("does not fit the bed"), "{said}");
+    let files = || walk(&out).into_iter().map(|path| path.display().to_string());
+    assert!(files().any(|name| name.contains("cutting-sheet")), "{:?}", files().collect::<Vec<_>>());
+    let list = files().find(|name| name.ends_with("parts.txt")).expect("a list of the parts");
+    assert!(std::fs::read_to_string(list).unwrap().contains("NOT IN THIS KIT"));
+}
+
+/// Every file in a folder and the folders in it.
+fn walk(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
+    let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    entries.flat_map(|path| if path.is_dir() { walk(&path) } else { vec![path] }).collect()
 }
