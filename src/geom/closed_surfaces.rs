@@ -15,8 +15,8 @@ const OVER: f64 = 1e-9;
 type HalfEdge = u32;
 
 impl TriMesh {
-    /// The closed surfaces that it is put together from, in the order of their first triangles; every edge of each has
-    /// two triangles that run along it in opposite directions. `None` when an edge is not run along as often in one
+    /// The closed surfaces that it is put together from, in the order of their first triangles. Every edge of each has two
+    /// triangles that run along it in opposite directions, unless the surface itself runs along it twice. `None` when an edge is not run along as often in one
     /// direction as in the other, or a triangle names a vertex twice.
     pub fn closed_surfaces(&self) -> Option<Vec<TriMesh>> {
         let mut corners = Sets::new(3 * self.len());
@@ -226,9 +226,10 @@ mod tests {
         let surfaces = mesh.closed_surfaces().unwrap();
         let volume: f64 = surfaces.iter().map(TriMesh::volume).sum();
         assert!((volume - 5.0).abs() < 1e-12, "{volume}");
-        for surface in surfaces {
-            surface.check().unwrap();
-        }
+        // A cube, one on top of it and one behind it.
+        let united = mesh.try_united(crate::MostCrossings::default(), &crate::Cancel::new()).unwrap();
+        united.check().unwrap();
+        assert!((united.volume() - 3.0).abs() < 1e-12, "{}", united.volume());
     }
 
     #[test]

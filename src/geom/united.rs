@@ -183,13 +183,16 @@ fn check_few(
 
 /// The solids that one closed surface encloses.
 fn solids_of(surface: &TriMesh, most: MostCrossings, cancel: &Cancel) -> Result<Vec<Solid>, NotUnited> {
-    if surface.try_intersects_itself(cancel)? {
-        check_within(surface, most, cancel)?;
-        let resolved = surface.try_without_self_intersections(cancel)?;
-        let pieces = resolved.closed_surfaces().unwrap_or_else(|| vec![resolved]);
-        return hollows_kept(pieces);
+    // One that runs along an edge twice is none to the kernel's booleans.
+    if !surface.try_intersects_itself(cancel)?
+        && let Ok(solid) = Solid::from_mesh(surface)
+    {
+        return Ok(vec![solid]);
     }
-    Ok(vec![Solid::from_mesh(surface)?])
+    check_within(surface, most, cancel)?;
+    let resolved = surface.try_without_self_intersections(cancel)?;
+    let pieces = resolved.closed_surfaces().unwrap_or_else(|| vec![resolved]);
+    hollows_kept(pieces)
 }
 
 /// Resolved surfaces as solids: those that face inwards are hollows of the rest.

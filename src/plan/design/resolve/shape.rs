@@ -20,6 +20,8 @@ use geom::{
 
 /// Views whose heights differ by less agree, unless the cake file says otherwise, mm.
 const HEIGHTS_AGREE: f64 = 1.0;
+/// Heights that differ by no more are levelled without a word, mm: nobody cuts closer.
+const UNTOLD: f64 = 0.1;
 /// Exponents of level sections: below 1 they have corners turned inwards, far above they are rectangles.
 const EXPONENTS: std::ops::RangeInclusive<f64> = 1.0..=20.0;
 /// How many times larger or smaller an outline may be made.
@@ -233,7 +235,7 @@ impl Resolver<'_> {
             );
             return None;
         }
-        if said_front != said_side {
+        if off > UNTOLD {
             let message = format!(
                 "the front is {said_front} high and the side {said_side}: the side is made {by:.4} times as large, so \
                  that they agree"
