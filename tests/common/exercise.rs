@@ -48,8 +48,11 @@ pub struct Fault {
     pub what: String,
 }
 
+/// What is being made, how long each thing before took, and since when.
+type Doing = (&'static str, Vec<(&'static str, Duration)>, Option<Instant>);
+
 thread_local! {
-    static DOING: RefCell<(&'static str, Vec<(&'static str, Duration)>, Option<Instant>)> =
+    static DOING: RefCell<Doing> =
         const { RefCell::new(("nothing", Vec::new(), None)) };
 }
 
@@ -119,7 +122,7 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     doing("making the kit");
     let plastic = kit(&plan)?;
     doing("drawing templates");
-    let paper = plan.design.paper.clone();
+    let paper = plan.design.paper;
     let drawn = sheets::templates(&plan, &paper, &Template::ALL).map_err(|error| error.to_string())?;
     let cutting = sheets::cutting_sheet(&plan, &paper).map_err(|error| error.to_string())?;
     for sheet in drawn.iter().chain(&cutting) {
