@@ -1,6 +1,6 @@
 //! Any valid cake can be staged for a picture, at every stage, cut and pulled apart.
 
-use proptest::prelude::*;
+use proptest::{prelude::*, test_runner::RngSeed};
 
 use crumbline::{
     Cancel, PlanError, Planner, Quality, solids,
@@ -10,7 +10,10 @@ use crumbline::{
 use crate::any_cake::{AnyCake, any_tape};
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    // The same cakes every time.
+    #![proptest_config(ProptestConfig {
+        cases: 24, failure_persistence: None, rng_seed: RngSeed::Fixed(27), ..ProptestConfig::default()
+    })]
 
     #[test]
     fn any_cake_is_staged(tape in any_tape()) {
