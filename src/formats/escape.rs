@@ -6,7 +6,7 @@
 //!
 //! | edge | standard | what is taken out |
 //! |---|---|---|
-//! | [`lines`], [`line`]: plain text, PDF, calendars | Unicode, general category Cc; RFC 5545, 3.1 and 3.3.11 (TEXT has no control characters); UAX #9, 2.1 to 2.4, and UTS #39 | control characters but line ends; characters that set the direction of other text |
+//! | [`lines`], [`line()`]: plain text, PDF, calendars | Unicode, general category Cc; RFC 5545, 3.1 and 3.3.11 (TEXT has no control characters); UAX #9, 2.1 to 2.4, and UTS #39 | control characters but line ends; characters that set the direction of other text |
 //! | [`terminal`] | ECMA-48, 8.3.117 (SGR) | the same, but colours that this program sets |
 //! | [`xml`]: SVG, 3MF | XML 1.0, production 2 (Char) | the same, and U+FFFE, U+FFFF |
 //! | [`cell`]: CSV | RFC 4180; "CSV Injection" (OWASP) | the same; and no cell begins a formula |

@@ -1,10 +1,10 @@
 //! Atomic writes of one file or of a set of files: a reader never meets half a file, and a write that fails, is
 //! broken off or killed leaves the old files, or none, as they were.
 //!
-//! A set lies in one folder. Its files are written into a stage folder there ([`stage`]), flushed to the disk, and get
+//! A set lies in one folder. Its files are written into a stage folder there (`stage`), flushed to the disk, and get
 //! their names once all of them are complete; a set of several says in a journal first what is renamed to what
-//! ([`journal`]), so that after a kill or a power cut the next run in the folder finishes the set or takes it back. One
-//! run at a time writes into a folder; another waits. A set may have a manifest ([`manifest`]), by which it replaces the
+//! (`journal`), so that after a kill or a power cut the next run in the folder finishes the set or takes it back. One
+//! run at a time writes into a folder; another waits. A set may have a manifest (`manifest`), by which it replaces the
 //! set before it without touching what is the maker's.
 //!
 //! The list of unfinished stage folders is the one piece of process-wide state, because Ctrl-C is process-wide as
