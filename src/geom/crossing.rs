@@ -17,7 +17,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2};
 use super::{Cancel, Region, Solid, SolidError, Tolerance, TriMesh};
 use rounded::{Rounded, section_meshes};
 
-pub use cleaned::cleaned;
+pub use cleaned::{apart, cleaned};
 pub use rounded::{SectionCorner, TighterEdge};
 
 /// How the upright edges of a crossing are rounded.

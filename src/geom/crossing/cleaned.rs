@@ -6,14 +6,14 @@
 use glam::{DVec2, dvec2};
 
 use crate::Region;
-use crate::region::signed_area;
+use crate::region::{distance_to_segment, signed_area};
 
 /// A base must run along the board for this part of the width of its view at least.
 const LEAST_BASE: f64 = 0.1;
 
-/// `view`, which stands on y = 0, with every point within `error` mm of where it was: without edges shorter than that,
-/// without rises and dips lower than that, and with a base that is flat if it was so to within that. What was exact
-/// stays as it is.
+/// `view`, which stands on y = 0, without what is smaller than `error` mm: without edges shorter than half of that,
+/// without points that lie straight between others to within as much, without rises and dips lower than the whole, and
+/// with a base that is flat if it was so to within that. Every point lies within twice `error` of where it was.
 #[must_use]
 pub fn cleaned(view: &Region, error: f64) -> Region {
     if error <= 0.0 {
@@ -25,8 +25,11 @@ pub fn cleaned(view: &Region, error: f64) -> Region {
         if stands {
             points.iter_mut().filter(|p| p.y < error).for_each(|p| p.y = 0.0);
         }
-        let points = without_short_edges(&points, error);
-        if points.len() < 3 { Vec::new() } else { without_short_edges(&rising(&points, error), error) }
+        let points = without_short_edges(&points, error / 2.0);
+        if points.len() < 3 {
+            return Vec::new();
+        }
+        straightened(&without_short_edges(&rising(&points, error), error / 2.0), error / 2.0)
     };
     let contours: Vec<Vec<DVec2>> = view.contours().iter().map(clean).filter(|c| c.len() > 2).collect();
     let speck = |c: &Vec<DVec2>| signed_area(c).abs() > error * error;
@@ -72,6 +75,56 @@ fn without_short_edges(points: &[DVec2], error: f64) -> Vec<DVec2> {
         }
     }
     kept.into_iter().map(|i| points[i]).collect()
+}
+
+/// A closed line of fewer points, those left out within `error` of it (Ramer 1972; Douglas and Peucker 1973). Ends of
+/// the base and turning points of the height stay.
+fn straightened(points: &[DVec2], error: f64) -> Vec<DVec2> {
+    let n = points.len();
+    let mut anchors = turning_points(points);
+    anchors.extend(
+        (0..n).filter(|i| {
+            points[*i].y == 0.0 && (points[(i + n - 1) % n].y > 0.0 || points[(i + 1) % n].y > 0.0)
+        }),
+    );
+    anchors.sort_unstable();
+    anchors.dedup();
+    if anchors.len() < 2 {
+        return points.to_vec();
+    }
+    let mut kept = vec![false; n];
+    for (k, &from) in anchors.iter().enumerate() {
+        kept[from] = true;
+        let next = anchors[(k + 1) % anchors.len()];
+        let to = if next > from { next } else { next + n };
+        let mut stretches = vec![(from, to)];
+        while let Some((from, to)) = stretches.pop() {
+            let (a, b) = (points[from % n], points[to % n]);
+            let off = (from + 1..to).map(|i| (distance_to_segment(points[i % n], a, b), i));
+            let Some((worst, at)) = off.max_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
+            if worst > error {
+                kept[at % n] = true;
+                stretches.extend([(from, at), (at, to)]);
+            }
+        }
+    }
+    (0..n).filter(|i| kept[*i]).map(|i| points[i]).collect()
+}
+
+/// How far two outlines lie apart at most, at their points, mm; `None` where that would take long to find.
+pub fn apart(one: &Region, other: &Region) -> Option<f64> {
+    /// Pairs of points and edges that are looked at.
+    const MOST: usize = 20_000_000;
+    let count = |view: &Region| view.contours().iter().map(Vec::len).sum::<usize>();
+    if count(one).saturating_mul(count(other)) > MOST {
+        return None;
+    }
+    let off = |from: &Region, to: &Region| {
+        let distance =
+            |p: &DVec2| to.edges().map(|(a, b)| distance_to_segment(*p, a, b)).fold(f64::INFINITY, f64::min);
+        from.contours().iter().flatten().map(distance).fold(0.0, f64::max)
+    };
+    Some(off(one, other).max(off(other, one)))
 }
 
 /// A closed line in which every rise and every fall is `error` high at least: lower ones become part of what they
@@ -175,7 +228,9 @@ mod tests {
         for (a, b) in [(&rippled, &clean), (&clean, &rippled)] {
             assert!(a.contours()[0].iter().all(|p| b.depth(*p).abs() <= 0.1));
         }
-        assert!(clean.edges().all(|(a, b)| a.distance(b) > 0.09));
+        assert!(apart(&rippled, &clean).unwrap() <= 0.1);
+        assert!(clean.contours()[0].len() < 10, "{clean:?}");
+        assert!(clean.edges().all(|(a, b)| a.distance(b) > 0.05));
     }
 
     #[test]

@@ -6,7 +6,7 @@
 //! are joined.
 
 use glam::{DVec2, dvec2};
-use kurbo::{BezPath, PathEl, Point, Vec2};
+use kurbo::{BezPath, PathEl, Point};
 
 use super::{
     corners::{LineCorner, corners},
@@ -32,8 +32,9 @@ pub(super) fn fit(points: &[DVec2], ends: Ends, allowed: f64, pixel: f64) -> Fit
     // Half a pixel apart, so that sharp corners are hardly cut.
     let step = pixel / 2.0;
     let even = evenly(points, ends == Ends::Closed, step);
-    // Each time closer: how far a corner may be moved, and what part of the error is used.
-    for (reach, part) in [(allowed.max(0.75 * pixel), 0.9), (0.4 * allowed, 0.6), (0.0, 0.3)] {
+    // How far a corner may be moved, and what part of the error is used: first corners stay closer, then all does.
+    let corner = allowed.max(0.75 * pixel);
+    for (reach, part) in [(corner, 0.9), (0.4 * allowed, 0.9), (0.0, 0.9), (0.4 * allowed, 0.6), (0.0, 0.3)] {
         let path = fitted(&even, ends, part * allowed, step, reach);
         let error = furthest(&path, &from_start(points, &path, ends), ends == Ends::Closed, allowed);
         if error <= allowed {
@@ -63,7 +64,9 @@ fn fitted(even: &[DVec2], ends: Ends, aim: f64, step: f64, reach: f64) -> BezPat
         _ => even[0],
     };
     path.move_to(to_point(start));
-    for (piece, ends) in pieces(even, ends, &corners) {
+    // Points right beside a corner may be rounded off; the last time none is left out.
+    let beside = if reach > 0.0 { 3 } else { 1 };
+    for (piece, ends) in pieces(even, ends, &corners, beside) {
         add_piece(&mut path, &piece, ends, aim, sigma);
     }
     if closed {
@@ -84,12 +87,13 @@ fn from_start(points: &[DVec2], path: &BezPath, ends: Ends) -> Vec<DVec2> {
     around
 }
 
-/// The pieces between corners, each from corner to corner; a closed line without any is one closed piece.
-fn pieces(even: &[DVec2], ends: Ends, corners: &[LineCorner]) -> Vec<(Vec<DVec2>, Ends)> {
+/// The pieces between corners, each from corner to corner, from the point `beside` the one on to that as far before the
+/// other; a closed line without corners is one closed piece.
+fn pieces(even: &[DVec2], ends: Ends, corners: &[LineCorner], beside: usize) -> Vec<(Vec<DVec2>, Ends)> {
     let n = even.len();
     let both = Ends::Open(Padding::Corner, Padding::Corner);
-    // Points right beside a corner may be rounded off.
-    let inner_points = |from: usize, to: usize| (from + 3..to.saturating_sub(2)).map(|i| even[i % n]);
+    let inner_points =
+        |from: usize, to: usize| (from + beside..(to + 1).saturating_sub(beside)).map(|i| even[i % n]);
     match ends {
         Ends::Closed if corners.is_empty() => vec![(even.to_vec(), Ends::Closed)],
         Ends::Closed => (0..corners.len())
@@ -119,6 +123,9 @@ fn pieces(even: &[DVec2], ends: Ends, corners: &[LineCorner]) -> Vec<(Vec<DVec2>
         }
     }
 }
+
+/// A piece that no curve follows is divided until it has this many points.
+const SHORTEST: usize = 24;
 
 /// Adds one piece to the path, which ends where the piece begins.
 fn add_piece(path: &mut BezPath, piece: &[DVec2], ends: Ends, allowed: f64, sigma: f64) {
@@ -158,10 +165,22 @@ fn add_piece(path: &mut BezPath, piece: &[DVec2], ends: Ends, allowed: f64, sigm
             return;
         }
     }
-    piece[1..].iter().for_each(|p| path.line_to(to_point(*p)));
+    let mut line = piece.to_vec();
     if !open {
-        path.line_to(to_point(first));
+        line.push(first);
     }
+    if line.len() <= SHORTEST {
+        line[1..].iter().for_each(|p| path.line_to(to_point(*p)));
+        return;
+    }
+    // A speck on the edge, or the like, spoils no more than its surroundings.
+    let middle = line.len() / 2;
+    let (from, to) = match ends {
+        Ends::Open(from, to) => (from, to),
+        Ends::Closed => (Padding::Corner, Padding::Corner),
+    };
+    add_piece(path, &line[..=middle], Ends::Open(from, Padding::Corner), allowed, sigma);
+    add_piece(path, &line[middle..], Ends::Open(Padding::Corner, to), allowed, sigma);
 }
 
 /// Few cubics along `points`, none of which lies further than `error` from them; where two meet their tangents agree.
@@ -242,11 +261,6 @@ fn off_line(line: &[DVec2], points: impl Iterator<Item = DVec2>, allowed: f64) -
 
 fn to_point(p: DVec2) -> Point {
     Point::new(p.x, p.y)
-}
-
-/// `path` moved right and up.
-pub(super) fn moved(path: &BezPath, by: DVec2) -> BezPath {
-    kurbo::Affine::translate(Vec2::new(by.x, by.y)) * path.clone()
 }
 
 #[cfg(test)]

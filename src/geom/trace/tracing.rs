@@ -1,13 +1,13 @@
 //! From a picture to its outline in millimetres, with what was found and decided on the way.
 
 use glam::{DVec2, dvec2};
-use kurbo::{BezPath, Shape};
+use kurbo::BezPath;
 
 use super::{
     Background, Half, HalfOutline, Picture, SeparateBy, TraceError,
     base::{Base, base, levelled},
     contours::{Contour, Inside, contours},
-    fit::{self, Fitted},
+    fit::Fitted,
     grey_levels::{GreyLevels, WHITE},
     half_outline::half_outline,
     regions::{self, Regions},
@@ -257,18 +257,14 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
 }
 
 impl Trace {
-    /// Smooth curves along all edges: outer ones counter-clockwise, holes clockwise.
+    /// Smooth curves along all edges: outer ones counter-clockwise, holes clockwise. Where it stands level on a base,
+    /// that is exactly straight at y = 0; elsewhere the lowest point is there to within the error.
     pub fn outline(&self) -> Fitted {
         let mut all = Fitted { path: BezPath::new(), error: 0.0 };
         for contour in &self.contours {
             let fitted = standing::fit_standing(contour, self.is_level, self.allowed, self.pixel);
             all.error = all.error.max(fitted.error);
             all.path.extend(fitted.path);
-        }
-        if !self.is_level {
-            // Smoothing may have moved the lowest point.
-            let down = all.path.bounding_box().y0;
-            all.path = fit::moved(&all.path, dvec2(0.0, -down));
         }
         all
     }
@@ -279,6 +275,11 @@ impl Trace {
     /// When there is nothing on the side of the axis that is asked for.
     pub fn half_outline(&self, half: Half) -> Result<HalfOutline, TraceError> {
         half_outline(self, half, self.axis_given.then_some(0.0))
+    }
+
+    /// Whether it stands on a base that lies level at y = 0.
+    pub fn is_level(&self) -> bool {
+        self.is_level
     }
 
     /// Whether it is unlikely to be a whole shape, by its size.

@@ -62,20 +62,23 @@ pub(super) fn region(
     let upright = view == View::Upright;
     let traced = traced(source, false, upright, &mut reading)?;
     let fitted = traced.outline();
-    // What is smaller than the error of the trace says nothing of what was drawn.
-    let cleaned_by = if upright { CLEANED * traced.allowed } else { 0.0 };
-    note_fit(source, &traced, fitted.error + cleaned_by, &mut reading);
     let region = Region::new(flattened(&fitted.path, tolerance));
     let (lo, hi) = region.bounds()?;
     if !upright {
+        note_fit(source, &traced, fitted.error, &mut reading);
         let middle = (lo + hi) / 2.0;
         let across = if source.axis.is_some() { 0.0 } else { middle.x };
         return Some(region.placed(0.0, -dvec2(across, middle.y)).snapped());
     }
     // The base is where the picture's lies; a curve that was smoothed may dip below it.
-    let above = region.between(0.0, hi.y);
+    let above = if traced.is_level() { region.between(0.0, hi.y) } else { region };
     let lo = above.bounds()?.0;
-    let clean = crossing::cleaned(&above.placed(0.0, dvec2(0.0, -lo.y)), cleaned_by);
+    let above = above.placed(0.0, dvec2(0.0, -lo.y));
+    // What is smaller than the error of the trace says nothing of what was drawn.
+    let smaller = CLEANED * traced.allowed;
+    let clean = crossing::cleaned(&above, smaller);
+    let moved = crossing::apart(&above, &clean).unwrap_or(2.0 * smaller);
+    note_fit(source, &traced, fitted.error + moved, &mut reading);
     let (lo, hi) = clean.bounds()?;
     // Smoothing and cleaning may have moved the ends between which the centre line stands.
     let across = if source.axis.is_some() { 0.0 } else { (lo.x + hi.x) / 2.0 };
