@@ -257,3 +257,21 @@ fn sizes_that_no_cake_has_are_unlikely() {
         assert_eq!(trace.unlikely_size(), unlikely);
     }
 }
+
+/// A speck of dust on the edge of a disc is followed, and the rest of the disc stays few curves.
+#[test]
+fn a_speck_on_the_edge_spoils_no_more_than_its_surroundings() {
+    let round = disc(250.0, 250.0, 200.0);
+    let mut image = drawn(500, 500, &round).to_luma8();
+    for (x, y) in [(449, 250), (450, 250), (449, 251), (450, 251)] {
+        image.put_pixel(x, y, image::Luma([235]));
+    }
+    for (x, y) in [(250, 47), (251, 47), (250, 48), (251, 48)] {
+        image.put_pixel(x, y, image::Luma([30]));
+    }
+    let trace = traced(image.into(), &to_scale());
+    let fitted = trace.outline();
+    assert!(fitted.error <= trace.allowed, "{}", fitted.error);
+    assert!(fitted.path.segments().count() < 60, "{} pieces", fitted.path.segments().count());
+    assert_close("area", fitted.path.area(), PI * 200.0 * 200.0, 1e-3);
+}
