@@ -8,7 +8,10 @@
 //! from the middle corner to the neighbour's far corner. Where that edge is there already, four triangles come to
 //! share it: still closed, and better than flat. No corner moves in any of this.
 
-use std::collections::{BTreeMap, HashMap};
+use std::{
+    cmp::Ordering,
+    collections::{BTreeMap, BinaryHeap, HashMap},
+};
 
 use glam::DVec3;
 
@@ -105,6 +108,34 @@ fn sorted(triangle: [u32; 3]) -> ([u32; 3], bool) {
     (key, even)
 }
 
+/// A flat triangle; the order is that of their longest edges.
+#[derive(Debug, Clone, Copy)]
+struct Sliver {
+    index: usize,
+    /// Of the longest edge, squared, mm².
+    length: f64,
+}
+
+impl Ord for Sliver {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.length.total_cmp(&other.length).then(self.index.cmp(&other.index))
+    }
+}
+
+impl PartialOrd for Sliver {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Sliver {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Sliver {}
+
 /// Triangles that know their neighbours.
 struct Surface<'a> {
     positions: &'a [DVec3],
@@ -126,21 +157,27 @@ impl<'a> Surface<'a> {
         (0..self.triangles.len()).filter(|&t| self.is_flat(t)).collect()
     }
 
+    /// Turns slivers, always that with the longest edge next: the neighbour across it is then no sliver, and both are
+    /// none after it, or one with the same longest edge, and both have shorter ones after it. So it ends.
     fn turn_slivers(&mut self, crowd: bool) {
-        let mut slivers = self.slivers();
-        // Turning may flatten the neighbour in its turn. Each sliver is given a fair number of tries, so
-        // that a knot of them cannot go round for ever.
-        let mut tries = 16 * slivers.len();
-        while let Some(sliver) = slivers.pop()
-            && tries > 0
-        {
-            tries -= 1;
-            if self.is_flat(sliver)
-                && let Some(neighbour) = self.turn_long_edge(sliver, crowd)
+        let mut slivers: BinaryHeap<Sliver> = self.slivers().into_iter().map(|t| self.sliver(t)).collect();
+        while let Some(Sliver { index, length }) = slivers.pop() {
+            // Since it was noted it may have been turned as another's neighbour.
+            let now = self.is_flat(index).then(|| self.sliver(index));
+            if now.is_some_and(|now| now.length.total_cmp(&length).is_eq())
+                && let Some(neighbour) = self.turn_long_edge(index, crowd)
             {
-                slivers.extend([sliver, neighbour].into_iter().filter(|&t| self.is_flat(t)));
+                let shorter =
+                    [index, neighbour].into_iter().filter(|&t| self.is_flat(t)).map(|t| self.sliver(t));
+                // Of corners that are on a line only by rounding, the edge may not be shorter.
+                slivers.extend(shorter.filter(|sliver| sliver.length < length).collect::<Vec<_>>());
             }
         }
+    }
+
+    fn sliver(&self, index: usize) -> Sliver {
+        let [a, _, c] = self.long_edge_last(self.triangles[index]);
+        Sliver { length: self.positions[a as usize].distance_squared(self.positions[c as usize]), index }
     }
 
     fn is_flat(&self, triangle: usize) -> bool {

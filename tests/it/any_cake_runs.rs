@@ -1,6 +1,7 @@
 //! Valid cakes of every kind, each put through everything that the program makes.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 use std::time::Instant;
 
 use proptest::{
@@ -34,8 +35,18 @@ proptest! {
     fn everything_is_made_of_any_cake(tape in any_tape()) {
         let cake = AnyCake::drawn(&tape);
         if let Err(fault) = exercise(&cake) {
+            // The smallest that fails is written last, over the others.
+            kept(&cake, "smallest");
             return Err(TestCaseError::fail(format!("{fault:?}\n{}", cake.text())));
         }
+    }
+}
+
+/// Leaves the files of a cake in a folder of this name, in that which `CRUMBLINE_FAULTS` names, if it names one.
+fn kept(cake: &AnyCake, name: &str) {
+    if let Some(folder) = std::env::var_os("CRUMBLINE_FAULTS") {
+        let own = Path::new(&folder).join(name);
+        std::fs::create_dir_all(&own).and_then(|()| cake.write(&own)).expect("a folder to write to");
     }
 }
 
@@ -47,7 +58,6 @@ fn many_cakes() {
     let number = |key: &str| std::env::var(key).ok().and_then(|text| text.parse::<u64>().ok());
     let Some(count) = number("CRUMBLINE_CAKES") else { return };
     let seed = number("CRUMBLINE_SEED").unwrap_or(1);
-    let folder = std::env::var_os("CRUMBLINE_FAULTS").map(std::path::PathBuf::from);
     std::panic::set_hook(Box::new(|_| ()));
     let (mut refused, mut faults) = (BTreeMap::<String, u32>::new(), BTreeMap::<String, u32>::new());
     let (mut made, mut slowest) = (0, (0.0, 0));
@@ -66,15 +76,10 @@ fn many_cakes() {
         if seconds > slowest.0 {
             slowest = (seconds, case);
         }
-        let keep = |cake: &AnyCake| {
-            if let Some(folder) = &folder {
-                let own = folder.join(format!("{seed}-{case}"));
-                std::fs::create_dir_all(&own).and_then(|()| cake.write(&own)).expect("a folder to write to");
-            }
-        };
+        let name = format!("{seed}-{case}");
         if seconds > 20.0 {
             println!("case {case} took {seconds:.1} s: {:?}", times());
-            keep(&cake);
+            kept(&cake, &name);
         }
         match outcome {
             Ok(Outcome::Made) => made += 1,
@@ -82,7 +87,7 @@ fn many_cakes() {
             Err(fault) => {
                 let what: String = format!("{}: {}", fault.doing, fault.what).chars().take(300).collect();
                 println!("case {case}: {what}");
-                keep(&cake);
+                kept(&cake, &name);
                 *faults.entry(what).or_default() += 1;
             }
         }

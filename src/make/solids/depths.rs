@@ -28,7 +28,8 @@ impl DepthMesh {
     /// A mesh with its depths in `stack`, and more vertices where they would be lost between them.
     pub fn new(mesh: &TriMesh, stack: &Stack) -> Self {
         let (mesh, depth) = mesh.with_scalar_field(|p: DVec3| stack.depth(p), DEPTH_ERROR, DEPTH_EDGES);
-        Self { mesh, depth }
+        // A narrow triangle whose edges are halved may become three corners on a line.
+        Self { mesh: mesh.without_flat(), depth }
     }
 
     /// The same for a section that is turned with `n` meridians: while the whole stack stands on the axis, depths
