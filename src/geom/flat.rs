@@ -5,8 +5,8 @@
 //! the gap that they leave by itself; two triangles on the same three corners that face each other go together (a
 //! wall without thickness). A sliver, three corners on a line, cannot simply go: its middle corner lies on the long
 //! edge of its neighbour, which would then be open there. So the long edge of sliver and neighbour is turned to run
-//! from the middle corner to the neighbour's far corner. Where that edge is there already, four triangles come to
-//! share it: still closed, and better than flat. No corner moves in any of this.
+//! from the middle corner to the neighbour's far corner. Where that edge is there already, the neighbour is first divided
+//! by a new corner in its middle, so that no edge comes to be shared by four triangles. No corner moves in any of this.
 
 use std::{
     cmp::Ordering,
@@ -25,34 +25,49 @@ const SAME_PLACE: f64 = 1e-9;
 
 impl TriMesh {
     /// The same closed surface without flat triangles, as far as they can be taken out. All vertices stay as they
-    /// are, though some may be used no more.
+    /// are, though some may be used no more; new ones come after them.
     #[must_use]
     pub fn without_flat(self) -> Self {
         if !self.triangles.iter().any(|t| is_flat(&self.positions, *t)) {
             return self;
         }
         let triangles = joined(&self.positions, &self.triangles);
-        let triangles = turned(&self.positions, triangles);
-        Self { positions: self.positions, triangles }
+        let (positions, triangles) = without_slivers(self.positions, triangles, Last::Divide);
+        Self { positions, triangles }
     }
 }
 
-/// Triangles without twins that face each other, and with their slivers turned away.
+/// Triangles without twins that face each other, and with their slivers turned away. Where no turn leaves an edge with two
+/// triangles, four come to share it: still closed, and better than flat.
 ///
 /// # Panics
 /// When a triangle names a position that is not there.
 pub fn turned(positions: &[DVec3], triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]> {
+    without_slivers(positions.to_vec(), triangles, Last::Crowd).1
+}
+
+/// What is done with a sliver whose turned edge is in use already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Last {
+    /// It stays.
+    Leave,
+    /// Four triangles come to share that edge.
+    Crowd,
+    /// The neighbour is divided by a new vertex.
+    Divide,
+}
+
+fn without_slivers(positions: Vec<DVec3>, triangles: Vec<[u32; 3]>, last: Last) -> (Vec<DVec3>, Vec<[u32; 3]>) {
     let mut surface = Surface::new(positions, without_twins(triangles));
     // Turning may bring twins together, and room for a turn may come of their going.
     for round in 0..ROUNDS {
-        // At first no edge is to be shared by more triangles than before; after that, better so than flat.
-        surface.turn_slivers(round > 0);
-        surface = Surface::new(positions, without_twins(surface.triangles));
+        surface.turn_slivers(if round == 0 { Last::Leave } else { last });
+        surface = Surface::new(surface.positions, without_twins(surface.triangles));
         if surface.slivers().is_empty() {
             break;
         }
     }
-    surface.triangles
+    (surface.positions, surface.triangles)
 }
 
 fn is_flat(positions: &[DVec3], triangle: [u32; 3]) -> bool {
@@ -137,15 +152,15 @@ impl PartialEq for Sliver {
 impl Eq for Sliver {}
 
 /// Triangles that know their neighbours.
-struct Surface<'a> {
-    positions: &'a [DVec3],
+struct Surface {
+    positions: Vec<DVec3>,
     triangles: Vec<[u32; 3]>,
     /// The triangles that run along each directed edge: one, unless solids touch there.
     along: BTreeMap<(u32, u32), Vec<usize>>,
 }
 
-impl<'a> Surface<'a> {
-    fn new(positions: &'a [DVec3], triangles: Vec<[u32; 3]>) -> Self {
+impl Surface {
+    fn new(positions: Vec<DVec3>, triangles: Vec<[u32; 3]>) -> Self {
         let mut surface = Self { positions, triangles, along: BTreeMap::new() };
         for index in 0..surface.triangles.len() {
             surface.link(index);
@@ -159,13 +174,13 @@ impl<'a> Surface<'a> {
 
     /// Turns slivers, always that with the longest edge next: the neighbour across it is then no sliver, and both are
     /// none after it, or one with the same longest edge, and both have shorter ones after it. So it ends.
-    fn turn_slivers(&mut self, crowd: bool) {
+    fn turn_slivers(&mut self, last: Last) {
         let mut slivers: BinaryHeap<Sliver> = self.slivers().into_iter().map(|t| self.sliver(t)).collect();
         while let Some(Sliver { index, length }) = slivers.pop() {
             // Since it was noted it may have been turned as another's neighbour.
             let now = self.is_flat(index).then(|| self.sliver(index));
             if now.is_some_and(|now| now.length.total_cmp(&length).is_eq())
-                && let Some(neighbour) = self.turn_long_edge(index, crowd)
+                && let Some(neighbour) = self.turn_long_edge(index, last)
             {
                 let shorter =
                     [index, neighbour].into_iter().filter(|&t| self.is_flat(t)).map(|t| self.sliver(t));
@@ -181,21 +196,23 @@ impl<'a> Surface<'a> {
     }
 
     fn is_flat(&self, triangle: usize) -> bool {
-        is_flat(self.positions, self.triangles[triangle])
+        is_flat(&self.positions, self.triangles[triangle])
     }
 
-    /// Turns the longest edge of a flat triangle; gives back the neighbour that took part. `None` where
-    /// there is none, and, unless edges may be crowded, where the new edge is in use already or more than
-    /// two triangles meet.
-    fn turn_long_edge(&mut self, sliver: usize, crowd: bool) -> Option<usize> {
+    /// Turns the longest edge of a flat triangle; gives back the neighbour that took part. `None` where there is none,
+    /// and where the new edge is in use already, or more than two triangles meet, and that is to be left.
+    fn turn_long_edge(&mut self, sliver: usize, last: Last) -> Option<usize> {
         let [a, b, c] = self.long_edge_last(self.triangles[sliver]);
         let neighbours = self.along.get(&(a, c))?;
         let neighbour = *neighbours.first()?;
-        let d = self.triangles[neighbour].into_iter().find(|&v| v != a && v != c)?;
+        let mut d = self.triangles[neighbour].into_iter().find(|&v| v != a && v != c)?;
         let in_use = |from, to| self.along.contains_key(&(from, to));
         let crowded = neighbours.len() > 1 || self.along[&(c, a)].len() > 1 || in_use(b, d) || in_use(d, b);
-        if d == b || crowded && !crowd {
+        if d == b || crowded && last == Last::Leave {
             return None;
+        }
+        if crowded && last == Last::Divide && !self.is_flat(neighbour) {
+            d = self.divide(neighbour, [a, c, d]);
         }
         self.unlink(sliver);
         self.unlink(neighbour);
@@ -204,6 +221,22 @@ impl<'a> Surface<'a> {
         self.link(sliver);
         self.link(neighbour);
         Some(neighbour)
+    }
+
+    /// Divides `triangle`, whose corners are `[a, c, d]`, by a new vertex in its middle, which is given back; the part at
+    /// a and c keeps its number.
+    fn divide(&mut self, triangle: usize, [a, c, d]: [u32; 3]) -> u32 {
+        let middle = self.positions.len() as u32;
+        let sum: DVec3 = [a, c, d].map(|v| self.positions[v as usize]).into_iter().sum();
+        self.positions.push(sum / 3.0);
+        self.unlink(triangle);
+        self.triangles[triangle] = [a, c, middle];
+        self.link(triangle);
+        for part in [[c, d, middle], [d, a, middle]] {
+            self.triangles.push(part);
+            self.link(self.triangles.len() - 1);
+        }
+        middle
     }
 
     /// The same triangle, begun so that its longest edge runs from the third corner to the first.
@@ -250,6 +283,42 @@ mod tests {
     fn twins_go_in_pairs_and_only_when_they_face_each_other() {
         let kept = without_twins(vec![[0, 1, 2], [1, 2, 0], [2, 1, 0], [3, 4, 5]]);
         assert_eq!(kept, [[1, 2, 0], [3, 4, 5]]);
+    }
+
+    /// A tent over a square whose ridge has a corner on one of its edges, from which an edge goes to the far corner of
+    /// the sliver's neighbour already: a wall without thickness hangs there.
+    #[test]
+    fn where_the_turned_edge_is_in_use_no_edge_gets_four_triangles() {
+        let at = |x: f64, y: f64, z: f64| DVec3::new(x, y, z);
+        // A tetrahedron 0 1 2 3 with a corner 4 on its edge 0 1, used by one side only; a second one on the edge 4 3.
+        let positions = vec![
+            at(0.0, 0.0, 0.0),
+            at(4.0, 0.0, 0.0),
+            at(1.0, 3.0, 0.0),
+            at(1.0, 1.0, 3.0),
+            at(1.0, 0.0, 0.0),
+            at(5.0, -4.0, 1.0),
+            at(5.0, -5.0, 1.0),
+        ];
+        let triangles = vec![
+            [0, 2, 4],
+            [4, 2, 1],
+            [0, 4, 1],
+            [0, 1, 3],
+            [1, 2, 3],
+            [2, 0, 3],
+            // The second one.
+            [4, 3, 5],
+            [3, 4, 6],
+            [3, 6, 5],
+            [4, 5, 6],
+        ];
+        let mesh = TriMesh { positions, triangles };
+        let volume = mesh.volume();
+        let mended = mesh.without_flat();
+        mended.check().unwrap();
+        assert!((mended.volume() - volume).abs() < 1e-12);
+        assert_eq!(mended.positions.len(), 8, "one vertex more");
     }
 
     /// A box whose top is a fan from one corner over others that lie on a line with it, and one of them twice.

@@ -27,9 +27,11 @@ impl DepthMesh {
 
     /// A mesh with its depths in `stack`, and more vertices where they would be lost between them.
     pub fn new(mesh: &TriMesh, stack: &Stack) -> Self {
-        let (mesh, depth) = mesh.with_scalar_field(|p: DVec3| stack.depth(p), DEPTH_ERROR, DEPTH_EDGES);
+        let (mesh, mut depth) = mesh.with_scalar_field(|p: DVec3| stack.depth(p), DEPTH_ERROR, DEPTH_EDGES);
         // A narrow triangle whose edges are halved may become three corners on a line.
-        Self { mesh: mesh.without_flat(), depth }
+        let mesh = mesh.without_flat();
+        depth.extend(mesh.positions[depth.len()..].iter().map(|p| stack.depth(*p)));
+        Self { mesh, depth }
     }
 
     /// The same for a section that is turned with `n` meridians: while the whole stack stands on the axis, depths

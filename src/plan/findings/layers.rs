@@ -174,6 +174,21 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
     if least >= -SEAM {
         return;
     }
+    if least == f64::NEG_INFINITY {
+        let message = format!("nothing of the carved shape is left {} up, where {} lies", e.mm(at.z), slab.name);
+        let fix = "take it out, or put it where the shape is wider than it".into();
+        let finding = Finding {
+            severity: Severity::Error,
+            code: FindingCode::BoardTooWide,
+            about: slab.name.clone(),
+            message,
+            fix,
+            place: Some(at.into()),
+            field: slab.field.clone(),
+        };
+        found.push(finding);
+        return;
+    }
     let middle = slab.footprint.centre;
     let fits = |share: f64| {
         let inside = |p: &DVec2| depth(middle + (*p - middle) * share);
