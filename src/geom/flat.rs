@@ -15,7 +15,7 @@ use std::{
 
 use glam::DVec3;
 
-use super::TriMesh;
+use super::{TriMesh, closed_surfaces::together};
 
 /// How often slivers are turned and twins taken out; once is nearly always enough.
 const ROUNDS: usize = 4;
@@ -34,6 +34,23 @@ impl TriMesh {
         let triangles = joined(&self.positions, &self.triangles);
         let (positions, triangles) = without_slivers(self.positions, triangles, Last::Divide);
         Self { positions, triangles }
+    }
+}
+
+impl TriMesh {
+    /// The same surface as booleans should leave it: without flat triangles and walls without thickness, and taken apart
+    /// where it only touches itself along an edge. What can't be mended stays as it is.
+    #[must_use]
+    pub fn tidied(self) -> Self {
+        let mesh = self.without_flat();
+        if mesh.check().is_ok() {
+            return mesh;
+        }
+        let mesh = Self { triangles: without_twins(mesh.triangles), positions: mesh.positions };
+        if mesh.check().is_ok() {
+            return mesh;
+        }
+        mesh.closed_surfaces().map_or(mesh, together)
     }
 }
 
@@ -57,7 +74,11 @@ enum Last {
     Divide,
 }
 
-fn without_slivers(positions: Vec<DVec3>, triangles: Vec<[u32; 3]>, last: Last) -> (Vec<DVec3>, Vec<[u32; 3]>) {
+fn without_slivers(
+    positions: Vec<DVec3>,
+    triangles: Vec<[u32; 3]>,
+    last: Last,
+) -> (Vec<DVec3>, Vec<[u32; 3]>) {
     let mut surface = Surface::new(positions, without_twins(triangles));
     // Turning may bring twins together, and room for a turn may come of their going.
     for round in 0..ROUNDS {

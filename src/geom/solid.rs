@@ -371,8 +371,17 @@ impl Solid {
             out.vert_properties.chunks_exact(stride.max(3)).map(|v| dvec3(v[0], v[1], v[2])).collect();
         let triangles =
             out.tri_verts.chunks_exact(3).map(|t| [t[0] as u32, t[1] as u32, t[2] as u32]).collect();
-        let mesh = TriMesh { positions, triangles };
-        if out.merge_from_vert.is_empty() { mesh } else { mesh.welded() }
+        let mut mesh = TriMesh { positions, triangles };
+        if !out.merge_from_vert.is_empty() {
+            // Only what the kernel joins: surfaces that touch, or run over each other, stay apart.
+            let mut joined: Vec<u32> = (0..mesh.positions.len() as u32).collect();
+            for (from, to) in out.merge_from_vert.iter().zip(&out.merge_to_vert) {
+                joined[*from as usize] = *to as u32;
+            }
+            mesh.triangles.iter_mut().flatten().for_each(|v| *v = joined[*v as usize]);
+            mesh = mesh.without_unused_vertices();
+        }
+        mesh
     }
 }
 

@@ -118,7 +118,7 @@ impl TriMesh {
             .map(|surface| solids_of(surface, most, cancel))
             .collect::<Result<_, NotUnited>>()?;
         let apart = joined(solids.into_iter().flatten(), cancel)?;
-        let meshes = apart.into_iter().map(|solid| tidied(solid.to_mesh()));
+        let meshes = apart.into_iter().map(|solid| solid.to_mesh().tidied().without_unused_vertices());
         Ok(together(meshes))
     }
 }
@@ -201,15 +201,6 @@ fn hollows_kept(pieces: Vec<TriMesh>) -> Result<Vec<Solid>, NotUnited> {
         return Ok(vec![Solid::from_mesh(&together(pieces))?]);
     }
     pieces.iter().map(|piece| Ok(Solid::from_mesh(piece)?)).collect()
-}
-
-/// A surface without the flat triangles that booleans leave, taken apart where it only touches itself.
-fn tidied(mesh: TriMesh) -> TriMesh {
-    let mesh = mesh.without_flat();
-    match mesh.check().is_err().then(|| mesh.closed_surfaces()).flatten() {
-        Some(surfaces) => together(surfaces),
-        None => mesh.without_unused_vertices(),
-    }
 }
 
 #[cfg(test)]

@@ -295,5 +295,5 @@ fn marked(
 /// The surface of `solid`, if it is one.
 fn surface_of(solid: &Solid) -> Result<TriMesh, SolidError> {
     solid.check()?;
-    Ok(solid.to_mesh())
+    Ok(solid.to_mesh().tidied())
 }

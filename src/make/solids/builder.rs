@@ -98,7 +98,7 @@ impl<'a> Builder<'a> {
             let made = sound.map_err(SolidError::from).and_then(|()| match &slab {
                 Some(Ok(slab)) => self.carved_mesh(slab, entry.kind),
                 Some(Err(refused)) => Err(refused.clone()),
-                None => self.mesh(entry).map(|mesh| DepthMesh::plain(mesh.without_flat())),
+                None => self.mesh(entry).map(|mesh| DepthMesh::plain(mesh.tidied())),
             });
             let made = made.map_err(|source| PartError { part: entry.name.clone(), source })?;
             Ok(made.given_to(part(entry, TriMesh::default())))
@@ -160,7 +160,7 @@ impl<'a> Builder<'a> {
                     PartKind::Shortfall | PartKind::Fill => cut.shortfall()?,
                     _ => cut.kept()?,
                 };
-                let mesh = mesh.without_flat();
+                let mesh = mesh.tidied();
                 Ok(match with_depths {
                     true => DepthMesh::new(&mesh, &self.plan.stack),
                     false => DepthMesh::plain(mesh),

@@ -175,7 +175,8 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
         return;
     }
     if least == f64::NEG_INFINITY {
-        let message = format!("nothing of the carved shape is left {} up, where {} lies", e.mm(at.z), slab.name);
+        let message =
+            format!("nothing of the carved shape is left {} up, where {} lies", e.mm(at.z), slab.name);
         let fix = "take it out, or put it where the shape is wider than it".into();
         let finding = Finding {
             severity: Severity::Error,
