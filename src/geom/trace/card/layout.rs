@@ -70,12 +70,12 @@ impl Bar {
 
 /// Where words may stand: upper, lower and left band, each between two corners.
 pub const BANDS: [(DVec2, DVec2); 3] = [
-    (DVec2::new(-66.0, 91.0), DVec2::new(66.0, 127.0)),
+    (DVec2::new(-66.0, 78.0), DVec2::new(66.0, 127.0)),
     (DVec2::new(-66.0, -129.0), DVec2::new(66.0, -99.0)),
     (DVec2::new(-93.0, -96.0), DVec2::new(-67.0, 96.0)),
 ];
 /// What stays blank, so that a template may lie there.
-pub const BLANK: (DVec2, DVec2) = (DVec2::new(-65.0, -97.0), DVec2::new(93.0, 89.0));
+pub const BLANK: (DVec2, DVec2) = (DVec2::new(-65.0, -97.0), DVec2::new(93.0, 77.0));
 /// The sheet reaches no farther from its middle than this, A4 and Letter alike (half their sizes and 3 mm for the
 /// placing of the print).
 pub const REACH: DVec2 = DVec2::new(111.0, 152.0);
