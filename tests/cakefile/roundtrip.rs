@@ -79,7 +79,7 @@ prop_compose! {
         card in option::of(any::<bool>()),
     ) -> PictureOutline {
         PictureOutline {
-            file, height, width: None, marks, distance, marks_across: marks, distance_across: height, card, separate_by,
+            file, height: height.clone(), width: None, marks, distance, marks_across: marks, distance_across: height, card, separate_by,
             threshold, ground, speckle: None, keep, fill_holes, error, straighten: None, half, axis: None,
         }
     }
