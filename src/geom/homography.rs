@@ -144,9 +144,9 @@ fn least_eigenvector(mut matrix: [[f64; 9]; 9]) -> ([f64; 9], f64) {
                 for row in &mut matrix {
                     (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);
                 }
-                for k in 0..9 {
-                    (matrix[p][k], matrix[q][k]) =
-                        (c * matrix[p][k] - s * matrix[q][k], s * matrix[p][k] + c * matrix[q][k]);
+                let (upper, lower) = matrix.split_at_mut(q);
+                for (a, b) in upper[p].iter_mut().zip(&mut lower[0]) {
+                    (*a, *b) = (c * *a - s * *b, s * *a + c * *b);
                 }
                 for row in &mut vectors {
                     (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);

@@ -114,7 +114,7 @@ pub fn is_black(p: DVec2) -> bool {
     let in_bar = |bar: &Bar| {
         let (x, y) = ((p - bar.from).dot(bar.along), bar.along.perp_dot(p - bar.from));
         let inside = (0.0..bar.length()).contains(&x) && y.abs() < ROW;
-        inside && ((x / bar.field) as u32 % 2 == 0) == (y > 0.0)
+        inside && ((x / bar.field) as u32).is_multiple_of(2) == (y > 0.0)
     };
     MARKS.iter().enumerate().any(|(i, &mark)| is_black_in_mark(i, p - mark)) || BARS.iter().any(in_bar)
 }
