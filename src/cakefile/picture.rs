@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 use super::quantity::Size;
 
 /// An outline traced from a picture that lies beside the cake file: a photograph of a paper template, a
-/// drawing, a silhouette. How large it is must be said in one way: `height`, `width`, or `marks` and
-/// `distance`.
+/// drawing, a silhouette. How large it is is seen from the scale card (`crumbline card`) that lies in its
+/// plane, or said in one way: `height`, `width`, or `marks` and `distance`.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PictureOutline {
@@ -26,6 +26,19 @@ pub struct PictureOutline {
     /// How far apart the two `marks` really are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub distance: Option<Size>,
+    /// Two more points, along a line that is really at right angles to that of `marks`, as two sides of a
+    /// sheet of paper are: a picture taken at a tilt from far off is put right along both. Perspective, near
+    /// parts larger than far ones, stays in; only the card takes it out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub marks_across: Option<[[f64; 2]; 2]>,
+    /// How far apart the two `marks_across` really are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance_across: Option<Size>,
+    /// Whether the scale card is in the picture: it gives the scale and takes the camera's perspective out of
+    /// all that lies flat in its plane (not the lens's own distortion). Looked for if left out; true if it must
+    /// be there, false if it is not to be looked for. A `height`, a `width` or `marks` rule over its scale.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub card: Option<bool>,
     /// What tells the outline from its ground: "brightness", "transparency" or "colour" (how far from the
     /// colour of the picture's border). Transparency if most of the border is transparent, otherwise
     /// brightness.

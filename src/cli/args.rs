@@ -72,6 +72,8 @@ pub enum Command {
         after_help = "Exit codes: 0 the kit is whole, 1 it is not, 2 there is no kit or it cannot be read."
     )]
     Check(super::check::CheckArgs),
+    /// Write the scale card: a page to print that gives photographs their true scale (PDF or SVG).
+    Card(super::card::CardArgs),
     /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
     Trace(super::trace::TraceArgs),
     /// Find which pans to bake for a cake, how many, and where the boards go.
@@ -115,6 +117,7 @@ impl Command {
             }
             Self::Kit(args) => job("kit", Some(args.source.cake.as_path()), Some(args.out.as_path())),
             Self::Check(args) => job("check", args.cake.as_deref(), None),
+            Self::Card(args) => job("card", None, Some(args.file.as_path())),
             Self::Trace(args) => job("trace", None, Some(args.drawing.as_path())),
             Self::Stack(args) => job("stack", Some(args.source.cake.as_path()), args.out.as_deref()),
             Self::Amounts(args) => job("amounts", Some(args.source.cake.as_path()), args.shopping.as_deref()),

@@ -6,6 +6,7 @@
 
 mod args;
 pub mod cake;
+mod card;
 mod check;
 pub mod error;
 pub mod fault;

@@ -67,6 +67,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         }
         Command::Kit(args) => super::kit::kit(args),
         Command::Check(args) => super::check::check(args),
+        Command::Card(args) => super::card::card(args),
         Command::Trace(args) => super::trace::trace(args),
         Command::Stack(args) => super::stack::stack(args),
         Command::Amounts(args) => super::order::amounts(args),

@@ -13,14 +13,19 @@ use super::{
 use cakefile::world::{Content, Disk, FileBytes, World};
 use formats::export::{FileSet, png};
 use geom::{
-    trace::{self, Options, Picture, Scale, TraceError},
+    trace::{self, CardUse, Options, Picture, Scale, TraceError},
     units::Unit,
 };
 use make::trace_overlay::{PER_MM, TraceOverlay};
 
 /// Flags of `trace`. Those after `--width` mean what the keys of `picture` in a cake file mean.
 #[derive(Debug, Args)]
-#[command(group = clap::ArgGroup::new("size").required(true).args(["height", "width", "marks"]))]
+#[command(group = clap::ArgGroup::new("size").args(["height", "width", "marks"]))]
+#[command(
+    after_help = "The size is seen from the scale card (crumbline card) in the picture, or given: --height, --width, \
+                        or --marks and --distance.\nExample, the card lying beside the template: crumbline trace \
+                        photograph.jpg template.svg"
+)]
 pub struct TraceArgs {
     /// The picture (PNG, JPEG or GIF).
     pub picture: PathBuf,
@@ -39,6 +44,17 @@ pub struct TraceArgs {
     /// How far apart the two marks really are.
     #[arg(long, value_name = "LENGTH", requires = "marks")]
     pub distance: Option<String>,
+    /// Two more points, along a line that is really at right angles to that of `--marks`: a picture taken at a tilt
+    /// from far off is put right along both. Perspective stays in; only the card takes it out.
+    #[arg(long, value_name = "X,Y:X,Y", value_parser = marks, requires = "marks", requires = "distance_across")]
+    pub marks_across: Option<Marks>,
+    /// How far apart those two really are.
+    #[arg(long, value_name = "LENGTH", requires = "marks_across")]
+    pub distance_across: Option<String>,
+    /// Do not look for the scale card. Otherwise it is used wherever it is seen: perspective is taken out of what
+    /// lies flat in its plane, and it gives the scale unless a size is given.
+    #[arg(long)]
+    pub no_card: bool,
     /// Trace the half outline of a turned shape.
     #[arg(long)]
     pub turned: bool,
@@ -197,18 +213,19 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
 fn options(args: &TraceArgs) -> Result<Options, CliError> {
     let length = |text: &Option<String>, flag| text.as_deref().map(|t| job::length(t, flag)).transpose();
     let (height, width) = (length(&args.height, "--height")?, length(&args.width, "--width")?);
-    let scale = match (height, width, args.marks, length(&args.distance, "--distance")?) {
+    let distance = length(&args.distance, "--distance")?;
+    let across = args.marks_across.zip(length(&args.distance_across, "--distance-across")?);
+    let scale = match (height, width, args.marks.zip(distance), across) {
         (Some(height), ..) => Scale::Height(height),
         (_, Some(width), ..) => Scale::Width(width),
-        (_, _, Some(Marks(marks)), Some(distance)) => Scale::Marks(marks, distance),
-        _ => {
-            return Err(CliError::Usage {
-                what: "nothing says how large the outline is".into(),
-                mend: "give --height, --width, or --marks and --distance".into(),
-            });
+        (_, _, Some((Marks(marks), distance)), Some((Marks(more), across))) => {
+            Scale::Crossed([(marks, distance), (more, across)])
         }
+        (_, _, Some((Marks(marks), distance)), None) => Scale::Marks(marks, distance),
+        (None, None, None, _) => Scale::Card,
     };
     Ok(Options {
+        card: if args.no_card { CardUse::Ignored } else { CardUse::IfSeen },
         separate_by: args.separate_by.map(Into::into),
         threshold: args.threshold,
         background: args.ground.map(Into::into),

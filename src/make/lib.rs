@@ -5,6 +5,7 @@
 
 pub mod kit;
 pub mod report;
+pub mod scale_card;
 pub mod sheets;
 pub mod solids;
 pub mod trace_overlay;

@@ -13,8 +13,9 @@ use formats::{
 use geom::{
     Tolerance,
     trace::{Background, Fitted, Half, HalfOutline, Picture, SeparateBy, Trace},
+    units::{Unit, UnitStyle},
 };
-use plan::outline::flattened;
+use plan::outline::{flattened, trace_words};
 
 /// A trace and what was made of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,6 +90,12 @@ impl TraceOverlay {
             threshold(trace),
             stance(trace),
         ];
+        for remark in trace_words::scale(trace, UnitStyle::new(Unit::Millimetre)) {
+            facts.push(match remark.mend {
+                Some(mend) => format!("{}: {mend}", remark.text),
+                None => remark.text,
+            });
+        }
         if let Some((halves, half)) = &self.halves {
             facts.push(asymmetry(halves, *half));
         }

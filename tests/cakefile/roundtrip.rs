@@ -76,10 +76,11 @@ prop_compose! {
         threshold in option::of(0.0..1.0), ground in option::of(prop_oneof![Just(Ground::Light), Just(Ground::Dark)]),
         keep in option::of(prop_oneof![Just(Keep::Largest), Just(Keep::All)]), fill_holes in option::of(any::<bool>()),
         half in option::of(prop_oneof![Just(Half::Both), Just(Half::Left), Just(Half::Right)]),
+        card in option::of(any::<bool>()),
     ) -> PictureOutline {
         PictureOutline {
-            file, height, width: None, marks, distance, separate_by, threshold, ground, speckle: None, keep, fill_holes,
-            error, straighten: None, half, axis: None,
+            file, height: height.clone(), width: None, marks, distance, marks_across: marks, distance_across: height, card, separate_by,
+            threshold, ground, speckle: None, keep, fill_holes, error, straighten: None, half, axis: None,
         }
     }
 }

@@ -104,11 +104,11 @@ pub fn photographed(outlines: &[Vec<DVec2>], camera: &Camera) -> Photograph {
 }
 
 /// A small generator of numbers (xorshift, Marsaglia 2003), the same on every run.
-struct Random(u64);
+pub struct Random(pub u64);
 
 impl Random {
     /// From 0 to 1.
-    fn unit(&mut self) -> f64 {
+    pub fn unit(&mut self) -> f64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -147,7 +147,7 @@ fn coverage(shapes: &[Vec<DVec2>], width: usize, height: usize) -> Vec<f64> {
 }
 
 /// A Gaussian blur.
-fn blurred(ink: Vec<f64>, width: usize, height: usize, sigma: f64) -> Vec<f64> {
+pub fn blurred(ink: Vec<f64>, width: usize, height: usize, sigma: f64) -> Vec<f64> {
     if sigma == 0.0 {
         return ink;
     }

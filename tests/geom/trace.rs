@@ -1,7 +1,10 @@
 //! Pictures → outlines: shapes of known size drawn here pixel by pixel, and whatever is no picture at all.
 
 mod bad;
+mod card;
+mod crossed;
 mod fuzz;
+mod homography;
 mod shapes;
 
 use geom::trace::{Options, Picture, Trace, trace};

@@ -8,6 +8,8 @@
 mod any_cake;
 #[path = "../common/cakes.rs"]
 mod cakes;
+#[path = "../common/cameras.rs"]
+mod cameras;
 #[path = "../common/exercise.rs"]
 mod exercise;
 #[path = "../common/files.rs"]
@@ -22,6 +24,8 @@ mod meshes;
 mod models;
 #[path = "../common/orders_text.rs"]
 mod orders_text;
+#[path = "../common/photographs.rs"]
+mod photographs;
 #[path = "../common/pictures.rs"]
 mod pictures;
 #[path = "../common/plans.rs"]

@@ -3,10 +3,15 @@
 use std::{fs, path::Path, time::Duration};
 
 use assert_cmd::Command;
-use crumbline::outline::svg::{SvgQuery, read_svg_path};
+use crumbline::{
+    outline::svg::{SvgQuery, read_svg_path},
+    trace::card::layout::{MARKS, is_black},
+};
+use glam::{DVec2, dvec2};
 use kurbo::Shape;
 
 use crate::{
+    cameras::{Pinhole, Spoiling},
     pictures::{drawn, png},
     support::assert_close,
 };
@@ -90,6 +95,72 @@ fn marks_give_the_scale() {
 }
 
 #[test]
+fn two_distances_give_the_scale_both_ways() {
+    let folder = folder();
+    let one = ["block.png", "block.svg", "--marks", "50,20:50,180", "--distance", "100"];
+    let (code, said, _) = trace(
+        folder.path(),
+        &[&one[..], &["--marks-across", "50,20:250,20", "--distance-across", "5 in"]].concat(),
+    );
+    assert_eq!(code, Some(0));
+    assert!(said.contains("127.0 × 100.0 mm") && said.contains("by two distances at right angles"), "{said}");
+}
+
+/// A photograph of the card and a template of 150 × 90 mm on a light ground, tilted by 45°; `hidden` marks are covered.
+fn photograph(hidden: usize) -> Vec<u8> {
+    let view = Pinhole::new((1600, 1200), 1500.0, dvec2(-30.0, 0.0), 780.0, [45.0, 260.0, 0.0]);
+    let at = dvec2(-125.0, 0.0);
+    let shown = |p: DVec2| {
+        let covered = MARKS[..hidden].iter().any(|mark| (p - at - *mark).length() < 13.0);
+        match p {
+            _ if covered => 0.8,
+            _ if (p - dvec2(80.0, 0.0)).abs().cmplt(dvec2(75.0, 45.0)).all() => 0.2,
+            _ if is_black(p - at) => 0.14,
+            _ => 0.85,
+        }
+    };
+    png(&view.photograph(shown, &Spoiling { blur: 0.9, noise: 10.0, shade: 0.15, seed: 6 }))
+}
+
+#[test]
+fn a_photographed_card_gives_the_scale() {
+    let folder = tempfile::tempdir().unwrap();
+    let card = |name: &str| {
+        Command::cargo_bin("crumbline")
+            .unwrap()
+            .current_dir(folder.path())
+            .args(["card", name])
+            .output()
+            .unwrap()
+    };
+    assert!(card("card.pdf").status.success() && card("card.svg").status.success());
+    assert!(fs::read(folder.path().join("card.pdf")).unwrap().starts_with(b"%PDF"));
+    let refused = card("card.png");
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("let it end in .pdf or .svg"));
+    fs::write(folder.path().join("photograph.png"), photograph(0)).unwrap();
+    let (code, said, error) = trace(folder.path(), &["photograph.png", "out.svg"]);
+    assert_eq!(code, Some(0), "{error}");
+    for fact in ["1 region, no holes", "by the card 150 × 90 mm, ± 0.", "tilt of 45°", "lens distortion not"]
+    {
+        assert!(said.contains(fact), "{fact:?} is not in\n{said}");
+    }
+    let svg = fs::read(folder.path().join("out.svg")).unwrap();
+    let bounds = read_svg_path(&svg, &SvgQuery::default()).unwrap().path.bounding_box();
+    assert!((bounds.width() - 150.0).abs() < 0.75 && (bounds.height() - 90.0).abs() < 0.75, "{bounds}");
+    fs::write(folder.path().join("photograph.png"), photograph(1)).unwrap();
+    let (code, _, error) = trace(folder.path(), &["photograph.png", "part.svg"]);
+    assert_eq!(code, Some(2));
+    assert!(
+        error.contains("only 3 of the 4 marks of the card are seen") && error.contains("all four marks"),
+        "{error}"
+    );
+    let (code, said, _) = trace(folder.path(), &["photograph.png", "part.svg", "--width", "150"]);
+    assert_eq!(code, Some(0));
+    assert!(said.contains("so the camera's perspective is not taken out"), "{said}");
+}
+
+#[test]
 fn what_cannot_be_traced_leaves_nothing_behind() {
     let folder = folder();
     fs::write(folder.path().join("cut.png"), &fs::read(folder.path().join("block.png")).unwrap()[..300])
@@ -101,7 +172,27 @@ fn what_cannot_be_traced_leaves_nothing_behind() {
     .unwrap();
     let before = files(folder.path());
     for (arguments, message) in [
-        (&["block.png", "block.svg"][..], "--height <LENGTH>|--width <LENGTH>|--marks <X,Y:X,Y>"),
+        (&["block.png", "block.svg"][..], "nothing says how large the outline is"),
+        (&["block.png", "block.svg", "--no-card"], "nothing says how large the outline is"),
+        (
+            &["block.png", "block.svg", "--height", "9", "--marks-across", "1,2:3,4"],
+            "--distance-across <LENGTH>",
+        ),
+        (
+            &[
+                "block.png",
+                "b.svg",
+                "--marks",
+                "9,9:9,99",
+                "--distance",
+                "9",
+                "--marks-across",
+                "20,9:20,99",
+                "--distance-across",
+                "9",
+            ],
+            "along nearly the same direction",
+        ),
         (&["gone.png", "block.svg", "--height", "9 in"], "cannot read gone.png"),
         (&["cut.png", "block.svg", "--height", "9 in"], "cut.png: the picture cannot be read"),
         (&["block.png", "block.png", "--height", "9 in"], "block.png is no name for a drawing"),

@@ -5,10 +5,14 @@
 
 #[path = "../common/cakes.rs"]
 mod cakes;
+#[path = "../common/cameras.rs"]
+mod cameras;
 #[path = "../common/files.rs"]
 mod files;
 #[path = "../common/fixtures.rs"]
 mod fixtures;
+#[path = "../common/photographs.rs"]
+mod photographs;
 #[path = "../common/plans.rs"]
 mod plans;
 #[path = "../common/random_cakes.rs"]
@@ -30,6 +34,7 @@ mod outside;
 mod planner;
 mod properties;
 mod report;
+mod scale_card;
 mod sheets;
 mod solids;
 mod trims;

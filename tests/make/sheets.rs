@@ -4,7 +4,7 @@
 
 mod cutting;
 mod patterns;
-mod raster;
+pub mod raster;
 mod true_size;
 
 use cakefile::CakeFile;

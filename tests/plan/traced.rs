@@ -100,6 +100,16 @@ fn a_turned_shape_and_a_detail_take_the_same_picture() {
         ("height = 3, width = 2", "`height` and `width` are both given, but only one of them can be"),
         ("marks = [[0, 0], [9, 9]]", "`marks` and `distance` belong together"),
         ("height = 3, distance = 2", "`marks` and `distance` belong together"),
+        (
+            "height = 3, marks_across = [[0, 0], [9, 9]]",
+            "`marks_across` and `distance_across` belong together",
+        ),
+        (
+            "height = 3, marks_across = [[0, 0], [9, 9]], distance_across = 3",
+            "`marks_across` are a second pair beside `marks`, and there is no first one",
+        ),
+        ("height = 3, card = true", "it.png: no scale card is seen in the picture"),
+        ("card = false", "nothing says how large the outline in the picture is"),
         ("height = 3, threshold = 1.5", "a threshold of 1.5 cannot be"),
     ] {
         let (path, problems) = read(picture, Placement::Centred);

@@ -1,6 +1,6 @@
 //! Why no outline can be traced from a picture, and the remedy.
 
-use super::{Background, MOST_PIXELS, tracing::MOST_TILT};
+use super::{Background, CardFault, MOST_PIXELS, plane::MOST_FORESHORTENING, tracing::MOST_TILT};
 
 /// Why no outline could be traced from a picture.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -76,6 +76,35 @@ pub enum TraceError {
     /// The two marks are the same point.
     #[error("the two marks are the same point")]
     MarksMeet,
+    /// Nothing says how large the outline is, and no card is seen.
+    #[error("nothing says how large the outline is")]
+    NoScale,
+    /// A scale card was to be there.
+    #[error("no scale card is seen in the picture")]
+    NoCard,
+    /// A scale card is seen, but gives no scale.
+    #[error(transparent)]
+    Card(#[from] CardFault),
+    /// Nothing is seen but the card.
+    #[error("nothing is seen in the picture that stands out from its ground, except the card")]
+    OnlyCard,
+    /// Two lines that are to be at right angles are seen at a small angle.
+    #[error(
+        "the two pairs of marks lie along nearly the same direction in the picture ({degrees:.0}° apart)"
+    )]
+    MarksAlong {
+        /// The angle between them, degrees.
+        degrees: f64,
+    },
+    /// Two distances that make one direction look much shorter than the other.
+    #[error(
+        "by the two distances of the marks one direction is foreshortened {times:.1} times, more than \
+         {MOST_FORESHORTENING}"
+    )]
+    Foreshortened {
+        /// How many times.
+        times: f64,
+    },
     /// A mark is not in the picture.
     #[error("the mark [{right}, {down}] lies outside the picture, which has {width} × {height} pixels")]
     MarkOutside {
@@ -147,6 +176,24 @@ impl TraceError {
                 "change `threshold`, or take the picture on a plain ground and in even light".to_owned()
             }
             Self::MarksMeet => "put them at the two ends of something of known length".to_owned(),
+            Self::NoScale => "lay the card that `crumbline card` writes beside it in its plane and take the picture with \
+                              it, or give its height, its width, or two marks and their distance"
+                .to_owned(),
+            Self::NoCard => {
+                "take the picture with all of the card in it, or leave out the demand for it".to_owned()
+            }
+            Self::Card(fault) => format!("{}, or give a height or a width", fault.mend()),
+            Self::OnlyCard => {
+                "lay the template on the blank part of the card or beside it, not touching it, on a ground that \
+                 stands out"
+                    .to_owned()
+            }
+            Self::MarksAlong { .. } => {
+                "take two lengths that are really at right angles, such as two sides of a sheet of paper".to_owned()
+            }
+            Self::Foreshortened { .. } => {
+                "check marks and distances, or take the picture from more nearly above".to_owned()
+            }
             Self::MarkOutside { .. } => {
                 "count pixels from the upper left corner: [right, down], as picture programs show them"
                     .to_owned()

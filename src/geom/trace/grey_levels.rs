@@ -1,5 +1,6 @@
 //! A grey level for each pixel, and the threshold that separates the outline from its background.
 
+use glam::{DVec2, dvec2};
 use image::{DynamicImage, GenericImageView};
 
 use super::TraceError;
@@ -60,9 +61,19 @@ impl GreyLevels {
     /// whose means lie furthest apart for their sizes. Of a soft edge between two even shades that is the
     /// middle, where the edge itself is. From 0 to [`WHITE`], and never a value that a pixel has.
     pub fn otsu(&self) -> Result<f64, TraceError> {
+        Self::otsu_of(self.values.iter().copied())
+    }
+
+    /// The same of some values only.
+    pub fn otsu_of(values: impl Iterator<Item = u16>) -> Result<f64, TraceError> {
         let mut histogram = vec![0_u32; usize::from(u16::MAX) + 1];
-        self.values.iter().for_each(|&value| histogram[usize::from(value)] += 1);
-        let total = self.values.len() as f64;
+        let (mut count, mut first) = (0_u64, None);
+        for value in values {
+            histogram[usize::from(value)] += 1;
+            count += 1;
+            first.get_or_insert(value);
+        }
+        let total = count as f64;
         let sum: f64 = histogram.iter().enumerate().map(|(value, &n)| value as f64 * f64::from(n)).sum();
         let (mut below, mut sum_below) = (0.0, 0.0);
         let mut best = (0.0, 0.0, 0.0);
@@ -81,7 +92,7 @@ impl GreyLevels {
         }
         let (_, threshold, difference) = best;
         if difference == 0.0 {
-            let colour = match self.values.first().map_or(0.0, |&value| f64::from(value) / WHITE) {
+            let colour = match first.map_or(0.0, |value| f64::from(value) / WHITE) {
                 value if value < 0.1 => "black",
                 value if value > 0.9 => "white",
                 _ => "one colour",
@@ -92,6 +103,22 @@ impl GreyLevels {
             return Err(TraceError::TooEven { percent: difference / WHITE * 100.0 });
         }
         Ok(threshold.floor() + 0.5)
+    }
+
+    /// The value at a point, [right, down] in pixels, between the middles of the four pixels round it. `None` where
+    /// one of them is outside the picture.
+    pub fn sample(&self, p: DVec2) -> Option<f64> {
+        let q = p - 0.5;
+        let corner = q.floor();
+        let most = dvec2(self.width as f64, self.height as f64) - 2.0;
+        if !(corner.cmpge(DVec2::ZERO).all() && corner.cmple(most).all()) {
+            return None;
+        }
+        let (at, share) = (corner.y as usize * self.width + corner.x as usize, q - corner);
+        let value = |at: usize| f64::from(self.values[at]);
+        let row = |at: usize| value(at) + (value(at + 1) - value(at)) * share.x;
+        let (upper, lower) = (row(at), row(at + self.width));
+        Some(upper + (lower - upper) * share.y)
     }
 
     /// Whether edges are hard, from one pixel to the next, as where a picture has two colours only: most pairs of

@@ -1,11 +1,11 @@
 //! Which of the edges in a picture are the outline: the largest region or all, without speckles.
 
-use glam::{DVec2, dvec2};
+use glam::DVec2;
 
-use super::{Keep, TraceError, contours::Contour};
+use super::{Keep, TraceError};
 use crate::region::{signed_area, winding};
 
-/// The edges that are kept, in pixels, right and up.
+/// The edges that are kept, right and up.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Regions {
     /// Outer edges counter-clockwise, each followed by its holes, clockwise; the largest region first.
@@ -19,19 +19,16 @@ pub(super) struct Regions {
 /// A picture with more regions and holes, none of them a speckle, is refused.
 const MOST: usize = 4000;
 
-/// Turns the edges of a picture of so many pixels `height` upright and chooses among them. `speckle` gives
-/// the area, in square pixels, that a region must have at least, from the size of the largest one.
+/// Chooses among edges, right and up. `speckle` gives the area that a region must have at least, from the size of the
+/// largest one.
 pub(super) fn choose(
-    edges: Vec<Contour>,
-    height: f64,
+    edges: Vec<Vec<DVec2>>,
     keep: Keep,
     fill_holes: bool,
     speckle: impl Fn(DVec2) -> f64,
 ) -> Result<Option<Regions>, TraceError> {
-    let upright =
-        |contour: Contour| -> Vec<DVec2> { contour.into_iter().map(|p| dvec2(p.x, height - p.y)).collect() };
     let all: Vec<(f64, Vec<DVec2>)> =
-        edges.into_iter().map(upright).map(|contour| (signed_area(&contour), contour)).collect();
+        edges.into_iter().map(|contour| (signed_area(&contour), contour)).collect();
     let Some((_, largest)) = all.iter().max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(area, _)| *area > 0.0)
     else {
         return Ok(None);

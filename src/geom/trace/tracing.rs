@@ -4,17 +4,18 @@ use glam::{DVec2, dvec2};
 use kurbo::BezPath;
 
 use super::{
-    Background, Half, HalfOutline, Picture, SeparateBy, TraceError,
+    Background, CardFault, CardUse, Half, HalfOutline, Options, Picture, Scale, SeparateBy, TraceError,
     base::{Base, base, levelled},
-    contours::{Contour, Inside, contours},
+    card::{self, SeenCard, layout},
+    edges::{Edges, edges},
     fit::Fitted,
     grey_levels::{GreyLevels, WHITE},
     half_outline::half_outline,
+    plane::{Plane, PlaneScale},
     regions::{self, Regions},
     standing,
 };
-use crate::real;
-use crate::{region::signed_area, units};
+use crate::{Homography, real, region::signed_area, units};
 
 /// Greatest tilt of the base that is turned back, degrees: more is refused.
 pub const MOST_TILT: f64 = 10.0;
@@ -51,71 +52,6 @@ impl UnlikelySize {
     }
 }
 
-/// How large the outline really is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Scale {
-    /// Its height, mm.
-    Height(f64),
-    /// Its width, mm.
-    Width(f64),
-    /// Two points of the picture, [right, down] in pixels, and how far apart they are, mm.
-    Marks([DVec2; 2], f64),
-}
-
-/// Which regions are kept.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Keep {
-    /// The one with the largest area.
-    #[default]
-    Largest,
-    /// All but speckles.
-    All,
-}
-
-/// How a picture is traced.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Options {
-    /// How large the outline really is.
-    pub scale: Scale,
-    /// What separates it from its background; found if `None`.
-    pub separate_by: Option<SeparateBy>,
-    /// Where that is cut, from 0 to 1; Otsu's if `None`.
-    pub threshold: Option<f64>,
-    /// How bright the background is; found from the border if `None`.
-    pub background: Option<Background>,
-    /// Regions and holes smaller than a disc of this diameter are dropped, mm.
-    pub speckle: f64,
-    /// Which of the others are kept.
-    pub keep: Keep,
-    /// Leave no holes.
-    pub fill_holes: bool,
-    /// How far the outline may stray from the edge in the picture, mm; half a pixel if `None`, a whole one
-    /// where edges are hard.
-    pub error: Option<f64>,
-    /// Turn the picture so that the base is level.
-    pub straighten: bool,
-    /// Where x = 0 is, pixels from the left edge at the foot; the middle of the outline if `None`.
-    pub axis: Option<f64>,
-}
-
-impl Options {
-    /// The usual way, for an outline of this size.
-    pub fn new(scale: Scale) -> Self {
-        Self {
-            scale,
-            separate_by: None,
-            threshold: None,
-            background: None,
-            speckle: 2.0,
-            keep: Keep::Largest,
-            fill_holes: false,
-            error: None,
-            straighten: true,
-            axis: None,
-        }
-    }
-}
-
 /// The outline in a picture. Lengths in mm; x = 0 is the centre line, y = 0 the base or the lowest point.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trace {
@@ -145,6 +81,12 @@ pub struct Trace {
     pub cut_off: bool,
     /// How far the outline may stray from the edge in the picture.
     pub allowed: f64,
+    /// The scale card that took the perspective out; `None` where there is none.
+    pub card: Option<CardReading>,
+    /// Why a card that is seen in part was not used.
+    pub card_fault: Option<CardFault>,
+    /// What two distances at right angles say of the picture, where they give the scale.
+    pub crossed: Option<CrossedReading>,
     /// The edges in the picture, point by point: outer ones counter-clockwise, each followed by its holes.
     contours: Vec<Vec<DVec2>>,
     mapping: PixelMapping,
@@ -153,11 +95,38 @@ pub struct Trace {
     is_level: bool,
 }
 
-/// From pixels, right and up, to mm and back.
+/// What a scale card says of an outline that lies in its plane.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CardReading {
+    /// Width and height by the card, mm.
+    pub size: DVec2,
+    /// How far these may be off by the finding of the card, mm: twice the standard deviation. What the edge itself is
+    /// off comes on top.
+    pub error: f64,
+    /// How far the farthest of the card's control points lies from where it was printed, mm.
+    pub off: f64,
+    /// How many of them are seen besides the four marks.
+    pub crossings: usize,
+    /// How far the camera was tilted against the card, degrees, if the picture is uncropped.
+    pub tilt: f64,
+    /// Whether the outline runs over what is printed on the card.
+    pub over_print: bool,
+}
+
+/// What two distances at right angles say of a picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CrossedReading {
+    /// How much shorter lengths look along the direction in which they look shortest.
+    pub foreshortening: f64,
+    /// How far width and height may be off, mm, if each mark is off by a pixel.
+    pub error: f64,
+}
+
+/// From pixels to mm and back.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct PixelMapping {
-    /// Height of the picture, pixels.
-    height: f64,
+    /// From pixels, right and down, to the plane of the outline, right and up, about a pixel a unit.
+    to_plane: Homography,
     base: Base,
     pixel: f64,
     /// The origin of the trace after scaling, mm.
@@ -171,35 +140,33 @@ struct PixelMapping {
 /// no size for a cake.
 pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> {
     let levels = GreyLevels::of(picture.image(), options.separate_by)?;
-    let threshold = match options.threshold {
-        Some(share) => (share * (WHITE - 1.0)).floor() + 0.5,
-        None => levels.otsu()?,
-    };
-    let background = options.background.map_or_else(|| levels.background(threshold), Ok)?;
-    let inside = if background == Background::Light { Inside::Below } else { Inside::Above };
     let size = picture.size();
-    if let Scale::Marks(marks, _) = options.scale {
-        check_marks(marks, size)?;
-    }
+    let (card, card_fault) = seen_card(picture, &levels, options)?;
+    let plane = Plane::new(options.scale, card.as_ref(), size)?;
     if let Some(pixels) = options.axis.filter(|right| !(0.0..=size.x).contains(right)) {
         return Err(TraceError::AxisBeside { pixels, width: size.x });
     }
-    let edges = contours(&levels, threshold, inside)?;
+    let Edges { contours, threshold, background } = edges(&levels, options, card.as_ref(), &plane)?;
     let separated_by = levels.separated_by;
     let error_in_pixels =
         if levels.has_hard_edges(threshold) { HARD_ERROR_IN_PIXELS } else { ERROR_IN_PIXELS };
     drop(levels);
     let speckle = |across: DVec2| {
-        std::f64::consts::FRAC_PI_4 * real::powi(options.speckle / pixel_size(options.scale, across), 2)
+        std::f64::consts::FRAC_PI_4 * real::powi(options.speckle / plane.scale.mm_a_unit(across), 2)
     };
-    let largest = largest_across(&edges, options.scale);
-    let found = regions::choose(edges, size.y, options.keep, options.fill_holes, speckle)?;
-    let nothing = TraceError::NothingBeyond { background };
+    let largest = largest_across(&contours, plane.scale);
+    let found = regions::choose(contours, options.keep, options.fill_holes, speckle)?;
+    let nothing = match &card {
+        Some(_) => TraceError::OnlyCard,
+        None => TraceError::NothingBeyond { background },
+    };
     let Regions { contours, left_out, speckles } = found.ok_or(nothing)?;
     if contours.is_empty() {
         return Err(TraceError::OnlySpeckles { across: largest });
     }
-    let cut_off = runs_along_edge(&contours, size);
+    let over_print = card.is_some() && contours.iter().flatten().any(|&p| layout::is_print(p));
+    let cut_off = runs_along_edge(&contours, &plane, size);
+    let (plane, contours) = plane.upright_at(contours)?;
 
     let base = base(&contours);
     let tilt = base.map(|base| base.tilt.to_degrees());
@@ -217,14 +184,15 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     // A base lies at 0 already, and what strays below it is part of it.
     let is_level = base.is_some() && (turn != 0.0 || tilt.is_some_and(|tilt| tilt.abs() <= LEAST_TILT));
     let bottom = if is_level { 0.0 } else { lo.y };
-    let pixel = pixel_size(options.scale, dvec2(hi.x - lo.x, hi.y - bottom));
+    let pixel = plane.scale.mm_a_unit(dvec2(hi.x - lo.x, hi.y - bottom));
     let width = (hi.x - lo.x) * pixel;
     let height = (hi.y - bottom) * pixel;
     units::check_size(width)?;
     units::check_size(height)?;
-    let mapping = PixelMapping { height: size.y, base: about, pixel, origin: DVec2::ZERO };
+    let mapping = PixelMapping { to_plane: plane.to_plane, base: about, pixel, origin: DVec2::ZERO };
+    let foot = mapping.to_pixels(dvec2((lo.x + hi.x) / 2.0, bottom) * pixel);
     let centre = match options.axis {
-        Some(right) => mapping.to_mm(dvec2(right, about.at.y)).x,
+        Some(right) => mapping.to_mm(dvec2(right, foot.y)).ok_or(TraceError::OnlyCard)?.x,
         None => (lo.x + hi.x) / 2.0 * pixel,
     };
     let mapping = PixelMapping { origin: dvec2(centre, bottom * pixel), ..mapping };
@@ -234,6 +202,13 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
     if is_level {
         flatten_base(&mut contours, allowed.max(pixel));
     }
+    let ends = ends(&level).map(|p| mapping.to_pixels(p * pixel - mapping.origin));
+    let by_card = dvec2(width, height) * (plane.unit.unwrap_or(pixel) / pixel);
+    let card = card.map(|card| reading(&card, size, by_card, ends, over_print)).transpose()?;
+    let crossed = plane.crossed.map(|crossed| CrossedReading {
+        foreshortening: crossed.foreshortening,
+        error: crossed.relative_error * width.max(height),
+    });
     let islands = contours.iter().filter(|c| signed_area(c) > 0.0).count();
     Ok(Trace {
         pixel,
@@ -249,6 +224,9 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         speckles,
         cut_off,
         allowed,
+        card,
+        card_fault,
+        crossed,
         contours,
         mapping,
         axis_given: options.axis.is_some(),
@@ -314,53 +292,87 @@ impl Trace {
 }
 
 impl PixelMapping {
-    fn to_mm(self, upright: DVec2) -> DVec2 {
-        levelled(upright, self.base) * self.pixel - self.origin
+    fn to_mm(self, pixel: DVec2) -> Option<DVec2> {
+        Some(levelled(self.to_plane.apply(pixel)?, self.base) * self.pixel - self.origin)
     }
 
+    /// The corner of the picture for what lies beyond the horizon: nothing of an outline does.
     fn to_pixels(self, p: DVec2) -> DVec2 {
         let level = (p + self.origin) / self.pixel - dvec2(self.base.at.x, 0.0);
         let upright = real::unit_vector(self.base.tilt).rotate(level) + self.base.at;
-        dvec2(upright.x, self.height - upright.y)
+        self.to_plane.inverse().apply(upright).unwrap_or_default()
     }
 }
 
-/// How many mm a pixel is where the outline is so many pixels wide and high.
-fn pixel_size(scale: Scale, across: DVec2) -> f64 {
-    match scale {
-        Scale::Height(height) => height / across.y,
-        Scale::Width(width) => width / across.x,
-        Scale::Marks([a, b], distance) => distance / a.distance(b),
+/// The card in the picture, if one is to be used, or why one that is seen is not.
+fn seen_card(
+    picture: &Picture,
+    levels: &GreyLevels,
+    options: &Options,
+) -> Result<(Option<SeenCard>, Option<CardFault>), TraceError> {
+    let is_needed = options.scale == Scale::Card || options.card == CardUse::Needed;
+    if options.card == CardUse::Ignored {
+        return if options.scale == Scale::Card { Err(TraceError::NoScale) } else { Ok((None, None)) };
     }
+    let found = if levels.separated_by == SeparateBy::Brightness {
+        card::find(levels)
+    } else {
+        card::find(&GreyLevels::of(picture.image(), Some(SeparateBy::Brightness))?)
+    };
+    match found {
+        Ok(None) if options.scale == Scale::Card => Err(TraceError::NoScale),
+        Ok(None) if is_needed => Err(TraceError::NoCard),
+        Ok(card) => Ok((card, None)),
+        Err(fault) if is_needed => Err(fault.into()),
+        // A single thing that looks like a mark may be anything.
+        Err(CardFault::Partly { marks: 1 }) => Ok((None, None)),
+        Err(fault) => Ok((None, Some(fault))),
+    }
+}
+
+/// The points farthest left, right, down and up.
+fn ends(contours: &[Vec<DVec2>]) -> [DVec2; 4] {
+    let farthest = |key: fn(&DVec2) -> f64| {
+        contours.iter().flatten().copied().max_by(|a, b| key(a).total_cmp(&key(b))).unwrap_or_default()
+    };
+    [farthest(|p| -p.x), farthest(|p| p.x), farthest(|p| -p.y), farthest(|p| p.y)]
+}
+
+/// What the card says of an outline of this size, with these `ends` in the picture.
+fn reading(
+    card: &SeenCard,
+    picture: DVec2,
+    size: DVec2,
+    ends: [DVec2; 4],
+    over_print: bool,
+) -> Result<CardReading, TraceError> {
+    let lengths = |to_card: &Homography| {
+        let [left, right, low, high] = ends.map(|p| to_card.apply(p));
+        Some(dvec2(left?.distance(right?), low?.distance(high?)))
+    };
+    let (error, tilt) = card.error(lengths).zip(card.tilt(picture)).ok_or(TraceError::OnlyCard)?;
+    Ok(CardReading { size, error, off: card.off, crossings: card.crossings, tilt, over_print })
 }
 
 /// Diameter of a disc as large as the largest region, mm.
-fn largest_across(edges: &[Contour], scale: Scale) -> f64 {
-    let sized = edges.iter().map(|edge| (super::contours::signed_area(edge), edge));
+fn largest_across(edges: &[Vec<DVec2>], scale: PlaneScale) -> f64 {
+    let sized = edges.iter().map(|edge| (signed_area(edge), edge));
     sized.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(area, edge)| {
         let (lo, hi) = regions::bounds(edge);
-        2.0 * (area / std::f64::consts::PI).sqrt() * pixel_size(scale, hi - lo)
+        2.0 * (area.max(0.0) / std::f64::consts::PI).sqrt() * scale.mm_a_unit(hi - lo)
     })
 }
 
-fn check_marks(marks: [DVec2; 2], size: DVec2) -> Result<(), TraceError> {
-    for mark in marks {
-        if mark.cmplt(DVec2::ZERO).any() || mark.cmpgt(size).any() || !mark.is_finite() {
-            return Err(TraceError::MarkOutside {
-                right: mark.x,
-                down: mark.y,
-                width: size.x,
-                height: size.y,
-            });
-        }
-    }
-    if marks[0].distance(marks[1]) < 1.0 { Err(TraceError::MarksMeet) } else { Ok(()) }
-}
-
 /// Whether edges run along the border of a picture for more than a few pixels.
-fn runs_along_edge(contours: &[Vec<DVec2>], size: DVec2) -> bool {
+fn runs_along_edge(contours: &[Vec<DVec2>], plane: &Plane, size: DVec2) -> bool {
     const FEW: usize = 3;
-    let on_edge = |p: &&DVec2| p.x <= 0.0 || p.y <= 0.0 || p.x >= size.x || p.y >= size.y;
+    /// Rounding, pixels.
+    const NEAR: f64 = 1e-6;
+    let to_picture = plane.to_plane.inverse();
+    let on_edge = |p: &&DVec2| {
+        let Some(p) = to_picture.apply(**p) else { return true };
+        p.cmple(DVec2::splat(NEAR)).any() || p.cmpge(size - NEAR).any()
+    };
     contours.iter().map(|contour| contour.iter().filter(on_edge).count()).sum::<usize>() > FEW
 }
 

@@ -3,7 +3,7 @@
 use glam::{dvec2, dvec3};
 use kurbo::{Affine, BezPath, Shape};
 
-use super::{Placement, Reading, View, flattened};
+use super::{Placement, Reading, View, flattened, trace_words};
 use cakefile::{
     Diagnostic, exactly_one,
     schema::{self, PictureOutline},
@@ -11,7 +11,10 @@ use cakefile::{
 };
 use geom::{
     Region, Tolerance, crossing,
-    trace::{self, Background, Half, HalfOutline, Keep, Options, Picture, Scale, SeparateBy, Trace},
+    trace::{
+        self, Background, CardUse, Half, HalfOutline, Keep, Options, Picture, Scale, SeparateBy, Trace,
+        TraceError,
+    },
     units::UnitStyle,
 };
 
@@ -95,11 +98,17 @@ fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Rea
     match Picture::decode(&bytes).and_then(|picture| trace::trace(&picture, &options)) {
         Ok(traced) => {
             note_picture(source, &traced, reading);
+            note_scale(source, &traced, reading);
             // A detail may be small, and a shape seen from above is as wide as those that stand.
             if stands {
                 note_size(source, &traced, reading);
             }
             Some(traced)
+        }
+        Err(error @ TraceError::NoScale) => {
+            let message = "nothing says how large the outline in the picture is";
+            reading.problems.push(Diagnostic::error(reading.field.clone(), message).mend(error.mend()));
+            None
         }
         Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.mend()),
     }
@@ -112,29 +121,46 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
     };
     let (height, width, distance) =
         (size(&source.height, "height"), size(&source.width, "width"), size(&source.distance, "distance"));
+    let across = size(&source.distance_across, "distance_across");
     let (speckle, error) = (size(&source.speckle, "speckle"), size(&source.error, "error"));
     let (height, width, distance, speckle, error) = (height?, width?, distance?, speckle?, error?);
+    let across = across?;
     let given = [("height", height.is_some()), ("width", width.is_some()), ("marks", source.marks.is_some())];
-    let untold = |mut problem: Diagnostic| {
-        if given.iter().all(|(_, given)| !given) {
-            problem.message = "nothing says how large the outline in the picture is".to_owned();
-            problem.help =
-                Some("give its `height`, its `width`, or two `marks` and their `distance`".to_owned());
-        }
-        reading.problems.push(problem);
+    let by_card = given.iter().all(|(_, given)| !given);
+    let kind = if by_card {
+        "card"
+    } else {
+        exactly_one(&given, &reading.field).map_err(|problem| reading.problems.push(problem)).ok()?
     };
-    let kind = exactly_one(&given, &reading.field).map_err(untold).ok()?;
-    if source.marks.is_some() != distance.is_some() {
-        reading.problems.push(
-            Diagnostic::error(reading.field.clone(), "`marks` and `distance` belong together")
-                .mend("`distance` says how far apart the two marks really are"),
-        );
-        return None;
+    for (marks, length, names) in [
+        (source.marks, distance, ["marks", "distance"]),
+        (source.marks_across, across, ["marks_across", "distance_across"]),
+    ] {
+        if marks.is_some() != length.is_some() {
+            let message = format!("`{}` and `{}` belong together", names[0], names[1]);
+            reading.problems.push(
+                Diagnostic::error(reading.field.clone(), message)
+                    .mend(format!("`{}` says how far apart the two marks really are", names[1])),
+            );
+            return None;
+        }
     }
-    let scale = match kind {
-        "height" => Scale::Height(height?),
-        "width" => Scale::Width(width?),
-        _ => Scale::Marks(source.marks?.map(|[right, down]| dvec2(right, down)), distance?),
+    if across.is_some() && kind != "marks" {
+        return reading.refuse(
+            "marks_across",
+            "`marks_across` are a second pair beside `marks`, and there is no first one".to_owned(),
+            "give `marks` and `distance` too",
+        );
+    }
+    let points = |marks: [[f64; 2]; 2]| marks.map(|[right, down]| dvec2(right, down));
+    let scale = match (kind, source.marks_across, across) {
+        ("height", ..) => Scale::Height(height?),
+        ("width", ..) => Scale::Width(width?),
+        ("card", ..) => Scale::Card,
+        (_, Some(marks), Some(across)) => {
+            Scale::Crossed([(points(source.marks?), distance?), (points(marks), across)])
+        }
+        _ => Scale::Marks(points(source.marks?), distance?),
     };
     if let Some(threshold) = source.threshold.filter(|t| !(0.0..=1.0).contains(t)) {
         return reading.refuse(
@@ -151,6 +177,11 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
             schema::SeparateBy::Colour => SeparateBy::Colour,
         }),
         threshold: source.threshold,
+        card: match source.card {
+            None => CardUse::IfSeen,
+            Some(true) => CardUse::Needed,
+            Some(false) => CardUse::Ignored,
+        },
         background: source.ground.map(|ground| match ground {
             schema::Ground::Light => Background::Light,
             schema::Ground::Dark => Background::Dark,
@@ -202,12 +233,28 @@ fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, proble
     }
 }
 
+/// What the card, or two distances, say of the scale.
+fn note_scale(source: &PictureOutline, traced: &Trace, Reading { unit, field, problems, .. }: &mut Reading) {
+    let style = UnitStyle::new(*unit);
+    for remark in trace_words::scale(traced, style) {
+        let message = format!("{}: {}", source.file, remark.text);
+        let problem = match remark.mend {
+            Some(mend) => Diagnostic::warning(field.key("file"), message).mend(mend),
+            None => Diagnostic::note(field.key("file"), message),
+        };
+        problems.push(problem);
+    }
+}
+
 /// A size that is likelier a slip of the unit.
 fn note_size(source: &PictureOutline, traced: &Trace, Reading { unit, field, problems, .. }: &mut Reading) {
     let Some(size) = traced.unlikely_size() else { return };
     let (key, given) = match (&source.height, &source.width) {
         (Some(_), _) => ("height", "the `height`"),
         (None, Some(_)) => ("width", "the `width`"),
+        (None, None) if source.marks.is_none() => {
+            ("file", "how the card was printed (its bars measure 100 mm and 6 in)")
+        }
         (None, None) => ("distance", "the `distance` of the marks"),
     };
     let message = format!(

@@ -7,6 +7,7 @@ mod from_svg;
 mod reading;
 mod silhouette;
 pub mod svg;
+pub mod trace_words;
 
 use glam::{DVec2, dvec2};
 use kurbo::{BezPath, PathEl, Point};

@@ -3,6 +3,9 @@
 use std::f64::consts::TAU;
 use std::fmt::Write;
 
+use geom::trace::card::layout::is_black;
+use glam::{DVec2, dvec2};
+
 use cakefile::schema::{Ground, Half, Keep, Outline, PictureOutline, SeparateBy, Stroke, SvgPath};
 
 use super::Tape;
@@ -181,19 +184,35 @@ fn picture(t: &mut Tape, corners: &Corners, of: Of) -> PictureOutline {
         all.extend(mirrored);
     }
     let (lo, hi) = bounds(&all);
-    let scale = 200.0 / (hi[1] - lo[1]);
-    let (wide, high) = ((hi[0] - lo[0]) * scale, 200.0);
+    let sized_by = t.below(3);
+    // A card is 297 mm high, and its marks need 1.5 pixels a millimetre.
+    let least = if sized_by == 1 { 1.5 } else { 0.0 };
+    let scale = (200.0 / (hi[1] - lo[1])).max(least);
+    let (wide, high) = ((hi[0] - lo[0]) * scale, (hi[1] - lo[1]) * scale);
     const EDGE: f64 = 20.0;
-    let image = pictures::drawn((wide + 2.0 * EDGE) as u32, (high + 2.0 * EDGE) as u32, |x, y| {
-        inside(&all, [(x - EDGE) / scale + lo[0], hi[1] - (y - EDGE) / scale]) * scale
+    let own = (wide + 2.0 * EDGE, high + 2.0 * EDGE);
+    let shown = if sized_by == 1 { (own.0 + 215.0 * scale, own.1.max(302.0 * scale)) } else { own };
+    let middle = dvec2(own.0 / scale + 105.0, 150.0);
+    let image = pictures::drawn(shown.0 as u32, shown.1 as u32, |x, y| {
+        let outline = inside(&all, [(x - EDGE) / scale + lo[0], hi[1] - (y - EDGE) / scale]) * scale;
+        if sized_by == 1 && x > own.0 { card_at(x, y, scale, middle) } else { outline }
     });
     let file = t.file("png", pictures::png(&image));
+    let corner = [EDGE, EDGE + high];
+    let (height, marks, across) = match sized_by {
+        0 => (Some(t.size_of(hi[1] - lo[1])), None, None),
+        1 => (None, None, None),
+        _ => (None, Some([[EDGE, EDGE], corner]), Some([corner, [EDGE + wide, EDGE + high]])),
+    };
     PictureOutline {
         file,
-        height: Some(t.size_of(hi[1] - lo[1])),
+        height,
         width: None,
-        marks: None,
-        distance: None,
+        marks,
+        distance: marks.map(|_| t.size_of(hi[1] - lo[1])),
+        marks_across: across,
+        distance_across: across.map(|_| t.size_of(hi[0] - lo[0])),
+        card: if sized_by == 1 { t.maybe(2, |_| true) } else { t.maybe(4, |_| false) },
         separate_by: t.maybe(4, |_| SeparateBy::Brightness),
         threshold: t.maybe(5, |t| t.share(0.4, 0.6)),
         ground: t.maybe(4, |_| Ground::Light),
@@ -205,6 +224,16 @@ fn picture(t: &mut Tape, corners: &Corners, of: Of) -> PictureOutline {
         half: (of == Of::Profile).then(|| *t.pick(&[Half::Both, Half::Left, Half::Right])),
         axis: None,
     }
+}
+
+/// How much of a pixel the scale card makes black, less a half: from the mean of nine points of it.
+fn card_at(x: f64, y: f64, scale: f64, middle: DVec2) -> f64 {
+    let black = |i: u32| {
+        let off = dvec2(f64::from(i % 3), f64::from(i / 3)) / 3.0 - 1.0 / 3.0;
+        let p = (dvec2(x, y) + off) / scale - middle;
+        f64::from(u8::from(is_black(dvec2(p.x, -p.y))))
+    };
+    (0..9).map(black).sum::<f64>() / 9.0 - 0.5
 }
 
 /// How far `p` lies inside a polygon; negative outside.
