@@ -532,7 +532,8 @@ pub struct Limits {
     /// Least spare sponge at the side of every layer; 6 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spare: Option<Length>,
-    /// How far a layer may hang over the one below; 25 mm if left out.
+    /// How far what is carved of a layer may hang over the board or layer that carries it; 50 mm if left out. What hangs
+    /// over further until it is carved is noted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang: Option<Length>,
     /// Least sponge between a dowel or board and the carved surface; 10 mm if left out.

@@ -226,7 +226,7 @@ pub struct Stacking {
     /// The highest cake without a board.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board_every: Option<Size>,
-    /// How far a slab may reach beyond what carries it, as a share of its own half width.
+    /// How far what is carved of a slab may reach beyond what carries it, as a share of half its width.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang: Option<f64>,
     /// What the foot is pressed from where the shape is undercut; "none" to build all of sponge.
@@ -256,7 +256,7 @@ pub struct Stacking {
     /// One more board counts as much as so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board_cost: Option<f64>,
-    /// A slab that hangs over further than `[limits]` overhang counts as much as so many grams of offcut.
+    /// A slab that hangs over further than `[limits]` overhang until it is carved counts as much as so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_cost: Option<f64>,
 }

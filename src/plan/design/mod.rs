@@ -270,6 +270,6 @@ pub struct Limits {
 impl Default for Limits {
     /// Common practice, no source.
     fn default() -> Self {
-        Self { spare: 6.0, overhang: 25.0, cover: 10.0 }
+        Self { spare: 6.0, overhang: 50.0, cover: 10.0 }
     }
 }

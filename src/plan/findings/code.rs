@@ -21,8 +21,10 @@ pub enum FindingCode {
     BoardTooWide,
     /// A board has no hole that the centre dowel goes through.
     BoardWithoutHole,
-    /// A layer hangs over the one below.
+    /// What is carved of a layer hangs over what carries it.
     Overhang,
+    /// A layer hangs over what carries it until it is carved.
+    RawOverhang,
     /// A layer hangs above what it is to lie on.
     Gap,
     /// Two layers overlap.
@@ -59,6 +61,7 @@ impl FindingCode {
             Self::BoardTooWide => "board-too-wide",
             Self::BoardWithoutHole => "board-without-hole",
             Self::Overhang => "overhang",
+            Self::RawOverhang => "raw-overhang",
             Self::Gap => "gap",
             Self::Overlap => "overlap",
             Self::TooLow => "too-low",

@@ -237,21 +237,63 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         }
     }
     let held: Vec<&Slab> = e.stack.slabs.iter().filter(|s| s.kind != SlabKind::Filling).collect();
-    for pair in held.windows(2) {
-        let (below, above) = (pair[0], pair[1]);
-        let over = above.footprint.reach_beyond(&below.footprint);
-        if above.kind == SlabKind::Layer && over > e.design.limits.overhang + SEAM {
-            found.push(Finding {
-                severity: Severity::Warning,
-                code: FindingCode::Overhang,
-                about: above.name.clone(),
-                message: format!("{} hangs {} over {}", above.name, e.mm(over), below.name),
-                fix: "sponge sags and cracks there: put a board under it with dowels below, carve that part upside down, or build it of cereal treat".into(),
-                place: Some(Place { height: above.bottom, bearing: 0.0, radius: above.footprint.reach() }),
-                field: above.field.clone(),
-            });
-        }
+    for pair in held.windows(2).filter(|pair| pair[1].kind == SlabKind::Layer) {
+        check_overhang(e, pair[0], pair[1], found);
     }
+}
+
+/// How far a layer hangs over what carries it: what is carved of it counts, and what is there until then is a note.
+fn check_overhang(e: &Evidence<'_>, below: &Slab, above: &Slab, found: &mut Vec<Finding>) {
+    let most = e.design.limits.overhang + SEAM;
+    let raw = above.footprint.reach_beyond(&below.footprint);
+    if raw <= most {
+        return;
+    }
+    let carved = carved_overhang(e, below, above);
+    let (severity, code, message, fix) = if carved > most {
+        (
+            Severity::Warning,
+            FindingCode::Overhang,
+            format!("{} hangs {} over {} once it is carved", above.name, e.mm(carved), below.name),
+            "sponge sags and cracks there: put a board under it with dowels below, carve that part upside down, or \
+             build it of cereal treat",
+        )
+    } else {
+        (
+            Severity::Note,
+            FindingCode::RawOverhang,
+            format!("{} hangs {} over {} until it is carved", above.name, e.mm(raw), below.name),
+            "cut it in roughly as soon as it is stacked, or before, with the template laid on it",
+        )
+    };
+    found.push(Finding {
+        severity,
+        code,
+        about: above.name.clone(),
+        message,
+        fix: fix.into(),
+        place: Some(Place { height: above.bottom, bearing: 0.0, radius: above.footprint.reach() }),
+        field: above.field.clone(),
+    });
+}
+
+/// How far what is carved of a layer reaches beyond its board, or beyond what is carved of the layer that carries it, mm.
+fn carved_overhang(e: &Evidence<'_>, below: &Slab, above: &Slab) -> f64 {
+    /// Outlines of the layer that are looked at, evenly up.
+    const LOOKED_AT: u32 = 9;
+    let tolerance = geom::Tolerance::PREVIEW;
+    let target = &e.carving.target;
+    let carrier = match below.kind {
+        SlabKind::Board => below.footprint.region(tolerance),
+        SlabKind::Layer | SlabKind::Filling => target.outline_at(below.top - SEAM, tolerance),
+    };
+    let outlines = (0..LOOKED_AT).map(|i| {
+        let up = (f64::from(i) + 0.5) / f64::from(LOOKED_AT);
+        target.outline_at(above.bottom + up * (above.top - above.bottom), tolerance)
+    });
+    let points =
+        outlines.flat_map(|outline| outline.contours().iter().flatten().copied().collect::<Vec<_>>());
+    points.map(|p| -carrier.depth(p)).filter(|over| over.is_finite()).fold(0.0, f64::max)
 }
 
 fn seam(above: &Slab, code: FindingCode, message: String) -> Finding {

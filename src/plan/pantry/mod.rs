@@ -225,7 +225,7 @@ impl Pantry {
                 shave: None,
                 shave_top: 0.0,
                 board_every: 150.0,
-                overhang: 0.3,
+                overhang: 0.5,
                 foot: None,
                 undercut: 1.0,
                 foot_height: 0.0,

@@ -25,6 +25,18 @@ impl Footprint {
         }
     }
 
+    /// How far it reaches from the axis in the direction `along`, a unit vector, mm.
+    pub fn support(&self, along: DVec2) -> f64 {
+        let own = match self.shape {
+            FootprintShape::Round { diameter } => diameter / 2.0,
+            FootprintShape::Rectangle { width, depth } => {
+                let turned = real::unit_vector(-self.turn.to_radians()).rotate(along).abs();
+                turned.dot(dvec2(width, depth)) / 2.0
+            }
+        };
+        self.centre.dot(along) + own
+    }
+
     /// `p` as the footprint sees it: from its own middle, turned back.
     fn own(&self, p: DVec2) -> DVec2 {
         real::unit_vector(-self.turn.to_radians()).rotate(p - self.centre)

@@ -44,7 +44,8 @@ pub fn nearest(
         let trouble = Trouble {
             code: "overhang",
             message: format!(
-                "a slab has to hang {:.0} % of its half width over what carries it; {:.0} % is allowed",
+                "what is carved of a slab has to hang {:.0} % of its half width over what carries it; {:.0} % is \
+                 allowed",
                 100.0 * share,
                 100.0 * rules.overhang
             ),

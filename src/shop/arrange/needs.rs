@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use super::uncut::{Reach, Uncut};
 use geom::real;
 use geom::{Cancel, Cancelled, Region, Tolerance};
-use plan::carve::Body;
+use plan::{carve::Body, design::Footprint};
 
 /// Directions in which shadows are looked at.
 pub const DIRECTIONS: usize = 72;
@@ -162,6 +162,32 @@ impl Needs {
                 Shadow::Any(Box::new(all))
             }
         })
+    }
+
+    /// How far what these cells hold reaches beyond what carries it, mm, and as a share of half their width: beyond
+    /// `board`, or else beyond what is carved of the slab `seam` mm below them.
+    pub fn overhang(&self, (from, to): (usize, usize), board: Option<&Footprint>, seam: f64) -> (f64, f64) {
+        let Some(shadow) = self.shadow((from, to)) else { return (0.0, 0.0) };
+        let low = self.heights(from).0 - seam;
+        let below = self.cells(low - 2.0 * SEAM, low).0.min(from);
+        let (over, half) = match (&self.shadows, shadow) {
+            (Shadows::Discs(radii), Shadow::Disc(r)) => {
+                let least = radii[below..=from].iter().copied().fold(f64::INFINITY, f64::min);
+                let carried = board.map_or(least, |board| board.depth(DVec2::ZERO));
+                (r - carried, r)
+            }
+            (Shadows::Any(reaches), Shadow::Any(reach)) => {
+                let carried = |i: usize| match board {
+                    Some(board) => board.support(direction(i)),
+                    None => reaches[below..=from].iter().map(|each| each[i]).fold(f64::INFINITY, f64::min),
+                };
+                let over = (0..DIRECTIONS).map(|i| reach[i] - carried(i)).fold(0.0, f64::max);
+                let across = |i: usize| reach[i] + reach[(i + DIRECTIONS / 2) % DIRECTIONS];
+                (over, (0..DIRECTIONS / 2).map(across).fold(f64::INFINITY, f64::min) / 2.0)
+            }
+            _ => (0.0, 1.0),
+        };
+        (over.max(0.0), over.max(0.0) / half.max(1e-9))
     }
 
     /// How far the shape reaches from the axis in one cell, mm.

@@ -32,9 +32,9 @@ pub struct Rules {
     pub shave_top: f64,
     /// The highest cake without a board.
     pub board_every: f64,
-    /// How far a slab may reach beyond its carrier, by its own half width.
+    /// How far what is carved of a slab may reach beyond its carrier, by its own half width.
     pub overhang: f64,
-    /// Further than this it is told by the plan, and costs `overhang_cost`.
+    /// What hangs over further than this until it is carved is told by the plan, and costs `overhang_cost`.
     pub overhang_mm: f64,
     /// Least cake over a board.
     pub cover: f64,
@@ -263,27 +263,32 @@ impl<'a> Problem<'a> {
         (width.min(deep) >= NARROWEST).then_some(Footprint { shape, centre, turn })
     }
 
-    /// How far `above` reaches beyond what carries it, mm, and by its own half width; nothing carries better than
-    /// the presentation board.
-    pub fn overhang(&self, above: &Footprint, carrier: Option<&Footprint>) -> (f64, f64) {
-        let Some(carrier) = carrier else { return (0.0, 0.0) };
-        self.overhang_of(above, above.reach_beyond(carrier))
+    /// How far what is carved between two heights hangs over `board` under it, or over what is carved of the slab under
+    /// it, mm and as a share of its own half width.
+    pub fn carved_overhang(&self, (low, high): (f64, f64), board: Option<&Footprint>) -> (f64, f64) {
+        self.needs.overhang(self.needs.cells(low, high), board, self.rules.filling)
     }
 
-    /// The same where `above` reaches `over` mm beyond it.
-    pub fn overhang_of(&self, above: &Footprint, over: f64) -> (f64, f64) {
+    /// How far `above` hangs over until it is carved, mm: nothing carries better than the presentation board.
+    pub fn raw_overhang(&self, above: &Footprint, carrier: Option<&Footprint>) -> f64 {
+        carrier.map_or(0.0, |carrier| above.reach_beyond(carrier).max(0.0))
+    }
+
+    /// What it costs that a slab that stands on `above` hangs over so far, raw in mm and carved as a share of its half
+    /// width; `None` if either is too far.
+    pub fn overhang_cost(&self, above: &Footprint, raw: f64, carved_share: f64) -> Option<f64> {
+        /// What hangs over further than this share of its half width does not stay up until it is carved (common
+        /// practice, no source).
+        const MOST_RAW: f64 = 0.75;
         let half = match above.shape {
             FootprintShape::Round { diameter } => diameter / 2.0,
             FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
         };
-        (over.max(0.0), over.max(0.0) / half)
-    }
-
-    /// What it costs to hang over by so much; `None` if it is too far.
-    pub fn overhang_cost(&self, over: f64, share: f64) -> Option<f64> {
         let rules = &self.rules;
-        let dear = over > rules.overhang_mm + 1e-3;
-        (share <= rules.overhang + 1e-9).then_some(if dear { rules.weights.overhang } else { 0.0 })
+        let dear = raw > rules.overhang_mm + 1e-3;
+        let stays =
+            carved_share <= rules.overhang + 1e-9 && raw <= MOST_RAW.max(rules.overhang) * half + 1e-9;
+        stays.then_some(if dear { rules.weights.overhang } else { 0.0 })
     }
 
     /// Oven loads for so many bakes of each pan.

@@ -42,10 +42,12 @@ pub struct PlacedSlab {
     pub height: f64,
     /// Whether a board lies under it, and which.
     pub board: Option<Footprint>,
-    /// How far it hangs over what carries it, mm.
+    /// How far what is carved of it hangs over what carries it, mm.
     pub overhang: f64,
-    /// The same as a share of its own half width.
+    /// The same as a share of half the width of that.
     pub overhang_share: f64,
+    /// How far it hangs over until it is carved, mm.
+    pub raw_overhang: f64,
 }
 
 /// A whole stack.
@@ -344,7 +346,7 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
         let thinnest = self.bounds.graph.thinnest;
         let label = self.arena[id as usize].clone();
         let mut made = Vec::new();
-        for &SlabChoice { pan, height, up, placed, missing, filled, boarded } in
+        for &SlabChoice { pan, height, up, placed, missing, hangs, filled, boarded } in
             self.bounds.graph.choices(label.z).iter()
         {
             if up - label.foot > every {
@@ -358,8 +360,9 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
             if missing > rules.shortfall + 1e-3 {
                 continue;
             }
-            let (over, share) = problem.overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
-            let Some(hangs) = problem.overhang_cost(over, share) else { continue };
+            let share = label.carrier.map_or(0.0, |(_, is_board)| hangs[usize::from(is_board)]);
+            let raw = problem.raw_overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
+            let Some(hangs) = problem.overhang_cost(&placed, raw, share) else { continue };
             // Another slab has to find room below the next board.
             let may_fill = !ends && up + filling + thinnest - label.foot <= every;
             for (rests, bought) in ways_to_cut(&self.bounds, &label, pan, height) {
@@ -452,9 +455,20 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
             let height = mm(height);
             if let Some((footprint, _)) = self.problem.fit(pan, bottom, bottom + height) {
                 let carrier = below.carrier.as_ref();
-                let (overhang, overhang_share) = self.problem.overhang(&footprint, carrier.map(|c| &c.0));
+                let raw_overhang = self.problem.raw_overhang(&footprint, carrier.map(|c| &c.0));
                 let board = carrier.filter(|c| c.1).map(|c| c.0);
-                slabs.push(PlacedSlab { pan, footprint, bottom, height, board, overhang, overhang_share });
+                let carved = || self.problem.carved_overhang((bottom, bottom + height), board.as_ref());
+                let (overhang, overhang_share) = carrier.map_or((0.0, 0.0), |_| carved());
+                slabs.push(PlacedSlab {
+                    pan,
+                    footprint,
+                    bottom,
+                    height,
+                    board,
+                    overhang,
+                    overhang_share,
+                    raw_overhang,
+                });
             }
             at = parent;
         }

@@ -67,8 +67,10 @@ pub struct SlabSummary {
     pub turn_deg: f64,
     /// Whether it lies on a board.
     pub on_board: bool,
-    /// How far it hangs over what carries it.
+    /// How far what is carved of it hangs over what carries it.
     pub overhang_mm: f64,
+    /// How far it hangs over until it is carved.
+    pub raw_overhang_mm: f64,
 }
 
 /// One bake in figures.
@@ -106,6 +108,7 @@ fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSumma
         turn_deg: slab.footprint.turn,
         on_board: slab.board.is_some(),
         overhang_mm: slab.overhang,
+        raw_overhang_mm: slab.raw_overhang,
     });
     let cuts = proposal.bakes.iter().flat_map(|(pan, bakes)| {
         bakes.iter().map(|bake| BakeSummary {

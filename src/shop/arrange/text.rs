@@ -47,13 +47,16 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
         let place = style.place(x, y) + &turn;
         let top = slab.bottom_mm + slab.height_mm;
         let heights = format!("{} to {}", style.length_alone(slab.bottom_mm), style.length_alone(top));
-        let hangs = if slab.overhang_mm > 0.05 { style.length_alone(slab.overhang_mm) } else { "–".into() };
-        rows.push(vec![format!("{}", i + 1), slab.pan.clone(), place, heights, hangs]);
+        let hangs = |mm: f64| if mm > 0.05 { style.length_alone(mm) } else { "–".into() };
+        let (raw, carved) = (hangs(slab.raw_overhang_mm), hangs(slab.overhang_mm));
+        rows.push(vec![format!("{}", i + 1), slab.pan.clone(), place, heights, raw, carved]);
         if slab.on_board {
-            rows.push(vec![String::new(), "board".into(), String::new(), String::new(), String::new()]);
+            let mut row = vec![String::new(); 6];
+            row[1] = "board".into();
+            rows.push(row);
         }
     }
-    out += &table(&["", "pan", "where", "heights", "hangs over"], 3, rows);
+    out += &table(&["", "pan", "where", "heights", "hangs over", "once carved"], 3, rows);
     out.push_str("\nWhat is cut from each bake\n");
     let rows = p.cuts.iter().map(|bake| {
         let slabs: Vec<String> = bake
