@@ -6,10 +6,13 @@
 //! nothing outside the folder that the model lies in is opened.
 
 mod components;
+mod contacts;
 mod cut;
+mod debris;
 mod error;
 mod gltf;
 mod holes;
+mod level;
 mod obj;
 mod placing;
 mod reach;

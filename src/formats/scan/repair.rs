@@ -3,9 +3,9 @@
 use glam::DVec3;
 
 use super::{
-    Hole, PlacedModel, ScanError,
+    Hole, PlacedModel, ScanError, contacts,
     error::{place, short},
-    holes, seams, sheets,
+    holes, level, seams, sheets,
     sides::Sides,
 };
 use geom::{Cancel, MeshDefect, MostCrossings, NotUnited, TriMesh};
@@ -34,8 +34,8 @@ pub struct Repaired {
     pub mesh: TriMesh,
     /// What was done to it, in words.
     pub notes: Vec<String>,
-    /// Parts that do not hang together with the one that holds most: the lowest point of each and its volume,
-    /// mm³.
+    /// Parts that do not hang together with the one that holds most of those on the board: the lowest point of
+    /// each and its volume, mm³.
     pub loose: Vec<(DVec3, f64)>,
 }
 
@@ -67,19 +67,22 @@ pub fn try_repaired(
     how: &RepairOptions,
     cancel: &Cancel,
 ) -> Result<Repaired, ScanError> {
-    let mut notes = Vec::new();
+    let mut notes = placed.notes.clone();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
+    let as_placed = mesh.len();
+    notes.extend(level::levelled(&mut mesh, how.weld));
+    let told_before = notes.len();
     let (mut state, mut parts) = inspected(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
-        let dropped = placed.mesh.len() - mesh.len();
+        let dropped = placed.mesh.len() - as_placed;
         let as_it_was = mesh.clone();
         let closed = close(&mut mesh, placed, how, dropped, &mut notes);
         cancel.check()?;
         // Closed parts that have a face in common are closed as they are, and open without one of the two.
         if (closed.is_err() || mesh.closed_surfaces().is_none()) && as_it_was.closed_surfaces().is_some() {
             mesh = as_it_was;
-            notes.clear();
+            notes.truncate(told_before);
         } else {
             closed?;
         }
@@ -87,7 +90,7 @@ pub fn try_repaired(
         (state, parts) = inspected(&mesh);
     }
     mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
-    let mesh = outward(mesh, placed, state, parts, &mut notes, cancel)?;
+    let mesh = outward(mesh, placed, how, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
 }
@@ -167,6 +170,7 @@ fn fill_holes(
 fn outward(
     mut mesh: TriMesh,
     placed: &PlacedModel,
+    how: &RepairOptions,
     mut state: Result<(), MeshDefect>,
     (part, count): (Vec<u32>, usize),
     notes: &mut Vec<String>,
@@ -186,6 +190,10 @@ fn outward(
     // A single part that is sound may still cross itself.
     if count > 1 || closed_badly || mesh.try_intersects_itself(cancel)? {
         let before = mesh.volume();
+        if count > 1 && !closed_badly {
+            mesh.append(&contacts::plates(&mesh, &part, how.weld, cancel));
+            cancel.check()?;
+        }
         mesh =
             mesh.try_united(MostCrossings::default(), cancel).map_err(|error| not_united(error, placed))?;
         if mesh.is_empty() {
@@ -272,7 +280,7 @@ fn volumes(mesh: &TriMesh, part: &[u32], count: usize) -> Vec<f64> {
     volumes
 }
 
-/// All parts but the one that holds most.
+/// All parts but the one that holds most of those that stand on the board.
 fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
     let (part, count) = Sides::of(&mesh.triangles).parts(mesh.len());
     let volumes = volumes(mesh, &part, count);
@@ -285,7 +293,11 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
         }
     }
     let mut parts: Vec<(DVec3, f64)> = lowest.into_iter().zip(volumes).collect();
-    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let floats = |part: &(DVec3, f64)| part.0.z > ON_BOARD;
+    parts.sort_by(|a, b| floats(a).cmp(&floats(b)).then(b.1.total_cmp(&a.1)));
+    if let Some(others) = parts.get_mut(1..) {
+        others.sort_by(|a, b| b.1.total_cmp(&a.1));
+    }
     parts.into_iter().skip(1).collect()
 }
 
