@@ -133,7 +133,7 @@ fn a_drawing_without_a_real_size_needs_the_user_unit() {
     ] {
         let text = svg(&format!("{size} viewBox=\"0 0 40 20\""), "<path d=\"M10 20H30\"/>");
         let error = read(&text).unwrap_err();
-        assert_eq!(error, SvgError::NoRealSize { found: found.to_owned() });
+        assert!(matches!(&error, SvgError::NoRealSize { found: told, .. } if told == found), "{error:?}");
         assert!(error.mend().contains("user_unit = \"1 mm\""));
         // With it every one of them is the same drawing.
         let outline = read_with_unit(&text, 5.0).unwrap();

@@ -43,6 +43,12 @@ pub enum ScanError {
         /// What is wrong.
         problem: String,
     },
+    /// Its shape is written in a way that is not read.
+    #[error("its shape is written with the extension \"{name}\", which is not read")]
+    NeedsExtension {
+        /// The name of the extension.
+        name: String,
+    },
     /// The file swells when it is unpacked.
     #[error("unpacked it comes to more than {} MB, which no model needs", most >> 20)]
     Swells {
@@ -174,6 +180,9 @@ impl ScanError {
             Self::Line { .. } => "mend the line, or export the model again, in triangles".into(),
             Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
             Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
+            Self::NeedsExtension { .. } => {
+                "export it again without compression (and without instances), or as binary STL".into()
+            }
             Self::Elsewhere { .. } => {
                 "put the file that it names into its folder, or export the model as one file (.glb)".into()
             }

@@ -11,6 +11,7 @@ mod cut;
 mod debris;
 mod error;
 mod gltf;
+mod gltf_shape;
 mod holes;
 mod level;
 mod obj;
