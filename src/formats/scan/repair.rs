@@ -89,6 +89,8 @@ pub fn try_repaired(
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }
+    // No union makes a foot, so that what has none is refused before the work.
+    check_foot(&mesh)?;
     mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
     let mesh = outward(mesh, placed, how, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
@@ -243,7 +245,7 @@ fn no_solid(defect: Option<&MeshDefect>) -> ScanError {
 
 /// What of a sound solid stands above the board, and its loose parts.
 fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
-    let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
+    let Some((lo, _)) = mesh.bounds() else { return Err(ScanError::Empty) };
     let mut mesh = mesh;
     let mut changed = lo.z < -ON_BOARD;
     if changed {
@@ -253,17 +255,24 @@ fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
         changed |= p.z != 0.0;
         p.z = 0.0;
     }
-    let foot: f64 = (0..mesh.len())
-        .map(|t| mesh.corners(t))
-        .filter(|corners| corners.iter().all(|p| p.z == 0.0))
-        .map(|[a, b, c]| (b - a).cross(c - a).z.abs() / 2.0)
-        .sum();
-    if foot < FOOT {
-        return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
-    }
+    check_foot(&mesh)?;
     let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
     state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok((mesh, loose))
+}
+
+/// Refuses a surface that stands on the board on a point or an edge; one that reaches below has its foot still cut.
+fn check_foot(mesh: &TriMesh) -> Result<(), ScanError> {
+    let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
+    let foot: f64 = (0..mesh.len())
+        .map(|t| mesh.corners(t))
+        .filter(|corners| corners.iter().all(|p| p.z.abs() <= ON_BOARD))
+        .map(|[a, b, c]| (b - a).cross(c - a).z.abs() / 2.0)
+        .sum();
+    if lo.z >= -ON_BOARD && foot < FOOT {
+        return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
+    }
+    Ok(())
 }
 
 /// Heights below this are on the board, mm.
