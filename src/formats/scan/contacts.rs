@@ -14,7 +14,7 @@ use geom::{Bvh, Cancel, TriMesh};
 const FACING: f64 = -0.95;
 
 /// Plates reach so far into both parts, mm: far above round-off, far below what a knife does.
-const INTO: f64 = 1e-3;
+const INTO: f64 = 1e-4;
 
 /// Of more faces than this that look at each other nothing is done: there the parts lie in each other.
 const MOST_FACES: usize = 200_000;
@@ -30,7 +30,9 @@ pub(super) fn plates(mesh: &TriMesh, part: &[u32], weld: f64, cancel: &Cancel) -
     let found: Mutex<Vec<Facing>> = Mutex::default();
     let near = |one: u32, two: u32| {
         let parts = (part[one as usize], part[two as usize]);
-        if parts.0 != parts.1 && faces.gap(one, two).is_some_and(|gap| gap <= weld) {
+        // What touches exactly is joined exactly as it is.
+        if parts.0 != parts.1 && faces.gap(one, two).is_some_and(|gap| gap <= weld && !faces.touch(one, two))
+        {
             let pair = if parts.0 < parts.1 { (parts, (one, two)) } else { ((parts.1, parts.0), (two, one)) };
             let mut found = found.lock().unwrap_or_else(PoisonError::into_inner);
             found.push(pair);
@@ -104,6 +106,15 @@ impl Faces<'_> {
             corners.iter().map(|c| (*c - on).dot(along).abs()).fold(f64::INFINITY, f64::min)
         };
         Some(to(&q, p[0], normal).min(to(&p, q[0], self.normals[two as usize])))
+    }
+
+    /// Whether two triangles lie in one plane to the last digit.
+    fn touch(&self, one: u32, two: u32) -> bool {
+        let (p, q) = (self.mesh.corners(one as usize), self.mesh.corners(two as usize));
+        let off = |corners: [DVec3; 3], on: DVec3, normal: DVec3| {
+            corners.iter().all(|c| (*c - on).dot(normal) == 0.0)
+        };
+        off(q, p[0], self.normals[one as usize]) && off(p, q[0], self.normals[two as usize])
     }
 
     /// The greatest distance from a corner of `patch` to what it faces, of those within `weld`.

@@ -20,6 +20,9 @@ const WIDER: f64 = 1.2;
 /// Of more parts than this none is looked at: they are triangles that do not hang together at all.
 const MOST_PARTS: usize = 10_000;
 
+/// Of more specks than this none is left out: they are meant.
+const MOST_SPECKS: usize = 100;
+
 /// One part that hangs together by its vertices.
 struct Part {
     lo: DVec3,
@@ -141,5 +144,5 @@ fn specks(mesh: &TriMesh, component: &[u32], parts: &[Part], left_out: &[bool], 
         small = apart;
         kept.extend::<Vec<usize>>(hang);
     }
-    small
+    if small.len() > MOST_SPECKS { Vec::new() } else { small }
 }

@@ -106,7 +106,7 @@ impl<'a> Lattice<'a> {
             .filter(|block| {
                 let passes = levels.iter().any(|l| (lattice.middles[*block] - l).abs() <= reach);
                 // Where the clip box ends, what is inside ends too.
-                passes || lattice.side(*block) == ClipSide::Across
+                passes || lattice.side(*block) == ClipSide::Across || lattice.jumps(*block, levels)
             })
             .collect();
         lattice.near_index = vec![NOT_EXACT; all];
@@ -179,6 +179,30 @@ impl<'a> Lattice<'a> {
         found.sort_unstable();
         found.dedup();
         found
+    }
+
+    /// Whether a block lies on another side of a level than one beside it, or inside where the lattice ends, to go by
+    /// their middles: depths jump there.
+    fn jumps(&self, block: usize, levels: &[f64]) -> bool {
+        let at = self.block_at(block);
+        let middle = self.middles[block];
+        levels.iter().any(|level| {
+            let inside = middle >= *level;
+            let differs = |number: usize| {
+                let beside = [at[0] + number % 3, at[1] + number / 3 % 3, at[2] + number / 9];
+                // Both are one too large, so that nothing falls below zero. Under the lowest block is the foot.
+                if beside[2] == 0 {
+                    return false;
+                }
+                if (0..3).any(|axis| beside[axis] == 0 || beside[axis] > self.blocks[axis]) {
+                    return inside;
+                }
+                let [i, j, k] = beside.map(|along| along - 1);
+                let other = (k * self.blocks[1] + j) * self.blocks[0] + i;
+                (self.middles[other] >= *level) != inside
+            };
+            (0..27).any(differs)
+        })
     }
 
     /// Where a block lies among the others.

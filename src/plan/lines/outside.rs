@@ -198,7 +198,7 @@ fn lost_of(finished: &TriMesh, carved: &Line, cancel: &Cancel) -> Result<Vec<Los
 const TOGETHER: f64 = 12.0;
 
 /// Corners of a surface and the middles of its edges, none of those on the board; every so-manieth of very many.
-fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
+pub(super) fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
     /// As many are enough to find every edge that matters on a cake.
     const ENOUGH: usize = 30_000;
     let middles = mesh.triangles.iter().flat_map(|t| {

@@ -1,8 +1,9 @@
 //! Parts of a shape that hold no cake: legs, ears and walls thinner than the coats on both their sides.
 
 use glam::{DVec3, dvec3};
+use rayon::prelude::*;
 
-use super::Line;
+use super::{Line, outside::places_on};
 use crate::design::Form;
 use geom::{Cancel, Cancelled, DistanceField, Solid, TriMesh};
 
@@ -25,6 +26,9 @@ pub struct ThinPart {
 /// corner of three square walls is, which is √3 of them away.
 const BEGINS: f64 = 1.8;
 
+/// Steps of the lattice in the depth of the coats, at most.
+const FINENESS: f64 = 4.0;
+
 /// Smaller parts are shaped along with the coat, mm³ (half a millilitre).
 const LEAST: f64 = 500.0;
 
@@ -43,19 +47,30 @@ pub(super) fn parts(
 ) -> Result<Vec<ThinPart>, Cancelled> {
     let (depth, Some(inside)) = (carved.depth, &carved.solid) else { return Ok(Vec::new()) };
     let reached = DistanceField::try_new(inside, cancel)?;
-    let levels = reached.insets(&[-BEGINS * depth, -depth - step / 4.0], step, cancel)?;
-    let whole = Solid::of_closed(&finished.mesh);
-    let beyond = |level: &TriMesh| whole.try_difference(&Solid::of_closed(level), cancel);
-    let (Ok(begun), Ok(bare)) = (beyond(&levels[0]), beyond(&levels[1])) else {
-        cancel.check()?;
-        return Ok(Vec::new());
+    let far: Vec<DVec3> =
+        places_on(&finished.mesh).into_par_iter().filter(|p| reached.is_beyond(*p, BEGINS * depth)).collect();
+    cancel.check()?;
+    let Some(first) = far.first() else { return Ok(Vec::new()) };
+    let (lo, hi) = far.iter().fold((*first, *first), |(lo, hi), p| (lo.min(*p), hi.max(*p)));
+    let around = (lo - 2.0 * depth, hi + 2.0 * depth);
+    let step = step.max(depth / FINENESS);
+    let whole = finished.mesh.within(around.0, around.1);
+    let whole = Solid::from_mesh(&whole).unwrap_or_else(|_| Solid::of_closed(&finished.mesh));
+    let beyond = |depth: f64| {
+        let level = reached.inset_within(around, -depth, step, cancel)?;
+        // What is no solid, as where the kernel gives up, is told as nothing.
+        Ok(whole
+            .try_difference(&Solid::of_closed(&level), cancel)
+            .map_or(TriMesh::default(), |s| s.to_mesh()))
     };
+    let (begun, bare) = (beyond(BEGINS * depth)?, beyond(depth + step / 4.0)?);
+    cancel.check()?;
     let mut found = Vec::new();
-    for piece in pieces(&begun.to_mesh()).iter().filter(|piece| piece.volume() > LEAST / 10.0) {
+    for piece in pieces(&begun).iter().filter(|piece| piece.volume() > LEAST / 10.0) {
         let Some((lo, hi)) = piece.bounds() else { continue };
         // Back to where the part grows out of what holds cake.
         let grown = (lo - (BEGINS - 1.0) * depth, hi + (BEGINS - 1.0) * depth);
-        let near = bare.to_mesh().within(grown.0, grown.1);
+        let near = bare.within(grown.0, grown.1);
         let part = pieces(&near).into_iter().max_by(|a, b| a.volume().total_cmp(&b.volume()));
         let part = part.unwrap_or_else(|| piece.clone());
         let (Some((low, high)), volume) = (part.bounds(), part.volume()) else { continue };

@@ -86,7 +86,7 @@ impl Resolver<'_> {
     /// in a few seconds.
     pub(super) fn grid_for(&mut self, given: Option<f64>, shape: &Shape, field: &FieldPath) -> f64 {
         /// Most steps along the largest side: the work goes with their square.
-        const MOST_STEPS: f64 = 500.0;
+        const MOST_STEPS: f64 = 350.0;
         let step = given.unwrap_or(GRID);
         if shape.form().is_none() {
             return step;
