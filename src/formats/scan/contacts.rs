@@ -14,7 +14,7 @@ use geom::{Bvh, Cancel, TriMesh};
 const FACING: f64 = -0.95;
 
 /// Plates reach so far into both parts, mm: far above round-off, far below what a knife does.
-const INTO: f64 = 1e-4;
+const INTO: f64 = 1e-3;
 
 /// Of more faces than this that look at each other nothing is done: there the parts lie in each other.
 const MOST_FACES: usize = 200_000;
@@ -108,13 +108,10 @@ impl Faces<'_> {
         Some(to(&q, p[0], normal).min(to(&p, q[0], self.normals[two as usize])))
     }
 
-    /// Whether two triangles lie in one plane to the last digit.
+    /// Whether two triangles lie to the last digit in one plane square to an axis: a union joins them as they are.
     fn touch(&self, one: u32, two: u32) -> bool {
-        let (p, q) = (self.mesh.corners(one as usize), self.mesh.corners(two as usize));
-        let off = |corners: [DVec3; 3], on: DVec3, normal: DVec3| {
-            corners.iter().all(|c| (*c - on).dot(normal) == 0.0)
-        };
-        off(q, p[0], self.normals[one as usize]) && off(p, q[0], self.normals[two as usize])
+        let corners = [one, two].map(|t| self.mesh.corners(t as usize)).concat();
+        (0..3).any(|axis| corners.iter().all(|p| p[axis] == corners[0][axis]))
     }
 
     /// The greatest distance from a corner of `patch` to what it faces, of those within `weld`.

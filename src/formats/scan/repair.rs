@@ -192,8 +192,12 @@ fn outward(
     // A single part that is sound may still cross itself.
     if count > 1 || closed_badly || mesh.try_intersects_itself(cancel)? {
         let before = mesh.volume();
-        if count > 1 && !closed_badly {
-            mesh.append(&contacts::plates(&mesh, &part, how.weld, cancel));
+        // Parts that have an edge in common hang together by it, and are still closed each for itself.
+        let apart = if closed_badly { mesh.closed_surfaces().map(outwards) } else { None };
+        let (parts_of, part) = apart.as_ref().map_or((&mesh, &part), |(mesh, part)| (mesh, part));
+        if count > 1 || closed_badly && apart.is_some() {
+            let plates = contacts::plates(parts_of, part, how.weld, cancel);
+            mesh.append(&plates);
             cancel.check()?;
         }
         mesh =
@@ -214,6 +218,19 @@ fn outward(
     }
     state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok(mesh)
+}
+
+/// Closed surfaces as one mesh, each turned so that it faces outwards, with the number of the surface of each triangle.
+fn outwards(surfaces: Vec<TriMesh>) -> (TriMesh, Vec<u32>) {
+    let (mut all, mut of) = (TriMesh::default(), Vec::new());
+    for (number, mut surface) in (0u32..).zip(surfaces) {
+        if surface.volume() < 0.0 {
+            surface.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        of.extend(std::iter::repeat_n(number, surface.len()));
+        all.append(&surface);
+    }
+    (all, of)
 }
 
 fn not_united(error: NotUnited, placed: &PlacedModel) -> ScanError {
