@@ -184,6 +184,9 @@ impl<'a> Lattice<'a> {
     /// Whether a block lies on another side of a level than one beside it, or inside where the lattice ends, to go by
     /// their middles: depths jump there.
     fn jumps(&self, block: usize, levels: &[f64]) -> bool {
+        if self.side(block) == ClipSide::Outside {
+            return false;
+        }
         let at = self.block_at(block);
         let middle = self.middles[block];
         levels.iter().any(|level| {
@@ -199,7 +202,7 @@ impl<'a> Lattice<'a> {
                 }
                 let [i, j, k] = beside.map(|along| along - 1);
                 let other = (k * self.blocks[1] + j) * self.blocks[0] + i;
-                (self.middles[other] >= *level) != inside
+                self.side(other) != ClipSide::Outside && (self.middles[other] >= *level) != inside
             };
             (0..27).any(differs)
         })
@@ -313,7 +316,7 @@ impl<'a> Lattice<'a> {
         let first = self.first(block);
         let at_end =
             (0..3).any(|axis| first[axis] == 0 || first[axis] + BLOCK_SIDE == self.blocks[axis] * BLOCK_SIDE);
-        if at_end || self.side(block) == ClipSide::Across {
+        if at_end || self.side(block) != ClipSide::Within {
             for number in 0..BLOCK_POINTS {
                 let along =
                     [number % BLOCK_SIDE, number / BLOCK_SIDE % BLOCK_SIDE, number / BLOCK_SIDE.pow(2)];

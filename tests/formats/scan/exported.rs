@@ -242,7 +242,7 @@ fn nearly_touching() -> impl Strategy<Value = (TriMesh, f64)> {
                 let size = 30.0 * size as f64;
                 let low = top + off.clamp(-0.05, 0.05);
                 let part =
-                    block(dvec3(-60.0 + 15.0 * shift as f64, -size / 2.0, low), dvec3(size, size, 30.0));
+                    block(dvec3(-60.0 + 14.0 * shift as f64, -size / 2.0, low), dvec3(size, size, 30.0));
                 if twice {
                     all.append(&part.clone().translated(dvec3(0.0, 0.0, off.abs().min(1e-4))));
                 }
