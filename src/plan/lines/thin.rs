@@ -83,21 +83,22 @@ pub(super) fn parts(
             .filter(|p| reached.is_beyond(*p, depth))
             .map(|p| (field.at(p), p))
             .max_by(|a, b| a.0.total_cmp(&b.0));
-        let thickest = deepest.map_or(0.0, |(_, p)| 2.0 * deepest_near(field, p));
+        let thickest =
+            deepest.map_or(0.0, |(_, p)| 2.0 * deepest_near(field, p, |p| reached.is_beyond(p, depth)));
         cancel.check()?;
         found.push(ThinPart { at: (lo + hi) / 2.0, heights: (low.z, high.z), thickest, volume, count: 1 });
     }
     Ok(grouped(found))
 }
 
-/// How deep the solid is near `p`, mm: uphill in steps that become shorter.
-fn deepest_near(field: &DistanceField, mut p: DVec3) -> f64 {
+/// How deep the solid is near `p`, mm, no further than it `is_part`: uphill in steps that become shorter.
+fn deepest_near(field: &DistanceField, mut p: DVec3, is_part: impl Fn(DVec3) -> bool) -> f64 {
     let mut best = field.nearest(p);
     let mut step = best.depth / 4.0;
     for _ in 0..24 {
         let on = p + best.inwards * step;
         let next = field.nearest(on);
-        if next.depth > best.depth {
+        if next.depth > best.depth && is_part(on) {
             (p, best) = (on, next);
         } else {
             step /= 2.0;

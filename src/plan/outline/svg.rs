@@ -173,7 +173,7 @@ fn join_pieces(parts: &mut Vec<SvgPart>, notes: &mut Vec<String>) {
     if are_pieces {
         let all: BezPath = parts.iter().flat_map(|part| part.path.elements().to_vec()).collect();
         let (path, before, after) = join::joined(&all);
-        if before == parts.len() && after == 1 {
+        if before == parts.len() && after == 1 && !join::folds_back(&path) {
             told(before);
             *parts = vec![SvgPart { path, even_odd: false, hole: false }];
         }

@@ -58,6 +58,17 @@ pub(super) fn joined(path: &BezPath) -> (BezPath, usize, usize) {
     (all, before, after)
 }
 
+/// Whether a path turns round on the spot somewhere, as where lines that lie on each other were joined.
+pub(super) fn folds_back(path: &BezPath) -> bool {
+    /// Greatest cosine between the ways on that is a turn round.
+    const BACK: f64 = -0.9999;
+    let points: Vec<Point> = path.elements().iter().filter_map(|element| element.end_point()).collect();
+    points.windows(3).any(|three| {
+        let (on, then) = (three[1] - three[0], three[2] - three[1]);
+        on.dot(then) < BACK * (on.hypot2() * then.hypot2()).sqrt()
+    })
+}
+
 /// How many subpaths there are.
 pub(super) fn count(path: &BezPath) -> usize {
     path.elements().iter().filter(|element| matches!(element, PathEl::MoveTo(_))).count()
