@@ -67,7 +67,7 @@ fn every_unit_of_the_real_world_gives_its_size() {
         assert_near(length(&outline), 25.4);
         assert_near(outline.size.0, 25.4);
         assert_near(outline.size.1, 25.4);
-        assert_eq!(outline.notes.len(), usize::from(inch.ends_with("px")), "{:?}", outline.notes); 0]);
+        assert_eq!(outline.notes.len(), usize::from(inch.ends_with("px")), "{:?}", outline.notes);
     }
 }
 
