@@ -79,12 +79,12 @@ pub(super) fn parts(
         }
         let field = finished.depths();
         let deepest = lattice3()
-            .map(|share| low + (high - low) * share)
-            .filter(|p| reached.is_beyond(*p, depth))
+            .map(|share| lo + (hi - lo) * share)
+            .filter(|p| reached.is_beyond(*p, BEGINS * depth))
             .map(|p| (field.at(p), p))
             .max_by(|a, b| a.0.total_cmp(&b.0));
-        let thickest =
-            deepest.map_or(0.0, |(_, p)| 2.0 * deepest_near(field, p, |p| reached.is_beyond(p, depth)));
+        let thickest = deepest
+            .map_or(0.0, |(_, p)| 2.0 * deepest_near(field, p, |p| reached.is_beyond(p, BEGINS * depth)));
         cancel.check()?;
         found.push(ThinPart { at: (lo + hi) / 2.0, heights: (low.z, high.z), thickest, volume, count: 1 });
     }
