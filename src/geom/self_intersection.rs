@@ -27,7 +27,23 @@ impl TriMesh {
     /// # Errors
     /// Once `cancel` asks to stop.
     pub fn try_intersects_itself(&self, cancel: &Cancel) -> Result<bool, Cancelled> {
-        Ok(!self.is_surely_embedded(cancel)? && self.intersects_itself_exactly(cancel)?)
+        if self.is_surely_embedded(cancel)? {
+            return Ok(false);
+        }
+        Ok(self.surely_crosses_itself(cancel)? || self.intersects_itself_exactly(cancel)?)
+    }
+
+    /// Whether an edge of one triangle pierces another that it shares no vertex with, beyond all doubt: a crumpled
+    /// surface is told by this in a hundredth of the time that the kernel takes.
+    fn surely_crosses_itself(&self, cancel: &Cancel) -> Result<bool, Cancelled> {
+        let apart = |i: u32, j: u32| {
+            let (one, two) = (self.triangles[i as usize], self.triangles[j as usize]);
+            let (p, q) = (self.corners(i as usize), self.corners(j as usize));
+            one.iter().any(|v| two.contains(v)) || !(pierces(&p, &q) || pierces(&q, &p))
+        };
+        let none = Bvh::try_new(self, cancel)?.all_close_pairs(0.0, apart, cancel);
+        cancel.check()?;
+        Ok(!none)
     }
 
     /// Whether two triangles of a closed surface that share no vertex cross or touch, as far as floating point can tell.
@@ -128,6 +144,26 @@ fn cover_once(triangles: impl Iterator<Item = [DVec3; 2]> + Clone) -> bool {
 /// Whether two unit vectors surely have different directions.
 fn differ(a: DVec3, b: DVec3) -> bool {
     a != DVec3::ZERO && b != DVec3::ZERO && (a.dot(b) < 0.0 || a.cross(b).length() > CLOSE)
+}
+
+/// Whether an edge of one triangle surely runs through the inside of another.
+fn pierces(one: &[DVec3; 3], [a, b, c]: &[DVec3; 3]) -> bool {
+    /// So far from its sides, as a share of the triangle, the inside begins.
+    const INSIDE: f64 = 1e-6;
+    let (ab, ac) = (*b - *a, *c - *a);
+    let square = ab.cross(ac);
+    let Some(normal) = square.try_normalize() else { return false };
+    let height = one.map(|p| (p - *a).dot(normal));
+    (0..3).any(|k| {
+        let (from, to) = (height[k], height[(k + 1) % 3]);
+        if from.abs() <= CLOSE || to.abs() <= CLOSE || (from > 0.0) == (to > 0.0) {
+            return false;
+        }
+        let at = one[k].lerp(one[(k + 1) % 3], from / (from - to)) - *a;
+        let along = at.cross(ac).dot(square) / square.length_squared();
+        let across = ab.cross(at).dot(square) / square.length_squared();
+        along > INSIDE && across > INSIDE && along + across < 1.0 - INSIDE
+    })
 }
 
 /// Whether a plane lies between two triangles (separating axis theorem).

@@ -26,15 +26,15 @@ pub struct MostCrossings {
 }
 
 impl Default for MostCrossings {
-    /// About 6 s and 500 MB on two cores.
+    /// About 6 s and 300 MB on two cores.
     fn default() -> Self {
-        Self { between: 50_000_000, within: 40_000 }
+        Self { between: 50_000_000, within: 15_000 }
     }
 }
 
 /// Pairs of triangles whose boxes meet, at most: so many, and so many more for each triangle. On a fine surface of
 /// triangles about as long as wide there are ten to twenty for each.
-const MEETING: usize = 30_000_000;
+const MEETING: usize = 10_000_000;
 const MEETING_EACH: usize = 40;
 
 /// Why surfaces are not united.

@@ -8,6 +8,7 @@
 //! it is cut at the board. A hollow that no outside reaches is not coated.
 
 mod outside;
+mod thin;
 
 use std::{
     collections::HashMap,
@@ -18,8 +19,12 @@ use glam::DVec3;
 
 use crate::design::{Covering, Design, Tool, Trim};
 use geom::units::{Unit, UnitStyle};
-use geom::{Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve::at_bearing};
+use geom::{
+    Cancel, Cancelled, Region, Solid, Tolerance, TriMesh,
+    revolve::{at_bearing, revolved_volume},
+};
 use outside::Outside;
+pub use thin::ThinPart;
 
 /// One of the lines: the section of the solid inside it.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +54,7 @@ pub struct Inset {
 pub struct Lines {
     lines: Vec<Line>,
     lost: Vec<LostDetail>,
+    thin: Vec<ThinPart>,
     outside: Arc<Outside>,
     /// Insets asked for before, by depth and tolerance: many details ask for the same few.
     insets: Arc<Mutex<HashMap<(u64, u64), Inset>>>,
@@ -69,8 +75,9 @@ pub struct LostDetail {
 /// The coverings leave no cake.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error(
-    "the coverings down to \"{covering}\" are {} thick, and nothing of the shape is left inside them",
-    UnitStyle::new(*unit).length_fine(*total)
+    "the coverings down to \"{covering}\" are {} thick, and {} of the shape is left inside them",
+    UnitStyle::new(*unit).length_fine(*total),
+    if *held < 1000.0 { "nothing".to_owned() } else { format!("no more than {:.0} mL", held / 1000.0) }
 )]
 pub struct NothingLeft {
     /// Place in the list of coverings, from 0.
@@ -79,6 +86,8 @@ pub struct NothingLeft {
     pub covering: String,
     /// Thickness down to and with it, mm.
     pub total: f64,
+    /// What is left inside, mm³: nothing, or too little to be a cake.
+    pub held: f64,
     /// The maker's unit.
     pub unit: Unit,
 }
@@ -114,15 +123,18 @@ impl Lines {
             .collect();
         for (index, inset) in outside.insets(&depths, tolerance, cancel)?.into_iter().enumerate() {
             let (covering, depth) = (&design.coverings[index], depths[index]);
-            if inset.section.between(0.0, SLIVER).is_empty() || inset.section.is_empty() {
+            let (held, whole) = (held(&inset.section, inset.solid.as_deref()), lines[0].volume());
+            if held <= LEAST_SHARE * whole {
                 let covering = covering.material.name.clone();
-                return Err(NothingLeft { index, covering, total: depth, unit: design.unit }.into());
+                return Err(NothingLeft { index, covering, total: depth, held, unit: design.unit }.into());
             }
             let name = line_name(&design.coverings, index);
             lines.push(Line { name, depth, section: inset.section, solid: inset.solid });
         }
-        let lost = outside.lost(&lines[lines.len() - 1], tolerance, cancel)?;
-        Ok(Self { lines, lost, outside: Arc::new(outside), insets: Arc::default() })
+        let carved = &lines[lines.len() - 1];
+        let lost = outside.lost(carved, tolerance, cancel)?;
+        let thin = outside.thin(carved, &lost, tolerance, cancel)?;
+        Ok(Self { lines, lost, thin, outside: Arc::new(outside), insets: Arc::default() })
     }
 
     /// All lines from the outside in; never empty.
@@ -217,14 +229,31 @@ impl Lines {
         self.finished().solid.is_none()
     }
 
+    /// Parts that are thinner than the coats on both their sides and hold no cake, the largest first.
+    pub fn thin(&self) -> &[ThinPart] {
+        &self.thin
+    }
+
     /// Where an even coat does not reach the finished line, worst first.
     pub fn lost(&self) -> &[LostDetail] {
         &self.lost
     }
 }
 
-/// A foot lower than this after the inset is none, mm.
-const SLIVER: f64 = 1e-3;
+/// Cake that is a smaller share of the finished volume than this is no cake under coats, but crumbs in them. Common
+/// practice, no source.
+const LEAST_SHARE: f64 = 0.03;
+
+impl Line {
+    /// What lies inside it, mm³.
+    fn volume(&self) -> f64 {
+        held(&self.section, self.solid.as_deref())
+    }
+}
+
+fn held(section: &Region, solid: Option<&TriMesh>) -> f64 {
+    solid.map_or_else(|| revolved_volume(section), TriMesh::volume)
+}
 
 fn total(coverings: &[Covering]) -> f64 {
     coverings.iter().map(|c| c.thickness).sum()

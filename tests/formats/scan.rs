@@ -2,6 +2,7 @@
 
 mod bad;
 mod bounds;
+mod exported;
 mod formats;
 mod fuzz;
 mod mending;

@@ -5,8 +5,9 @@
 
 use std::{f64::consts::PI, time::Instant};
 
+use geom::Tolerance;
 use kurbo::{PathEl, Point, Rect, Shape};
-use plan::outline::svg::{SvgError, SvgOutline, SvgQuery, read_svg_path};
+use plan::outline::svg::{SvgError, SvgOutline, SvgQuery, read_svg_figure, read_svg_path};
 
 /// usvg computes in single precision.
 const ROUNDING: f64 = 1e-4;
@@ -66,7 +67,7 @@ fn every_unit_of_the_real_world_gives_its_size() {
         assert_near(length(&outline), 25.4);
         assert_near(outline.size.0, 25.4);
         assert_near(outline.size.1, 25.4);
-        assert_eq!(outline.notes, [] as [&str; 0]);
+        assert_eq!(outline.notes.len(), usize::from(inch.ends_with("px")), "{:?}", outline.notes);
     }
 }
 
@@ -133,7 +134,7 @@ fn a_drawing_without_a_real_size_needs_the_user_unit() {
     ] {
         let text = svg(&format!("{size} viewBox=\"0 0 40 20\""), "<path d=\"M10 20H30\"/>");
         let error = read(&text).unwrap_err();
-        assert_eq!(error, SvgError::NoRealSize { found: found.to_owned() });
+        assert!(matches!(&error, SvgError::NoRealSize { found: told, .. } if told == found), "{error:?}");
         assert!(error.mend().contains("user_unit = \"1 mm\""));
         // With it every one of them is the same drawing.
         let outline = read_with_unit(&text, 5.0).unwrap();
@@ -395,4 +396,61 @@ fn what_is_just_within_the_limits_is_read() {
     let text = svg("width=\"&w;\" height=\"100mm\" viewBox=\"0 0 200 100\"", "<path d=\"M0 0H7\"/>");
     assert_near(length(&read(&format!("{entities}{text}")).unwrap()), 7.0);
     assert!(start.elapsed().as_secs() < 20, "took {:?}", start.elapsed());
+}
+
+/// A half outline in pieces: lines, and one path of two subpaths, in any order and direction, is the outline drawn in
+/// one go. Where the pieces do not meet there are several.
+#[test]
+fn an_outline_in_pieces_is_joined() {
+    let whole = read(&in_mm("<path d=\"M0 100L80 100L80 50L60 20L0 20\"/>")).unwrap();
+    for pieces in [
+        "<line x1=\"0\" y1=\"100\" x2=\"80\" y2=\"100\"/><line x1=\"80\" y1=\"50\" x2=\"80\" y2=\"100\"/>\
+         <polyline points=\"0,20 60,20 80,50\"/>",
+        "<path d=\"M80 100L80.0004 50M0 100L80 100M80 50L60 20L0 20\"/>",
+    ] {
+        let joined = read(&in_mm(pieces)).unwrap();
+        assert!((length(&joined) - length(&whole)).abs() < 1e-2, "{}", length(&joined));
+        assert!(
+            joined.notes.iter().any(|note| note.contains("3 pieces whose ends meet")),
+            "{:?}",
+            joined.notes
+        );
+        let starts = joined.path.elements().iter().filter(|el| matches!(el, PathEl::MoveTo(_))).count();
+        assert_eq!(starts, 1);
+    }
+    let apart = "<path d=\"M0 100L80 100\"/><path d=\"M80 90L80 50\"/>";
+    assert!(matches!(read(&in_mm(apart)), Err(SvgError::SeveralPaths { count: 2, .. })));
+}
+
+/// White over black is a hole; white with a line round it, or with nothing under it, is none. Areas are arithmetic.
+#[test]
+fn what_is_white_over_something_is_a_hole() {
+    let figure = |content: &str| read_svg_figure(in_mm(content).as_bytes(), &SvgQuery::default());
+    let area = |content: &str| figure(content).unwrap().region(Tolerance::TOOL).area();
+    let black = "<rect x=\"20\" y=\"20\" width=\"100\" height=\"60\"/>";
+    let white = "<rect x=\"40\" y=\"40\" width=\"20\" height=\"10\" fill=\"#fff\"/>";
+    let paper = "<rect width=\"200\" height=\"100\" style=\"fill:white\"/>";
+    let assert_area = |content: &str, expected: f64| assert!((area(content) - expected).abs() < 1e-2);
+    assert_area(&format!("{black}{white}"), 6000.0 - 200.0);
+    assert_area(&format!("{paper}{black}{white}"), 6000.0 - 200.0);
+    assert_area(white, 200.0);
+    let ringed = white.replace("fill=", "stroke=\"black\" fill=");
+    assert!(matches!(figure(&format!("{black}{ringed}")), Err(SvgError::SeveralPaths { .. })));
+}
+
+/// Units in capitals are units, and pixels are asked about with the heights that each number of them gives: 425.2 of 72
+/// to the inch are 150 mm.
+#[test]
+fn capitals_are_read_and_pixels_are_asked_about() {
+    let path = "<path d=\"M0 0H200\"/>";
+    let capitals = read(&svg("width=\"200MM\" height=\"10Cm\" viewBox=\"0 0 200 100\"", path)).unwrap();
+    assert_eq!(capitals.size, (200.0, 100.0));
+    assert_near(length(&capitals), 200.0);
+    let heights = ["150.0 mm tall at 72", "120.0 mm tall at 90", "112.5 mm tall at 96"];
+    let pixels = read(&svg("width=\"425.2px\" height=\"425.2px\"", path)).unwrap();
+    let bare = read(&svg("width=\"425.2\" height=\"425.2\"", path)).unwrap_err();
+    for height in heights {
+        assert!(pixels.notes.iter().any(|note| note.contains(height)), "{:?}", pixels.notes);
+        assert!(bare.mend().contains(height), "{}", bare.mend());
+    }
 }

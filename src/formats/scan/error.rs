@@ -43,6 +43,12 @@ pub enum ScanError {
         /// What is wrong.
         problem: String,
     },
+    /// Its shape is written in a way that is not read.
+    #[error("its shape is written with the extension \"{name}\", which is not read")]
+    NeedsExtension {
+        /// The name of the extension.
+        name: String,
+    },
     /// The file swells when it is unpacked.
     #[error("unpacked it comes to more than {} MB, which no model needs", most >> 20)]
     Swells {
@@ -79,18 +85,20 @@ pub enum ScanError {
         at: DVec3,
     },
     /// The format has no unit, and none is given.
-    #[error("its format has no unit: at 1 unit = 1 mm it would be {} mm tall", short(*height))]
+    #[error("its format has no unit: at 1 unit = 1 mm it would be {} mm tall{}", short(*height), which(likely))]
     NeedsUnit {
         /// Its height in its own units.
         height: f64,
-        /// The unit that would make it a cake, if there is one.
-        guess: Option<&'static str>,
+        /// The units that would make it a cake, each with its height then, mm.
+        likely: Vec<(&'static str, f64)>,
     },
     /// No cake is so large or so small.
-    #[error("it would be {} mm tall", short(*height))]
+    #[error("it would be {} mm tall, which is no size for a cake{}", short(*height), which(likely))]
     NoCakesSize {
         /// Its height, mm.
         height: f64,
+        /// The units that would make it a cake, each with its height then, mm.
+        likely: Vec<(&'static str, f64)>,
     },
     /// All corners are in one plane, or there is nothing upright.
     #[error("it is flat: it has no height")]
@@ -172,6 +180,9 @@ impl ScanError {
             Self::Line { .. } => "mend the line, or export the model again, in triangles".into(),
             Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
             Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
+            Self::NeedsExtension { .. } => {
+                "export it again without compression (and without instances), or as binary STL".into()
+            }
             Self::Elsewhere { .. } => {
                 "put the file that it names into its folder, or export the model as one file (.glb)".into()
             }
@@ -179,15 +190,15 @@ impl ScanError {
             Self::Empty => "export it again with the whole model chosen, as a mesh".into(),
             Self::TooMany { .. } => "make it coarser: a cake shows no more than a million".into(),
             Self::FarOff { .. } => "move the model near its origin and export it again".into(),
-            Self::NeedsUnit { guess: Some(unit), .. } => {
-                format!(
-                    "give the height it is to have, as height = \"20 cm\", or its unit: that would fit unit = \"{unit}\""
-                )
+            Self::NeedsUnit { likely, .. } | Self::NoCakesSize { likely, .. } => {
+                let tall = "give the height it is to have, as height = \"20 cm\"";
+                let unit = |(unit, _): &(&str, f64)| format!("unit = \"{unit}\"");
+                match &likely.iter().map(unit).collect::<Vec<_>>()[..] {
+                    [] => tall.into(),
+                    [one] => format!("{tall}, or its unit: that would fit {one}"),
+                    several => format!("{tall}, or its unit: one of {}", several.join(", ")),
+                }
             }
-            Self::NeedsUnit { guess: None, .. } => {
-                "give the height it is to have, as height = \"20 cm\"".into()
-            }
-            Self::NoCakesSize { .. } => "give another unit, or the height it is to have".into(),
             Self::Flat => "check which axis is up, and that the model is solid".into(),
             Self::FrontIsUp => "give front an axis that lies level".into(),
             Self::SunkAltogether { .. } => "make sink smaller".into(),
@@ -209,6 +220,23 @@ impl ScanError {
                 format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))
             }
         }
+    }
+}
+
+/// The question which unit is meant, with the height in each; nothing where no unit makes a cake of it.
+fn which(likely: &[(&'static str, f64)]) -> String {
+    let named = |(unit, mm): &(&str, f64)| {
+        let tall = if *mm < 1000.0 {
+            format!("{} cm", short(mm / 10.0))
+        } else {
+            format!("{} m", short(mm / 1000.0))
+        };
+        format!("{tall} (unit = \"{unit}\")")
+    };
+    match &likely.iter().map(named).collect::<Vec<_>>()[..] {
+        [] => String::new(),
+        [one] => format!(", or {one}"),
+        [first @ .., last] => format!(", or {} or {last}: which?", first.join(", ")),
     }
 }
 

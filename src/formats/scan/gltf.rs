@@ -8,13 +8,13 @@ use std::io;
 use base64::{Engine, engine::general_purpose::STANDARD};
 use glam::{DMat4, DVec3};
 use gltf::{
-    Accessor, Document, Gltf, Node,
+    Accessor, Document, Node,
     accessor::{DataType, Dimensions, sparse::IndexType},
     buffer::{Source, View},
     mesh::Mode,
 };
 
-use super::{Axis, MOST_TRIANGLES, Model, ScanError};
+use super::{Axis, MOST_TRIANGLES, Model, ScanError, gltf_shape::shape_only};
 use geom::TriMesh;
 
 /// Millimetres in the unit of the standard.
@@ -26,26 +26,9 @@ const DEEPEST: usize = 64;
 /// Most nodes of a scene: no more can be shared between than a file can hold for itself.
 const MOST_NODES: usize = 100_000;
 
-/// Refuses meshes whose corners are nowhere in the file: the reader's own check would stop the program over them.
-fn check_accessors(file: &Gltf) -> Result<(), ScanError> {
-    let root = file.document.as_json();
-    let primitives = root.meshes.iter().flat_map(|mesh| &mesh.primitives);
-    let there = |index: usize| index < root.accessors.len();
-    if primitives.flat_map(|primitive| primitive.attributes.values()).all(|accessor| there(accessor.value()))
-    {
-        return Ok(());
-    }
-    Err(ScanError::Damaged {
-        format: "glTF",
-        problem: "a mesh names corners that the file does not hold".into(),
-    })
-}
-
 /// Reads a glTF file.
 pub(super) fn read(bytes: &[u8], beside: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Result<Model, ScanError> {
-    let damaged = |error: ::gltf::Error| ScanError::Damaged { format: "glTF", problem: error.to_string() };
-    check_accessors(&Gltf::from_slice_without_validation(bytes).map_err(damaged)?)?;
-    let Gltf { document, blob } = Gltf::from_slice(bytes).map_err(damaged)?;
+    let (document, blob) = shape_only(bytes)?;
     let buffers = buffers(&document, blob, beside)?;
     let mut reader = Reader { buffers, mesh: TriMesh::default(), nodes: 0, other: 0 };
     // Without a scene the file says what there is, not what is shown: everything is taken.
@@ -206,31 +189,34 @@ impl Reader {
     }
 
     fn points(&self, accessor: &Accessor) -> Result<Vec<DVec3>, ScanError> {
-        if accessor.data_type() != DataType::F32 || accessor.dimensions() != Dimensions::Vec3 {
-            let problem = "its corners are not given as three floating-point numbers each".to_owned();
+        if accessor.dimensions() != Dimensions::Vec3 {
+            let problem = "its corners are not given as three numbers each".to_owned();
             return Err(ScanError::Damaged { format: "glTF", problem });
         }
+        let (kind, normalized) = (accessor.data_type(), accessor.normalized());
+        let size = kind.size();
         let point = |bytes: &[u8]| {
-            let number = |at: usize| {
-                f64::from(f32::from_le_bytes([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]]))
-            };
-            DVec3::new(number(0), number(4), number(8))
+            let coordinate = |i: usize| coordinate(&bytes[i * size..(i + 1) * size], kind, normalized);
+            DVec3::new(coordinate(0), coordinate(1), coordinate(2))
         };
         let mut points = match accessor.view() {
-            Some(view) => self.elements(&view, accessor.offset(), accessor.count(), 12)?.map(point).collect(),
+            Some(view) => {
+                self.elements(&view, accessor.offset(), accessor.count(), 3 * size)?.map(point).collect()
+            }
             // Corners without a buffer are all at the origin until sparse ones take their places.
             None if accessor.count() <= MOST_TRIANGLES => vec![DVec3::ZERO; accessor.count()],
             None => return Err(ScanError::TooMany { triangles: accessor.count() }),
         };
         if let Some(sparse) = accessor.sparse() {
             let (indices, values) = (sparse.indices(), sparse.values());
-            let size = match indices.index_type() {
+            let index_size = match indices.index_type() {
                 IndexType::U8 => 1,
                 IndexType::U16 => 2,
                 IndexType::U32 => 4,
             };
-            let at = self.elements(&indices.view(), indices.offset(), sparse.count(), size)?.map(number);
-            let values = self.elements(&values.view(), values.offset(), sparse.count(), 12)?.map(point);
+            let at =
+                self.elements(&indices.view(), indices.offset(), sparse.count(), index_size)?.map(number);
+            let values = self.elements(&values.view(), values.offset(), sparse.count(), 3 * size)?.map(point);
             for (at, value) in at.zip(values) {
                 let count = points.len();
                 let place = points.get_mut(at as usize).ok_or_else(|| ScanError::Damaged {
@@ -284,6 +270,21 @@ impl Reader {
         })?;
         Ok(all.chunks(stride).map(move |chunk| &chunk[..size]))
     }
+}
+
+/// A coordinate: single precision, or a whole number as KHR_mesh_quantization has it, which is a share of the largest
+/// one where it is `normalized` (glTF 2.0, section 3.6.2.2).
+fn coordinate(bytes: &[u8], kind: DataType, normalized: bool) -> f64 {
+    let bits = number(bytes);
+    let (value, most) = match kind {
+        DataType::F32 => return f64::from(f32::from_bits(bits)),
+        DataType::U32 => return f64::from(bits),
+        DataType::I8 => (f64::from(bits as u8 as i8), f64::from(i8::MAX)),
+        DataType::U8 => (f64::from(bits), f64::from(u8::MAX)),
+        DataType::I16 => (f64::from(bits as u16 as i16), f64::from(i16::MAX)),
+        DataType::U16 => (f64::from(bits), f64::from(u16::MAX)),
+    };
+    if normalized { (value / most).max(-1.0) } else { value }
 }
 
 /// A whole number of one, two or four bytes.

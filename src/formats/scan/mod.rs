@@ -6,10 +6,14 @@
 //! nothing outside the folder that the model lies in is opened.
 
 mod components;
+mod contacts;
 mod cut;
+mod debris;
 mod error;
 mod gltf;
+mod gltf_shape;
 mod holes;
+mod level;
 mod obj;
 mod placing;
 mod reach;

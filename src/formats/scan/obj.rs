@@ -16,7 +16,8 @@ const MOST_SQUARED: usize = 2_000_000_000;
 
 /// Reads an OBJ file.
 pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
-    let text = String::from_utf8_lossy(bytes);
+    // A byte order mark is no part of the first line.
+    let text = String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
     let mut mesh = TriMesh::default();
     let mut left_out = LeftOut::default();
     let mut face = Vec::new();

@@ -2,7 +2,7 @@
 
 use glam::{DAffine3, DMat3, DVec3};
 
-use super::{Model, ScanError, middle_and_size};
+use super::{Model, ScanError, debris::without_debris, middle_and_size};
 pub use geom::axis::{Axis, Centre};
 use geom::real;
 use geom::{TriMesh, units};
@@ -42,17 +42,29 @@ pub struct PlacedModel {
     pub mesh: TriMesh,
     /// From the model to the cake.
     pub to_cake: DAffine3,
+    /// What lay about it and was left out, in words.
+    pub notes: Vec<String>,
 }
 
 /// Heights that a cake can have, mm.
 const HEIGHTS: (f64, f64) = (5.0, units::LONGEST);
 
-/// Heights that a cake is likely to have, mm.
+/// Sizes that a cake is likely to have, mm: what a unit makes smaller or larger was meant in another.
 const LIKELY: (f64, f64) = (40.0, 1500.0);
+
+/// Sizes are taken with this much to spare, as a share: single precision, and what is sunk into the board.
+const SPARE: f64 = 1.0 / 3.0;
 
 /// Units that a model may be in, as they are written.
 const UNITS: [(&str, f64); 5] =
-    [("mm", 1.0), ("cm", 10.0), ("in", units::MM_PER_INCH), ("m", 1000.0), ("ft", 304.8)];
+    [("mm", 1.0), ("cm", 10.0), ("in", units::MM_PER_INCH), ("ft", 304.8), ("m", 1000.0)];
+
+/// How tall a model of `units` units would be in each unit that makes it a cake: the unit as it is written, and
+/// the height in mm.
+fn likely_heights(units: f64) -> Vec<(&'static str, f64)> {
+    let heights = UNITS.iter().map(|(name, mm)| (*name, units * mm));
+    heights.filter(|(_, mm)| (LIKELY.0..=LIKELY.1).contains(mm)).collect()
+}
 
 impl Placing {
     /// Stands `model` on the board.
@@ -69,7 +81,12 @@ impl Placing {
         let (back, up) = (-front.direction(), up.direction());
         let upright = DMat3::from_cols(back.cross(up), back, up).transpose();
         let turned = real::rotation_z(self.turn.to_radians()) * upright;
-        let (mesh, low, size) = moved(&model.mesh, DAffine3::from_mat3(turned));
+        let (mut mesh, mut low, mut size) = moved(&model.mesh, DAffine3::from_mat3(turned));
+        let mut notes = Vec::new();
+        if let Some((kept, what)) = without_debris(&mesh) {
+            let (middle, kept_size) = middle_and_size(&kept);
+            (mesh, low, size, notes) = (kept, middle - kept_size / 2.0, kept_size, what);
+        }
         if size.z <= 1e-9 * size.max_element() {
             return Err(ScanError::Flat);
         }
@@ -78,8 +95,13 @@ impl Placing {
         if height <= 0.0 {
             return Err(ScanError::SunkAltogether { sink: self.sink });
         }
-        if !(HEIGHTS.0..=HEIGHTS.1).contains(&height) {
-            return Err(ScanError::NoCakesSize { height });
+        // A height that was asked for needs no question.
+        let asked = matches!(self.scale, Scale::Height(_));
+        let largest = size.max_element() * scale;
+        let likely = LIKELY.0 * (1.0 - SPARE)..=LIKELY.1 * (1.0 + SPARE);
+        if !(HEIGHTS.0..=HEIGHTS.1).contains(&height) || !asked && !likely.contains(&largest) {
+            let found = if asked { Vec::new() } else { likely_heights(size.z) };
+            return Err(ScanError::NoCakesSize { height, likely: found });
         }
         let base = DVec3::new(0.0, 0.0, low.z * scale + self.sink);
         let middle = match self.centre {
@@ -88,18 +110,24 @@ impl Placing {
         };
         let shift = -middle.with_z(0.0) - base;
         let to_cake = DAffine3 { matrix3: turned * scale, translation: shift };
-        Ok(PlacedModel { mesh: moved(&model.mesh, to_cake).0, to_cake })
+        let mesh = match notes.is_empty() {
+            true => moved(&model.mesh, to_cake).0,
+            false => {
+                moved(
+                    &mesh,
+                    DAffine3 { matrix3: DMat3::from_diagonal(DVec3::splat(scale)), translation: shift },
+                )
+                .0
+            }
+        };
+        Ok(PlacedModel { mesh, to_cake, notes })
     }
 
     fn scale_for(&self, height: f64, of_format: Option<f64>) -> Result<f64, ScanError> {
         match (self.scale, of_format) {
             (Scale::Unit(mm), _) | (Scale::OfFormat, Some(mm)) => Ok(mm),
             (Scale::Height(tall), _) => Ok((tall + self.sink) / height),
-            (Scale::OfFormat, None) => {
-                let likely = |(_, mm): &&(&str, f64)| (LIKELY.0..=LIKELY.1).contains(&(height * mm));
-                let guess = UNITS.iter().find(likely).map(|(name, _)| *name);
-                Err(ScanError::NeedsUnit { height, guess })
-            }
+            (Scale::OfFormat, None) => Err(ScanError::NeedsUnit { height, likely: likely_heights(height) }),
         }
     }
 }

@@ -3,9 +3,9 @@
 use glam::DVec3;
 
 use super::{
-    Hole, PlacedModel, ScanError,
+    Hole, PlacedModel, ScanError, contacts,
     error::{place, short},
-    holes, seams, sheets,
+    holes, level, seams, sheets,
     sides::Sides,
 };
 use geom::{Cancel, MeshDefect, MostCrossings, NotUnited, TriMesh};
@@ -34,8 +34,8 @@ pub struct Repaired {
     pub mesh: TriMesh,
     /// What was done to it, in words.
     pub notes: Vec<String>,
-    /// Parts that do not hang together with the one that holds most: the lowest point of each and its volume,
-    /// mm³.
+    /// Parts that do not hang together with the one that holds most of those on the board: the lowest point of
+    /// each and its volume, mm³.
     pub loose: Vec<(DVec3, f64)>,
 }
 
@@ -67,27 +67,32 @@ pub fn try_repaired(
     how: &RepairOptions,
     cancel: &Cancel,
 ) -> Result<Repaired, ScanError> {
-    let mut notes = Vec::new();
+    let mut notes = placed.notes.clone();
     let mut mesh = placed.mesh.welded().without_unused_vertices();
+    let as_placed = mesh.len();
+    notes.extend(level::levelled(&mut mesh, how.weld));
+    let told_before = notes.len();
     let (mut state, mut parts) = inspected(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
-        let dropped = placed.mesh.len() - mesh.len();
+        let dropped = placed.mesh.len() - as_placed;
         let as_it_was = mesh.clone();
         let closed = close(&mut mesh, placed, how, dropped, &mut notes);
         cancel.check()?;
         // Closed parts that have a face in common are closed as they are, and open without one of the two.
         if (closed.is_err() || mesh.closed_surfaces().is_none()) && as_it_was.closed_surfaces().is_some() {
             mesh = as_it_was;
-            notes.clear();
+            notes.truncate(told_before);
         } else {
             closed?;
         }
         mesh = mesh.without_unused_vertices();
         (state, parts) = inspected(&mesh);
     }
+    // No union makes a foot, so that what has none is refused before the work.
+    check_foot(&mesh)?;
     mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
-    let mesh = outward(mesh, placed, state, parts, &mut notes, cancel)?;
+    let mesh = outward(mesh, placed, how, state, parts, &mut notes, cancel)?;
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
 }
@@ -167,6 +172,7 @@ fn fill_holes(
 fn outward(
     mut mesh: TriMesh,
     placed: &PlacedModel,
+    how: &RepairOptions,
     mut state: Result<(), MeshDefect>,
     (part, count): (Vec<u32>, usize),
     notes: &mut Vec<String>,
@@ -186,6 +192,14 @@ fn outward(
     // A single part that is sound may still cross itself.
     if count > 1 || closed_badly || mesh.try_intersects_itself(cancel)? {
         let before = mesh.volume();
+        // Parts that have an edge in common hang together by it, and are still closed each for itself.
+        let apart = if closed_badly { mesh.closed_surfaces().map(outwards) } else { None };
+        let (parts_of, part) = apart.as_ref().map_or((&mesh, &part), |(mesh, part)| (mesh, part));
+        if count > 1 || closed_badly && apart.is_some() {
+            let plates = contacts::plates(parts_of, part, how.weld, cancel);
+            mesh.append(&plates);
+            cancel.check()?;
+        }
         mesh =
             mesh.try_united(MostCrossings::default(), cancel).map_err(|error| not_united(error, placed))?;
         if mesh.is_empty() {
@@ -204,6 +218,19 @@ fn outward(
     }
     state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok(mesh)
+}
+
+/// Closed surfaces as one mesh, each turned so that it faces outwards, with the number of the surface of each triangle.
+fn outwards(surfaces: Vec<TriMesh>) -> (TriMesh, Vec<u32>) {
+    let (mut all, mut of) = (TriMesh::default(), Vec::new());
+    for (number, mut surface) in (0u32..).zip(surfaces) {
+        if surface.volume() < 0.0 {
+            surface.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        of.extend(std::iter::repeat_n(number, surface.len()));
+        all.append(&surface);
+    }
+    (all, of)
 }
 
 fn not_united(error: NotUnited, placed: &PlacedModel) -> ScanError {
@@ -235,7 +262,7 @@ fn no_solid(defect: Option<&MeshDefect>) -> ScanError {
 
 /// What of a sound solid stands above the board, and its loose parts.
 fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
-    let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
+    let Some((lo, _)) = mesh.bounds() else { return Err(ScanError::Empty) };
     let mut mesh = mesh;
     let mut changed = lo.z < -ON_BOARD;
     if changed {
@@ -245,17 +272,24 @@ fn stood(mesh: TriMesh) -> Result<(TriMesh, Vec<(DVec3, f64)>), ScanError> {
         changed |= p.z != 0.0;
         p.z = 0.0;
     }
-    let foot: f64 = (0..mesh.len())
-        .map(|t| mesh.corners(t))
-        .filter(|corners| corners.iter().all(|p| p.z == 0.0))
-        .map(|[a, b, c]| (b - a).cross(c - a).z.abs() / 2.0)
-        .sum();
-    if foot < FOOT {
-        return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
-    }
+    check_foot(&mesh)?;
     let (state, loose) = rayon::join(|| if changed { mesh.check() } else { Ok(()) }, || loose_parts(&mesh));
     state.map_err(|defect| no_solid(Some(&defect)))?;
     Ok((mesh, loose))
+}
+
+/// Refuses a surface that stands on the board on a point or an edge; one that reaches below has its foot still cut.
+fn check_foot(mesh: &TriMesh) -> Result<(), ScanError> {
+    let Some((lo, hi)) = mesh.bounds() else { return Err(ScanError::Empty) };
+    let foot: f64 = (0..mesh.len())
+        .map(|t| mesh.corners(t))
+        .filter(|corners| corners.iter().all(|p| p.z.abs() <= ON_BOARD))
+        .map(|[a, b, c]| (b - a).cross(c - a).z.abs() / 2.0)
+        .sum();
+    if lo.z >= -ON_BOARD && foot < FOOT {
+        return Err(ScanError::NoFoot { sink: (0.03 * hi.z).max(2.0).round() });
+    }
+    Ok(())
 }
 
 /// Heights below this are on the board, mm.
@@ -272,7 +306,7 @@ fn volumes(mesh: &TriMesh, part: &[u32], count: usize) -> Vec<f64> {
     volumes
 }
 
-/// All parts but the one that holds most.
+/// All parts but the one that holds most of those that stand on the board.
 fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
     let (part, count) = Sides::of(&mesh.triangles).parts(mesh.len());
     let volumes = volumes(mesh, &part, count);
@@ -285,7 +319,11 @@ fn loose_parts(mesh: &TriMesh) -> Vec<(DVec3, f64)> {
         }
     }
     let mut parts: Vec<(DVec3, f64)> = lowest.into_iter().zip(volumes).collect();
-    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let floats = |part: &(DVec3, f64)| part.0.z > ON_BOARD;
+    parts.sort_by(|a, b| floats(a).cmp(&floats(b)).then(b.1.total_cmp(&a.1)));
+    if let Some(others) = parts.get_mut(1..) {
+        others.sort_by(|a, b| b.1.total_cmp(&a.1));
+    }
     parts.into_iter().skip(1).collect()
 }
 

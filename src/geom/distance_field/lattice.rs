@@ -106,22 +106,112 @@ impl<'a> Lattice<'a> {
             .filter(|block| {
                 let passes = levels.iter().any(|l| (lattice.middles[*block] - l).abs() <= reach);
                 // Where the clip box ends, what is inside ends too.
-                passes || lattice.side(*block) == ClipSide::Across
+                passes || lattice.side(*block) == ClipSide::Across || lattice.jumps(*block, levels)
             })
             .collect();
-        lattice.near = chosen
-            .into_par_iter()
-            .with_min_len(4)
-            .map(|block| {
-                cancel.check()?;
-                Ok((block, lattice.sampled(block, levels)))
-            })
-            .collect::<Result<_, Cancelled>>()?;
         lattice.near_index = vec![NOT_EXACT; all];
+        let mut chosen = chosen;
+        while !chosen.is_empty() {
+            let more: Vec<(usize, BlockSamples)> = chosen
+                .into_par_iter()
+                .with_min_len(4)
+                .map(|block| {
+                    cancel.check()?;
+                    Ok((block, lattice.sampled(block, levels)))
+                })
+                .collect::<Result<_, Cancelled>>()?;
+            for (index, (block, _)) in (lattice.near.len() as u32..).zip(&more) {
+                lattice.near_index[*block] = index;
+            }
+            let begin = lattice.near.len();
+            lattice.near.extend(more);
+            chosen = lattice.contradicted(begin, levels);
+        }
+        // In the order of their numbers, so that the surface does not tell in how many steps they were found.
+        lattice.near.sort_by_key(|(block, _)| *block);
         for (index, (block, _)) in (0u32..).zip(&lattice.near) {
             lattice.near_index[*block] = index;
         }
         Ok(lattice)
+    }
+
+    /// Blocks taken for clear of a level although a point beside them, in one of the blocks in `near` from `begin` on,
+    /// lies on its other side. Depths jump like that where the surface crosses itself or where parts of it nearly
+    /// touch; no cell with a crossed edge may lie in a block without cells.
+    fn contradicted(&self, begin: usize, levels: &[f64]) -> Vec<usize> {
+        let differ = |a: f64, b: f64| levels.iter().any(|level| (a >= *level) != (b >= *level));
+        let mut found: Vec<usize> = self.near[begin..]
+            .par_iter()
+            .with_min_len(16)
+            .flat_map_iter(|(block, samples)| {
+                let [x, y, z] = self.block_at(*block);
+                (0..27usize).filter_map(move |number| {
+                    let to = [number % 3, number / 3 % 3, number / 9];
+                    let beside = [x + to[0], y + to[1], z + to[2]];
+                    // Both are one too large, so that nothing falls below zero.
+                    if (0..3).any(|axis| beside[axis] == 0 || beside[axis] > self.blocks[axis]) {
+                        return None;
+                    }
+                    let [i, j, k] = beside.map(|along| along - 1);
+                    let other = (k * self.blocks[1] + j) * self.blocks[0] + i;
+                    if self.near_index(other).is_some() {
+                        return None;
+                    }
+                    let first = self.first(*block);
+                    let side = |to: usize| match to {
+                        0 => 0..1,
+                        1 => 0..BLOCK_SIDE,
+                        _ => BLOCK_SIDE - 1..BLOCK_SIDE,
+                    };
+                    let contradicts = side(to[2]).any(|k| {
+                        side(to[1]).any(|j| {
+                            side(to[0]).any(|i| {
+                                let local = [i, j, k];
+                                let beyond = [0, 1, 2].map(|axis| first[axis] + local[axis] + to[axis] - 1);
+                                differ(samples.depth[number_in_block(local)], self.at(beyond).0)
+                            })
+                        })
+                    });
+                    contradicts.then_some(other)
+                })
+            })
+            .collect();
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Whether a block lies on another side of a level than one beside it, or inside where the lattice ends, to go by
+    /// their middles: depths jump there.
+    fn jumps(&self, block: usize, levels: &[f64]) -> bool {
+        if self.side(block) == ClipSide::Outside {
+            return false;
+        }
+        let at = self.block_at(block);
+        let middle = self.middles[block];
+        levels.iter().any(|level| {
+            let inside = middle >= *level;
+            let differs = |number: usize| {
+                let beside = [at[0] + number % 3, at[1] + number / 3 % 3, at[2] + number / 9];
+                // Both are one too large, so that nothing falls below zero. Under the lowest block is the foot.
+                if beside[2] == 0 {
+                    return false;
+                }
+                if (0..3).any(|axis| beside[axis] == 0 || beside[axis] > self.blocks[axis]) {
+                    return inside;
+                }
+                let [i, j, k] = beside.map(|along| along - 1);
+                let other = (k * self.blocks[1] + j) * self.blocks[0] + i;
+                self.side(other) != ClipSide::Outside && (self.middles[other] >= *level) != inside
+            };
+            (0..27).any(differs)
+        })
+    }
+
+    /// Where a block lies among the others.
+    fn block_at(&self, block: usize) -> [usize; 3] {
+        let [x, y, _] = self.blocks;
+        [block % x, block / x % y, block / (x * y)]
     }
 
     /// Position of a point, mm.
@@ -131,8 +221,7 @@ impl<'a> Lattice<'a> {
 
     /// The first point of a block.
     pub fn first(&self, block: usize) -> LatticePoint {
-        let [x, y, _] = self.blocks;
-        [block % x, block / x % y, block / (x * y)].map(|along| along * BLOCK_SIDE)
+        self.block_at(block).map(|along| along * BLOCK_SIDE)
     }
 
     /// The block of a point, and the point's number in it.
@@ -163,10 +252,12 @@ impl<'a> Lattice<'a> {
         }
     }
 
-    /// Whether nothing is inside at a point, whatever its depth.
+    /// Whether nothing is inside at a point, whatever its depth: below the board, outside the clip box, and where the
+    /// lattice ends, which is further from the solid than any level.
     fn is_clipped(&self, point: LatticePoint) -> bool {
         let [lo, hi] = self.clip;
-        point[2] == 0 || (0..3).any(|axis| point[axis] < lo[axis] || point[axis] > hi[axis])
+        let ends = |axis: usize| point[axis] == 0 || point[axis] + 1 == self.blocks[axis] * BLOCK_SIDE;
+        (0..3).any(|axis| ends(axis) || point[axis] < lo[axis] || point[axis] > hi[axis])
     }
 
     /// How a block lies to the clip box.
@@ -223,7 +314,9 @@ impl<'a> Lattice<'a> {
             }
         }
         let first = self.first(block);
-        if first[2] == 0 || self.side(block) == ClipSide::Across {
+        let at_end =
+            (0..3).any(|axis| first[axis] == 0 || first[axis] + BLOCK_SIDE == self.blocks[axis] * BLOCK_SIDE);
+        if at_end || self.side(block) != ClipSide::Within {
             for number in 0..BLOCK_POINTS {
                 let along =
                     [number % BLOCK_SIDE, number / BLOCK_SIDE % BLOCK_SIDE, number / BLOCK_SIDE.pow(2)];

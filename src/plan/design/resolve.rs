@@ -113,12 +113,14 @@ impl Resolver<'_> {
                 "add a tier: [[tier]] with a name and [[tier.layer]] entries, each with a pan and a height",
             );
         }
+        let shape = shape?;
+        let grid = self.grid_for(grid?, &shape, &root.key("accuracy").key("grid"));
         Some(Design {
             name: cake.name.trim().to_owned(),
             unit: self.unit,
             notes: cake.notes.clone(),
             board: board?,
-            shape: shape?,
+            shape,
             coverings: coverings?,
             tiers: tiers?,
             centre_dowel: centre_dowel?,
@@ -126,7 +128,7 @@ impl Resolver<'_> {
             limits: limits?,
             preview: preview?,
             tool: tool?,
-            grid: grid?.unwrap_or(GRID),
+            grid,
             paper: paper?,
             printing: printing?,
             support: support?,

@@ -11,6 +11,10 @@ pub enum FindingCode {
     CakeFile,
     /// An even coat does not reach the finished line.
     DetailLost,
+    /// A part is thinner than the coats on both its sides.
+    ThinPart,
+    /// Nothing of the cake is left after carving.
+    NothingKept,
     /// A layer is too small for the carved shape.
     Shortfall,
     /// A layer has little sponge to spare at its side.
@@ -55,6 +59,8 @@ impl FindingCode {
         match self {
             Self::CakeFile => "cake-file",
             Self::DetailLost => "detail-lost",
+            Self::ThinPart => "thin-part",
+            Self::NothingKept => "nothing-kept",
             Self::Shortfall => "shortfall",
             Self::LittleSpare => "little-spare",
             Self::AllOffcut => "all-offcut",

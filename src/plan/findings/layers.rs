@@ -27,6 +27,25 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     }
     check_seams(e, found);
     check_uncovered(e, found);
+    check_kept(e, found);
+}
+
+/// A cake of which nothing is left.
+fn check_kept(e: &Evidence<'_>, found: &mut Vec<Finding>) {
+    let slabs = e.stack.slabs.iter().zip(&e.carving.slabs);
+    let kept =
+        slabs.filter(|(slab, _)| slab.kind == SlabKind::Layer).map(|(_, carving)| carving.volumes.kept);
+    if kept.sum::<f64>() <= NOTICED {
+        found.push(Finding {
+            severity: Severity::Error,
+            code: FindingCode::NothingKept,
+            about: "layers".into(),
+            message: "nothing of the cake is left after carving".into(),
+            fix: "make the cuts smaller, or move the layers to where the shape is".into(),
+            place: None,
+            field: FieldPath::root().key("tier"),
+        });
+    }
 }
 
 fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>) {

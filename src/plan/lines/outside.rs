@@ -3,7 +3,7 @@
 use glam::{DVec2, DVec3, dvec2};
 use rayon::prelude::*;
 
-use super::{Inset, Line, LostDetail};
+use super::{Inset, Line, LostDetail, ThinPart, thin};
 use crate::design::{Form, Shape};
 use geom::{
     Cancel, Cancelled, DistanceField, Region, Tolerance, TriMesh, crossing::Views, revolve::at_bearing,
@@ -198,7 +198,7 @@ fn lost_of(finished: &TriMesh, carved: &Line, cancel: &Cancel) -> Result<Vec<Los
 const TOGETHER: f64 = 12.0;
 
 /// Corners of a surface and the middles of its edges, none of those on the board; every so-manieth of very many.
-fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
+pub(super) fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
     /// As many are enough to find every edge that matters on a cake.
     const ENOUGH: usize = 30_000;
     let middles = mesh.triangles.iter().flat_map(|t| {
@@ -212,6 +212,37 @@ fn places_on(mesh: &TriMesh) -> Vec<DVec3> {
 
 /// What lies lower lies on the board, mm.
 const ON_BOARD: f64 = 1e-6;
+
+impl Outside {
+    /// Parts that are thinner than the coats on both their sides, the largest first; `lost` is what
+    /// [`Outside::lost`] says of `carved`.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn thin(
+        &self,
+        carved: &Line,
+        lost: &[LostDetail],
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Vec<ThinPart>, Cancelled> {
+        // A corner loses less: (√3 − 1) of the depth, where three walls meet squarely.
+        if lost.iter().all(|detail| detail.by <= carved.depth) {
+            return Ok(Vec::new());
+        }
+        match self {
+            Self::Turned(section) => Ok(section.thin(carved.depth, tolerance)),
+            Self::Crossed { finished, .. } => {
+                let step = finished.mesh.bounds().map_or(1.0, |(lo, hi)| (hi - lo).max_element()) / COARSE;
+                thin::parts(finished, carved, step.max(2.0), cancel)
+            }
+            Self::Free { finished, step } => thin::parts(finished, carved, *step, cancel),
+        }
+    }
+}
+
+/// Steps along a crossed shape in which its thin parts are looked for.
+const COARSE: f64 = 150.0;
 
 impl From<Form> for Inset {
     fn from(form: Form) -> Self {
@@ -287,6 +318,37 @@ impl CarriedOn {
             .collect();
         lost.sort_by(|a, b| b.by.total_cmp(&a.by));
         lost
+    }
+}
+
+impl CarriedOn {
+    /// Rings that are thinner than coats of `depth` mm on both their sides.
+    fn thin(&self, depth: f64, tolerance: Tolerance) -> Vec<ThinPart> {
+        let coat = self.outer.inset(depth, tolerance).outset(depth, tolerance);
+        let reached = self.above_board(&coat);
+        let missing = self.section.filled().difference(&reached);
+        let parts = missing.pieces().into_iter().filter_map(|piece| {
+            let (lo, hi) = piece.bounds()?;
+            let beyond = |p: &DVec2| -reached.depth(*p);
+            let at = *piece.contours()[0].iter().max_by(|a, b| beyond(a).total_cmp(&beyond(b)))?;
+            if beyond(&at) <= depth {
+                return None;
+            }
+            let inside = |(x, y): (f64, f64)| dvec2(lo.x + (hi.x - lo.x) * x, lo.y + (hi.y - lo.y) * y);
+            let thickest = thin::lattice2()
+                .map(inside)
+                .filter(|p| piece.contains(*p))
+                .map(|p| 2.0 * self.outer.depth(p))
+                .fold(0.0, f64::max);
+            Some(ThinPart {
+                at: at_bearing(at.x, at.y, 0.0),
+                heights: (lo.y, hi.y),
+                thickest,
+                volume: geom::revolve::revolved_volume(&piece),
+                count: 1,
+            })
+        });
+        thin::grouped(parts.collect())
     }
 }
 

@@ -14,6 +14,8 @@
 
 mod error;
 mod guard;
+mod ink;
+mod join;
 mod layer;
 mod notes;
 mod pick;
@@ -67,17 +69,23 @@ pub struct SvgPart {
     pub path: BezPath,
     /// Whether what lies inside twice is outside (the drawing's `fill-rule`).
     pub even_odd: bool,
+    /// Whether it is drawn in white over others, and so is a hole in them.
+    pub hole: bool,
 }
 
 impl SvgFigure {
-    /// What the paths fill, each by its own rule, curves made straight within `tolerance`. Open subpaths
-    /// are closed, as filling does.
+    /// What the paths fill, each by its own rule and over those before it, curves made straight within `tolerance`.
+    /// Open subpaths are closed, as filling does.
     pub fn region(&self, tolerance: Tolerance) -> Region {
         let filled = self.parts.iter().map(|part| {
             let contours = super::flattened(&part.path, tolerance);
-            if part.even_odd { Region::even_odd(contours) } else { Region::new(contours) }
+            (if part.even_odd { Region::even_odd(contours) } else { Region::new(contours) }, part.hole)
         });
-        filled.reduce(|a, b| a.union(&b)).unwrap_or_default()
+        filled.fold(Region::default(), |all, (region, hole)| match hole {
+            true => all.difference(&region),
+            false if all.is_empty() => region,
+            false => all.union(&region),
+        })
     }
 }
 
@@ -114,21 +122,70 @@ pub fn read_svg_figure(text: &[u8], query: &SvgQuery) -> Result<SvgFigure, SvgEr
         pick::check_path_data(&document, None)?;
     }
     let frame = size::find(document.root_element(), query.user_unit)?;
-    let notes = notes::list(&document, &frame);
+    let mut notes = notes::list(&document, &frame);
 
     let insertion = layer.as_ref().and_then(|layer| layer.insertion.clone());
     let sized = frame.apply_to(text, &document, insertion);
     let tree =
         Tree::from_str(&sized, &options()).map_err(|error| SvgError::NotSvg { reason: error.to_string() })?;
     let drawn = pick::paths(&tree, id, &document)?;
+    let (named, ids) = (id.is_some(), pick::ids(&tree));
 
-    let mut parts: Vec<SvgPart> = drawn.into_iter().map(to_part).collect();
+    let holes = holes(&tree, &drawn, &sized);
+    let mut parts: Vec<SvgPart> =
+        drawn.into_iter().zip(holes).map(|(drawn, hole)| SvgPart { hole, ..to_part(drawn) }).collect();
+    let any_hole = parts.iter().any(|part| part.hole);
+    if any_hole {
+        notes.push("what is white and drawn over something else is taken for a hole".to_owned());
+    }
     let bounds = bounds(&parts);
     let (width, height) = frame.size.unwrap_or((bounds.x1 * frame.unit, bounds.y1 * frame.unit));
     let to_mm = Affine::new([frame.unit, 0.0, 0.0, -frame.unit, 0.0, height]);
     parts.iter_mut().for_each(|part| part.path.apply_affine(to_mm));
+    join_pieces(&mut parts, &mut notes);
+    let shapes = parts.iter().filter(|part| !part.hole).count();
+    if !named && (parts.len() > 1 && !any_hole || shapes > 1) {
+        return Err(SvgError::SeveralPaths { count: parts.len(), ids });
+    }
     check_extent(self::bounds(&parts))?;
     Ok(SvgFigure { parts, size: (width, height), notes })
+}
+
+/// Which of the paths that are `drawn` are white on others: none where all are white.
+fn holes(tree: &Tree, drawn: &[&usvg::Path], text: &str) -> Vec<bool> {
+    let all = pick::all(tree.root());
+    let whites = ink::whites(text, &as_drawn()).filter(|whites| whites.len() == all.len());
+    let is_white = |path: &usvg::Path| {
+        let at = all.iter().position(|one| std::ptr::eq(*one, path));
+        whites.as_ref().zip(at).is_some_and(|(whites, at)| whites[at])
+    };
+    let found: Vec<bool> = drawn.iter().map(|path| is_white(path)).collect();
+    // What is drawn first lies on nothing: it is the paper.
+    if found.iter().all(|white| *white) { vec![false; found.len()] } else { found }
+}
+
+/// Joins what is drawn in separate pieces: the pieces of each path, and paths that are one piece each.
+fn join_pieces(parts: &mut Vec<SvgPart>, notes: &mut Vec<String>) {
+    let mut told = |before: usize| {
+        notes.push(format!("{before} pieces whose ends meet were joined to one outline"));
+    };
+    let are_pieces = parts.len() > 1 && parts.iter().all(|part| !part.hole && join::count(&part.path) == 1);
+    if are_pieces {
+        let all: BezPath = parts.iter().flat_map(|part| part.path.elements().to_vec()).collect();
+        let (path, before, after) = join::joined(&all);
+        if before == parts.len() && after == 1 && !join::folds_back(&path) {
+            told(before);
+            *parts = vec![SvgPart { path, even_odd: false, hole: false }];
+        }
+        return;
+    }
+    for part in parts {
+        let (path, before, after) = join::joined(&part.path);
+        if after < before {
+            told(before);
+            part.path = path;
+        }
+    }
 }
 
 /// How long one unit of the drawing is by its own account, mm; `None` where it gives no real size.
@@ -145,7 +202,18 @@ pub fn user_unit(text: &[u8]) -> Result<Option<f64>, SvgError> {
 fn options() -> Options<'static> {
     const PLAIN: &str = "* { clip-path: none !important; mask: none !important; filter: none !important; \
                          marker: none !important; fill: black !important; stroke: none !important }";
-    let mut options = Options { style_sheet: Some(PLAIN.to_owned()), ..Options::default() };
+    options_with(PLAIN)
+}
+
+/// The same with the drawing's own colours.
+fn as_drawn() -> Options<'static> {
+    const OWN: &str = "* { clip-path: none !important; mask: none !important; filter: none !important; \
+                       marker: none !important }";
+    options_with(OWN)
+}
+
+fn options_with(style_sheet: &str) -> Options<'static> {
+    let mut options = Options { style_sheet: Some(style_sheet.to_owned()), ..Options::default() };
     options.image_href_resolver.resolve_data = Box::new(|_, _, _| None);
     options.image_href_resolver.resolve_string = Box::new(|_, _| None);
     options
@@ -159,7 +227,7 @@ fn bounds(parts: &[SvgPart]) -> kurbo::Rect {
 /// The path in pixels of the whole drawing, y down, and its rule.
 fn to_part(drawn: &usvg::Path) -> SvgPart {
     let even_odd = drawn.fill().is_some_and(|fill| fill.rule() == FillRule::EvenOdd);
-    SvgPart { path: to_kurbo(drawn), even_odd }
+    SvgPart { path: to_kurbo(drawn), even_odd, hole: false }
 }
 
 /// The path in pixels of the whole drawing, y down.

@@ -159,7 +159,7 @@ fn gltf_that_lies_about_itself() {
     assert!(message(with("base64,", "base64,***")).contains("base64"));
     assert!(
         message(with("\"scene\":0", "\"scene\":0,\"extensionsRequired\":[\"KHR_draco_mesh_compression\"]"))
-            .contains("no whole glTF file")
+            .contains("\"KHR_draco_mesh_compression\", which is not read")
     );
     assert!(
         message(with("\"nodes\":[{\"mesh\":0}]", "\"nodes\":[{\"mesh\":0,\"children\":[0]}]"))
@@ -186,16 +186,23 @@ fn units_are_asked_for() {
         model
     };
     let error = AS_IT_IS.of(&sized(0.2)).unwrap_err();
-    assert_eq!(error.to_string(), "its format has no unit: at 1 unit = 1 mm it would be 0.2 mm tall");
+    assert_eq!(
+        error.to_string(),
+        "its format has no unit: at 1 unit = 1 mm it would be 0.2 mm tall, or 6.1 cm (unit = \"ft\") or 20 cm \
+         (unit = \"m\"): which?"
+    );
     assert_eq!(
         error.mend(),
-        "give the height it is to have, as height = \"20 cm\", or its unit: that would fit unit = \"m\""
+        "give the height it is to have, as height = \"20 cm\", or its unit: one of unit = \"ft\", unit = \"m\""
     );
     assert!(AS_IT_IS.of(&sized(180.0)).unwrap_err().mend().contains("unit = \"mm\""));
     assert!(AS_IT_IS.of(&sized(7.5)).unwrap_err().mend().contains("unit = \"cm\""));
     assert!(!AS_IT_IS.of(&sized(1e7)).unwrap_err().mend().contains("unit ="));
     let tall = Placing { scale: Scale::Unit(1000.0), ..AS_IT_IS };
-    assert_eq!(tall.of(&sized(60.0)).unwrap_err().to_string(), "it would be 60000 mm tall");
+    assert_eq!(
+        tall.of(&sized(60.0)).unwrap_err().to_string(),
+        "it would be 60000 mm tall, which is no size for a cake, or 6 cm (unit = \"mm\") or 60 cm (unit = \"cm\"): which?"
+    );
     let sunk = Placing { sink: 100.0, ..AS_IT_IS };
     assert!(matches!(sunk.of(&models::model(&wedge())), Err(ScanError::SunkAltogether { .. })));
     let mut flat = models::model(&wedge());

@@ -3,6 +3,7 @@
 use glam::{DVec2, DVec3, dvec2, dvec3};
 
 use super::{GRID, Resolver, read};
+use crate::design::Shape;
 use cakefile::{
     Diagnostic, FieldPath,
     schema::{Angle, Colour, Length, Size},
@@ -79,6 +80,26 @@ impl Resolver<'_> {
             None => Some(default),
             Some(size) => self.size(size, field).and_then(Tolerance::new),
         }
+    }
+
+    /// The step for a shape: as given, or the usual one, but no finer than a shape of its size can be worked out
+    /// in a few seconds.
+    pub(super) fn grid_for(&mut self, given: Option<f64>, shape: &Shape, field: &FieldPath) -> f64 {
+        /// Most steps along the largest side: the work goes with their square.
+        const MOST_STEPS: f64 = 350.0;
+        let step = given.unwrap_or(GRID);
+        if shape.form().is_none() {
+            return step;
+        }
+        let finest = shape.size().max_element() / MOST_STEPS;
+        if given.is_some_and(|given| given < finest) {
+            let style = UnitStyle::new(self.unit);
+            let (asked, used) = (style.length_fine(step), style.length_fine(finest));
+            let message = format!("a step of {asked} is too fine for so large a shape: {used} is used");
+            self.problems
+                .push(Diagnostic::warning(field.clone(), message).mend("make it coarser, or leave it out"));
+        }
+        step.max(finest)
     }
 
     pub(super) fn grid(&mut self, size: &Size, field: FieldPath) -> Option<f64> {

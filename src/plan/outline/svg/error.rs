@@ -56,6 +56,8 @@ pub enum SvgError {
     NoRealSize {
         /// What it gives instead.
         found: String,
+        /// How tall it is for each number of pixels in an inch, if it has numbers without a unit.
+        which: Option<String>,
     },
     /// Width, height or viewBox is no size.
     #[error("the drawing has {attribute}=\"{value}\", which is no size")]
@@ -142,6 +144,9 @@ impl SvgError {
             Self::Compressed => "save the drawing as plain SVG, not compressed".to_owned(),
             Self::NotText => "save the drawing as UTF-8".to_owned(),
             Self::NotXml { .. } | Self::NotSvg { .. } => "check that the file is an SVG drawing".to_owned(),
+            Self::NoRealSize { which: Some(which), .. } => format!(
+                "say how long one unit of the drawing is, as `user_unit = \"1 mm\"`; if it was drawn in pixels it is {which}"
+            ),
             Self::NoRealSize { .. } => {
                 "say how long one unit of the drawing is, as `user_unit = \"1 mm\"`, or give the drawing a \
                  width and height in mm, cm, in, pt or px"

@@ -20,6 +20,11 @@ pub(super) fn list(document: &Document, frame: &Frame) -> Vec<String> {
     note(has(&is_cut), "clipping and masks in the drawing are left out: paths are taken whole");
     note(has(&is("script")), "scripts in the drawing are not run");
     note(has(&is_elsewhere), "what the drawing takes from other files is left out");
+    if let Some(which) = &frame.question {
+        notes.push(format!(
+            "the drawing is measured in pixels, and 96 to the inch are taken; it is {which}: say which by `user_unit`"
+        ));
+    }
     notes
 }
 

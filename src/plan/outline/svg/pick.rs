@@ -9,7 +9,7 @@ use usvg::{
 use super::{SvgError, is_shape};
 use cakefile::nearest;
 
-/// The path called `id`, all paths of the group called `id`, or the only path of the drawing.
+/// The path called `id`, all paths of the group called `id`, or all paths of the drawing.
 pub(super) fn paths<'t>(
     tree: &'t Tree,
     id: Option<&str>,
@@ -17,15 +17,7 @@ pub(super) fn paths<'t>(
 ) -> Result<Vec<&'t Path>, SvgError> {
     match id {
         Some(id) => named(tree, id, document),
-        None => only(tree).map(|path| vec![path]),
-    }
-}
-
-fn only(tree: &Tree) -> Result<&Path, SvgError> {
-    match all(tree.root())[..] {
-        [] => Err(SvgError::NoPath),
-        [path] => Ok(path),
-        ref several => Err(SvgError::SeveralPaths { count: several.len(), ids: ids(tree) }),
+        None => Some(all(tree.root())).filter(|all| !all.is_empty()).ok_or(SvgError::NoPath),
     }
 }
 
@@ -47,7 +39,7 @@ fn named<'t>(tree: &'t Tree, id: &str, document: &Document) -> Result<Vec<&'t Pa
 }
 
 /// All paths in `group`, at any depth, in drawing order.
-fn all(group: &Group) -> Vec<&Path> {
+pub(super) fn all(group: &Group) -> Vec<&Path> {
     let mut found = Vec::new();
     let mut open: Vec<&Node> = group.children().iter().rev().collect();
     while let Some(node) = open.pop() {
@@ -75,7 +67,7 @@ fn group<'t>(root: &'t Group, id: &str) -> Option<&'t Group> {
 }
 
 /// The ids of all paths that have one, sorted.
-fn ids(tree: &Tree) -> Vec<String> {
+pub(super) fn ids(tree: &Tree) -> Vec<String> {
     let ids = all(tree.root()).into_iter().map(|path| path.id().to_owned());
     let mut ids: Vec<String> = ids.filter(|id| !id.is_empty()).collect();
     ids.sort();

@@ -22,6 +22,8 @@ pub(super) struct Frame {
     pub size: Option<(f64, f64)>,
     /// Whether the cake file overrules a real size that the drawing gives.
     pub overruled: bool,
+    /// How tall the drawing is for each number of pixels in an inch, if it is measured in pixels.
+    pub question: Option<String>,
     /// Width and height that usvg has to take instead of the written ones, pixels.
     stand_in: Option<(f64, f64)>,
 }
@@ -39,13 +41,41 @@ pub(super) fn find(svg: Node, user_unit: Option<f64>) -> Result<Frame, SvgError>
             unit,
             size: size_in_units(width, height, view_box).map(|(w, h)| (w * unit, h * unit)),
             overruled: real.is_some(),
+            question: None,
             stand_in: view_box.map(|view| (view.w, view.h)),
         }),
         (None, Some(size)) => {
-            Ok(Frame { unit: MM_PER_PIXEL, size: Some(size), overruled: false, stand_in: None })
+            // usvg knows units in small letters only.
+            let in_capitals = ["width", "height"].iter().any(|side| {
+                svg.attribute(*side).is_some_and(|value| value.bytes().any(|b| b.is_ascii_uppercase()))
+            });
+            let stand_in = in_capitals.then_some((size.0 / MM_PER_PIXEL, size.1 / MM_PER_PIXEL));
+            let in_pixels = [width, height].iter().flatten().any(|side| side.unit == LengthUnit::Px);
+            let pixels = if in_pixels { size_in_units(width, height, view_box) } else { None };
+            let question = pixels.map(|units| which_pixels(size.1 / MM_PER_PIXEL, units.1));
+            Ok(Frame { unit: MM_PER_PIXEL, size: Some(size), overruled: false, stand_in, question })
         }
-        (None, None) => Err(SvgError::NoRealSize { found: found(svg) }),
+        (None, None) => {
+            let tall = height.filter(|height| height.unit == LengthUnit::None).map(|height| height.number);
+            let units = size_in_units(width, height, view_box).map(|size| size.1);
+            let (tall, units) = (tall.or(view_box.map(|view| view.h)), units.or(tall));
+            let which = tall.zip(units).map(|(tall, units)| which_pixels(tall, units));
+            Err(SvgError::NoRealSize { found: found(svg), which })
+        }
     }
+}
+
+/// Pixels in an inch that programs draw with: of PostScript points, of older programs, and of CSS.
+const PIXELS_PER_INCH: [f64; 3] = [72.0, 90.0, 96.0];
+
+/// How tall a drawing of so many pixels, which are `units` of its own units, is for each number of pixels in an inch.
+fn which_pixels(pixels: f64, units: f64) -> String {
+    let named = PIXELS_PER_INCH.map(|per_inch| {
+        let tall = pixels * MM_PER_INCH / per_inch;
+        let unit = tall / units;
+        format!("{tall:.1} mm tall at {per_inch} pixels to the inch (user_unit = \"{unit:.4} mm\")")
+    });
+    named.join(", ")
 }
 
 /// How long a user unit of the drawing whose root is `svg` is by its own account, mm.
@@ -88,7 +118,8 @@ fn view_box(svg: Node) -> Result<Option<ViewBox>, SvgError> {
 
 fn side(svg: Node, attribute: &'static str) -> Result<Option<Length>, SvgError> {
     let Some(value) = svg.attribute(attribute).filter(|value| *value != "auto") else { return Ok(None) };
-    match value.trim().parse::<Length>() {
+    // Units may be in capitals (CSS Values and Units Level 3, section 2).
+    match value.trim().to_ascii_lowercase().parse::<Length>() {
         Ok(length) if length.number > 0.0 && length.number.is_finite() => Ok(Some(length)),
         _ => Err(SvgError::BadSize { attribute, value: value.to_owned() }),
     }
