@@ -103,7 +103,11 @@ pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
     let proposals =
         arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel, &ProgressBars::new())?;
     let has = |p: &arrange::Proposal| p.aims.contains(&args.choose);
-    let chosen = proposals.proposals.iter().position(has).unwrap_or(0);
+    // An aim whose stacks fail their own check has none to show, or to write.
+    let chosen = match proposals.proposals.iter().position(has) {
+        None if proposals.failed.iter().any(has) => proposals.proposals.len(),
+        position => position.unwrap_or(0),
+    };
     let text =
         if args.json { json_text(&arrange::summary(&proposals))? } else { arrange::text(&proposals, chosen) };
     print(&text)?;

@@ -212,7 +212,10 @@ fn kit(plan: &Plan) -> Result<f64, String> {
 fn stacked(planner: &Planner, source: &Source) -> Result<(), String> {
     let effort = Effort { first: 12, last: 300, ..Effort::default() };
     match propose(planner, source, &[Aim::Best, Aim::FewestPanSizes], effort, &Cancel::new(), &NoProgress) {
-        Ok(found) => found.proposals.iter().try_for_each(|proposal| conserved(&proposal.plan)),
+        Ok(found) => found.proposals.iter().try_for_each(|proposal| match proposal.fault() {
+            Some(fault) => Err(format!("a stack is proposed that fails its own check: {}", fault.message)),
+            None => conserved(&proposal.plan),
+        }),
         Err(ArrangeError::NoPans | ArrangeError::ManyPans(_)) => Ok(()),
         Err(error) => Err(format!("no stack: {error}")),
     }

@@ -46,6 +46,17 @@ def solve(case):
         widest = max((radii[i] for i in cells), default=-1e9)
         return widest + case["shave"] <= pan["diameter"] / 2 + 1e-9
 
+    def carved_share(low, high, carrier):
+        """How far what is carved hangs over a board, or over what is carved of the slab below, by its half width."""
+        if carrier is None:
+            return 0.0
+        first, last = low // cell, min(-(-high // cell), len(radii))
+        widest = max(radii[first:last])
+        diameter, is_board = carrier
+        under = min(max(low - case["filling"] - 20, 0) // cell, first)
+        carried = diameter / 2 if is_board else min(radii[under : first + 1])
+        return max(0.0, widest - carried) / widest
+
     states, arcs, queue = {}, [], []
 
     def state(key):
@@ -65,8 +76,10 @@ def solve(case):
                     break
                 if not holds(pan, z, up):
                     continue
-                over = 0.0 if carrier is None else max(0.0, (pan["diameter"] - carrier) / 2)
-                if over / (pan["diameter"] / 2) > case["overhang"] + 1e-9:
+                over = 0.0 if carrier is None else max(0.0, (pan["diameter"] - carrier[0]) / 2)
+                if over / (pan["diameter"] / 2) > max(0.75, case["overhang"]) + 1e-9:
+                    continue
+                if carved_share(z, up, carrier) > case["overhang"] + 1e-9:
                     continue
                 cost = case["weights"]["overhang"] if over > case["overhang_mm"] + 1e-3 else 0.0
                 if up >= top:
@@ -75,13 +88,13 @@ def solve(case):
                 after = up + case["filling"]
                 if after < top:
                     seam = volume(up, after) / 1000.0 * case["density"] * case["weights"]["offcut"]
-                    arcs.append((here, state((after, pan["diameter"], foot)), p, height, cost + seam))
+                    arcs.append((here, state((after, (pan["diameter"], False), foot)), p, height, cost + seam))
                 board = case["boards"].get(str(up))
                 after = up + case["board"]
                 if board is not None and after < top:
                     seam = volume(up, after) / 1000.0 * case["density"] * case["weights"]["offcut"]
                     paid = cost + seam + case["weights"]["board"]
-                    arcs.append((here, state((after, board, after)), p, height, paid))
+                    arcs.append((here, state((after, (board, True), after)), p, height, paid))
     if not any(to is None for _, to, *_ in arcs):
         return None
     columns = [[(p, cut) for cut in patterns(pan["level"] // step * step, least, step)] for p, pan in enumerate(pans)]

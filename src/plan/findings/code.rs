@@ -54,6 +54,27 @@ pub enum FindingCode {
 }
 
 impl FindingCode {
+    /// Whether it comes of the stack and would not be found with another one for the same shape.
+    pub fn is_of_stack(self) -> bool {
+        match self {
+            Self::Shortfall
+            | Self::LittleSpare
+            | Self::AllOffcut
+            | Self::BoardTooWide
+            | Self::BoardWithoutHole
+            | Self::Overhang
+            | Self::RawOverhang
+            | Self::Gap
+            | Self::Overlap
+            | Self::TooLow
+            | Self::NoCake
+            | Self::DowelComesOut
+            | Self::DowelNearSurface => true,
+            Self::Support(check) => check.is_of_stack(),
+            _ => false,
+        }
+    }
+
     /// Its name in files, which never changes.
     pub fn as_str(self) -> &'static str {
         match self {

@@ -71,6 +71,21 @@ pub enum CheckCode {
 }
 
 impl CheckCode {
+    /// Whether another stack for the same shape may do better.
+    pub fn is_of_stack(self) -> bool {
+        !matches!(
+            self,
+            Self::Tips
+                | Self::RoomTooWarm
+                | Self::CoatSlumps
+                | Self::TipsInCar
+                | Self::SlidesInCar
+                | Self::Heavy
+                | Self::SharpForChildren
+                | Self::StrengthUnknown
+        )
+    }
+
     /// Whether it is about how much a board or the dowels under it bear.
     pub fn is_of_bearing(self) -> bool {
         matches!(

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use glam::DVec2;
 
 use super::setup::Setup;
-use geom::real;
+use geom::{Region, Solid, Tolerance, real};
 use plan::design::{Footprint, FootprintShape};
 
 /// Places of the dowels that carry `board` from height `low` to `high`; none where there is no room.
@@ -19,12 +19,21 @@ pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec
         let cake = outlines.iter().all(|outline| outline.depth(p) >= setup.rules.cover + thick / 2.0);
         cake && board.depth(p) >= thick && p.length() >= clear
     };
+    /// Less than this is round-off, mm³.
+    const LEAST: f64 = 1e-3;
+    let uncut = |p: DVec2| {
+        let dowel = Solid::prism(&Region::disc(p, thick / 2.0, Tolerance::PREVIEW), low, high);
+        setup.cuts.iter().all(|cut| !dowel.may_meet(cut) || dowel.intersection(cut).volume() <= LEAST)
+    };
     let patterns = patterns(board, thick, setup.rules.mark);
-    patterns.into_iter().find(|places| places.iter().all(|p| holds(*p))).unwrap_or_default()
+    let fits = |places: &Vec<DVec2>| places.iter().all(|p| holds(*p)) && places.iter().all(|p| uncut(*p));
+    patterns.into_iter().find(fits).unwrap_or_default()
 }
 
 /// Patterns of places, to whole `mark`s, the best first. All in mm.
 fn patterns(board: &Footprint, thick: f64, mark: f64) -> Vec<Vec<DVec2>> {
+    /// How far a circle is turned, in spaces between two dowels.
+    const TURNS: [f64; 4] = [0.5, 0.0, 0.25, 0.75];
     let turn = real::unit_vector(board.turn.to_radians());
     let place = |p: DVec2| {
         let p = board.centre + turn.rotate(p);
@@ -41,9 +50,12 @@ fn patterns(board: &Footprint, thick: f64, mark: f64) -> Vec<Vec<DVec2>> {
             counts
                 .flat_map(|n| circles.iter().map(move |circle| (n, *circle)))
                 .filter(|(n, circle)| TAU * circle / f64::from(*n) > 3.0 * thick)
-                .map(|(n, circle)| {
+                .flat_map(|(n, circle)| TURNS.map(|turn| (n, circle, turn)))
+                .map(|(n, circle, turn)| {
                     (0..n)
-                        .map(|i| place(real::unit_vector(TAU * (f64::from(i) + 0.5) / f64::from(n)) * circle))
+                        .map(|i| {
+                            place(real::unit_vector(TAU * (f64::from(i) + turn) / f64::from(n)) * circle)
+                        })
                         .collect()
                 })
                 .collect()

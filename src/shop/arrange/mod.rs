@@ -32,17 +32,18 @@ pub use summary::{BakeSummary, ProposalSummary, SlabSummary, Summary, summary};
 pub use text::text;
 
 use cakefile::{
-    CakeFileError,
+    CakeFileError, Severity,
     edit::{Edit, EditError},
 };
 use geom::Cancelled;
 use plan::{
     Plan, PlanError,
+    findings::Finding,
     pantry::{Bake, Pan, Trouble},
 };
 
 /// What a proposal saves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Aim {
     /// Offcut, bakes, loads and boards, each at what the pantry says that it is worth.
@@ -106,6 +107,12 @@ pub struct Proposal {
 }
 
 impl Proposal {
+    /// The first error of its plan that comes of the stack; what is wrong with the shape or its details is found in
+    /// every stack.
+    pub fn fault(&self) -> Option<&Finding> {
+        self.plan.findings.iter().find(|found| found.severity == Severity::Error && found.code.is_of_stack())
+    }
+
     /// How many bakes it takes.
     pub fn bake_count(&self) -> usize {
         self.bakes.iter().map(|(_, bakes)| bakes.len()).sum()
@@ -126,8 +133,10 @@ impl Proposal {
 /// What came of looking for stacks.
 #[derive(Debug, Clone)]
 pub struct Proposals {
-    /// The stacks, the best first. Empty if there is none.
+    /// The stacks, the best first. Empty if there is none. None has an error of its own: [`Proposal::fault`].
     pub proposals: Vec<Proposal>,
+    /// Aims without a stack, since each that was found and tried has an error of its own: the cheapest of them.
+    pub failed: Vec<Proposal>,
     /// Why there is none within the limits, with the mend; the proposals then go beyond the limit that it names.
     pub trouble: Option<Trouble>,
     /// What was asked.

@@ -164,11 +164,12 @@ impl Needs {
         })
     }
 
-    /// How far what these cells hold reaches beyond what carries it, mm, and as a share of half their width: beyond
-    /// `board`, or else beyond what is carved of the slab `seam` mm below them.
-    pub fn overhang(&self, (from, to): (usize, usize), board: Option<&Footprint>, seam: f64) -> (f64, f64) {
+    /// How far the shape between two heights reaches beyond what carries it, mm, and as a share of half its width there:
+    /// beyond `board`, or else beyond what is carved of the slab `seam` mm below.
+    pub fn overhang(&self, (low, high): (f64, f64), board: Option<&Footprint>, seam: f64) -> (f64, f64) {
+        let (from, to) = self.cells(low, high);
         let Some(shadow) = self.shadow((from, to)) else { return (0.0, 0.0) };
-        let low = self.heights(from).0 - seam;
+        let low = low - seam;
         let below = self.cells(low - 2.0 * SEAM, low).0.min(from);
         let (over, half) = match (&self.shadows, shadow) {
             (Shadows::Discs(radii), Shadow::Disc(r)) => {

@@ -265,8 +265,8 @@ impl<'a> Problem<'a> {
 
     /// How far what is carved between two heights hangs over `board` under it, or over what is carved of the slab under
     /// it, mm and as a share of its own half width.
-    pub fn carved_overhang(&self, (low, high): (f64, f64), board: Option<&Footprint>) -> (f64, f64) {
-        self.needs.overhang(self.needs.cells(low, high), board, self.rules.filling)
+    pub fn carved_overhang(&self, heights: (f64, f64), board: Option<&Footprint>) -> (f64, f64) {
+        self.needs.overhang(heights, board, self.rules.filling)
     }
 
     /// How far `above` hangs over until it is carved, mm: nothing carries better than the presentation board.

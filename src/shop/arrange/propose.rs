@@ -15,7 +15,7 @@ use cakefile::edit::Document;
 use geom::{Cancel, Cancelled, progress::Progress};
 use plan::{
     Planner, Quality, Source,
-    pantry::{Pan, Slab, pack},
+    pantry::{Pan, Slab, Trouble, pack},
 };
 
 /// Finds stacks for the cake in `source` out of what its pantry holds. Each proposal is planned by `planner`, which
@@ -63,8 +63,76 @@ pub fn propose(
     let mut proposals: Vec<Proposal> = found.next().map(planned).into_iter().collect::<Result<_, _>>()?;
     let others: Vec<FoundWith> = found.collect();
     proposals.extend(others.into_par_iter().map(planned).collect::<Result<Vec<_>, _>>()?);
+    let (sound, failed): (Vec<_>, Vec<_>) = proposals.into_iter().partition(|p| p.fault().is_none());
+    let (proposals, failed) = mended(planner, &setup, sound, failed, effort, cancel)?;
+    if let Some(fault) = failed.iter().find_map(Proposal::fault).filter(|_| proposals.is_empty()) {
+        trouble = Some(Trouble {
+            code: "no-sound-stack",
+            message: format!(
+                "each stack of these pans that was tried fails its own check, the cheapest since {}",
+                fault.message
+            ),
+            mend: fault.fix.words.clone(),
+        });
+    }
     progress.finish();
-    Ok(Proposals { proposals, trouble, setup })
+    Ok(Proposals { proposals, failed, trouble, setup })
+}
+
+/// Limits that are kept more strictly than asked for, tried where the cheapest stack fails its own check: boards nearer to
+/// each other, less that hangs over, both.
+fn stricter(rules: &Rules) -> Vec<Rules> {
+    /// Shares of the limits on the height without a board and on what hangs over.
+    const TRIED: [(f64, f64); 6] = [(1.0, 0.5), (0.7, 1.0), (0.7, 0.5), (0.5, 1.0), (1.0, 0.2), (0.5, 0.2)];
+    let least = rules.thinnest + rules.filling + rules.board;
+    let with = |(height, over): (f64, f64)| Rules {
+        board_every: (rules.board_every * height).max(least),
+        overhang: rules.overhang * over,
+        ..rules.clone()
+    };
+    TRIED.map(with).into()
+}
+
+/// For each aim whose stack fails its own check the cheapest stack under stricter limits that does not, if one is found.
+fn mended(
+    planner: &Planner,
+    setup: &Setup,
+    mut sound: Vec<Proposal>,
+    failed: Vec<Proposal>,
+    effort: Effort,
+    cancel: &Cancel,
+) -> Result<(Vec<Proposal>, Vec<Proposal>), ArrangeError> {
+    let mut left = Vec::new();
+    for mut proposal in failed {
+        let pans = &proposal.pans;
+        let weights = proposal.aims[0].weights(setup.rules.weights);
+        let tried = |rules: Rules| -> Result<Option<Proposal>, ArrangeError> {
+            let rules = Rules { weights, ..rules };
+            let Some(mut found) = search(&setup.problem(pans, &rules), effort, cancel)? else {
+                return Ok(None);
+            };
+            // Of the limits that were asked for.
+            found.bound = proposal.found.bound.min(found.cost);
+            let tried = self::proposal(planner, setup, proposal.aims.clone(), found, pans.clone(), cancel)?;
+            Ok(tried.fault().is_none().then_some(tried))
+        };
+        let tried: Vec<Option<Proposal>> =
+            stricter(&setup.rules).into_par_iter().map(tried).collect::<Result<_, _>>()?;
+        let cheapest = tried.into_iter().flatten().min_by(|a, b| a.found.cost.total_cmp(&b.found.cost));
+        match cheapest {
+            Some(cheapest) => {
+                let same =
+                    |other: &&mut Proposal| alike(&other.found, &other.pans, &cheapest.found, &cheapest.pans);
+                match sound.iter_mut().find(same) {
+                    Some(other) => other.aims.append(&mut proposal.aims),
+                    None => sound.push(cheapest),
+                }
+            }
+            None => left.push(proposal),
+        }
+    }
+    sound.sort_by_key(|proposal| proposal.aims.iter().copied().min());
+    Ok((sound, left))
 }
 
 type FoundWith = (Vec<Aim>, Found, Vec<Pan>);

@@ -6,11 +6,11 @@ use super::{
     problem::{Problem, Rules, Weights},
 };
 use cakefile::schema;
-use geom::{Cancel, units::Unit};
+use geom::{Cancel, Solid, units::Unit};
 use plan::{
     PlanError, Planner, Source, Understood,
     carve::CarveError,
-    design::{self, Design, MaterialKind},
+    design::{self, Design, MaterialKind, Operation},
     nothing_left,
     pantry::{DowelKind, Pan, Pantry},
 };
@@ -46,6 +46,8 @@ pub struct Setup {
     pub unit: Unit,
     /// All coverings together, mm.
     pub coverings: f64,
+    /// What is cut out of the carved shape, which no dowel may meet.
+    pub cuts: Vec<Solid>,
     /// Where pans and boards fit; no limit that is relaxed changes that.
     places: Places,
 }
@@ -157,6 +159,8 @@ impl Setup {
             rules.foot = foot_height(&needs, &rules, stacking.undercut, stacking.foot_height);
         }
         let foot = stacking.foot.clone().filter(|_| rules.foot > 0.0);
+        let cuts = target.0.edits.iter().filter(|edit| edit.operation == Operation::Cut);
+        let cuts = cuts.map(|edit| edit.solid.clone()).collect();
         let coverings = design.coverings.iter().map(|covering| covering.thickness).sum();
         Ok(Self {
             source: source.clone(),
@@ -171,6 +175,7 @@ impl Setup {
             foot,
             unit: design.unit,
             coverings,
+            cuts,
             design,
             pantry,
             places: Places::default(),

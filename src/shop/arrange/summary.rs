@@ -15,6 +15,19 @@ pub struct Summary {
     pub trouble: Option<Trouble>,
     /// The stacks.
     pub proposals: Vec<ProposalSummary>,
+    /// Aims without a stack, as each that was tried fails its own check.
+    pub failed: Vec<FailedSummary>,
+}
+
+/// What an aim's cheapest stack fails at.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FailedSummary {
+    /// The aims.
+    pub aims: Vec<Aim>,
+    /// What the plan says of it.
+    pub message: String,
+    /// What would make one possible.
+    pub mend: String,
 }
 
 /// One proposal in figures.
@@ -91,7 +104,16 @@ pub fn summary(proposals: &Proposals) -> Summary {
         name: proposals.setup.design.name.clone(),
         trouble: proposals.trouble.clone(),
         proposals: all.collect(),
+        failed: proposals.failed.iter().filter_map(failed).collect(),
     }
+}
+
+fn failed(proposal: &Proposal) -> Option<FailedSummary> {
+    proposal.fault().map(|fault| FailedSummary {
+        aims: proposal.aims.clone(),
+        message: fault.message.clone(),
+        mend: fault.fix.words.clone(),
+    })
 }
 
 fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSummary {

@@ -13,11 +13,20 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     let style = UnitStyle::new(proposals.setup.unit);
     let mut out = format!("{}: stacks of the pans that are there\n", summary.name);
     if let Some(trouble) = &summary.trouble {
-        let _ =
-            writeln!(out, "\nNo stack keeps to the limits: {}\n  mend: {}", trouble.message, trouble.mend);
+        let what = if summary.proposals.is_empty() { "No stack" } else { "No stack keeps to the limits" };
+        let _ = writeln!(out, "\n{what}: {}\n  mend: {}", trouble.message, trouble.mend);
         if !summary.proposals.is_empty() {
             out.push_str("  The nearest that there are:\n");
         }
+    }
+    for failed in &summary.failed {
+        let _ = writeln!(
+            out,
+            "\nNot proposed, since its own check fails: {}\n  {}\n  mend: {}",
+            aims(&failed.aims),
+            failed.message,
+            failed.mend
+        );
     }
     if summary.proposals.is_empty() {
         return out;

@@ -121,13 +121,14 @@ fn every_proposal_is_planned_as_it_is() {
             let errors: Vec<_> =
                 proposal.plan.findings.iter().filter(|f| f.code.as_str() != "cake-file").collect();
             let bad = errors.iter().any(|f| f.severity == cakefile::Severity::Error);
-            assert!(found.trouble.is_some() || !bad, "{name} {:?}: {errors:?}", proposal.aims);
+            assert!(!bad, "{name} {:?}: {errors:?}", proposal.aims);
             assert!(proposal.plan.carving.slabs.iter().zip(&proposal.plan.stack.slabs).all(
                 |(carved, slab)| {
                     slab.kind != plan::stack::SlabKind::Layer || carved.volumes.shortfall < 1.0
                 }
             ));
-            assert_eq!(proposal.found.gap(), 0.0, "{name} {:?}", proposal.aims);
+            // The cheapest of all may fail its own check; what is proposed then is dearer by little.
+            assert!(proposal.found.gap() < 0.05, "{name} {:?}: {}", proposal.aims, proposal.found.gap());
         }
     }
 }
@@ -143,7 +144,7 @@ thickness = 5
 [[trim]]
 name = "arm"
 add = "sponge"
-box = { centre = [70, 0, 60], size = [120, 50, 100] }
+box = { centre = [40, 0, 25], size = [70, 60, 50] }
 "#;
 
 /// What reaches further to one side gets a slab that stands off the middle.
@@ -151,7 +152,7 @@ box = { centre = [70, 0, 60], size = [120, 50, 100] }
 fn an_off_centre_shape_gets_off_centre_slabs() {
     let found = proposals(LONG, PANS);
     let best = found.proposals.first().unwrap_or_else(|| panic!("{:?}", found.trouble));
-    assert!(best.found.slabs.iter().any(|slab| slab.footprint.centre.x > 20.0), "{:?}", best.found.slabs);
+    assert!(best.found.slabs.iter().any(|slab| slab.footprint.centre.x > 10.0), "{:?}", best.found.slabs);
     assert!(!best.plan.findings.iter().any(|f| f.code.as_str() == "shortfall"), "{:?}", best.plan.findings);
 }
 
@@ -186,4 +187,19 @@ fn two_slabs_of_one_bake_are_one_bake() {
     assert_eq!(cut, best.found.slabs.len());
     let counted: u32 = best.found.bakes.iter().sum();
     assert_eq!(counted as usize, best.bake_count(), "the packing is as good as the search says");
+}
+
+/// A cap that stands far out over its stalk: the cheapest stack of one pan size falls over while it is carved, and is not
+/// proposed.
+#[test]
+fn a_stack_that_fails_its_own_check_is_not_proposed() {
+    let file = include_str!("../../../assets/examples/lopsided-bell/lopsided-bell.cake.toml");
+    let root = crate::repository::root().join("assets/examples/lopsided-bell");
+    let found = found(&source(&CakeFile::from_text("x", root, file)));
+    assert!(!found.proposals.is_empty() && found.proposals.iter().all(|proposal| proposal.fault().is_none()));
+    let [failed] = &found.failed[..] else { panic!("{} failed", found.failed.len()) };
+    assert_eq!(failed.aims, [Aim::FewestPanSizes]);
+    let fault = failed.fault().expect("why");
+    assert_eq!(fault.code.as_str(), "leans-while-carved");
+    assert!(shop::arrange::text(&found, 0).contains(&fault.message));
 }
