@@ -144,7 +144,7 @@ thickness = 5
 [[trim]]
 name = "arm"
 add = "sponge"
-box = { centre = [40, 0, 25], size = [70, 60, 50] }
+box = { centre = [40, 0, 20], size = [70, 60, 80] }
 "#;
 
 /// What reaches further to one side gets a slab that stands off the middle.
