@@ -326,7 +326,8 @@ pub struct CentreDowel {
     /// Thickness of the wall of a tube; as of the dowels in a tier if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall: Option<Size>,
-    /// Whether its foot is fast in the presentation board, driven in or screwed; true if left out.
+    /// Whether its foot is fast in the presentation board, screwed or in a flange. Left out: only if that board is of
+    /// plywood of 9 mm or more; drum board and card hold no screw.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fast: Option<bool>,
 }

@@ -12,7 +12,7 @@ pub struct Support {
     /// How warm it gets where the cake stands; 24 °C if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room: Option<Temperature>,
-    /// The plan speaks up where `room` is warmer than this; 26 °C if left out.
+    /// The plan speaks up where `room` is warmer than this; 24 °C if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warmest: Option<Temperature>,
     /// How many times their load dowels and boards must bear; 3 if left out.

@@ -30,6 +30,8 @@ pub struct SupportEntry {
     pub room_c: f64,
     /// The warmest room in which coats and fillings hold as they should.
     pub holds_to_c: Option<f64>,
+    /// The warmest room that is allowed.
+    pub warmest_c: f64,
     /// What is hidden in the cake, to be counted out again.
     pub hidden: Vec<HiddenCount>,
     /// The whole cake with its presentation board.
@@ -195,6 +197,7 @@ impl SupportEntry {
             journey: support.events.clone(),
             room_c: plan.design.support.room,
             holds_to_c: support.holds_to,
+            warmest_c: plan.design.support.warmest,
             hidden: support.hidden.clone(),
             carried_g: support.carried,
             checks: support.checks.iter().map(check).collect(),

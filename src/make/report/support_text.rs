@@ -62,7 +62,7 @@ impl Writer<'_> {
         for answer in &self.support.answers {
             self.answer(&mut out, answer);
         }
-        wrapped(&mut out, "  ", &warmth(self.support.holds_to_c, self.style));
+        wrapped(&mut out, "  ", &warmth(self.support.holds_to_c, self.support.warmest_c, self.style));
         if !self.support.hidden.is_empty() {
             let all: usize = self.support.hidden.iter().map(|hidden| hidden.count).sum();
             let each: Vec<String> = self
@@ -89,7 +89,7 @@ impl Writer<'_> {
             return;
         };
         let margin = match weakest.margin {
-            Some(margin) if weakest.answer != Answer::No || margin > 0.0 => {
+            Some(margin) if weakest.rule.is_strength() && (weakest.answer != Answer::No || margin > 0.0) => {
                 format!(" (holds {}, {} asked for)", times(margin), times(weakest.needed))
             }
             _ => String::new(),

@@ -37,7 +37,7 @@ impl Steady {
             weights: weights(plan, style),
             levels: levels(plan, style),
             journey: journey(plan),
-            warmth: warmth(support.holds_to, style),
+            warmth: warmth(support.holds_to, plan.design.support.warmest, style),
             hidden: support.hidden.clone(),
             carried: style.mass(support.carried),
             heavy: support.carried >= plan.design.support.two_people,

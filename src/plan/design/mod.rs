@@ -146,6 +146,17 @@ pub struct Board {
     pub field: FieldPath,
 }
 
+impl Board {
+    /// The thinnest plywood that a screw through it into the foot of a dowel holds in, mm (common practice, no source).
+    pub const SCREWED: f64 = 9.0;
+
+    /// Whether a screw or a flange holds the foot of a centre dowel in it: in plywood that is thick enough, not in the
+    /// foam of a drum or in card.
+    pub fn holds_screw(&self) -> bool {
+        self.material.like == "plywood board" && self.thickness >= Self::SCREWED - 1e-9
+    }
+}
+
 /// The layers between one board and the next.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tier {

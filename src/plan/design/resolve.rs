@@ -94,7 +94,9 @@ impl Resolver<'_> {
         let coverings = self.each(&cake.coverings, "covering", Self::covering);
         let tiers = self.each(&cake.tiers, "tier", Self::tier);
         let at = root.key("centre_dowel");
-        let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| s.centre_dowel(d, &at));
+        let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| {
+            s.centre_dowel(d, board.as_ref().and_then(Option::as_ref), &at)
+        });
         let trims = self.each(&cake.trims, "trim", Self::trim);
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
         let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));

@@ -62,7 +62,7 @@ impl Default for SupportSettings {
     fn default() -> Self {
         Self {
             room: 24.0,
-            warmest: 26.0,
+            warmest: 24.0,
             safety: 3.0,
             tilt: 15.0,
             braking: 0.8,

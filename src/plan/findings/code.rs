@@ -41,6 +41,8 @@ pub enum FindingCode {
     DowelComesOut,
     /// A dowel lies near the carved line.
     DowelNearSurface,
+    /// Nothing holds the foot of the centre dowel.
+    CentreDowelNotHeld,
     /// A cut does not meet the shape.
     CutMisses,
     /// An add does not touch the shape.
@@ -95,6 +97,7 @@ impl FindingCode {
             Self::NoCake => "no-cake",
             Self::DowelComesOut => "dowel-comes-out",
             Self::DowelNearSurface => "dowel-near-surface",
+            Self::CentreDowelNotHeld => "centre-dowel-not-held",
             Self::CutMisses => "cut-misses",
             Self::AddFloats => "add-floats",
             Self::PressedThrough => "pressed-through",

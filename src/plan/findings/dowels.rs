@@ -4,6 +4,7 @@ use glam::{DVec2, DVec3, dvec2};
 
 use crate::{
     carve::Place,
+    design::Board,
     fix::{FileEdit, FileValue, Fix},
     stack::{Dowel, SlabKind},
 };
@@ -131,6 +132,26 @@ fn trim_met<'a>(e: &Evidence<'a>, dowel: &Dowel) -> Option<&'a str> {
 }
 
 fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
+    let fast = e.design.centre_dowel.as_ref().is_some_and(|centre| centre.fast);
+    if let Some(board) = e.design.board.as_ref().filter(|board| fast && !board.holds_screw()) {
+        found.push(finding(
+            Severity::Warning,
+            FindingCode::CentreDowelNotHeld,
+            dowel,
+            format!(
+                "{} is fast in the presentation board, as the file says, but {} of {} hold no screw",
+                dowel.name,
+                e.mm(board.thickness),
+                board.material.name
+            ),
+            format!(
+                "use plywood of {} or more, wrapped, with a screw from below or a flange, or say fast = false",
+                e.mm(Board::SCREWED)
+            )
+            .into(),
+            None,
+        ));
+    }
     for slab in e.stack.slabs.iter().filter(|s| s.kind == SlabKind::Board && s.bottom < dowel.top) {
         if slab.hole <= dowel.diameter {
             let message = if slab.hole == 0.0 {

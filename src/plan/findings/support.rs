@@ -16,7 +16,8 @@ pub fn unsupported(support: &Support) -> Vec<Finding> {
 fn finding(check: &Check) -> Finding {
     let severity = match (check.answer(), check.question) {
         (Answer::No, Question::Bench | Question::Carving) => Severity::Error,
-        (Answer::No, _) | (Answer::Careful, Question::Bench) => Severity::Warning,
+        // What does not bear the hardest braking that is asked for is no mere remark.
+        (Answer::No, _) | (Answer::Careful, Question::Bench | Question::Car) => Severity::Warning,
         _ => Severity::Note,
     };
     Finding {

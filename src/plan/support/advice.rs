@@ -59,10 +59,10 @@ pub(super) fn advise(
         check.fix = match found {
             Some((trial, margin)) => {
                 let then = match margin {
-                    Some(margin) => {
+                    Some(margin) if check.rule.is_strength() => {
                         format!("it then holds {}, {} asked for", times(margin), times(check.needed))
                     }
-                    None => "that mends it".into(),
+                    _ => "that mends it".into(),
                 };
                 Fix::edit(format!("{}; tried: {then}", trial.words), trial.change.file_edit(case))
             }

@@ -9,7 +9,14 @@ use crate::{
 };
 use cakefile::FieldPath;
 
-use super::{case::Case, circle::DowelCircle, stock::BOARD_THICKNESS};
+use super::{
+    case::Case,
+    circle::DowelCircle,
+    stock::{BOARD_THICKNESS, stiff_board},
+};
+
+/// Plywood that is bought for a presentation board with a dowel screwed to it, mm.
+const SCREWED_BOARD: f64 = 12.0;
 
 /// A change. Changes that are equal do the same to the same cake.
 #[derive(Debug, Clone, PartialEq)]
@@ -151,6 +158,12 @@ impl Centre {
         for board in design.tiers.iter_mut().filter_map(|tier| tier.board.as_mut()) {
             board.hole = board.hole.max(self.hole);
         }
+        if let (Some(board), Some(plywood)) = (&mut design.board, stiff_board())
+            && !board.holds_screw()
+        {
+            board.material = plywood;
+            board.thickness = board.thickness.max(SCREWED_BOARD);
+        }
     }
 
     fn steps(&self, design: &Design) -> Vec<FileStep> {
@@ -171,6 +184,21 @@ impl Centre {
                 vec![FileStep::Set(at, FileValue::Table(fields))]
             }
         };
+        match &design.board {
+            Some(board) if !board.holds_screw() => {
+                let plywood = FileValue::Text("plywood board".into());
+                steps.push(FileStep::Set(board.field.key("material"), plywood));
+                if board.thickness < SCREWED_BOARD {
+                    steps.push(FileStep::Set(board.field.key("thickness"), FileValue::Length(SCREWED_BOARD)));
+                }
+            }
+            Some(_) => {}
+            // What stands under it all is not in the file.
+            None => steps.push(FileStep::Set(
+                FieldPath::root().key("centre_dowel").key("fast"),
+                FileValue::Flag(true),
+            )),
+        }
         let narrow = design.tiers.iter().filter_map(|tier| tier.board.as_ref());
         steps.extend(
             narrow

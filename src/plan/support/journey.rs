@@ -156,8 +156,8 @@ pub fn events(case: &Case<'_>) -> Vec<Event> {
         ("a comfortable stop", COMFORTABLE, "AASHTO Green Book: 3.4 m/s²"),
         ("a stop on a speed hump", jolted, "Belgian Road Research Centre: 0.5 g up and down"),
         ("a ramp", real::tan(settings.ramp.to_radians()), "tan of the angle"),
-        ("cornering, a swerve", settings.cornering, "EN 12195-1: 0.5 g sideways"),
-        ("hard braking", settings.braking, "EN 12195-1: 0.8 g forwards"),
+        ("cornering, a swerve", settings.cornering, "EN 12195-1, for loads on lorries: 0.5 g sideways"),
+        ("hard braking", settings.braking, "EN 12195-1, for loads on lorries: 0.8 g forwards"),
     ];
     let (tips, slides, joints, centre) = limits(case);
     list.into_iter()
@@ -270,7 +270,7 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
             margin: bears / COMFORTABLE,
             needed,
             rule: Rule::SideForce,
-            fix: "drive a centre dowel through it into the presentation board, or carry that part apart"
+            fix: "put a centre dowel through it, screwed to a presentation board of plywood, or carry that part apart"
                 .into(),
             place: Some(place(level.centre(), level.z)),
             field: case.field_of(i),

@@ -95,6 +95,25 @@ impl Rule {
         }
     }
 
+    /// Whether what holds is a strength, of which a margin is told as "2 ×"; counts, weights, warmth, angles and sizes
+    /// are told as they are.
+    pub fn is_strength(self) -> bool {
+        matches!(
+            self,
+            Self::SpongePressure
+                | Self::SpongeOverhang
+                | Self::Strut
+                | Self::Sharing
+                | Self::Denting
+                | Self::Punching
+                | Self::BoardBending
+                | Self::CentreDowel
+                | Self::SoftFilling
+                | Self::Squeezing
+                | Self::Slumping
+        )
+    }
+
     /// Where it comes from.
     pub fn source(self) -> &'static str {
         match self {

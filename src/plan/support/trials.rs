@@ -2,7 +2,10 @@
 
 use glam::DVec2;
 
-use crate::stack::{Dowel, SlabKind};
+use crate::{
+    design::Board,
+    stack::{Dowel, SlabKind},
+};
 use geom::region::on_grid;
 
 use super::{
@@ -180,6 +183,7 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
     let top_board = case.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board).map(|slab| slab.top);
     let reach = top_board.fold(0.0, f64::max) + ABOVE_BOARD;
     let fast = case.design.centre_dowel.as_ref().is_none_or(|centre| centre.fast);
+    let is_held = case.design.board.as_ref().is_none_or(Board::holds_screw);
     let written = |mm: f64| case.cake.style.length_as_told(mm);
     let top = on_grid(reach.min(case.cake.carved_top() - 15.0).max(old.map_or(0.0, |old| old.top)));
     let diameters = DOWEL_DIAMETERS.into_iter().filter(|d| *d > thickest + 0.5 || !fast);
@@ -188,9 +192,9 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
             let diameter = written(diameter);
             let (hole, top) = (written(diameter + HOLE_CLEARANCE), written(top));
             let words = format!(
-                "drive a centre dowel of {} through it into the presentation board, up to {}, with holes of {} in the \
-                 boards",
+                "put a centre dowel of {} through it, screwed to {}, up to {}, with holes of {} in the boards",
                 case.mm(diameter),
+                if is_held { "the presentation board" } else { "a presentation board of 12 mm of plywood, wrapped" },
                 case.mm(top),
                 case.mm(hole)
             );

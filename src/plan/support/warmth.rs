@@ -26,14 +26,16 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
 
 fn check_room(case: &Case<'_>, checks: &mut Vec<Check>) {
     let settings = &case.design.support;
+    // Of the stated limit and what coats and fillings hold to, the lower.
+    let warmest = holds_to(case).map_or(settings.warmest, |holds| holds.min(settings.warmest));
     let (margin, needed) = if settings.room >= HOTTEST {
         (0.0, 1.0)
-    } else if settings.room > settings.warmest {
+    } else if settings.room > warmest {
         (1.0, 1.5)
     } else {
-        ((HOTTEST - settings.room) / (HOTTEST - settings.warmest).max(1.0), 1.0)
+        ((HOTTEST - settings.room) / (HOTTEST - warmest).max(1.0), 1.0)
     };
-    let (room, warmest) = (case.warm(settings.room), case.warm(settings.warmest));
+    let (room, warmest) = (case.warm(settings.room), case.warm(warmest));
     checks.push(Check {
         question: Question::Venue,
         code: CheckCode::RoomTooWarm,
@@ -41,7 +43,7 @@ fn check_room(case: &Case<'_>, checks: &mut Vec<Check>) {
         said: if settings.room >= HOTTEST {
             format!("at {room} butter and chocolate are liquid: nothing that is coated in them stands")
         } else {
-            format!("the room is {room} warm; {warmest} is asked for at most")
+            format!("the room is {room} warm; at most {warmest} is right for it")
         },
         margin: margin.max(if settings.room >= HOTTEST { 0.0 } else { 1.0 }),
         needed,

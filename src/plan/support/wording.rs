@@ -27,15 +27,14 @@ pub fn times(margin: f64) -> String {
     }
 }
 
-/// How warm the room may be, in a sentence; `None` if no room is cool enough.
-pub fn warmth(holds_to: Option<f64>, style: UnitStyle) -> String {
-    /// Nobody bears a warmer room, °C.
-    const BEARABLE: f64 = 40.0;
+/// How warm the room may be, in a sentence: the lower of the stated limit `warmest` and what coats and fillings hold to, °C;
+/// `None` if no room is cool enough.
+pub fn warmth(holds_to: Option<f64>, warmest: f64, style: UnitStyle) -> String {
     match holds_to {
-        Some(celsius) if celsius >= BEARABLE => {
-            "Coats and fillings hold in any room that people bear.".into()
+        Some(celsius) if celsius < warmest => {
+            format!("Coats and fillings hold up to about {}: keep it cooler.", style.temperature(celsius))
         }
-        Some(celsius) => format!("Coats and fillings hold up to about {}.", style.temperature(celsius)),
+        Some(_) => format!("Keep it in a room of {} at most, out of the sun.", style.temperature(warmest)),
         None => "Coats and fillings hold at no room temperature as they should: keep it cold.".into(),
     }
 }

@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use super::{Resolver, read_problem};
-use crate::design::{CentreDowel, Dowels, Material, MaterialKind};
+use crate::design::{Board, CentreDowel, Dowels, Material, MaterialKind};
 use cakefile::{
     FieldPath, exactly_one,
     schema::{self, Size},
@@ -57,6 +57,7 @@ impl Resolver<'_> {
     pub(super) fn centre_dowel(
         &mut self,
         dowel: &schema::CentreDowel,
+        board: Option<&Board>,
         field: &FieldPath,
     ) -> Option<CentreDowel> {
         let diameter = self.size(&dowel.diameter, field.key("diameter"));
@@ -65,7 +66,7 @@ impl Resolver<'_> {
         let material = self.material(name, &[MaterialKind::Dowel], field.key("material"));
         let (diameter, material) = (diameter?, material?);
         let wall = self.wall(dowel.wall.as_ref(), diameter, &material, field)?;
-        let fast = dowel.fast.unwrap_or(true);
+        let fast = dowel.fast.unwrap_or_else(|| board.is_some_and(Board::holds_screw));
         Some(CentreDowel { diameter, wall, height: height?, fast, material, field: field.clone() })
     }
 
