@@ -70,6 +70,13 @@ pub struct Pantry {
     /// Money.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub money: Option<Money>,
+    /// Who makes the cake, as it stands on quotes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Maker>,
+    /// Whose list of allergens counts, and whose way of writing money and dates: "EU", "UK", "US", "AU" or "NZ".
+    /// If left out, that of the currency: GBP, USD, AUD and NZD are their countries', any other is "EU".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub region: Option<Region>,
     /// Minutes of work.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub work: Option<Work>,
@@ -198,11 +205,13 @@ pub struct Goods {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1_000_000))]
     pub pack: Option<f64>,
-    /// Price of a pack; for each kilogram where there is no pack.
+    /// Price of a pack; for each kilogram where there is no pack. 0 only for what comes without a pack and for
+    /// nothing, as water out of the tap.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,
-    /// Allergens in it, in the words that the local law asks for.
+    /// Allergens in it, in the words that the local law asks for, as its label says; [] if the label names none. If
+    /// left out, nothing is declared, which quotes tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allergens: Option<Vec<String>>,
 }
@@ -338,10 +347,49 @@ pub struct Money {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 1))]
     pub tax: Option<f64>,
+    /// What the tax is called where the maker lives, as "VAT"; the region's usual name if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tax_name: Option<String>,
     /// Deposit, as a share of the price with tax.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 1))]
     pub deposit: Option<f64>,
+    /// Days that a quote is valid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 365))]
+    pub valid_days: Option<u32>,
+}
+
+/// Who makes the cake, as it stands on quotes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Maker {
+    /// Name of the business.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Lines of the address, and of what reaches the maker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub address: Option<Vec<String>>,
+}
+
+/// A region with its law on allergens and its way of writing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum Region {
+    /// The European Union.
+    #[serde(rename = "EU")]
+    Eu,
+    /// The United Kingdom.
+    #[serde(rename = "UK")]
+    Uk,
+    /// The United States.
+    #[serde(rename = "US")]
+    Us,
+    /// Australia.
+    #[serde(rename = "AU")]
+    Au,
+    /// New Zealand.
+    #[serde(rename = "NZ")]
+    Nz,
 }
 
 /// Minutes of work.
@@ -448,4 +496,7 @@ pub struct Order {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 100_000))]
     pub serves: Option<u32>,
+    /// What must not be in it, as ["nuts", "gluten"]: allergens of the region's list, or other things by name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without: Option<Vec<String>>,
 }

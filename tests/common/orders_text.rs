@@ -23,6 +23,7 @@ margin = 0.15
 tax = 0.19
 deposit = 0.5
 road = 30
+presentation = 5
 "#;
 
 /// A cake of one layer; its table `[order]` may follow.

@@ -9,20 +9,23 @@ mod allergen;
 mod bakes;
 mod price;
 mod read;
+mod regulated;
 mod settings;
 mod trouble;
 
 use std::collections::BTreeMap;
 
 use crate::design;
-pub use allergen::Allergen;
+pub use allergen::{Allergen, Declared};
 pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use cakefile::schema_pantry::PantryFile;
+pub use cakefile::schema_pantry::Region;
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
 use geom::real;
 use geom::units::Unit;
 pub use price::{Price, share_of};
-pub use settings::{Extra, Money, Stacking, Times, Work};
+pub use regulated::{AllergenGroup, is_of, list_of, regulated};
+pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
 pub use trouble::Trouble;
 
 /// The pantry that comes with the program, as text to start one's own from.
@@ -57,6 +60,10 @@ pub struct Pantry {
     pub spaces: BTreeMap<String, [f64; 3]>,
     /// Money.
     pub money: Money,
+    /// Who makes it, as clients read it.
+    pub maker: Maker,
+    /// Whose law and whose way of writing count, if that is written.
+    pub written_region: Option<Region>,
     /// Minutes of work.
     pub work: Work,
     /// Hours of waiting.
@@ -152,8 +159,8 @@ pub struct Goods {
     pub pack: Option<f64>,
     /// Price of a pack, or of a kilogram.
     pub price: Option<Price>,
-    /// Allergens.
-    pub allergens: Vec<Allergen>,
+    /// What is declared of its allergens.
+    pub allergens: Declared,
 }
 
 impl Pantry {
@@ -189,6 +196,17 @@ impl Pantry {
             read::apply(&mut pantry, written, cake.unit.unwrap_or_default(), &field, problems);
         }
         pantry
+    }
+
+    /// Whose law and whose way of writing count; by the currency where the pantry does not say.
+    pub fn region(&self) -> Region {
+        self.written_region.unwrap_or(match self.money.currency.as_str() {
+            "GBP" => Region::Uk,
+            "USD" => Region::Us,
+            "AUD" => Region::Au,
+            "NZD" => Region::Nz,
+            _ => Region::Eu,
+        })
     }
 
     /// The recipe of `material`; one that is bought as it is where none is written.
@@ -242,6 +260,8 @@ impl Pantry {
             truffle: 1.0,
             spaces: BTreeMap::new(),
             money: Money::default(),
+            maker: Maker::default(),
+            written_region: None,
             work: Work::default(),
             times: Times::default(),
             paper: None,

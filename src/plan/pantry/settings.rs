@@ -75,8 +75,21 @@ pub struct Money {
     pub margin: f64,
     /// Share of the price.
     pub tax: f64,
+    /// What the tax is called there; `None` for the region's usual name.
+    pub tax_name: Option<String>,
     /// Share of the price with tax.
     pub deposit: f64,
+    /// Days that a quote is valid.
+    pub valid_days: u32,
+}
+
+/// Who makes the cake, as clients read it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Maker {
+    /// Name of the business.
+    pub name: Option<String>,
+    /// Lines of the address, with what reaches the maker.
+    pub address: Vec<String>,
 }
 
 /// Minutes of work.

@@ -226,11 +226,15 @@ pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
         };
         vec![bought.name.clone(), style.mass(bought.used_g), packs]
     });
-    let allergens = if shopping.allergens.is_empty() {
-        "  The pantry names no allergens.".into()
-    } else {
-        format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens))
+    let mut allergens = match (shopping.allergens.is_empty(), shopping.undeclared.is_empty()) {
+        (false, _) => format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens)),
+        (true, true) => "  The pantry declares that no allergens are in it.".into(),
+        (true, false) => String::new(),
     };
+    if !shopping.undeclared.is_empty() {
+        let gap = if allergens.is_empty() { "  " } else { " " };
+        allergens += &format!("{gap}Not declared for: {}.", listed(&shopping.undeclared));
+    }
     table(&["what", "used", "packs"], 1, rows.collect())
         + &allergens
         + " Read the label of what you buy; the local food code says how allergens are told.\n"

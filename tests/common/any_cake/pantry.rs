@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use cakefile::schema::{FORMAT_VERSION, Filling};
 use cakefile::schema_pantry::{
-    Extra, Goods, Money, Oven, OwnedBoard, OwnedDowel, OwnedPan, Pantry, PantryFile, Recipe, Servings,
-    Stacking, Times, Work,
+    Extra, Goods, Maker, Money, Oven, OwnedBoard, OwnedDowel, OwnedPan, Pantry, PantryFile, Recipe, Region,
+    Servings, Stacking, Times, Work,
 };
 
 use super::{Tape, settings};
@@ -61,6 +61,11 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             BTreeMap::new()
         },
         money: t.maybe(2, any_money),
+        maker: t.maybe(4, |t| Maker {
+            name: t.maybe(2, Tape::name),
+            address: t.maybe(2, |t| t.list(0, 3, Tape::name)),
+        }),
+        region: t.maybe(3, |t| *t.pick(&[Region::Eu, Region::Uk, Region::Us, Region::Au, Region::Nz])),
         work: t.maybe(4, |t| Work {
             mix: t.maybe(2, |t| t.share(0.0, 60.0)),
             oven: t.maybe(2, |t| t.share(0.0, 120.0)),
@@ -185,6 +190,8 @@ fn any_money(t: &mut Tape) -> Money {
         road: t.maybe(3, |t| t.share(0.0, 60.0)),
         margin: t.maybe(3, |t| t.share(0.0, 3.0)),
         tax: t.maybe(3, |t| t.share(0.0, 1.0)),
+        tax_name: t.maybe(4, Tape::name),
         deposit: t.maybe(3, |t| t.share(0.0, 1.0)),
+        valid_days: t.maybe(4, |t| t.count(1, 90) as u32),
     }
 }

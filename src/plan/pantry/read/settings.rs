@@ -154,7 +154,20 @@ impl Reader<'_> {
             ] {
                 self.number(to, value, range, at.key(key), what);
             }
+            if money.tax_name.is_some() {
+                m.tax_name.clone_from(&money.tax_name);
+            }
+            m.valid_days = money.valid_days.unwrap_or(m.valid_days);
         }
+        if let Some(maker) = &given.maker {
+            if maker.name.is_some() {
+                pantry.maker.name.clone_from(&maker.name);
+            }
+            if let Some(address) = &maker.address {
+                pantry.maker.address.clone_from(address);
+            }
+        }
+        pantry.written_region = given.region.or(pantry.written_region);
         if let Some(work) = &given.work {
             let (w, at) = (&mut pantry.work, field.key("work"));
             for (to, value, key) in [
