@@ -185,7 +185,17 @@ pub struct Recipe {
     /// Density of the batter, g/mL.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub batter_density: Option<f64>,
-    /// How many times its height the batter rises to.
+    /// Minutes in the oven in a round pan of 8 in, for a bake that stands 55 mm high; other sizes follow. The pantry's
+    /// `oven` under [pantry.work] if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_440))]
+    pub minutes: Option<f64>,
+    /// Temperature of the oven without its fan, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 50, max = 300))]
+    pub temperature: Option<f64>,
+    /// Height of the bake, with its dome, as a multiple of that of the batter: the batter's density over the cake's,
+    /// less what is lost in the oven.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise: Option<f64>,
     /// Density as it is used, g/mL, where the cake file gives none.
@@ -400,7 +410,7 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub mix: Option<f64>,
-    /// In the oven, for each load; counted in the timetable, not in the hours.
+    /// In the oven, for each load whose recipe has no `minutes`; counted in the timetable, not in the hours.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub oven: Option<f64>,
@@ -416,7 +426,7 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub board: Option<f64>,
-    /// Carving, for each litre that is shaved off.
+    /// Carving, for each 100 cm² of the shape's surface.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub carve: Option<f64>,
@@ -428,10 +438,14 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub cover: Option<f64>,
-    /// Each cut or add.
+    /// The first of each kind of cut or add.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub detail: Option<f64>,
+    /// Each further one like it, as of twelve petals.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
+    pub detail_again: Option<f64>,
     /// Talking, drawing, shopping, boxing: once for each cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
@@ -442,7 +456,7 @@ pub struct Work {
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Times {
-    /// Hours that modelled parts dry.
+    /// Hours that modelled parts up to 4 mm thick dry; thicker ones longer in the same measure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub dry: Option<f64>,
@@ -458,10 +472,18 @@ pub struct Times {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub settle: Option<f64>,
-    /// Hours in the cold before carving.
+    /// Hours in the cold before carving. If left out, as long as a stack of this size takes to be cold in its middle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub firm: Option<f64>,
+    /// Hours between ganache being made and being used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub ganache: Option<f64>,
+    /// Hours that marzipan dries before icing goes over it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub marzipan: Option<f64>,
     /// Hours that each coat sets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]

@@ -16,6 +16,11 @@ price = 2.4
 price = 0.99
 [pantry.goods."powdered sugar"]
 price = 1.79
+[pantry.goods.milk]
+price = 1.1
+[pantry.goods."baking powder"]
+price = 0.9
+allergens = []
 [pantry.money]
 hour = 24
 overhead = 6

@@ -135,6 +135,10 @@ pub struct Recipe {
     pub filled: Option<Filled>,
     /// Density of the batter, g/mL.
     pub batter_density: Option<f64>,
+    /// Minutes in the oven in a round pan of 8 in, for a bake 55 mm high.
+    pub minutes: Option<f64>,
+    /// Temperature of the oven without its fan, °C.
+    pub temperature: Option<f64>,
     /// Height of the bake over that of the batter.
     pub rise: Option<f64>,
     /// Density as used, g/mL, where the cake file gives none.
@@ -360,6 +364,16 @@ impl Recipe {
             Some(Filled::Share(share)) => share * litres * 1000.0 * self.batter_density.unwrap_or(1.0),
             None => pan.volume(pan.level) / 1000.0 * density,
         }
+    }
+
+    /// Minutes in the oven for a bake out of `pan`, if the recipe says them. In proportion to the height of the bake
+    /// and to the diameter of the pan, or of the round pan of the same area: what published charts for fruit cakes
+    /// from 6 to 12 in follow within a sixth.
+    pub fn minutes_in(&self, pan: &Pan) -> Option<f64> {
+        /// Diameter, and height of the bake, that `minutes` are given for, mm.
+        const GIVEN_FOR: (f64, f64) = (203.2, 55.0);
+        let across = 2.0 * (pan.shape.area() / std::f64::consts::PI).sqrt();
+        Some(self.minutes? * across / GIVEN_FOR.0 * pan.level / GIVEN_FOR.1)
     }
 
     /// Share of the pan that the batter fills, if the recipe says so.

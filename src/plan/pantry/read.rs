@@ -284,6 +284,8 @@ impl Reader<'_> {
         for (to, value, key, what) in [
             (&mut read.mixing, given.mixing, "mixing", "a mixing"),
             (&mut read.batter_density, given.batter_density, "batter_density", "a density"),
+            (&mut read.minutes, given.minutes, "minutes", "a time in the oven"),
+            (&mut read.temperature, given.temperature, "temperature", "a temperature"),
             (&mut read.rise, given.rise, "rise", "a rise"),
             (&mut read.density, given.density, "density", "a density"),
         ] {

@@ -12,7 +12,7 @@ mod text;
 
 use serde::Serialize;
 
-pub use bakes::{BakeGroup, Baked, bakes, loads};
+pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
 pub use icing::{Icing, IcingHow, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces};
