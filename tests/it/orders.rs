@@ -49,10 +49,13 @@ fn the_clients_page_holds_none_of_the_costs() {
     }
     let json = fs::read_to_string(folder.path().join("out/toadstool-house-bench-costs.json")).unwrap();
     let quote: serde_json::Value = serde_json::from_str(&json).unwrap();
-    // Every dowel of the plan is on the page, with its count and its place.
+    // Every board and dowel of the plan is on the page, with its count and its place.
     let listed = quote["hidden"].as_array().unwrap();
     let count = |hidden: &serde_json::Value| hidden["count"].as_u64().unwrap();
-    assert_eq!(listed.iter().map(count).sum::<u64>() as usize, example("toadstool-house").stack.dowels.len());
+    assert_eq!(
+        listed.iter().map(count).sum::<u64>() as usize,
+        example("toadstool-house").stack.dowels.len() + 1
+    );
     for hidden in listed {
         let (what, place) = (hidden["what"].as_str().unwrap(), hidden["place"].as_str().unwrap());
         let row = format!("{} × {what}, {place}", count(hidden));

@@ -96,11 +96,17 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
     let amounts = Amounts::new(&plan);
     let quote = Quote::new(&plan, &amounts, 0.0).unwrap();
     let check = OrderCheck::new(&plan, &amounts, Ok(&quote), "2026-11-20T08:00".parse().unwrap());
-    assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 6);
+    // One board, which a server's knife meets, and six wires.
+    assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 1 + 6);
     let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client);
     let page = formats::export::svg::svg("", &pages[0]);
     let all = format!("{} in all", quote.hidden_count());
-    for part in ["6 × pieces of wire, in the flowers", &all, "The price follows."] {
+    for part in [
+        "1 × plywood board of 4 mm, under cap",
+        "6 × pieces of wire, in the flowers",
+        &all,
+        "The price follows.",
+    ] {
         assert!(page.contains(part), "{part} in {page}");
     }
     assert!(!page.contains("EUR 0.00"), "{page}");

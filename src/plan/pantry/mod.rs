@@ -323,7 +323,7 @@ impl PanShape {
 
     /// Its name, as "round 8 in" for an inch maker.
     pub fn name(self, unit: Unit) -> String {
-        let mm = |x: f64| geom::units::UnitStyle::new(unit).length_alone(x);
+        let mm = |x: f64| geom::units::UnitStyle::new(unit).pan_size(x);
         match self {
             Self::Round(d) => format!("round {}", mm(d)),
             Self::HalfBall(d) => format!("half-ball {}", mm(d)),

@@ -61,6 +61,9 @@ pub struct Amounts {
     pub findings: Vec<Trouble>,
 }
 
+/// What the board that the cake is handed over on is called.
+const PRESENTATION: &str = "presentation board";
+
 /// A board.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoardCut {
@@ -179,7 +182,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
     let under = plan.design.board.iter().map(|board| {
         let (size_mm, round) = size(&board.footprint);
         BoardCut {
-            name: "presentation board".into(),
+            name: PRESENTATION.into(),
             material: board.material.name.clone(),
             size_mm,
             round,

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, IcingHow, Made, Shopping};
+use super::{Amounts, IcingHow, Made, PRESENTATION, Shopping};
 use crate::words::listed;
 use formats::model::Rgb;
 use geom::units::UnitStyle;
@@ -125,7 +125,7 @@ impl TextWriter<'_> {
             let _ = writeln!(
                 out,
                 "  {} {} {}: {how}; {} lie on the cake, {} are cut",
-                self.mm(icing.thickness_mm),
+                self.style.length_small(icing.thickness_mm),
                 icing.material,
                 hex(icing.colour),
                 self.style.area(icing.net_cm2 * 100.0),
@@ -153,8 +153,14 @@ impl TextWriter<'_> {
                 out,
                 "  {}: {size} of {} {}{hole}",
                 board.name,
-                self.mm(board.thickness_mm),
+                self.style.length_small(board.thickness_mm),
                 board.material
+            );
+        }
+        if self.amounts.boards.iter().any(|board| board.name != PRESENTATION) {
+            out.push_str(
+                "  Boards inside the cake touch food: food-contact board, or wrapped in food-contact film or foil. Bare \
+                 plywood is neither.\n",
             );
         }
         let mut count = 0;
@@ -171,7 +177,7 @@ impl TextWriter<'_> {
                 out,
                 "  {} {} thick: {}{stock}",
                 dowel.material,
-                self.mm(dowel.diameter_mm),
+                self.style.length_small(dowel.diameter_mm),
                 lengths.join(", ")
             );
         }
