@@ -1,12 +1,13 @@
 //! Everything to bake, mix and buy, against published tables, named where they are used; where tables disagree, the
 //! scatter is asserted.
 
+use cakefile::CakeFile;
 use geom::units::{MM_PER_INCH, MM3_PER_US_CUP};
 use plan::{Plan, pantry::Pantry};
 use shop::amounts::{Amounts, IcingHow, Purpose};
 
 use crate::{
-    plans::{example, plan},
+    plans::{example, plan, planned},
     support::assert_close,
 };
 
