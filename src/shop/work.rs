@@ -121,19 +121,16 @@ pub fn detail_minutes(plan: &Plan) -> Vec<f64> {
         .collect()
 }
 
-/// Whether two details are the same but for their places.
+/// Whether two details are of one form and material, and neither is more than twice as large.
 fn alike(a: &Trim, b: &Trim) -> bool {
     a.operation == b.operation
         && a.depth == b.depth
         && a.material == b.material
         && std::mem::discriminant(&a.tool) == std::mem::discriminant(&b.tool)
-        && sizes(&a.tool)
-            .iter()
-            .zip(sizes(&b.tool))
-            .all(|(x, y)| (x - y).abs() <= 0.02 * x.abs().max(y.abs()))
+        && sizes(&a.tool).iter().zip(sizes(&b.tool)).all(|(x, y)| (x - y).abs() <= 0.5 * x.abs().max(y.abs()))
 }
 
-/// Sizes of a form that do not depend on where it lies, mm and mm².
+/// Sizes of a form that do not depend on where it lies, mm.
 fn sizes(tool: &Tool) -> [f64; 3] {
     match tool {
         Tool::Box { size, .. } => size.to_array(),
@@ -146,6 +143,6 @@ fn sizes(tool: &Tool) -> [f64; 3] {
             [length, thickest, 0.0]
         }
         Tool::HalfSpace { .. } => [0.0; 3],
-        Tool::Relief(relief) => [relief.outline.area(), relief.reach(), relief.depth],
+        Tool::Relief(relief) => [relief.outline.area().sqrt(), relief.reach(), relief.depth],
     }
 }

@@ -220,15 +220,21 @@ fn thickness(tool: &Tool) -> f64 {
     }
 }
 
-/// The stack as something that is cooled; `None` without layers.
+/// The stack as something that is cooled, as wide on average as it is; `None` without layers.
 fn cooled(plan: &Plan) -> Option<Cooled> {
     let slabs = &plan.stack.slabs;
     let top = slabs.iter().map(|slab| slab.top).reduce(f64::max)?;
     let height = top - slabs.iter().map(|slab| slab.bottom).reduce(f64::min)?;
+    let mean = slabs.iter().map(|slab| area(slab.footprint.shape) * slab.height()).sum::<f64>() / height;
     let widest = slabs.iter().max_by(|a, b| area(a.footprint.shape).total_cmp(&area(b.footprint.shape)))?;
     Some(match widest.footprint.shape {
-        FootprintShape::Round { diameter } => Cooled::Cylinder { diameter, height },
-        FootprintShape::Rectangle { width, depth } => Cooled::Block { size: [width, depth, height] },
+        FootprintShape::Round { .. } => {
+            Cooled::Cylinder { diameter: 2.0 * (mean / std::f64::consts::PI).sqrt(), height }
+        }
+        FootprintShape::Rectangle { width, depth } => {
+            let share = (mean / (width * depth)).sqrt();
+            Cooled::Block { size: [width * share, depth * share, height] }
+        }
     })
 }
 
