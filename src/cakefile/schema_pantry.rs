@@ -70,6 +70,13 @@ pub struct Pantry {
     /// Money.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub money: Option<Money>,
+    /// Who makes the cake, as it stands on quotes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Maker>,
+    /// Whose list of allergens counts, and whose way of writing money and dates: "EU", "UK", "US", "AU" or "NZ".
+    /// If left out, that of the currency: GBP, USD, AUD and NZD are their countries', any other is "EU".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub region: Option<Region>,
     /// Minutes of work.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub work: Option<Work>,
@@ -178,7 +185,17 @@ pub struct Recipe {
     /// Density of the batter, g/mL.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub batter_density: Option<f64>,
-    /// How many times its height the batter rises to.
+    /// Minutes in the oven in a round pan of 8 in, for a bake that stands 55 mm high; other sizes follow. The pantry's
+    /// `oven` under [pantry.work] if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_440))]
+    pub minutes: Option<f64>,
+    /// Temperature of the oven without its fan, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 50, max = 300))]
+    pub temperature: Option<f64>,
+    /// Height of the bake, with its dome, as a multiple of that of the batter: the batter's density over the cake's,
+    /// less what is lost in the oven.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise: Option<f64>,
     /// Density as it is used, g/mL, where the cake file gives none.
@@ -198,11 +215,13 @@ pub struct Goods {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1_000_000))]
     pub pack: Option<f64>,
-    /// Price of a pack; for each kilogram where there is no pack.
+    /// Price of a pack; for each kilogram where there is no pack. 0 only for what comes without a pack and for
+    /// nothing, as water out of the tap.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,
-    /// Allergens in it, in the words that the local law asks for.
+    /// Allergens in it, in the words that the local law asks for, as its label says; [] if the label names none. If
+    /// left out, nothing is declared, which quotes tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allergens: Option<Vec<String>>,
 }
@@ -338,10 +357,49 @@ pub struct Money {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 1))]
     pub tax: Option<f64>,
+    /// What the tax is called where the maker lives, as "VAT"; the region's usual name if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tax_name: Option<String>,
     /// Deposit, as a share of the price with tax.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 1))]
     pub deposit: Option<f64>,
+    /// Days that a quote is valid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 365))]
+    pub valid_days: Option<u32>,
+}
+
+/// Who makes the cake, as it stands on quotes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Maker {
+    /// Name of the business.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Lines of the address, and of what reaches the maker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub address: Option<Vec<String>>,
+}
+
+/// A region with its law on allergens and its way of writing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum Region {
+    /// The European Union.
+    #[serde(rename = "EU")]
+    Eu,
+    /// The United Kingdom.
+    #[serde(rename = "UK")]
+    Uk,
+    /// The United States.
+    #[serde(rename = "US")]
+    Us,
+    /// Australia.
+    #[serde(rename = "AU")]
+    Au,
+    /// New Zealand.
+    #[serde(rename = "NZ")]
+    Nz,
 }
 
 /// Minutes of work.
@@ -352,7 +410,7 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub mix: Option<f64>,
-    /// In the oven, for each load; counted in the timetable, not in the hours.
+    /// In the oven, for each load whose recipe has no `minutes`; counted in the timetable, not in the hours.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub oven: Option<f64>,
@@ -368,7 +426,7 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub board: Option<f64>,
-    /// Carving, for each litre that is shaved off.
+    /// Carving, for each 100 cm² of the shape's surface.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub carve: Option<f64>,
@@ -380,10 +438,14 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub cover: Option<f64>,
-    /// Each cut or add.
+    /// The first of each kind of cut or add.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub detail: Option<f64>,
+    /// Each further one like it, as of twelve petals.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
+    pub detail_again: Option<f64>,
     /// Talking, drawing, shopping, boxing: once for each cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
@@ -394,7 +456,7 @@ pub struct Work {
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Times {
-    /// Hours that modelled parts dry.
+    /// Hours that modelled parts up to 4 mm thick dry; thicker ones longer in the same measure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub dry: Option<f64>,
@@ -410,10 +472,18 @@ pub struct Times {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub settle: Option<f64>,
-    /// Hours in the cold before carving.
+    /// Hours in the cold before carving. If left out, as long as a stack of this size takes to be cold in its middle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub firm: Option<f64>,
+    /// Hours between ganache being made and being used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub ganache: Option<f64>,
+    /// Hours that marzipan dries before icing goes over it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub marzipan: Option<f64>,
     /// Hours that each coat sets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
@@ -448,4 +518,7 @@ pub struct Order {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 100_000))]
     pub serves: Option<u32>,
+    /// What must not be in it, as ["nuts", "gluten"]: allergens of the region's list, or other things by name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without: Option<Vec<String>>,
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
+use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
 use super::cake::FileArgs;
@@ -40,6 +41,9 @@ pub enum Command {
     Plan {
         #[command(flatten)]
         source: CakeArgs,
+        /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
+        #[arg(long, value_name = "TIME", value_parser = super::order::time)]
+        today: Option<DateTime>,
         /// Print the report as JSON, with the shave chart.
         #[arg(long)]
         json: bool,

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use jiff::civil::DateTime;
+use serde::Serialize;
 
 use super::{
     cake::{CakeArgs, FileArgs},
@@ -21,6 +22,7 @@ use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
+    order_check::{self, OrderCheck},
     quote::{self, Quote, Side},
     timetable::{self, Timetable},
 };
@@ -46,6 +48,12 @@ pub struct QuoteArgs {
     /// Count the plastic of the printed tools in.
     #[arg(long)]
     pub printed: bool,
+    /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
+    #[arg(long, value_name = "TIME", value_parser = time)]
+    pub today: Option<DateTime>,
+    /// Write the pages although the order check has open points, with INCOMPLETE across them.
+    #[arg(long)]
+    pub incomplete: bool,
     /// Print the quote as JSON.
     #[arg(long)]
     pub json: bool,
@@ -59,7 +67,7 @@ pub struct QuoteArgs {
 pub struct TimetableArgs {
     #[command(flatten)]
     pub source: CakeArgs,
-    /// The time that counts as now, as "2026-12-01 08:00". Left out: now, in universal time.
+    /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
     #[arg(long, value_name = "TIME", value_parser = time)]
     pub today: Option<DateTime>,
     /// Print the timetable as JSON.
@@ -86,7 +94,7 @@ pub struct BatchArgs {
     pub out: Option<PathBuf>,
 }
 
-fn time(text: &str) -> Result<DateTime, String> {
+pub(super) fn time(text: &str) -> Result<DateTime, String> {
     let tidy = text.trim().replacen(' ', "T", 1);
     tidy.parse().map_err(|_| "write it as \"2026-12-01 08:00\"".into())
 }
@@ -123,19 +131,30 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         what: format!("{}: {error}", args.source.cake.display()),
         mend: error.mend().into(),
     })?;
-    let json = json_text(&quote)?;
-    print(if args.json { &json } else { "" })?;
-    if !args.json {
+    let check = OrderCheck::new(&plan, &amounts, Ok(&quote), args.today.unwrap_or_else(now));
+    let json = json_text(&CheckedQuote { order_check: &check, quote: &quote })?;
+    if args.json {
+        print(&json)?;
+    } else {
+        print(&order_check::text(&check))?;
         print(&quote::text(&quote))?;
     }
     if let Some(folder) = &args.out {
+        if !check.is_clear() && !args.incomplete {
+            return Err(CliError::Usage {
+                what: format!("no quote is written: the order check has {} open", check.open.len()),
+                mend: "mend what stands as open under \"Order check\"; or add --incomplete, which writes the pages \
+                       with INCOMPLETE across them"
+                    .into(),
+            });
+        }
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
         let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
-            let pages = quote::pages(&quote, paper, side);
+            let pages = quote::pages(&quote, &check, paper, side);
             let bytes =
                 pdf(&format!("{}: {title}", quote.name), &pages).map_err(make::sheets::SheetError::from)?;
             set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
@@ -149,6 +168,21 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(sound(&plan))
+}
+
+/// A quote as JSON, with what keeps its order from being met.
+#[derive(Serialize)]
+struct CheckedQuote<'a> {
+    order_check: &'a OrderCheck,
+    #[serde(flatten)]
+    quote: &'a Quote,
+}
+
+/// What keeps the order of `plan` from being met at the time `today`.
+pub(super) fn order_check(plan: &Plan, today: Option<DateTime>) -> OrderCheck {
+    let amounts = Amounts::new(plan);
+    let quote = Quote::new(plan, &amounts, 0.0);
+    OrderCheck::new(plan, &amounts, quote.as_ref(), today.unwrap_or_else(now))
 }
 
 /// Mass of all printed tools, g.
@@ -173,14 +207,20 @@ pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
     let text = if args.json { json_text(&made)? } else { timetable::text(&made) };
     print(&text)?;
     if let Some(out) = &args.out {
-        let calendar = timetable::calendar(&made, today);
+        let calendar = timetable::calendar(&made, args.today.unwrap_or_else(utc));
         write_atomic(out, |w| w.write_all(calendar.as_bytes()))?;
     }
     Ok(if made.findings.is_empty() { sound(&plan) } else { Outcome::Unsound })
 }
 
-fn now() -> DateTime {
+/// Now in universal time, as calendars are stamped.
+fn utc() -> DateTime {
     jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC).datetime()
+}
+
+/// Now, by the clock of this computer: orders are written in the maker's own time.
+fn now() -> DateTime {
+    jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).datetime()
 }
 
 /// The order in the file `name` of `folder`. Orders come from others: one that is a link out of the folder is refused.

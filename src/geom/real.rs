@@ -79,6 +79,16 @@ pub fn hypot(x: f64, y: f64) -> f64 {
     libm::hypot(x, y)
 }
 
+/// The Bessel function of the first kind of order 0.
+pub fn bessel_j0(x: f64) -> f64 {
+    libm::j0(x)
+}
+
+/// The Bessel function of the first kind of order 1.
+pub fn bessel_j1(x: f64) -> f64 {
+    libm::j1(x)
+}
+
 /// The vector of length 1 at an angle from x, radians counter-clockwise.
 pub fn unit_vector(angle: f64) -> DVec2 {
     let (sin, cos) = sin_cos(angle);

@@ -88,11 +88,17 @@ impl Plan {
 
     /// The room that the finished cake takes, with all adds and without the presentation board.
     pub fn extent(&self) -> Extent {
+        let points = self.spanning();
+        Extent::of(&points).unwrap_or(Extent { low: DVec3::ZERO, high: DVec3::ZERO, across: 0.0 })
+    }
+
+    /// Points whose convex hull as seen from above is that of the finished cake with all adds, with its heights, mm.
+    pub fn spanning(&self) -> Vec<DVec3> {
         let finished = self.bulk.bodies.first().map(|(body, edited)| (body, edited.as_slice()));
         let (body, edited) = finished.unwrap_or((&self.carving.target, &self.carving.edited));
         let mut points = body.spanning(edited, body.meridians(self.design.tool));
         points.extend(&self.bulk.adds_span);
-        Extent::of(&points).unwrap_or(Extent { low: DVec3::ZERO, high: DVec3::ZERO, across: 0.0 })
+        points
     }
 
     /// The solid inside line `level` with its edited sectors, if it was made within `tolerance` already.

@@ -24,7 +24,8 @@ use plan::{Plan, PlanError, Planner, Quality, Source};
 use shop::{
     amounts::Amounts,
     arrange::{Aim, ArrangeError, propose, search::Effort},
-    quote::Quote,
+    order_check::OrderCheck,
+    quote::{Quote, Side},
     timetable::Timetable,
 };
 
@@ -135,11 +136,21 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     doing("counting");
     let amounts = Amounts::new(&plan);
     readable("the amounts", &shop::amounts::text(&amounts))?;
-    match Quote::new(&plan, &amounts, plastic) {
-        Ok(quote) => readable("the quote", &shop::quote::text(&quote))?,
+    let today = jiff::civil::date(2026, 6, 1).at(9, 0, 0, 0);
+    let quote = Quote::new(&plan, &amounts, plastic);
+    let check = OrderCheck::new(&plan, &amounts, quote.as_ref(), today);
+    readable("the order check", &shop::order_check::text(&check))?;
+    match quote {
+        Ok(quote) => {
+            readable("the quote", &shop::quote::text(&quote))?;
+            for side in [Side::Client, Side::Bench] {
+                let pages = shop::quote::pages(&quote, &check, &paper, side);
+                well_formed("the quote's page", formats::export::svg::svg("quote", &pages[0]).as_bytes())?;
+            }
+        }
         Err(error) => readable("an error", &error.to_string())?,
     }
-    match Timetable::new(&plan, &amounts, jiff::civil::date(2026, 6, 1).at(9, 0, 0, 0)) {
+    match Timetable::new(&plan, &amounts, today) {
         Ok(table) => readable("the timetable", &shop::timetable::text(&table))?,
         Err(error) => readable("an error", &error.to_string())?,
     }

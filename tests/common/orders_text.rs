@@ -16,6 +16,11 @@ price = 2.4
 price = 0.99
 [pantry.goods."powdered sugar"]
 price = 1.79
+[pantry.goods.milk]
+price = 1.1
+[pantry.goods."baking powder"]
+price = 0.9
+allergens = []
 [pantry.money]
 hour = 24
 overhead = 6
@@ -23,6 +28,7 @@ margin = 0.15
 tax = 0.19
 deposit = 0.5
 road = 30
+presentation = 5
 "#;
 
 /// A cake of one layer; its table `[order]` may follow.

@@ -41,7 +41,7 @@ fn a_cake_with_a_hostile_name_does_no_harm() {
         vec!["check".into()],
         vec!["amounts".into(), "--shopping".into(), file("amounts.csv")],
         vec!["quote".into(), "--json".into()],
-        vec!["quote".into(), "--out".into(), file("quote")],
+        vec!["quote".into(), "--incomplete".into(), "--out".into(), file("quote")],
         vec!["timetable".into(), "--today".into(), "2027-02-01 08:00".into(), "--out".into(), file("x.ics")],
         vec!["export".into(), file("x.obj")],
         vec!["batch".into(), "--out".into(), file("batch")],

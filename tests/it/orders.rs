@@ -4,7 +4,10 @@ use std::fs;
 
 use assert_cmd::Command;
 
-use crate::{orders_text::PRICES, plans::example};
+use crate::{
+    orders_text::{CAKE, PRICES},
+    plans::example,
+};
 
 #[test]
 fn the_clients_page_holds_none_of_the_costs() {
@@ -18,6 +21,7 @@ fn the_clients_page_holds_none_of_the_costs() {
         .arg(&pantry)
         .arg("--out")
         .arg(folder.path().join("out"))
+        .args(["--incomplete", "--today", "2026-11-20 08:00"])
         .assert()
         .success();
     let words = |name: &str| {
@@ -32,17 +36,25 @@ fn the_clients_page_holds_none_of_the_costs() {
         println!("skipped: no pdftotext (poppler-utils)");
         return;
     };
-    for part in
-        ["Deposit", "milk", "Serves", "Hidden in the cake", "Take out every board, dowel, stick and wire"]
-    {
+    for part in [
+        "20 November 2026; valid until 4 December 2026",
+        "The price follows.",
+        "milk",
+        "Serves",
+        "Hidden in the cake",
+        "Take out every board, dowel, stick and wire",
+    ] {
         assert!(client.contains(part), "{part} in {client}");
     }
     let json = fs::read_to_string(folder.path().join("out/toadstool-house-bench-costs.json")).unwrap();
     let quote: serde_json::Value = serde_json::from_str(&json).unwrap();
-    // Every dowel of the plan is on the page, with its count and its place.
+    // Every board and dowel of the plan is on the page, with its count and its place.
     let listed = quote["hidden"].as_array().unwrap();
     let count = |hidden: &serde_json::Value| hidden["count"].as_u64().unwrap();
-    assert_eq!(listed.iter().map(count).sum::<u64>() as usize, example("toadstool-house").stack.dowels.len());
+    assert_eq!(
+        listed.iter().map(count).sum::<u64>() as usize,
+        example("toadstool-house").stack.dowels.len() + 1
+    );
     for hidden in listed {
         let (what, place) = (hidden["what"].as_str().unwrap(), hidden["place"].as_str().unwrap());
         let row = format!("{} × {what}, {place}", count(hidden));
@@ -52,9 +64,54 @@ fn the_clients_page_holds_none_of_the_costs() {
         assert!(!client.contains(part), "{part} in {client}");
     }
     let bench = words("toadstool-house-bench-costs.pdf").unwrap();
-    for part in ["Margin", "carving", "powdered sugar", "Overhead"] {
+    for part in ["To mend before a price is told", "carving", "powdered sugar", "Overhead"] {
         assert!(bench.contains(part), "{part} in {bench}");
     }
+}
+
+/// While a point of the order check is open, no quote is written unless it is asked for.
+#[test]
+fn a_quote_with_open_points_is_refused_and_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = folder.path().join("x.cake.toml");
+    fs::write(&cake, format!("{CAKE}[order]\nserves = 300\n")).unwrap();
+    let out = folder.path().join("out");
+    let run = |more: &[&str]| {
+        Command::cargo_bin("crumbline")
+            .unwrap()
+            .arg("quote")
+            .arg(&cake)
+            .arg("--out")
+            .arg(&out)
+            .args(more)
+            .output()
+            .unwrap()
+    };
+    let refused = run(&[]);
+    assert_eq!(refused.status.code(), Some(2));
+    let told = String::from_utf8(refused.stderr).unwrap();
+    for part in ["no quote is written", "--incomplete"] {
+        assert!(told.contains(part), "{part} in {told}");
+    }
+    let said = String::from_utf8(refused.stdout).unwrap();
+    for part in ["Order check: 3 points", "300 servings are wanted", "no price for baking powder"] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+    assert!(!out.exists());
+    assert_eq!(run(&["--incomplete"]).status.code(), Some(0));
+    assert_eq!(fs::read_dir(&out).unwrap().count(), 4);
+    // The plan says the same on top, for people and for programs, and its exit code stays that of the plan.
+    let plan = |json: &[&str]| {
+        let output =
+            Command::cargo_bin("crumbline").unwrap().arg("plan").arg(&cake).args(json).output().unwrap();
+        assert_eq!(output.status.code(), Some(0));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    assert!(plan(&[]).starts_with("Order check: 3 points"));
+    let report: serde_json::Value = serde_json::from_str(&plan(&["--json"])).unwrap();
+    let open = report["order_check"]["open"].as_array().unwrap();
+    let concerns: Vec<_> = open.iter().map(|point| point["concern"].as_str().unwrap()).collect();
+    assert_eq!(concerns, ["undeclared-allergens", "servings", "price"]);
 }
 
 #[test]

@@ -1,12 +1,13 @@
 //! Everything to bake, mix and buy, against published tables, named where they are used; where tables disagree, the
 //! scatter is asserted.
 
+use cakefile::CakeFile;
 use geom::units::{MM_PER_INCH, MM3_PER_US_CUP};
 use plan::{Plan, pantry::Pantry};
 use shop::amounts::{Amounts, IcingHow, Purpose};
 
 use crate::{
-    plans::{example, plan},
+    plans::{example, plan, planned},
     support::assert_close,
 };
 
@@ -221,4 +222,27 @@ fn pan_volumes_are_geometry_within_the_published_figures() {
     let ball = Pan { shape: PanShape::HalfBall(200.0), depth: 100.0, level: 100.0, count: 1 };
     assert_close("half-ball", ball.capacity(), 2_094_395.102_39, 1e-9);
     assert_close("levelled at its rim", ball.volume(100.0), 2_094_395.102_39, 1e-9);
+}
+
+/// Rich fruit cake is cut small: "Portion sizes" gives 49 pieces of 1 × 1 in out of a round of 8 in, and 28 of 1 × 2 in
+/// out of sponge.
+#[test]
+fn fruit_cake_serves_in_its_own_portion() {
+    let cake = |sponge: &str| {
+        let text = format!(
+            "crumbline = 1\nname = \"x\"\n[shape.turned]\npoints = [[101.6, 0], [101.6, 76.2]]\n[[tier]]\nname = \"one\"\n\
+             [[tier.layer]]\npan = {{ round = \"8 in\" }}\nheight = 76.2\nmaterial = \"{sponge}\"\n"
+        );
+        Amounts::new(&planned(&CakeFile::from_text("x.cake.toml", "", text)).unwrap())
+    };
+    let fruit = cake("fruit cake");
+    let first = &fruit.servings.served[0];
+    assert!(first.portion.name.starts_with("fruit cake"), "{:?}", fruit.servings);
+    // Area over the portion's: 50.3.
+    assert_eq!(first.by_volume, 50);
+    assert!((41..=50).contains(&first.by_cutting), "{first:?}");
+    assert!(!cake("sponge").servings.served.iter().any(|served| served.portion.name.contains("fruit")));
+    // The pan is told as it is written.
+    let told = shop::amounts::text(&fruit);
+    assert!(told.contains("round 8 in") && !told.contains("round 203 mm"), "{told}");
 }

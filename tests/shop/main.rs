@@ -18,5 +18,6 @@ mod support;
 
 mod amounts;
 mod arrange;
+mod order_check;
 mod orders;
 mod orders_refused;

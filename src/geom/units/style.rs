@@ -34,6 +34,40 @@ impl UnitStyle {
         }
     }
 
+    /// The size of a pan as its maker writes it: in inches where it is made in quarters of an inch, as bakeware is, else
+    /// in the maker's own unit, in millimetres where that has no fraction for it.
+    ///
+    /// ```
+    /// use geom::units::{Unit, UnitStyle};
+    /// let metric = UnitStyle::new(Unit::Millimetre);
+    /// assert_eq!((metric.pan_size(177.8), metric.pan_size(180.0)), ("7 in".into(), "180 mm".into()));
+    /// assert_eq!(UnitStyle::new(Unit::Inch).pan_size(180.0), "180 mm");
+    /// ```
+    pub fn pan_size(self, mm: f64) -> String {
+        const SAME: f64 = 0.01;
+        let parts = |count: f64| {
+            let parts = mm / MM_PER_INCH * count;
+            (parts - parts.round()).abs() * MM_PER_INCH < SAME * count
+        };
+        if parts(4.0) {
+            inches(mm)
+        } else if self.first == Unit::Inch && !parts(16.0) {
+            millimetres(mm)
+        } else {
+            self.length_alone(mm)
+        }
+    }
+
+    /// A thin or small length in mm, in the maker's own unit; below an inch millimetres stand beside the fraction, which
+    /// would be off by up to a fifth: "1/8 in (3 mm)".
+    pub fn length_small(self, mm: f64) -> String {
+        if self.first == Unit::Inch && mm.abs() < MM_PER_INCH - 0.05 {
+            self.length(mm)
+        } else {
+            self.length_alone(mm)
+        }
+    }
+
     /// A length in mm for a message about what was typed, in the maker's own unit only, to a hundredth of a millimetre or
     /// a thousandth of an inch: "23.86 mm", "0.939 in".
     ///

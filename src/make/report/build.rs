@@ -1,8 +1,7 @@
 //! Plan → report.
 
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 
-use geom::revolve::revolved_properties;
 use plan::{
     Plan,
     design::{Dome, Footprint, FootprintShape, MaterialKind, Shape},
@@ -60,15 +59,7 @@ fn finding(found: &plan::findings::Finding) -> FindingEntry {
 
 fn shape(plan: &Plan, volume: f64) -> ShapeEntry {
     let shape = &plan.design.shape;
-    let surface = match shape.form() {
-        None => {
-            let section = shape.section();
-            let ring = |(a, b): (DVec2, DVec2)| std::f64::consts::PI * (b.x * b.x - a.x * a.x).abs();
-            let foot: f64 = section.edges().filter(|(a, b)| a.y == 0.0 && b.y == 0.0).map(ring).sum();
-            revolved_properties(section).area - foot
-        }
-        Some(form) => form.mesh.mass_properties().area - form.mesh.section(1e-6).area(),
-    };
+    let surface = shape.surface();
     let size = shape.size();
     let extent = plan.extent();
     let room = extent.size();

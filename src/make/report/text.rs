@@ -122,14 +122,15 @@ impl Writer<'_> {
     }
 
     fn pan(&self, pan: PanEntry) -> String {
+        let size = |mm: f64| self.style.pan_size(mm);
         match pan {
-            PanEntry::Round { diameter_mm } => format!("round {}", self.mm(diameter_mm)),
-            PanEntry::HalfBall { diameter_mm } => format!("half-ball {}", self.mm(diameter_mm)),
+            PanEntry::Round { diameter_mm } => format!("round {}", size(diameter_mm)),
+            PanEntry::HalfBall { diameter_mm } => format!("half-ball {}", size(diameter_mm)),
             PanEntry::Rectangle { width_mm, depth_mm } if width_mm == depth_mm => {
-                format!("square {}", self.mm(width_mm))
+                format!("square {}", size(width_mm))
             }
             PanEntry::Rectangle { width_mm, depth_mm } => {
-                format!("{} × {}", self.mm(width_mm), self.mm(depth_mm))
+                format!("{} × {}", size(width_mm), size(depth_mm))
             }
         }
     }

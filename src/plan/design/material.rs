@@ -96,6 +96,12 @@ const BUILT_IN: &[Row] = {
     ("card board",          Board,   0.70,  Rgb(206, 180, 140)),
     ("drum board",          Board,   0.25,  Rgb(214, 216, 220)),
     ("plywood board",       Board,   0.60,  Rgb(206, 170, 116)),
+    // Hardboards are 0.9 and more (EN 316, from memory).
+    ("hardboard",           Board,   0.95,  Rgb(134,  96,  64)),
+    // Common practice, no source.
+    ("foam-core board",     Board,   0.12,  Rgb(244, 244, 244)),
+    // Acrylic glass 1.19 (ISO 7823, from memory).
+    ("acrylic board",       Board,   1.19,  Rgb(220, 232, 236)),
     // American beech, specific gravity 0.64, Wood Handbook strength table.
     ("wooden dowel",        Dowel,   0.64,  Rgb(198, 156, 100)),
     // Polypropylene, from memory: 0.90 to 0.91.

@@ -225,6 +225,17 @@ fn board(like: &str) -> Option<BoardStuff> {
         "plywood board" => {
             Some(BoardStuff { modulus: 3000.0, strength: 15.0, dent: 2.5, shear: 2.0, creep: 1.5 })
         }
+        // Standard hardboard: 2 to 4 GPa and 30 MPa dry, a third of it when damp (EN 622-2, from memory).
+        "hardboard" => {
+            Some(BoardStuff { modulus: 1500.0, strength: 10.0, dent: 2.5, shear: 1.5, creep: 2.5 })
+        }
+        "foam-core board" => {
+            Some(BoardStuff { modulus: 100.0, strength: 0.7, dent: 0.2, shear: 0.15, creep: 2.5 })
+        }
+        // Acrylic glass: 3 GPa, 70 MPa in a short test; a fifth of it for lasting loads (ISO 7823, from memory).
+        "acrylic board" => {
+            Some(BoardStuff { modulus: 2800.0, strength: 14.0, dent: 20.0, shear: 8.0, creep: 1.5 })
+        }
         _ => None,
     }
 }

@@ -2,10 +2,10 @@
 
 use std::sync::{Arc, OnceLock};
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 use super::Profile;
-use geom::{DistanceField, Region, TriMesh};
+use geom::{DistanceField, Region, TriMesh, revolve::revolved_properties};
 
 /// The finished outside.
 #[derive(Debug, Clone)]
@@ -58,6 +58,19 @@ impl Form {
 }
 
 impl Shape {
+    /// Its surface without its foot, cuts and adds left out, mm².
+    pub fn surface(&self) -> f64 {
+        match self.form() {
+            None => {
+                let section = self.section();
+                let ring = |(a, b): (DVec2, DVec2)| std::f64::consts::PI * (b.x * b.x - a.x * a.x).abs();
+                let foot: f64 = section.edges().filter(|(a, b)| a.y == 0.0 && b.y == 0.0).map(ring).sum();
+                revolved_properties(section).area - foot
+            }
+            Some(form) => form.mesh.mass_properties().area - form.mesh.section(1e-6).area(),
+        }
+    }
+
     /// Its solid, if it is not turned.
     pub fn form(&self) -> Option<&Form> {
         match self {

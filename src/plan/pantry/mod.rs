@@ -9,20 +9,23 @@ mod allergen;
 mod bakes;
 mod price;
 mod read;
+mod regulated;
 mod settings;
 mod trouble;
 
 use std::collections::BTreeMap;
 
 use crate::design;
-pub use allergen::Allergen;
+pub use allergen::{Allergen, Declared};
 pub use bakes::{Bake, Slab, bakes_needed, by_pan, loads_needed, pack};
 pub use cakefile::schema_pantry::PantryFile;
+pub use cakefile::schema_pantry::Region;
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
 use geom::real;
 use geom::units::Unit;
 pub use price::{Price, share_of};
-pub use settings::{Extra, Money, Stacking, Times, Work};
+pub use regulated::{AllergenGroup, is_of, list_of, regulated};
+pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
 pub use trouble::Trouble;
 
 /// The pantry that comes with the program, as text to start one's own from.
@@ -57,6 +60,10 @@ pub struct Pantry {
     pub spaces: BTreeMap<String, [f64; 3]>,
     /// Money.
     pub money: Money,
+    /// Who makes it, as clients read it.
+    pub maker: Maker,
+    /// Whose law and whose way of writing count, if that is written.
+    pub written_region: Option<Region>,
     /// Minutes of work.
     pub work: Work,
     /// Hours of waiting.
@@ -128,6 +135,10 @@ pub struct Recipe {
     pub filled: Option<Filled>,
     /// Density of the batter, g/mL.
     pub batter_density: Option<f64>,
+    /// Minutes in the oven in a round pan of 8 in, for a bake 55 mm high.
+    pub minutes: Option<f64>,
+    /// Temperature of the oven without its fan, °C.
+    pub temperature: Option<f64>,
     /// Height of the bake over that of the batter.
     pub rise: Option<f64>,
     /// Density as used, g/mL, where the cake file gives none.
@@ -152,8 +163,8 @@ pub struct Goods {
     pub pack: Option<f64>,
     /// Price of a pack, or of a kilogram.
     pub price: Option<Price>,
-    /// Allergens.
-    pub allergens: Vec<Allergen>,
+    /// What is declared of its allergens.
+    pub allergens: Declared,
 }
 
 impl Pantry {
@@ -189,6 +200,17 @@ impl Pantry {
             read::apply(&mut pantry, written, cake.unit.unwrap_or_default(), &field, problems);
         }
         pantry
+    }
+
+    /// Whose law and whose way of writing count; by the currency where the pantry does not say.
+    pub fn region(&self) -> Region {
+        self.written_region.unwrap_or(match self.money.currency.as_str() {
+            "GBP" => Region::Uk,
+            "USD" => Region::Us,
+            "AUD" => Region::Au,
+            "NZD" => Region::Nz,
+            _ => Region::Eu,
+        })
     }
 
     /// The recipe of `material`; one that is bought as it is where none is written.
@@ -242,6 +264,8 @@ impl Pantry {
             truffle: 1.0,
             spaces: BTreeMap::new(),
             money: Money::default(),
+            maker: Maker::default(),
+            written_region: None,
             work: Work::default(),
             times: Times::default(),
             paper: None,
@@ -299,7 +323,7 @@ impl PanShape {
 
     /// Its name, as "round 8 in" for an inch maker.
     pub fn name(self, unit: Unit) -> String {
-        let mm = |x: f64| geom::units::UnitStyle::new(unit).length_alone(x);
+        let mm = |x: f64| geom::units::UnitStyle::new(unit).pan_size(x);
         match self {
             Self::Round(d) => format!("round {}", mm(d)),
             Self::HalfBall(d) => format!("half-ball {}", mm(d)),
@@ -340,6 +364,16 @@ impl Recipe {
             Some(Filled::Share(share)) => share * litres * 1000.0 * self.batter_density.unwrap_or(1.0),
             None => pan.volume(pan.level) / 1000.0 * density,
         }
+    }
+
+    /// Minutes in the oven for a bake out of `pan`, if the recipe says them. In proportion to the height of the bake
+    /// and to the diameter of the pan, or of the round pan of the same area: what published charts for fruit cakes
+    /// from 6 to 12 in follow within a sixth.
+    pub fn minutes_in(&self, pan: &Pan) -> Option<f64> {
+        /// Diameter, and height of the bake, that `minutes` are given for, mm.
+        const GIVEN_FOR: (f64, f64) = (203.2, 55.0);
+        let across = 2.0 * (pan.shape.area() / std::f64::consts::PI).sqrt();
+        Some(self.minutes? * across / GIVEN_FOR.0 * pan.level / GIVEN_FOR.1)
     }
 
     /// Share of the pan that the batter fills, if the recipe says so.

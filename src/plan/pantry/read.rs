@@ -2,7 +2,7 @@
 
 mod settings;
 
-use super::{Allergen, BoardKind, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe};
+use super::{BoardKind, Declared, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe};
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
     schema::Size,
@@ -146,7 +146,7 @@ impl Reader<'_> {
                 pack: goods.pack.map(|_| pack).or(before.pack),
                 price: self.price(goods.price, at.key("price")).or(before.price),
                 allergens: match &goods.allergens {
-                    Some(written) => written.iter().map(|text| Allergen::read(text)).collect(),
+                    Some(written) => Declared::read(written),
                     None => before.allergens,
                 },
             };
@@ -284,6 +284,8 @@ impl Reader<'_> {
         for (to, value, key, what) in [
             (&mut read.mixing, given.mixing, "mixing", "a mixing"),
             (&mut read.batter_density, given.batter_density, "batter_density", "a density"),
+            (&mut read.minutes, given.minutes, "minutes", "a time in the oven"),
+            (&mut read.temperature, given.temperature, "temperature", "a temperature"),
             (&mut read.rise, given.rise, "rise", "a rise"),
             (&mut read.density, given.density, "density", "a density"),
         ] {

@@ -75,8 +75,21 @@ pub struct Money {
     pub margin: f64,
     /// Share of the price.
     pub tax: f64,
+    /// What the tax is called there; `None` for the region's usual name.
+    pub tax_name: Option<String>,
     /// Share of the price with tax.
     pub deposit: f64,
+    /// Days that a quote is valid.
+    pub valid_days: u32,
+}
+
+/// Who makes the cake, as clients read it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Maker {
+    /// Name of the business.
+    pub name: Option<String>,
+    /// Lines of the address, with what reaches the maker.
+    pub address: Vec<String>,
 }
 
 /// Minutes of work.
@@ -84,7 +97,7 @@ pub struct Money {
 pub struct Work {
     /// For each bake.
     pub mix: f64,
-    /// In the oven, for each load.
+    /// In the oven, for each load whose recipe has no minutes.
     pub oven: f64,
     /// Levelling, for each layer.
     pub level: f64,
@@ -92,14 +105,16 @@ pub struct Work {
     pub stack: f64,
     /// For each board and dowel.
     pub board: f64,
-    /// For each litre shaved off.
+    /// For each 100 cm² of the shape's surface.
     pub carve: f64,
     /// Coating, for each 100 cm² and coat.
     pub coat: f64,
     /// Icing, for each 100 cm².
     pub cover: f64,
-    /// For each cut or add.
+    /// For the first of each kind of cut or add.
     pub detail: f64,
+    /// For each further one like it.
+    pub detail_again: f64,
     /// Once for each cake.
     pub each_cake: f64,
 }
@@ -107,7 +122,7 @@ pub struct Work {
 /// Hours of waiting, and the working day.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Times {
-    /// Modelled parts dry.
+    /// Modelled parts up to 4 mm thick dry.
     pub dry: f64,
     /// Bakes cool.
     pub cool: f64,
@@ -115,8 +130,12 @@ pub struct Times {
     pub chill: f64,
     /// The stack settles.
     pub settle: f64,
-    /// In the cold before carving.
-    pub firm: f64,
+    /// In the cold before carving; `None` for what a stack of its size takes.
+    pub firm: Option<f64>,
+    /// Ganache stands before it is used.
+    pub ganache: f64,
+    /// Marzipan dries before icing goes over it.
+    pub marzipan: f64,
     /// Each coat sets.
     pub set: f64,
     /// The icing rests.

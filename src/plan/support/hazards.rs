@@ -1,6 +1,6 @@
 //! Where people can be hurt: what is hidden in the cake, what is sharp, what is heavy.
 
-use crate::design::support::HiddenThing;
+use crate::{design::support::HiddenThing, stack::SlabKind};
 
 use super::{
     case::Case,
@@ -23,9 +23,16 @@ pub struct HiddenCount {
     pub sharp: bool,
 }
 
-/// Everything hidden in the cake: dowels by kind and tier, then what the cake file lists.
+/// Everything hidden in the cake: boards, which a server's knife meets, dowels by kind and tier, then what the cake file
+/// lists.
 pub fn hidden(case: &Case<'_>) -> Vec<HiddenCount> {
     let mut found: Vec<HiddenCount> = Vec::new();
+    for board in case.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board) {
+        let place =
+            case.design.tiers.get(board.tier).map_or_else(String::new, |tier| format!("under {}", tier.name));
+        let what = format!("{} of {}", board.material.name, case.mm(board.height()));
+        found.push(HiddenCount { what, count: 1, place, sharp: false });
+    }
     for dowel in &case.stack.dowels {
         let what = format!("{} of {}", dowel.material.name, case.mm(dowel.diameter));
         let place = match dowel.tier.and_then(|tier| case.design.tiers.get(tier)) {

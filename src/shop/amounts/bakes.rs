@@ -142,8 +142,61 @@ fn group(
     }
 }
 
-/// Oven loads of `bakes`.
+/// What is in the oven at once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OvenLoad {
+    /// How many bakes.
+    pub bakes: usize,
+    /// Of what.
+    pub materials: Vec<String>,
+    /// Minutes until the last of them is done, where recipes say them.
+    pub minutes: Option<f64>,
+    /// Temperature of the oven without its fan, °C, where recipes say it.
+    pub temperature: Option<f64>,
+}
+
+/// Oven loads of `bakes`: recipes that bake at one temperature together, those that take longest first.
+pub fn oven_loads(bakes: &[BakeGroup], pantry: &Pantry) -> Vec<OvenLoad> {
+    let temperature = |group: &BakeGroup| pantry.recipe(&group.material).temperature;
+    let mut temperatures: Vec<Option<f64>> = Vec::new();
+    for group in bakes {
+        if !temperatures.contains(&temperature(group)) {
+            temperatures.push(temperature(group));
+        }
+    }
+    let mut loads = Vec::new();
+    for at in temperatures {
+        let groups: Vec<&BakeGroup> = bakes.iter().filter(|group| temperature(group) == at).collect();
+        let pans = by_pan(groups.iter().map(|group| (group.pan, group.bakes.len() as u32)));
+        let count =
+            loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once).max(1) as usize;
+        let mut single: Vec<(&str, Option<f64>)> = groups
+            .iter()
+            .flat_map(|group| {
+                let minutes = pantry.recipe(&group.material).minutes_in(&group.pan);
+                group.bakes.iter().map(move |_| (group.material.as_str(), minutes))
+            })
+            .collect();
+        single.sort_by(|a, b| b.1.unwrap_or(0.0).total_cmp(&a.1.unwrap_or(0.0)));
+        // As even as whole bakes allow, so that there are as many loads as are needed.
+        for i in 0..count.min(single.len()) {
+            let (from, to) = (i * single.len() / count, (i + 1) * single.len() / count);
+            let load = &single[from..to.max(from + 1).min(single.len())];
+            let mut materials: Vec<String> =
+                load.iter().map(|(material, _)| (*material).to_owned()).collect();
+            materials.dedup();
+            loads.push(OvenLoad {
+                bakes: load.len(),
+                materials,
+                minutes: load.iter().filter_map(|(_, minutes)| *minutes).reduce(f64::max),
+                temperature: at,
+            });
+        }
+    }
+    loads
+}
+
+/// How many oven loads `bakes` take.
 pub fn loads(bakes: &[BakeGroup], pantry: &Pantry) -> u32 {
-    let pans = by_pan(bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)));
-    loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once)
+    oven_loads(bakes, pantry).len() as u32
 }

@@ -208,7 +208,9 @@ impl Wanted {
         let parts = if recipe.parts.is_empty() {
             vec![(self.material.clone(), made_g)]
         } else {
-            recipe.parts.iter().map(|(part, share)| (part.clone(), made_g * share / total)).collect()
+            // A part of 0 is a part that is left out.
+            let parts = recipe.parts.iter().filter(|(_, share)| **share > 0.0);
+            parts.map(|(part, share)| (part.clone(), made_g * share / total)).collect()
         };
         Made {
             purpose: self.purpose,

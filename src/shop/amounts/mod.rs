@@ -12,7 +12,7 @@ mod text;
 
 use serde::Serialize;
 
-pub use bakes::{BakeGroup, Baked, bakes, loads};
+pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
 pub use icing::{Icing, IcingHow, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces};
@@ -60,6 +60,9 @@ pub struct Amounts {
     /// What the pantry does not know, or what does not fit together.
     pub findings: Vec<Trouble>,
 }
+
+/// What the board that the cake is handed over on is called.
+const PRESENTATION: &str = "presentation board";
 
 /// A board.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -179,7 +182,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
     let under = plan.design.board.iter().map(|board| {
         let (size_mm, round) = size(&board.footprint);
         BoardCut {
-            name: "presentation board".into(),
+            name: PRESENTATION.into(),
             material: board.material.name.clone(),
             size_mm,
             round,

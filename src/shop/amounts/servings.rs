@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use geom::{Region, Tolerance, units::MM_PER_INCH};
-use plan::{Plan, design::MaterialKind, stack::SlabKind};
+use plan::{Plan, design::MaterialKind, pantry::Pantry, stack::SlabKind};
 
 /// A portion.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -69,6 +69,14 @@ impl Portion {
         ]
     }
 
+    /// The portion of a rich fruit cake: 1 × 1 in ("Portion sizes", a British guide) of a cake 3 in high.
+    pub fn of_fruit_cake() -> Self {
+        Self {
+            name: "fruit cake, 1 × 1 × 3 in".into(),
+            size_mm: [1.0, 1.0, 3.0].map(|side| side * MM_PER_INCH),
+        }
+    }
+
     /// Volume, mm³.
     pub fn volume(&self) -> f64 {
         self.size_mm.iter().product()
@@ -89,11 +97,26 @@ impl Servings {
                 portions.insert(0, Portion { name: "your own".into(), size_mm: pantry.portion });
             }
         }
+        if is_fruit_cake(plan) {
+            // A maker who has a portion of their own keeps it in front.
+            let own = pantry.portion != Pantry::usual().portion;
+            portions.insert(usize::from(own), Portion::of_fruit_cake());
+        }
         let kept = edible(plan);
         let tiers = tiers(plan);
         let served = portions.into_iter().map(|portion| served(portion, kept, &tiers)).collect();
         Self { kept_ml: kept / 1000.0, served }
     }
+}
+
+/// Whether every layer that is eaten is fruit cake.
+fn is_fruit_cake(plan: &Plan) -> bool {
+    let mut sponges = plan
+        .stack
+        .slabs
+        .iter()
+        .filter(|slab| slab.kind == SlabKind::Layer && slab.material.kind == MaterialKind::Sponge);
+    sponges.clone().next().is_some() && sponges.all(|slab| slab.material.like == "fruit cake")
 }
 
 /// Cake and filling that stay, mm³.

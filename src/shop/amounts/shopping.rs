@@ -6,15 +6,17 @@ use serde::Serialize;
 
 use super::Made;
 use crate::spreadsheet::Spreadsheet;
-use plan::pantry::{Allergen, Pantry, Price, Trouble};
+use plan::pantry::{Allergen, Declared, Pantry, Price, Trouble};
 
 /// What to buy.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Shopping {
     /// Every thing, by name.
     pub bought: Vec<Bought>,
-    /// What the pantry says is in them. Labels of what is bought come first.
+    /// What the pantry declares to be in them. Labels of what is bought come first.
     pub allergens: Vec<Allergen>,
+    /// Things of which no allergens are declared, which does not mean that there are none.
+    pub undeclared: Vec<String>,
 }
 
 /// One thing to buy.
@@ -34,6 +36,8 @@ pub struct Bought {
     pub price: Option<Price>,
     /// Price of what is used: the rest of a pack stays in the pantry.
     pub used_price: Option<Price>,
+    /// What is declared of its allergens; null in JSON where nothing is.
+    pub allergens: Declared,
 }
 
 /// What the mixes take.
@@ -49,8 +53,9 @@ pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> 
         findings.push(Trouble {
             code: "goods-unknown",
             message: format!("the pantry does not say how these are bought: {}", unknown.join(", ")),
-            mend: "add a recipe of that name, or the pack under [pantry.goods]; allergens of these are not listed"
-                .into(),
+            mend:
+                "add a recipe of that name, or the pack and the `allergens` of its label under [pantry.goods]"
+                    .into(),
         });
     }
     list
@@ -80,11 +85,13 @@ impl Shopping {
     /// Whole packs for these masses.
     pub fn of(grams: &BTreeMap<String, f64>, pantry: &Pantry) -> Self {
         let mut allergens = BTreeSet::new();
-        let bought = grams
+        let bought: Vec<Bought> = grams
             .iter()
             .map(|(name, &used_g)| {
                 let goods = pantry.goods.get(name).cloned().unwrap_or_default();
-                allergens.extend(goods.allergens.iter().cloned());
+                allergens.extend(goods.allergens.named().iter().cloned());
+                // A pack that costs nothing has a price that is not known.
+                let price = goods.price.filter(|price| goods.pack.is_none() || !price.is_zero());
                 let packs = goods.pack.map(|pack| (used_g / pack - 1e-9).ceil().max(0.0) as u32);
                 // Without a pack the price is for a kilogram.
                 let unit = goods.pack.unwrap_or(1000.0);
@@ -94,8 +101,9 @@ impl Shopping {
                     packs,
                     pack_g: goods.pack,
                     bought_g: goods.pack.zip(packs).map_or(used_g, |(pack, count)| pack * f64::from(count)),
-                    price: goods.price.and_then(|price| price.times(packs.map_or(used_g / unit, f64::from))),
-                    used_price: goods.price.and_then(|price| price.times(used_g / unit)),
+                    price: price.and_then(|price| price.times(packs.map_or(used_g / unit, f64::from))),
+                    used_price: price.and_then(|price| price.times(used_g / unit)),
+                    allergens: goods.allergens,
                 }
             })
             .collect();
@@ -103,7 +111,12 @@ impl Shopping {
         let says_more = |allergen: &&Allergen| {
             !allergen.traces || !allergens.contains(&Allergen { traces: false, ..(*allergen).clone() })
         };
-        Self { bought, allergens: allergens.iter().filter(says_more).cloned().collect() }
+        let undeclared = bought.iter().filter(|bought| bought.allergens == Declared::Nothing);
+        Self {
+            allergens: allergens.iter().filter(says_more).cloned().collect(),
+            undeclared: undeclared.map(|bought| bought.name.clone()).collect(),
+            bought,
+        }
     }
 
     /// Masses by name.

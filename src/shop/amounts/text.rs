@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, IcingHow, Made, Shopping};
+use super::{Amounts, IcingHow, Made, PRESENTATION, Shopping};
 use crate::words::listed;
 use formats::model::Rgb;
 use geom::units::UnitStyle;
@@ -125,7 +125,7 @@ impl TextWriter<'_> {
             let _ = writeln!(
                 out,
                 "  {} {} {}: {how}; {} lie on the cake, {} are cut",
-                self.mm(icing.thickness_mm),
+                self.style.length_small(icing.thickness_mm),
                 icing.material,
                 hex(icing.colour),
                 self.style.area(icing.net_cm2 * 100.0),
@@ -153,8 +153,14 @@ impl TextWriter<'_> {
                 out,
                 "  {}: {size} of {} {}{hole}",
                 board.name,
-                self.mm(board.thickness_mm),
+                self.style.length_small(board.thickness_mm),
                 board.material
+            );
+        }
+        if self.amounts.boards.iter().any(|board| board.name != PRESENTATION) {
+            out.push_str(
+                "  Boards inside the cake touch food: food-contact board, or wrapped in food-contact film or foil. Bare \
+                 plywood is neither.\n",
             );
         }
         let mut count = 0;
@@ -171,7 +177,7 @@ impl TextWriter<'_> {
                 out,
                 "  {} {} thick: {}{stock}",
                 dowel.material,
-                self.mm(dowel.diameter_mm),
+                self.style.length_small(dowel.diameter_mm),
                 lengths.join(", ")
             );
         }
@@ -226,11 +232,15 @@ pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
         };
         vec![bought.name.clone(), style.mass(bought.used_g), packs]
     });
-    let allergens = if shopping.allergens.is_empty() {
-        "  The pantry names no allergens.".into()
-    } else {
-        format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens))
+    let mut allergens = match (shopping.allergens.is_empty(), shopping.undeclared.is_empty()) {
+        (false, _) => format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens)),
+        (true, true) => "  The pantry declares that no allergens are in it.".into(),
+        (true, false) => String::new(),
     };
+    if !shopping.undeclared.is_empty() {
+        let gap = if allergens.is_empty() { "  " } else { " " };
+        allergens += &format!("{gap}Not declared for: {}.", listed(&shopping.undeclared));
+    }
     table(&["what", "used", "packs"], 1, rows.collect())
         + &allergens
         + " Read the label of what you buy; the local food code says how allergens are told.\n"

@@ -55,7 +55,7 @@ pub struct Row {
     pub serves: u32,
     /// How many were ordered.
     pub ordered: Option<u32>,
-    /// Its price, with tax; "and more" where something has no price, a dash where nothing has one.
+    /// Its price, with tax; a dash while something has no price.
     pub price: String,
 }
 
@@ -197,11 +197,7 @@ fn done(source: &Source, plan: &Plan, amounts: &Amounts, quote: &Quote, arranged
             offcut_g: amounts.offcut_g,
             serves: served.map_or(0, |served| served.by_cutting),
             ordered: order.serves,
-            price: match (quote.unpriced.is_empty(), quote.gross > 0) {
-                (true, _) => quote.price(quote.gross),
-                (false, true) => format!("{} and more", quote.price(quote.gross)),
-                (false, false) => "–".into(),
-            },
+            price: quote.charged.map_or_else(|| "–".into(), |charged| quote.price(charged.gross)),
         },
         pans: amounts.bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)).collect(),
         grams: amounts.shopping.grams(),

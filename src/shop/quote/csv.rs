@@ -8,12 +8,18 @@ use crate::spreadsheet::Spreadsheet;
 /// # Errors
 /// When the writer fails, which memory does not.
 pub fn csv(quote: &Quote) -> Result<Vec<u8>, ::csv::Error> {
-    let mut table = Spreadsheet::new(["group", "what", "amount", &format!("price {}", quote.currency)])?;
+    let mut table =
+        Spreadsheet::new(["group", "what", "amount", &format!("price {}", quote.writing.currency)])?;
     for line in &quote.lines {
-        table.row([line.group.name(), &line.what.to_string(), &line.amount, &quote.figures(line.price)])?;
+        table.row([
+            line.group.name(),
+            &line.what.to_string(),
+            &line.amount,
+            &quote.writing.figures(line.price),
+        ])?;
     }
     for (sum, coins) in quote.sums() {
-        table.row(["sum", sum.name(), "", &quote.figures(coins)])?;
+        table.row(["sum", &quote.name_of(sum), "", &quote.writing.figures(coins)])?;
     }
     for what in &quote.unpriced {
         table.row(["no price", &what.to_string(), "", ""])?;

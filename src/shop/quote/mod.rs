@@ -7,21 +7,25 @@ mod csv;
 mod item;
 mod page;
 mod text;
+mod written;
 
 use std::collections::BTreeSet;
 
+use jiff::{ToSpan, civil::Date};
 use serde::Serialize;
 
 pub use self::csv::csv;
 pub use item::{Group, Item, Sum};
 pub use page::{Side, pages};
 pub use text::text;
+pub use written::Writing;
 
 use crate::{amounts::Amounts, work::WorkMinutes};
+use cakefile::LocalTime;
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    pantry::{Allergen, Money, Price, share_of},
+    pantry::{Allergen, Maker, Money, Price, list_of, share_of},
     stack::SlabKind,
     support::HiddenCount,
 };
@@ -39,6 +43,21 @@ pub struct Line {
     pub price: i64,
 }
 
+/// What the client is charged, in whole numbers of the smallest coin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Charged {
+    /// Price before tax.
+    pub net: i64,
+    /// Tax.
+    pub tax: i64,
+    /// Price with tax.
+    pub gross: i64,
+    /// Deposit.
+    pub deposit: i64,
+    /// What is due on delivery.
+    pub balance: i64,
+}
+
 /// A quote. Prices are whole numbers of the smallest coin.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Quote {
@@ -47,13 +66,15 @@ pub struct Quote {
     /// Who asked for it.
     pub client: Option<String>,
     /// When it is handed over, as written.
-    pub deliver: Option<String>,
+    pub deliver: Option<LocalTime>,
+    /// Who makes it.
+    #[serde(skip)]
+    pub maker: Maker,
     /// How many it serves by the cutting plan, in the maker's own portion.
     pub serves: u32,
-    /// ISO 4217 code.
-    pub currency: String,
-    /// Decimal places.
-    pub decimals: u32,
+    /// How money and dates are written.
+    #[serde(flatten)]
+    pub writing: Writing,
     /// The costs.
     pub lines: Vec<Line>,
     /// Minutes of work.
@@ -62,24 +83,24 @@ pub struct Quote {
     pub costs: i64,
     /// Margin on them.
     pub margin: i64,
-    /// Price before tax.
-    pub net: i64,
-    /// Tax.
-    pub tax: i64,
-    /// Share of that.
+    /// What the client is charged; `None` while something has no price, or nothing has one above 0.
+    pub charged: Option<Charged>,
+    /// What the tax is called.
+    pub tax_name: String,
+    /// Share of the price that is tax.
     pub tax_share: f64,
-    /// Price with tax.
-    pub gross: i64,
-    /// Deposit.
-    pub deposit: i64,
-    /// What is due on delivery.
-    pub balance: i64,
+    /// Days that the quote is valid.
+    pub valid_days: u32,
     /// What the pantry has no price for.
     pub unpriced: Vec<Item>,
     /// What the client sees of the cake.
     pub seen: Vec<String>,
     /// Allergens, as the pantry has them.
     pub allergens: Vec<Allergen>,
+    /// Things of which no allergens are declared.
+    pub undeclared: Vec<String>,
+    /// The list of allergens that counts.
+    pub allergen_list: &'static str,
     /// What is hidden in the cake and must be taken out before it is served.
     pub hidden: Vec<HiddenCount>,
 }
@@ -125,63 +146,70 @@ impl Quote {
         let mut prices = costing.lines.iter().map(|line| line.price);
         let costs = prices.try_fold(0_i64, i64::checked_add).ok_or(too_large(Sum::Costs))?;
         let margin = share_of(costs, money.margin).ok_or(too_large(Sum::Margin))?;
-        let net = costs.checked_add(margin).ok_or(too_large(Sum::Net))?;
-        let tax = share_of(net, money.tax).ok_or(too_large(Sum::Tax))?;
-        let gross = net.checked_add(tax).ok_or(too_large(Sum::Gross))?;
-        let deposit = share_of(gross, money.deposit).ok_or(too_large(Sum::Deposit))?;
+        let charged = Charged::new(costs, margin, money)?;
+        let priced = costing.unpriced.is_empty() && charged.gross > 0;
+        let region = plan.pantry.region();
+        let writing = Writing { region, currency: money.currency.clone(), decimals: money.decimals };
         Ok(Self {
             name: plan.design.name.clone(),
             client: order.client.clone(),
-            deliver: order.deliver.as_ref().map(ToString::to_string),
+            deliver: order.deliver.clone(),
+            maker: plan.pantry.maker.clone(),
             serves: amounts.servings.served.first().map_or(0, |served| served.by_cutting),
-            currency: money.currency.clone(),
-            decimals: money.decimals,
             lines: costing.lines,
             minutes,
             costs,
             margin,
-            net,
-            tax,
+            charged: priced.then_some(charged),
+            tax_name: money.tax_name.clone().unwrap_or_else(|| writing.tax().to_owned()),
             tax_share: money.tax,
-            gross,
-            deposit,
-            balance: gross - deposit,
+            valid_days: money.valid_days,
+            writing,
             unpriced: costing.unpriced,
             seen: seen(plan),
             allergens: amounts.shopping.allergens.clone(),
+            undeclared: amounts.shopping.undeclared.clone(),
+            allergen_list: list_of(region),
             hidden: plan.support.hidden.clone(),
         })
     }
 
-    /// A price as it is written: figures with the currency behind them.
+    /// A price as it is written.
     pub fn price(&self, coins: i64) -> String {
-        format!("{} {}", self.figures(coins), self.currency)
+        self.writing.price(coins)
     }
 
-    /// A price without its currency. It has a decimal point whatever the locale.
-    fn figures(&self, coins: i64) -> String {
-        let unit = 10_u64.pow(self.decimals);
-        let sign = if coins < 0 { "-" } else { "" };
-        let (whole, rest) = (coins.unsigned_abs() / unit, coins.unsigned_abs() % unit);
-        let places = self.decimals as usize;
-        let figures = if places == 0 { whole.to_string() } else { format!("{whole}.{rest:0places$}") };
-        format!("{sign}{figures}")
+    /// From the costs to what is due, in the order in which they add up; of what is charged only what is known.
+    fn sums(&self) -> Vec<(Sum, i64)> {
+        let mut sums = Vec::new();
+        if self.costs > 0 || self.charged.is_some() {
+            sums.push((Sum::Costs, self.costs));
+        }
+        if let Some(charged) = self.charged {
+            sums.extend([
+                (Sum::Margin, self.margin),
+                (Sum::Net, charged.net),
+                (Sum::Tax, charged.tax),
+                (Sum::Gross, charged.gross),
+                (Sum::Deposit, charged.deposit),
+                (Sum::Balance, charged.balance),
+            ]);
+        }
+        sums
     }
 
-    /// From the costs to what is due, in the order in which they add up.
-    fn sums(&self) -> [(Sum, i64); 7] {
-        Sum::ALL.map(|sum| {
-            let coins = match sum {
-                Sum::Costs => self.costs,
-                Sum::Margin => self.margin,
-                Sum::Net => self.net,
-                Sum::Tax => self.tax,
-                Sum::Gross => self.gross,
-                Sum::Deposit => self.deposit,
-                Sum::Balance => self.balance,
-            };
-            (sum, coins)
-        })
+    /// What a sum is called on paper.
+    fn name_of(&self, sum: Sum) -> String {
+        match sum {
+            Sum::Tax => self.tax_name.clone(),
+            Sum::Costs if self.charged.is_none() => "costs so far".into(),
+            sum => sum.name().into(),
+        }
+    }
+
+    /// The last day on which a quote that is written on `day` is valid.
+    pub fn valid_until(&self, day: Date) -> Date {
+        day.saturating_add(i64::from(self.valid_days).days())
     }
 
     /// How many things are hidden in the cake.
@@ -192,6 +220,17 @@ impl Quote {
     /// All lines of one group.
     pub fn group(&self, group: Group) -> i64 {
         self.lines.iter().filter(|line| line.group == group).map(|line| line.price).sum()
+    }
+}
+
+impl Charged {
+    fn new(costs: i64, margin: i64, money: &Money) -> Result<Self, QuoteError> {
+        let too_large = QuoteError::SumTooLarge;
+        let net = costs.checked_add(margin).ok_or(too_large(Sum::Net))?;
+        let tax = share_of(net, money.tax).ok_or(too_large(Sum::Tax))?;
+        let gross = net.checked_add(tax).ok_or(too_large(Sum::Gross))?;
+        let deposit = share_of(gross, money.deposit).ok_or(too_large(Sum::Deposit))?;
+        Ok(Self { net, tax, gross, deposit, balance: gross - deposit })
     }
 }
 

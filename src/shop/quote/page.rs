@@ -3,7 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::{Group, Quote, Sum};
-use crate::words::listed;
+use crate::{order_check::OrderCheck, words::listed};
 use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
 use make::sheets::Column;
 use plan::{design::Paper, support::capital};
@@ -24,8 +24,9 @@ const SMALLEST: f64 = 2.3;
 /// Height of the head, mm.
 const HEAD: f64 = 22.0;
 
-/// The page of `quote` for one side.
-pub fn pages(quote: &Quote, paper: &Paper, side: Side) -> Vec<Page> {
+/// The page of `quote` for one side, dated as its order check is. While a point of that is open, INCOMPLETE stands
+/// across it.
+pub fn pages(quote: &Quote, check: &OrderCheck, paper: &Paper, side: Side) -> Vec<Page> {
     let sheet = paper.sheet(false);
     // Wider margins than a template has: nothing has to be at true size here.
     let margin = paper.margin.max(16.0);
@@ -33,8 +34,8 @@ pub fn pages(quote: &Quote, paper: &Paper, side: Side) -> Vec<Page> {
     let mut size = SIZE;
     let drawing = loop {
         let (drawing, used) = match side {
-            Side::Client => client(quote, shown.x, size),
-            Side::Bench => bench(quote, shown.x, size),
+            Side::Client => client(quote, check, shown.x, size),
+            Side::Bench => bench(quote, check, shown.x, size),
         };
         if used <= shown.y || size <= SMALLEST {
             break drawing;
@@ -42,6 +43,9 @@ pub fn pages(quote: &Quote, paper: &Paper, side: Side) -> Vec<Page> {
         size *= 0.97;
     };
     let mut page = Page::new(sheet);
+    if !check.is_clear() {
+        page.place(incomplete(sheet), sheet / 2.0);
+    }
     let title = match side {
         Side::Client => "Quote",
         Side::Bench => "Costs, for the bench only",
@@ -49,6 +53,17 @@ pub fn pages(quote: &Quote, paper: &Paper, side: Side) -> Vec<Page> {
     page.place(head(&quote.name, title, shown.x), DVec2::splat(margin));
     page.place(drawing, dvec2(margin, margin + HEAD));
     vec![page]
+}
+
+/// INCOMPLETE from corner to corner, about the middle of a sheet, pale enough to read what is printed over it.
+fn incomplete(sheet: DVec2) -> Drawing {
+    const WORD: &str = "INCOMPLETE";
+    const SHARE: f64 = 0.72;
+    let size = SHARE * sheet.length() / width(WORD, 1.0, Face::Bold);
+    let turn = geom::real::direction_angle(dvec2(sheet.x, -sheet.y)).to_degrees();
+    let mut drawing = Drawing::new();
+    drawing.text(Lettering { ink: PALE, turn, ..Lettering::new(WORD, DVec2::ZERO, size).bold().centred() });
+    drawing
 }
 
 fn head(name: &str, title: &str, wide: f64) -> Drawing {
@@ -61,14 +76,23 @@ fn head(name: &str, title: &str, wide: f64) -> Drawing {
     drawing
 }
 
-fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
+fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f64) {
     let mut column = Column::new(DVec2::ZERO, wide, size);
-    let mut facts = Vec::new();
+    if let Some(name) = &quote.maker.name {
+        column.strong(name);
+    }
+    quote.maker.address.iter().for_each(|line| column.paragraph(line));
+    let day = check.today.date();
+    let mut facts = vec![format!(
+        "{}; valid until {}",
+        quote.writing.date(day),
+        quote.writing.date(quote.valid_until(day))
+    )];
     if let Some(client) = &quote.client {
         facts.push(format!("For: {client}"));
     }
     if let Some(deliver) = &quote.deliver {
-        facts.push(format!("Handed over: {deliver}"));
+        facts.push(format!("Handed over: {}", quote.writing.time(deliver.time())));
     }
     facts.push(format!("Serves: about {}", quote.serves));
     facts.iter().for_each(|fact| column.strong(fact));
@@ -83,16 +107,8 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
             column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
         }
     }
+    allergens(&mut column, quote);
     column.heading("Please note");
-    let allergens = if quote.allergens.is_empty() {
-        "Allergens: ask before you order.".to_owned()
-    } else {
-        format!(
-            "Contains: {}. Made in a kitchen that handles other allergens too: ask.",
-            listed(&quote.allergens)
-        )
-    };
-    column.item(&allergens);
     column.item(
         "Take out every board, dowel, stick and wire before it is served; keep them from small children.",
     );
@@ -106,27 +122,51 @@ fn client(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     (column.drawing, column.at.y)
 }
 
-/// What is charged; nothing is written where nothing has a price yet.
-fn prices(column: &mut Column, quote: &Quote) {
-    if quote.gross == 0 && !quote.unpriced.is_empty() {
-        column.paragraph("The price follows.");
-        return;
+/// What is declared, what is not, and by which list.
+fn allergens(column: &mut Column, quote: &Quote) {
+    column.heading("Allergens");
+    if !quote.allergens.is_empty() {
+        column.strong(&format!("Contains: {}.", listed(&quote.allergens)));
     }
-    if quote.tax > 0 {
-        entry(column, "Price before tax", "", &quote.price(quote.net), false);
-        let tax = format!("Tax, {} %", percent(quote.tax_share));
-        entry(column, &tax, "", &quote.price(quote.tax), false);
+    if !quote.undeclared.is_empty() {
+        column.strong(&format!("Not declared for: {}; read the label.", listed(&quote.undeclared)));
     }
-    entry(column, "Price", "", &quote.price(quote.gross), true);
-    entry(column, "Deposit, when you order", "", &quote.price(quote.deposit), false);
-    entry(column, "Due when the cake is handed over", "", &quote.price(quote.balance), false);
+    let rest = match (quote.allergens.is_empty(), quote.undeclared.is_empty()) {
+        (true, true) => "The labels name none of",
+        (false, true) => "The labels name no other of",
+        (_, false) => "Of what is declared, the labels name no other of",
+    };
+    column.item(&format!("{rest} {}. Made where other allergens are handled too: ask.", quote.allergen_list));
 }
 
-fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
+/// What is charged; no price is written while something has none.
+fn prices(column: &mut Column, quote: &Quote) {
+    let Some(charged) = quote.charged else {
+        column.paragraph("The price follows.");
+        return;
+    };
+    if charged.tax > 0 {
+        entry(column, "Price before tax", "", &quote.price(charged.net), false);
+        let tax = format!("{}, {} %", quote.tax_name, percent(quote.tax_share));
+        entry(column, &tax, "", &quote.price(charged.tax), false);
+    }
+    entry(column, "Price", "", &quote.price(charged.gross), true);
+    if charged.deposit > 0 {
+        entry(column, "Deposit, when you order", "", &quote.price(charged.deposit), false);
+    }
+    if charged.balance > 0 {
+        entry(column, "Due when the cake is handed over", "", &quote.price(charged.balance), false);
+    }
+}
+
+fn bench(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f64) {
     let mut column = Column::new(DVec2::ZERO, wide, size);
-    if !quote.unpriced.is_empty() {
-        column.heading("Not in the price: the pantry has none for these");
-        column.paragraph(&listed(&quote.unpriced));
+    if !check.is_clear() {
+        column.heading("To mend before a price is told");
+        check
+            .open
+            .iter()
+            .for_each(|point| column.item(&format!("{}. Mend: {}", capital(&point.message), point.mend)));
     }
     for group in Group::ALL {
         let lines: Vec<_> = quote.lines.iter().filter(|line| line.group == group).collect();
@@ -140,7 +180,7 @@ fn bench(quote: &Quote, wide: f64, size: f64) -> (Drawing, f64) {
     }
     column.heading("Sums");
     for (sum, coins) in quote.sums() {
-        entry(&mut column, &capital(sum.name()), "", &quote.price(coins), sum == Sum::Gross);
+        entry(&mut column, &capital(&quote.name_of(sum)), "", &quote.price(coins), sum == Sum::Gross);
     }
     column.paragraph(&format!(
         "{:.1} hours of work. Ingredients by what is used; packs are dearer.",

@@ -3,21 +3,11 @@
 use std::fmt::Write;
 
 use super::{Group, Quote};
-use crate::words::listed;
 use make::report::table;
 
 /// The bench page as text.
 pub fn text(quote: &Quote) -> String {
     let mut out = format!("{}: what to charge\n", quote.name);
-    if !quote.unpriced.is_empty() {
-        let _ = write!(
-            out,
-            "\nNot in the price, since the pantry has none for them: {}\n  mend: add `price` under [pantry.goods], \
-             [[pantry.board]] and [[pantry.dowel]], and `hour`, `plastic`, `presentation`, `road` under \
-             [pantry.money]\n",
-            listed(&quote.unpriced)
-        );
-    }
     let mut rows = Vec::new();
     for group in Group::ALL {
         for (i, line) in quote.lines.iter().filter(|line| line.group == group).enumerate() {
@@ -34,9 +24,15 @@ pub fn text(quote: &Quote) -> String {
         out.push('\n');
         out += &table(&["group", "what", "amount", "price"], 2, rows);
     }
-    let rows = quote.sums().map(|(sum, coins)| vec![sum.name().to_owned(), quote.price(coins)]);
+    let rows = quote.sums().into_iter().map(|(sum, coins)| vec![quote.name_of(sum), quote.price(coins)]);
+    let rows: Vec<_> = rows.collect();
     out.push('\n');
-    out += &table(&["sum", ""], 1, rows.to_vec());
+    if !rows.is_empty() {
+        out += &table(&["sum", ""], 1, rows);
+    }
+    if quote.charged.is_none() {
+        out.push_str("  No price can be told yet: see the order check.\n");
+    }
     let _ = writeln!(out, "  {:.1} hours of work.", quote.minutes / 60.0);
     out
 }

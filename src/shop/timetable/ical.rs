@@ -6,8 +6,8 @@ use jiff::civil::DateTime;
 use super::Timetable;
 use formats::{escape, export::slug};
 
-/// The calendar of `timetable`, stamped as made at `today`.
-pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
+/// The calendar of `timetable`, stamped as made at `stamp`, universal time.
+pub fn calendar(timetable: &Timetable, stamp: DateTime) -> String {
     let mut calendar = Calendar::empty();
     calendar.append_property(Property::new("VERSION", "2.0"));
     calendar.append_property(Property::new("PRODID", "-//Crumbline//Timetable//EN"));
@@ -21,7 +21,7 @@ pub fn calendar(timetable: &Timetable, today: DateTime) -> String {
             event.description(&format!("Then {} h in which {wait}.", step.waits));
         }
         event.add_property("UID", format!("{slug}-{}-{}@crumbline", time(timetable.deliver), number + 1));
-        event.add_property("DTSTAMP", format!("{}Z", time(today)));
+        event.add_property("DTSTAMP", format!("{}Z", time(stamp)));
         event.add_property("DTSTART", time(step.from));
         event.add_property("DTEND", time(step.to));
         calendar.push(event.done());

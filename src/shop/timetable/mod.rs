@@ -1,29 +1,29 @@
 //! What must be done when, counted back from the hour that the cake is handed over.
 //!
 //! Work lies within the working day, waiting runs through the night. Each step is put as late as what follows it
-//! allows; two steps that one person would have to do at once stand side by side. Nothing here reads a clock: today
+//! allows; two steps that one person would have to do at once stand side by side. A load in the oven is not split by
+//! the night. Nothing here reads a clock: today
 //! is an argument.
 
+mod chilling;
+mod day;
 mod ical;
 mod task;
+mod tasks;
 mod text;
 
 use jiff::{SignedDuration, civil::DateTime};
 use serde::{Serialize, Serializer};
 
+pub use chilling::Cooled;
 pub use ical::calendar;
 pub use task::{Task, Wait};
 pub use text::text;
 
-use crate::{
-    amounts::Amounts,
-    work::{WorkKind, WorkMinutes},
-};
-use plan::{
-    Plan,
-    design::{MaterialKind, Operation, Trim},
-    pantry::Trouble,
-};
+use self::day::{Day, earlier, hours};
+use self::tasks::When;
+use crate::amounts::Amounts;
+use plan::{Plan, pantry::Trouble};
 
 /// A step with its time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -96,19 +96,6 @@ fn written(time: DateTime) -> String {
     time.strftime("%a %d %b %Y %H:%M").to_string()
 }
 
-/// A task before it has a time.
-struct Planned {
-    what: Task,
-    /// Minutes of work.
-    work: f64,
-    /// Hours of waiting after it.
-    waits: f64,
-    /// Whether the working day holds it.
-    by_day: bool,
-    /// Tasks that follow it, by their place in the list.
-    then: Vec<usize>,
-}
-
 impl Timetable {
     /// When everything is done for `plan`, handed over as its order says.
     ///
@@ -116,7 +103,7 @@ impl Timetable {
     /// Without a date, or where a time falls outside the calendar.
     pub fn new(plan: &Plan, amounts: &Amounts, today: DateTime) -> Result<Self, TimeError> {
         let deliver = plan.order.deliver.as_ref().ok_or(TimeError::NoDate)?.time();
-        let tasks = tasks(plan, amounts);
+        let tasks = tasks::tasks(plan, amounts);
         let day = Day { from: plan.pantry.times.from, to: plan.pantry.times.to };
         let count = tasks.len();
         let mut times: Vec<(DateTime, DateTime)> = vec![(deliver, deliver); count];
@@ -127,8 +114,11 @@ impl Timetable {
                 Some(next) => next.checked_sub(hours(task.waits)).map_err(|_| TimeError::Beyond)?,
                 None => deliver,
             };
-            times[i] =
-                if task.by_day { day.before(end, task.work)? } else { (earlier(end, task.work)?, end) };
+            times[i] = match task.when {
+                When::ByDay => day.before(end, task.work)?,
+                When::Unbroken => day.unbroken(end, task.work)?,
+                When::Any => (earlier(end, task.work)?, end),
+            };
         }
         let mut tight = vec![false; count];
         // The longest chain begins with what begins first, and goes on with what leaves it no time.
@@ -178,132 +168,4 @@ fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Troubl
             written(met)
         ),
     }])
-}
-
-fn hours(hours: f64) -> SignedDuration {
-    SignedDuration::from_mins((hours * 60.0).round() as i64)
-}
-
-fn earlier(time: DateTime, minutes: f64) -> Result<DateTime, TimeError> {
-    time.checked_sub(SignedDuration::from_mins(minutes.ceil() as i64)).map_err(|_| TimeError::Beyond)
-}
-
-/// The working day, in hours.
-#[derive(Clone, Copy)]
-struct Day {
-    from: f64,
-    to: f64,
-}
-
-impl Day {
-    /// The latest stretch of `minutes` of work that ends by `end`; nights between are left out.
-    fn before(self, end: DateTime, minutes: f64) -> Result<(DateTime, DateTime), TimeError> {
-        let at = |time: DateTime, hour: f64| {
-            let midnight = time.date().at(0, 0, 0, 0);
-            midnight.checked_add(hours(hour)).map_err(|_| TimeError::Beyond)
-        };
-        let mut end = end;
-        let (opens, closes) = (at(end, self.from)?, at(end, self.to)?);
-        if end > closes {
-            end = closes;
-        } else if end <= opens {
-            end = at(earlier(end.date().at(0, 0, 0, 0), 1.0)?, self.to)?;
-        }
-        let mut left = minutes.ceil();
-        let mut from = end;
-        loop {
-            let opens = at(from, self.from)?;
-            let room = from.duration_since(opens).as_mins() as f64;
-            if left <= room {
-                return Ok((earlier(from, left)?, end));
-            }
-            left -= room;
-            from = at(earlier(opens.date().at(0, 0, 0, 0), 1.0)?, self.to)?;
-        }
-    }
-}
-
-/// What share of the errands is done before the bakes; the rest is boxing (common practice, no source).
-const BEFORE_BAKING: f64 = 0.75;
-/// Minutes to put on a part that was modelled before (common practice, no source).
-const PUT_ON: f64 = 5.0;
-
-/// Everything that is done, each task before those that follow it.
-fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
-    let (times, rates) = (&plan.pantry.times, &plan.pantry.work);
-    let minutes = WorkMinutes::new(plan, amounts);
-    let mut tasks: Vec<Planned> = Vec::new();
-    let mut add = |what: Task, work: f64, waits: f64| {
-        tasks.push(Planned { what, work, waits, by_day: true, then: Vec::new() });
-        tasks.len() - 1
-    };
-    let is_modelled = |trim: &&Trim| {
-        let paste = trim.material.as_ref().is_some_and(|m| m.kind == MaterialKind::Paste);
-        trim.operation == Operation::Add && paste
-    };
-    let modelled = plan.design.trims.iter().filter(is_modelled).count() as f64;
-    let details = plan.design.trims.len() as f64;
-    let each = if details > 0.0 { minutes.of(WorkKind::Details) / details } else { 0.0 };
-    let model = (modelled > 0.0).then(|| add(Task::Model, modelled * each, times.dry));
-    let errands = minutes.of(WorkKind::Errands);
-    let mut chain = vec![add(Task::Prepare, errands * BEFORE_BAKING, 0.0)];
-    let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
-    let loads = amounts.loads;
-    if bakes > 0 {
-        let work = minutes.of(WorkKind::Mixing) + rates.oven * f64::from(loads);
-        chain.push(add(Task::Bake { bakes, loads }, work, times.cool + times.chill));
-    }
-    let level = minutes.of(WorkKind::Levelling) + minutes.of(WorkKind::Supports);
-    chain.push(add(Task::Level, level, 0.0));
-    chain.push(add(Task::Fill, minutes.of(WorkKind::Stacking), times.settle + times.firm));
-    chain.push(add(Task::Carve, minutes.of(WorkKind::Carving), 0.0));
-    let coverings = |paste: bool| -> Vec<String> {
-        let of_kind =
-            plan.design.coverings.iter().filter(|c| (c.material.kind == MaterialKind::Paste) == paste);
-        of_kind.map(|covering| covering.material.name.clone()).collect()
-    };
-    let coats = coverings(false);
-    let each_coat = minutes.of(WorkKind::Coating) / coats.len().max(1) as f64;
-    for coat in coats.into_iter().rev() {
-        chain.push(add(Task::Coat(coat), each_coat, times.set));
-    }
-    let icing = coverings(true);
-    if !icing.is_empty() {
-        chain.push(add(Task::Cover(icing), minutes.of(WorkKind::Covering), times.rest));
-    }
-    if details > 0.0 {
-        chain.push(add(Task::Details, (details - modelled) * each + modelled * PUT_ON, 0.0));
-    }
-    let dressed = chain[chain.len() - 1];
-    chain.push(add(Task::Box, errands * (1.0 - BEFORE_BAKING), 0.0));
-    let travel = add(Task::Travel, plan.order.travel.unwrap_or(0.0), 0.0);
-    chain.push(travel);
-    for pair in chain.windows(2) {
-        tasks[pair[0]].then.push(pair[1]);
-    }
-    if let Some(model) = model {
-        tasks[model].then.push(dressed);
-    }
-    // The road does not keep the maker's hours.
-    tasks[travel].by_day = false;
-    tasks
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn work_lies_within_the_day_and_runs_on_the_day_before() {
-        let day = Day { from: 8.0, to: 20.0 };
-        let noon: DateTime = "2026-12-05T10:00".parse().unwrap();
-        let (from, to) = day.before(noon, 300.0).unwrap();
-        // Two hours in the morning, three the evening before.
-        assert_eq!(
-            (written(from), written(to)),
-            ("Fri 04 Dec 2026 17:00".into(), "Sat 05 Dec 2026 10:00".into())
-        );
-        let (_, to) = day.before("2026-12-05T03:00".parse().unwrap(), 10.0).unwrap();
-        assert_eq!(written(to), "Fri 04 Dec 2026 20:00");
-    }
 }

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use cakefile::schema::{FORMAT_VERSION, Filling};
 use cakefile::schema_pantry::{
-    Extra, Goods, Money, Oven, OwnedBoard, OwnedDowel, OwnedPan, Pantry, PantryFile, Recipe, Servings,
-    Stacking, Times, Work,
+    Extra, Goods, Maker, Money, Oven, OwnedBoard, OwnedDowel, OwnedPan, Pantry, PantryFile, Recipe, Region,
+    Servings, Stacking, Times, Work,
 };
 
 use super::{Tape, settings};
@@ -61,6 +61,11 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             BTreeMap::new()
         },
         money: t.maybe(2, any_money),
+        maker: t.maybe(4, |t| Maker {
+            name: t.maybe(2, Tape::name),
+            address: t.maybe(2, |t| t.list(0, 3, Tape::name)),
+        }),
+        region: t.maybe(3, |t| *t.pick(&[Region::Eu, Region::Uk, Region::Us, Region::Au, Region::Nz])),
         work: t.maybe(4, |t| Work {
             mix: t.maybe(2, |t| t.share(0.0, 60.0)),
             oven: t.maybe(2, |t| t.share(0.0, 120.0)),
@@ -71,6 +76,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             coat: t.maybe(2, |t| t.share(0.0, 20.0)),
             cover: t.maybe(2, |t| t.share(0.0, 20.0)),
             detail: t.maybe(2, |t| t.share(0.0, 60.0)),
+            detail_again: t.maybe(3, |t| t.share(0.0, 20.0)),
             each_cake: t.maybe(2, |t| t.share(0.0, 300.0)),
         }),
         times: t.maybe(4, |t| {
@@ -81,6 +87,8 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
                 chill: t.maybe(2, |t| t.share(0.0, 24.0)),
                 settle: t.maybe(2, |t| t.share(0.0, 24.0)),
                 firm: t.maybe(2, |t| t.share(0.0, 24.0)),
+                ganache: t.maybe(3, |t| t.share(0.0, 24.0)),
+                marzipan: t.maybe(3, |t| t.share(0.0, 48.0)),
                 set: t.maybe(2, |t| t.share(0.0, 24.0)),
                 rest: t.maybe(2, |t| t.share(0.0, 24.0)),
                 from: Some(from),
@@ -130,6 +138,8 @@ fn any_recipes(t: &mut Tape) -> BTreeMap<String, Recipe> {
             batter_per_litre: if fill.is_none() { t.maybe(4, |t| t.share(300.0, 900.0)) } else { None },
             fill,
             batter_density: t.maybe(4, |t| t.share(0.5, 1.2)),
+            minutes: t.maybe(4, |t| t.share(5.0, 400.0)),
+            temperature: t.maybe(4, |t| t.share(90.0, 220.0)),
             rise: t.maybe(4, |t| t.share(1.0, 2.5)),
             density: t.maybe(3, |t| t.share(0.2, 1.2)),
             syrup: t.maybe(4, |t| t.share(0.0, 300.0)),
@@ -185,6 +195,8 @@ fn any_money(t: &mut Tape) -> Money {
         road: t.maybe(3, |t| t.share(0.0, 60.0)),
         margin: t.maybe(3, |t| t.share(0.0, 3.0)),
         tax: t.maybe(3, |t| t.share(0.0, 1.0)),
+        tax_name: t.maybe(4, Tape::name),
         deposit: t.maybe(3, |t| t.share(0.0, 1.0)),
+        valid_days: t.maybe(4, |t| t.count(1, 90) as u32),
     }
 }

@@ -95,5 +95,7 @@ pub fn any_order(t: &mut Tape) -> Order {
         deliver: t.maybe(2, deliver),
         travel: t.maybe(2, |t| t.share(0.0, 300.0)),
         serves: t.maybe(2, |t| t.count(1, 400) as u32),
+        without: t
+            .maybe(3, |t| t.list(0, 3, |t| (*t.pick(&["nuts", "gluten", "Milk", "kiwi", ""])).to_owned())),
     }
 }

@@ -154,7 +154,20 @@ impl Reader<'_> {
             ] {
                 self.number(to, value, range, at.key(key), what);
             }
+            if money.tax_name.is_some() {
+                m.tax_name.clone_from(&money.tax_name);
+            }
+            m.valid_days = money.valid_days.unwrap_or(m.valid_days);
         }
+        if let Some(maker) = &given.maker {
+            if maker.name.is_some() {
+                pantry.maker.name.clone_from(&maker.name);
+            }
+            if let Some(address) = &maker.address {
+                pantry.maker.address.clone_from(address);
+            }
+        }
+        pantry.written_region = given.region.or(pantry.written_region);
         if let Some(work) = &given.work {
             let (w, at) = (&mut pantry.work, field.key("work"));
             for (to, value, key) in [
@@ -167,6 +180,7 @@ impl Reader<'_> {
                 (&mut w.coat, work.coat, "coat"),
                 (&mut w.cover, work.cover, "cover"),
                 (&mut w.detail, work.detail, "detail"),
+                (&mut w.detail_again, work.detail_again, "detail_again"),
                 (&mut w.each_cake, work.each_cake, "each_cake"),
             ] {
                 self.number(to, value, NotNegative, at.key(key), "a time in minutes");
@@ -179,13 +193,19 @@ impl Reader<'_> {
                 (&mut t.cool, times.cool, NotNegative, "cool"),
                 (&mut t.chill, times.chill, NotNegative, "chill"),
                 (&mut t.settle, times.settle, NotNegative, "settle"),
-                (&mut t.firm, times.firm, NotNegative, "firm"),
+                (&mut t.ganache, times.ganache, NotNegative, "ganache"),
+                (&mut t.marzipan, times.marzipan, NotNegative, "marzipan"),
                 (&mut t.set, times.set, NotNegative, "set"),
                 (&mut t.rest, times.rest, NotNegative, "rest"),
                 (&mut t.from, times.from, Hour, "from"),
                 (&mut t.to, times.to, Hour, "to"),
             ] {
                 self.number(to, value, range, at.key(key), "a time in hours");
+            }
+            if times.firm.is_some() {
+                let mut firm = 0.0;
+                self.number(&mut firm, times.firm, NotNegative, at.key("firm"), "a time in hours");
+                t.firm = Some(firm);
             }
             if t.to <= t.from {
                 let message = format!("a working day from {} to {} has no hours", t.from, t.to);

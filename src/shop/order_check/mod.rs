@@ -1,0 +1,176 @@
+//! What keeps an order from being met, said before the client hears a price.
+//!
+//! Servings, room, prices, allergens, what must not be in it, whether it stands, and the date: each point that is
+//! open comes with its fix. What cannot be known from the cake file and the pantry is a note and keeps nothing open.
+//! Today is an argument; nothing here reads a clock.
+
+mod contents;
+mod room;
+mod text;
+
+use jiff::civil::DateTime;
+use serde::Serialize;
+
+pub use room::{LEAST_BOARD_MARGIN, Load};
+pub use text::text;
+
+use crate::{
+    amounts::Amounts,
+    quote::{Quote, QuoteError},
+    timetable::{TimeError, Timetable},
+    words::listed,
+};
+use cakefile::Severity;
+use plan::{
+    Plan,
+    support::{Answer, Question},
+};
+
+/// What an open point is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Concern {
+    /// The plan found errors, or the cake does not stand or travel.
+    Unsafe,
+    /// Something is in it that must not be.
+    Without,
+    /// Of something nobody has written down which allergens are in it.
+    UndeclaredAllergens,
+    /// It serves fewer than are wanted.
+    Servings,
+    /// It reaches too close to the edge of its presentation board, or beyond.
+    Board,
+    /// It does not go into the box, the fridge, the car.
+    Room,
+    /// The date cannot be met.
+    Date,
+    /// Something has no price.
+    Price,
+}
+
+/// One thing that keeps the order from being met.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OpenPoint {
+    /// What it is about.
+    pub concern: Concern,
+    /// What is wrong, in one sentence without a full stop.
+    pub message: String,
+    /// How to mend it.
+    pub mend: String,
+}
+
+/// Everything that keeps an order from being met.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderCheck {
+    /// Points that are open, the most harmful first.
+    pub open: Vec<OpenPoint>,
+    /// What could not be looked at, and why.
+    pub notes: Vec<String>,
+    /// The time that counted as now.
+    #[serde(skip)]
+    pub today: DateTime,
+}
+
+impl OrderCheck {
+    /// Looks at the order of `plan` at the time `today`. `quote` is what it costs.
+    pub fn new(plan: &Plan, amounts: &Amounts, quote: Result<&Quote, &QuoteError>, today: DateTime) -> Self {
+        let mut check = Self { open: Vec::new(), notes: Vec::new(), today };
+        check.verdict(plan);
+        contents::look(plan, amounts, &mut check);
+        check.servings(plan, amounts);
+        room::look(plan, &mut check);
+        check.date(plan, amounts);
+        check.price(quote);
+        check
+    }
+
+    /// Whether nothing is open.
+    pub fn is_clear(&self) -> bool {
+        self.open.is_empty()
+    }
+
+    fn add(&mut self, concern: Concern, message: impl Into<String>, mend: impl Into<String>) {
+        self.open.push(OpenPoint { concern, message: message.into(), mend: mend.into() });
+    }
+
+    fn verdict(&mut self, plan: &Plan) {
+        let errors: Vec<_> = plan.findings.iter().filter(|found| found.severity == Severity::Error).collect();
+        if let Some(first) = errors.first() {
+            let more = match errors.len() {
+                1 => String::new(),
+                n => format!(" (and {} more)", n - 1),
+            };
+            self.add(
+                Concern::Unsafe,
+                format!(
+                    "the plan has {} to mend first: {}{more}",
+                    count(errors.len(), "error"),
+                    first.message
+                ),
+                first.fix.words.clone(),
+            );
+            return;
+        }
+        let no = Question::ALL.map(|question| plan.support.answer(question));
+        for check in no.into_iter().filter(|(answer, _)| *answer == Answer::No).filter_map(|(_, check)| check)
+        {
+            self.add(Concern::Unsafe, format!("{}: {}", check.about, check.said), check.fix.words.clone());
+        }
+    }
+
+    fn servings(&mut self, plan: &Plan, amounts: &Amounts) {
+        let Some(wanted) = plan.order.serves else { return };
+        let Some(served) = amounts.servings.served.first() else { return };
+        let given = served.by_cutting;
+        if given >= wanted {
+            return;
+        }
+        self.add(
+            Concern::Servings,
+            format!(
+                "{wanted} servings are wanted, and it gives {given} of the portion {} by the cutting plan ({} by \
+                 volume)",
+                served.portion.name, served.by_volume
+            ),
+            format!(
+                "`crumbline stack CAKE --serve {wanted}` scales it; or agree on {given}, on a smaller portion under \
+                 [pantry.servings], or on a plain cake beside it"
+            ),
+        );
+    }
+
+    fn date(&mut self, plan: &Plan, amounts: &Amounts) {
+        match Timetable::new(plan, amounts, self.today) {
+            Ok(timetable) => {
+                for found in timetable.findings {
+                    self.add(Concern::Date, found.message, found.mend);
+                }
+            }
+            Err(TimeError::NoDate) => {
+                self.notes.push("without deliver under [order] no date was looked at".into())
+            }
+            Err(error @ TimeError::Beyond) => self.add(Concern::Date, error.to_string(), error.mend()),
+        }
+    }
+
+    fn price(&mut self, quote: Result<&Quote, &QuoteError>) {
+        const MEND: &str = "add `price` under [pantry.goods], [[pantry.board]] and [[pantry.dowel]], and `hour`, \
+                            `plastic`, `presentation`, `road` under [pantry.money]; each above 0";
+        match quote {
+            Err(error) => self.add(Concern::Price, error.to_string(), error.mend()),
+            Ok(quote) if !quote.unpriced.is_empty() => {
+                let what = format!("the pantry has no price for {}", listed(&quote.unpriced));
+                self.add(Concern::Price, what, MEND);
+            }
+            Ok(quote) if quote.charged.is_none() => {
+                self.add(Concern::Price, "nothing in the cake has a price above 0", MEND);
+            }
+            Ok(_) => {}
+        }
+    }
+}
+
+/// So many of them: "1 error", "3 errors".
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}

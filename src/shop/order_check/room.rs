@@ -1,0 +1,185 @@
+//! Whether the cake fits on its presentation board, and with it into the box, the fridge and the car.
+
+use glam::{DVec2, DVec3};
+use serde::Serialize;
+
+use super::{Concern, OrderCheck};
+use geom::units::UnitStyle;
+use plan::{
+    Plan,
+    design::{Footprint, FootprintShape},
+    extent::Extent,
+    stack::SlabKind,
+};
+
+/// The least board that shows round everything that stands on it, mm: 2 in more than the cake across, which is common
+/// practice, no source. Room to lift it, and for a border.
+pub const LEAST_BOARD_MARGIN: f64 = 25.0;
+
+/// Sizes closer than this are the same, mm.
+const SAME: f64 = 0.05;
+
+/// What is carried: the cake on its presentation board, without the tiers that travel apart.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Load {
+    /// Left to right, mm.
+    pub width: f64,
+    /// Front to back, mm.
+    pub depth: f64,
+    /// From the underside of the board to the highest point, mm; of parts that travel apart the highest one if it is
+    /// higher.
+    pub height: f64,
+}
+
+impl Load {
+    /// What is carried of `plan`.
+    pub fn of(plan: &Plan) -> Self {
+        let extent = plan.extent();
+        let (mut low, mut high) = (extent.low.truncate(), extent.high.truncate());
+        let mut thickness = 0.0;
+        if let Some(board) = &plan.design.board {
+            let half = half_size(&board.footprint);
+            low = low.min(board.footprint.centre - half);
+            high = high.max(board.footprint.centre + half);
+            thickness = board.thickness;
+        }
+        let mut cuts: Vec<f64> =
+            plan.design.support.apart.iter().filter_map(|tier| foot_of(plan, *tier)).collect();
+        cuts.sort_by(f64::total_cmp);
+        cuts.push(extent.high.z);
+        let first = thickness + cuts[0];
+        let height = cuts.windows(2).map(|pair| pair[1] - pair[0]).fold(first, f64::max);
+        let size = high - low;
+        Self { width: size.x, depth: size.y, height }
+    }
+
+    /// Whether it goes into a room of this width, depth and height, turned by a quarter if need be.
+    pub fn fits(&self, [width, depth, height]: [f64; 3]) -> bool {
+        let flat = |w: f64, d: f64| self.width <= w + SAME && self.depth <= d + SAME;
+        self.height <= height + SAME && (flat(width, depth) || flat(depth, width))
+    }
+}
+
+/// Height of the underside of a tier, board and all.
+fn foot_of(plan: &Plan, tier: usize) -> Option<f64> {
+    let slabs = plan.stack.slabs.iter().filter(|slab| slab.tier == tier && slab.kind != SlabKind::Filling);
+    slabs.map(|slab| slab.bottom).reduce(f64::min)
+}
+
+/// Half of the width and depth of the rectangle round a footprint that is turned.
+fn half_size(footprint: &Footprint) -> DVec2 {
+    match footprint.shape {
+        FootprintShape::Round { diameter } => DVec2::splat(diameter / 2.0),
+        FootprintShape::Rectangle { width, depth } => {
+            let along = geom::real::unit_vector(footprint.turn.to_radians()).abs();
+            DVec2::new(width * along.x + depth * along.y, width * along.y + depth * along.x) / 2.0
+        }
+    }
+}
+
+/// How far the point of `points` that comes closest to the edge of a footprint lies inside it, mm; below 0 outside.
+fn margin(footprint: &Footprint, points: &[DVec3]) -> Option<f64> {
+    let turn = geom::real::unit_vector(-footprint.turn.to_radians());
+    let inside = |p: &DVec3| {
+        let p = turn.rotate(p.truncate() - footprint.centre);
+        match footprint.shape {
+            FootprintShape::Round { diameter } => diameter / 2.0 - p.length(),
+            FootprintShape::Rectangle { width, depth } => {
+                (width / 2.0 - p.x.abs()).min(depth / 2.0 - p.y.abs())
+            }
+        }
+    };
+    points.iter().map(inside).reduce(f64::min)
+}
+
+pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
+    let style = UnitStyle::new(plan.design.unit);
+    let points = plan.spanning();
+    match &plan.design.board {
+        None => check.notes.push("without a [board] nothing says what it is handed over on".into()),
+        Some(board) => board_margin(&board.footprint, &points, style, check),
+    }
+    let load = Load::of(plan);
+    let sides = |[w, d, h]: [f64; 3]| {
+        format!(
+            "{} wide, {} deep, {} high",
+            style.length_alone(w),
+            style.length_alone(d),
+            style.length_alone(h)
+        )
+    };
+    for (name, space) in &plan.pantry.spaces {
+        if !load.fits(*space) {
+            let mend = "carry tiers apart (`apart` under [support]), make it smaller (`crumbline stack CAKE --fit`), or \
+                        measure again and correct [pantry.spaces]";
+            let message = format!(
+                "on its board it is {} with everything that sticks out, and {name} holds {}",
+                sides([load.width, load.depth, load.height]),
+                sides(*space)
+            );
+            check.add(Concern::Room, message, mend);
+        }
+    }
+}
+
+fn board_margin(footprint: &Footprint, points: &[DVec3], style: UnitStyle, check: &mut OrderCheck) {
+    let Some(margin) = margin(footprint, points) else { return };
+    if margin >= LEAST_BOARD_MARGIN - SAME {
+        return;
+    }
+    let where_it_ends = if margin < -SAME {
+        format!("reaches {} beyond its presentation board", style.length(-margin))
+    } else {
+        format!("comes within {} of the edge of its presentation board", style.length(margin.max(0.0)))
+    };
+    let across = Extent::of(points).map_or(0.0, |extent| extent.across);
+    let more = LEAST_BOARD_MARGIN - margin;
+    let least = match footprint.shape {
+        FootprintShape::Round { diameter } => format!("round {}", style.length(diameter + 2.0 * more)),
+        FootprintShape::Rectangle { width, depth } => {
+            format!("{} × {}", style.length(width + 2.0 * more), style.length(depth + 2.0 * more))
+        }
+    };
+    check.add(
+        Concern::Board,
+        format!("with everything that sticks out it is {} across and {where_it_ends}", style.length(across)),
+        format!(
+            "take a board of at least {least}: {} all round is the least (common practice)",
+            style.length(LEAST_BOARD_MARGIN)
+        ),
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use glam::dvec3;
+
+    use super::*;
+
+    #[test]
+    fn the_margin_is_that_of_the_furthest_point() {
+        let round = Footprint {
+            shape: FootprintShape::Round { diameter: 100.0 },
+            centre: DVec2::new(10.0, 0.0),
+            turn: 0.0,
+        };
+        let points = [dvec3(0.0, 0.0, 5.0), dvec3(-30.0, 30.0, 0.0)];
+        assert!(margin(&round, &points).unwrap().abs() < 1e-12);
+        // A rectangle 100 by 20, turned by a quarter: 10 to each side, 50 to front and back.
+        let turned = Footprint {
+            shape: FootprintShape::Rectangle { width: 100.0, depth: 20.0 },
+            centre: DVec2::ZERO,
+            turn: 90.0,
+        };
+        assert!((margin(&turned, &[dvec3(4.0, 30.0, 0.0)]).unwrap() - 6.0).abs() < 1e-12);
+        assert!((margin(&turned, &[dvec3(13.0, 30.0, 0.0)]).unwrap() + 3.0).abs() < 1e-12);
+        assert!((half_size(&turned) - DVec2::new(10.0, 50.0)).length() < 1e-12);
+    }
+
+    #[test]
+    fn a_load_may_be_turned_by_a_quarter_and_not_laid_down() {
+        let load = Load { width: 400.0, depth: 300.0, height: 200.0 };
+        assert!(load.fits([300.0, 400.0, 200.0]) && load.fits([400.0, 300.0, 250.0]));
+        assert!(!load.fits([400.0, 400.0, 190.0]) && !load.fits([399.0, 500.0 / 2.0, 300.0]));
+    }
+}
