@@ -13,12 +13,15 @@ use geom::real;
 use geom::{Hull, Moments};
 
 use super::{
+    capacity::is_held_sideways,
     case::Case,
     check::{Check, Question, place},
     code::CheckCode,
+    gravity::weight,
     masses::Stage,
     rule::Rule,
     standing::{KNOCK, Tipping},
+    strut::Bar,
 };
 
 /// The steps, with the side that each takes off, as the direction outwards.
@@ -117,7 +120,22 @@ fn seat(case: &Case<'_>, index: usize, done: usize) -> Hull {
     Hull::of(outline)
 }
 
-/// How the cake leans at its worst while it is carved: at which level, after how many steps.
+/// The moment by which the centre dowel keeps what stands on a level from tipping, N·mm: the cake over the board bears
+/// p d L² / 2 against a stiff pole that reaches L into it, at half of what collapses it, and the pole does not break.
+fn held_by_dowel(case: &Case<'_>, index: usize) -> f64 {
+    let level = &case.levels[index];
+    let Some(slab) = level.slab.map(|slab| &case.stack.slabs[slab]) else { return 0.0 };
+    let centre = case.stack.dowels.iter().find(|dowel| dowel.tier.is_none());
+    let Some(dowel) = centre.filter(|_| is_held_sideways(case, level)) else { return 0.0 };
+    let above = case.slabs_on(index).filter_map(|i| case.stack.slabs[i].material.crumb());
+    let weakest = above.map(|crumb| crumb.collapse / 1000.0 / 2.0).fold(f64::INFINITY, f64::min);
+    let deep = dowel.top.min(case.cake.carved_top()) - slab.top;
+    let pole =
+        dowel.material.dowel_stuff().map_or(0.0, |stuff| stuff.bending * Bar::from(dowel).section_modulus());
+    if weakest.is_finite() { (weakest * dowel.diameter * deep * deep / 2.0).min(pole) } else { 0.0 }
+}
+
+/// How the cake leans at its worst while it is carved: at which level, after how many steps. The centre dowel is in it.
 pub fn worst_lean(case: &Case<'_>) -> Option<(usize, usize, Tipping)> {
     let slabs: Vec<Vec<Moments>> = (0..=STEPS.len())
         .map(|done| (0..case.stack.slabs.len()).map(|i| left_of(case, i, done)).collect())
@@ -125,10 +143,12 @@ pub fn worst_lean(case: &Case<'_>) -> Option<(usize, usize, Tipping)> {
     let mut worst: Option<(usize, usize, Tipping)> = None;
     for (index, level) in case.levels.iter().enumerate() {
         let from = level.slab.unwrap_or(0);
+        let held = held_by_dowel(case, index);
         for (done, left) in slabs.iter().enumerate() {
             let all: Moments = left[from..].iter().copied().sum();
             let Some(centre) = all.centroid() else { continue };
             let tipping = Tipping::new(&seat(case, index, done), level.z, centre);
+            let tipping = tipping.held(held / weight(all.amount).max(1e-9));
             if worst.as_ref().is_none_or(|(.., worst)| tipping.share() < worst.share()) {
                 worst = Some((index, done, tipping));
             }
@@ -155,8 +175,9 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             format!("{when}, the centre of mass of {what} stands {} outside its foot", case.mm(-tipping.inside))
         } else {
             format!(
-                "{what} is worst {when}: its centre of mass stands {} inside the edge, and it tips at {:.0}°",
+                "{what} is worst {when}: its centre of mass stands {} inside the edge{}, and it tips at {:.0}°",
                 case.mm(tipping.inside),
+                if held_by_dowel(case, index) > 0.0 { ", what the centre dowel holds counted" } else { "" },
                 tipping.least
             )
         },

@@ -57,6 +57,13 @@ impl Tipping {
         }
     }
 
+    /// The same where something holds it as if its centre of mass stood `arm` mm further inside.
+    #[must_use]
+    pub fn held(self, arm: f64) -> Self {
+        let inside = self.inside + arm;
+        Self { inside, least: tipping_angle(inside, self.height), ..self }
+    }
+
     /// The side force that tips it, as a share of its weight.
     pub fn share(&self) -> f64 {
         self.inside / self.height

@@ -5,7 +5,7 @@ use super::{
     places::Places,
     problem::{Problem, Rules, Weights},
 };
-use cakefile::schema;
+use cakefile::schema::{self, Size};
 use geom::{Cancel, Solid, units::Unit};
 use plan::{
     PlanError, Planner, Source, Understood,
@@ -67,9 +67,11 @@ pub fn resolved(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<U
 }
 
 fn stand_in(pantry: &Pantry) -> schema::Tier {
+    // Whatever the file's unit.
+    let mm = |length: f64| Size::from(format!("{length} mm").as_str());
     let filling = schema::Filling {
         material: pantry.stacking.filling.0.clone(),
-        thickness: pantry.stacking.filling.1.max(0.1).into(),
+        thickness: mm(pantry.stacking.filling.1.max(0.1)),
     };
     schema::Tier {
         name: "stack".into(),
@@ -78,8 +80,8 @@ fn stand_in(pantry: &Pantry) -> schema::Tier {
         filling: Some(filling.clone()),
         layers: vec![schema::Layer {
             name: None,
-            pan: schema::Pan { round: Some(100.0.into()), ..schema::Pan::default() },
-            height: 10.0.into(),
+            pan: schema::Pan { round: Some(mm(100.0)), ..schema::Pan::default() },
+            height: mm(10.0),
             material: Some(pantry.stacking.sponge.clone()),
             offset: None,
             turn: None,

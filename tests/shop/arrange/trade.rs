@@ -203,3 +203,21 @@ fn a_stack_that_fails_its_own_check_is_not_proposed() {
     assert_eq!(fault.code.as_str(), "leans-while-carved");
     assert!(shop::arrange::text(&found, 0).contains(&fault.message));
 }
+
+/// A file without layers gets the pantry's filling, which is 5 mm whatever the file's unit.
+#[test]
+fn the_filling_of_the_pantry_is_as_thick_in_any_unit() {
+    let shape = |unit: &str, points: &str| {
+        format!("crumbline = 1\nname = \"Buoy\"\nunit = \"{unit}\"\n[shape.turned]\npoints = {points}\n")
+    };
+    for text in [
+        shape("mm", "[[90, 0], [80, 150]]"),
+        shape("cm", "[[9, 0], [8, 15]]"),
+        shape("in", "[[3.5, 0], [3.2, 6]]"),
+    ] {
+        let found = found(&source(&CakeFile::from_text("x", "", &text)));
+        let fillings = found.proposals[0].plan.stack.slabs.iter();
+        let fillings = fillings.filter(|slab| slab.kind == plan::stack::SlabKind::Filling);
+        assert!(fillings.map(|slab| slab.height()).all(|height| (height - 5.0).abs() < 1e-6), "{text}");
+    }
+}
