@@ -56,7 +56,7 @@ pub fn choices(plan: &Plan, printing: &Printing) -> Vec<Choice> {
                 Group::FootMould => foot_mould(plan),
                 Group::Cutters => by_hand_or_printed(plan, false),
                 Group::Stamps => by_hand_or_printed(plan, true),
-                other => (Extent::Nothing, done_otherwise(other).to_owned()),
+                other => (Extent::Nothing, done_otherwise(other, plan.lines.is_turned()).to_owned()),
             };
             Choice { group, extent, reason }
         })
@@ -64,15 +64,21 @@ pub fn choices(plan: &Plan, printing: &Printing) -> Vec<Choice> {
 }
 
 /// What does the work of a group that is proposed for no cake.
-fn done_otherwise(group: Group) -> &'static str {
+fn done_otherwise(group: Group, turned: bool) -> &'static str {
     match group {
-        Group::SwingFormers => "the scraper on its foot does the same, and needs no longer dowel",
+        Group::SwingFormers if turned => "a scraper on its foot does the same, and needs no longer dowel",
+        Group::GuideDiscs if turned => "two cake cards cut to the paper templates do as well",
+        Group::SwingFormers | Group::GuideDiscs => {
+            "the shape is not turned, and they follow only one that is"
+        }
         Group::Cradle => "the cake is carried on its board, in a box that holds the board by its edges",
-        Group::RingGauges => "the comb checks the same heights; a tape round the side does as well",
+        Group::RingGauges if turned => {
+            "a tape round the side, at the heights of the cutting sheet, does as well"
+        }
+        Group::RingGauges => "the paper templates of the layers check the same heights",
         Group::DepthGauges => "a skewer marked at the depth does as well",
         Group::BoardTemplates => "the paper template of the board, and a pencil through it, does as well",
         Group::DowelGuides => "the paper template and a small set square do as well",
-        Group::GuideDiscs => "two cake cards cut to the paper templates do as well",
         Group::LevellingRings => "a levelling wire, or a knife on two strips of the height, does as well",
         // The others have rules of their own.
         Group::Scrapers | Group::Combs | Group::FootMould | Group::Cutters | Group::Stamps => "",
@@ -161,6 +167,10 @@ fn foot_mould(plan: &Plan) -> (Extent, String) {
 /// source.
 const PRINTED_MINUTES: f64 = 6.0;
 
+/// A print that saves the maker less than this is not worth its plastic and its hours, minutes. Common practice, no
+/// source.
+const LEAST_SAVED: f64 = 5.0;
+
 /// Minutes for cutting one outline by hand along a template: setting it down, and so many for each 100 mm. Common
 /// practice, no source.
 const SET_DOWN_MINUTES: f64 = 0.5;
@@ -183,13 +193,14 @@ fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
     }
     let worth: Vec<&Detail<'_>> = found.iter().filter(|detail| is_worth(detail)).collect();
     if worth.is_empty() {
-        let reason = if found.iter().all(|detail| is_plain(&detail.relief.outline)) {
-            "a round cutter, or a ruler and a knife, does as well".to_owned()
-        } else {
-            "so few are sooner cut by hand along the paper template; a round cutter or a ruler does the plain ones"
-                .to_owned()
+        let plain = found.iter().all(|detail| is_plain(&detail.relief.outline));
+        let reason = match (plain, stamps) {
+            (true, false) => "round cutters, or a ruler and a knife, do as well",
+            (true, true) => "the rim of a round cutter, or the edge of a ruler, presses them in as well",
+            (false, false) => "so few are sooner cut by hand along the paper templates",
+            (false, true) => "so few are sooner pressed in by hand along the paper templates",
         };
-        return (Extent::Nothing, reason);
+        return (Extent::Nothing, reason.to_owned());
     }
     let minutes: f64 = worth.iter().map(|detail| by_hand(detail)).sum();
     let reason = format!(
@@ -201,7 +212,7 @@ fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
 }
 
 fn is_worth(detail: &Detail<'_>) -> bool {
-    !is_plain(&detail.relief.outline) && by_hand(detail) > PRINTED_MINUTES
+    !is_plain(&detail.relief.outline) && by_hand(detail) > PRINTED_MINUTES + LEAST_SAVED
 }
 
 /// Minutes for all that have the outline.

@@ -99,15 +99,19 @@ fn table(text: &mut String, kit: &Kit) {
     let metres: f64 = kit.parts.iter().map(|part| part.copies as f64 * part.plastic.filament / 1000.0).sum();
     let _ = writeln!(
         text,
-        "\n{} parts on {} beds, about {}, {metres:.0} m of filament (an estimate; your slicer decides)",
-        kit.parts.iter().map(|p| p.copies).sum::<usize>(),
-        kit.beds.len(),
+        "\n{} on {}, about {}, {metres:.0} m of filament (an estimate; your slicer decides)",
+        counted(kit.parts.iter().map(|p| p.copies).sum(), "part"),
+        counted(kit.beds.len(), "bed"),
         takes(kit, kit.parts.iter()),
     );
     for (number, bed) in kit.beds.iter().enumerate() {
         let names: Vec<String> = bed.placed.iter().map(|p| kit.parts[p.part].full_name()).collect();
         let _ = writeln!(text, "bed {}: {}", number + 1, names.join("; "));
     }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 /// A paragraph behind `mark`, broken between words.

@@ -26,8 +26,9 @@ pub fn cautions(steady: &Steady) -> Vec<String> {
             "Knives: cut away from yourself, fingers behind the blade, the board held from sliding.",
             "Hot water, hot sugar and hot chocolate burn: dry a blade that was warmed, keep children away.",
             "Paper and ink are not for food: keep film or baking paper between template and cake.",
-            "Printed plastic is not food-safe by default: layer lines hold food and bacteria, nozzle and colours are \
-             unknown. Keep a barrier film between, or use it once.",
+            "Printed plastic is not food-safe: layer lines hold food and bacteria, nozzle and colours are unknown. \
+             Keep a barrier film between, and use a print for one cake only; scrape with a strip of food-grade \
+             plastic cut by it, not with the print. Serrated blades shave plastic: smooth blades along guides.",
             "Allergens: tell whoever serves it what is in the cake, the fillings and the coverings.",
             "These are estimates for a practised person to check. Local food codes and licensing come first.",
         ]
