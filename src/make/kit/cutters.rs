@@ -16,8 +16,8 @@ use super::{
     Group,
     draft::{Draft, Drawer},
     jigs,
-    name::shared_name,
 };
+use crate::shared_name::shared_name;
 
 /// Flange: how far it reaches out, and how thick it is, mm.
 const FLANGE: f64 = 6.0;

@@ -22,7 +22,6 @@ mod label;
 mod lettering;
 mod levelling;
 mod list;
-mod name;
 mod room;
 mod scraper;
 mod shells;

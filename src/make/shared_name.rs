@@ -32,9 +32,28 @@ pub fn shared_name(names: &[&str]) -> String {
     }
 }
 
+/// `names` with those that differ by a number only called together, in the order of the first of each.
+pub fn listed(names: &[&str]) -> String {
+    let stem = |name: &str| name.trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ').to_owned();
+    let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
+    for &name in names {
+        match alike.iter_mut().find(|(other, _)| *other == stem(name)) {
+            Some((_, all)) => all.push(name),
+            None => alike.push((stem(name), vec![name])),
+        }
+    }
+    alike.iter().map(|(_, all)| shared_name(all)).collect::<Vec<_>>().join(", ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_list_names_what_is_alike_once() {
+        assert_eq!(listed(&["spot 1", "door", "spot 2", "spot 3", "left eye"]), "spot × 3, door, left eye");
+        assert_eq!(listed(&[]), "");
+    }
 
     #[test]
     fn names_that_differ_by_a_number_or_a_side_are_one_name() {
