@@ -205,9 +205,9 @@ fn what_comes_off_is_what_lies_beside_and_not_the_nearest_face() {
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 95\n",
     );
     let order = CuttingOrder::new(&dome, &dome.design.paper);
-    // Pythagoras: at height 85 the radius is √(90² − 85²) = 29.6; 70 mm beside it and 10 mm above.
-    let near = order.rows.iter().find(|row| row.height == 85.0).unwrap().places[0].unwrap();
-    assert!((near.depth - 10.0).abs() < 0.05 && near.from == From::Top, "{near:?}");
+    // Pythagoras: at height 80 the radius is √(90² − 80²) = 41.2; 59 mm beside it and 15 mm above.
+    let near = order.rows.iter().find(|row| row.height == 80.0).unwrap().places[0].unwrap();
+    assert!((near.depth - 15.0).abs() < 0.05 && near.from == From::Top, "{near:?}");
 }
 
 /// A number is cut straight down along its outline: no radii, no corners, no page of depths.
