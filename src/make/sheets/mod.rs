@@ -51,7 +51,7 @@ pub use cautions::cautions;
 pub use column::Column;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
-pub use icing::{icing_bands, icing_sheet};
+pub use icing::{DrapedSheet, draped_sheet, icing_bands, icing_sheet};
 pub use kind::ShapeKind;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 pub use steady::Steady;

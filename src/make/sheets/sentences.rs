@@ -2,7 +2,7 @@
 
 use super::{
     form::{Thin, ThinKind},
-    icing::icing_sheet,
+    icing::{draped_sheet, icing_sheet},
     order::{CuttingOrder, DowelCut, Reach},
     taken::From,
 };
@@ -132,7 +132,23 @@ impl<'a> Sentences<'a> {
 
     /// How large a sheet of icing covers a shape for which there are no flat patterns.
     pub(super) fn sheet_of_icing(&self) -> String {
-        let excess = self.plan.design.paper.excess;
+        let paper = &self.plan.design.paper;
+        let excess = paper.excess;
+        if let Some(sheet) = draped_sheet(self.plan, paper) {
+            return format!(
+                " One sheet: roll it {} across ({} of that to spare all round), lay it on from the middle and smooth it down \
+                 from the top. Its rim gathers by {:.0} % at the foot: it pleats there first, so lift and ease it all \
+                 round before you press it on, and trim it last.",
+                self.mm(sheet.diameter),
+                self.mm(excess),
+                sheet.gather * 100.0
+            );
+        }
+        if self.plan.lines.is_turned() {
+            return " It narrows below something wider, where no draped sheet lies smooth: cut it by the flat patterns \
+                    (templates: icing), seams at the back, from the board up."
+                .to_owned();
+        }
         let Some(sides) = icing_sheet(self.plan, excess) else { return String::new() };
         let [across, along] = sides.map(|side| self.mm(side));
         format!(
