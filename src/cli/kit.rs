@@ -42,9 +42,13 @@ pub struct KitArgs {
     /// The folder to write into; made if it is not there.
     #[arg(long, value_name = "FOLDER")]
     pub out: PathBuf,
-    /// Only these, separated by commas; everything if left out.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = wanted)]
+    /// Only these, separated by commas, each whole; if left out, all templates, the cutting sheet and the printed
+    /// parts that are worth it.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = wanted, conflicts_with = "all")]
     pub only: Vec<Wanted>,
+    /// Every printed part that can be drawn, worth printing or not.
+    #[arg(long)]
+    pub all: bool,
     /// Size of the paper: A4, A3, Letter or Tabloid.
     #[arg(long, value_name = "SIZE", value_parser = paper_size)]
     pub paper: Option<PaperSize>,
@@ -159,6 +163,7 @@ impl KitArgs {
         let mm = |mm: f64| format!("{mm} mm");
         BTreeMap::from([
             ("only".into(), only.join(",")),
+            ("all".into(), self.all.to_string()),
             ("paper".into(), paper.size.name().into()),
             ("bed".into(), format!("{}x{}x{}", printing.bed.x, printing.bed.y, printing.bed.z)),
             ("nozzle".into(), mm(printing.nozzle)),
@@ -187,7 +192,11 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         .filter_map(|wanted| if let Wanted::Printed(group) = wanted { Some(*group) } else { None })
         .collect();
     let bars = ProgressBars::new();
-    let mut kit = Kit::new(&plan, &printing, &groups, &bars)?;
+    let mut kit = if args.all || !args.only.is_empty() {
+        Kit::new(&plan, &printing, &groups, &bars)?
+    } else {
+        Kit::chosen(&plan, &printing, &bars)?
+    };
     if kit.parts.is_empty() && groups.len() == wanted.len() && !kit.left_out.is_empty() {
         // Nothing is left to write.
         return Err(kit.left_out.swap_remove(0).into());

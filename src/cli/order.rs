@@ -17,7 +17,7 @@ use super::{
 use cakefile::{CakeFile, CakeFileError, world::World};
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
-use make::kit::{Group, Kit};
+use make::kit::Kit;
 use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
@@ -45,7 +45,7 @@ pub struct AmountsArgs {
 pub struct QuoteArgs {
     #[command(flatten)]
     pub source: CakeArgs,
-    /// Count the plastic of the printed tools in.
+    /// Count the plastic of the tools that are worth printing in.
     #[arg(long)]
     pub printed: bool,
     /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
@@ -185,10 +185,10 @@ pub(super) fn order_check(plan: &Plan, today: Option<DateTime>) -> OrderCheck {
     OrderCheck::new(plan, &amounts, quote.as_ref(), today.unwrap_or_else(now))
 }
 
-/// Mass of all printed tools, g.
+/// Mass of the tools that are worth printing, which `kit` writes, g.
 fn plastic(plan: &Plan) -> Result<f64, CliError> {
     let bars = ProgressBars::new();
-    let kit = Kit::new(plan, &plan.design.printing, &Group::ALL, &bars)?;
+    let kit = Kit::chosen(plan, &plan.design.printing, &bars)?;
     Ok(kit.parts.iter().map(|part| part.copies as f64 * part.plastic.grams).sum())
 }
 

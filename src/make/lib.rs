@@ -3,9 +3,11 @@
 // Checks may use the standard library's functions: they allow for the last digits.
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
+mod bearing_words;
 pub mod kit;
 pub mod report;
 pub mod scale_card;
+mod shared_name;
 pub mod sheets;
 pub mod solids;
 pub mod trace_overlay;

@@ -44,7 +44,13 @@ fn main() {
         let [program, whole, meshes] = medians([
             &mut || {
                 let program = Command::new(env!("CARGO_BIN_EXE_crumbline"))
-                    .args(["kit".as_ref(), file.as_os_str(), "--out".as_ref(), out.as_os_str()])
+                    .args([
+                        "kit".as_ref(),
+                        file.as_os_str(),
+                        "--out".as_ref(),
+                        out.as_os_str(),
+                        "--all".as_ref(),
+                    ])
                     .output();
                 assert!(program.is_ok_and(|output| output.status.code() != Some(2)));
             },

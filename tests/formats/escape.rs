@@ -67,6 +67,9 @@ proptest! {
             archive.by_index(index).unwrap().read_to_string(&mut text).unwrap();
             let document = roxmltree::Document::parse(&text).map_err(|error| TestCaseError::fail(format!("{error}: {text}")))?;
             parts += document.descendants().filter(|node| node.has_tag_name("object")).count();
+            let described = |node: &roxmltree::Node| node.attribute("name") == Some("Description");
+            let description = document.descendants().find(described).and_then(|node| node.text());
+            prop_assert!(!text.contains("<object") || description.is_some_and(|words| words.contains("not food-safe")));
             prop_assert!(!text.contains(|c: char| acts(c) && !matches!(c, '\r' | '\t')), "{}", text);
         }
         prop_assert_eq!(parts, 1);

@@ -214,7 +214,7 @@ fn names_that_look_alike_or_are_long_still_make_a_whole_kit() {
     let details = details + &long.map(|(name, at)| press(&name, at)).concat();
     let name = "Süßer Kuchen เค้ก ".repeat(20);
     let bench = Bench::new(&(CAKE.replace("name = \"x\"", &format!("name = \"{name}\"")) + &details));
-    let output = bench.kit(&[]);
+    let output = bench.kit(&["--all"]);
     assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
     let files = bench.files();
     let told = said(&output.stdout);

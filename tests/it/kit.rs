@@ -38,9 +38,17 @@ fn files_in(folder: &Path, from: &str) -> Vec<String> {
 fn the_same_cake_gives_the_same_bytes_on_any_number_of_threads() {
     let folder = tempfile::tempdir().unwrap();
     let (one, two) = (folder.path().join("one"), folder.path().join("two"));
-    let files = write_example("garden-urn", &one, &[]);
+    let files = write_example("garden-urn", &one, &["--all"]);
     let cake = "assets/examples/garden-urn/garden-urn.cake.toml";
-    crumbline().env("RAYON_NUM_THREADS", "1").arg("kit").arg(cake).arg("--out").arg(&two).assert().code(0);
+    crumbline()
+        .env("RAYON_NUM_THREADS", "1")
+        .arg("kit")
+        .arg(cake)
+        .arg("--out")
+        .arg(&two)
+        .arg("--all")
+        .assert()
+        .code(0);
     assert!(files.len() > 40);
     for file in &files {
         assert!(fs::read(one.join(file)).unwrap() == fs::read(two.join(file)).unwrap(), "{file} differs");
@@ -82,8 +90,16 @@ fn file_names_say_cake_part_line_and_size() {
     }
     assert!(files.iter().filter(|f| f.ends_with(".stl")).all(|f| f.ends_with("mm.stl")), "{files:?}");
     let list = fs::read_to_string(folder.path().join("lopsided-bell-printed-parts.txt")).unwrap();
-    for caution in ["not safe for food", "food code", "Knives", "Count every", "building timber", "allergens"]
-    {
+    for caution in [
+        "not safe for food",
+        "Do both: keep film",
+        "food code",
+        "is a pattern",
+        "food-grade",
+        "Count every",
+        "building timber",
+        "allergens",
+    ] {
         assert!(list.contains(caution), "{caution}");
     }
 }
@@ -98,6 +114,7 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
         (&["--fit", "5 mm"], "as much as the wall"),
         (&["--bed", "30x30x30"], "holds no tool"),
         (&["--edge", "9 mm"], "does not fit a plate"),
+        (&["--only", "scrapers", "--all"], "cannot be used with"),
         (&["--only", "scraper"], "did you mean \"scrapers\"?"),
         (&["--bed", "wide"], "220x220x250"),
         (&["--plate", "0"], "--plate"),
@@ -131,6 +148,28 @@ fn what_does_not_fit_the_bed_is_left_out() {
     assert!(files().any(|name| name.contains("cutting-sheet")), "{:?}", files().collect::<Vec<_>>());
     let list = files().find(|name| name.ends_with("parts.txt")).expect("a list of the parts");
     assert!(std::fs::read_to_string(list).unwrap().contains("NOT IN THIS KIT"));
+}
+
+/// By default what is worth printing is written, with all paper; `--all` adds the rest, and no part of the first is
+/// other than its like in the second.
+#[test]
+fn the_default_kit_is_a_small_part_of_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let (some, all) = (folder.path().join("some"), folder.path().join("all"));
+    let few = write_example("toadstool-house", &some, &[]);
+    let everything = write_example("toadstool-house", &all, &["--all"]);
+    let printed = |files: &[String]| files.iter().filter(|file| file.ends_with(".stl")).count();
+    assert!(printed(&few) <= 5 && printed(&everything) > 50, "{few:?}");
+    for file in few.iter().filter(|file| file.starts_with("parts/") || file.starts_with("templates/")) {
+        assert!(fs::read(some.join(file)).unwrap() == fs::read(all.join(file)).unwrap(), "{file} differs");
+    }
+    let list = |folder: &Path| fs::read_to_string(folder.join("toadstool-house-printed-parts.txt")).unwrap();
+    assert!(list(&some).contains("WORTH PRINTING") && list(&some).contains("Not worth printing"));
+    assert!(!list(&all).contains("WORTH PRINTING"), "what was asked for is not argued about");
+    // Whatever is taken to a printer says what a print is not.
+    let stl = few.iter().find(|file| file.ends_with(".stl")).unwrap();
+    let header = fs::read(some.join(stl)).unwrap()[..80].to_vec();
+    assert!(String::from_utf8(header).unwrap().contains("print not food-safe"));
 }
 
 /// Every file in a folder and the folders in it.

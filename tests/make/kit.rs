@@ -1,6 +1,7 @@
 //! The printed tools: their working edges against handbook formulas, how they are cut, laid out, named and
 //! refused; and all of them in the hands of trimesh and manifold3d (`kit/outside.rs`).
 
+mod choice;
 mod outside;
 mod settings;
 

@@ -48,6 +48,15 @@ fn assert_printable(cake: &Plan, side: f64) {
             part.mesh.check().unwrap();
             assert!(part.mesh.bounds().unwrap().0.z == 0.0);
             assert!(part.size().truncate().max_element() <= side, "{}", part.full_name());
+            // What is left between a corner and the rim is no part; cutters, stamps and pegs are as small as drawn.
+            let small = matches!(group, Group::Cutters | Group::Stamps) || part.name.ends_with("peg");
+            let sides = part.size().to_array().iter().filter(|&&side| side < 15.0).count();
+            assert!(
+                small || sides < 2 || part.footprint.area() >= 225.0,
+                "{}: {}",
+                part.full_name(),
+                part.size()
+            );
         }
         for error in &kit.left_out {
             match error {

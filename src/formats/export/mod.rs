@@ -43,6 +43,10 @@ pub use same_name::FileNames;
 use crate::model::Model;
 use geom::{TriMesh, progress::Progress};
 
+/// What stands in every file that can be printed in plastic.
+pub const PRINTED: &str = "Printed plastic is not food-safe: keep a barrier film between the print and what is eaten, \
+     and use a print once.";
+
 /// Writes every part of `model` to `path`, in the format that the ending of `path` names, and gives
 /// back the files that were written. A model for OBJ also gets an MTL file beside it; both appear or
 /// neither does.

@@ -26,7 +26,7 @@ use std::{
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
-use super::{MeshF32, corner_normals};
+use super::{MeshF32, PRINTED, corner_normals};
 use crate::model::Model;
 pub use materials::Materials;
 use names::{Names, safe};
@@ -65,6 +65,7 @@ pub fn write(
 ) -> io::Result<()> {
     writeln!(writer, "# {}", safe(&model.name, "cake"))?;
     writeln!(writer, "# millimetres, y up, front faces +z")?;
+    writeln!(writer, "# {PRINTED}")?;
     writeln!(writer, "mtllib {library}")?;
     let mut names = Names::default();
     let mut counts = Counts { positions: 0, normals: 0 };

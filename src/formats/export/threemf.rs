@@ -9,7 +9,7 @@ use std::io::{self, Cursor, Write};
 use glam::DAffine3;
 use lib3mf::{BuildItem, Mesh, MetadataEntry, Model, Object, Triangle, Vertex};
 
-use super::MeshF32;
+use super::{MeshF32, PRINTED};
 use crate::escape;
 
 /// A solid with its name and the places where it stands, mm.
@@ -23,13 +23,14 @@ pub struct Item<'a> {
     pub places: Vec<DAffine3>,
 }
 
-/// Writes `items` as one 3MF file called `title`.
+/// Writes `items` as one 3MF file called `title`, described by [`PRINTED`].
 ///
 /// # Errors
 /// When `writer` fails.
 pub fn write(writer: &mut dyn Write, title: &str, items: &[Item<'_>]) -> io::Result<()> {
     let mut model = Model::new();
     model.metadata.push(MetadataEntry::new("Title".into(), escape::xml(title).into()));
+    model.metadata.push(MetadataEntry::new("Description".into(), escape::xml(PRINTED).into()));
     model.metadata.push(MetadataEntry::new("Application".into(), "crumbline".into()));
     for (index, item) in items.iter().enumerate() {
         let id = index + 1;

@@ -18,7 +18,14 @@ pub struct Plastic {
     pub grams: f64,
     /// Length of filament, mm.
     pub filament: f64,
+    /// Time on the printer, h.
+    pub hours: f64,
 }
+
+/// How fast the nozzle moves while it lays plastic, mm/s, and how much longer the whole takes: moves without plastic,
+/// slow first layers and outlines. Common practice, no source.
+const SPEED: f64 = 50.0;
+const LONGER: f64 = 1.25;
 
 impl Plastic {
     /// Walls two nozzle widths thick all over, the inside filled as the settings say.
@@ -26,9 +33,12 @@ impl Plastic {
         let whole = mesh.mass_properties();
         let walls = (whole.area * printing.thinnest_wall()).min(whole.volume);
         let volume = walls + (whole.volume - walls) * printing.infill;
+        // A line as wide as the nozzle and half as high.
+        let flow = SPEED * printing.nozzle * printing.nozzle / 2.0;
         Self {
             grams: volume / 1000.0 * printing.plastic_density,
             filament: volume / (PI * printing.filament * printing.filament / 4.0),
+            hours: volume / flow * LONGER / 3600.0,
         }
     }
 }

@@ -10,13 +10,14 @@ use glam::DVec2;
 
 use cakefile::Severity;
 use geom::{Region, SteppedPlate, stepped_plate::Top};
-use plan::design::{Operation, Relief, Tool, Trim};
+use plan::design::{Design, Operation, Relief, Tool, Trim};
 
 use super::{
     Group,
     draft::{Draft, Drawer},
     jigs,
 };
+use crate::shared_name::shared_name;
 
 /// Flange: how far it reaches out, and how thick it is, mm.
 const FLANGE: f64 = 6.0;
@@ -28,24 +29,41 @@ const BRIDGE: f64 = 6.0;
 /// Bridges longer than this would sag: the parts are printed as cutters of their own, mm.
 const LONGEST_BRIDGE: f64 = 60.0;
 
-/// An outline with the details that have it.
-struct Detail<'a> {
-    relief: &'a Relief,
-    names: Vec<&'a str>,
-    pressed: bool,
+/// An outline with the details that have it; never empty.
+pub struct Detail<'a> {
+    /// The first of them.
+    pub relief: &'a Relief,
+    /// All of them.
+    pub trims: Vec<&'a Trim>,
+    /// Whether they are pressed in rather than put on.
+    pub pressed: bool,
 }
 
-fn details<'a>(drawer: &Drawer<'a>) -> Vec<Detail<'a>> {
-    let mut found: Vec<Detail<'a>> = Vec::new();
-    for trim in &drawer.plan.design.trims {
+impl Detail<'_> {
+    /// What they are called together, as "petal × 12".
+    pub fn name(&self) -> String {
+        let names: Vec<&str> = self.trims.iter().map(|trim| trim.name.as_str()).collect();
+        shared_name(&names)
+    }
+
+    /// The name of the first, by which parts are told whose they are.
+    pub fn subject(&self) -> String {
+        self.trims.first().map_or_else(String::new, |trim| trim.name.clone())
+    }
+}
+
+/// Each different outline of `design`, with the details that have it.
+pub fn details(design: &Design) -> Vec<Detail<'_>> {
+    let mut found: Vec<Detail<'_>> = Vec::new();
+    for trim in &design.trims {
         let Trim { tool: Tool::Relief(relief), operation, .. } = trim else { continue };
         let pressed = *operation == Operation::Cut;
         let same = found.iter_mut().find(|d| {
             d.relief.outline == relief.outline && d.relief.depth == relief.depth && d.pressed == pressed
         });
         match same {
-            Some(detail) => detail.names.push(&trim.name),
-            None => found.push(Detail { relief, names: vec![&trim.name], pressed }),
+            Some(detail) => detail.trims.push(trim),
+            None => found.push(Detail { relief, trims: vec![trim], pressed }),
         }
     }
     found
@@ -53,13 +71,13 @@ fn details<'a>(drawer: &Drawer<'a>) -> Vec<Detail<'a>> {
 
 /// A cutter for each different outline.
 pub fn cutters(drawer: &Drawer<'_>) -> Vec<Draft> {
-    details(drawer).iter().flat_map(|detail| cutter(drawer, detail)).collect()
+    details(&drawer.plan.design).iter().flat_map(|detail| cutter(drawer, detail)).collect()
 }
 
 fn cutter(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Vec<Draft> {
     let (fine, blade) = (drawer.fine, drawer.printing.blade);
     let outline = detail.relief.outline.mirrored();
-    let name = format!("cutter, {}", detail.names.join(" and "));
+    let name = format!("cutter, {}", detail.name());
     let thin = outline.outset(blade, fine).difference(&outline);
     let thick = outline.outset(2.0 * blade, fine).difference(&outline);
     let flange = outline.outset(2.0 * blade + FLANGE, fine).difference(&outline);
@@ -77,7 +95,9 @@ fn cutter(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Vec<Draft> {
             let name = if of > 1 { format!("{name}, part {}", i + 1) } else { name.clone() };
             let mut draft = Draft::plate(Group::Cutters, name, plate.within(group));
             draft.quiet = true;
-            draft.label = vec![detail.names[0].to_owned()];
+            draft.subject = Some(detail.subject());
+            draft.small = true;
+            draft.label = vec![detail.name()];
             if i == 0 {
                 say_what_is_lost(drawer, detail, &mut draft, of);
             }
@@ -174,7 +194,11 @@ fn nearest_bar(island: &Region, rest: &Region) -> Option<Region> {
 
 /// A stamp for each different outline that is pressed in.
 pub fn stamps(drawer: &Drawer<'_>) -> Vec<Draft> {
-    details(drawer).iter().filter(|detail| detail.pressed).map(|detail| stamp(drawer, detail)).collect()
+    details(&drawer.plan.design)
+        .iter()
+        .filter(|detail| detail.pressed)
+        .map(|detail| stamp(drawer, detail))
+        .collect()
 }
 
 fn stamp(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Draft {
@@ -187,8 +211,10 @@ fn stamp(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Draft {
     let block = outline.outset(RIM, drawer.fine).filled();
     let mut plate = SteppedPlate::flat(block, BLOCK);
     plate.put(&outline, Top::Flat(BLOCK + detail.relief.depth + SPARE));
-    let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", detail.names.join(" and ")), plate);
+    let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", detail.name()), plate);
     draft.quiet = true;
+    draft.small = true;
+    draft.subject = Some(detail.subject());
     let seat = drawer.finished().radius(detail.relief.height);
     let half = detail.relief.outline.bounds().map_or(0.0, |(lo, hi)| (hi.x - lo.x) / 2.0);
     // Sagitta of a chord, any handbook.

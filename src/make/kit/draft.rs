@@ -8,7 +8,7 @@ use formats::export::MeshF32;
 use geom::{Region, SolidError, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
 use plan::{Plan, design::Printing, lines::Line};
 
-use super::{Group, KitError, Made, Part, Silhouette, bed, check, label, split};
+use super::{Extent, Group, KitError, Made, Part, Silhouette, bed, check, choice, label, split};
 
 /// Everything that tools are drawn from.
 pub struct Drawer<'a> {
@@ -37,7 +37,11 @@ impl<'a> Drawer<'a> {
         style: UnitStyle,
         groups: &[Group],
     ) -> Result<Self, KitError> {
-        let mut wanted = vec![plan.lines.finished(), plan.lines.coated(), plan.lines.carved()];
+        // The outside of the coat that is scraped may lie between coated and carved.
+        let spread = choice::spread_line(plan).map(|(line, _)| line);
+        let mut wanted = vec![plan.lines.finished(), plan.lines.coated()];
+        wanted.extend(spread.filter(|line| wanted.iter().all(|other| other.name != line.name)));
+        wanted.push(plan.lines.carved());
         wanted.dedup_by(|a, b| a.name == b.name);
         let lines = wanted.into_iter().map(Silhouette::new).collect();
         let drawer = Self { plan, printing, fine, style, lines, sections: Vec::new() };
@@ -149,6 +153,10 @@ pub struct Draft {
     pub sunk: bool,
     /// No finding if there is no room for them.
     pub quiet: bool,
+    /// The line or the detail that it belongs to; `None` if it serves all of its group.
+    pub subject: Option<String>,
+    /// As small as it is meant to be: a small piece of it is no crumb.
+    pub small: bool,
     /// Which piece of how many it is, if it was drawn in pieces.
     pub piece: (usize, usize),
     /// Findings about it.
@@ -178,6 +186,8 @@ impl Draft {
             label: Vec::new(),
             sunk: false,
             quiet: false,
+            subject: None,
+            small: false,
             piece: (1, 1),
             findings: Vec::new(),
         }
@@ -188,6 +198,15 @@ impl Draft {
         let mut draft = Self::plate(group, "", SteppedPlate::default());
         draft.findings.push(finding);
         draft
+    }
+
+    /// Whether it is among what is wanted of its group.
+    pub fn is_within(&self, extent: &Extent) -> bool {
+        match extent {
+            Extent::Whole => true,
+            Extent::Of(subjects) => self.subject.as_ref().is_none_or(|subject| subjects.contains(subject)),
+            Extent::Nothing => false,
+        }
     }
 
     /// Says something about the tool.
@@ -210,6 +229,19 @@ impl Draft {
                 let cut = split::Cutting { draft: self, printing, fine };
                 let (mut pieces, more) = cut.pieces(plate);
                 findings.extend(more);
+                let any = !pieces.is_empty();
+                if !self.small {
+                    pieces.retain(|piece| !is_crumb(piece));
+                }
+                if any && pieces.is_empty() {
+                    findings.push(found(
+                        Severity::Note,
+                        "too-small",
+                        &self.name,
+                        "nothing of it is large enough to be held".into(),
+                        "check that place with the paper template",
+                    ));
+                }
                 findings.extend(check::thin_walls(self, &pieces, printing, fine));
                 findings.extend(label::put(self, &mut pieces, printing, fine));
                 let of = pieces.len();
@@ -260,6 +292,17 @@ impl Draft {
     fn not_solid(&self, defect: geom::MeshDefect) -> KitError {
         KitError::NotSolid { part: self.name.clone(), defect }
     }
+}
+
+/// Whether a piece is smaller in two directions than anything that is held or joined: what an edge leaves between a
+/// corner and the rim, not a tool.
+fn is_crumb(piece: &SteppedPlate) -> bool {
+    /// Smaller is lost on the bed, mm (common practice, no source).
+    const LEAST: f64 = 15.0;
+    let size = piece.bounds().map_or(DVec2::ZERO, |(lo, hi)| hi - lo);
+    let thick = piece.levels().map(|(_, height)| height).fold(0.0, f64::max);
+    [size.x, size.y, thick].iter().filter(|side| **side < LEAST).count() > 1
+        && piece.footprint().area() < LEAST * LEAST
 }
 
 /// What to know about a tool, with a stable name for programs.

@@ -96,6 +96,7 @@ fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
     }
     let mut draft = Draft::plate(Group::Combs, format!("comb, {}", line.title()), plate);
     draft.label = vec![line.name.clone(), "line".into()];
+    draft.subject = Some(line.name.clone());
     let tooth = |s: &Station| (dvec2(line.radius(s.height), s.height - ROOT), dvec2(spine, s.height + ROOT));
     draft.keep = stations.iter().map(tooth).collect();
     // Between the teeth it can be cut without touching one.

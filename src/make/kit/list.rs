@@ -2,20 +2,14 @@
 
 use std::fmt::Write as _;
 
-use super::Kit;
+use super::{Choice, Kit, Part, cautions::cautions};
 use formats::escape;
 
-/// What must be said wherever printed tools are listed.
-const CAUTIONS: &str = "\
-Printed plastic is not safe for food by default: layer lines hold food and bacteria, and nobody knows what
-the nozzle and the colourants leave. Keep a barrier film between tool and cake, or use a tool once; your
-local food code and licensing come first. Common filament softens in hot water: wash by hand, lukewarm, and
-keep it away from hot sugar and hot chocolate. Knives ride along guides: keep fingers behind the blade.
-Count every part, dowel, stick and straw out again before the cake is served. Dowels are of untreated,
-food-grade stock, never building timber. Mind allergens on tools that are used again.
-";
+/// Lines of words are no longer, letters.
+const WIDE: usize = 104;
 
-/// The parts with sizes, copies and plastic, the beds, the findings and the cautions.
+/// What is worth printing and why, the parts with sizes, copies, plastic and time, the beds, the findings and the
+/// cautions.
 pub fn list(kit: &Kit) -> String {
     let mut text = format!("{}: printed parts\n\n", kit.cake);
     if !kit.left_out.is_empty() {
@@ -25,33 +19,11 @@ pub fn list(kit: &Kit) -> String {
         }
         text.push('\n');
     }
-    let width = kit.parts.iter().map(|p| p.full_name().chars().count()).max().unwrap_or(0);
-    let (mut grams, mut metres) = (0.0, 0.0);
-    for part in &kit.parts {
-        let (size, copies) = (part.size(), part.copies as f64);
-        let each = if part.copies > 1 { format!("  × {}", part.copies) } else { String::new() };
-        let _ = writeln!(
-            text,
-            "{:<width$}  {:>4.0} × {:>3.0} × {:>3.0} mm  {:>5.0} g  {:>5.1} m{each}",
-            part.full_name(),
-            size.x,
-            size.y,
-            size.z,
-            part.plastic.grams,
-            part.plastic.filament / 1000.0,
-        );
-        grams += copies * part.plastic.grams;
-        metres += copies * part.plastic.filament / 1000.0;
-    }
-    let _ = writeln!(
-        text,
-        "\n{} parts on {} beds, about {grams:.0} g or {metres:.0} m of filament (an estimate; your slicer decides)",
-        kit.parts.iter().map(|p| p.copies).sum::<usize>(),
-        kit.beds.len()
-    );
-    for (number, bed) in kit.beds.iter().enumerate() {
-        let names: Vec<String> = bed.placed.iter().map(|p| kit.parts[p.part].full_name()).collect();
-        let _ = writeln!(text, "bed {}: {}", number + 1, names.join("; "));
+    proposed(&mut text, kit);
+    table(&mut text, kit);
+    if !kit.parts.is_empty() {
+        text += "\nCautions\n";
+        cautions(kit).iter().for_each(|caution| wrapped(&mut text, "- ", caution));
     }
     if !kit.findings.is_empty() {
         text += "\nBefore printing\n";
@@ -59,5 +31,99 @@ pub fn list(kit: &Kit) -> String {
             let _ = writeln!(text, "- {}: {}\n  mend: {}", finding.about, finding.message, finding.fix.words);
         }
     }
-    escape::lines(&(text + "\nCautions\n" + CAUTIONS)).into_owned()
+    not_proposed(&mut text, kit);
+    escape::lines(&text).into_owned()
+}
+
+/// What printing `parts` takes, as "105 g, 8.1 h, 2.10 EUR".
+fn takes<'p>(kit: &Kit, parts: impl Iterator<Item = &'p Part>) -> String {
+    let (grams, hours) = parts.fold((0.0, 0.0), |(grams, hours), part| {
+        let copies = part.copies as f64;
+        (grams + copies * part.plastic.grams, hours + copies * part.plastic.hours)
+    });
+    let cost = kit.price.as_ref().and_then(|price| price.of_grams(grams));
+    let cost = cost.map_or_else(String::new, |cost| format!(", {cost}"));
+    format!("{grams:.0} g, {hours:.1} h{cost}")
+}
+
+fn proposed(text: &mut String, kit: &Kit) {
+    if kit.choices.is_empty() {
+        return;
+    }
+    if kit.parts.is_empty() {
+        *text +=
+            "Nothing is worth printing for this cake: the paper templates and what you own do all of it.\n";
+        return;
+    }
+    *text += "WORTH PRINTING\n";
+    for choice in kit.choices.iter().filter(|choice| choice.is_proposed()) {
+        let parts = || kit.parts.iter().filter(|part| part.group == choice.group);
+        if parts().next().is_some() {
+            let what = format!("{} ({}): {}", choice.group.name(), takes(kit, parts()), choice.reason);
+            wrapped(text, "- ", &what);
+        }
+    }
+    text.push('\n');
+}
+
+fn not_proposed(text: &mut String, kit: &Kit) {
+    let left: Vec<&Choice> = kit.choices.iter().filter(|choice| !choice.is_proposed()).collect();
+    if left.is_empty() {
+        return;
+    }
+    *text += "\nNot worth printing for this cake (--only NAME prints one of them all the same, --all everything)\n";
+    for choice in left {
+        wrapped(text, "- ", &format!("{}: {}", choice.group.name(), choice.reason));
+    }
+}
+
+fn table(text: &mut String, kit: &Kit) {
+    if kit.parts.is_empty() {
+        return;
+    }
+    let width = kit.parts.iter().map(|p| p.full_name().chars().count()).max().unwrap_or(0);
+    for part in &kit.parts {
+        let size = part.size();
+        let each = if part.copies > 1 { format!("  × {}", part.copies) } else { String::new() };
+        let _ = writeln!(
+            text,
+            "{:<width$}  {:>4.0} × {:>3.0} × {:>3.0} mm  {:>5.0} g  {:>5.1} h{each}",
+            part.full_name(),
+            size.x,
+            size.y,
+            size.z,
+            part.plastic.grams,
+            part.plastic.hours,
+        );
+    }
+    let metres: f64 = kit.parts.iter().map(|part| part.copies as f64 * part.plastic.filament / 1000.0).sum();
+    let _ = writeln!(
+        text,
+        "\n{} on {}, about {}, {metres:.0} m of filament (an estimate; your slicer decides)",
+        counted(kit.parts.iter().map(|p| p.copies).sum(), "part"),
+        counted(kit.beds.len(), "bed"),
+        takes(kit, kit.parts.iter()),
+    );
+    for (number, bed) in kit.beds.iter().enumerate() {
+        let names: Vec<String> = bed.placed.iter().map(|p| kit.parts[p.part].full_name()).collect();
+        let _ = writeln!(text, "bed {}: {}", number + 1, names.join("; "));
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+/// A paragraph behind `mark`, broken between words.
+fn wrapped(text: &mut String, mark: &str, words: &str) {
+    let mut row = mark.trim_end().to_owned();
+    for word in words.split_whitespace() {
+        if row.chars().count() + 1 + word.chars().count() > WIDE {
+            let _ = writeln!(text, "{row}");
+            row = " ".repeat(mark.chars().count() - 1);
+        }
+        row.push(' ');
+        row.push_str(word);
+    }
+    let _ = writeln!(text, "{row}");
 }

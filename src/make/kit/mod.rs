@@ -9,7 +9,9 @@
 //! and its y the height above the board, so an edge can be held against the line as it is.
 
 mod bed;
+mod cautions;
 mod check;
+mod choice;
 mod cutters;
 mod discs;
 mod draft;
@@ -36,10 +38,12 @@ use geom::{
 use plan::{
     Plan,
     design::{Design, Printing},
+    pantry::Price,
 };
 
 pub use bed::{Bed, BedPlace};
 pub use check::Plastic;
+pub use choice::{Choice, Extent, choices};
 pub use list::list;
 pub use silhouette::Silhouette;
 
@@ -224,6 +228,36 @@ pub struct Kit {
     pub findings: Vec<Finding>,
     /// Tools that were asked for and are not here, each with the reason.
     pub left_out: Vec<KitError>,
+    /// What is worth printing of each group and what is not, with the reason, if the kit was made by that.
+    pub choices: Vec<Choice>,
+    /// Price of the plastic, if the pantry has one.
+    pub price: Option<PlasticPrice>,
+}
+
+/// What plastic costs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlasticPrice {
+    /// For a kilogram.
+    pub kilogram: Price,
+    /// ISO 4217 code of the currency.
+    pub currency: String,
+    /// Its decimal places.
+    pub decimals: u32,
+}
+
+impl PlasticPrice {
+    /// The pantry's price; `None` if it has none.
+    fn of(plan: &Plan) -> Option<Self> {
+        let money = &plan.pantry.money;
+        let (kilogram, currency, decimals) = (money.plastic, money.currency.clone(), money.decimals);
+        (!kilogram.is_zero()).then_some(Self { kilogram, currency, decimals })
+    }
+
+    /// What so many grams cost, as "0.45 EUR"; `None` if it is too much to count.
+    pub fn of_grams(&self, grams: f64) -> Option<String> {
+        let cost = self.kilogram.times(grams / 1000.0)?;
+        Some(format!("{} {}", cost.figures(self.decimals), self.currency))
+    }
 }
 
 /// Why a tool is not in the kit, or why there is no kit.
@@ -275,18 +309,43 @@ impl Kit {
         groups: &[Group],
         progress: &dyn Progress,
     ) -> Result<Self, KitError> {
-        let design: &Design = &plan.design;
-        let fine = Tolerance::new(FINE).unwrap_or(Tolerance::TOOL);
         let mut groups = groups.to_vec();
         groups.sort_unstable();
         groups.dedup();
+        let wanted: Vec<(Group, &Extent)> = groups.into_iter().map(|group| (group, &Extent::Whole)).collect();
+        Self::made(plan, printing, &wanted, progress)
+    }
+
+    /// Makes what is worth printing for `plan` ([`choices`]), as [`Kit::new`] makes whole groups.
+    ///
+    /// # Errors
+    /// As [`Kit::new`].
+    pub fn chosen(plan: &Plan, printing: &Printing, progress: &dyn Progress) -> Result<Self, KitError> {
+        let choices = choices(plan, printing);
+        let proposed = choices.iter().filter(|choice| choice.is_proposed());
+        let wanted: Vec<(Group, &Extent)> = proposed.map(|choice| (choice.group, &choice.extent)).collect();
+        let mut kit = Self::made(plan, printing, &wanted, progress)?;
+        kit.choices = choices;
+        Ok(kit)
+    }
+
+    fn made(
+        plan: &Plan,
+        printing: &Printing,
+        wanted: &[(Group, &Extent)],
+        progress: &dyn Progress,
+    ) -> Result<Self, KitError> {
+        let design: &Design = &plan.design;
+        let fine = Tolerance::new(FINE).unwrap_or(Tolerance::TOOL);
+        let groups: Vec<Group> = wanted.iter().map(|(group, _)| *group).collect();
         let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit), &groups)?;
         progress.start("drawing tools", groups.len() as u64);
         let done = std::sync::atomic::AtomicU64::new(0);
-        let drawn: Vec<Vec<Draft>> = groups
+        let drawn: Vec<Vec<Draft>> = wanted
             .par_iter()
-            .map(|group| {
-                let drafts = group.draw(&drawer);
+            .map(|(group, extent)| {
+                let mut drafts = group.draw(&drawer);
+                drafts.retain(|draft| draft.is_within(extent));
                 progress.step(done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1);
                 drafts
             })
@@ -317,6 +376,8 @@ impl Kit {
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let beds = bed::lay_out(&parts, printing);
         progress.finish();
-        Ok(Self { cake: design.name.clone(), parts, beds, findings, left_out })
+        let price = PlasticPrice::of(plan);
+        let cake = design.name.clone();
+        Ok(Self { cake, parts, beds, findings, left_out, choices: Vec::new(), price })
     }
 }

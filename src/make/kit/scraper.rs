@@ -113,6 +113,7 @@ pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str
     }
     let mut draft = Draft::plate(group, format!("{what}, {}", line.title()), plate);
     draft.working = line.working();
+    draft.subject = Some(line.name.clone());
     draft.label = vec![drawer.plan.design.name.clone(), line.title()];
     let reached = line.shadow.area();
     let whole = drawer.plan.lines.all().iter().find(|l| l.name == line.name && line.bearings.is_empty());

@@ -9,7 +9,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 use cakefile::Severity;
 use geom::real;
 use geom::{MeridianRange, Region, Solid, SolidError, SteppedPlate, Tolerance, TriMesh, wedge::wedge};
-use plan::design::{MaterialKind, Operation, Tool};
+use plan::design::{MaterialKind, Operation, Tier, Tool};
 
 use super::{
     Group, bed,
@@ -146,13 +146,29 @@ pub fn foot_mould(drawer: &Drawer<'_>) -> Vec<Draft> {
             Severity::Warning,
             "hot-casting",
             format!(
-                "common filament softens from about 55 °C, and layer lines hold chocolate; the cast takes {}",
+                "common filament softens from about 55 °C, and layer lines hold what is cast; the cast takes {}",
                 drawer.style.volume(volume)
             ),
-            "line the mould with film, tie it shut, stand it on baking paper and pour tempered chocolate below 40 °C, never hot sugar",
+            &format!("line the mould with film, tie it shut, stand it on baking paper; {}", filled(tier)),
         );
     }
     drafts
+}
+
+/// How the mould is filled with what the foot of `tier` is made of, so that it stays cold enough for the mould.
+fn filled(tier: &Tier) -> &'static str {
+    match tier.layers.first().map(|layer| layer.material.like) {
+        // Marshmallow and butter come from the pan well above what the plastic bears. Common practice, no source.
+        Some("cereal treat") => {
+            "press cereal treat in only once it is hand-warm (below 40 °C): from the pan it softens the plastic"
+        }
+        // Working temperatures of tempered chocolate: Beckett, Industrial Chocolate Manufacture and Use, from memory.
+        Some("modelling chocolate") => {
+            "press modelling chocolate in kneaded, at room temperature; if you cast tempered chocolate instead, pour \
+             dark at 31 to 32 °C, milk at 29 to 30 °C, white at 28 to 29 °C"
+        }
+        _ => "fill it no warmer than your hand (below 40 °C), never with hot sugar",
+    }
 }
 
 /// The section upside down between 0 and `height`.
@@ -210,6 +226,7 @@ fn sectors(
         let mut pegs = Draft::plate(group, format!("{name} peg"), SteppedPlate::flat(peg, PEG));
         pegs.copies = holes.len() * count as usize;
         pegs.quiet = true;
+        pegs.small = true;
         drafts.push(pegs);
     } else if let Some(first) = drafts.first_mut() {
         first.note(

@@ -4,6 +4,8 @@ use std::fmt::Write;
 
 use anstyle::{AnsiColor, Style};
 
+use crate::bearing_words::bearing_words;
+
 use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
 use cakefile::Severity;
 use geom::units::UnitStyle;
@@ -76,7 +78,7 @@ impl Writer<'_> {
                 format!(
                     "  [height {}, {}, radius {}]",
                     self.mm(p.height_mm),
-                    bearing(p.bearing_deg),
+                    bearing_words(p.bearing_deg),
                     self.mm(p.radius_mm)
                 )
             });
@@ -176,7 +178,7 @@ impl Writer<'_> {
                     format!(
                         "at height {}, {}",
                         self.mm(shave.greatest_at.height_mm),
-                        bearing(shave.greatest_at.bearing_deg)
+                        bearing_words(shave.greatest_at.bearing_deg)
                     ),
                     self.mm(shave.mean_mm),
                 ]),
@@ -298,15 +300,4 @@ fn severity_style(severity: Severity) -> Style {
         Severity::Note => AnsiColor::Cyan,
     };
     Style::new().bold().fg_color(Some(colour.into()))
-}
-
-/// A bearing in a maker's words.
-fn bearing(degrees: f64) -> String {
-    match degrees.round().rem_euclid(360.0) {
-        0.0 => "front".into(),
-        90.0 => "right side".into(),
-        180.0 => "back".into(),
-        270.0 => "left side".into(),
-        other => format!("{other:.0}° round from the front"),
-    }
 }

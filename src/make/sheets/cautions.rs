@@ -2,6 +2,10 @@
 
 use super::steady::Steady;
 
+/// What stands at the head of every page of templates.
+pub const PAPER: &str =
+    "Paper and ink are not for food: keep film or baking paper between template and cake.";
+
 /// The cautions for a cake.
 pub fn cautions(steady: &Steady) -> Vec<String> {
     let listed = |hidden: &plan::support::HiddenCount| format!("{} × {}", hidden.count, hidden.what);
@@ -25,9 +29,10 @@ pub fn cautions(steady: &Steady) -> Vec<String> {
             "Dowels: untreated, food-grade stock only, never building timber.",
             "Knives: cut away from yourself, fingers behind the blade, the board held from sliding.",
             "Hot water, hot sugar and hot chocolate burn: dry a blade that was warmed, keep children away.",
-            "Paper and ink are not for food: keep film or baking paper between template and cake.",
-            "Printed plastic is not food-safe by default: layer lines hold food and bacteria, nozzle and colours are \
-             unknown. Keep a barrier film between, or use it once.",
+            PAPER,
+            "Printed plastic is not food-safe: layer lines hold food and bacteria, nozzle and colours are unknown. \
+             Keep a barrier film between, and use a print for one cake only; scrape with a strip of food-grade \
+             plastic cut by it, not with the print. Serrated blades shave plastic: smooth blades along guides.",
             "Allergens: tell whoever serves it what is in the cake, the fillings and the coverings.",
             "These are estimates for a practised person to check. Local food codes and licensing come first.",
         ]

@@ -1,4 +1,5 @@
-//! The cutting sheet on three pages.
+//! The cutting sheet: what is stacked and what to take care of, the steps, how deep to carve, and whether it stands. A shape
+//! that is cut straight down has no page of depths.
 
 use glam::{DVec2, dvec2};
 
@@ -7,10 +8,12 @@ use super::{
     chart::{Bands, chart},
     column::Column,
     frame::{self, Heading, shown_from},
+    kind::ShapeKind,
     order::{CuttingOrder, Reach, Row},
     section::{Outlines, section},
-    sentences::{BEARING_NAMES, Sentences},
+    sentences::{STRAIGHT_DOWN, Sentences},
 };
+use crate::bearing_words::BEARING_NAMES;
 use formats::drawing::{Drawing, Page};
 use geom::units::UnitStyle;
 use plan::{
@@ -24,7 +27,7 @@ const SIZE: f64 = 4.6;
 /// Sentences are never smaller, mm: 6½ points.
 const SMALLEST: f64 = 2.3;
 
-/// The three pages.
+/// The pages, four, or three for a shape that is cut straight down.
 pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
     let sentences = Sentences::new(plan, order);
@@ -33,17 +36,20 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let bands = Bands::new(order);
     let sheet = Sheet { plan, order, sentences, outlines, bands, shown };
     let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
-    let second = fitted(full, shown.y, |size, most| sheet.back(size, most));
-    let title = |what: &str| format!("{}: {what}", plan.design.name);
-    let third = fitted(full, shown.y, |size, most| sheet.steady(size, most));
-    [(first, "cutting sheet"), (second, "how deep to carve"), (third, "standing and travelling")]
-        .map(|(drawing, what)| (drawing, title(what)))
+    let steps = fitted(full, shown.y, |size, _| sheet.steps(size));
+    let mut drawn = vec![(first, "cutting sheet"), (steps, "carving, coating and finishing")];
+    if order.kind != ShapeKind::StraightSided {
+        drawn.push((fitted(full, shown.y, |size, most| sheet.depths(size, most)), "how deep to carve"));
+    }
+    drawn.push((fitted(full, shown.y, |size, most| sheet.steady(size, most)), "standing and travelling"));
+    let count = drawn.len();
+    drawn
         .into_iter()
         .enumerate()
-        .map(|(i, (drawing, title))| {
+        .map(|(i, (drawing, what))| {
             let heading = Heading {
-                title,
-                page: format!("page {} of 3, {}", i + 1, paper.size),
+                title: format!("{}: {what}", plan.design.name),
+                page: format!("page {} of {count}, {}", i + 1, paper.size),
                 line: "Heights from the top of the board, radii from the middle. Right and left as you face the front."
                     .into(),
                 key: Vec::new(),
@@ -89,7 +95,7 @@ struct Sheet<'a> {
 }
 
 impl Sheet<'_> {
-    /// Stack, dowels, steps; returns the height used.
+    /// Stack, dowels, cautions; returns the height used.
     fn front(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, outlines, shown, .. } = self;
         let wide = shown.x;
@@ -123,16 +129,29 @@ impl Sheet<'_> {
         column.drawing.extend(&picture, dvec2(wide - hi.x, from + 1.0 - lo.y));
         column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
         column.wide = wide;
-        column.heading("Carve");
+        column.heading("Take care");
+        cautions(&order.steady).iter().for_each(|caution| column.item(caution));
+        (column.drawing, column.at.y)
+    }
+
+    /// Carving, coating and finishing, step by step; returns the height used.
+    fn steps(&self, size: f64) -> (Drawing, f64) {
+        let Self { order, sentences, shown, .. } = self;
+        let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
+        column.heading("Carve, coat and finish, in this order");
         sentences.steps().iter().for_each(|step| column.check(step));
         column.heading("Thinnest places");
         order.thin.iter().for_each(|thin| column.item(&sentences.thin(thin)));
         column.item(&sentences.turning());
+        if order.kind == ShapeKind::StraightSided {
+            column.heading("How far to cut");
+            column.paragraph(STRAIGHT_DOWN);
+        }
         (column.drawing, column.at.y)
     }
 
-    /// Chart, table, cautions; returns the height used.
-    fn back(&self, size: f64, most: usize) -> (Drawing, f64) {
+    /// Chart and table; returns the height used.
+    fn depths(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, bands, shown, .. } = self;
         let style = UnitStyle::new(plan.design.unit);
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
@@ -145,24 +164,15 @@ impl Sheet<'_> {
         column.table(&table(order, sentences, most), true, 0);
         more(&mut column, order.rows.len(), most);
         if order.all_round {
-            column.paragraph("The same all round. Details are cut in last and are not in these figures.");
+            column.paragraph("The same all round.");
         } else {
-            column.paragraph("Passes × depth of each. Details are cut in last and are not in these figures.");
+            column.paragraph("Passes × depth of each.");
         }
-        column.heading("Take care");
-        let gap = 5.0;
-        let half = (shown.x - gap) / 2.0;
-        let all = cautions(&order.steady);
-        let (left, right) = all.split_at(all.len().div_ceil(2));
-        let top = column.at;
-        let mut used = top.y;
-        for (i, part) in [left, right].into_iter().enumerate() {
-            let mut side = Column::new(dvec2(i as f64 * (half + gap), top.y), half, size * 0.92);
-            part.iter().for_each(|caution| side.item(caution));
-            column.drawing.extend(&side.drawing, DVec2::ZERO);
-            used = used.max(side.at.y);
-        }
-        (column.drawing, used)
+        column.paragraph(
+            "Passes are what the knife takes from the side at that height, or from the top where it says so. Details \
+             are cut in last and are not in these figures.",
+        );
+        (column.drawing, column.at.y)
     }
 }
 
@@ -209,6 +219,11 @@ fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Ve
         let mut table = vec![head.map(str::to_owned).to_vec()];
         table.extend(rows.filter_map(|row| {
             let reach = row.places[0]?;
+            if row.moulded {
+                let off = ["–".to_owned(), "cast or moulded, not shaved".to_owned()];
+                let sizes = [row.height, reach.radius, 2.0 * reach.radius].map(|mm| sentences.mm(mm));
+                return Some(sizes.into_iter().chain(off).collect());
+            }
             Some(vec![
                 sentences.mm(row.height),
                 sentences.mm(reach.radius),
@@ -227,7 +242,9 @@ fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Ve
         let cells = |of: &dyn Fn(&Reach) -> String| -> Vec<String> {
             row.places.iter().map(|place| place.as_ref().map_or("–".into(), of)).collect()
         };
-        let passes = cells(&|reach| sentences.bare_passes(reach));
+        let passes = cells(&|reach| {
+            if row.moulded { "moulded".to_owned() } else { sentences.bare_passes(reach) }
+        });
         let radii = cells(&|reach| sentences.bare(reach.radius));
         if one_radius {
             table.push([vec![sentences.bare(row.height), radii[0].clone()], passes].concat());
@@ -239,7 +256,8 @@ fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Ve
     table
 }
 
-/// The stack from the bottom up, each tier's dowels after its last layer, the centre dowel last.
+/// The stack from the bottom up, each tier's dowels after its last layer; the centre dowel first if its foot is fast, last if
+/// it goes in once all is stacked.
 fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String>> {
     let dowels = |tier: Option<usize>| {
         order.dowels.iter().filter(move |cut| cut.tier == tier).map(|cut| {
@@ -252,7 +270,8 @@ fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String
             ]
         })
     };
-    let mut rows = Vec::new();
+    let fast = sentences.plan.design.centre_dowel.as_ref().is_some_and(|dowel| dowel.fast);
+    let mut rows: Vec<Vec<String>> = if fast { dowels(None).collect() } else { Vec::new() };
     for (i, slab) in order.stack.iter().enumerate() {
         rows.push(vec![
             slab.name.clone(),
@@ -265,7 +284,9 @@ fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String
             rows.extend(dowels(Some(slab.tier)));
         }
     }
-    rows.extend(dowels(None));
+    if !fast {
+        rows.extend(dowels(None));
+    }
     rows
 }
 

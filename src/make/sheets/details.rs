@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
+use crate::bearing_words::bearing_words;
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
@@ -105,9 +106,18 @@ fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String 
     let way = match round {
         _ if bearing.abs() < 1e-9 => "in the middle of the front".to_owned(),
         _ if (bearing.abs() - 180.0).abs() < 1e-9 => "in the middle of the back".to_owned(),
-        _ if !plan.lines.is_turned() => format!("{bearing:.0}° round to the right of the front"),
-        r if r > 0.0 => format!("{} round to the right of the front ({bearing:.0}°)", style.length_alone(r)),
-        r => format!("{} round to the left of the front ({:.0}°)", style.length_alone(-r), -bearing),
+        _ if !plan.lines.is_turned() => {
+            let side = if bearing > 0.0 { "right" } else { "left" };
+            format!("{} (turned by {:.0}° to the {side} of the front)", bearing_words(bearing), bearing.abs())
+        }
+        r => {
+            let side = if r > 0.0 { "right" } else { "left" };
+            format!(
+                "{}: {} round to the {side} of the front",
+                bearing_words(bearing),
+                style.length_alone(r.abs())
+            )
+        }
     };
     format!("{}: its middle at height {}, {way}.", trim.name, style.length_alone(relief.height))
 }

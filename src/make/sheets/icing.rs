@@ -60,6 +60,36 @@ pub fn icing_sheet(plan: &Plan, excess: f64) -> Option<[f64; 2]> {
     Some(ways_over(mesh).map(|way| way + 2.0 * excess))
 }
 
+/// One round sheet that is draped over a turned shape without undercut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrapedSheet {
+    /// Diameter to roll, mm: the way over the cake and the excess.
+    pub diameter: f64,
+    /// By which share its rim must gather round the foot: 1 less the foot's girth over the rim's.
+    pub gather: f64,
+}
+
+/// The sheet that is draped over a turned shape from the middle of its top; `None` where the side goes in below something
+/// wider, as no sheet lies on that, and for a shape that is not turned.
+pub fn draped_sheet(plan: &Plan, paper: &Paper) -> Option<DrapedSheet> {
+    /// A side that widens upwards by less hangs down all the same, mm.
+    const UNDERCUT: f64 = 3.0;
+    let bands = icing_bands(plan, paper);
+    let mut widest_below = bands.iter().map(|band| (band.flat.lower, band.flat.upper));
+    let (foot, mut inside) = widest_below.next()?;
+    if inside > foot + UNDERCUT {
+        return None;
+    }
+    for (lower, upper) in widest_below {
+        if lower > inside + UNDERCUT || upper > lower + UNDERCUT {
+            return None;
+        }
+        inside = upper;
+    }
+    let way: f64 = bands.iter().map(|band| band.flat.slant).sum();
+    (way > 0.0).then(|| DrapedSheet { diameter: 2.0 * (way + paper.excess), gather: 1.0 - foot / way })
+}
+
 /// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.
 fn ways_over(mesh: &TriMesh) -> [f64; 2] {
     [|p: &DVec3| dvec2(p.x, p.z), |p: &DVec3| dvec2(p.y, p.z)].map(|seen| {

@@ -14,6 +14,7 @@ mod figure;
 mod form;
 mod frame;
 mod icing;
+mod kind;
 mod layers;
 mod order;
 mod pages;
@@ -22,6 +23,8 @@ mod section;
 mod sentences;
 mod silhouettes;
 mod steady;
+mod steps;
+mod taken;
 mod tiles;
 mod view;
 mod wraps;
@@ -48,9 +51,11 @@ pub use cautions::cautions;
 pub use column::Column;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
-pub use icing::{icing_bands, icing_sheet};
+pub use icing::{DrapedSheet, draped_sheet, icing_bands, icing_sheet};
+pub use kind::ShapeKind;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 pub use steady::Steady;
+pub use taken::From;
 
 /// A file in memory.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,8 +1,12 @@
 //! What the cutting sheet says, before it is laid out: the stack, the dowels, how far to carve where.
 
+use rayon::prelude::*;
+
 use super::{
     form::{Thin, UpsideDown, thin, turns, upside_down},
+    kind::ShapeKind,
     steady::Steady,
+    taken::{From, taken},
     view::plain_body,
 };
 use cakefile::Severity;
@@ -10,7 +14,7 @@ use geom::units::{MM_PER_INCH, Unit};
 use plan::{
     Plan,
     carve::ShaveMap,
-    design::Paper,
+    design::{MaterialKind, Paper},
     stack::{Dowel, Slab, SlabKind},
 };
 
@@ -29,6 +33,8 @@ pub struct CuttingOrder {
     pub rows: Vec<Row>,
     /// Whether every row is the same all round.
     pub all_round: bool,
+    /// How the shape is carved.
+    pub kind: ShapeKind,
     /// Where the carved cake is thinnest.
     pub thin: Vec<Thin>,
     /// Tiers that are better carved upside down.
@@ -82,6 +88,8 @@ pub struct DowelCut {
 pub struct Row {
     /// The height, mm.
     pub height: f64,
+    /// Whether what lies there is cast or moulded to its line: no knife takes anything off it.
+    pub moulded: bool,
     /// At each of [`BEARINGS`]; `None` above the shape.
     pub places: Vec<Option<Reach>>,
 }
@@ -91,8 +99,10 @@ pub struct Row {
 pub struct Reach {
     /// From the axis to the carved surface, mm.
     pub radius: f64,
-    /// How much lies over it in the raw stack, mm; below zero where cake is missing.
+    /// How much the knife takes off, mm; below zero where cake is missing.
     pub depth: f64,
+    /// From where.
+    pub from: From,
     /// In how many passes it comes off.
     pub passes: u32,
 }
@@ -109,8 +119,9 @@ impl CuttingOrder {
         let target = plain_body(plan, plan.lines.all().len() - 1);
         // Heights that a ruler of the maker's shows.
         let step = if plan.design.unit == Unit::Inch { MM_PER_INCH / 4.0 } else { 5.0 };
-        let chart = ShaveMap::new(&target, &plan.stack, step, COLUMNS, plan.design.tool);
-        let rows = rows(&chart, paper.pass);
+        let mut chart = ShaveMap::new(&target, &plan.stack, step, COLUMNS, plan.design.tool);
+        let faces = take(plan, &mut chart);
+        let rows = rows(plan, &chart, &faces, paper.pass);
         let all_round = rows.iter().all(Row::is_all_round);
         let errors = plan.findings.iter().filter(|found| found.severity == Severity::Error);
         Self {
@@ -121,6 +132,7 @@ impl CuttingOrder {
             dowels: dowel_cuts(plan),
             rows,
             all_round,
+            kind: ShapeKind::of(plan, &target),
             thin: thin(plan, &target),
             upside_down: upside_down(plan, &target),
             chart,
@@ -202,10 +214,10 @@ impl Row {
 }
 
 impl Reach {
-    fn new(radius: f64, depth: f64, pass: f64) -> Self {
+    fn new(radius: f64, (depth, from): (f64, From), pass: f64) -> Self {
         /// Round-off must not ask for a pass more, mm.
         const EQUAL: f64 = 1e-6;
-        Self { radius, depth, passes: ((depth - EQUAL) / pass).ceil().max(0.0) as u32 }
+        Self { radius, depth, from, passes: ((depth - EQUAL) / pass).ceil().max(0.0) as u32 }
     }
 
     /// What each pass takes off, mm.
@@ -216,7 +228,7 @@ impl Reach {
 
 /// The chart's rows that go into the table, from the top down: evenly spread, and those where the shape is
 /// widest and narrowest.
-fn rows(chart: &ShaveMap, pass: f64) -> Vec<Row> {
+fn rows(plan: &Plan, chart: &ShaveMap, faces: &[Vec<From>], pass: f64) -> Vec<Row> {
     /// Most evenly spread rows.
     const MOST: usize = 12;
     let shown = |i: usize| chart.radius[i].iter().any(Option::is_some);
@@ -233,13 +245,44 @@ fn rows(chart: &ShaveMap, pass: f64) -> Vec<Row> {
     chosen.sort_unstable();
     chosen.dedup();
     let per = chart.bearings.len() / BEARINGS.len();
-    let place =
-        |i: usize, column: usize| Some(Reach::new(chart.radius[i][column]?, chart.depth[i][column]?, pass));
+    let place = |i: usize, column: usize| {
+        let off = (chart.depth[i][column]?, faces[i][column]);
+        Some(Reach::new(chart.radius[i][column]?, off, pass))
+    };
     let row = |&i: &usize| Row {
         height: chart.heights[i],
+        moulded: is_moulded(plan, chart.heights[i]),
         places: (0..BEARINGS.len()).map(|k| place(i, k * per)).collect(),
     };
     chosen.iter().rev().map(row).collect()
+}
+
+/// Puts into `chart` what the knife takes off at each place, and gives back from where.
+fn take(plan: &Plan, chart: &mut ShaveMap) -> Vec<Vec<From>> {
+    let stack = &plan.stack;
+    let top = stack.slabs.iter().map(|slab| slab.top).fold(0.0, f64::max) + 1.0;
+    let reach = plan.design.widest()
+        + stack.slabs.iter().map(|slab| slab.footprint.centre.length()).fold(1.0, f64::max);
+    let (heights, bearings, radius) = (&chart.heights, &chart.bearings, &chart.radius);
+    let off: Vec<Vec<Option<(f64, From)>>> = heights
+        .par_iter()
+        .zip(radius)
+        .map(|(&height, row)| {
+            let at = |(radius, &bearing): (&Option<f64>, &f64)| {
+                radius.map(|radius| taken(stack, (radius, height, bearing), reach, top))
+            };
+            row.iter().zip(bearings).map(at).collect()
+        })
+        .collect();
+    chart.depth = off.iter().map(|row| row.iter().map(|off| off.map(|(depth, _)| depth)).collect()).collect();
+    off.iter().map(|row| row.iter().map(|off| off.map_or(From::Side, |(_, from)| from)).collect()).collect()
+}
+
+/// Whether what lies at a height is cast or moulded.
+fn is_moulded(plan: &Plan, height: f64) -> bool {
+    let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer);
+    let here = layers.filter(|slab| slab.bottom <= height && height < slab.top).collect::<Vec<_>>();
+    !here.is_empty() && here.iter().all(|slab| slab.material.kind == MaterialKind::Firm)
 }
 
 #[cfg(test)]
@@ -248,10 +291,10 @@ mod tests {
 
     #[test]
     fn a_depth_is_split_into_equal_passes() {
-        let reach = Reach::new(50.0, 14.0, 6.0);
+        let reach = Reach::new(50.0, (14.0, From::Side), 6.0);
         assert_eq!(reach.passes, 3);
         assert!((reach.each() - 14.0 / 3.0).abs() < 1e-12);
-        assert_eq!(Reach::new(50.0, 12.0, 6.0).passes, 2);
-        assert_eq!(Reach::new(50.0, -3.0, 6.0).passes, 0);
+        assert_eq!(Reach::new(50.0, (12.0, From::Side), 6.0).passes, 2);
+        assert_eq!(Reach::new(50.0, (-3.0, From::Side), 6.0).passes, 0);
     }
 }

@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::{
+    cautions,
     figure::{Cell, Figure, Key},
     frame::{self, Heading, shown_from},
     tiles,
@@ -52,7 +53,11 @@ pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure]) -> Vec<P
         let heading = Heading {
             title: title.to_owned(),
             page: format!("page {} of {count}, {}", i + 1, paper.size),
-            line: leaf.line,
+            line: [&leaf.line, cautions::PAPER]
+                .into_iter()
+                .filter(|line| !line.is_empty())
+                .collect::<Vec<_>>()
+                .join(" "),
             key: key.clone(),
         };
         let mut page = frame::page(paper, leaf.on_its_side, &heading, leaf.map.as_ref());

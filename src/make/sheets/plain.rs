@@ -4,10 +4,12 @@ use std::fmt::Write;
 
 use super::{
     cautions::cautions,
+    kind::ShapeKind,
     order::{CuttingOrder, Row},
-    sentences::{BEARING_NAMES, Sentences},
+    sentences::{STRAIGHT_DOWN, Sentences},
     steady::Steady,
 };
+use crate::bearing_words::BEARING_NAMES;
 use plan::Plan;
 
 /// Lines are no longer, letters.
@@ -46,17 +48,27 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
         order.dowels.iter().for_each(|cut| wrapped(&mut out, "[ ] ", &sentences.dowel(cut)));
         wrapped(&mut out, "[ ] ", &format!("All {} counted out again before serving.", order.dowel_count()));
     }
-    heading(&mut out, "Carve");
+    heading(&mut out, "Take care");
+    cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
+    heading(&mut out, "Carve, coat and finish, in this order");
     sentences.steps().iter().for_each(|step| wrapped(&mut out, "[ ] ", step));
     heading(&mut out, "Thinnest places");
     order.thin.iter().for_each(|thin| wrapped(&mut out, "- ", &sentences.thin(thin)));
     wrapped(&mut out, "- ", &sentences.turning());
-    heading(&mut out, &format!("Radius to reach, and passes of at most {}", sentences.mm(order.pass)));
-    order.rows.iter().for_each(|row| reach(&mut out, &sentences, row));
-    wrapped(&mut out, "", "Details are cut in last and are not in these figures.");
+    if order.kind == ShapeKind::StraightSided {
+        heading(&mut out, "How far to cut");
+        wrapped(&mut out, "", STRAIGHT_DOWN);
+    } else {
+        heading(&mut out, &format!("Radius to reach, and passes of at most {}", sentences.mm(order.pass)));
+        order.rows.iter().for_each(|row| reach(&mut out, &sentences, row));
+        wrapped(
+            &mut out,
+            "",
+            "What comes off is what the knife takes from the side at that height, or from the top where less lies \
+             there. Details are cut in last and are not in these figures.",
+        );
+    }
     standing(&mut out, &order.steady);
-    heading(&mut out, "Take care");
-    cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
     out
 }
 
@@ -89,6 +101,10 @@ fn reach(out: &mut String, sentences: &Sentences<'_>, row: &Row) {
         )
     };
     let height = sentences.mm(row.height);
+    if row.moulded {
+        wrapped(out, "[ ] ", &format!("height {height}: cast or moulded, not shaved"));
+        return;
+    }
     if row.is_all_round() {
         let all = row.places[0].as_ref().map(at).unwrap_or_default();
         wrapped(out, "[ ] ", &format!("height {height}, all round: {all}"));

@@ -2,23 +2,24 @@
 
 use super::{
     form::{Thin, ThinKind},
-    icing::icing_sheet,
+    icing::{draped_sheet, icing_sheet},
     order::{CuttingOrder, DowelCut, Reach},
+    taken::From,
 };
 use geom::units::{Unit, UnitStyle};
-use plan::{
-    Plan,
-    design::{Depth, Operation, Tool},
-    stack::SlabKind,
-};
+use plan::{Plan, stack::SlabKind};
 
 /// Cake that is missing by less is filled with the coating, mm.
 const MISSING: f64 = -0.05;
 
+/// What stands in the place of radii where the outline is the same at every height.
+pub const STRAIGHT_DOWN: &str = "The outline is the same at every height: there are no radii to reach. The outline among \
+     the layer templates, laid on top and checked at the foot, is the whole of the carving.";
+
 /// The sentences, each step to be checked off.
 pub struct Sentences<'a> {
-    plan: &'a Plan,
-    order: &'a CuttingOrder,
+    pub(super) plan: &'a Plan,
+    pub(super) order: &'a CuttingOrder,
     style: UnitStyle,
 }
 
@@ -58,7 +59,10 @@ impl<'a> Sentences<'a> {
         match reach.passes {
             _ if reach.depth < MISSING => format!("patch {}", self.bare(-reach.depth)),
             0 => "–".into(),
-            n => format!("{n} × {}", self.bare(reach.each())),
+            n => {
+                let top = if reach.from == From::Top { " top" } else { "" };
+                format!("{n} × {}{top}", self.bare(reach.each()))
+            }
         }
     }
 
@@ -96,6 +100,18 @@ impl<'a> Sentences<'a> {
         }
     }
 
+    /// When the centre dowel goes in: a dowel whose foot is fast stands before anything is stacked.
+    pub(super) fn centre_dowel(&self) -> Option<&'static str> {
+        let dowel = self.plan.design.centre_dowel.as_ref()?;
+        Some(if dowel.fast {
+            "The centre dowel stands fast in the presentation board before anything is stacked: thread every layer, \
+             filling and board over it."
+        } else {
+            "The centre dowel goes in once all is stacked and firm, before the carving: straight down through the \
+             holes of the boards until it stands on the presentation board."
+        })
+    }
+
     /// One kind of dowel.
     pub fn dowel(&self, cut: &DowelCut) -> String {
         let standing = if cut.bottom == 0.0 {
@@ -114,83 +130,25 @@ impl<'a> Sentences<'a> {
         .replace("they stand", if cut.count == 1 { "it stands" } else { "they stand" })
     }
 
-    /// The carve, in the order of the trade (common practice, no source).
-    pub fn steps(&self) -> Vec<String> {
-        let pass = self.mm(self.order.pass);
-        let mut steps = vec![
-            "Chill the stack until it is firm. Stand it on a turntable and mark the front on the board."
-                .to_owned(),
-        ];
-        for tier in &self.order.upside_down {
-            steps.push(format!(
-                "Better upside down: \u{201c}{}\u{201d} tapers downward by {} up to height {}. Before it joins the stack, \
-                 stand it on its head on a spare board, carve that stretch from above where the knife can be seen, lay \
-                 its own board on, turn it over with a second pair of hands, and stack it. Centre dowel last.",
-                tier.tier,
-                self.mm(tier.taper),
-                self.mm(tier.to)
-            ));
-        }
-        steps.extend([
-            "Hold the front silhouette against the front, film between, and score along the thick line; the same at the \
-             back with the paper turned over. Then the side silhouette on the right and the left."
-                .to_owned(),
-            format!("Many thin passes, never a big chunk: at most {pass} each. Look at the template after every pass."),
-            "Sides first: shave down the left and the right, always outside the scored line.".to_owned(),
-            "Then the front and the back.".to_owned(),
-            self.corners().to_owned(),
-            "Then the top, from the edge to the middle.".to_owned(),
-            "Check every height of the table overleaf: radius from the middle, all round.".to_owned(),
-        ]);
-        steps.extend(self.cuts_in_the_cake());
-        steps.push("Brush off the crumbs, patch what is missing, chill again.".to_owned());
-        steps.extend(self.coats());
-        steps
-    }
-
-    fn corners(&self) -> &'static str {
-        if self.plan.lines.is_turned() {
-            "Then the corners between them: turn the cake a little after every cut until it is round."
-        } else {
-            "Then the corners between them: a little from each, the layer templates beside you, until no edge is \
-             left that the client does not ask for."
-        }
-    }
-
-    /// Details that are cut once the shape stands.
-    fn cuts_in_the_cake(&self) -> Option<String> {
-        let cuts: Vec<String> = self
-            .plan
-            .design
-            .trims
-            .iter()
-            .filter(|trim| trim.depth == Depth::Sponge && trim.operation == Operation::Cut)
-            .filter_map(|trim| match &trim.tool {
-                Tool::Relief(relief) => Some(format!("{} ({} deep)", trim.name, self.mm(relief.depth))),
-                _ => None,
-            })
-            .collect();
-        (!cuts.is_empty())
-            .then(|| format!("Last, the details in the cake, by their templates: {}.", cuts.join(", ")))
-    }
-
-    fn coats(&self) -> Option<String> {
-        let coats: Vec<String> = self
-            .plan
-            .design
-            .coverings
-            .iter()
-            .rev()
-            .map(|coat| format!("{} {}", coat.material.name, self.mm(coat.thickness)))
-            .collect();
-        (!coats.is_empty()).then(|| {
-            format!("Coverings from the inside out: {}.{}", coats.join(", then "), self.sheet_of_icing())
-        })
-    }
-
     /// How large a sheet of icing covers a shape for which there are no flat patterns.
-    fn sheet_of_icing(&self) -> String {
-        let excess = self.plan.design.paper.excess;
+    pub(super) fn sheet_of_icing(&self) -> String {
+        let paper = &self.plan.design.paper;
+        let excess = paper.excess;
+        if let Some(sheet) = draped_sheet(self.plan, paper) {
+            return format!(
+                " One sheet: roll it {} across ({} of that to spare all round), lay it on from the middle and smooth it down \
+                 from the top. Its rim gathers by {:.0} % at the foot: it pleats there first, so lift and ease it all \
+                 round before you press it on, and trim it last.",
+                self.mm(sheet.diameter),
+                self.mm(excess),
+                sheet.gather * 100.0
+            );
+        }
+        if self.plan.lines.is_turned() {
+            return " It narrows below something wider, where no draped sheet lies smooth: cut it by the flat patterns \
+                    (templates: icing), seams at the back, from the board up."
+                .to_owned();
+        }
         let Some(sides) = icing_sheet(self.plan, excess) else { return String::new() };
         let [across, along] = sides.map(|side| self.mm(side));
         format!(
@@ -231,15 +189,12 @@ impl<'a> Sentences<'a> {
 
     /// How much comes off at a place and in how many passes.
     pub fn passes(&self, reach: &Reach) -> String {
+        let top = if reach.from == From::Top { " from the top" } else { "" };
         match reach.passes {
             _ if reach.depth < MISSING => format!("patch {}", self.mm(-reach.depth)),
             0 => "nothing".into(),
-            1 => "1 pass".into(),
-            n => format!("{n} × {}", self.mm(reach.each())),
+            1 => format!("1 pass{top}"),
+            n => format!("{n} × {}{top}", self.mm(reach.each())),
         }
     }
 }
-
-/// What bearings are called at the head of the table.
-pub const BEARING_NAMES: [&str; 8] =
-    ["front", "front right", "right", "back right", "back", "back left", "left", "front left"];

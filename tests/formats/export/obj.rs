@@ -64,6 +64,7 @@ fn a_box_line_by_line() {
     let expected = "\
 # one
 # millimetres, y up, front faces +z
+# Printed plastic is not food-safe: keep a barrier film between the print and what is eaten, and use a print once.
 mtllib cake.mtl
 o only
 usemtl sponge

@@ -59,7 +59,7 @@ fn one_facet_byte_for_byte() {
 fn the_header_names_the_part_and_the_unit_in_80_ascii_bytes() {
     let short = bytes_of("former 1", &[&tetrahedron(1.0)]);
     let text = String::from_utf8(short[..80].to_vec()).expect("ASCII");
-    assert!(text.contains("former 1") && text.contains("mm"), "{text}");
+    assert!(text.contains("former 1") && text.contains("mm") && text.contains("not food-safe"), "{text}");
     let long = bytes_of(&"ö\n".repeat(200), &[&tetrahedron(1.0)]);
     assert_eq!(long.len(), 284);
     assert!(long[..80].iter().all(|b| (b' '..=b'~').contains(b)));

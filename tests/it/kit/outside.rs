@@ -14,7 +14,7 @@ fn trimesh_and_manifold3d_take_every_part_of_every_example() {
     for (name, least) in [("toadstool-house", 60), ("garden-urn", 60), ("lopsided-bell", 30), ("boulder", 40)]
     {
         let folder = tempfile::tempdir().unwrap();
-        write_example(name, folder.path(), &[]);
+        write_example(name, folder.path(), &["--all"]);
         let at = folder.path().to_str().unwrap();
         let parts = asked(&python, "kit_parts.py", &["parts", at]);
         let parts = parts.as_object().unwrap();

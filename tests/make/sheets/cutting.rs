@@ -1,7 +1,9 @@
-//! The cutting sheet: three pages whatever the cake, and no number that is not the plan's.
+//! The cutting sheet: four pages whatever the cake (three where it is cut straight down), and no number that is not the plan's.
 
 use geom::units::UnitStyle;
-use make::sheets::{BEARINGS, CuttingOrder, SheetFile, Steady, ThinKind, cautions, cutting_sheet};
+use make::sheets::{
+    BEARINGS, CuttingOrder, From, ShapeKind, SheetFile, Steady, ThinKind, cautions, cutting_sheet,
+};
 use plan::{
     Plan,
     design::{Paper, PaperSize},
@@ -45,14 +47,14 @@ fn towering() -> Plan {
 }
 
 #[test]
-fn it_has_three_pages_whatever_the_cake_and_the_paper() {
+fn it_has_four_pages_whatever_the_cake_and_the_paper() {
     let plans = EXAMPLES.map(example).into_iter().chain([towering()]);
     for plan in plans {
         for size in SIZES {
             let files = sheet(&plan, size);
             let Some(info) = text("pdfinfo", &[], named(&files, ".pdf")) else { return };
             let pages = info.lines().find(|line| line.starts_with("Pages:")).unwrap();
-            assert_eq!(joined(pages), "Pages: 3", "{} on {size}", plan.design.name);
+            assert_eq!(joined(pages), "Pages: 4", "{} on {size}", plan.design.name);
         }
     }
 }
@@ -109,10 +111,11 @@ fn the_stack_and_the_dowels_are_the_plans() {
     }
 }
 
-/// Radius and depth of every row are the shave chart's at the back, where no example has a detail in the
-/// sponge; and each pass takes off no more than was asked for.
+/// Radii are the shave chart's at the back, where no example has a detail in the sponge; what comes off is the radius of
+/// the raw layer there less that, or what lies above where that is less; and each pass takes off no more than was asked
+/// for.
 #[test]
-fn radii_and_depths_are_the_shave_charts() {
+fn radii_are_the_shave_charts_and_depths_what_lies_outside_them() {
     let plan = example("toadstool-house");
     let chart = plan.shave_map();
     let order = CuttingOrder::new(&plan, &plan.design.paper);
@@ -124,7 +127,18 @@ fn radii_and_depths_are_the_shave_charts() {
         let column = chart.bearings.iter().position(|&b| b == 180.0).unwrap();
         let reach = row.places[back].unwrap();
         assert!((reach.radius - chart.radius[level][column].unwrap()).abs() < 1e-9);
-        assert!((reach.depth - chart.depth[level][column].unwrap()).abs() < 1e-9);
+        let raw = |height: f64| {
+            let here = plan.stack.slabs.iter().filter(|slab| slab.bottom <= height && height <= slab.top);
+            here.map(|slab| slab.footprint.reach()).fold(0.0, f64::max)
+        };
+        // A filling is spread to the edge of what it lies on, so it never lies outside the layers beside it.
+        let beside = raw(row.height) - reach.radius;
+        let top = plan.stack.slabs.last().unwrap().top;
+        let above = if reach.radius < raw(top - 1.0) { top - row.height } else { f64::INFINITY };
+        // Under the cap nothing is above but cake.
+        let exact = if row.height > 191.0 { beside.min(above) } else { beside };
+        assert!((reach.depth - exact).abs() < 0.01, "{row:?}: {exact}");
+        assert_eq!(reach.from == From::Top, row.height > 191.0 && above < beside, "{row:?}");
         assert!(reach.depth < 0.0 || reach.each() <= plan.design.paper.pass + 1e-9);
         assert!((f64::from(reach.passes) * reach.each() - reach.depth.max(0.0)).abs() < 1e-9);
         let style = UnitStyle::new(plan.design.unit);
@@ -165,8 +179,130 @@ fn a_layer_off_the_middle_is_told_bearing_by_bearing() {
     let row = order.rows.iter().find(|row| row.height == 40.0).unwrap();
     let depth =
         |bearing: f64| row.places[BEARINGS.iter().position(|&b| b == bearing).unwrap()].unwrap().depth;
-    assert!((depth(90.0) - 30.0).abs() < 1e-6 && (depth(270.0) - 10.0).abs() < 1e-6, "{row:?}");
-    assert!((depth(0.0) - (100.0 - f64::hypot(10.0, 80.0))).abs() < 1e-6);
+    assert!((depth(90.0) - 30.0).abs() < 1e-3 && (depth(270.0) - 10.0).abs() < 1e-3, "{row:?}");
+    // At the front the pan's edge lies √(100² − 10²) from the axis (Pythagoras).
+    assert!((depth(0.0) - (9900.0f64.sqrt() - 80.0)).abs() < 1e-3, "{row:?}");
+}
+
+/// A radius of 80 out of one of 102 is 22 mm from the side, whatever seam lies nearer: low in a layer that stands out over
+/// the one below, where its open underside is nearer, as well.
+#[test]
+fn what_comes_off_is_what_lies_beside_and_not_the_nearest_face() {
+    let plan = crate::plans::plan(
+        "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 100]]\n[[tier]]\nname = \"only\"\n\
+         [[tier.layer]]\npan = { round = 180 }\nheight = 36\n[[tier.layer]]\npan = { round = 204 }\nheight = 80\n",
+    );
+    let order = CuttingOrder::new(&plan, &Paper { pass: 6.0, ..plan.design.paper });
+    let row = |height: f64| order.rows.iter().find(|row| row.height == height).unwrap().places[0].unwrap();
+    let nearest = plan.stack.depth(glam::dvec3(80.0, 0.0, 40.0));
+    assert!(nearest < 11.0, "the open underside is nearer: {nearest}");
+    assert!((row(40.0).depth - 22.0).abs() < 0.01 && row(40.0).from == From::Side, "{:?}", row(40.0));
+    assert_eq!(row(40.0).passes, 4);
+    assert!((row(20.0).depth - 10.0).abs() < 0.01);
+    let dome = crate::plans::plan(
+        "crumbline = 1\nname = \"Dome\"\n[shape.turned]\nfrom = [90, 0]\n\
+         draw = [{ to = [0, 90], through = [63.64, 63.64] }]\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 95\n",
+    );
+    let order = CuttingOrder::new(&dome, &dome.design.paper);
+    // Pythagoras: at height 80 the radius is √(90² − 80²) = 41.2; 59 mm beside it and 15 mm above.
+    let near = order.rows.iter().find(|row| row.height == 80.0).unwrap().places[0].unwrap();
+    assert!((near.depth - 15.0).abs() < 0.05 && near.from == From::Top, "{near:?}");
+}
+
+/// A number is cut straight down along its outline: no radii, no corners, no page of depths.
+#[test]
+fn a_shape_with_one_outline_is_cut_straight_down() {
+    let outline =
+        "outline = { points = [[-60, -120], [60, -120], [60, 120], [20, 120], [20, -80], [-60, -80]] }";
+    let plan = crate::plans::plan(&format!(
+        "crumbline = 1\nname = \"Corner\"\n[shape.sections]\nat = [{{ height = 0, {outline} }}, {{ height = 80, \
+         {outline} }}]\n[[covering]]\nmaterial = \"ganache\"\nthickness = 5\n[[tier]]\nname = \"only\"\n\
+         [[tier.layer]]\npan = {{ rectangle = [220, 300] }}\nheight = 90\n"
+    ));
+    assert_eq!(CuttingOrder::new(&plan, &plan.design.paper).kind, ShapeKind::StraightSided);
+    let said = plain(&plan);
+    assert!(
+        said.contains("Cut straight down along it") && said.contains("the same at every height"),
+        "{said}"
+    );
+    for wrong in ["Radius to reach", "comes off", "corners between them", "all round"] {
+        assert!(!said.contains(wrong), "{wrong}: {said}");
+    }
+    let files = sheet(&plan, PaperSize::A4);
+    let Some(info) = text("pdfinfo", &[], named(&files, ".pdf")) else { return };
+    assert!(joined(&info).contains("Pages: 3"), "{info}");
+}
+
+#[test]
+fn each_kind_of_shape_is_carved_in_its_own_order() {
+    for (name, kind) in [
+        ("toadstool-house", ShapeKind::Round),
+        ("boulder", ShapeKind::Free),
+        ("sitting-hen", ShapeKind::Free),
+    ] {
+        let plan = example(name);
+        assert_eq!(CuttingOrder::new(&plan, &plan.design.paper).kind, kind, "{name}");
+        // What is round has no corners to take off.
+        assert_eq!(plain(&plan).contains("corners between them"), kind == ShapeKind::Free, "{name}");
+    }
+}
+
+/// The steps stand in the order of the making, and what could hurt before all of them.
+#[test]
+fn steps_follow_the_making() {
+    let in_order = |plan: &Plan, words: &[&str]| {
+        let said = plain(plan);
+        let places: Vec<usize> = words
+            .iter()
+            .map(|words| said.find(words).unwrap_or_else(|| panic!("no {words}: {said}")))
+            .collect();
+        assert!(places.is_sorted(), "{words:?} at {places:?} in {said}");
+    };
+    in_order(
+        &example("garden-urn"),
+        &[
+            "Take care",
+            "Carve, coat and finish",
+            "right handle, left handle: each roll a sausage of modelling chocolate",
+            "Not shaved: foot",
+            "The centre dowel stands fast",
+            "Chill the stack",
+            "Shave the side all round",
+            "Spread ganache",
+            "Build up by hand",
+            "Cover it with rolled icing",
+            "At once, within minutes, while the outermost coat is soft: press in leaf in front",
+            "Band under the neck: roll a sausage of sugar paste",
+            "Once it is firm, fix on: right handle, left handle",
+        ],
+    );
+    in_order(
+        &example("toadstool-house"),
+        &["details in the cake", "Spread white ganache", "Cover it", "spot × 8"],
+    );
+    // A ring of 8.4 in across from middle to middle of the bar: 8.4 π = 26 3/8 in.
+    assert!(plain(&example("garden-urn")).contains("26 3/8 in long, 5/16 in thick, and lay it round"));
+    // One that is not fast goes in when all is stacked, before the knife; and nowhere else is it said otherwise.
+    let loose =
+        crate::plans::plan(&crate::kit::CONE.replace("height = 200 }", "height = 100, fast = false }"));
+    in_order(
+        &loose,
+        &["Chill the stack", "The centre dowel goes in once all is stacked", "Hold the silhouette"],
+    );
+    assert!(!plain(&loose).contains("stands fast"));
+}
+
+/// What is cast or moulded has a line of its own in place of passes.
+#[test]
+fn what_is_moulded_is_not_shaved() {
+    let urn = example("garden-urn");
+    let order = CuttingOrder::new(&urn, &urn.design.paper);
+    let foot = urn.stack.slabs.iter().filter(|slab| slab.tier == 0).map(|slab| slab.top).fold(0.0, f64::max);
+    for row in &order.rows {
+        assert_eq!(row.moulded, row.height < foot, "{row:?}");
+    }
+    assert!(plain(&urn).contains("height 1 in: cast or moulded, not shaved"));
 }
 
 #[test]

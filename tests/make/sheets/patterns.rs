@@ -287,3 +287,16 @@ fn a_slanting_cut_shows_in_silhouettes_and_layers() {
     let found = faces.iter().any(|face| (area(face) / cut - 1.0).abs() < 2e-3);
     assert!(found, "{cut}: {:?}", faces.iter().map(|face| area(face)).collect::<Vec<_>>());
 }
+
+/// A drum of radius 80 and height 90: the sheet reaches 80 over the top and 90 down the side, so its rim, 2π · 170 round,
+/// gathers to 2π · 80 at the foot; a side that goes in below takes no draped sheet.
+#[test]
+fn a_sheet_is_draped_where_nothing_wider_lies_above() {
+    let drum = bare(80.0, 80.0, 90.0);
+    let sheet = make::sheets::draped_sheet(&drum, &drum.design.paper).expect("draped");
+    assert_close("diameter", sheet.diameter, 340.0, 1e-4);
+    assert_close("gather", sheet.gather, 1.0 - 80.0 / 170.0, 1e-4);
+    let cup = bare(60.0, 100.0, 120.0);
+    assert_eq!(make::sheets::draped_sheet(&cup, &cup.design.paper), None);
+    assert_eq!(make::sheets::draped_sheet(&crate::plans::example("garden-urn"), &drum.design.paper), None);
+}

@@ -42,9 +42,12 @@ pub fn write(writer: &mut dyn Write, name: &str, solids: &[MeshF32<'_>]) -> io::
     Ok(())
 }
 
+/// What a print of the file is not, in as few letters as a header has room for.
+const NOT_FOR_FOOD: &str = "crumbline, print not food-safe";
+
 /// Many readers take a file that begins with "solid" for ASCII, so ours begins otherwise.
 fn fill_header(header: &mut [u8], name: &str) {
-    let text = format!("Binary STL, mm, z up, by crumbline: {name}");
+    let text = format!("Binary STL, mm, z up, {NOT_FOR_FOOD}: {name}");
     let ascii = text.chars().map(|c| if c.is_ascii() && !c.is_ascii_control() { c as u8 } else { b'_' });
     header.iter_mut().zip(ascii).for_each(|(to, from)| *to = from);
 }
