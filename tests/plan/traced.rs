@@ -153,7 +153,9 @@ height = 110
 fn the_pebble_lantern_is_drawn_by_its_own_script_and_sound() {
     let folder = repository::root().join("assets/examples/pebble-lantern");
     let plan = planned(&read(folder.join("pebble-lantern.cake.toml")).unwrap()).unwrap();
-    assert!(plan.findings.iter().all(|f| f.severity == Severity::Note), "{:?}", plan.findings);
+    // Tall and narrow: the roof is to travel apart.
+    let told = |f: &&plan::findings::Finding| f.severity > Severity::Note && f.code.as_str() != "tips-in-car";
+    assert!(!plan.findings.iter().any(|f| told(&f)), "{:?}", plan.findings);
     // The script needs nothing but Python; it takes some seconds.
     let scratch = tempfile::tempdir().unwrap();
     let again = scratch.path().join("template.png");

@@ -18,7 +18,7 @@ fn found<'a>(plan: &'a Plan, code: &str) -> &'a Finding {
 fn drums(dowels: &str, board: &str, rest: &str) -> Plan {
     plan(&format!(
         "crumbline = 1\nname = \"Drums\"\n[board]\nround = 300\nthickness = 12\n\
-         [shape.turned]\npoints = [[90, 0], [90, 184]]\n\
+         material = \"plywood board\"\n[shape.turned]\npoints = [[90, 0], [90, 184]]\n\
          [[covering]]\nmaterial = \"ganache\"\nthickness = 5\n\
          [[tier]]\nname = \"lower\"\n{dowels}\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 100\n\
          [[tier]]\nname = \"upper\"\n{board}\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 80\n{rest}\n"
@@ -124,7 +124,7 @@ fn an_unknown_material_is_told_by_the_reader() {
 fn a_room_at_sixty_degrees() {
     let cake = drums(DOWELS, BOARD, &format!("{CENTRE}\n[support]\nroom = \"60 °C\"\n"));
     let told = found(&cake, "room-too-warm");
-    assert!(told.message.contains("at 60 °C") && told.fix.words.contains("26 °C"), "{}", told.message);
+    assert!(told.message.contains("at 60 °C") && told.fix.words.contains("24 °C"), "{}", told.message);
     assert_eq!(check(&cake, "room-too-warm").answer(), Answer::No);
     assert_eq!(check(&cake, "coat-slumps").answer(), Answer::No);
     let warm = drums(DOWELS, BOARD, &format!("{CENTRE}\n[support]\nroom = 27\n"));
@@ -177,4 +177,50 @@ fn settings_that_cannot_be_meant_are_refused() {
         let plan::PlanError::CakeFile(error) = crate::plans::planned(&file).unwrap_err() else { panic!() };
         assert!(error.render(false).contains(said), "{wrong}: {}", error.render(false));
     }
+}
+
+/// A screw into the end of a dowel holds in plywood of 9 mm or more: common practice, no source.
+#[test]
+fn a_centre_dowel_is_fast_only_where_its_board_holds_a_screw() {
+    let in_board = |board: &str, rest: &str| {
+        let text = format!(
+            "crumbline = 1\nname = \"Drums\"\n[board]\nround = 300\n{board}\n\
+             [shape.turned]\npoints = [[90, 0], [90, 184]]\n\
+             [[covering]]\nmaterial = \"ganache\"\nthickness = 5\n\
+             [[tier]]\nname = \"lower\"\n{DOWELS}\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 100\n\
+             [[tier]]\nname = \"upper\"\n{BOARD}\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 80\n{rest}\n"
+        );
+        let cake = plan(&text);
+        let has = |code: &str| cake.findings.iter().any(|found| found.code.as_str() == code);
+        [has("tier-slides-off"), has("centre-dowel-not-held")]
+    };
+    assert_eq!(in_board("thickness = 12\nmaterial = \"plywood board\"", CENTRE), [false, false]);
+    assert_eq!(in_board("thickness = 4\nmaterial = \"plywood board\"", CENTRE), [true, false]);
+    assert_eq!(in_board("thickness = 12\nmaterial = \"drum board\"", CENTRE), [true, false]);
+    let said = format!("{CENTRE}fast = true\n");
+    assert_eq!(in_board("thickness = 12\nmaterial = \"drum board\"", &said), [false, true]);
+}
+
+#[test]
+fn a_raw_layer_that_hangs_over_is_a_note_where_its_carve_does_not() {
+    let on = |points: &str| {
+        let text = format!(
+            "crumbline = 1\nname = \"Stalk\"\n[shape.turned]\npoints = {points}\n\
+             [[tier]]\nname = \"low\"\n[[tier.layer]]\npan = {{ round = 120 }}\nheight = 50\n\
+             [[tier]]\nname = \"high\"\n[[tier.layer]]\npan = {{ round = 240 }}\nheight = 50\n"
+        );
+        let cake = plan(&text);
+        let code = |code: &str| cake.findings.iter().find(|found| found.code.as_str() == code).cloned();
+        (code("overhang"), code("raw-overhang"))
+    };
+    let (carved, raw) = on("[[50, 0], [50, 50], [60, 100]]");
+    let raw = raw.expect("the raw layer is told");
+    assert!(carved.is_none() && raw.severity == Severity::Note, "{}", raw.message);
+    // 120 − 60 mm.
+    assert!(raw.message.contains("60 mm"), "{}", raw.message);
+    let (carved, raw) = on("[[50, 0], [50, 50], [112, 51], [112, 100]]");
+    let carved = carved.expect("the carved layer is told");
+    assert!(raw.is_none() && carved.severity == Severity::Warning, "{}", carved.message);
+    // 112 − 50 mm.
+    assert!(carved.message.contains("62 mm"), "{}", carved.message);
 }
