@@ -93,6 +93,9 @@ fn stricter(rules: &Rules) -> Vec<Rules> {
     TRIED.map(with).into()
 }
 
+/// Stricter limits tried side by side.
+const AT_ONCE_TRIED: usize = 2;
+
 /// For each aim whose stack fails its own check the cheapest stack under stricter limits that does not, if one is found.
 fn mended(
     planner: &Planner,
@@ -116,9 +119,17 @@ fn mended(
             let tried = self::proposal(planner, setup, proposal.aims.clone(), found, pans.clone(), cancel)?;
             Ok(tried.fault().is_none().then_some(tried))
         };
-        let tried: Vec<Option<Proposal>> =
-            stricter(&setup.rules).into_par_iter().map(tried).collect::<Result<_, _>>()?;
-        let cheapest = tried.into_iter().flatten().min_by(|a, b| a.found.cost.total_cmp(&b.found.cost));
+        // The stricter the limits, the dearer the stack: once some do, those after them need not be looked at.
+        let mut some: Vec<Proposal> = Vec::new();
+        for rules in stricter(&setup.rules).chunks(AT_ONCE_TRIED) {
+            let made: Vec<Option<Proposal>> =
+                rules.to_vec().into_par_iter().map(tried).collect::<Result<_, _>>()?;
+            some.extend(made.into_iter().flatten());
+            if !some.is_empty() {
+                break;
+            }
+        }
+        let cheapest = some.into_iter().min_by(|a, b| a.found.cost.total_cmp(&b.found.cost));
         match cheapest {
             Some(cheapest) => {
                 let same =
