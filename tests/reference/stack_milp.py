@@ -81,7 +81,10 @@ def solve(case):
                     continue
                 if carved_share(z, up, carrier) > case["overhang"] + 1e-9:
                     continue
-                cost = case["weights"]["overhang"] if over > case["overhang_mm"] + 1e-3 else 0.0
+                first, last = z // cell, min(-(-up // cell), len(radii))
+                carved = carved_share(z, up, carrier) * max(radii[first:last])
+                far = int(over > case["overhang_mm"] + 1e-3) + int(carrier is not None and not carrier[1] and carved > case["overhang_mm"] / 2 + 1e-3)
+                cost = far * case["weights"]["overhang"]
                 if up >= top:
                     arcs.append((here, None, p, height, cost))
                     continue

@@ -23,8 +23,9 @@ pub struct SlabChoice {
     pub placed: Footprint,
     /// What of the shape it leaves out, mm³.
     pub missing: f64,
-    /// How far what is carved of it hangs over another slab, as a share of its half width, and over a board under it.
-    pub hangs: [f64; 2],
+    /// How far what is carved of it hangs over another slab, mm and as a share of its half width, and over a board under
+    /// it.
+    pub hangs: [(f64, f64); 2],
     /// What a filling on it costs.
     pub filled: f64,
     /// A board on it and what that costs; `None` where none fits.
@@ -203,7 +204,7 @@ impl<'a, 'p> Graph<'a, 'p> {
                 let Some((placed, missing)) = problem.fit(pan, mm(z), mm(up)) else { break };
                 let seam = |thick: i32| problem.seam_cost(mm(up), mm(up + thick));
                 let board = if up < self.top { problem.board_at(up) } else { None };
-                let hangs = [None, under.as_ref()].map(|on| problem.carved_overhang((mm(z), mm(up)), on).1);
+                let hangs = [None, under.as_ref()].map(|on| problem.carved_overhang((mm(z), mm(up)), on));
                 choices.push(SlabChoice {
                     pan,
                     height,
@@ -228,13 +229,15 @@ impl<'a, 'p> Graph<'a, 'p> {
         let problem = self.problem;
         let board = if carrier == Carrier::Board { problem.board_at(z - self.board) } else { None };
         let cost = |slab: &SlabChoice| {
-            let (raw, share) = match carrier {
+            let (raw, carved) = match carrier {
                 Carrier::Foot => return 0.0,
-                Carrier::Board => (problem.raw_overhang(&slab.placed, board.as_ref()), slab.hangs[1]),
+                Carrier::Board => {
+                    (problem.raw_overhang(&slab.placed, board.as_ref()), (0.0, slab.hangs[1].1))
+                }
                 // Wherever the two stand, one end of the upper one's longest line lies at least so far out.
                 Carrier::Pan(pan) => (slab.placed.reach() - self.reaches[pan as usize], slab.hangs[0]),
             };
-            problem.overhang_cost(&slab.placed, raw, share).unwrap_or(f64::INFINITY)
+            problem.overhang_cost(&slab.placed, raw, carved).unwrap_or(f64::INFINITY)
         };
         choices.iter().map(cost).collect()
     }

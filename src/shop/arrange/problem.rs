@@ -274,9 +274,15 @@ impl<'a> Problem<'a> {
         carrier.map_or(0.0, |carrier| above.reach_beyond(carrier).max(0.0))
     }
 
-    /// What it costs that a slab that stands on `above` hangs over so far, raw in mm and carved as a share of its half
-    /// width; `None` if either is too far.
-    pub fn overhang_cost(&self, above: &Footprint, raw: f64, carved_share: f64) -> Option<f64> {
+    /// What it costs that a slab that stands on `above` hangs over so far, raw in mm, carved in mm and as a share of its
+    /// half width; `None` if either is too far. What is carved and not over a board
+    /// counts from half as far on.
+    pub fn overhang_cost(
+        &self,
+        above: &Footprint,
+        raw: f64,
+        (carved, carved_share): (f64, f64),
+    ) -> Option<f64> {
         /// What hangs over further than this share of its half width does not stay up until it is carved (common
         /// practice, no source).
         const MOST_RAW: f64 = 0.75;
@@ -285,10 +291,11 @@ impl<'a> Problem<'a> {
             FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
         };
         let rules = &self.rules;
-        let dear = raw > rules.overhang_mm + 1e-3;
+        let (raw_far, carved_far) = (raw > rules.overhang_mm + 1e-3, carved > rules.overhang_mm / 2.0 + 1e-3);
         let stays =
             carved_share <= rules.overhang + 1e-9 && raw <= MOST_RAW.max(rules.overhang) * half + 1e-9;
-        stays.then_some(if dear { rules.weights.overhang } else { 0.0 })
+        let times = f64::from(u8::from(raw_far) + u8::from(carved_far));
+        stays.then_some(times * rules.weights.overhang)
     }
 
     /// Oven loads for so many bakes of each pan.

@@ -360,9 +360,14 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
             if missing > rules.shortfall + 1e-3 {
                 continue;
             }
-            let share = label.carrier.map_or(0.0, |(_, is_board)| hangs[usize::from(is_board)]);
+            let carved = match label.carrier {
+                None => (0.0, 0.0),
+                Some((_, false)) => hangs[0],
+                // A board is stiff: how far the cake reaches past it is for the limit and the check to judge.
+                Some((_, true)) => (0.0, hangs[1].1),
+            };
             let raw = problem.raw_overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
-            let Some(hangs) = problem.overhang_cost(&placed, raw, share) else { continue };
+            let Some(hangs) = problem.overhang_cost(&placed, raw, carved) else { continue };
             // Another slab has to find room below the next board.
             let may_fill = !ends && up + filling + thinnest - label.foot <= every;
             for (rests, bought) in ways_to_cut(&self.bounds, &label, pan, height) {
