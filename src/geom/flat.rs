@@ -17,9 +17,6 @@ use glam::DVec3;
 
 use super::{TriMesh, closed_surfaces::together};
 
-/// How often slivers are turned and twins taken out; once is nearly always enough.
-const ROUNDS: usize = 4;
-
 /// Corners nearer than this are at one place, mm: far below what any length is told to, far above round-off.
 const SAME_PLACE: f64 = 1e-9;
 
@@ -28,11 +25,10 @@ impl TriMesh {
     /// are, though some may be used no more; new ones come after them.
     #[must_use]
     pub fn without_flat(self) -> Self {
-        if !self.triangles.iter().any(|t| is_flat(&self.positions, *t)) {
+        if !self.triangles.iter().any(|t| is_flat(&self.positions, *t, 0.0)) {
             return self;
         }
-        let triangles = joined(&self.positions, &self.triangles);
-        let (positions, triangles) = without_slivers(self.positions, triangles, Last::Divide);
+        let (positions, triangles) = without_slivers(self.positions, self.triangles, Last::Divide);
         Self { positions, triangles }
     }
 }
@@ -79,11 +75,20 @@ fn without_slivers(
     triangles: Vec<[u32; 3]>,
     last: Last,
 ) -> (Vec<DVec3>, Vec<[u32; 3]>) {
-    let mut surface = Surface::new(positions, without_twins(triangles));
-    // Turning may bring twins together, and room for a turn may come of their going.
-    for round in 0..ROUNDS {
-        surface.turn_slivers(if round == 0 { Last::Leave } else { last });
-        surface = Surface::new(surface.positions, without_twins(surface.triangles));
+    let clean = |positions: Vec<DVec3>, triangles: &[[u32; 3]]| {
+        let triangles = without_twins(joined(&positions, triangles));
+        Surface::new(positions, triangles)
+    };
+    let mut surface = clean(positions, &triangles);
+    // Turning may bring twins together, and corners at one place that no edge joined; room for a turn may come of their
+    // going. The first round is nearly always enough. In some later ones those take part that only round-off keeps from
+    // being flat, or slivers would be turned to and fro between them.
+    let rounds =
+        [(Last::Leave, 0.0), (last, 0.0), (last, FLAT), (last, 0.0), (last, FLAT), (last, 0.0), (last, 0.0)];
+    for (last, height) in rounds {
+        surface.height = height;
+        surface.turn_slivers(last);
+        surface = clean(surface.positions, &surface.triangles);
         if surface.slivers().is_empty() {
             break;
         }
@@ -91,9 +96,14 @@ fn without_slivers(
     (surface.positions, surface.triangles)
 }
 
-fn is_flat(positions: &[DVec3], triangle: [u32; 3]) -> bool {
+/// Some hundred times the height that round-off leaves of three corners on a line at cake size, mm.
+const FLAT: f64 = 1e-11;
+
+/// Whether a triangle is no higher than `height` mm over its longest side.
+fn is_flat(positions: &[DVec3], triangle: [u32; 3], height: f64) -> bool {
     let [a, b, c] = triangle.map(|v| positions[v as usize]);
-    (b - a).cross(c - a) == DVec3::ZERO
+    let longest = a.distance_squared(b).max(b.distance_squared(c)).max(c.distance_squared(a));
+    (b - a).cross(c - a).length() <= height * longest.sqrt()
 }
 
 /// Triangles with one corner for all that are joined by edges without length.
@@ -106,7 +116,7 @@ fn joined(positions: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
         }
         v
     }
-    for t in triangles.iter().filter(|t| is_flat(positions, **t)) {
+    for t in triangles.iter().filter(|t| is_flat(positions, **t, 0.0)) {
         for (a, b) in edges(*t) {
             if positions[a as usize].distance(positions[b as usize]) < SAME_PLACE {
                 let (a, b) = (root(&mut first, a), root(&mut first, b));
@@ -176,13 +186,15 @@ impl Eq for Sliver {}
 struct Surface {
     positions: Vec<DVec3>,
     triangles: Vec<[u32; 3]>,
+    /// What is no higher over its longest side is a sliver, mm.
+    height: f64,
     /// The triangles that run along each directed edge: one, unless solids touch there.
     along: BTreeMap<(u32, u32), Vec<usize>>,
 }
 
 impl Surface {
     fn new(positions: Vec<DVec3>, triangles: Vec<[u32; 3]>) -> Self {
-        let mut surface = Self { positions, triangles, along: BTreeMap::new() };
+        let mut surface = Self { positions, triangles, height: 0.0, along: BTreeMap::new() };
         for index in 0..surface.triangles.len() {
             surface.link(index);
         }
@@ -217,7 +229,7 @@ impl Surface {
     }
 
     fn is_flat(&self, triangle: usize) -> bool {
-        is_flat(&self.positions, self.triangles[triangle])
+        is_flat(&self.positions, self.triangles[triangle], self.height)
     }
 
     /// Turns the longest edge of a flat triangle; gives back the neighbour that took part. `None` where there is none,

@@ -205,6 +205,7 @@ fn outward(
         if mesh.is_empty() {
             return Err(ScanError::Empty);
         }
+        mesh = without_round_off(mesh);
         let parts;
         (state, (_, parts)) = inspected(&mesh);
         if count > parts {
@@ -304,6 +305,21 @@ fn volumes(mesh: &TriMesh, part: &[u32], count: usize) -> Vec<f64> {
         volumes[*part as usize] += a.dot(b.cross(c)) / 6.0;
     }
     volumes
+}
+
+/// A union without the parts that only round-off leaves where faces nearly lie on each other.
+fn without_round_off(mesh: TriMesh) -> TriMesh {
+    /// Less than this share of the whole is round-off.
+    const LEAST: f64 = 1e-12;
+    let (part, count) = Sides::of(&mesh.triangles).parts(mesh.len());
+    let volumes = volumes(&mesh, &part, count);
+    let least = LEAST * volumes.iter().map(|volume| volume.abs()).sum::<f64>();
+    if volumes.iter().all(|volume| volume.abs() > least) {
+        return mesh;
+    }
+    let kept = mesh.triangles.iter().zip(part).filter(|(_, part)| volumes[*part as usize].abs() > least);
+    let triangles = kept.map(|(triangle, _)| *triangle).collect();
+    TriMesh { triangles, positions: mesh.positions }.without_unused_vertices()
 }
 
 /// All parts but the one that holds most of those that stand on the board.
