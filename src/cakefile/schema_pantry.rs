@@ -275,7 +275,8 @@ pub struct Stacking {
     /// One more board counts as much as so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board_cost: Option<f64>,
-    /// A slab that hangs over further than `[limits]` overhang until it is carved, or half as far then, counts as much as so many grams of offcut.
+    /// A slab that hangs over further than `[limits]` overhang until it is carved, or half as far then, counts as much as
+    /// so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_cost: Option<f64>,
 }

@@ -69,25 +69,20 @@ pub struct DrapedSheet {
     pub gather: f64,
 }
 
-/// The sheet that is draped over a turned shape from the middle of its top; `None` where the side goes in below something
-/// wider, as no sheet lies on that, and for a shape that is not turned.
-pub fn draped_sheet(plan: &Plan, paper: &Paper) -> Option<DrapedSheet> {
+/// The sheet that is draped over a turned shape from the middle of its top, with `excess` mm all round; `bands` are its
+/// [`icing_bands`]. `None` where the side goes in below something wider, as no sheet lies on that, and without bands.
+pub fn draped_sheet(bands: &[Band], excess: f64) -> Option<DrapedSheet> {
     /// A side that widens upwards by less hangs down all the same, mm.
     const UNDERCUT: f64 = 3.0;
-    let bands = icing_bands(plan, paper);
-    let mut widest_below = bands.iter().map(|band| (band.flat.lower, band.flat.upper));
-    let (foot, mut inside) = widest_below.next()?;
-    if inside > foot + UNDERCUT {
-        return None;
-    }
-    for (lower, upper) in widest_below {
-        if lower > inside + UNDERCUT || upper > lower + UNDERCUT {
-            return None;
-        }
-        inside = upper;
-    }
+    let widest_above =
+        |i: usize| bands[i + 1..].iter().map(|b| b.flat.lower.max(b.flat.upper)).fold(0.0, f64::max);
+    let hangs = (0..bands.len()).all(|i| {
+        let flat = &bands[i].flat;
+        flat.upper <= flat.lower + UNDERCUT && widest_above(i) <= flat.upper + UNDERCUT
+    });
+    let foot = bands.first()?.flat.lower;
     let way: f64 = bands.iter().map(|band| band.flat.slant).sum();
-    (way > 0.0).then(|| DrapedSheet { diameter: 2.0 * (way + paper.excess), gather: 1.0 - foot / way })
+    hangs.then(|| DrapedSheet { diameter: 2.0 * (way + excess), gather: 1.0 - foot / way })
 }
 
 /// The way over a shape from board to board, from left to right and from front to back, as a taut band lies, mm.

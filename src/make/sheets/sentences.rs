@@ -2,7 +2,7 @@
 
 use super::{
     form::{Thin, ThinKind},
-    icing::{draped_sheet, icing_sheet},
+    icing::{draped_sheet, icing_bands, icing_sheet},
     order::{CuttingOrder, DowelCut, Reach},
     taken::From,
 };
@@ -134,7 +134,7 @@ impl<'a> Sentences<'a> {
     pub(super) fn sheet_of_icing(&self) -> String {
         let paper = &self.plan.design.paper;
         let excess = paper.excess;
-        if let Some(sheet) = draped_sheet(self.plan, paper) {
+        if let Some(sheet) = draped_sheet(&icing_bands(self.plan, paper), excess) {
             return format!(
                 " One sheet: roll it {} across ({} of that to spare all round), lay it on from the middle and smooth it down \
                  from the top. Its rim gathers by {:.0} % at the foot: it pleats there first, so lift and ease it all \

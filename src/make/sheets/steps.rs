@@ -249,11 +249,15 @@ impl Sentences<'_> {
         if let Some(worst) = lost.iter().map(|lost| lost.by).max_by(f64::total_cmp) {
             let low = lost.iter().map(|lost| lost.heights.0).fold(f64::INFINITY, f64::min);
             let high = lost.iter().map(|lost| lost.heights.1).fold(0.0, f64::max);
+            let (low, high) = (self.mm(low), self.mm(high));
+            let heights = if low == high {
+                format!("at height {low}")
+            } else {
+                format!("between heights {low} and {high}")
+            };
             steps.push(format!(
                 "Build up by hand with the coat's own material what an even coat does not reach: edges and ridges \
-                 between heights {} and {}, by up to {}; check with the silhouettes.",
-                self.mm(low),
-                self.mm(high),
+                 {heights}, by up to {}; check with the silhouettes.",
                 self.mm(worst)
             ));
         }

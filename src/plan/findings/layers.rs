@@ -193,33 +193,22 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
     if least >= -SEAM {
         return;
     }
-    if least == f64::NEG_INFINITY {
-        let message =
-            format!("nothing of the carved shape is left {} up, where {} lies", e.mm(at.z), slab.name);
-        let fix = "take it out, or put it where the shape is wider than it".into();
-        let finding = Finding {
-            severity: Severity::Error,
-            code: FindingCode::BoardTooWide,
-            about: slab.name.clone(),
-            message,
-            fix,
-            place: Some(at.into()),
-            field: slab.field.clone(),
-        };
-        found.push(finding);
-        return;
-    }
     let middle = slab.footprint.centre;
     let fits = |share: f64| {
         let inside = |p: &DVec2| depth(middle + (*p - middle) * share);
         rim.iter().all(|p| inside(p).is_some_and(|(d, _)| d >= e.design.limits.cover))
     };
     let share = (1..TRIED).rev().map(|i| f64::from(i) / f64::from(TRIED)).find(|share| fits(*share));
+    let message = if least.is_finite() {
+        format!("{} sticks out {} beyond the carved outline", slab.name, e.mm(-least))
+    } else {
+        format!("nothing of the carved shape is left {} up, where {} lies", e.mm(at.z), slab.name)
+    };
     found.push(Finding {
         severity: Severity::Error,
         code: FindingCode::BoardTooWide,
         about: slab.name.clone(),
-        message: format!("{} sticks out {} beyond the carved outline", slab.name, e.mm(-least)),
+        message,
         fix: match share.map(|share| slab.footprint.shape.scaled(share)) {
             Some(FootprintShape::Round { diameter }) => narrower_board(
                 slab,
@@ -233,7 +222,8 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
                 e.mm(depth)
             )
             .into(),
-            None => "move it further inside, or cut it to the outline".into(),
+            None if least.is_finite() => "move it further inside, or cut it to the outline".into(),
+            None => "take it out, or put it where the shape is wider than it".into(),
         },
         place: Some(at.into()),
         field: slab.field.clone(),

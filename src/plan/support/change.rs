@@ -12,11 +12,8 @@ use cakefile::FieldPath;
 use super::{
     case::Case,
     circle::DowelCircle,
-    stock::{BOARD_THICKNESS, stiff_board},
+    stock::{BOARD_THICKNESS, SCREWED_BOARD, stiff_board},
 };
-
-/// Plywood that is bought for a presentation board with a dowel screwed to it, mm.
-const SCREWED_BOARD: f64 = 12.0;
 
 /// A change. Changes that are equal do the same to the same cake.
 #[derive(Debug, Clone, PartialEq)]

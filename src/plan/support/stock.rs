@@ -19,6 +19,9 @@ pub fn stiff_board() -> Option<Material> {
     material::built_in("plywood board")
 }
 
+/// Thickness of plywood for a presentation board with a dowel screwed to it, mm.
+pub const SCREWED_BOARD: f64 = 12.0;
+
 /// The usual dowel material.
 pub fn wood() -> Option<Material> {
     material::built_in("wooden dowel")

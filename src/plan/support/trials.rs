@@ -15,7 +15,10 @@ use super::{
     check::Check,
     circle::{DowelCircle, circle, fresh_circle},
     code::CheckCode,
-    stock::{BOARD_THICKNESS, CENTRE_DOWEL_DIAMETER, DOWEL_DIAMETERS, HOLE_CLEARANCE, stiff_board, wood},
+    stock::{
+        BOARD_THICKNESS, CENTRE_DOWEL_DIAMETER, DOWEL_DIAMETERS, HOLE_CLEARANCE, SCREWED_BOARD, stiff_board,
+        wood,
+    },
 };
 
 /// How far a centre dowel reaches above the highest board that it holds, mm (common practice, no source).
@@ -191,10 +194,15 @@ fn centre_dowels(case: &Case<'_>) -> Vec<Trial> {
         .map(|diameter| {
             let diameter = written(diameter);
             let (hole, top) = (written(diameter + HOLE_CLEARANCE), written(top));
+            let on = if is_held {
+                "the presentation board".to_owned()
+            } else {
+                format!("a presentation board of {} of plywood, wrapped", case.mm(SCREWED_BOARD))
+            };
             let words = format!(
                 "put a centre dowel of {} through it, screwed to {}, up to {}, with holes of {} in the boards",
                 case.mm(diameter),
-                if is_held { "the presentation board" } else { "a presentation board of 12 mm of plywood, wrapped" },
+                on,
                 case.mm(top),
                 case.mm(hole)
             );

@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use formats::model::Rgb;
 use geom::develop::Band;
-use make::sheets;
+use make::sheets::{self, DrapedSheet, draped_sheet};
 use plan::{Plan, design::MaterialKind, pantry::Pantry};
 
 /// Icing of one covering.
@@ -91,18 +91,8 @@ pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
 
 /// How the icing of a turned shape is laid, the area that is cut, and whether what rolling takes is not in it yet.
 fn laid(bands: &[Band], excess: f64) -> (IcingHow, f64, bool) {
-    /// A side that widens upwards by less hangs down all the same, mm.
-    const UNDERCUT: f64 = 3.0;
-    let widest_above =
-        |i: usize| bands[i + 1..].iter().map(|b| b.flat.lower.max(b.flat.upper)).fold(0.0, f64::max);
-    let hangs = (0..bands.len()).all(|i| {
-        let flat = &bands[i].flat;
-        flat.upper <= flat.lower + UNDERCUT && widest_above(i) <= flat.upper + UNDERCUT
-    });
-    if hangs {
-        let radius: f64 = bands.iter().map(|band| band.flat.slant).sum::<f64>() + excess;
-        let area = TAU / 2.0 * radius * radius;
-        return (IcingHow::Draped { diameter_mm: 2.0 * radius }, area, false);
+    if let Some(DrapedSheet { diameter, .. }) = draped_sheet(bands, excess) {
+        return (IcingHow::Draped { diameter_mm: diameter }, TAU / 8.0 * diameter * diameter, false);
     }
     let cut = |band: &Band| {
         let flat = &band.flat;

@@ -69,7 +69,7 @@ pub fn propose(
         trouble = Some(Trouble {
             code: "no-sound-stack",
             message: format!(
-                "each stack of these pans that was tried fails its own check, the cheapest since {}",
+                "each stack of these pans that was tried fails its own check; the cheapest: {}",
                 fault.message
             ),
             mend: fault.fix.words.clone(),

@@ -19,7 +19,9 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             out.push_str("  The nearest that there are:\n");
         }
     }
-    for failed in &summary.failed {
+    // Where there is no stack at all, that of the first aim is told above.
+    let told = usize::from(summary.proposals.is_empty());
+    for failed in summary.failed.iter().skip(told) {
         let _ = writeln!(
             out,
             "\nNot proposed, since its own check fails: {}\n  {}\n  mend: {}",

@@ -102,7 +102,7 @@ fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, 
     prices(&mut column, quote);
     if !quote.hidden.is_empty() {
         let all = quote.hidden_count();
-        column.heading(&format!("Hidden in the cake, {all} in all: take out and count before it is served"));
+        column.heading(&format!("Hidden in the cake, {all} in all: count them out before serving"));
         for hidden in &quote.hidden {
             column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
         }

@@ -288,15 +288,20 @@ fn a_slanting_cut_shows_in_silhouettes_and_layers() {
     assert!(found, "{cut}: {:?}", faces.iter().map(|face| area(face)).collect::<Vec<_>>());
 }
 
+fn draped(plan: &Plan) -> Option<make::sheets::DrapedSheet> {
+    let paper = &plan.design.paper;
+    make::sheets::draped_sheet(&make::sheets::icing_bands(plan, paper), paper.excess)
+}
+
 /// A drum of radius 80 and height 90: the sheet reaches 80 over the top and 90 down the side, so its rim, 2π · 170 round,
 /// gathers to 2π · 80 at the foot; a side that goes in below takes no draped sheet.
 #[test]
 fn a_sheet_is_draped_where_nothing_wider_lies_above() {
     let drum = bare(80.0, 80.0, 90.0);
-    let sheet = make::sheets::draped_sheet(&drum, &drum.design.paper).expect("draped");
+    let sheet = draped(&drum).expect("draped");
     assert_close("diameter", sheet.diameter, 340.0, 1e-4);
     assert_close("gather", sheet.gather, 1.0 - 80.0 / 170.0, 1e-4);
     let cup = bare(60.0, 100.0, 120.0);
-    assert_eq!(make::sheets::draped_sheet(&cup, &cup.design.paper), None);
-    assert_eq!(make::sheets::draped_sheet(&crate::plans::example("garden-urn"), &drum.design.paper), None);
+    assert_eq!(draped(&cup), None);
+    assert_eq!(draped(&crate::plans::example("garden-urn")), None);
 }
