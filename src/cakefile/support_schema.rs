@@ -36,6 +36,9 @@ pub struct Support {
     /// Whether it stands on a mat that does not slip in the car; true if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mat: Option<bool>,
+    /// Whether its box is wedged or strapped in the car, so that it can't slide; false if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wedged: Option<bool>,
     /// Names of tiers that travel on their own and are set on the cake at the venue, with all that stands on them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub apart: Option<Vec<String>>,

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Args as Flags, Parser, Subcommand};
 use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
@@ -37,20 +37,8 @@ pub enum Command {
     },
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     Schema,
-    /// Plan a cake: what to mend, what is shaved off, how deep, what it weighs.
-    Plan {
-        #[command(flatten)]
-        source: CakeArgs,
-        /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
-        #[arg(long, value_name = "TIME", value_parser = super::order::time)]
-        today: Option<DateTime>,
-        /// Print the report as JSON, with the shave chart.
-        #[arg(long)]
-        json: bool,
-        /// Also write the report, the finished and the carved solid as STL and the mock-up as OBJ here.
-        #[arg(long, value_name = "FOLDER")]
-        out: Option<PathBuf>,
-    },
+    /// Plan a cake: what to decide, what to bake, what is shaved off, how deep, what it weighs.
+    Plan(PlanArgs),
     /// Write solids to a file: .stl to print or measure, .obj as a mock-up with names and colours.
     Export {
         #[command(flatten)]
@@ -115,7 +103,7 @@ impl Command {
         match self {
             Self::New { file, .. } => job("new", None, Some(file.as_path())),
             Self::Schema => job("schema", None, None),
-            Self::Plan { source, out, .. } => job("plan", Some(source.cake.as_path()), out.as_deref()),
+            Self::Plan(args) => job("plan", Some(args.source.cake.as_path()), args.out.as_deref()),
             Self::Export { source, file, .. } => {
                 job("export", Some(source.cake.as_path()), Some(file.as_path()))
             }
@@ -137,4 +125,23 @@ impl Command {
             Self::Solids { source } => job("solids", Some(source.cake.as_path()), None),
         }
     }
+}
+
+/// Flags of `plan`.
+#[derive(Debug, Flags)]
+pub struct PlanArgs {
+    #[command(flatten)]
+    pub source: CakeArgs,
+    /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
+    #[arg(long, value_name = "TIME", value_parser = super::order::time)]
+    pub today: Option<DateTime>,
+    /// Also tell the rules behind the figures, with their sources.
+    #[arg(long)]
+    pub explain: bool,
+    /// Print the report as JSON, with the shave chart.
+    #[arg(long)]
+    pub json: bool,
+    /// Also write the report, the finished and the carved solid as STL and the mock-up as OBJ here.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }

@@ -17,12 +17,13 @@ use super::{
 use cakefile::{CakeFile, CakeFileError, world::World};
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
-use make::kit::Kit;
+use make::{kit::Kit, overview::Overview};
 use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
     order_check::{self, OrderCheck},
+    overview::overview,
     quote::{self, Quote, Side},
     timetable::{self, Timetable},
 };
@@ -178,11 +179,13 @@ struct CheckedQuote<'a> {
     quote: &'a Quote,
 }
 
-/// What keeps the order of `plan` from being met at the time `today`.
-pub(super) fn order_check(plan: &Plan, today: Option<DateTime>) -> OrderCheck {
+/// What keeps the order of `plan` from being met at the time `today`, and the first screen with it.
+pub(super) fn first_screen(plan: &Plan, today: Option<DateTime>) -> (OrderCheck, Overview) {
     let amounts = Amounts::new(plan);
     let quote = Quote::new(plan, &amounts, 0.0);
-    OrderCheck::new(plan, &amounts, quote.as_ref(), today.unwrap_or_else(now))
+    let check = OrderCheck::new(plan, &amounts, quote.as_ref(), today.unwrap_or_else(now));
+    let overview = overview(plan, &amounts, &check);
+    (check, overview)
 }
 
 /// Mass of the tools that are worth printing, which `kit` writes, g.

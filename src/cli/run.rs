@@ -6,7 +6,6 @@ use std::{
     sync::atomic::{AtomicU64, Ordering},
 };
 
-use jiff::civil::DateTime;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -18,14 +17,15 @@ use formats::{
 };
 use geom::progress::Progress;
 use make::{
-    report::{self, Report},
+    overview::Overview,
+    report::{self, Explain, Report},
     solids,
 };
 use plan::{Plan, carve::ShaveMap};
-use shop::order_check::{self, OrderCheck};
+use shop::order_check::OrderCheck;
 
 use super::{
-    args::{Args, Command},
+    args::{Args, Command, PlanArgs},
     cake::CakeArgs,
     error::{CliError, tell},
     job,
@@ -63,7 +63,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
     match &args.command {
         Command::New { file, name, pantry } => new(file, name.as_deref(), *pantry),
         Command::Schema => print(&format!("{:#}\n", cakefile::json_schema())),
-        Command::Plan { source, today, json, out } => plan(source, *today, *json, out.as_deref()),
+        Command::Plan(args) => plan(args),
         Command::Export { source, file, solid, error, chord } => {
             export(source, file, solid, error, chord.as_deref())
         }
@@ -124,45 +124,39 @@ fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliErro
 struct FullReport<'a> {
     #[serde(flatten)]
     report: &'a Report,
+    overview: &'a Overview,
     order_check: &'a OrderCheck,
     shave_chart: ShaveMap,
 }
 
-fn plan(
-    source: &CakeArgs,
-    today: Option<DateTime>,
-    as_json: bool,
-    out: Option<&Path>,
-) -> Result<Outcome, CliError> {
-    let plan = source.plan()?;
+fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
+    let plan = args.source.plan()?;
     let report = Report::new(&plan);
-    let check = super::order::order_check(&plan, today);
-    let text = if as_json { json(&plan, &report, &check)? } else { text(&report, &check) };
-    print(&text)?;
-    if let Some(folder) = out {
-        let written = write_plan(&plan, &report, &check, folder)?;
+    let (check, overview) = super::order::first_screen(&plan, args.today);
+    let explain = if args.explain { Explain::Rules } else { Explain::Figures };
+    let words = report::text(&report, &overview, explain);
+    print(&if args.json { json(&plan, &report, &overview, &check)? } else { words.clone() })?;
+    if let Some(folder) = &args.out {
+        let texts = [words, json(&plan, &report, &overview, &check)?];
+        let written = write_plan(&plan, &texts, folder)?;
         // With --json standard output belongs to the program that reads it.
         written.iter().for_each(|file| tell(&format!("wrote {}\n", file.display())));
     }
     Ok(if report.sound { Outcome::Sound } else { Outcome::Unsound })
 }
 
-fn text(report: &Report, check: &OrderCheck) -> String {
-    order_check::text(check) + &report::text(report)
-}
-
-fn json(plan: &Plan, report: &Report, order_check: &OrderCheck) -> Result<String, CliError> {
-    let full = FullReport { report, order_check, shave_chart: plan.shave_map() };
+fn json(
+    plan: &Plan,
+    report: &Report,
+    overview: &Overview,
+    order_check: &OrderCheck,
+) -> Result<String, CliError> {
+    let full = FullReport { report, overview, order_check, shave_chart: plan.shave_map() };
     json_text(&full)
 }
 
-/// Writes report, solids and mock-up; all of them or none.
-fn write_plan(
-    plan: &Plan,
-    report: &Report,
-    check: &OrderCheck,
-    folder: &Path,
-) -> Result<Vec<PathBuf>, CliError> {
+/// Writes the report as words and as JSON, solids and mock-up; all of them or none.
+fn write_plan(plan: &Plan, [words, full]: &[String; 2], folder: &Path) -> Result<Vec<PathBuf>, CliError> {
     let bars = ProgressBars::new();
     let slug = formats::export::slug(&plan.design.name);
     let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
@@ -177,8 +171,7 @@ fn write_plan(
     });
     let lines: Vec<_> = lines.collect();
     bars.finish();
-    let plain = escape::lines(&anstream::adapter::strip_str(&text(report, check)).to_string()).into_owned();
-    let full = json(plan, report, check)?;
+    let plain = escape::lines(&anstream::adapter::strip_str(words).to_string()).into_owned();
     let mut set = FileSet::in_folder(folder, &waiting)?;
     set.add(&file("report.txt"), |w| w.write_all(plain.as_bytes()))?;
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;

@@ -5,6 +5,7 @@
 
 mod bearing_words;
 pub mod kit;
+pub mod overview;
 pub mod report;
 pub mod scale_card;
 mod shared_name;

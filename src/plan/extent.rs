@@ -2,6 +2,13 @@
 
 use glam::{DVec2, DVec3};
 
+use serde::Serialize;
+
+use crate::{
+    Plan,
+    design::{Footprint, FootprintShape},
+    stack::SlabKind,
+};
 use geom::{Hull, TriMesh};
 
 /// The room that something takes.
@@ -27,6 +34,67 @@ impl Extent {
     /// Width, depth and height, mm.
     pub fn size(&self) -> DVec3 {
         self.high - self.low
+    }
+}
+
+/// Sizes closer than this are the same, mm.
+const SAME: f64 = 0.05;
+
+/// What is carried: the cake on its presentation board, without the tiers that travel apart.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Load {
+    /// Left to right, mm.
+    pub width: f64,
+    /// Front to back, mm.
+    pub depth: f64,
+    /// From the underside of the board to the highest point, mm; of parts that travel apart the highest one if it is
+    /// higher.
+    pub height: f64,
+}
+
+impl Load {
+    /// What is carried of `plan`.
+    pub fn of(plan: &Plan) -> Self {
+        let extent = plan.extent();
+        let (mut low, mut high) = (extent.low.truncate(), extent.high.truncate());
+        let mut thickness = 0.0;
+        if let Some(board) = &plan.design.board {
+            let half = half_size(&board.footprint);
+            low = low.min(board.footprint.centre - half);
+            high = high.max(board.footprint.centre + half);
+            thickness = board.thickness;
+        }
+        let mut cuts: Vec<f64> =
+            plan.design.support.apart.iter().filter_map(|tier| foot_of(plan, *tier)).collect();
+        cuts.sort_by(f64::total_cmp);
+        cuts.push(extent.high.z);
+        let first = thickness + cuts[0];
+        let height = cuts.windows(2).map(|pair| pair[1] - pair[0]).fold(first, f64::max);
+        let size = high - low;
+        Self { width: size.x, depth: size.y, height }
+    }
+
+    /// Whether it goes into a room of this width, depth and height, turned by a quarter if need be.
+    pub fn fits(&self, [width, depth, height]: [f64; 3]) -> bool {
+        let flat = |w: f64, d: f64| self.width <= w + SAME && self.depth <= d + SAME;
+        self.height <= height + SAME && (flat(width, depth) || flat(depth, width))
+    }
+}
+
+/// Height of the underside of a tier, board and all.
+fn foot_of(plan: &Plan, tier: usize) -> Option<f64> {
+    let slabs = plan.stack.slabs.iter().filter(|slab| slab.tier == tier && slab.kind != SlabKind::Filling);
+    slabs.map(|slab| slab.bottom).reduce(f64::min)
+}
+
+/// Half of the width and depth of the rectangle round a footprint that is turned.
+fn half_size(footprint: &Footprint) -> DVec2 {
+    match footprint.shape {
+        FootprintShape::Round { diameter } => DVec2::splat(diameter / 2.0),
+        FootprintShape::Rectangle { width, depth } => {
+            let along = geom::real::unit_vector(footprint.turn.to_radians()).abs();
+            DVec2::new(width * along.x + depth * along.y, width * along.y + depth * along.x) / 2.0
+        }
     }
 }
 

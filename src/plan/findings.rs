@@ -3,6 +3,7 @@
 mod code;
 mod coverings;
 mod dowels;
+mod groups;
 mod layers;
 mod support;
 mod trims;
@@ -18,6 +19,7 @@ use cakefile::{Diagnostic, FieldPath, Severity};
 use geom::units::UnitStyle;
 
 pub use code::FindingCode;
+pub use groups::{Group, grouped};
 pub use support::unsupported;
 
 /// One thing found. What is made of a plan has findings of its own, with codes of its own.

@@ -92,6 +92,12 @@ impl Plan {
         Extent::of(&points).unwrap_or(Extent { low: DVec3::ZERO, high: DVec3::ZERO, across: 0.0 })
     }
 
+    /// Whether two people must carry it: the cake with its board weighs as much as [`crate::design::SupportSettings::two_people`]
+    /// says, or more.
+    pub fn needs_two(&self) -> bool {
+        self.support.carried >= self.design.support.two_people
+    }
+
     /// Points whose convex hull as seen from above is that of the finished cake with all adds, with its heights, mm.
     pub fn spanning(&self) -> Vec<DVec3> {
         let finished = self.bulk.bodies.first().map(|(body, edited)| (body, edited.as_slice()));

@@ -7,6 +7,7 @@ pub mod amounts;
 pub mod arrange;
 pub mod batch;
 pub mod order_check;
+pub mod overview;
 pub mod quote;
 pub mod scale;
 mod spreadsheet;

@@ -214,7 +214,7 @@ mod tests {
         let scale = DepthScale::reaching(30.0, Unit::Inch);
         assert!((scale.deepest - 38.1).abs() < 1e-9, "{}", scale.deepest);
         let style = geom::units::UnitStyle::new(Unit::Inch);
-        let told: Vec<String> = scale.ticks().into_iter().map(|depth| style.length_alone(depth)).collect();
+        let told: Vec<String> = scale.ticks().into_iter().map(|depth| style.in_own(depth)).collect();
         assert_eq!(told, ["0 in", "1/2 in", "1 in", "1 1/2 in"]);
     }
 

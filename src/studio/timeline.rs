@@ -50,7 +50,7 @@ impl Step {
             }
             Self::Carved => "Carved".into(),
             Self::Coating { material, laid, whole, .. } => {
-                let (done, all) = (style.length_alone(*laid), style.length_alone(*whole));
+                let (done, all) = (style.in_own(*laid), style.length_alone(*whole));
                 format!("Coating {}: {done} of {all} {material}", percent(laid / whole))
             }
             Self::Coated => "Coated, before the outermost covering".into(),

@@ -16,7 +16,8 @@ use formats::{
 use geom::{Cancel, progress::NoProgress};
 use make::{
     kit::{Group, Kit, KitError},
-    report::{self, Report},
+    overview::Overview,
+    report::{self, Explain, Report},
     sheets::{self, Template},
     solids,
 };
@@ -114,7 +115,11 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     conserved(&plan)?;
     doing("reporting");
     let report = Report::new(&plan);
-    readable("the report", &anstream::adapter::strip_str(&report::text(&report)).to_string())?;
+    readable(
+        "the report",
+        &anstream::adapter::strip_str(&report::text(&report, &Overview::new(&plan), Explain::Rules))
+            .to_string(),
+    )?;
     serde_json::to_string(&report).map_err(|error| error.to_string())?;
     doing("making solids");
     let model = built(&plan)?;

@@ -22,11 +22,27 @@ impl UnitStyle {
 
     /// A length in mm, as "203 mm (8 in)".
     pub fn length(self, mm: f64) -> String {
-        self.beside(self.length_alone(mm), inches(mm), millimetres(mm))
+        self.beside(self.in_own(mm), inches(mm), millimetres(mm))
     }
 
-    /// A length in mm, in the maker's own unit only, as "203 mm".
+    /// A length in mm, in the maker's own unit only, as "203 mm"; below an inch millimetres stand beside the fraction,
+    /// which would be off by up to a fifth.
+    ///
+    /// ```
+    /// use geom::units::{Unit, UnitStyle};
+    /// let inch = UnitStyle::new(Unit::Inch);
+    /// assert_eq!((inch.length_alone(203.2), inch.length_alone(2.0)), ("8 in".into(), "1/16 in (2 mm)".into()));
+    /// ```
     pub fn length_alone(self, mm: f64) -> String {
+        if self.first == Unit::Inch && (0.05..MM_PER_INCH - 0.05).contains(&mm.abs()) {
+            self.length(mm)
+        } else {
+            self.in_own(mm)
+        }
+    }
+
+    /// A length in mm in the maker's own unit and nothing else, for a small drawing.
+    pub fn in_own(self, mm: f64) -> String {
         match self.first {
             Unit::Millimetre => millimetres(mm),
             Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 1)),
@@ -54,17 +70,7 @@ impl UnitStyle {
         } else if self.first == Unit::Inch && !parts(16.0) {
             millimetres(mm)
         } else {
-            self.length_alone(mm)
-        }
-    }
-
-    /// A thin or small length in mm, in the maker's own unit; below an inch millimetres stand beside the fraction, which
-    /// would be off by up to a fifth: "1/8 in (3 mm)".
-    pub fn length_small(self, mm: f64) -> String {
-        if self.first == Unit::Inch && mm.abs() < MM_PER_INCH - 0.05 {
-            self.length(mm)
-        } else {
-            self.length_alone(mm)
+            self.in_own(mm)
         }
     }
 
@@ -93,7 +99,7 @@ impl UnitStyle {
 
     /// How wide, deep and high something is, mm, in the maker's own unit only, as "165 × 210 × 195 mm".
     pub fn sides(self, mm: &[f64]) -> String {
-        let told: Vec<String> = mm.iter().map(|side| self.length_alone(*side)).collect();
+        let told: Vec<String> = mm.iter().map(|side| self.in_own(*side)).collect();
         let unit = told.first().and_then(|side| side.rsplit_once(' ')).map_or("", |(_, unit)| unit);
         let numbers: Vec<&str> = told.iter().map(|side| side.trim_end_matches(unit).trim_end()).collect();
         format!("{} {unit}", numbers.join(" × "))
@@ -167,9 +173,9 @@ impl UnitStyle {
         parse_length(text, self.first).ok()
     }
 
-    /// A length in mm that is as long as [`Self::length_alone`] says.
+    /// A length in mm that is as long as [`Self::in_own`] says.
     pub fn length_as_told(self, mm: f64) -> f64 {
-        self.read_length(&self.length_alone(mm)).unwrap_or(mm)
+        self.read_length(&self.in_own(mm)).unwrap_or(mm)
     }
 
     /// A temperature in °C that is as warm as [`Self::temperature_alone`] says.

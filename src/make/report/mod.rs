@@ -22,8 +22,9 @@ use plan::{
 pub use support::{
     AdvisedEntry, AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry,
 };
+pub(crate) use support_text::wrapped;
 pub use table::table;
-pub use text::text;
+pub use text::{Explain, text};
 
 /// Version of the report's JSON form.
 pub const REPORT_VERSION: u32 = 1;

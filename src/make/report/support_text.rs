@@ -24,7 +24,12 @@ pub(super) fn answers(support: &SupportEntry, style: UnitStyle) -> String {
 /// The figures that they rest on.
 pub(super) fn figures(support: &SupportEntry, style: UnitStyle) -> String {
     let writer = Writer { support, style };
-    [writer.weights(), writer.levels(), writer.journey(), writer.rules()].concat()
+    [writer.weights(), writer.levels(), writer.journey()].concat()
+}
+
+/// The rules by which the answers were found, with their sources, and what they do not cover.
+pub(super) fn rules(support: &SupportEntry, style: UnitStyle) -> String {
+    Writer { support, style }.rules()
 }
 
 struct Writer<'a> {
@@ -63,20 +68,6 @@ impl Writer<'_> {
             self.answer(&mut out, answer);
         }
         wrapped(&mut out, "  ", &warmth(self.support.holds_to_c, self.support.warmest_c, self.style));
-        if !self.support.hidden.is_empty() {
-            let all: usize = self.support.hidden.iter().map(|hidden| hidden.count).sum();
-            let each: Vec<String> = self
-                .support
-                .hidden
-                .iter()
-                .map(|hidden| format!("{} × {} {}", hidden.count, hidden.what, hidden.place))
-                .collect();
-            wrapped(
-                &mut out,
-                "  ",
-                &format!("Hidden in it, {all} in all, to be counted out again: {}.", each.join("; ")),
-            );
-        }
         out
     }
 
@@ -241,7 +232,7 @@ impl Writer<'_> {
 }
 
 /// A paragraph behind `indent`, broken between words.
-fn wrapped(out: &mut String, indent: &str, text: &str) {
+pub(crate) fn wrapped(out: &mut String, indent: &str, text: &str) {
     let mut row = indent.to_owned();
     let mut empty = true;
     for word in text.split_whitespace() {

@@ -2,23 +2,37 @@
 
 use std::fmt::Write;
 
-use anstyle::{AnsiColor, Style};
+use anstyle::Style;
 
-use crate::bearing_words::bearing_words;
+use crate::{bearing_words::bearing_words, overview::Overview};
 
 use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
-use cakefile::Severity;
 use geom::units::UnitStyle;
 
 const BOLD: Style = Style::new().bold();
 
-/// Writes `report` with colours as escape sequences; whoever prints it drops them where they do not
-/// belong.
-pub fn text(report: &Report) -> String {
+/// How much is told of how the figures were found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Explain {
+    /// The figures.
+    Figures,
+    /// Also the rules behind them, with their sources.
+    Rules,
+}
+
+/// Writes `report` under the first screen, with colours as escape sequences; whoever prints it drops them where they do
+/// not belong.
+pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
     let writer = Writer { report, style: UnitStyle::new(report.unit) };
+    let rules = match explain {
+        Explain::Figures => "\n`--explain` adds the rules behind these figures, with their sources.\n".into(),
+        Explain::Rules => support_text::rules(&report.support, writer.style),
+    };
+    let notes = overview.notes();
     [
         writer.title(),
-        writer.findings(),
+        overview.text(),
+        if notes.is_empty() { notes } else { heading("Good to know") + &notes },
         support_text::answers(&report.support, writer.style),
         writer.layers(),
         writer.between(),
@@ -28,6 +42,7 @@ pub fn text(report: &Report) -> String {
         writer.trims(),
         support_text::figures(&report.support, writer.style),
         writer.totals(),
+        rules,
     ]
     .concat()
 }
@@ -57,7 +72,7 @@ impl Writer<'_> {
         let shape = &self.report.shape;
         format!(
             "{BOLD}{}{BOLD:#}\n{} wide, {} deep and {} high with all adds, {} across at most; the finished cake \
-             weighs about {}\n",
+             weighs about {}\n\n",
             self.report.name,
             self.style.length(shape.box_width_mm),
             self.style.length(shape.box_depth_mm),
@@ -65,28 +80,6 @@ impl Writer<'_> {
             self.style.length(shape.box_across_mm),
             self.style.mass(self.report.totals.finished_mass_g)
         )
-    }
-
-    fn findings(&self) -> String {
-        let mut out = heading("Findings");
-        if self.report.findings.is_empty() {
-            out.push_str("  Nothing to mend: every layer holds the carved shape.\n");
-        }
-        for found in &self.report.findings {
-            let style = severity_style(found.severity);
-            let place = found.place.map_or(String::new(), |p| {
-                format!(
-                    "  [height {}, {}, radius {}]",
-                    self.mm(p.height_mm),
-                    bearing_words(p.bearing_deg),
-                    self.mm(p.radius_mm)
-                )
-            });
-            let word = severity_word(found.severity);
-            let _ = writeln!(out, "  {style}{word}{style:#}  {}{place}", found.message);
-            let _ = writeln!(out, "           mend: {}", found.mend);
-        }
-        out
     }
 
     fn layers(&self) -> String {
@@ -283,21 +276,4 @@ impl Writer<'_> {
 
 pub(super) fn heading(text: &str) -> String {
     format!("\n{BOLD}{text}{BOLD:#}\n")
-}
-
-fn severity_word(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Error => "error  ",
-        Severity::Warning => "warning",
-        Severity::Note => "note   ",
-    }
-}
-
-fn severity_style(severity: Severity) -> Style {
-    let colour = match severity {
-        Severity::Error => AnsiColor::Red,
-        Severity::Warning => AnsiColor::Yellow,
-        Severity::Note => AnsiColor::Cyan,
-    };
-    Style::new().bold().fg_color(Some(colour.into()))
 }

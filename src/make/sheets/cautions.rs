@@ -47,7 +47,7 @@ pub fn cautions(steady: &Steady) -> Vec<String> {
                 steady.carried
             )
         } else {
-            "A tall cake falls: keep it cold and firm, carry it with two people, by the board.".to_owned()
+            "Keep it cold and firm, carry it level, by the board.".to_owned()
         },
     );
     all

@@ -158,7 +158,7 @@ fn axes(
     while z <= top {
         drawing.line(place(-180.0, z), place(180.0, z), thin);
         let at = place(-180.0, z) + dvec2(-1.2, text_size * 0.36);
-        drawing.text(Lettering::new(style.length_alone(z), at, text_size).ending());
+        drawing.text(Lettering::new(style.in_own(z), at, text_size).ending());
         z += every;
     }
 }
@@ -203,7 +203,7 @@ fn key(
         .map(|band| {
             let passes = (f64::from(band + 1) * each / order.pass).round();
             let word = if passes == 1.0 { "pass" } else { "passes" };
-            let to = style.length_alone(f64::from(band + 1) * each);
+            let to = style.in_own(f64::from(band + 1) * each);
             (found.colour(band), format!("to {to}: {passes} {word}"))
         })
         .collect();

@@ -65,6 +65,16 @@ impl Column {
         self.at.y += self.size * 0.12;
     }
 
+    /// A paragraph beside a word in bold, which stands in a column of its own.
+    pub fn labelled(&mut self, label: &str, text: &str) {
+        /// Width of the column of labels, by the size of the text.
+        const LABELS: f64 = 4.6;
+        let at = self.at + dvec2(0.0, self.size * BASE);
+        self.drawing.text(Lettering::new(label, at, self.size).bold());
+        self.hanging(text, self.size * LABELS, Face::Plain);
+        self.at.y += self.size * 0.12;
+    }
+
     fn hanging(&mut self, text: &str, indent: f64, face: Face) {
         for line in lines(text, self.wide - indent, self.size, face) {
             let at = self.at + dvec2(indent, self.size * BASE);

@@ -101,13 +101,16 @@ impl Sheet<'_> {
         let wide = shown.x;
         let picture_wide = wide * 0.31;
         let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
-        if !order.mend_first.is_empty() {
-            column.heading("Mend first: do not bake from this plan yet");
-            for problem in order.mend_first.iter().take(most) {
-                column.item(problem);
+        let overview = &order.overview;
+        if !overview.decide.is_empty() {
+            column.heading(overview.heading());
+            for told in overview.decide.iter().take(most) {
+                column.item(&told.sentences());
             }
-            more(&mut column, order.mend_first.len(), most);
+            more(&mut column, overview.decide.len(), most);
         }
+        column.heading("At a glance");
+        overview.lines().iter().for_each(|line| column.labelled(line.label, &line.text));
         column.heading("Stack, from the bottom up");
         let from = column.at.y;
         column.wide = wide - picture_wide - 4.0;

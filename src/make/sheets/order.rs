@@ -9,7 +9,7 @@ use super::{
     taken::{From, taken},
     view::plain_body,
 };
-use cakefile::Severity;
+use crate::overview::Overview;
 use geom::units::{MM_PER_INCH, Unit};
 use plan::{
     Plan,
@@ -21,8 +21,8 @@ use plan::{
 /// Everything the cutting sheet says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CuttingOrder {
-    /// What must be mended before anything is baked.
-    pub mend_first: Vec<String>,
+    /// What to know first.
+    pub overview: Overview,
     /// Boards, layers and fillings from the bottom up.
     pub stack: Vec<Stacked>,
     /// Dowels by length.
@@ -123,11 +123,8 @@ impl CuttingOrder {
         let faces = take(plan, &mut chart);
         let rows = rows(plan, &chart, &faces, paper.pass);
         let all_round = rows.iter().all(Row::is_all_round);
-        let errors = plan.findings.iter().filter(|found| found.severity == Severity::Error);
         Self {
-            mend_first: errors
-                .map(|found| format!("{}. Mend: {}.", found.message, found.fix.words))
-                .collect(),
+            overview: Overview::new(plan),
             stack: plan.stack.slabs.iter().enumerate().map(|(i, slab)| stacked(i, slab)).collect(),
             dowels: dowel_cuts(plan),
             rows,

@@ -27,10 +27,16 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
         "",
         "Heights from the top of the board, radii from the middle. Right and left as you face it.",
     );
-    if !order.mend_first.is_empty() {
-        heading(&mut out, "Mend first: do not bake from this plan yet");
-        order.mend_first.iter().for_each(|problem| wrapped(&mut out, "- ", problem));
+    let overview = &order.overview;
+    if !overview.decide.is_empty() {
+        heading(&mut out, overview.heading());
+        overview.decide.iter().for_each(|told| wrapped(&mut out, "- ", &told.sentences()));
     }
+    heading(&mut out, "At a glance");
+    overview
+        .lines()
+        .iter()
+        .for_each(|line| wrapped(&mut out, "- ", &format!("{}: {}", line.label, line.text)));
     heading(&mut out, "Stack, from the bottom up");
     for slab in &order.stack {
         let what = format!(

@@ -76,7 +76,7 @@ pub fn section(
             }
             last = at.y;
             drawing.line(at, at + dvec2(1.2, 0.0), Pen::grey(0.2));
-            drawing.text(Lettering::new(style.length_alone(z), at + dvec2(1.8, text_size * 0.36), text_size));
+            drawing.text(Lettering::new(style.in_own(z), at + dvec2(1.8, text_size * 0.36), text_size));
         }
         let middle = place(dvec2(
             plan.stack.slabs[slab.slab].footprint.centre.x,

@@ -157,7 +157,7 @@ fn seams(drawing: &mut Drawing, plan: &Plan, (finished, carved): (&Region, &Regi
         for &(from, to) in &along {
             drawing.line(dvec2(from, -z), dvec2(to, -z), SEAM);
         }
-        let text = Lettering::new(style.length_alone(z), DVec2::ZERO, SIZE);
+        let text = Lettering::new(style.in_own(z), DVec2::ZERO, SIZE);
         // Above the seam, or below it where the next is too near.
         let below = z > 0.0 && heights.get(i + 1).is_some_and(|next| next - z < SIZE * 1.3);
         let foot = if below { z - SIZE } else { z + 0.8 };

@@ -40,7 +40,7 @@ impl Steady {
             warmth: warmth(support.holds_to, plan.design.support.warmest, style),
             hidden: support.hidden.clone(),
             carried: style.mass(support.carried),
-            heavy: support.carried >= plan.design.support.two_people,
+            heavy: plan.needs_two(),
         }
     }
 

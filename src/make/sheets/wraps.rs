@@ -84,7 +84,7 @@ fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> 
     drawing.rectangle(lo, hi, None, Some(EDGE));
     drawing.line(dvec2(lo.x, 0.0), dvec2(hi.x, 0.0), LEVEL);
     drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), FRONT);
-    drawing.text(Lettering::new(style.length_alone(height), dvec2(lo.x + 1.0, -0.8), 3.0));
+    drawing.text(Lettering::new(style.in_own(height), dvec2(lo.x + 1.0, -0.8), 3.0));
     drawing.text(Lettering::new("front", dvec2(1.0, lo.y + 4.0), 3.2));
     let names: Vec<&str> = all.iter().map(|(trim, _)| trim.name.as_str()).collect();
     Some(Figure {

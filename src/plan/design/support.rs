@@ -29,6 +29,8 @@ pub struct SupportSettings {
     pub ramp: f64,
     /// Whether it stands on a mat that does not slip.
     pub mat: bool,
+    /// Whether its box can't slide in the car, since it is wedged or strapped.
+    pub wedged: bool,
     /// Tiers that travel on their own, with all that stands on them; indices, rising.
     pub apart: Vec<usize>,
     /// From this mass on two people carry it, g.
@@ -70,6 +72,7 @@ impl Default for SupportSettings {
             bump: 0.5,
             ramp: 10.0,
             mat: true,
+            wedged: false,
             apart: Vec::new(),
             two_people: 10_000.0,
             small_children: false,
@@ -134,6 +137,7 @@ pub(super) fn resolve(
         }
     }
     settings.mat = given.mat.unwrap_or(settings.mat);
+    settings.wedged = given.wedged.unwrap_or(false);
     settings.small_children = given.small_children.unwrap_or(false);
     settings.hidden = hidden(&given.hidden, field, problems);
     settings.apart = apart(given.apart.as_deref().unwrap_or_default(), tiers, field, problems);

@@ -42,6 +42,8 @@ pub(super) enum Change {
     Apart(usize),
     /// The cake stands on a mat that does not slip.
     Mat,
+    /// Its box is wedged in the car.
+    Wedged,
     /// A tier is split by a board on dowels.
     Split(Split),
 }
@@ -107,9 +109,10 @@ impl Change {
                 design.support.apart.sort_unstable();
             }
             Self::Mat => design.support.mat = true,
+            Self::Wedged => design.support.wedged = true,
             Self::Split(split) => split.put_into(&mut design),
         }
-        let settings = matches!(self, Self::Room(_) | Self::Apart(_) | Self::Mat);
+        let settings = matches!(self, Self::Room(_) | Self::Apart(_) | Self::Mat | Self::Wedged);
         let stack = (!settings).then(|| Stack::new(&design));
         Changed { design, stack, carves_anew: matches!(self, Self::Split(_)) }
     }
@@ -137,6 +140,7 @@ impl Change {
                 FileEdit::set(support.key("apart"), FileValue::List(names.collect()))
             }
             Self::Mat => FileEdit::set(support.key("mat"), FileValue::Flag(true)),
+            Self::Wedged => FileEdit::set(support.key("wedged"), FileValue::Flag(true)),
             Self::Split(split) => FileEdit { steps: split.steps(case.design) },
         }
     }

@@ -71,16 +71,14 @@ impl DowelCircle {
 
     /// As it is written in a cake file.
     pub fn written(&self, style: UnitStyle) -> String {
-        let mut said =
-            format!("count = {}, diameter = \"{}\"", self.count, style.length_alone(self.like.diameter));
+        let mut said = format!("count = {}, diameter = \"{}\"", self.count, style.in_own(self.like.diameter));
         if self.is_about_axis() {
-            said += &format!(", circle = \"{}\"", style.length_alone(2.0 * self.radius));
+            said += &format!(", circle = \"{}\"", style.in_own(2.0 * self.radius));
             if self.turn != 0.0 {
                 said += &format!(", turn = {:.0}", self.turn);
             }
         } else {
-            let one =
-                |mm: f64| format!("\"{}{}\"", if mm < 0.0 { "-" } else { "" }, style.length_alone(mm.abs()));
+            let one = |mm: f64| format!("\"{}{}\"", if mm < 0.0 { "-" } else { "" }, style.in_own(mm.abs()));
             let places = self.places();
             let all: Vec<String> = places.iter().map(|p| format!("[{}, {}]", one(p.x), one(p.y))).collect();
             said += &format!(", at = [{}]", all.join(", "));
@@ -89,7 +87,7 @@ impl DowelCircle {
             said += &format!(", material = \"{}\"", self.like.material.name);
         }
         if let Some(wall) = self.own_wall() {
-            said += &format!(", wall = \"{}\"", style.length_alone(wall));
+            said += &format!(", wall = \"{}\"", style.in_own(wall));
         }
         format!("dowels = {{ {said} }}")
     }

@@ -192,8 +192,13 @@ fn limits(case: &Case<'_>) -> (f64, f64, f64, f64) {
     (tips, friction(case), joints, centre)
 }
 
+/// Side force from which the presentation board slides, as a share of weight; infinite in a box that can't.
 fn friction(case: &Case<'_>) -> f64 {
-    if case.design.support.mat { FRICTION.0 } else { FRICTION.1 }
+    match &case.design.support {
+        settings if settings.wedged => f64::INFINITY,
+        settings if settings.mat => FRICTION.0,
+        _ => FRICTION.1,
+    }
 }
 
 /// The hardest of what is asked of the cake, as a share of weight.
@@ -302,8 +307,11 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
 }
 
 fn check_sliding(case: &Case<'_>, checks: &mut Vec<Check>) {
-    let friction = friction(case);
     let settings = &case.design.support;
+    if settings.wedged {
+        return;
+    }
+    let friction = friction(case);
     checks.push(Check {
         question: Question::Car,
         code: CheckCode::SlidesInCar,
@@ -315,11 +323,12 @@ fn check_sliding(case: &Case<'_>, checks: &mut Vec<Check>) {
             percent(settings.braking)
         ),
         margin: friction / COMFORTABLE,
-        needed: 1.0,
+        needed: (hardest(case) / COMFORTABLE).max(1.0),
         rule: Rule::Sliding,
-        fix: "stand it on a mat that does not slip, on a flat floor and not a seat, and wedge its box".into(),
+        fix: "stand its box on a mat that does not slip, on a flat floor and not a seat, wedged on all sides"
+            .into(),
         place: None,
-        field: settings.field.key("mat"),
+        field: settings.field.key("wedged"),
     });
 }
 

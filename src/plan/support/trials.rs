@@ -79,7 +79,11 @@ pub(super) fn trials(case: &Case<'_>, check: &Check) -> Vec<Trial> {
         }
         CheckCode::TipsInCar => apart(case),
         CheckCode::SlidesInCar => {
-            vec![Trial { change: Change::Mat, words: "stand it on a mat that does not slip".into() }]
+            let words = "wedge or strap its box in the car so that it can't slide, and say so (`wedged` under [support])";
+            vec![
+                Trial { change: Change::Mat, words: "stand it on a mat that does not slip".into() },
+                Trial { change: Change::Wedged, words: words.into() },
+            ]
         }
         CheckCode::CoatSlumps | CheckCode::FillingSqueezed | CheckCode::RoomTooWarm => rooms(case),
         _ => Vec::new(),

@@ -125,7 +125,7 @@ impl TextWriter<'_> {
             let _ = writeln!(
                 out,
                 "  {} {} {}: {how}; {} lie on the cake, {} are cut",
-                self.style.length_small(icing.thickness_mm),
+                self.style.length_alone(icing.thickness_mm),
                 icing.material,
                 hex(icing.colour),
                 self.style.area(icing.net_cm2 * 100.0),
@@ -153,7 +153,7 @@ impl TextWriter<'_> {
                 out,
                 "  {}: {size} of {} {}{hole}",
                 board.name,
-                self.style.length_small(board.thickness_mm),
+                self.style.length_alone(board.thickness_mm),
                 board.material
             );
         }
@@ -177,7 +177,7 @@ impl TextWriter<'_> {
                 out,
                 "  {} {} thick: {}{stock}",
                 dowel.material,
-                self.style.length_small(dowel.diameter_mm),
+                self.style.length_alone(dowel.diameter_mm),
                 lengths.join(", ")
             );
         }

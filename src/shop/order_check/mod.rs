@@ -11,7 +11,7 @@ mod text;
 use jiff::civil::DateTime;
 use serde::Serialize;
 
-pub use room::{LEAST_BOARD_MARGIN, Load};
+pub use room::LEAST_BOARD_MARGIN;
 pub use text::text;
 
 use crate::{
@@ -158,6 +158,14 @@ impl OrderCheck {
                             `plastic`, `presentation`, `road` under [pantry.money]; each above 0";
         match quote {
             Err(error) => self.add(Concern::Price, error.to_string(), error.mend()),
+            // Nobody has written a price yet.
+            Ok(quote) if !quote.unpriced.is_empty() && quote.costs == 0 => {
+                let (what, mend) = (
+                    "nothing has a price yet",
+                    "write your prices into a pantry file (`crumbline new --pantry pantry.toml` makes one) beside the cake",
+                );
+                self.add(Concern::Price, what, mend);
+            }
             Ok(quote) if !quote.unpriced.is_empty() => {
                 let what = format!("the pantry has no price for {}", listed(&quote.unpriced));
                 self.add(Concern::Price, what, MEND);

@@ -103,6 +103,8 @@ pub struct Quote {
     pub allergen_list: &'static str,
     /// What is hidden in the cake and must be taken out before it is served.
     pub hidden: Vec<HiddenCount>,
+    /// Whether two people must carry it.
+    pub heavy: bool,
 }
 
 /// Why there is no quote.
@@ -171,6 +173,7 @@ impl Quote {
             undeclared: amounts.shopping.undeclared.clone(),
             allergen_list: list_of(region),
             hidden: plan.support.hidden.clone(),
+            heavy: plan.needs_two(),
         })
     }
 

@@ -112,7 +112,11 @@ fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, 
     column.item(
         "Take out every board, dowel, stick and wire before it is served; keep them from small children.",
     );
-    column.item("Keep it cold and level on the way; lift it by the board, with two people.");
+    column.item(if quote.heavy {
+        "Keep it cold and level on the way; two people lift it, by the board."
+    } else {
+        "Keep it cold and level on the way; lift it by the board."
+    });
     column.item("The number of servings follows from a cutting plan and is an estimate.");
     column.at.y += size * 2.0;
     column.paragraph("Date and signature:");

@@ -25,7 +25,7 @@ pub struct Extent {
 
 /// A length in the maker's unit, and below it in the other one: "203 mm", "(8 in)".
 fn two_rows(style: UnitStyle, mm: f64) -> [String; 2] {
-    let first = style.length_alone(mm);
+    let first = style.in_own(mm);
     let other = style.length(mm).split_off(first.len());
     [first, other.trim_start().to_owned()]
 }

@@ -26,7 +26,7 @@ impl Legend {
     /// The depths (mm) that the scale numbers, and what is written there; none without a scale.
     pub fn depth_labels(&self) -> Vec<(f64, String)> {
         let ticks = self.scale.iter().flat_map(DepthScale::ticks);
-        ticks.map(|depth| (depth, self.style.length_alone(depth))).collect()
+        ticks.map(|depth| (depth, self.style.in_own(depth))).collect()
     }
 
     /// Whether there is anything to explain.

@@ -188,7 +188,7 @@ fn section(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
 fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) -> egui::Slider<'_> {
     egui::Slider::new(mm, range)
         .step_by(1.0)
-        .custom_formatter(move |mm, _| style.length_alone(mm))
+        .custom_formatter(move |mm, _| style.in_own(mm))
         .custom_parser(move |text| style.read_length(text))
 }
 

@@ -61,6 +61,7 @@ pub fn any_support(t: &mut Tape) -> Support {
         bump: t.maybe(4, |t| t.share(0.0, 0.9)),
         ramp: t.maybe(4, |t| Angle::from(t.number(1.0, 20.0))),
         mat: t.maybe(4, |t| t.chance(2)),
+        wedged: t.maybe(2, |t| t.chance(2)),
         apart: None,
         two_people_kg: t.maybe(4, |t| t.share(5.0, 25.0)),
         small_children: t.maybe(3, |t| t.chance(2)),
