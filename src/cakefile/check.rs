@@ -180,7 +180,7 @@ impl Checker {
         if self.problems.len() < MOST_PROBLEMS {
             self.problems.push(problem);
         } else if self.problems.len() == MOST_PROBLEMS {
-            let message = format!("there are more than these {MOST_PROBLEMS} problems; mend these first");
+            let message = format!("there are more than these {MOST_PROBLEMS} problems; fix these first");
             self.problems.push(Diagnostic::error(FieldPath::root(), message).at(0..0));
         }
     }

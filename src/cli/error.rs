@@ -109,7 +109,7 @@ impl CliError {
             std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
         match self {
             Self::CakeFile(error) => tell(&error.render(colour)),
-            Self::Usage { what, mend } => tell(&format!("error: {what}\n  mend: {mend}\n")),
+            Self::Usage { what, mend } => tell(&format!("error: {what}\n  fix: {mend}\n")),
             // What the kernel says of a solid is for the report.
             fault if fault.is_fault() => tell(&format!("error: {fault}\n")),
             other => {

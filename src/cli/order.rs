@@ -144,7 +144,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         if !check.is_clear() && !args.incomplete {
             return Err(CliError::Usage {
                 what: format!("no quote is written: the order check has {} open", check.open.len()),
-                mend: "mend what stands as open under \"Order check\"; or add --incomplete, which writes the pages \
+                mend: "fix what stands as open under \"Order check\"; or add --incomplete, which writes the pages \
                        with INCOMPLETE across them"
                     .into(),
             });

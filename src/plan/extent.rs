@@ -166,6 +166,24 @@ mod tests {
         assert_eq!(Extent::of(&[]), None);
     }
 
+    /// A rectangle 100 by 20, turned by a quarter: 10 to each side, 50 to front and back.
+    #[test]
+    fn a_board_that_is_turned_takes_its_room_crosswise() {
+        let turned = Footprint {
+            shape: FootprintShape::Rectangle { width: 100.0, depth: 20.0 },
+            centre: DVec2::ZERO,
+            turn: 90.0,
+        };
+        assert!((half_size(&turned) - DVec2::new(10.0, 50.0)).length() < 1e-12);
+    }
+
+    #[test]
+    fn a_load_may_be_turned_by_a_quarter_and_not_laid_down() {
+        let load = Load { width: 400.0, depth: 300.0, height: 200.0 };
+        assert!(load.fits([300.0, 400.0, 200.0]) && load.fits([400.0, 300.0, 250.0]));
+        assert!(!load.fits([400.0, 400.0, 190.0]) && !load.fits([399.0, 500.0 / 2.0, 300.0]));
+    }
+
     proptest! {
         /// Every pair of points is the reference.
         #[test]

@@ -74,7 +74,7 @@ impl ScaleError {
     /// How to mend it.
     pub fn mend(&self) -> String {
         match self {
-            Self::Arrange(_) => "mend the cake first".into(),
+            Self::Arrange(_) => "fix the cake first".into(),
             Self::Drawn { factor, .. } => {
                 format!(
                     "give it a height in the cake file, or scale it to {:.1} % of its size",

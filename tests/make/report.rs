@@ -1,19 +1,24 @@
 //! The report as text.
 
-use make::report::{Report, text};
+use make::{
+    overview::Overview,
+    report::{Explain, Report, text},
+};
+use plan::Plan;
 
 use crate::{cakes::small_cake, plans::plan};
 
-fn plain(report: &Report) -> String {
-    anstream::adapter::strip_str(&text(report)).to_string()
+fn plain(plan: &Plan) -> String {
+    let words = text(&Report::new(plan), &Overview::new(plan), Explain::Rules);
+    anstream::adapter::strip_str(&words).to_string()
 }
 
 #[test]
 fn the_report_in_millimetres() {
-    insta::assert_snapshot!("small_cake_mm", plain(&Report::new(&plan(&small_cake("mm")))));
+    insta::assert_snapshot!("small_cake_mm", plain(&plan(&small_cake("mm"))));
 }
 
 #[test]
 fn the_report_in_inches() {
-    insta::assert_snapshot!("small_cake_in", plain(&Report::new(&plan(&small_cake("in")))));
+    insta::assert_snapshot!("small_cake_in", plain(&plan(&small_cake("in"))));
 }

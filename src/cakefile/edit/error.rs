@@ -97,7 +97,7 @@ impl EditError {
     pub fn mend(&self) -> String {
         match self {
             Self::Unreadable { help, .. } => {
-                help.clone().unwrap_or_else(|| "mend that line by hand first".to_owned())
+                help.clone().unwrap_or_else(|| "correct that line by hand first".to_owned())
             }
             Self::WholeFile => "name a value, or replace the text".to_owned(),
             Self::Missing { .. } => "check the path, or put the value in first".to_owned(),

@@ -104,7 +104,7 @@ pub enum ExportError {
     },
     /// Replacing several files failed in the middle, and so did putting the old ones back.
     #[error(
-        "{path:?} could not be written while files were being replaced, and the old ones could not be put back yet; nothing is lost: mend the cause and run the command again, which finishes or takes back what was begun"
+        "{path:?} could not be written while files were being replaced, and the old ones could not be put back yet; nothing is lost: fix the cause and run the command again, which finishes or takes back what was begun"
     )]
     Unfinished {
         /// The file.

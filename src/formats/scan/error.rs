@@ -177,7 +177,7 @@ impl ScanError {
         match self {
             Self::UnknownFormat => "export the model as STL, OBJ, 3MF or glTF".into(),
             Self::Stl(_) => "ask for the file again, or open it in a mesh program and export it anew".into(),
-            Self::Line { .. } => "mend the line, or export the model again, in triangles".into(),
+            Self::Line { .. } => "correct the line, or export the model again, in triangles".into(),
             Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
             Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
             Self::NeedsExtension { .. } => {
@@ -215,7 +215,7 @@ impl ScanError {
                 "remesh it in a mesh program, with triangles about as long as wide, or make it coarser".into()
             }
             Self::Cancelled(_) => "plan it again".into(),
-            Self::NoSolid { .. } => "mend it in a mesh program and export it again".into(),
+            Self::NoSolid { .. } => "repair it in a mesh program and export it again".into(),
             Self::NoFoot { sink } => {
                 format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))
             }

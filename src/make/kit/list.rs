@@ -28,7 +28,7 @@ pub fn list(kit: &Kit) -> String {
     if !kit.findings.is_empty() {
         text += "\nBefore printing\n";
         for finding in &kit.findings {
-            let _ = writeln!(text, "- {}: {}\n  mend: {}", finding.about, finding.message, finding.fix.words);
+            let _ = writeln!(text, "- {}: {}\n  fix: {}", finding.about, finding.message, finding.fix.words);
         }
     }
     not_proposed(&mut text, kit);

@@ -81,7 +81,7 @@ impl Writer<'_> {
         };
         let margin = match weakest.margin {
             Some(margin) if weakest.rule.is_strength() && (weakest.answer != Answer::No || margin > 0.0) => {
-                format!(" (holds {}, {} asked for)", times(margin), times(weakest.needed))
+                format!(" (holds {}, {} required)", times(margin), times(weakest.needed))
             }
             _ => String::new(),
         };
@@ -159,7 +159,7 @@ impl Writer<'_> {
             "gives way at",
             "tips at",
             "sags",
-            "cake bears",
+            "cake holds",
             "settles",
         ];
         let mut out = heading("What carries what") + &table(&columns, 1, rows.collect());
@@ -187,7 +187,7 @@ impl Writer<'_> {
             format!("it bends the board least; the trade's, 1 1/2 in inside the edge, is {}", mm(trade))
         };
         format!(
-            "Asked for under {board}: {} dowels of {} cut to {}, evenly round a circle of {} ({why}).",
+            "Required under {board}: {} dowels of {} cut to {}, evenly round a circle of {} ({why}).",
             advised.count,
             mm(advised.diameter_mm),
             mm(advised.length_mm),
@@ -207,7 +207,7 @@ impl Writer<'_> {
             ]
         });
         let columns = [
-            "on the way, how many times it bears",
+            "on the way, how many times it holds",
             "side force, of its weight",
             "tipping",
             "sliding",

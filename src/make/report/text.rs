@@ -94,8 +94,17 @@ impl Writer<'_> {
                 rows.push(row);
             }
         }
-        let columns =
-            ["layer (top first)", "of", "pan", "heights", "raw", "kept", "offcut", "share", "shortfall"];
+        let columns = [
+            "layer (top first)",
+            "material",
+            "pan",
+            "heights",
+            "raw",
+            "kept",
+            "offcut",
+            "share",
+            "shortfall",
+        ];
         heading("What is shaved off") + &table(&columns, 4, rows)
     }
 
@@ -159,7 +168,7 @@ impl Writer<'_> {
             return String::new();
         }
         heading("Between the layers")
-            + &table(&["filling or board (top first)", "of", "thick", "spread", "mass"], 2, rows)
+            + &table(&["filling or board (top first)", "material", "thick", "spread", "mass"], 2, rows)
     }
 
     fn shave(&self) -> String {
@@ -196,7 +205,7 @@ impl Writer<'_> {
                 coat.map_or(String::new(), |c| self.style.mass_alone(c.mass_g)),
             ]
         });
-        let columns = ["line", "height", "widest", "inside", "then off comes", "mass on the cake"];
+        let columns = ["line", "height", "widest", "inside", "coat inside this line", "mass on the cake"];
         heading("Lines, from the outside in") + &table(&columns, 1, rows.collect())
     }
 
@@ -215,7 +224,7 @@ impl Writer<'_> {
                 self.style.place(x, y),
             ]
         });
-        let columns = ["dowel", "of", "thick", "cut to", "stands at", "place"];
+        let columns = ["dowel", "material", "thick", "cut to", "stands at", "place"];
         let count = self.report.dowels.len();
         heading("Dowels")
             + &table(&columns, 2, rows.collect())
@@ -243,7 +252,7 @@ impl Writer<'_> {
                 trim.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
             ]
         });
-        heading("Cuts and adds") + &table(&["detail", "how", "of", "mass"], 3, rows.collect())
+        heading("Cuts and adds") + &table(&["detail", "how", "material", "mass"], 3, rows.collect())
     }
 
     fn totals(&self) -> String {

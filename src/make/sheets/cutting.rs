@@ -196,7 +196,7 @@ impl Sheet<'_> {
         column.table(&rows(&steady.weights), true, 1);
         more(&mut column, steady.weights.len(), most);
         column.paragraph(&format!("With its presentation board {} to carry.", steady.carried));
-        column.heading("What carries what, one dowel a hair short");
+        column.heading("What carries what, one dowel slightly short");
         column.table(&rows(&steady.levels), false, 1);
         more(&mut column, steady.levels.len(), most);
         column.heading("In a car");

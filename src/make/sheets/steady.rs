@@ -103,7 +103,7 @@ fn levels(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
 fn journey(plan: &Plan) -> Vec<Vec<String>> {
     let times = |margin: f64| if margin.is_finite() { format!("{margin:.1} ×") } else { "–".to_owned() };
     let mut rows = vec![row([
-        "on the way, how many times it bears",
+        "on the way, how many times it holds",
         "side force",
         "tipping",
         "sliding",

@@ -86,6 +86,8 @@ const BUILT_IN: &[Row] = {
     ("milk ganache",        Coating, 1.212, Rgb(124,  80,  54)),
     ("white ganache",       Coating, 1.223, Rgb(246, 232, 200)),
     ("crumb coat",          Coating, 0.85,  Rgb(248, 236, 206)),
+    // Common practice, no source: icing sugar and egg white beaten to peaks.
+    ("royal icing",         Coating, 1.20,  Rgb(252, 252, 250)),
     // No published value found; a mixing rule over its sugars and fat gives 1.35 ± 0.1.
     ("rolled icing",        Paste,   1.35,  Rgb(250, 248, 244)),
     ("sugar paste",         Paste,   1.35,  Rgb(250, 248, 244)),
@@ -112,13 +114,97 @@ const BUILT_IN: &[Row] = {
     ]
 };
 
-/// The built-in material called `name`.
+/// Other names that the trade has for built-in materials, in lower case with single spaces.
+#[rustfmt::skip]
+const ALIASES: &[(&str, &[&str])] = &[
+    ("sponge",              &["vanilla sponge", "plain sponge", "sponge cake", "yellow cake", "white cake"]),
+    ("chocolate sponge",    &["chocolate cake", "cocoa sponge"]),
+    ("red sponge",          &["red velvet", "red velvet cake"]),
+    ("pound cake",          &["madeira", "madeira cake", "butter cake"]),
+    ("mud cake",            &["chocolate mud cake", "mudcake"]),
+    ("fruit cake",          &["fruitcake", "rich fruit cake"]),
+    ("cereal treat",        &["cereal treats", "rice cereal treat", "rice cereal treats", "puffed rice treat"]),
+    ("modelling chocolate", &["modeling chocolate", "chocolate paste", "plastic chocolate"]),
+    ("foam dummy",          &["dummy", "cake dummy", "polystyrene", "polystyrene dummy", "foam"]),
+    ("buttercream",         &["butter cream", "buttercream icing", "buttercream frosting"]),
+    ("cream cheese",        &["cream cheese frosting", "cream cheese icing"]),
+    ("jam",                 &["preserve"]),
+    ("whipped cream",       &["chantilly cream"]),
+    ("fruit curd",          &["curd", "lemon curd"]),
+    ("ganache",             &["dark ganache", "chocolate ganache", "dark chocolate ganache"]),
+    ("milk ganache",        &["milk chocolate ganache"]),
+    ("white ganache",       &["white chocolate ganache"]),
+    ("crumb coat",          &["crumbcoat"]),
+    ("royal icing",         &["piping icing"]),
+    ("rolled icing",        &["fondant", "rolled fondant", "ready to roll icing", "roll out icing"]),
+    ("sugar paste",         &["sugarpaste"]),
+    ("gum paste",           &["gumpaste", "flower paste", "flowerpaste", "petal paste", "florist paste"]),
+    ("marzipan",            &["almond paste"]),
+    ("card board",          &["card", "cake card", "cake board", "cardboard", "cut edge board"]),
+    ("drum board",          &["drum", "cake drum"]),
+    ("plywood board",       &["plywood", "ply"]),
+    ("hardboard",           &["hard board", "hardboard cake board"]),
+    ("foam-core board",     &["foam core", "foam core board", "foamcore", "foam board"]),
+    ("acrylic board",       &["acrylic", "acrylic disc", "acrylic disk"]),
+    ("wooden dowel",        &["dowel", "dowels", "wooden dowels", "wood dowel", "dowel rod", "wooden dowel rod"]),
+    ("plastic dowel",       &["plastic dowels", "plastic dowel rod", "hollow dowel"]),
+    ("bubble tea straw",    &["boba straw", "boba straws", "bubble tea straws", "smoothie straw", "straw", "straws"]),
+    ("bamboo skewer",       &["skewer", "skewers", "bamboo skewers", "bamboo"]),
+];
+
+/// The name that a built-in material has here, for any of its names in the trade, in any case, with hyphens or spaces.
+///
+/// ```
+/// use plan::design::material::usual_name;
+/// assert_eq!(usual_name("Flower Paste"), Some("gum paste"));
+/// assert_eq!(usual_name("papier-mâché"), None);
+/// ```
+pub fn usual_name(name: &str) -> Option<&'static str> {
+    let plain = |text: &str| {
+        text.to_lowercase().replace(['-', '_'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let wanted = plain(name);
+    let built_in = BUILT_IN.iter().map(|row| row.0).find(|known| plain(known) == wanted);
+    built_in.or_else(|| ALIASES.iter().find(|(_, others)| others.contains(&wanted.as_str())).map(|row| row.0))
+}
+
+/// Other names of the built-in material `name`.
+pub fn other_names(name: &str) -> &'static [&'static str] {
+    ALIASES.iter().find(|row| row.0 == name).map_or(&[], |row| row.1)
+}
+
+/// The built-in material that the trade calls `name`, under the name that it has here.
 pub fn built_in(name: &str) -> Option<Material> {
-    let &(name, kind, density, colour) = BUILT_IN.iter().find(|row| row.0 == name)?;
+    let usual = usual_name(name)?;
+    let &(name, kind, density, colour) = BUILT_IN.iter().find(|row| row.0 == usual)?;
     Some(Material { name: name.to_owned(), like: name, kind, density, colour })
 }
 
 /// Names of all built-in materials.
 pub fn built_in_names() -> impl Iterator<Item = &'static str> {
     BUILT_IN.iter().map(|row| row.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every name of the trade leads to one material, and to one that there is.
+    #[test]
+    fn names_of_the_trade_are_told_apart() {
+        let mut all: Vec<&str> = built_in_names().collect();
+        for (name, others) in ALIASES {
+            assert!(built_in_names().any(|known| known == *name), "{name}");
+            all.extend(*others);
+        }
+        let count = all.len();
+        all.sort_unstable();
+        all.dedup();
+        assert_eq!(all.len(), count);
+        for name in
+            ["Fondant", "SUGARPASTE", " flower  paste ", "Royal Icing", "dark-ganache", "cake drum", "Dummy"]
+        {
+            assert!(built_in(name).is_some(), "{name}");
+        }
+    }
 }

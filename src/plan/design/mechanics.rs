@@ -204,7 +204,7 @@ fn soft(like: &str) -> Option<Soft> {
         "mousse" => soft(100.0, Butter, true),
         "ganache" => soft(3000.0, DarkChocolate, false),
         "milk ganache" | "white ganache" => soft(2000.0, WhiteChocolate, false),
-        "rolled icing" | "sugar paste" | "marzipan" => soft(5000.0, Sugar, false),
+        "rolled icing" | "sugar paste" | "marzipan" | "royal icing" => soft(5000.0, Sugar, false),
         "gum paste" => soft(10_000.0, Sugar, false),
         "modelling chocolate" => soft(10_000.0, DarkChocolate, false),
         _ => None,

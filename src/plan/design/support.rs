@@ -113,16 +113,22 @@ pub(super) fn resolve(
             *to = value;
         } else {
             problems.push(
-                Diagnostic::error(field.key(key), format!("{value} cannot be meant here"))
-                    .mend(format!("give a number from {least} to {most}")),
+                Diagnostic::error(
+                    field.key(key),
+                    format!("this must be {least} to {most}, and {value} stands here"),
+                )
+                .mend(format!("give a number from {least} to {most}")),
             );
         }
     }
     for (value, key, most) in [(settings.tilt, "tilt", 60.0), (settings.ramp, "ramp", 45.0)] {
         if !(0.0..=most).contains(&value) {
             problems.push(
-                Diagnostic::error(field.key(key), format!("{value}° cannot be meant here"))
-                    .mend(format!("give an angle from 0 to {most} degrees")),
+                Diagnostic::error(
+                    field.key(key),
+                    format!("this must be 0 to {most} degrees, and {value} stands here"),
+                )
+                .mend(format!("give an angle from 0 to {most} degrees")),
             );
         }
     }

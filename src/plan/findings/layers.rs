@@ -70,7 +70,7 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                     slab,
                     diameter + 2.0 * (missing + e.design.limits.spare),
                     format!(
-                        "bake it at least {} wide ({} with the spare you ask for), or patch it",
+                        "bake it at least {} wide ({} with the spare required), or patch it",
                         e.mm(diameter + 2.0 * missing),
                         e.mm(diameter + 2.0 * (missing + e.design.limits.spare))
                     ),
@@ -88,14 +88,14 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
             code: FindingCode::LittleSpare,
             about: slab.name.clone(),
             message: format!(
-                "{} has only {} to spare at its side; {} is asked for",
+                "{} has only {} to spare at its side; {} is required",
                 slab.name,
                 e.mm(spare.least.max(0.0)),
                 e.mm(e.design.limits.spare)
             ),
             fix: {
                 let words =
-                    "a crumbly edge will show: use the next pan up, or ask for less under [limits] spare";
+                    "a crumbly edge will show: use the next pan up, or require less under [limits] spare";
                 match slab.footprint.shape {
                     FootprintShape::Round { diameter } if slab.is_coaxial() => {
                         let wider = diameter + 2.0 * (e.design.limits.spare - spare.least);

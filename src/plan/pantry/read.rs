@@ -3,6 +3,7 @@
 mod settings;
 
 use super::{BoardKind, Declared, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe};
+use crate::design::material;
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
     schema::Size,
@@ -137,8 +138,11 @@ impl Reader<'_> {
             pantry.dowels =
                 dowels.iter().enumerate().filter_map(|(i, d)| self.dowel(d, &at.index(i))).collect();
         }
-        for (name, goods) in &given.goods {
-            let at = field.key("goods").key(name);
+        for (written, goods) in &given.goods {
+            let at = field.key("goods").key(written);
+            // What goods are called already, as cream, they keep.
+            let known = pantry.goods.contains_key(written);
+            let name = &if known { written.clone() } else { usual(written) };
             let mut pack = 0.0;
             self.number(&mut pack, goods.pack, Range::Above, at.key("pack"), "a pack");
             let before = pantry.goods.remove(name).unwrap_or_default();
@@ -228,7 +232,7 @@ impl Reader<'_> {
         };
         let price = self.price(board.price, field.key("price"));
         let thickness = self.size(&board.thickness, field.key("thickness"))?;
-        let material = board.material.clone().unwrap_or_else(|| "card board".into());
+        let material = usual(board.material.as_deref().unwrap_or("card board"));
         Some(BoardKind { round, thickness, material, price })
     }
 
@@ -236,15 +240,16 @@ impl Reader<'_> {
         let diameter = self.size(&dowel.diameter, field.key("diameter"));
         let length = self.size(&dowel.length, field.key("length"));
         let price = self.price(dowel.price, field.key("price"));
-        let material = dowel.material.clone().unwrap_or_else(|| "wooden dowel".into());
+        let material = usual(dowel.material.as_deref().unwrap_or("wooden dowel"));
         Some(DowelKind { diameter: diameter?, length: length?, material, price })
     }
 
     // ── Recipes ─────────────────────────────────────────────────────────────────────────────────
 
     fn recipes(&mut self, pantry: &mut Pantry, given: &written::Pantry, field: &FieldPath) {
-        for (name, recipe) in &given.recipes {
-            let at = field.key("recipe").key(name);
+        for (written, recipe) in &given.recipes {
+            let at = field.key("recipe").key(written);
+            let name = &usual(written);
             let mut read = pantry.recipes.remove(name).unwrap_or_default();
             self.recipe(&mut read, recipe, &at);
             pantry.recipes.insert(name.clone(), read);
@@ -296,4 +301,9 @@ impl Reader<'_> {
         }
         self.number(&mut read.syrup, given.syrup, Range::NotNegative, at.key("syrup"), "syrup");
     }
+}
+
+/// A material's usual name; of one that is the maker's own the name that it has.
+fn usual(name: &str) -> String {
+    material::usual_name(name).unwrap_or(name).to_owned()
 }

@@ -60,15 +60,15 @@ pub(super) fn advise(
             Some((trial, margin)) => {
                 let then = match margin {
                     Some(margin) if check.rule.is_strength() => {
-                        format!("it then holds {}, {} asked for", times(margin), times(check.needed))
+                        format!("it then holds {}, {} required", times(margin), times(check.needed))
                     }
-                    _ => "that mends it".into(),
+                    _ => "that fixes it".into(),
                 };
                 Fix::edit(format!("{}; tried: {then}", trial.words), trial.change.file_edit(case))
             }
             None => {
                 let words = &check.fix.words;
-                format!("{words} (of the dowels, boards and rooms tried no single change mends it)").into()
+                format!("{words} (of the dowels, boards and rooms tried no single change fixes it)").into()
             }
         };
     }

@@ -164,7 +164,7 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: CheckCode::BoardBreaks,
         about: level.name.clone(),
         said: format!(
-            "{} ({what}) bears {stress:.2} MPa in bending and breaks at {} MPa: {}",
+            "{} ({what}) is bent with {stress:.2} MPa and breaks at {} MPa: {}",
             level.name,
             stuff.strength,
             times(stuff.strength / stress)
@@ -182,7 +182,7 @@ fn check_bending(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: CheckCode::BoardSags,
         about: level.name.clone(),
         said: format!(
-            "{} ({what}) sags {} by and by, most towards {}; {} is asked for at most",
+            "{} ({what}) sags {} over time, most towards {}; at most {} is allowed",
             level.name,
             case.mm(sag),
             if (bent.sag_at - slab.footprint.centre).length() < width / 8.0 {

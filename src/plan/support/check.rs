@@ -35,7 +35,7 @@ impl Question {
             Self::Carving => "while it is carved".into(),
             Self::Venue => format!("at the venue, {room}"),
             Self::Car => "in a car".into(),
-            Self::People => "for people".into(),
+            Self::People => "to lift and serve".into(),
         }
     }
 }
@@ -102,7 +102,7 @@ impl Check {
             question,
             code: CheckCode::StrengthUnknown,
             about: about.to_owned(),
-            said: format!("nothing is known of how {material} bears a load: {about} is not checked"),
+            said: format!("nothing is known of how {material} holds a load: {about} is not checked"),
             margin: 1.0,
             needed: 1.5,
             rule: Rule::Unknown,
@@ -115,9 +115,9 @@ impl Check {
 
 /// What the check leaves out.
 pub const NOT_COVERED: &[&str] = &[
-    "how well cake is baked, filled and chilled: a crumbly or wet sponge bears less",
+    "how well cake is baked, filled and chilled: a crumbly or wet sponge holds less",
     "freezing, sun on the cake, a draught, damp",
-    "how crooked boards are laid and dowels are cut, beyond one dowel a hair short",
+    "how crooked boards are laid and dowels are cut, beyond one dowel slightly short",
     "knocks, children, pets, stairs, carrying by hand over steps",
     "what adds (handles, chimneys) hang by: their weight is counted, their fixing is not",
     "tables, stands and pillars under the presentation board",

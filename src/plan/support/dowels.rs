@@ -199,7 +199,7 @@ fn check_count(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
             let carried = format!("stand on the cake under it, {}{collapses}", case.pressure(bears));
             (carried, collapse.map_or(1.0, |collapse| collapse / bears))
         } else {
-            ("stand on it, and no cake is left under it that would bear them".to_owned(), 0.0)
+            ("stand on it, and no cake is left under it that would hold them".to_owned(), 0.0)
         };
         checks.push(Check {
             question: Question::Bench,
@@ -281,7 +281,7 @@ fn check_struts(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: CheckCode::DowelOverloaded,
         about: level.name.clone(),
         said: format!(
-            "each dowel under {} carries up to {} ({} with one a hair short); {} of {} and {} {how} at {}: {} ({sides})",
+            "each dowel under {} carries up to {} ({} with one slightly short); {} of {} and {} {how} at {}: {} ({sides})",
             level.name,
             case.push(even),
             case.push(level.worst_push),

@@ -153,7 +153,7 @@ pub fn events(case: &Case<'_>) -> Vec<Event> {
     let jolted = STOP_SIGN / (1.0 - settings.bump);
     let list = [
         ("a stop at a stop sign", STOP_SIGN, "Characteristic vehicular deceleration for known hazards"),
-        ("a comfortable stop", COMFORTABLE, "AASHTO Green Book: 3.4 m/s²"),
+        ("a gentle stop", COMFORTABLE, "AASHTO Green Book: 3.4 m/s²"),
         ("a stop on a speed hump", jolted, "Belgian Road Research Centre: 0.5 g up and down"),
         ("a ramp", real::tan(settings.ramp.to_radians()), "tan of the angle"),
         ("cornering, a swerve", settings.cornering, "EN 12195-1, for loads on lorries: 0.5 g sideways"),
@@ -219,6 +219,42 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
     check_jolt(case, checks);
 }
 
+/// What happens on the way, of something that a side force of `share` of its weight does: `does` it in what it meets on
+/// the way, or `would` do it when pushed harder.
+fn pushed(case: &Case<'_>, share: f64, does: &str, would: &str) -> String {
+    if share < COMFORTABLE {
+        format!("{does} even in a gentle stop, pushed sideways")
+    } else if share < hardest(case) {
+        format!("{does} in {}, pushed sideways", hardest_name(case))
+    } else {
+        format!("{would} when pushed sideways")
+    }
+}
+
+/// How hard it is pushed sideways on the way.
+fn pushes(case: &Case<'_>) -> String {
+    format!(
+        "a gentle stop pushes with {}, {} with {}",
+        percent(COMFORTABLE),
+        hardest_name(case),
+        percent(hardest(case))
+    )
+}
+
+/// The event that [`hardest`] is of.
+fn hardest_name(case: &Case<'_>) -> &'static str {
+    let (settings, most) = (&case.design.support, hardest(case));
+    if settings.braking >= most {
+        "hard braking"
+    } else if settings.cornering >= most {
+        "a swerve"
+    } else if COMFORTABLE >= most {
+        "the hardest stop"
+    } else {
+        "a ramp"
+    }
+}
+
 /// A side force as a share of the weight, in words.
 pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
@@ -231,12 +267,10 @@ fn check_tipping(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Chec
         question: Question::Car,
         code: CheckCode::TipsInCar,
         about: name.clone(),
-        said: format!(
-            "{name} tips over at a side force of {} of its weight; a comfortable stop is {}, the hardest asked for {}",
-            percent(tipping.share()),
-            percent(COMFORTABLE),
-            percent(hardest(case))
-        ),
+        said: {
+            let what = pushed(case, tipping.share(), &format!("{name} tips over"), &format!("{name} would tip only"));
+            format!("{what} with {} of its weight; {}", percent(tipping.share()), pushes(case))
+        },
         margin: tipping.share() / COMFORTABLE,
         needed,
         rule: Rule::Tipping,
@@ -260,18 +294,21 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
             question: Question::Car,
             code: CheckCode::TierSlidesOff,
             about: level.name.clone(),
-            said: format!(
-                "{} can be pushed aside by {} of what it carries: {}; a comfortable stop is {}, the hardest asked for {}",
-                level.name,
-                percent(bears),
-                if loose {
+            said: {
+                let name = &level.name;
+                let what = pushed(
+                    case,
+                    bears,
+                    &format!("{name} with what it carries slides off"),
+                    &format!("{name} with what it carries would slide off only"),
+                );
+                let loose = if loose {
                     "the foot of the centre dowel is not fast"
                 } else {
                     "no centre dowel goes through it"
-                },
-                percent(COMFORTABLE),
-                percent(hardest(case))
-            ),
+                };
+                format!("{what} with {} of its weight; {}: {loose}", percent(bears), pushes(case))
+            },
             margin: bears / COMFORTABLE,
             needed,
             rule: Rule::SideForce,
@@ -288,8 +325,9 @@ fn check_joints(case: &Case<'_>, part: Part, needed: f64, checks: &mut Vec<Check
             code: CheckCode::CentreDowelBreaks,
             about: dowel.name.clone(),
             said: format!(
-                "in the hardest braking asked for the centre dowel bends with {:.1} N·m at its foot; {} of {} break \
+                "in {} the centre dowel bends with {:.1} N·m at its foot; {} of {} break \
                  at {:.1} N·m: {}",
+                hardest_name(case),
                 hard / 1000.0,
                 case.mm(dowel.diameter),
                 dowel.material.name,
@@ -317,10 +355,11 @@ fn check_sliding(case: &Case<'_>, checks: &mut Vec<Check>) {
         code: CheckCode::SlidesInCar,
         about: "presentation board".into(),
         said: format!(
-            "the board slides from {} of the weight on, {}; hard braking is {}",
-            percent(friction),
+            "{} {}, with {} of the weight; {}",
+            pushed(case, friction, "the board slides", "the board would slide only"),
             if settings.mat { "on a mat that does not slip" } else { "without a mat" },
-            percent(settings.braking)
+            percent(friction),
+            pushes(case)
         ),
         margin: friction / COMFORTABLE,
         needed: (hardest(case) / COMFORTABLE).max(1.0),

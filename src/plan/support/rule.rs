@@ -72,7 +72,7 @@ impl Rule {
             Self::Strut => {
                 "least of crushing, elastic or short-column buckling and, for tubes, wrinkling of the wall"
             }
-            Self::Sharing => "stiff board on equal springs; one dowel a hair short",
+            Self::Sharing => "stiff board on equal springs; one dowel slightly short",
             Self::Denting => "push / area of the dowel's end against what dents the board",
             Self::Punching => "push / (π d t) against the board's shear strength",
             Self::BoardBending => "thin plate on points: σ = 6 M / t²",
@@ -85,9 +85,9 @@ impl Rule {
             }
             Self::CentreDowel => "cantilever: M = Σ H z, σ = M / (π d³ / 32)",
             Self::Sliding => "slides where a / g is more than the friction: 0.6 on a mat, 0.3 without",
-            Self::SoftFilling => "mass × a / area against what the filling bears without slipping",
+            Self::SoftFilling => "mass × a / area against what the filling holds without slipping",
             Self::Squeezing => "plastic squeeze flow: p = 2 τ R / (3 h)",
-            Self::Slumping => "ρ g t against what the coat bears at that warmth",
+            Self::Slumping => "ρ g t against what the coat holds at that warmth",
             Self::Room => "warmer than the stated limit",
             Self::Lifting => "two people from the stated weight on",
             Self::SharpThings => "nothing sharp where small children eat",

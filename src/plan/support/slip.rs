@@ -48,7 +48,7 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             code: CheckCode::LayersSlide,
             about: slab.name.clone(),
             said: format!(
-                "what lies on the {kind} {} slides on it from {} of its weight on{}; a comfortable stop is {}",
+                "what lies on the {kind} {} slides on it when pushed sideways with {} of its weight{}; a gentle stop pushes with {}",
                 slab.material.name,
                 percent(bears),
                 if held { ", and only the dowels hold it" } else { ", and no dowel goes through" },

@@ -106,7 +106,7 @@ fn check_pressure(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: CheckCode::SpongePressed,
         about: slab.name.clone(),
         said: format!(
-            "{} bears {} at height {}{also}; about {} collapses it: {}",
+            "{} carries {} at height {}{also}; about {} collapses it: {}",
             slab.name,
             case.pressure(found.pressure),
             case.mm(found.height),
@@ -148,7 +148,7 @@ fn check_overhang(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
         code: CheckCode::SpongeOverhangs,
         about: level.name.clone(),
         said: format!(
-            "towards {} cake reaches {} past the {}: it tears at about {} and bears {} there, {}",
+            "towards {} cake reaches {} past the {}: it tears at about {} and carries {} there, {}",
             bearing(found.towards),
             case.mm(found.reach),
             if level.slab.is_some() { level.name.clone() } else { "foot".into() },
@@ -240,7 +240,7 @@ fn check_spacing(case: &Case<'_>, index: usize, checks: &mut Vec<Check>) {
     let bears = found.collapse.map_or(1.0, |collapse| collapse / NEEDED / found.pressure);
     let wins = if bears >= 1.0 {
         format!(
-            "by calculation its sponge bears {} what it carries, so the rule is the more cautious",
+            "by calculation its sponge holds {} what it carries, so the rule is the more cautious",
             times(bears * NEEDED)
         )
     } else {

@@ -142,7 +142,7 @@ fn check_fillings(case: &Case<'_>, checks: &mut Vec<Check>) {
             code: CheckCode::FillingSqueezed,
             about: slab.name.clone(),
             said: format!(
-                "at {} {} of {} bear the {} on them {}",
+                "at {} {} of {} hold the {} on them {}",
                 case.warm(room),
                 case.mm(slab.height()),
                 slab.material.name,

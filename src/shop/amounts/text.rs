@@ -49,7 +49,7 @@ impl TextWriter<'_> {
     fn findings(&self) -> String {
         let mut out = String::new();
         for found in &self.amounts.findings {
-            let _ = write!(out, "\n  {}\n    mend: {}\n", found.message, found.mend);
+            let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.mend);
         }
         out
     }
@@ -77,7 +77,7 @@ impl TextWriter<'_> {
         let count: usize = self.amounts.bakes.iter().map(|group| group.bakes.len()).sum();
         let loads = self.amounts.loads;
         format!("\nBakes: {count} in {loads} oven load{}\n", if loads == 1 { "" } else { "s" })
-            + &table(&["pan", "of", "layers cut from it", "batter", "by volume"], 3, rows)
+            + &table(&["pan", "material", "layers cut from it", "batter", "by volume"], 3, rows)
     }
 
     fn made(&self) -> String {
@@ -103,7 +103,7 @@ impl TextWriter<'_> {
         };
         let rows: Vec<Vec<String>> = self.amounts.made.iter().map(row).collect();
         // The last column reads like the first.
-        let head = ["for", "of", "on the cake", "make", "by volume", "out of"];
+        let head = ["for", "material", "on the cake", "make", "by volume", "out of"];
         "\nWhat is mixed\n".to_owned() + &table_with_words(&head, rows)
     }
 

@@ -14,7 +14,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     let mut out = format!("{}: stacks of the pans that are there\n", summary.name);
     if let Some(trouble) = &summary.trouble {
         let what = if summary.proposals.is_empty() { "No stack" } else { "No stack keeps to the limits" };
-        let _ = writeln!(out, "\n{what}: {}\n  mend: {}", trouble.message, trouble.mend);
+        let _ = writeln!(out, "\n{what}: {}\n  fix: {}", trouble.message, trouble.mend);
         if !summary.proposals.is_empty() {
             out.push_str("  The nearest that there are:\n");
         }
@@ -24,7 +24,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     for failed in summary.failed.iter().skip(told) {
         let _ = writeln!(
             out,
-            "\nNot proposed, since its own check fails: {}\n  {}\n  mend: {}",
+            "\nNot proposed, since its own check fails: {}\n  {}\n  fix: {}",
             aims(&failed.aims),
             failed.message,
             failed.mend
@@ -41,11 +41,20 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             p.loads.to_string(),
             p.pan_sizes.to_string(),
             p.boards.to_string(),
-            if p.sound { "sound".into() } else { "errors".into() },
-            if p.proved { "proved".into() } else { format!("within {:.1} %", 100.0 * p.gap) },
+            if p.sound { "OK".into() } else { "errors".into() },
+            if p.proved { "yes".into() } else { format!("within {:.1} %", 100.0 * p.gap) },
         ]
     });
-    let head = ["stack", "not on the cake", "bakes", "oven loads", "pan sizes", "boards", "plan", "the best"];
+    let head = [
+        "stack",
+        "not on the cake",
+        "bakes",
+        "oven loads",
+        "pan sizes",
+        "boards",
+        "plan",
+        "cheapest possible",
+    ];
     out.push('\n');
     out += &table(&head, 1, rows.collect());
     out += &weights(&proposals.setup.rules, style);
@@ -88,7 +97,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     if !findings.is_empty() {
         out.push_str("\nWhat the plan says of it\n");
         for found in findings {
-            let _ = writeln!(out, "  {}\n    mend: {}", found.message, found.fix.words);
+            let _ = writeln!(out, "  {}\n    fix: {}", found.message, found.fix.words);
         }
     }
     let _ = write!(out, "\nIts tiers, to paste into the cake file\n\n{}", p.tiers);

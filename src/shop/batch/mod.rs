@@ -160,7 +160,7 @@ fn one(source: &Source, cancel: &Cancel) -> Result<Done, String> {
     let bare = source.cake.parse().document.is_some_and(|cake| cake.tiers.is_empty());
     let plan = if bare { arranged(&planner, source, cancel)? } else { planned(&planner, source, cancel)? };
     let found = Amounts::new(&plan);
-    let quote = Quote::new(&plan, &found, 0.0).map_err(|error| format!("{error}; mend: {}", error.mend()))?;
+    let quote = Quote::new(&plan, &found, 0.0).map_err(|error| format!("{error}; fix: {}", error.mend()))?;
     Ok(done(source, &plan, &found, &quote, bare))
 }
 
@@ -174,7 +174,7 @@ fn arranged(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Plan,
         ArrangeError::CakeFile(error) => error.render(false),
         other => other.to_string(),
     })?;
-    let trouble = found.trouble.map(|trouble| format!("{}; mend: {}", trouble.message, trouble.mend));
+    let trouble = found.trouble.map(|trouble| format!("{}; fix: {}", trouble.message, trouble.mend));
     match (trouble, found.proposals.into_iter().next()) {
         (None, Some(proposal)) => Ok(proposal.plan),
         (trouble, _) => Err(trouble.unwrap_or_else(|| "no stack was found".into())),
@@ -218,7 +218,7 @@ pub fn text(batch: &Batch) -> String {
         vec![
             row.name.clone(),
             row.deliver.clone().unwrap_or_default(),
-            if row.sound { "sound".into() } else { "errors".into() },
+            if row.sound { "OK".into() } else { "errors".into() },
             row.bakes.to_string(),
             row.loads.to_string(),
             style.mass_alone(row.offcut_g),
@@ -229,7 +229,7 @@ pub fn text(batch: &Batch) -> String {
             row.price.clone(),
         ]
     });
-    let head = ["order", "handed over", "plan", "bakes", "loads alone", "offcut", "serves", "price"];
+    let head = ["order", "delivered", "plan", "bakes", "loads alone", "offcut", "serves", "price"];
     out += &table(&head, 3, rows.collect());
     let _ = writeln!(out, "\nBaked together: {} oven loads, {} fewer", batch.loads, batch.saved());
     let rows = batch.bakes.iter().map(|(pan, count)| vec![pan.clone(), count.to_string()]);
@@ -251,7 +251,7 @@ pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
         "file",
         "order",
         "client",
-        "handed over",
+        "delivered",
         "plan",
         "bakes",
         "oven loads alone",
@@ -267,7 +267,7 @@ pub fn csv(batch: &Batch) -> Result<(Vec<u8>, Vec<u8>), ::csv::Error> {
             &row.name,
             row.client.as_deref().unwrap_or_default(),
             row.deliver.as_deref().unwrap_or_default(),
-            if row.sound { "sound" } else { "errors" },
+            if row.sound { "OK" } else { "errors" },
             &row.bakes.to_string(),
             &row.loads.to_string(),
             &format!("{:.0}", row.offcut_g),

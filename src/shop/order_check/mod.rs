@@ -103,7 +103,7 @@ impl OrderCheck {
             self.add(
                 Concern::Unsafe,
                 format!(
-                    "the plan has {} to mend first: {}{more}",
+                    "the plan has {} to fix first: {}{more}",
                     count(errors.len(), "error"),
                     first.message
                 ),

@@ -9,11 +9,11 @@ pub fn text(check: &OrderCheck) -> String {
     let mut out = String::from("Order check: ");
     out += &match check.open.len() {
         0 => "nothing keeps the order from being met".to_owned(),
-        n => format!("{} to mend before a price is told", count(n, "point")),
+        n => format!("{} to fix before a price is told", count(n, "point")),
     };
     out.push('\n');
     for point in &check.open {
-        let _ = writeln!(out, "  open  {}\n          mend: {}", point.message, point.mend);
+        let _ = writeln!(out, "  open  {}\n          fix: {}", point.message, point.mend);
     }
     for note in &check.notes {
         let _ = writeln!(out, "  note  {note}");

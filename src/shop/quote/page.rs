@@ -92,7 +92,7 @@ fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, 
         facts.push(format!("For: {client}"));
     }
     if let Some(deliver) = &quote.deliver {
-        facts.push(format!("Handed over: {}", quote.writing.time(deliver.time())));
+        facts.push(format!("Delivered: {}", quote.writing.time(deliver.time())));
     }
     facts.push(format!("Serves: about {}", quote.serves));
     facts.iter().for_each(|fact| column.strong(fact));
@@ -159,18 +159,18 @@ fn prices(column: &mut Column, quote: &Quote) {
         entry(column, "Deposit, when you order", "", &quote.price(charged.deposit), false);
     }
     if charged.balance > 0 {
-        entry(column, "Due when the cake is handed over", "", &quote.price(charged.balance), false);
+        entry(column, "Due when the cake is delivered", "", &quote.price(charged.balance), false);
     }
 }
 
 fn bench(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f64) {
     let mut column = Column::new(DVec2::ZERO, wide, size);
     if !check.is_clear() {
-        column.heading("To mend before a price is told");
+        column.heading("To fix before a price is told");
         check
             .open
             .iter()
-            .for_each(|point| column.item(&format!("{}. Mend: {}", capital(&point.message), point.mend)));
+            .for_each(|point| column.item(&format!("{}. Fix: {}", capital(&point.message), point.mend)));
     }
     for group in Group::ALL {
         let lines: Vec<_> = quote.lines.iter().filter(|line| line.group == group).collect();

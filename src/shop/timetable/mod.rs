@@ -63,7 +63,7 @@ pub struct Timetable {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum TimeError {
     /// The order names no date.
-    #[error("the cake file does not say when the cake is handed over")]
+    #[error("the cake file does not say when the cake is delivered")]
     NoDate,
     /// A time falls outside the calendar.
     #[error("a time falls outside the calendar")]
@@ -152,7 +152,7 @@ fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Troubl
     if deliver <= today {
         return Ok(vec![Trouble {
             code: "date-in-the-past",
-            message: format!("the cake is to be handed over on {}, which has passed", written(deliver)),
+            message: format!("the cake is to be delivered on {}, which has passed", written(deliver)),
             mend: "correct deliver under [order]".into(),
         }]);
     }

@@ -85,7 +85,7 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
     let (title, what) = if legend.carving {
         ("Shaved so far", ["colour: how deep", "the knife went"])
     } else {
-        ("Cake that stays", ["colour: how deep", "it was shaved"])
+        ("Carving depth", ["colour: how deep", "it is carved here"])
     };
     canvas.text((x, y), 25.0 * u, Face::Bold, Anchor::Left, INK, title);
     for (line, text) in [31.0, 57.0].into_iter().zip(what) {

@@ -39,7 +39,7 @@ pub fn show(
                 section(ui, state, view_settings);
                 figures::show(ui, state, view_settings);
                 findings(ui, state, view_settings, eye);
-                heading(ui, "On and off");
+                heading(ui, "Show or hide");
                 parts::show(ui, state, view_settings);
                 keys(ui);
             });
@@ -72,7 +72,7 @@ pub fn heading(ui: &mut egui::Ui, text: &str) {
 }
 
 fn stage(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
-    heading(ui, "How far");
+    heading(ui, "Stage");
     let now = view_settings.showing.stage.fraction();
     ui.horizontal(|ui| {
         let stages = [
@@ -156,9 +156,9 @@ fn section(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
         let middle = state.middle.z;
         let kinds = [
             ("Whole", None),
-            ("Upright", Some(Section::Bearing(0.0))),
-            ("Across", Some(Section::Across(0.0))),
-            ("Level", Some(Section::Height(middle))),
+            ("Through the middle", Some(Section::Bearing(0.0))),
+            ("Parallel to the front", Some(Section::Across(0.0))),
+            ("Horizontal", Some(Section::Height(middle))),
         ];
         for (name, kind) in kinds {
             let same = match (now, kind) {
@@ -194,7 +194,7 @@ fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) 
 
 fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings, eye: &mut Eye) {
     let Some(cake) = &state.cake else { return };
-    heading(ui, if cake.findings.is_empty() { "Nothing to look at twice" } else { "Look at" });
+    heading(ui, if cake.findings.is_empty() { "Nothing to fix" } else { "Look at" });
     for finding in &cake.findings {
         finding_row(ui, finding, view_settings, state, eye);
     }

@@ -330,18 +330,20 @@ fn thin_places_and_turning_over_are_told() {
     assert!((over.thickness - (neck.thickness / 2.0 - 31.0)).abs() < 0.1, "{over:?} {neck:?}");
 }
 
-/// What a plan has to mend stands first, in bold type's place, so that no one bakes from it.
+/// What a plan has to fix stands first, so that no one bakes from it.
 #[test]
-fn what_must_be_mended_comes_first() {
+fn what_must_be_fixed_comes_first() {
     let bell = example("lopsided-bell");
     let said = plain(&bell);
     assert!(bell.has_errors());
-    let (mend, stack) = (said.find("Mend first: do not bake").unwrap(), said.find("Stack, from").unwrap());
-    assert!(mend < stack);
-    for found in bell.findings.iter().filter(|f| f.severity == cakefile::Severity::Error) {
-        assert!(said.contains(&joined(&found.message)), "{}", found.message);
+    let (fix, stack) = (said.find("Fix first: do not bake").unwrap(), said.find("Stack, from").unwrap());
+    assert!(fix < stack);
+    for group in plan::findings::grouped(&bell.findings) {
+        let wrong = group.first.severity == cakefile::Severity::Error;
+        let message = plan::support::capital(&group.message());
+        assert!(!wrong || said.contains(&joined(&message)), "{message}");
     }
-    assert!(!plain(&example("toadstool-house")).contains("Mend first"));
+    assert!(!plain(&example("toadstool-house")).contains("Fix first"));
 }
 
 #[test]

@@ -43,7 +43,7 @@ pub(super) fn tighter_edges(edges: &[TighterEdge], unit: Unit, at: &FieldPath) -
             _ => String::new(),
         };
         let message = format!(
-            "between heights {} and {} the {} is rounded less than asked for, by only {} at height {} where there is \
+            "between heights {} and {} the {} is rounded less than it should be, by only {} at height {} where there is \
              room for {}: the shape divides there{rest}",
             style.length_alone(edge.heights.0),
             style.length_alone(edge.heights.1),

@@ -6,6 +6,17 @@ use super::Resolver;
 use crate::design::{Material, MaterialKind, material};
 use cakefile::{Diagnostic, FieldPath, nearest, schema};
 
+const ALL_KINDS: &[MaterialKind] = {
+    use MaterialKind::{Board, Coating, Dowel, Dummy, Filling, Firm, Paste, Sponge};
+    &[Sponge, Firm, Dummy, Filling, Coating, Paste, Board, Dowel]
+};
+
+/// The built-in materials of these kinds.
+fn fitting(kinds: &[MaterialKind]) -> Vec<&'static str> {
+    let fits = |name: &&str| material::built_in(name).is_some_and(|found| kinds.contains(&found.kind));
+    material::built_in_names().filter(fits).collect()
+}
+
 impl Resolver<'_> {
     pub(super) fn own_materials(&mut self, own: &BTreeMap<String, schema::Material>) {
         for (name, given) in own {
@@ -13,7 +24,7 @@ impl Resolver<'_> {
             let like = given.like.as_deref().unwrap_or(name);
             let Some(mut made) = material::built_in(like) else {
                 let problem = if given.like.is_some() {
-                    self.unknown_material(like, at.key("like"))
+                    self.unknown_material(like, ALL_KINDS, at.key("like"))
                 } else {
                     Diagnostic::error(
                         at,
@@ -47,15 +58,19 @@ impl Resolver<'_> {
         }
     }
 
-    fn unknown_material(&self, name: &str, field: FieldPath) -> Diagnostic {
-        let mut known: Vec<&str> = self.materials.keys().map(String::as_str).collect();
-        material::built_in_names().for_each(|built_in| known.push(built_in));
-        let help = match nearest(name, known) {
+    /// `kinds` are those that fit there.
+    fn unknown_material(&self, name: &str, kinds: &[MaterialKind], field: FieldPath) -> Diagnostic {
+        let fitting = fitting(kinds);
+        let own =
+            self.materials.values().filter(|own| kinds.contains(&own.kind)).map(|own| own.name.as_str());
+        let like = fitting.first().copied().unwrap_or("sponge");
+        let help = match nearest(name, own.chain(fitting.iter().copied())) {
             Some(close) => {
                 format!("did you mean \"{close}\"? Or describe your own under [material.\"{name}\"]")
             }
             None => format!(
-                "describe it: [material.\"{name}\"] with like = \"sponge\", or another built-in material"
+                "use one of: {}; or describe your own: [material.\"{name}\"] with like = \"{like}\"",
+                fitting.join(", ")
             ),
         };
         Diagnostic::error(field, format!("no material is called \"{name}\"")).mend(help)
@@ -68,18 +83,15 @@ impl Resolver<'_> {
         field: FieldPath,
     ) -> Option<Material> {
         let Some(found) = self.materials.get(name).cloned().or_else(|| material::built_in(name)) else {
-            let problem = self.unknown_material(name, field);
+            let problem = self.unknown_material(name, kinds, field);
             self.problems.push(problem);
             return None;
         };
         if !kinds.contains(&found.kind) {
-            let fitting: Vec<&str> = material::built_in_names()
-                .filter(|n| material::built_in(n).is_some_and(|m| kinds.contains(&m.kind)))
-                .collect();
             self.refuse(
                 field,
                 format!("\"{name}\" cannot be used for this"),
-                format!("use one of: {}", fitting.join(", ")),
+                format!("use one of: {}", fitting(kinds).join(", ")),
             );
             return None;
         }

@@ -171,7 +171,7 @@ impl SvgError {
             }
             Self::NotAPath { .. } => "name a path that is shown".to_owned(),
             Self::SeveralInGroup { .. } => "name one path, or join them into one".to_owned(),
-            Self::BrokenPath { .. } => "draw the path again, or mend its `d` attribute".to_owned(),
+            Self::BrokenPath { .. } => "draw the path again, or correct its `d` attribute".to_owned(),
             Self::Extent(_) => "check the size of the drawing and `user_unit`".to_owned(),
         }
     }

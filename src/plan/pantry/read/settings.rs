@@ -1,6 +1,6 @@
 //! How stacks are found, what is made beyond what lies on the cake, money, work and waiting, as written.
 
-use super::{Pantry, Range, Reader, written};
+use super::{Pantry, Range, Reader, usual, written};
 use cakefile::FieldPath;
 use geom::units::UnitStyle;
 
@@ -48,19 +48,19 @@ impl Reader<'_> {
         self.number(&mut s.overhang, given.overhang, Range::Share, at.key("overhang"), "an overhang");
         self.number(&mut s.undercut, given.undercut, Range::Share, at.key("undercut"), "an undercut");
         if let Some(foot) = &given.foot {
-            s.foot = (foot != "none").then(|| foot.clone());
+            s.foot = (foot != "none").then(|| usual(foot));
         }
         if given.shortfall.is_some() {
             self.number(&mut x, given.shortfall, Range::NotNegative, at.key("shortfall"), "a shortfall");
             s.shortfall = x * 1000.0;
         }
         if let Some(sponge) = &given.sponge {
-            s.sponge.clone_from(sponge);
+            s.sponge = usual(sponge);
         }
         if let Some(filling) = &given.filling
             && let Some(mm) = self.size(&filling.thickness, at.key("filling").key("thickness"))
         {
-            s.filling = (filling.material.clone(), mm);
+            s.filling = (usual(&filling.material), mm);
         }
         for (to, value, key) in [
             (&mut s.bake_cost, given.bake_cost, "bake_cost"),
@@ -90,7 +90,7 @@ impl Reader<'_> {
                     UnitStyle::default().length_fine(s.board_every),
                     UnitStyle::default().length_fine(s.thinnest)
                 ),
-                "ask for boards further apart; 150 mm is usual",
+                "allow boards further apart; 150 mm is usual",
             );
         }
     }
