@@ -15,6 +15,7 @@ use super::{
     kind::FileKind,
     parse::{self, Reading},
     schema::Cake,
+    upgrade::upgraded,
     world::{Content, World},
 };
 
@@ -41,7 +42,16 @@ impl CakeFile {
             let before = &file.bytes[..error.valid_up_to()];
             CakeFileError::not_text(&name, 1 + before.iter().filter(|&&byte| byte == b'\n').count())
         })?;
-        Ok(Self::from_text(name, path.parent().unwrap_or(Path::new("")), text))
+        Ok(Self::from_text(name, path.parent().unwrap_or(Path::new("")), text).upgraded())
+    }
+
+    /// The same file in the words of this format, as by [`upgraded`]; only [`Self::read`] does so by itself.
+    #[must_use]
+    pub fn upgraded(self) -> Self {
+        match upgraded(&self.text) {
+            Some(upgraded) => Self { text: upgraded.text, ..self },
+            None => self,
+        }
     }
 
     /// A cake file from text. `name` is what messages call it; `folder` is where the files that it

@@ -48,6 +48,8 @@ fn in_a_line(error: &Error) -> String {
 
 /// The likeliest slip on the line of an error.
 enum Slip {
+    CurlyQuote,
+    Comma,
     NoValue,
     Quote,
     Bracket,
@@ -59,6 +61,14 @@ impl Slip {
         let start = text.get(..at)?.rfind('\n').map_or(0, |newline| newline + 1);
         let (_, value) = text[start..].lines().next()?.split_once('=')?;
         let value = value.trim();
+        let is_number = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+        let number = value.split(['#', ' ']).next().unwrap_or_default().split_once(',');
+        if number.is_some_and(|(whole, rest)| is_number(whole) && is_number(rest)) {
+            return Some(Self::Comma);
+        }
+        if value.contains(['“', '”', '„', '‘', '’']) {
+            return Some(Self::CurlyQuote);
+        }
         match value.chars().next() {
             None => Some(Self::NoValue),
             Some('"' | '\'') => Some(Self::Quote),
@@ -70,6 +80,8 @@ impl Slip {
 
     fn message(&self) -> Option<&'static str> {
         match self {
+            Self::CurlyQuote => Some("text stands between curly quotes"),
+            Self::Comma => Some("this number is written with a comma"),
             Self::NoValue => Some("nothing is written after the `=`"),
             Self::Unquoted => Some("this cannot be read as a value"),
             Self::Quote | Self::Bracket => None,
@@ -78,6 +90,8 @@ impl Slip {
 
     fn mend(&self) -> &'static str {
         match self {
+            Self::CurlyQuote => "use straight quotes, as \"8 in\"",
+            Self::Comma => "write it with a decimal point, as 4.5",
             Self::NoValue => "write a value there, or take the line out",
             Self::Quote => "text begins and ends with a quote",
             Self::Bracket => "lists are written [1, 2], tables { a = 1, b = 2 }; check commas and brackets",

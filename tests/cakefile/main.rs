@@ -11,4 +11,5 @@ mod repository;
 mod reading;
 mod roundtrip;
 mod units;
+mod upgrade;
 mod world;

@@ -82,7 +82,9 @@ fn reports_put_the_makers_unit_first() {
     assert_eq!(mm.length(0.5), "0.5 mm (0.02 in)");
     assert_eq!(mm.length(-38.1), "-38 mm (-1 1/2 in)");
     assert_eq!(mm.length(-0.0), "0 mm (0 in)");
-    assert_eq!(inch.length_alone(25.3), "1 in");
+    assert_eq!(inch.length_alone(25.4), "1 in");
+    // A sixteenth is a fifth off: millimetres stand beside it.
+    assert_eq!(inch.length_alone(2.0), "1/16 in (2 mm)");
 }
 
 #[test]
@@ -110,7 +112,7 @@ proptest! {
     #[test]
     fn inches_in_a_report_read_back(sixteenths in -1600_i32..1600) {
         let mm = f64::from(sixteenths) / 16.0 * INCH;
-        let text = UnitStyle::new(Unit::Inch).length_alone(mm);
+        let text = UnitStyle::new(Unit::Inch).in_own(mm);
         let back = parse_length(&text, Unit::Millimetre).unwrap();
         prop_assert!((back - mm).abs() < 1e-9, "{text}");
     }

@@ -119,7 +119,7 @@ fn what_is_not_the_programs_fault_makes_no_report() {
     let folder = tempfile::tempdir().unwrap();
     let done = run("refused", &folder.path().join("a.cake.toml"), folder.path());
     assert_eq!(done.status.code(), Some(2));
-    assert_eq!(String::from_utf8(done.stderr).unwrap(), "error: a wrong flag\n  mend: leave it out\n");
+    assert_eq!(String::from_utf8(done.stderr).unwrap(), "error: a wrong flag\n  fix: leave it out\n");
     assert!(reports(folder.path()).is_empty());
 }
 

@@ -153,7 +153,7 @@ fn check_says_what_is_missing_changed_or_out_of_date() {
     assert_eq!(bench.check(&[]).0, Some(2), "no folder");
     fs::create_dir(bench.folder()).unwrap();
     let (code, text) = bench.check(&[]);
-    assert!(code == Some(2) && text.contains("there is no kit") && text.contains("mend: "), "{text}");
+    assert!(code == Some(2) && text.contains("there is no kit") && text.contains("fix: "), "{text}");
     bench.kit(&SHEETS);
     let cake = bench.cake();
     let with_cake = ["--cake", cake.to_str().unwrap()];

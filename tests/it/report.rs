@@ -86,7 +86,7 @@ fn commands_end_with_0_where_the_cake_is_sound_and_1_where_it_is_not() {
     crumbline().arg("plan").arg(&sound).assert().code(0);
     let output = crumbline().arg("plan").arg(&unsound).assert().code(1).get_output().clone();
     let said = String::from_utf8(output.stdout).unwrap();
-    assert!(said.contains("error") && said.contains("mend: bake it at least"), "{said}");
+    assert!(said.contains("1. Only 1 is too small") && said.contains("Fix: bake it at least"), "{said}");
     let stl = folder.path().join("out.stl");
     crumbline().arg("export").arg(&sound).arg(&stl).assert().code(0);
     let written = crumbline::export::stl::read(&fs::read(&stl).unwrap()).unwrap();

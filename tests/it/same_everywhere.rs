@@ -32,7 +32,7 @@ const QUESTIONS: [(&str, &str); 5] = [
     ("carving", "while it is carved"),
     ("venue", "at the venue"),
     ("car", "in a car"),
-    ("people", "for people"),
+    ("people", "to lift and serve"),
 ];
 
 /// International avoirdupois pound, g (by definition since 1959).

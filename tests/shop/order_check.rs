@@ -204,9 +204,16 @@ fn no_price_is_told_while_something_has_none() {
     for said in [quote::text(&quote), client(&plan), table] {
         assert!(!said.contains("EUR 0.00") && !said.contains(",0.00") && !said.contains("eposit"), "{said}");
     }
-    assert!(order_check::text(&check).contains(
-        "no price for baking powder, butter, egg, flour, milk, sugar, presentation board, hours of work"
-    ));
+    assert!(order_check::text(&check).contains("nothing has a price yet"));
+    // Once something has one, what is left is told by name.
+    let flour = "[pantry.goods.flour]\npack = 1000\nprice = 1.5\n";
+    let some = CakeFile::from_text("x.cake.toml", "", format!("{CAKE}{BOARD}{flour}"));
+    let (check, _) = checked(&crate::plans::planned(&some).unwrap());
+    assert!(
+        order_check::text(&check).contains(
+            "no price for baking powder, butter, egg, milk, sugar, presentation board, hours of work"
+        )
+    );
 }
 
 #[test]
@@ -215,7 +222,7 @@ fn an_unsafe_cake_has_no_price_either() {
     let plan = crate::plans::planned(&CakeFile::from_text("x.cake.toml", "", text)).unwrap();
     let (check, _) = checked(&plan);
     assert_eq!(check.open[0].concern, Concern::Unsafe, "{check:?}");
-    assert!(check.open[0].message.contains("to mend first"), "{check:?}");
+    assert!(check.open[0].message.contains("to fix first"), "{check:?}");
 }
 
 /// What travels apart is measured apart.

@@ -47,7 +47,7 @@ impl Found<'_> {
 
 impl Layout {
     /// What makes up the value at `path`, which is not the top of the file.
-    pub fn find(&self, path: &FieldPath) -> Found<'_> {
+    pub(super) fn find(&self, path: &FieldPath) -> Found<'_> {
         let mut found = Found::default();
         for (number, section) in self.sections.iter().enumerate() {
             if section.path.starts_with(path) {

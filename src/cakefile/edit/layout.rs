@@ -14,11 +14,11 @@ use toml_parser::{
 use crate::{FieldPath, Step};
 
 /// Bytes of a text.
-pub(super) type Bytes = Range<usize>;
+pub(crate) type Bytes = Range<usize>;
 
 /// The parts of a file, in the order of the text.
 #[derive(Debug, Clone)]
-pub(super) struct Layout {
+pub(crate) struct Layout {
     /// The first one is the top of the file and has no header.
     pub sections: Vec<Section>,
     /// Comments, each from its `#` to the end of its line.
@@ -27,7 +27,7 @@ pub(super) struct Layout {
 
 /// A header and the keys below it.
 #[derive(Debug, Clone)]
-pub(super) struct Section {
+pub(crate) struct Section {
     /// The table that the keys are in.
     pub path: FieldPath,
     pub header: Option<Header>,
@@ -36,21 +36,21 @@ pub(super) struct Section {
 
 /// `[a.b]` or `[[a.b]]`.
 #[derive(Debug, Clone)]
-pub(super) struct Header {
+pub(crate) struct Header {
     pub words: Vec<Word>,
     pub span: Bytes,
 }
 
 /// One part of a key.
 #[derive(Debug, Clone)]
-pub(super) struct Word {
+pub(crate) struct Word {
     pub name: String,
     pub span: Bytes,
 }
 
 /// `a.b = value`.
 #[derive(Debug, Clone)]
-pub(super) struct Pair {
+pub(crate) struct Pair {
     pub words: Vec<Word>,
     /// From the first part of the key to the end of the value.
     pub span: Bytes,
@@ -59,13 +59,13 @@ pub(super) struct Pair {
 
 /// A value that is written behind `=` or in a list.
 #[derive(Debug, Clone)]
-pub(super) struct Node {
+pub(crate) struct Node {
     pub span: Bytes,
     pub kind: NodeKind,
 }
 
 #[derive(Debug, Clone)]
-pub(super) enum NodeKind {
+pub(crate) enum NodeKind {
     Scalar,
     /// `[1, 2]`.
     Array(Vec<Slot<Node>>),
@@ -75,7 +75,7 @@ pub(super) enum NodeKind {
 
 /// A part of a list or of a table in braces, and where the comma behind it stands, if there is one.
 #[derive(Debug, Clone)]
-pub(super) struct Slot<T> {
+pub(crate) struct Slot<T> {
     pub content: T,
     pub comma: Option<usize>,
 }
