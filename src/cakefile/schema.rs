@@ -17,7 +17,7 @@ pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use geom::axis::{Axis, Centre};
-pub use geom::units::Unit;
+pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use paper_size::PaperSize;
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
@@ -36,6 +36,9 @@ pub struct Cake {
     /// Unit of bare numbers: "mm", "cm" or "in". Millimetres if left out. Reports put it first.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unit: Option<Unit>,
+    /// Units that reports put first, where they are not those that go with `unit`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub units: Option<Units>,
     /// Anything the maker wants to remember.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -556,6 +559,25 @@ pub struct Accuracy {
     /// out. Between them the lines are true to a small part of it, at edges to about all of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grid: Option<Size>,
+}
+
+/// Units that reports put first. What is left out goes with `unit`: ounces, cups and °F with inches, else g, mL and °C.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Units {
+    /// "g" or "oz".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass: Option<MassUnit>,
+    /// "mL" or "cup".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume: Option<VolumeUnit>,
+    /// "°C" or "°F".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature: Option<TemperatureUnit>,
+    /// Cups and spoons: "us" (236.6 and 14.8 mL), "metric" (250 and 15 mL) or "australian" (250 and 20 mL). Those of the
+    /// pantry's region if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cups: Option<Cups>,
 }
 
 /// What paper templates and the cutting sheet are printed on.

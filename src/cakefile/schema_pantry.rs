@@ -12,9 +12,9 @@ use serde::{Deserialize, Serialize};
 use super::{
     LocalTime,
     quantity::{Length, Size},
-    schema::{Filling, Paper, Printing},
+    schema::{Filling, Paper, Printing, Units},
 };
-use geom::units::Unit;
+use geom::units::{Cups, Unit};
 
 /// The highest price that is read: beyond it the file is a mistake, whatever the currency.
 pub const MOST_PRICE: f64 = 1e9;
@@ -86,6 +86,9 @@ pub struct Pantry {
     /// Paper, where the cake file says nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Paper>,
+    /// Units that reports put first, for every cake that does not say otherwise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub units: Option<Units>,
     /// The printer, where the cake file says nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub printing: Option<Printing>,
@@ -401,6 +404,17 @@ pub enum Region {
     /// New Zealand.
     #[serde(rename = "NZ")]
     Nz,
+}
+
+impl Region {
+    /// The cups and spoons that are sold there.
+    pub fn cups(self) -> Cups {
+        match self {
+            Self::Us => Cups::Us,
+            Self::Au => Cups::Australian,
+            Self::Eu | Self::Uk | Self::Nz => Cups::Metric,
+        }
+    }
 }
 
 /// Minutes of work.

@@ -7,7 +7,7 @@ use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
 use super::cake::FileArgs;
-use super::{cake::CakeArgs, fault::Job};
+use super::{cake::CakeArgs, fault::Job, talk::Talk};
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
@@ -16,9 +16,26 @@ use super::{cake::CakeArgs, fault::Job};
     after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file, 3 a fault of the program."
 )]
 pub struct Args {
+    /// Say nothing on standard error but errors: no progress, no notes.
+    #[arg(short, long, global = true, conflicts_with = "verbose")]
+    quiet: bool,
+    /// Say on standard error which files are read, and how long it took.
+    #[arg(short, long, global = true)]
+    verbose: bool,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+}
+
+impl Args {
+    /// How much is said beside errors.
+    pub fn talk(&self) -> Talk {
+        match (self.quiet, self.verbose) {
+            (true, _) => Talk::Quiet,
+            (_, true) => Talk::Verbose,
+            _ => Talk::Usual,
+        }
+    }
 }
 
 /// What to do.
@@ -72,9 +89,9 @@ pub enum Command {
     Stack(super::stack::StackArgs),
     /// List everything to bake, mix and buy for a cake, and how many it serves.
     Amounts(super::order::AmountsArgs),
-    /// Reckon what to charge for a cake: a page for the client, and a bench page with the costs.
+    /// Work out what to charge for a cake: a page for the client, and a bench page with the costs.
     Quote(super::order::QuoteArgs),
-    /// Say what must be done when, counted back from the hour that the cake is handed over.
+    /// Say what must be done when, counted back from the hour that the cake is delivered.
     Timetable(super::order::TimetableArgs),
     /// Plan a folder of orders: one shopping list, oven loads shared, a row for each order.
     Batch(super::order::BatchArgs),
@@ -89,6 +106,12 @@ pub enum Command {
     /// Draw a cake to a file; needs no window and no screen.
     #[cfg(feature = "viewer")]
     Picture(super::look::PictureArgs),
+    /// List the materials that cake files know, with their other names, kinds and densities.
+    Materials(super::lists::MaterialsArgs),
+    /// List the pans, boards and dowels of the pantry.
+    Pans(super::lists::PansArgs),
+    /// Write a cake or pantry file anew in the words of this version, comments and all.
+    Upgrade(super::upgrade::UpgradeArgs),
     /// List the solids that `export` can write.
     Solids {
         #[command(flatten)]
@@ -107,7 +130,7 @@ impl Command {
             Self::Export { source, file, .. } => {
                 job("export", Some(source.cake.as_path()), Some(file.as_path()))
             }
-            Self::Kit(args) => job("kit", Some(args.source.cake.as_path()), Some(args.out.as_path())),
+            Self::Kit(args) => job("kit", Some(args.source.cake.as_path()), args.out.as_deref()),
             Self::Check(args) => job("check", args.cake.as_deref(), None),
             Self::Card(args) => job("card", None, Some(args.file.as_path())),
             Self::Trace(args) => job("trace", None, Some(args.drawing.as_path())),
@@ -122,6 +145,9 @@ impl Command {
             Self::Picture(args) => {
                 job("picture", Some(args.source.cake.as_path()), Some(args.file.as_path()))
             }
+            Self::Materials(_) => job("materials", None, None),
+            Self::Pans(_) => job("pans", None, None),
+            Self::Upgrade(args) => job("upgrade", Some(args.file.as_path()), args.out.as_deref()),
             Self::Solids { source } => job("solids", Some(source.cake.as_path()), None),
         }
     }
@@ -142,6 +168,6 @@ pub struct PlanArgs {
     #[arg(long)]
     pub json: bool,
     /// Also write the report, the finished and the carved solid as STL and the mock-up as OBJ here.
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(short, long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }

@@ -6,7 +6,7 @@ use cakefile::world::{Disk, World};
 use clap::Args;
 use plan::{Plan, Source};
 
-use super::error::CliError;
+use super::{error::CliError, talk};
 
 /// The cake file and the pantry that it is made from.
 #[derive(Debug, Clone, Args)]
@@ -33,7 +33,7 @@ pub struct FileArgs {
 impl FileArgs {
     /// The files on disk.
     pub fn disk(&self) -> Arc<dyn World> {
-        Arc::new(Disk::new().allowing_outside(self.allow_outside))
+        talk::told(Arc::new(Disk::new().allowing_outside(self.allow_outside)))
     }
 }
 

@@ -39,9 +39,12 @@ use plan::{
 pub struct KitArgs {
     #[command(flatten)]
     pub source: CakeArgs,
-    /// The folder to write into; made if it is not there.
-    #[arg(long, value_name = "FOLDER")]
-    pub out: PathBuf,
+    /// The folder to write into; made if it is not there. Left out: a folder beside the cake file, named after it.
+    #[arg(short, long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Only say what a kit of this cake can hold, with the names that `--only` takes.
+    #[arg(long)]
+    pub list: bool,
     /// Only these, separated by commas, each whole; if left out, all templates, the cutting sheet and the printed
     /// parts that are worth it.
     #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = wanted, conflicts_with = "all")]
@@ -129,6 +132,16 @@ fn bed(text: &str) -> Result<glam::DVec3, String> {
 }
 
 impl KitArgs {
+    /// The folder that is written into.
+    fn folder(&self) -> PathBuf {
+        self.out.clone().unwrap_or_else(|| {
+            let cake = &self.source.cake;
+            let name = cake.file_name().unwrap_or_default().to_string_lossy();
+            let stem = name.split('.').find(|part| !part.is_empty()).unwrap_or("cake");
+            cake.with_file_name(format!("{stem}-kit"))
+        })
+    }
+
     /// The cake file's settings with the flags over them.
     fn printing(&self, plan: &Plan) -> Result<Printing, CliError> {
         let mut printing = plan.design.printing.clone();
@@ -191,6 +204,10 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         .iter()
         .filter_map(|wanted| if let Wanted::Printed(group) = wanted { Some(*group) } else { None })
         .collect();
+    if args.list {
+        return print(&list_of_all(&plan, &printing)?);
+    }
+    let folder = args.folder();
     let bars = ProgressBars::new();
     let mut kit = if args.all || !args.only.is_empty() {
         Kit::new(&plan, &printing, &groups, &bars)?
@@ -209,13 +226,13 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         files: noting.origins(&args.source.cake),
         options: args.options(&printing, &paper),
     };
-    let replaced = write(&kit, list.as_deref(), &sheets, &args.out, made_from, &bars)?;
-    output::replaced(&args.out, &replaced);
+    let replaced = write(&kit, list.as_deref(), &sheets, &folder, made_from, &bars)?;
+    output::replaced(&folder, &replaced);
     if let Some(list) = list {
         print(&format!("{list}\n"))?;
     }
     // The manifest is not counted: nobody asks for it.
-    print(&format!("Wrote {} files to {}\n", replaced.written.len() - 1, args.out.display()))?;
+    print(&format!("Wrote {} files to {}\n", replaced.written.len() - 1, folder.display()))?;
     if !replaced.removed.is_empty() {
         print(&format!(
             "Removed {} files of the kit before that this one does not have\n",
@@ -229,6 +246,32 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         || !kit.left_out.is_empty()
         || kit.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if worst { Outcome::Unsound } else { Outcome::Sound })
+}
+
+/// Everything that a kit can hold: what is printed with what it takes and whether it is written by default, and paper.
+fn list_of_all(plan: &Plan, printing: &Printing) -> Result<String, CliError> {
+    let bars = ProgressBars::new();
+    let (all, chosen) = (Kit::new(plan, printing, &Group::ALL, &bars)?, Kit::chosen(plan, printing, &bars)?);
+    let rows = Group::ALL.into_iter().map(|group| {
+        let parts = |kit: &Kit| -> usize {
+            kit.parts.iter().filter(|part| part.group == group).map(|part| part.copies).sum()
+        };
+        let of_group = all.parts.iter().filter(|part| part.group == group);
+        let grams: f64 = of_group.map(|part| part.copies as f64 * part.plastic.grams).sum();
+        vec![
+            group.name().to_owned(),
+            parts(&all).to_string(),
+            parts(&chosen).to_string(),
+            format!("{grams:.0} g"),
+        ]
+    });
+    let mut text = "To print\n".to_owned();
+    text += &make::report::table(&["name for --only", "parts", "by default", "plastic"], 1, rows.collect());
+    text += "\nOn paper, all by default\n";
+    for name in Template::ALL.map(Template::name).into_iter().chain([Wanted::CuttingSheet.name()]) {
+        text += &format!("  {name}\n");
+    }
+    Ok(text)
 }
 
 /// Sheets by the folder that they go to.

@@ -13,6 +13,7 @@ pub mod fault;
 pub mod interrupt;
 mod job;
 mod kit;
+mod lists;
 #[cfg(feature = "viewer")]
 mod look;
 mod made_from;
@@ -21,7 +22,9 @@ mod output;
 pub mod progress;
 pub mod run;
 mod stack;
+mod talk;
 mod trace;
+mod upgrade;
 
 use std::process::ExitCode;
 
@@ -34,5 +37,7 @@ pub fn main() -> ExitCode {
     let args = args::Args::parse();
     // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
     let _ = interrupt::install();
-    ExitCode::from(fault::guarded(args.command.job(), || run::run(&args)))
+    talk::set(args.talk());
+    let job = args.command.job();
+    ExitCode::from(talk::timed(job.command, || fault::guarded(args.command.job(), || run::run(&args))))
 }

@@ -59,7 +59,7 @@ pub struct QuoteArgs {
     #[arg(long)]
     pub json: bool,
     /// Write the client's page (PDF), the bench page (PDF, CSV) and the quote (JSON) here.
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(short, long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }
 
@@ -75,7 +75,7 @@ pub struct TimetableArgs {
     #[arg(long)]
     pub json: bool,
     /// Write it as an iCalendar file here.
-    #[arg(long, value_name = "FILE.ics")]
+    #[arg(short, long, value_name = "FILE.ics")]
     pub out: Option<PathBuf>,
 }
 
@@ -91,7 +91,7 @@ pub struct BatchArgs {
     #[arg(long)]
     pub json: bool,
     /// Write the orders and the shopping list as CSV here.
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(short, long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }
 

@@ -4,20 +4,20 @@ use std::path::Path;
 
 use formats::export::files::{Recovered, Replaced};
 
-use super::error::tell;
+use super::{error::tell, talk::note};
 
 /// Says that another run writes into `folder` and this one waits.
 pub fn waiting(folder: &Path) {
-    tell(&format!("waiting: another run is writing into {}\n", folder.display()));
+    note(&format!("waiting: another run is writing into {}\n", folder.display()));
 }
 
 /// Says what became of what a killed run had left.
 pub fn recovered(recovered: Option<Recovered>) {
     match recovered {
         None => {}
-        Some(Recovered::Finished) => tell("note: a run that was broken off here has been finished first\n"),
+        Some(Recovered::Finished) => note("note: a run that was broken off here has been finished first\n"),
         Some(Recovered::TakenBack) => {
-            tell("note: a run that was broken off here has been taken back first\n")
+            note("note: a run that was broken off here has been taken back first\n")
         }
     }
 }

@@ -4,6 +4,7 @@ use std::sync::{Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::talk;
 use geom::progress::Progress;
 
 /// What a bar says: "checking solids ━━━━━───── 5/12".
@@ -30,8 +31,10 @@ impl ProgressBars {
 impl Progress for ProgressBars {
     fn start(&self, what: &str, steps: u64) {
         let style = ProgressStyle::with_template(LOOK).expect("the template is well formed");
+        let target =
+            if talk::is_quiet() { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() };
         // indicatif draws nothing where standard error is not a terminal.
-        let bar = ProgressBar::with_draw_target(Some(steps), ProgressDrawTarget::stderr());
+        let bar = ProgressBar::with_draw_target(Some(steps), target);
         let bar = bar.with_style(style.progress_chars("━━─")).with_message(what.to_owned());
         self.with_present(|present| {
             if let Some(unfinished) = present.replace(bar) {

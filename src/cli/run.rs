@@ -31,6 +31,7 @@ use super::{
     job,
     output::waiting,
     progress::ProgressBars,
+    talk::note,
 };
 
 /// How a command ended.
@@ -80,6 +81,9 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::View { cake, files } => super::look::view(cake.as_deref(), files),
         #[cfg(feature = "viewer")]
         Command::Picture(args) => super::look::picture(args),
+        Command::Materials(args) => super::lists::materials(args),
+        Command::Pans(args) => super::lists::pans(args),
+        Command::Upgrade(args) => super::upgrade::upgrade(args),
         Command::Solids { source } => list_solids(source),
     }
 }
@@ -140,7 +144,7 @@ fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
         let texts = [words, json(&plan, &report, &overview, &check)?];
         let written = write_plan(&plan, &texts, folder)?;
         // With --json standard output belongs to the program that reads it.
-        written.iter().for_each(|file| tell(&format!("wrote {}\n", file.display())));
+        written.iter().for_each(|file| note(&format!("wrote {}\n", file.display())));
     }
     Ok(if report.sound { Outcome::Sound } else { Outcome::Unsound })
 }

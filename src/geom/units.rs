@@ -12,7 +12,7 @@ pub use parse::{
     UnitError, check_angle, check_length, check_size, check_temperature, parse_angle, parse_length,
     parse_temperature,
 };
-pub use style::UnitStyle;
+pub use style::{Cups, MassUnit, TemperatureUnit, UnitStyle, VolumeUnit};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -90,7 +90,7 @@ pub struct Line {
 impl Overview {
     /// What `plan` alone tells; whoever knows the order adds to `decide` and `loads`.
     pub fn new(plan: &Plan) -> Self {
-        let style = UnitStyle::new(plan.design.unit);
+        let style = plan.design.style;
         let told = grouped(&plan.findings).into_iter().map(|group| Decision::of(&group, style));
         let (know, decide) = told.partition(|told| told.severity == Severity::Note);
         Self {

@@ -14,7 +14,7 @@ use std::cmp::Reverse;
 use std::sync::Arc;
 
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, schema_pantry::Order};
-use geom::{Cancel, Tolerance, units::UnitStyle};
+use geom::{Cancel, Tolerance};
 
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_trims},
@@ -240,7 +240,7 @@ impl Planner {
             let (body, edited) = (*target).clone();
             Carving::of(body, edited, stack, design.tool, cancel)
         })?;
-        let style = UnitStyle::new(design.unit);
+        let style = design.style;
         let found = findings(&Evidence { design, lines, stack, carving: &carving, style });
         Ok((carving, found))
     }

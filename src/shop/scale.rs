@@ -14,7 +14,7 @@ use geom::real;
 use geom::{
     Cancel,
     progress::NoProgress,
-    units::{Unit, UnitError, UnitStyle},
+    units::{Unit, UnitError},
 };
 use plan::{Planner, Source, outline::svg};
 
@@ -118,7 +118,7 @@ pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) ->
                 };
                 let fits = (reach[0] <= w && reach[1] <= d) || (reach[1] <= w && reach[0] <= d);
                 if !fits || room <= 0.0 {
-                    let style = UnitStyle::new(design.unit);
+                    let style = design.style;
                     return Err(ScaleError::Impossible(format!(
                         "the presentation board ({}) does not fit into {}",
                         style.sides(&[reach[0], reach[1], board.thickness]),

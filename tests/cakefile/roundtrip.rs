@@ -197,6 +197,17 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn units()(
+        mass in option::of(prop::sample::select(vec![MassUnit::Gram, MassUnit::Ounce])),
+        volume in option::of(prop::sample::select(vec![VolumeUnit::Millilitre, VolumeUnit::Cup])),
+        temperature in option::of(prop::sample::select(vec![TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit])),
+        cups in option::of(prop::sample::select(vec![Cups::Us, Cups::Metric, Cups::Australian])),
+    ) -> Units {
+        Units { mass, volume, temperature, cups }
+    }
+}
+
+prop_compose! {
     fn cake()(
         (name, notes) in (text(), option::of(text())),
         unit in prop::sample::select(vec![None, Some(Unit::Millimetre), Some(Unit::Centimetre), Some(Unit::Inch)]),
@@ -204,10 +215,11 @@ prop_compose! {
         tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
         (paper, printing, support) in (option::of(paper()), option::of(printing()), option::of(support())),
+        units in option::of(units()),
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
-            crumbline: FORMAT_VERSION, name, unit, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
+            crumbline: FORMAT_VERSION, name, unit, units, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
             centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
         }
     }

@@ -1,6 +1,9 @@
 //! Units in and out. Exact values: NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B.
 
-use geom::units::{MM3_PER_US_CUP, Unit, UnitError, UnitStyle, parse_angle, parse_length};
+use geom::units::{
+    Cups, MM3_PER_US_CUP, MassUnit, TemperatureUnit, Unit, UnitError, UnitStyle, VolumeUnit, parse_angle,
+    parse_length,
+};
 use proptest::prelude::*;
 
 const INCH: f64 = 25.4;
@@ -105,6 +108,32 @@ fn reports_give_mass_volume_and_area_both_ways() {
     // 1 in² = 645.16 mm² (SP 811, B.8).
     assert_eq!(inch.area(50.0 * 645.16), "50 in² (323 cm²)");
     assert_eq!(metric.area(645.16), "6.5 cm² (1 in²)");
+}
+
+/// A maker in the United Kingdom: pans in inches, ingredients in grams, ovens in °C, cups of 250 mL. A metric cup is 250 mL,
+/// a metric tablespoon 15 mL, an Australian one 20 mL (AS 1325 and common measuring sets, from memory).
+#[test]
+fn units_are_chosen_one_by_one() {
+    let british = UnitStyle {
+        mass: MassUnit::Gram,
+        volume: VolumeUnit::Cup,
+        cups: Cups::Metric,
+        temperature: TemperatureUnit::Celsius,
+        ..UnitStyle::new(Unit::Inch)
+    };
+    assert_eq!(british.length(203.2), "8 in (203 mm)");
+    assert_eq!(british.mass(453.592_37), "454 g (1 lb)");
+    assert_eq!(british.volume(500_000.0), "2 cups (500 mL)");
+    assert_eq!(british.volume(30_000.0), "2 tbsp (30 mL)");
+    assert_eq!(british.temperature(180.0), "180 °C (356 °F)");
+    let australian = UnitStyle { cups: Cups::Australian, ..british };
+    assert_eq!(australian.volume_alone(40_000.0), "2 tbsp");
+    assert_eq!(
+        UnitStyle { volume: VolumeUnit::Millilitre, ..australian }.volume(250_000.0),
+        "250 mL (1 cup)"
+    );
+    // Masses on areas go with masses.
+    assert!(british.pressure_alone(100.0).ends_with("g/cm²"));
 }
 
 proptest! {

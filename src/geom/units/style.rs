@@ -1,5 +1,8 @@
 //! Figures for people: the maker's own unit first and the other one beside it.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit, parse_length, parse_temperature};
 
 /// How a report writes figures. Rounded to what a maker can measure; not for computing on.
@@ -11,18 +14,102 @@ use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit, parse_length, pa
 /// ```
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct UnitStyle {
-    first: Unit,
+    /// Lengths.
+    pub length: Unit,
+    /// Masses, and what weighs on an area.
+    pub mass: MassUnit,
+    /// Volumes.
+    pub volume: VolumeUnit,
+    /// Which cups and spoons are meant.
+    pub cups: Cups,
+    /// Temperatures.
+    pub temperature: TemperatureUnit,
+}
+
+/// Unit of masses.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum MassUnit {
+    /// Grams and kilograms.
+    #[default]
+    #[serde(rename = "g")]
+    Gram,
+    /// Ounces and pounds.
+    #[serde(rename = "oz")]
+    Ounce,
+}
+
+/// Unit of volumes.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum VolumeUnit {
+    /// Millilitres and litres.
+    #[default]
+    #[serde(rename = "mL")]
+    Millilitre,
+    /// Cups and tablespoons.
+    #[serde(rename = "cup")]
+    Cup,
+}
+
+/// Unit of temperatures.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+pub enum TemperatureUnit {
+    /// Degrees Celsius.
+    #[default]
+    #[serde(rename = "°C")]
+    Celsius,
+    /// Degrees Fahrenheit.
+    #[serde(rename = "°F")]
+    Fahrenheit,
+}
+
+/// Cups and tablespoons of a country.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Cups {
+    /// A cup of 236.588 mL, a sixteenth of a US gallon; 16 tablespoons (NIST Handbook 44, Appendix C).
+    #[default]
+    Us,
+    /// A cup of 250 mL and a tablespoon of 15 mL, as in the United Kingdom, New Zealand and much of Europe (NIST Special
+    /// Publication 811 has them as metric cup and metric tablespoon, from memory).
+    Metric,
+    /// A cup of 250 mL and a tablespoon of 20 mL (Standards Australia AS 1325, from memory).
+    Australian,
+}
+
+impl Cups {
+    /// A cup and a tablespoon, mm³.
+    pub fn sizes(self) -> (f64, f64) {
+        match self {
+            Self::Us => (MM3_PER_US_CUP, MM3_PER_US_CUP / 16.0),
+            Self::Metric => (250_000.0, 15_000.0),
+            Self::Australian => (250_000.0, 20_000.0),
+        }
+    }
 }
 
 impl UnitStyle {
-    /// The style that puts the maker's unit first.
-    pub fn new(first: Unit) -> Self {
-        Self { first }
+    /// The style that goes with a unit of lengths: with inches ounces, US cups and degrees Fahrenheit, else grams,
+    /// millilitres and degrees Celsius.
+    pub fn new(length: Unit) -> Self {
+        let metric = Self { length, ..Self::default() };
+        if length != Unit::Inch {
+            return metric;
+        }
+        Self {
+            mass: MassUnit::Ounce,
+            volume: VolumeUnit::Cup,
+            temperature: TemperatureUnit::Fahrenheit,
+            ..metric
+        }
     }
 
     /// A length in mm, as "203 mm (8 in)".
     pub fn length(self, mm: f64) -> String {
-        self.beside(self.in_own(mm), inches(mm), millimetres(mm))
+        format!(
+            "{} ({})",
+            self.in_own(mm),
+            if self.length == Unit::Inch { millimetres(mm) } else { inches(mm) }
+        )
     }
 
     /// A length in mm, in the maker's own unit only, as "203 mm"; below an inch millimetres stand beside the fraction,
@@ -34,7 +121,7 @@ impl UnitStyle {
     /// assert_eq!((inch.length_alone(203.2), inch.length_alone(2.0)), ("8 in".into(), "1/16 in (2 mm)".into()));
     /// ```
     pub fn length_alone(self, mm: f64) -> String {
-        if self.first == Unit::Inch && (0.05..MM_PER_INCH - 0.05).contains(&mm.abs()) {
+        if self.length == Unit::Inch && (0.05..MM_PER_INCH - 0.05).contains(&mm.abs()) {
             self.length(mm)
         } else {
             self.in_own(mm)
@@ -43,7 +130,7 @@ impl UnitStyle {
 
     /// A length in mm in the maker's own unit and nothing else, for a small drawing.
     pub fn in_own(self, mm: f64) -> String {
-        match self.first {
+        match self.length {
             Unit::Millimetre => millimetres(mm),
             Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 1)),
             Unit::Inch => inches(mm),
@@ -67,7 +154,7 @@ impl UnitStyle {
         };
         if parts(4.0) {
             inches(mm)
-        } else if self.first == Unit::Inch && !parts(16.0) {
+        } else if self.length == Unit::Inch && !parts(16.0) {
             millimetres(mm)
         } else {
             self.in_own(mm)
@@ -83,7 +170,7 @@ impl UnitStyle {
     /// assert_eq!(UnitStyle::new(Unit::Inch).length_fine(25.4 * 0.49999999999999994), "0.5 in");
     /// ```
     pub fn length_fine(self, mm: f64) -> String {
-        match self.first {
+        match self.length {
             Unit::Millimetre => format!("{} mm", rounded(mm, 2)),
             Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 3)),
             Unit::Inch => format!("{} in", rounded(mm / MM_PER_INCH, 3)),
@@ -93,7 +180,7 @@ impl UnitStyle {
     /// Whether one length is greater than another by more than the rounding of [`Self::length_fine`], and that shows it.
     /// What a maker typed is compared so: half of 219.153 mm, typed as 109.577 mm, is not too much.
     pub fn is_above(self, one: f64, other: f64) -> bool {
-        let rounding = if self.first == Unit::Inch { 0.0005 * MM_PER_INCH } else { 0.005 };
+        let rounding = if self.length == Unit::Inch { 0.0005 * MM_PER_INCH } else { 0.005 };
         one - other > rounding * (1.0 + 1e-9) && self.length_fine(one) != self.length_fine(other)
     }
 
@@ -109,37 +196,46 @@ impl UnitStyle {
     pub fn area(self, mm2: f64) -> String {
         let metric = format!("{} cm²", three_digits(mm2 / 100.0));
         let inch = format!("{} in²", three_digits(mm2 / (MM_PER_INCH * MM_PER_INCH)));
-        self.either(metric, inch)
+        both(self.length != Unit::Inch, metric, inch)
     }
 
-    /// A volume in mm³, as "946 mL (4 cups)"; cups are US cups.
+    /// A volume in mm³, as "946 mL (4 cups)".
     pub fn volume(self, mm3: f64) -> String {
-        self.either(litres(mm3), cups(mm3))
+        both(self.volume == VolumeUnit::Millilitre, litres(mm3), cups(mm3, self.cups))
     }
 
     /// A volume in mm³, in the maker's own unit only, as "946 mL".
     pub fn volume_alone(self, mm3: f64) -> String {
-        if self.first == Unit::Inch { cups(mm3) } else { litres(mm3) }
+        match self.volume {
+            VolumeUnit::Millilitre => litres(mm3),
+            VolumeUnit::Cup => cups(mm3, self.cups),
+        }
     }
 
     /// A mass in grams, in the maker's own unit only, as "454 g".
     pub fn mass_alone(self, grams: f64) -> String {
-        if self.first == Unit::Inch { pounds(grams) } else { kilograms(grams) }
+        match self.mass {
+            MassUnit::Gram => kilograms(grams),
+            MassUnit::Ounce => pounds(grams),
+        }
     }
 
     /// A mass in grams, as "454 g (1 lb)".
     pub fn mass(self, grams: f64) -> String {
-        self.either(kilograms(grams), pounds(grams))
+        both(self.mass == MassUnit::Gram, kilograms(grams), pounds(grams))
     }
 
     /// A temperature in °C, as "24 °C (75 °F)".
     pub fn temperature(self, celsius: f64) -> String {
-        self.either(degrees_c(celsius), degrees_f(celsius))
+        both(self.temperature == TemperatureUnit::Celsius, degrees_c(celsius), degrees_f(celsius))
     }
 
     /// A temperature in °C, in the maker's own unit only, as "24 °C".
     pub fn temperature_alone(self, celsius: f64) -> String {
-        if self.first == Unit::Inch { degrees_f(celsius) } else { degrees_c(celsius) }
+        match self.temperature {
+            TemperatureUnit::Celsius => degrees_c(celsius),
+            TemperatureUnit::Fahrenheit => degrees_f(celsius),
+        }
     }
 
     /// A pressure in Pa as what weighs on each bit of area, in the maker's own unit only, as "4.2 g/cm²".
@@ -148,7 +244,7 @@ impl UnitStyle {
         const GRAM_ON_CM2: f64 = 98.066_5;
         const OUNCE_ON_IN2: f64 =
             GRAM_ON_CM2 * (GRAMS_PER_POUND / 16.0) / (MM_PER_INCH * MM_PER_INCH / 100.0);
-        if self.first == Unit::Inch {
+        if self.mass == MassUnit::Ounce {
             format!("{} oz/in²", three_digits(pascals / OUNCE_ON_IN2))
         } else {
             format!("{} g/cm²", three_digits(pascals / GRAM_ON_CM2))
@@ -170,7 +266,7 @@ impl UnitStyle {
 
     /// A length in mm as a maker writes it, bare numbers in their own unit; `None` if it is none.
     pub fn read_length(self, text: &str) -> Option<f64> {
-        parse_length(text, self.first).ok()
+        parse_length(text, self.length).ok()
     }
 
     /// A length in mm that is as long as [`Self::in_own`] says.
@@ -182,17 +278,11 @@ impl UnitStyle {
     pub fn temperature_as_told(self, celsius: f64) -> f64 {
         parse_temperature(&self.temperature_alone(celsius)).unwrap_or(celsius)
     }
+}
 
-    fn either(self, metric: String, inch: String) -> String {
-        let first = if self.first == Unit::Inch { inch.clone() } else { metric.clone() };
-        self.beside(first, inch, metric)
-    }
-
-    /// `first`, and in brackets whichever of the other two is of the other system.
-    fn beside(self, first: String, inch: String, metric: String) -> String {
-        let second = if self.first == Unit::Inch { metric } else { inch };
-        format!("{first} ({second})")
-    }
+/// The one that comes first, and the other in brackets.
+fn both(metric_first: bool, metric: String, other: String) -> String {
+    if metric_first { format!("{metric} ({other})") } else { format!("{other} ({metric})") }
 }
 
 fn degrees_c(celsius: f64) -> String {
@@ -228,10 +318,11 @@ fn litres(mm3: f64) -> String {
 }
 
 /// Quarter cups, or half tablespoons where that would be none at all.
-fn cups(mm3: f64) -> String {
-    let cups = mm3 / MM3_PER_US_CUP;
+fn cups(mm3: f64, of: Cups) -> String {
+    let (cup, spoon) = of.sizes();
+    let cups = mm3 / cup;
     if cups.abs() < 0.25 {
-        return format!("{} tbsp", mixed(cups * 16.0, 2));
+        return format!("{} tbsp", mixed(mm3 / spoon, 2));
     }
     let text = mixed(cups, 4);
     let name = if cups.abs() < 1.125 { "cup" } else { "cups" };

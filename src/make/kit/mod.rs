@@ -32,9 +32,7 @@ mod swing;
 use rayon::prelude::*;
 
 use formats::export::slug;
-use geom::{
-    MeshDefect, Region, SolidError, SteppedPlate, Tolerance, TriMesh, progress::Progress, units::UnitStyle,
-};
+use geom::{MeshDefect, Region, SolidError, SteppedPlate, Tolerance, TriMesh, progress::Progress};
 use plan::{
     Plan,
     design::{Design, Printing},
@@ -338,7 +336,7 @@ impl Kit {
         let design: &Design = &plan.design;
         let fine = Tolerance::new(FINE).unwrap_or(Tolerance::TOOL);
         let groups: Vec<Group> = wanted.iter().map(|(group, _)| *group).collect();
-        let drawer = Drawer::new(plan, printing, fine, UnitStyle::new(design.unit), &groups)?;
+        let drawer = Drawer::new(plan, printing, fine, design.style, &groups)?;
         progress.start("drawing tools", groups.len() as u64);
         let done = std::sync::atomic::AtomicU64::new(0);
         let drawn: Vec<Vec<Draft>> = wanted

@@ -24,6 +24,7 @@ impl Report {
             report: REPORT_VERSION,
             name: plan.design.name.clone(),
             unit: plan.design.unit,
+            style: plan.design.style,
             sound: !plan.has_errors(),
             findings: plan.findings.iter().map(finding).collect(),
             shape: shape(plan, volumes[0]),

@@ -13,7 +13,7 @@ use serde::Serialize;
 
 use cakefile::{FieldPath, Severity};
 use formats::model::Rgb;
-use geom::units::Unit;
+use geom::units::{Unit, UnitStyle};
 use plan::{
     carve::{Place, ShaveStats, Spare, Volumes},
     design::{MaterialKind, Operation},
@@ -39,6 +39,9 @@ pub struct Report {
     /// The maker's own unit: "mm", "cm" or "in". Figures are in the units of their keys all the same.
     #[serde(serialize_with = "unit_sign")]
     pub unit: Unit,
+    /// How figures are written.
+    #[serde(skip)]
+    pub style: UnitStyle,
     /// Whether no finding is an error.
     pub sound: bool,
     /// What to know before baking, the worst first.

@@ -23,7 +23,7 @@ pub enum Explain {
 /// Writes `report` under the first screen, with colours as escape sequences; whoever prints it drops them where they do
 /// not belong.
 pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
-    let writer = Writer { report, style: UnitStyle::new(report.unit) };
+    let writer = Writer { report, style: report.style };
     let rules = match explain {
         Explain::Figures => "\n`--explain` adds the rules behind these figures, with their sources.\n".into(),
         Explain::Rules => support_text::rules(&report.support, writer.style),

@@ -45,7 +45,7 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
 }
 
 fn foot(plan: &Plan, board: &Board) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let mut drawing = Drawing::new();
     let last = plan.lines.all().len() - 1;
     let finished = plain_body(plan, 0).outline_at(0.0, plan.design.tool);
@@ -74,7 +74,7 @@ fn foot(plan: &Plan, board: &Board) -> Figure {
 }
 
 fn figure(plan: &Plan, slab: &Slab) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let mut drawing = Drawing::new();
     drawing.region(&slab.footprint.region(plan.design.tool), DVec2::ZERO, None, Some(EDGE));
     let target = plain_body(plan, plan.lines.all().len() - 1);

@@ -15,7 +15,6 @@ use super::{
 };
 use crate::bearing_words::BEARING_NAMES;
 use formats::drawing::{Drawing, Page};
-use geom::units::UnitStyle;
 use plan::{
     Plan,
     design::Paper,
@@ -156,7 +155,7 @@ impl Sheet<'_> {
     /// Chart and table; returns the height used.
     fn depths(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, bands, shown, .. } = self;
-        let style = UnitStyle::new(plan.design.unit);
+        let style = plan.design.style;
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
         column.heading("How much comes off, seen round the cake from the front");
         let high = shown.y * 0.4;

@@ -52,7 +52,7 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
 }
 
 fn figure(plan: &Plan, trim: &Trim, relief: &Relief, all: &[(&Trim, &Relief)]) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let names: Vec<&str> = all.iter().map(|(trim, _)| trim.name.as_str()).collect();
     let mut drawing = Drawing::new();
     drawing.region(&relief.outline, DVec2::ZERO, None, Some(OUTLINE));

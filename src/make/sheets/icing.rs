@@ -12,7 +12,6 @@ use geom::{
     Hull, Region, TriMesh,
     develop::{Band, PatternForm, bands},
     uncancelled,
-    units::UnitStyle,
 };
 use plan::{Plan, design::Paper};
 
@@ -22,7 +21,7 @@ const FRONT: Pen = Pen::grey(0.2).dashed(Dash::Middle);
 
 /// What the lines stand for.
 pub fn key(paper: &Paper, plan: &Plan) -> Key {
-    let excess = UnitStyle::new(plan.design.unit).length_alone(paper.excess);
+    let excess = plan.design.style.length_alone(paper.excess);
     vec![
         (NET, "trim to this on the cake".into()),
         (CUT, format!("cut the icing to this: {excess} over")),
@@ -152,7 +151,7 @@ fn figure(
     (number, count): (usize, usize),
     halves: Halves,
 ) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let mm = |x: f64| style.length_alone(x);
     let (form, form_note) = match band.flat.form() {
         PatternForm::Rectangle { width, height } => {

@@ -10,7 +10,7 @@ use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
 };
-use geom::{Region, units::UnitStyle};
+use geom::Region;
 use plan::{
     Plan,
     carve::Body,
@@ -45,7 +45,7 @@ const POINT: f64 = 5.0;
 const INSIDE: f64 = 0.01;
 
 fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let top = slab.top.min(target.heights().1);
     let pan = slab.footprint.region(plan.design.tool);
     let face = |z: f64| target.outline_at(z, plan.design.tool).intersection(&pan);
@@ -129,7 +129,7 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
 
 /// The figure of a layer of a shape that is not round.
 fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region, Region)) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let top = slab.top.min(target.heights().1);
     let pan = slab.footprint.region(plan.design.tool);
     let reached = target.shadow_between(slab.bottom, top, plan.design.tool);

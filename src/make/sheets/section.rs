@@ -10,7 +10,7 @@ use formats::{
     drawing::{Dash, Drawing, GREY, Lettering, PALE, Pen, WHITE, on_paper},
     model::Rgb,
 };
-use geom::{Region, units::UnitStyle};
+use geom::Region;
 use plan::{Plan, stack::SlabKind};
 
 const SPONGE: Rgb = Rgb(250, 232, 196);
@@ -37,7 +37,7 @@ pub fn section(
     most: DVec2,
     text_size: f64,
 ) -> Drawing {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let (mut lo, mut hi) = finished.bounds().unwrap_or_default();
     for slab in &plan.stack.slabs {
         let (middle, reach) = (slab.footprint.centre.x, slab.footprint.reach());

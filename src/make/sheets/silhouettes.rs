@@ -75,7 +75,7 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
 
 /// What stands on the board, seen from above: where the shape that is not round reaches furthest.
 fn from_above(plan: &Plan, outlines: &[Region]) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let mut drawing = Drawing::new();
     for (level, outline) in outlines.iter().enumerate() {
         drawing.region(outline, DVec2::ZERO, None, Some(pen(level, outlines.len())));
@@ -109,7 +109,7 @@ fn figure(
     outlines: &[Region],
     beyond: &Region,
 ) -> Figure {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let count = outlines.len();
     let mut drawing = Drawing::new();
     let carved = &outlines[count - 1];

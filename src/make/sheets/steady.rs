@@ -30,7 +30,7 @@ pub struct Steady {
 impl Steady {
     /// What `plan` says of it.
     pub fn new(plan: &Plan) -> Self {
-        let style = UnitStyle::new(plan.design.unit);
+        let style = plan.design.style;
         let support = &plan.support;
         Self {
             answers: Question::ALL.map(|question| answer(plan, question)).into(),
@@ -51,7 +51,7 @@ impl Steady {
 }
 
 fn answer(plan: &Plan, question: Question) -> String {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let asked = capital(&question.asked(&style.temperature(plan.design.support.room)));
     let (answer, weakest) = plan.support.answer(question);
     let Some(check) = weakest else { return format!("{asked}: nothing to check.") };

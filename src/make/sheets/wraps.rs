@@ -8,7 +8,6 @@ use formats::{
     export::slug,
 };
 use geom::real;
-use geom::units::UnitStyle;
 use plan::{
     Plan,
     design::{Relief, Tool, Trim},
@@ -47,7 +46,7 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
 fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> {
     /// Paper left round the outlines, mm.
     const ROUND: f64 = 12.0;
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let radius = plan.lines.radius_at(height.max(1e-6), all.first()?.1.bearing)?;
     let mut drawing = Drawing::new();
     let (mut lo, mut hi) = (DVec2::ZERO, DVec2::ZERO);

@@ -23,7 +23,10 @@ use glam::DVec2;
 use cakefile::FieldPath;
 pub use cakefile::schema::{Depth, Dome, PaperSize, Side};
 use formats::model::Rgb;
-use geom::{Tolerance, units::Unit};
+use geom::{
+    Tolerance,
+    units::{Unit, UnitStyle},
+};
 pub use material::{Material, MaterialKind};
 pub use paper::{Paper, PaperError};
 pub use printing::Printing;
@@ -41,6 +44,8 @@ pub struct Design {
     pub name: String,
     /// The maker's own unit.
     pub unit: Unit,
+    /// How reports write figures.
+    pub style: UnitStyle,
     /// What the maker wants to remember.
     pub notes: Option<String>,
     /// The board that everything stands on; its top is height 0.

@@ -20,7 +20,10 @@ use std::collections::BTreeMap;
 use super::{Design, Material, Remembered, printing, support};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, Severity, schema};
-use geom::{Cancel, Tolerance, units::Unit};
+use geom::{
+    Cancel, Tolerance,
+    units::{Unit, UnitStyle},
+};
 
 /// Resolves a cake file.
 ///
@@ -35,6 +38,7 @@ pub(crate) fn resolve(
 ) -> Result<(Design, Vec<Diagnostic>), Vec<Diagnostic>> {
     let mut resolver = Resolver {
         unit: cake.unit.unwrap_or_default(),
+        style: style(cake),
         materials: BTreeMap::new(),
         problems: Vec::new(),
         files,
@@ -50,10 +54,24 @@ pub(crate) fn resolve(
     }
 }
 
+/// How reports of `cake` write figures.
+fn style(cake: &schema::Cake) -> UnitStyle {
+    let usual = UnitStyle::new(cake.unit.unwrap_or_default());
+    let Some(given) = &cake.units else { return usual };
+    UnitStyle {
+        length: usual.length,
+        mass: given.mass.unwrap_or(usual.mass),
+        volume: given.volume.unwrap_or(usual.volume),
+        cups: given.cups.unwrap_or(usual.cups),
+        temperature: given.temperature.unwrap_or(usual.temperature),
+    }
+}
+
 /// Step of the lattice for shapes that are not turned, unless the cake file says otherwise, mm.
 const GRID: f64 = 2.0;
 struct Resolver<'a> {
     unit: Unit,
+    style: UnitStyle,
     materials: BTreeMap<String, Material>,
     problems: Vec<Diagnostic>,
     files: &'a Beside<'a>,
@@ -120,6 +138,7 @@ impl Resolver<'_> {
         Some(Design {
             name: cake.name.trim().to_owned(),
             unit: self.unit,
+            style: self.style,
             notes: cake.notes.clone(),
             board: board?,
             shape,

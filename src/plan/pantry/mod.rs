@@ -22,7 +22,7 @@ pub use cakefile::schema_pantry::PantryFile;
 pub use cakefile::schema_pantry::Region;
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema};
 use geom::real;
-use geom::units::Unit;
+use geom::units::{Cups, Unit};
 pub use price::{Price, share_of};
 pub use regulated::{AllergenGroup, is_of, list_of, regulated};
 pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
@@ -70,6 +70,8 @@ pub struct Pantry {
     pub times: Times,
     /// Paper, where the cake file says nothing.
     pub paper: Option<schema::Paper>,
+    /// Units that reports put first, where the cake file says nothing.
+    pub units: schema::Units,
     /// The printer, where the cake file says nothing.
     pub printing: Option<schema::Printing>,
 }
@@ -204,12 +206,17 @@ impl Pantry {
 
     /// Whose law and whose way of writing count; by the currency where the pantry does not say.
     pub fn region(&self) -> Region {
-        self.written_region.unwrap_or(match self.money.currency.as_str() {
-            "GBP" => Region::Uk,
-            "USD" => Region::Us,
-            "AUD" => Region::Au,
-            "NZD" => Region::Nz,
-            _ => Region::Eu,
+        self.told_region().unwrap_or(Region::Eu)
+    }
+
+    /// The region as far as the pantry tells: by its name, or by a currency of one country.
+    fn told_region(&self) -> Option<Region> {
+        self.written_region.or(match self.money.currency.as_str() {
+            "GBP" => Some(Region::Uk),
+            "USD" => Some(Region::Us),
+            "AUD" => Some(Region::Au),
+            "NZD" => Some(Region::Nz),
+            _ => None,
         })
     }
 
@@ -269,6 +276,7 @@ impl Pantry {
             work: Work::default(),
             times: Times::default(),
             paper: None,
+            units: schema::Units::default(),
             printing: None,
         }
     }
@@ -283,6 +291,14 @@ impl Pantry {
                 material.density = material.density.or(recipe.density);
             }
         }
+        // Who writes in inches and says of no region counts in the cups of the United States.
+        let inches = cake.unit == Some(Unit::Inch);
+        let cups = self.told_region().map_or(if inches { Cups::Us } else { Cups::Metric }, Region::cups);
+        let units = cake.units.get_or_insert_default();
+        units.mass = units.mass.or(self.units.mass);
+        units.volume = units.volume.or(self.units.volume);
+        units.temperature = units.temperature.or(self.units.temperature);
+        units.cups = units.cups.or(self.units.cups).or(Some(cups));
         if cake.paper.is_none() {
             cake.paper.clone_from(&self.paper);
         }

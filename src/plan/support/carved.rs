@@ -62,7 +62,7 @@ impl<'a> CarvedCake<'a> {
         Self {
             carving,
             volumes: Volumes::new(design, stack, carving, bulk),
-            style: UnitStyle::new(design.unit),
+            style: design.style,
             finished: outlines(outside),
             carved: outlines(target),
         }

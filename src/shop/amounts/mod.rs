@@ -19,7 +19,7 @@ pub use servings::{Portion, Served, Servings, TierPieces};
 pub use shopping::{Bought, Shopping, csv};
 pub use text::{shopping_text, text};
 
-use geom::units::Unit;
+use geom::units::{Unit, UnitStyle};
 use plan::{
     Plan,
     design::{Footprint, FootprintShape, MaterialKind},
@@ -35,6 +35,9 @@ pub struct Amounts {
     /// The maker's unit.
     #[serde(skip)]
     pub unit: Unit,
+    /// How figures are written.
+    #[serde(skip)]
+    pub style: UnitStyle,
     /// Bakes by pan and recipe.
     pub bakes: Vec<BakeGroup>,
     /// Oven loads.
@@ -136,6 +139,7 @@ impl Amounts {
         Self {
             name: plan.design.name.clone(),
             unit: plan.design.unit,
+            style: plan.design.style,
             loads: loads(&bakes, pantry),
             bakes,
             made,

@@ -13,7 +13,7 @@ const NONE: &str = "–";
 
 /// Everything to bake, mix and buy, as text.
 pub fn text(amounts: &Amounts) -> String {
-    let writer = TextWriter { amounts, style: UnitStyle::new(amounts.unit) };
+    let writer = TextWriter { amounts, style: amounts.style };
     let parts = [
         format!("{}: what to bake, mix and buy\n", amounts.name),
         writer.findings(),

@@ -7,7 +7,7 @@ use super::{
     search::{Effort, Found, any_stack, is_feasible, search},
     setup::Setup,
 };
-use geom::{Cancel, Cancelled, units::UnitStyle};
+use geom::{Cancel, Cancelled};
 use plan::pantry::{Pan, PanShape, Trouble};
 
 /// The first reason why `setup` has no stack, and rules under which it has one, if relaxing a limit is enough.
@@ -22,7 +22,7 @@ pub fn nearest(
     if let Some(trouble) = too_small(setup) {
         return Ok((trouble, None));
     }
-    let style = UnitStyle::new(setup.unit);
+    let style = setup.style;
     let works = |rules: &Rules| -> Result<bool, Cancelled> {
         Ok(is_feasible(&setup.problem(&setup.pans, rules), effort, cancel)? == Some(true))
     };
@@ -141,7 +141,7 @@ fn too_small(setup: &Setup) -> Option<Trouble> {
     };
     let wrong: Vec<usize> = (from..needs.count()).filter(|&i| !holds(i)).collect();
     let widest = wrong.iter().copied().max_by(|a, b| needs.reach(*a).total_cmp(&needs.reach(*b)))?;
-    let style = UnitStyle::new(setup.unit);
+    let style = setup.style;
     let (radius, size) = wanted(needs, widest, rules.shave);
     let largest = setup.pans.iter().max_by(|a, b| a.shape.area().total_cmp(&b.shape.area()));
     let scale = largest.map_or(0.0, |pan| scale_that_fits(pan, radius, rules.shave, setup.coverings));

@@ -6,7 +6,10 @@ use super::{
     problem::{Problem, Rules, Weights},
 };
 use cakefile::schema::{self, Size};
-use geom::{Cancel, Solid, units::Unit};
+use geom::{
+    Cancel, Solid,
+    units::{Unit, UnitStyle},
+};
 use plan::{
     PlanError, Planner, Source, Understood,
     carve::CarveError,
@@ -44,6 +47,8 @@ pub struct Setup {
     pub foot: Option<String>,
     /// The maker's unit.
     pub unit: Unit,
+    /// How figures are written.
+    pub style: UnitStyle,
     /// All coverings together, mm.
     pub coverings: f64,
     /// What is cut out of the carved shape, which no dowel may meet.
@@ -176,6 +181,7 @@ impl Setup {
             dowel: thinnest(&pantry),
             foot,
             unit: design.unit,
+            style: design.style,
             coverings,
             cuts,
             design,

@@ -10,7 +10,7 @@ use plan::support::capital;
 /// The proposals as text; the tiers of number `chosen` in full.
 pub fn text(proposals: &Proposals, chosen: usize) -> String {
     let summary = summary(proposals);
-    let style = UnitStyle::new(proposals.setup.unit);
+    let style = proposals.setup.style;
     let mut out = format!("{}: stacks of the pans that are there\n", summary.name);
     if let Some(trouble) = &summary.trouble {
         let what = if summary.proposals.is_empty() { "No stack" } else { "No stack keeps to the limits" };

@@ -77,6 +77,8 @@ pub struct Batch {
     pub shopping: Shopping,
     #[serde(skip)]
     unit: Unit,
+    #[serde(skip)]
+    style: UnitStyle,
 }
 
 /// What is said of an order at which the program itself failed.
@@ -88,6 +90,7 @@ struct Done {
     pans: Vec<(Pan, u32)>,
     grams: BTreeMap<String, f64>,
     unit: Unit,
+    style: UnitStyle,
 }
 
 impl Batch {
@@ -120,6 +123,7 @@ impl Batch {
             loads: 0,
             shopping: Shopping::default(),
             unit: Unit::default(),
+            style: UnitStyle::default(),
         };
         let mut grams: BTreeMap<String, f64> = BTreeMap::new();
         let mut pans: Vec<(Pan, u32)> = Vec::new();
@@ -131,7 +135,7 @@ impl Batch {
                 }
                 Ok(Err(why)) => batch.failed.push((file, why)),
                 Ok(Ok(done)) => {
-                    batch.unit = done.unit;
+                    (batch.unit, batch.style) = (done.unit, done.style);
                     batch.rows.push(done.row);
                     for (name, mass) in done.grams {
                         *grams.entry(name).or_default() += mass;
@@ -202,13 +206,14 @@ fn done(source: &Source, plan: &Plan, amounts: &Amounts, quote: &Quote, arranged
         pans: amounts.bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)).collect(),
         grams: amounts.shopping.grams(),
         unit: plan.design.unit,
+        style: plan.design.style,
     }
 }
 
 /// A batch as text.
 pub fn text(batch: &Batch) -> String {
     use std::fmt::Write;
-    let style = UnitStyle::new(batch.unit);
+    let style = batch.style;
     let mut out = format!(
         "{} orders, {} of them cannot be made\n\n",
         batch.rows.len() + batch.failed.len(),

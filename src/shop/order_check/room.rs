@@ -33,7 +33,7 @@ fn margin(footprint: &Footprint, points: &[DVec3]) -> Option<f64> {
 }
 
 pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
-    let style = UnitStyle::new(plan.design.unit);
+    let style = plan.design.style;
     let points = plan.spanning();
     match &plan.design.board {
         None => check.notes.push("without a [board] nothing says what it stands on".into()),

@@ -134,7 +134,7 @@ impl Quote {
         let (money, order) = (&plan.pantry.money, &plan.order);
         let mut costing = Costing { money, lines: Vec::new(), unpriced: Vec::new() };
         ingredients(&mut costing, amounts)?;
-        boards(&mut costing, amounts, UnitStyle::new(plan.design.unit))?;
+        boards(&mut costing, amounts, plan.design.style)?;
         if plastic_g > 0.0 {
             costing.rated(Item::Plastic, format!("{plastic_g:.0} g"), money.plastic, plastic_g / 1000.0)?;
         }
@@ -271,7 +271,7 @@ impl Costing<'_> {
 }
 
 fn ingredients(costing: &mut Costing<'_>, amounts: &Amounts) -> Result<(), QuoteError> {
-    let style = UnitStyle::new(amounts.unit);
+    let style = amounts.style;
     // What costs nothing, as water out of the tap, is not worth a line.
     let charged =
         amounts.shopping.bought.iter().filter(|bought| !bought.used_price.is_some_and(Price::is_zero));

@@ -56,6 +56,7 @@ impl AnyCake {
             crumbline: FORMAT_VERSION,
             name: t.name(),
             unit: Some(t.unit),
+            units: t.maybe(4, settings::any_units),
             notes: t.maybe(6, Tape::name),
             board: t.maybe(3, |t| stack::presentation_board(t, &size)),
             coverings: stack::any_coverings(&mut t),

@@ -96,6 +96,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             }
         }),
         paper: t.maybe(5, settings::any_paper),
+        units: t.maybe(5, settings::any_units),
         printing: t.maybe(5, settings::any_printing),
     }
 }

@@ -1,7 +1,8 @@
 //! Limits, accuracy, paper, printer, support and the order.
 
 use cakefile::schema::{
-    Accuracy, Angle, Hidden, HiddenThing, Limits, Paper, PaperSize, Printing, Support, Temperature,
+    Accuracy, Angle, Cups, Hidden, HiddenThing, Limits, MassUnit, Paper, PaperSize, Printing, Support,
+    Temperature, TemperatureUnit, Units, VolumeUnit,
 };
 use cakefile::schema_pantry::Order;
 
@@ -47,6 +48,15 @@ pub fn any_printing(t: &mut Tape) -> Printing {
         filament: t.maybe(6, |t| t.size(1.5, 3.0)),
         plastic_density: t.maybe(6, |t| t.share(0.9, 1.5)),
         infill: t.maybe(4, |t| t.share(0.0, 1.0)),
+    }
+}
+
+pub fn any_units(t: &mut Tape) -> Units {
+    Units {
+        mass: t.maybe(2, |t| *t.pick(&[MassUnit::Gram, MassUnit::Ounce])),
+        volume: t.maybe(2, |t| *t.pick(&[VolumeUnit::Millilitre, VolumeUnit::Cup])),
+        temperature: t.maybe(2, |t| *t.pick(&[TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit])),
+        cups: t.maybe(2, |t| *t.pick(&[Cups::Us, Cups::Metric, Cups::Australian])),
     }
 }
 

@@ -282,7 +282,9 @@ fn steps_follow_the_making() {
         &["details in the cake", "Spread white ganache", "Cover it", "spot × 8"],
     );
     // A ring of 8.4 in across from middle to middle of the bar: 8.4 π = 26 3/8 in.
-    assert!(plain(&example("garden-urn")).contains("26 3/8 in long, 5/16 in (8 mm) thick, and lay it round"));
+    assert!(
+        plain(&example("garden-urn")).contains("26 3/8 in long, 5/16 in (7.6 mm) thick, and lay it round")
+    );
     // One that is not fast goes in when all is stacked, before the knife; and nowhere else is it said otherwise.
     let loose =
         crate::plans::plan(&crate::kit::CONE.replace("height = 200 }", "height = 100, fast = false }"));

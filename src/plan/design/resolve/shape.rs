@@ -11,7 +11,6 @@ use crate::{
 };
 use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 use geom::real;
-use geom::units::UnitStyle;
 use geom::{
     Cancel, Region, Tolerance,
     crossing::{EdgeRounding, Views},
@@ -41,6 +40,7 @@ impl Resolver<'_> {
             let materials = std::mem::take(&mut self.materials);
             let mut inner = Resolver {
                 unit: self.unit,
+                style: self.style,
                 materials,
                 problems: Vec::new(),
                 files,
@@ -90,7 +90,7 @@ impl Resolver<'_> {
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(Shape::Turned(profile)),
             Err(error) => {
-                self.refuse(at.clone(), error.told(UnitStyle::new(self.unit)), error.mend());
+                self.refuse(at.clone(), error.told(self.style), error.mend());
                 None
             }
         }
@@ -219,7 +219,7 @@ impl Resolver<'_> {
         // What to write so that the one becomes as high as the other.
         let (front_scale, side_scale) = (scales[0] / by, scales[1] * by);
         let off = (heights[0] - heights[1]).abs();
-        let style = UnitStyle::new(self.unit);
+        let style = self.style;
         let [said_front, said_side] = heights.map(|height| style.length_fine(height));
         if style.is_above(off, allowed) {
             self.refuse(

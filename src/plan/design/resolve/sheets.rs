@@ -3,7 +3,6 @@
 use super::{Resolver, read};
 use crate::design::Paper;
 use cakefile::{Diagnostic, FieldPath, schema};
-use geom::units::UnitStyle;
 
 impl Resolver<'_> {
     pub(super) fn paper(&mut self, paper: Option<&schema::Paper>, field: &FieldPath) -> Option<Paper> {
@@ -27,7 +26,7 @@ impl Resolver<'_> {
         match resolved.check() {
             Ok(()) => Some(resolved),
             Err(error) => {
-                self.refuse(field.key(error.key()), error.told(UnitStyle::new(self.unit)), error.mend());
+                self.refuse(field.key(error.key()), error.told(self.style), error.mend());
                 None
             }
         }

@@ -3,7 +3,6 @@
 use super::{Resolver, read_problem};
 use crate::design::{Filling, FootprintShape, Layer, MaterialKind, Tier};
 use cakefile::{FieldPath, exactly_one, schema};
-use geom::units::UnitStyle;
 
 impl Resolver<'_> {
     pub(super) fn tier(&mut self, tier: &schema::Tier, _: usize, field: &FieldPath) -> Option<Tier> {
@@ -72,7 +71,7 @@ impl Resolver<'_> {
         let filling = self.maybe(layer.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
         let (footprint, mut height) = (footprint?, height?);
         if let (true, FootprintShape::Round { diameter }) = (half_ball, footprint.shape) {
-            let (style, highest) = (UnitStyle::new(self.unit), diameter / 2.0);
+            let (style, highest) = (self.style, diameter / 2.0);
             let mm = |mm: f64| style.length_fine(mm);
             if style.is_above(height, highest) {
                 self.refuse(

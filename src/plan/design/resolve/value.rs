@@ -10,7 +10,6 @@ use cakefile::{
 };
 use formats::model::Rgb;
 use geom::Tolerance;
-use geom::units::UnitStyle;
 
 /// Finer steps take minutes, coarser ones lose a finger, mm.
 const GRIDS: std::ops::RangeInclusive<f64> = 0.5..=10.0;
@@ -93,7 +92,7 @@ impl Resolver<'_> {
         }
         let finest = shape.size().max_element() / MOST_STEPS;
         if given.is_some_and(|given| given < finest) {
-            let style = UnitStyle::new(self.unit);
+            let style = self.style;
             let (asked, used) = (style.length_fine(step), style.length_fine(finest));
             let message = format!("a step of {asked} is too fine for so large a shape: {used} is used");
             self.problems
@@ -109,7 +108,7 @@ impl Resolver<'_> {
         }
         self.refuse(
             field,
-            format!("a step of {} cannot be used", UnitStyle::new(self.unit).length_fine(step)),
+            format!("a step of {} cannot be used", self.style.length_fine(step)),
             format!("give {} to {} mm; {GRID} mm if left out", GRIDS.start(), GRIDS.end()),
         );
         None

@@ -215,6 +215,13 @@ impl Reader<'_> {
         if given.paper.is_some() {
             pantry.paper.clone_from(&given.paper);
         }
+        if let Some(units) = &given.units {
+            let known = &mut pantry.units;
+            known.mass = units.mass.or(known.mass);
+            known.volume = units.volume.or(known.volume);
+            known.temperature = units.temperature.or(known.temperature);
+            known.cups = units.cups.or(known.cups);
+        }
         if given.printing.is_some() {
             pantry.printing.clone_from(&given.printing);
         }
