@@ -10,12 +10,14 @@ use super::{
     error::CliError,
     job,
     run::{Outcome, print},
+    talk::note,
 };
 use formats::{
     export::{FileSet, write_atomic},
     model::Model,
 };
 use make::solids;
+use plan::Plan;
 use studio::{
     self, Background, CakeFileSource, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio,
     View, ViewerError,
@@ -157,6 +159,28 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(Outcome::Sound)
+}
+
+/// The finished cake as a client sees it: no waste, no measures. `None`, and said so, where nothing can draw it.
+///
+/// # Errors
+/// A solid that cannot be made.
+pub fn finished(plan: &Plan) -> Result<Option<RgbaImage>, CliError> {
+    let model = solids::model_in_stages(plan, plan.design.preview)?;
+    let options = PictureOptions {
+        size: (1200, 900),
+        showing: Showing { stage: Stage::Finished, ghost: false, ..Showing::default() },
+        legend: false,
+        dimensions: false,
+        ..PictureOptions::default()
+    };
+    match Studio::open().and_then(|mut studio| studio.picture(&model, &options)) {
+        Ok(picture) => Ok(Some(picture.image)),
+        Err(error) => {
+            note(&format!("note: no picture of the cake is on the client's page: {error}\n"));
+            Ok(None)
+        }
+    }
 }
 
 /// Says what was too big for the graphics card.

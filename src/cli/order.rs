@@ -1,11 +1,17 @@
 //! `amounts`, `quote`, `timetable` and `batch`: what an order takes, costs, and when it is due.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use clap::Args;
+use image::RgbaImage;
 use jiff::civil::DateTime;
 use serde::Serialize;
 
+#[cfg(not(feature = "viewer"))]
+use super::talk::note;
 use super::{
     cake::{CakeArgs, FileArgs},
     error::CliError,
@@ -14,7 +20,10 @@ use super::{
     progress::ProgressBars,
     run::{Outcome, json_text, print},
 };
-use cakefile::{CakeFile, CakeFileError, world::World};
+use cakefile::{
+    CakeFile, CakeFileError,
+    world::{Content, World},
+};
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
 use make::{kit::Kit, overview::Overview};
@@ -55,6 +64,12 @@ pub struct QuoteArgs {
     /// Write the pages although the order check has open points, with INCOMPLETE across them.
     #[arg(long)]
     pub incomplete: bool,
+    /// The picture for the client's page, a PNG or JPEG. Left out: the finished cake is drawn.
+    #[arg(long, value_name = "FILE", conflicts_with = "no_picture")]
+    pub picture: Option<PathBuf>,
+    /// Put no picture on the client's page.
+    #[arg(long)]
+    pub no_picture: bool,
     /// Print the quote as JSON.
     #[arg(long)]
     pub json: bool,
@@ -151,11 +166,12 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
+        let picture = if args.no_picture { None } else { picture(args, &plan)? };
         let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
-            let pages = quote::pages(&quote, &check, paper, side);
+            let pages = quote::pages(&quote, &check, paper, side, picture.as_ref());
             let bytes =
                 pdf(&format!("{}: {title}", quote.name), &pages).map_err(make::sheets::SheetError::from)?;
             set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
@@ -169,6 +185,32 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(sound(&plan))
+}
+
+/// What the client's page shows of the cake: the maker's own picture, or the finished cake where this program can draw.
+fn picture(args: &QuoteArgs, plan: &Plan) -> Result<Option<Arc<RgbaImage>>, CliError> {
+    let Some(file) = &args.picture else { return drawn(plan) };
+    let refused = |what: String| CliError::Usage {
+        what: format!("{}: {what}", file.display()),
+        mend: "name a picture that is a PNG or a JPEG, or add --no-picture".into(),
+    };
+    let read = args.source.files.disk().read(file, Content::Picture);
+    let bytes = read.map_err(|error| refused(error.to_string()))?.bytes;
+    let image = image::load_from_memory(&bytes).map_err(|error| refused(error.to_string()))?;
+    Ok(Some(Arc::new(image.into_rgba8())))
+}
+
+#[cfg(feature = "viewer")]
+fn drawn(plan: &Plan) -> Result<Option<Arc<RgbaImage>>, CliError> {
+    super::look::finished(plan).map(|image| image.map(Arc::new))
+}
+
+#[cfg(not(feature = "viewer"))]
+fn drawn(_: &Plan) -> Result<Option<Arc<RgbaImage>>, CliError> {
+    note(
+        "note: this crumbline draws no pictures; the client's page has none (--picture FILE puts yours there)\n",
+    );
+    Ok(None)
 }
 
 /// A quote as JSON, with what keeps its order from being met.

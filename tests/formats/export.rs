@@ -3,6 +3,7 @@
 mod files;
 mod models;
 mod obj;
+mod pages;
 mod preview;
 mod read_back;
 mod stl_in;

@@ -43,7 +43,9 @@ fn everything_on_it_lies_where_print_is_expected() {
                 let (lo, hi) = mark.bounds().unwrap();
                 let points = match mark {
                     Mark::Path { contours, .. } => contours.concat(),
-                    Mark::Text(_) => vec![lo, hi, dvec2(lo.x, hi.y), dvec2(hi.x, lo.y)],
+                    Mark::Text(_) | Mark::Picture { .. } => {
+                        vec![lo, hi, dvec2(lo.x, hi.y), dvec2(hi.x, lo.y)]
+                    }
                 };
                 assert!(points.iter().all(|p| is_print(dvec2(p.x, -p.y))), "{mark:?}");
                 // Room for printers that leave 10 mm white.

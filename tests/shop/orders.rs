@@ -98,7 +98,7 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
     let check = OrderCheck::new(&plan, &amounts, Ok(&quote), "2026-11-20T08:00".parse().unwrap());
     // One board, which a server's knife meets, and six wires.
     assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 1 + 6);
-    let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client);
+    let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client, None);
     let page = formats::export::svg::svg("", &pages[0]);
     let all = format!("{} in all", quote.hidden_count());
     for part in [

@@ -7,7 +7,10 @@
 
 mod lettering;
 
+use std::sync::Arc;
+
 use glam::{DVec2, dvec2};
+use image::RgbaImage;
 
 pub use crate::text::{Face, fonts, width};
 pub use lettering::{Lettering, lines};
@@ -100,6 +103,15 @@ pub enum Mark {
     },
     /// A line of text.
     Text(Lettering),
+    /// A picture, stretched to its size.
+    Picture {
+        /// Its pixels.
+        image: Arc<RgbaImage>,
+        /// Its upper left corner.
+        corner: DVec2,
+        /// Width and height, mm.
+        size: DVec2,
+    },
 }
 
 /// Things in the order they are drawn, the last on top.
@@ -180,6 +192,14 @@ impl Drawing {
         }
     }
 
+    /// A picture with its upper left corner at `corner`, as large as fits into `room`; gives back its size, mm.
+    pub fn picture(&mut self, image: &Arc<RgbaImage>, corner: DVec2, room: DVec2) -> DVec2 {
+        let pixels = DVec2::new(f64::from(image.width()), f64::from(image.height())).max(DVec2::ONE);
+        let size = pixels * (room / pixels).min_element();
+        self.marks.push(Mark::Picture { image: Arc::clone(image), corner, size });
+        size
+    }
+
     /// Another drawing, moved.
     pub fn extend(&mut self, other: &Self, by: DVec2) {
         self.marks.extend(other.marks.iter().map(|mark| mark.moved(by)));
@@ -210,6 +230,9 @@ impl Mark {
                 pen: *pen,
             },
             Self::Text(lettering) => Self::Text(Lettering { at: lettering.at + by, ..lettering.clone() }),
+            Self::Picture { image, corner, size } => {
+                Self::Picture { image: Arc::clone(image), corner: *corner + by, size: *size }
+            }
         }
     }
 
@@ -224,6 +247,7 @@ impl Mark {
                 Some((lo - half, hi + half))
             }
             Self::Text(lettering) => Some(lettering.bounds()),
+            Self::Picture { corner, size, .. } => Some((*corner, *corner + *size)),
         }
     }
 

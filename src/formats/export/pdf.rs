@@ -6,7 +6,8 @@ use glam::DVec2;
 use krilla::{
     Document,
     color::rgb,
-    geom::{Path, PathBuilder, Point, Rect, Transform},
+    geom::{Path, PathBuilder, Point, Rect, Size, Transform},
+    image::Image,
     metadata::Metadata,
     num::NormalizedF32,
     page::PageSettings,
@@ -106,6 +107,14 @@ impl Writer {
                     }
                 }
                 Mark::Text(lettering) => self.text(surface, lettering, by),
+                Mark::Picture { image, corner, size } => {
+                    let at = (*corner + by).as_vec2();
+                    let Some(size) = Size::from_wh(size.x as f32, size.y as f32) else { continue };
+                    let pixels = Image::from_rgba8(image.as_raw().clone(), image.width(), image.height());
+                    surface.push_transform(&Transform::from_translate(at.x, at.y));
+                    surface.draw_image(pixels, size);
+                    surface.pop();
+                }
             }
         }
     }

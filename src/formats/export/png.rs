@@ -76,6 +76,13 @@ fn draw(canvas: &mut Pixmap, mark: &Mark, by: DVec2, per_mm: f64) {
                 );
             }
         }
+        Mark::Picture { image, corner, size } => {
+            let Some(pixels) = premultiplied(image) else { return };
+            let scale = *size * per_mm / DVec2::new(f64::from(image.width()), f64::from(image.height()));
+            let at = ((*corner + by) * per_mm).as_vec2();
+            let place = Transform::from_scale(scale.x as f32, scale.y as f32).post_translate(at.x, at.y);
+            canvas.draw_pixmap(0, 0, pixels.as_ref(), &PixmapPaint::default(), place, None);
+        }
         Mark::Text(lettering) => {
             let line = TextLine::new(&lettering.text, lettering.size * per_mm, lettering.face);
             if let Some(path) = line.pixel_path(lettering.start() * per_mm) {

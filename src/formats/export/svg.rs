@@ -5,8 +5,10 @@
 
 use std::fmt::Write;
 
+use base64::{Engine, engine::general_purpose::STANDARD};
 use glam::DVec2;
-use svg::node::element::{ClipPath, Definitions, Group, Path, Rectangle, Text, Title};
+use image::{ImageFormat, RgbaImage};
+use svg::node::element::{ClipPath, Definitions, Group, Image, Path, Rectangle, Text, Title};
 
 use crate::{
     drawing::{Face, Lettering, Mark, Page, PlacedDrawing, fonts},
@@ -67,9 +69,23 @@ fn group(placed: &PlacedDrawing) -> Group {
                 group.add(path)
             }
             Mark::Text(lettering) => group.add(text(lettering, placed.at)),
+            Mark::Picture { image, corner, size } => group.add(picture(image, *corner + placed.at, *size)),
         };
     }
     group
+}
+
+/// A picture inside the file, as PNG.
+fn picture(image: &RgbaImage, corner: DVec2, size: DVec2) -> Image {
+    let mut png = std::io::Cursor::new(Vec::new());
+    // Writing to memory cannot fail.
+    let _ = image.write_to(&mut png, ImageFormat::Png);
+    Image::new()
+        .set("x", number(corner.x))
+        .set("y", number(corner.y))
+        .set("width", number(size.x))
+        .set("height", number(size.y))
+        .set("href", format!("data:image/png;base64,{}", STANDARD.encode(png.into_inner())))
 }
 
 fn text(lettering: &Lettering, by: DVec2) -> Text {

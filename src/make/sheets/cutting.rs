@@ -114,7 +114,7 @@ impl Sheet<'_> {
         let from = column.at.y;
         column.wide = wide - picture_wide - 4.0;
         let (low, high) = (format!("from {}", sentences.unit()), format!("to {}", sentences.unit()));
-        let mut rows = vec![["what", "of", "size", &low, &high].map(str::to_owned).to_vec()];
+        let mut rows = vec![["what", "material", "size", &low, &high].map(str::to_owned).to_vec()];
         rows.extend(stack_rows(order, sentences).into_iter().take(most));
         let stack_count = order.stack.len() + order.dowels.len();
         column.table(&rows, true, 3);

@@ -1,6 +1,9 @@
 //! A quote on paper: a page for the client without the maker's costs, and a bench page with them.
 
+use std::sync::Arc;
+
 use glam::{DVec2, dvec2};
+use image::RgbaImage;
 
 use super::{Group, Quote, Sum};
 use crate::{order_check::OrderCheck, words::listed};
@@ -25,8 +28,14 @@ const SMALLEST: f64 = 2.3;
 const HEAD: f64 = 22.0;
 
 /// The page of `quote` for one side, dated as its order check is. While a point of that is open, INCOMPLETE stands
-/// across it.
-pub fn pages(quote: &Quote, check: &OrderCheck, paper: &Paper, side: Side) -> Vec<Page> {
+/// across it. `picture` is what the client's page shows of the cake.
+pub fn pages(
+    quote: &Quote,
+    check: &OrderCheck,
+    paper: &Paper,
+    side: Side,
+    picture: Option<&Arc<RgbaImage>>,
+) -> Vec<Page> {
     let sheet = paper.sheet(false);
     // Wider margins than a template has: nothing has to be at true size here.
     let margin = paper.margin.max(16.0);
@@ -34,7 +43,7 @@ pub fn pages(quote: &Quote, check: &OrderCheck, paper: &Paper, side: Side) -> Ve
     let mut size = SIZE;
     let drawing = loop {
         let (drawing, used) = match side {
-            Side::Client => client(quote, check, shown.x, size),
+            Side::Client => client(quote, check, picture, shown.x, size),
             Side::Bench => bench(quote, check, shown.x, size),
         };
         if used <= shown.y || size <= SMALLEST {
@@ -76,8 +85,18 @@ fn head(name: &str, title: &str, wide: f64) -> Drawing {
     drawing
 }
 
-fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f64) {
-    let mut column = Column::new(DVec2::ZERO, wide, size);
+fn client(
+    quote: &Quote,
+    check: &OrderCheck,
+    picture: Option<&Arc<RgbaImage>>,
+    wide: f64,
+    size: f64,
+) -> (Drawing, f64) {
+    /// Width of the picture, as a share of the page, and its height by the size of the words.
+    const PICTURE: (f64, f64) = (0.42, 17.0);
+    let room = dvec2(wide * PICTURE.0, size * PICTURE.1);
+    let beside = if picture.is_some() { wide - room.x - 4.0 } else { wide };
+    let mut column = Column::new(DVec2::ZERO, beside, size);
     if let Some(name) = &quote.maker.name {
         column.strong(name);
     }
@@ -98,6 +117,13 @@ fn client(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, 
     facts.iter().for_each(|fact| column.strong(fact));
     column.heading("The cake");
     quote.seen.iter().for_each(|line| column.item(line));
+    if let Some(picture) = picture {
+        let mut shown = Drawing::new();
+        let drawn = shown.picture(picture, DVec2::ZERO, room);
+        column.drawing.extend(&shown, dvec2(wide - drawn.x, 0.0));
+        column.at.y = column.at.y.max(drawn.y);
+    }
+    column.wide = wide;
     column.heading("Price");
     prices(&mut column, quote);
     if !quote.hidden.is_empty() {
