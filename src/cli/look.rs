@@ -16,7 +16,7 @@ use formats::{
     export::{FileSet, write_atomic},
     model::Model,
 };
-use make::solids;
+use make::{overview::Overview, solids};
 use plan::Plan;
 use studio::{
     self, Background, CakeFileSource, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio,
@@ -245,6 +245,11 @@ const EXAMPLE: [(&str, &str); 2] = [
     ("details.svg", include_str!("../../assets/examples/toadstool-house/details.svg")),
 ];
 
+/// The first screen, with what is open in the order now.
+fn first_screen(plan: &Plan) -> Overview {
+    super::order::first_screen(plan, None).1
+}
+
 /// Opens the window on a cake file, or on a copy of the main example.
 ///
 /// # Errors
@@ -252,13 +257,14 @@ const EXAMPLE: [(&str, &str); 2] = [
 pub fn view(cake: Option<&Path>, files: &FileArgs) -> Result<Outcome, CliError> {
     let pantry = files.pantry.as_deref();
     if let Some(cake) = cake {
-        studio::view(CakeFileSource::new(files.disk(), cake, pantry))?;
+        studio::view(CakeFileSource::new(files.disk(), cake, pantry).with_overview(first_screen))?;
         return Ok(Outcome::Sound);
     }
     let folder = tempfile::tempdir()?;
     for (name, text) in EXAMPLE {
         std::fs::write(folder.path().join(name), text)?;
     }
-    studio::view(CakeFileSource::new(files.disk(), &folder.path().join(EXAMPLE[0].0), pantry))?;
+    let example = CakeFileSource::new(files.disk(), &folder.path().join(EXAMPLE[0].0), pantry);
+    studio::view(example.with_overview(first_screen))?;
     Ok(Outcome::Sound)
 }

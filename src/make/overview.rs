@@ -11,6 +11,7 @@ use cakefile::Severity;
 use geom::units::UnitStyle;
 use plan::{
     Plan,
+    carve::Place,
     design::FootprintShape,
     extent::Load,
     findings::{Group, grouped},
@@ -55,6 +56,9 @@ pub struct Decision {
     pub what: String,
     /// Where on the cake, in words.
     pub place: Option<String>,
+    /// The same to look at.
+    #[serde(skip)]
+    pub at: Option<Place>,
     /// How to fix it.
     pub fix: String,
 }
@@ -233,11 +237,13 @@ impl Decision {
             severity: group.first.severity,
             what: group.message(),
             place,
+            at: group.first.place,
             fix: group.first.fix.words.clone(),
         }
     }
 
-    fn what_and_where(&self) -> String {
+    /// What is wrong, as a sentence without a full stop, with its place in square brackets.
+    pub fn what_and_where(&self) -> String {
         let place = self.place.as_ref().map_or(String::new(), |place| format!(" [{place}]"));
         format!("{}{place}", capital(&self.what))
     }

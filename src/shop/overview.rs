@@ -17,6 +17,7 @@ pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck) -> Overview 
         severity: Severity::Warning,
         what: point.message.clone(),
         place: None,
+        at: None,
         fix: point.mend.clone(),
     });
     let errors = overview.decide.iter().take_while(|told| told.severity == Severity::Error).count();
@@ -25,6 +26,7 @@ pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck) -> Overview 
         severity: Severity::Note,
         what: note.clone(),
         place: None,
+        at: None,
         fix: String::new(),
     });
     overview.know.extend(notes);

@@ -76,7 +76,7 @@ fn crlf_and_a_byte_order_mark_change_nothing() {
   ╰────
  help: known here are `accuracy`, `board`, `centre_dowel`, `covering`, `crumbline`,
        `limits`, `material`, `name`, `notes`, `order`, `pantry`, `paper`, `printing`,
-       `shape`, `support`, `tier`, `trim` and `unit`
+       `shape`, `support`, `tier`, `trim`, `unit` and `units`
 "##);
 }
 

@@ -8,7 +8,7 @@ use std::{
 use super::source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
 use cakefile::world::{FileRead, Recorded, World};
 use geom::{Cancel, revolve::at_bearing};
-use make::solids;
+use make::{overview::Overview, solids};
 use plan::{Plan, PlanError, Planner, Quality, Source, stack::SlabKind};
 
 /// A cake file in a world of files.
@@ -18,6 +18,7 @@ pub struct CakeFileSource {
     path: PathBuf,
     pantry: Option<PathBuf>,
     planner: Arc<Planner>,
+    overview: fn(&Plan) -> Overview,
 }
 
 impl CakeFileSource {
@@ -25,7 +26,19 @@ impl CakeFileSource {
     /// beside the cake file. Nothing is read yet.
     pub fn new(world: Arc<dyn World>, path: &Path, pantry: Option<&Path>) -> Self {
         let pantry = pantry.map(Path::to_owned);
-        Self { world, path: path.to_owned(), pantry, planner: Arc::new(Planner::new()) }
+        Self {
+            world,
+            path: path.to_owned(),
+            pantry,
+            planner: Arc::new(Planner::new()),
+            overview: Overview::new,
+        }
+    }
+
+    /// The same with another first screen than that of the plan alone, as one that knows the order.
+    #[must_use]
+    pub fn with_overview(self, overview: fn(&Plan) -> Overview) -> Self {
+        Self { overview, ..self }
     }
 
     fn plan(&self, world: Arc<dyn World>, cancel: &Cancel) -> Result<Plan, PlanError> {
@@ -38,7 +51,7 @@ impl CakeSource for CakeFileSource {
     fn load(&self, cancel: &Cancel) -> Result<LoadedCake, LoadError> {
         let world = Arc::new(Recorded::new(self.world.clone()));
         match self.plan(world.clone(), cancel) {
-            Ok(plan) => match LoadedCake::try_from(&plan) {
+            Ok(plan) => match loaded(&plan, &(self.overview)(&plan)) {
                 Ok(cake) => Ok(LoadedCake { files: world.reads(), ..cake }),
                 Err(error) => Err(LoadError::Invalid { message: error.to_string(), files: world.reads() }),
             },
@@ -60,28 +73,32 @@ impl TryFrom<&Plan> for LoadedCake {
     type Error = solids::PartError;
 
     fn try_from(plan: &Plan) -> Result<Self, Self::Error> {
-        let slabs = plan.stack.slabs.iter().zip(&plan.carving.slabs);
-        let layers =
-            slabs.filter(|(slab, _)| slab.kind == SlabKind::Layer).map(|(slab, carving)| LayerFigures {
-                name: slab.name.clone(),
-                raw: carving.volumes.raw,
-                kept: carving.volumes.kept,
-                offcut: carving.volumes.offcut,
-                shortfall: carving.volumes.shortfall,
-            });
-        let findings = plan.findings.iter().map(|found| Finding {
-            severity: found.severity,
-            message: found.message.clone(),
-            help: Some(found.fix.words.clone()),
-            place: found.place.map(|place| at_bearing(place.radius, place.height, place.bearing)),
-        });
-        Ok(Self {
-            model: solids::model_in_stages(plan, plan.design.preview)?,
-            layers: layers.collect(),
-            findings: findings.collect(),
-            files: Vec::new(),
-        })
+        loaded(plan, &Overview::new(plan))
     }
+}
+
+fn loaded(plan: &Plan, overview: &Overview) -> Result<LoadedCake, solids::PartError> {
+    let slabs = plan.stack.slabs.iter().zip(&plan.carving.slabs);
+    let layers = slabs.filter(|(slab, _)| slab.kind == SlabKind::Layer).map(|(slab, carving)| LayerFigures {
+        name: slab.name.clone(),
+        raw: carving.volumes.raw,
+        kept: carving.volumes.kept,
+        offcut: carving.volumes.offcut,
+        shortfall: carving.volumes.shortfall,
+    });
+    let findings = overview.decide.iter().chain(&overview.know).map(|told| Finding {
+        severity: told.severity,
+        message: told.what_and_where(),
+        help: (!told.fix.is_empty()).then(|| told.fix.clone()),
+        place: told.at.map(|place| at_bearing(place.radius, place.height, place.bearing)),
+    });
+    Ok(LoadedCake {
+        model: solids::model_in_stages(plan, plan.design.preview)?,
+        layers: layers.collect(),
+        findings: findings.collect(),
+        glance: overview.lines().into_iter().map(|line| (line.label, line.text)).collect(),
+        files: Vec::new(),
+    })
 }
 
 #[cfg(test)]

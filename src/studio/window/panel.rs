@@ -192,12 +192,28 @@ fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) 
         .custom_parser(move |text| style.read_length(text))
 }
 
+/// What to decide, open; what is good to know and what else there is at a glance, folded.
 fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings, eye: &mut Eye) {
     let Some(cake) = &state.cake else { return };
-    heading(ui, if cake.findings.is_empty() { "Nothing to fix" } else { "Look at" });
-    for finding in &cake.findings {
+    let (know, decide): (Vec<&Finding>, Vec<&Finding>) =
+        cake.findings.iter().partition(|finding| finding.severity == Severity::Note);
+    heading(ui, if decide.is_empty() { "Nothing to decide" } else { "Decide" });
+    for finding in decide {
         finding_row(ui, finding, view_settings, state, eye);
     }
+    if !know.is_empty() {
+        egui::CollapsingHeader::new(format!("Good to know ({})", know.len())).show(ui, |ui| {
+            for finding in know {
+                finding_row(ui, finding, view_settings, state, eye);
+            }
+        });
+    }
+    egui::CollapsingHeader::new("At a glance").show(ui, |ui| {
+        for (label, text) in &cake.glance {
+            ui.label(RichText::new(*label).family(bold()));
+            ui.add(egui::Label::new(text).wrap());
+        }
+    });
 }
 
 /// One button from edge to edge where there is a place to look at, else plain text.

@@ -50,8 +50,10 @@ pub struct LoadedCake {
     pub model: Model,
     /// Its layers, bottom up.
     pub layers: Vec<LayerFigures>,
-    /// What the plan has to say about it.
+    /// What is to be decided, then what is good to know.
     pub findings: Vec<Finding>,
+    /// What to bake, what is hidden, the box, whether it stands and travels: a word and a sentence each.
+    pub glance: Vec<(&'static str, String)>,
     /// The files that were looked at, those that were missing too; the cake is loaded again when one of them
     /// changes.
     pub files: Vec<FileRead>,
