@@ -1,10 +1,65 @@
 //! Words of the files: what a key is called, and other names under which it is understood.
 //!
 //! One thing has one name, in files, messages and pages. Keys that were called otherwise in an older format, and
-//! spellings that other makers use, are read as the key that they mean ([`super::upgrade`]).
+//! spellings that other makers use, are read as the key that they mean ([`crate::upgraded`]).
+
+/// A word of the trade as it is used here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Term {
+    /// The word.
+    pub name: &'static str,
+    /// What it means, in one sentence without a full stop.
+    pub meaning: &'static str,
+    /// Words that mean the same and are not used here, so that one thing has one name.
+    pub instead_of: &'static [&'static str],
+}
+
+const fn term(name: &'static str, meaning: &'static str, instead_of: &'static [&'static str]) -> Term {
+    Term { name, meaning, instead_of }
+}
+
+/// The words, in the order of the making. Files, screens, pages and help use them; the words that they stand instead of
+/// appear in none of these.
+pub const TERMS: &[Term] = &[
+    term("pan", "what cake is baked in; round, rectangular or a half-ball", &[]),
+    term("layer", "a slice of cake of one pan, of a stated height, before it is carved", &["slab", "slabs"]),
+    term("filling", "what is spread between two layers", &[]),
+    term("tier", "layers that stand on one board", &[]),
+    term(
+        "presentation board",
+        "the board that the whole cake is delivered on; heights count from its top",
+        &[],
+    ),
+    term("board", "a board inside the cake, under a tier, carried by dowels", &[]),
+    term("dowel", "a rod or tube that stands in a tier and carries the board above it", &[]),
+    term("centre dowel", "a rod through the middle of the whole stack", &[]),
+    term("raw stack", "all layers, fillings and boards before anything is carved", &[]),
+    term(
+        "offcut",
+        "cake that is carved off, or that no layer is cut from",
+        &["shaved off", "waste", "wasted"],
+    ),
+    term("shortfall", "where the carved shape reaches beyond the layers, and cake has to be patched in", &[]),
+    term("spare", "cake beyond the carved line at the side of a layer, which is carved off", &[]),
+    term("carved line", "the outline that the knife carves to", &[]),
+    term("coated line", "the outline after the coating", &[]),
+    term("finished line", "the outline that the client sees", &[]),
+    term("covering", "what lies on the cake from the outside in: rolled icing, coating", &[]),
+    term("detail", "a cut or an add: a door, a petal, a button", &[]),
+    term("overhang", "how far a layer reaches out over what carries it", &[]),
+    term("clearance", "room left between parts that join", &[]),
+    term("bearing", "a direction as seen from above: front, right, back, left and between them", &[]),
+    term("required", "what a limit or a margin must reach", &["asked for"]),
+    term("holds", "carries a load without breaking", &["bears"]),
+    term("fix", "what to do about a finding", &["mend", "mends", "mend it", "to mend"]),
+    term("delivered", "given to the client", &["handed over"]),
+    term("over time", "as hours go by", &["by and by"]),
+    term("slightly short", "cut a little too short", &["a hair short"]),
+    term("work out", "find by calculation", &["reckon"]),
+];
 
 /// Keys by another name: that name, and the key that it means wherever such a key may stand.
-pub(super) const KEYS: &[(&str, &str)] = &[
+pub const KEYS: &[(&str, &str)] = &[
     // Spellings and words of other countries.
     ("color", "colour"),
     ("center", "centre"),
@@ -13,7 +68,7 @@ pub(super) const KEYS: &[(&str, &str)] = &[
 ];
 
 /// A key that stands in another table since a later format.
-pub(super) struct Moved {
+pub struct Moved {
     /// The table where it stood, at the top of a cake file or under `[pantry]`.
     pub from: (&'static str, &'static str),
     /// The table where it stands, and its name there.
@@ -21,7 +76,7 @@ pub(super) struct Moved {
 }
 
 /// Keys that stand in other tables since format 2.
-pub(super) const MOVED: &[Moved] = &[];
+pub const MOVED: &[Moved] = &[];
 
 /// The key that `name` means in a table that holds `known` keys, if it is another name of one of them.
 pub(super) fn key_for(name: &str, known: impl Fn(&str) -> bool) -> Option<&'static str> {

@@ -18,7 +18,7 @@ pub mod edit;
 mod error;
 mod excerpt;
 mod file;
-mod glossary;
+pub mod glossary;
 mod kind;
 mod local_time;
 mod nearest;

@@ -42,6 +42,7 @@ impl Args {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Write a commented cake file to start from.
+    #[command(after_help = "Example: crumbline new my-cake.cake.toml")]
     New {
         /// The file to write, as my-cake.cake.toml. Nothing is overwritten.
         file: PathBuf,
@@ -53,10 +54,13 @@ pub enum Command {
         pantry: bool,
     },
     /// Print the JSON Schema of cake files, so that editors complete and check them.
+    #[command(after_help = "Example: crumbline schema > cake.schema.json")]
     Schema,
     /// Plan a cake: what to decide, what to bake, what is shaved off, how deep, what it weighs.
+    #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
     /// Write solids to a file: .stl to print or measure, .obj as a mock-up with names and colours.
+    #[command(after_help = "Example: crumbline export my-cake.cake.toml carved.stl --solid carved")]
     Export {
         #[command(flatten)]
         source: CakeArgs,
@@ -75,28 +79,37 @@ pub enum Command {
     },
     /// Write the bench kit of a cake: tools to print (STL, and 3MF for each full bed), templates and the cutting
     /// sheet (PDF, SVG, text).
+    #[command(after_help = "Example: crumbline kit my-cake.cake.toml --only scrapers,cutting-sheet")]
     Kit(super::kit::KitArgs),
     /// Say whether the kit in a folder is whole, and whether it was made from this cake as it is now.
     #[command(
-        after_help = "Exit codes: 0 the kit is whole, 1 it is not, 2 there is no kit or it cannot be read."
+        after_help = "Example: crumbline check my-cake-kit --cake my-cake.cake.toml\n\nExit codes: 0 the kit is whole, 1 it is not, 2 there is no kit or it cannot be read."
     )]
     Check(super::check::CheckArgs),
     /// Write the scale card: a page to print that gives photographs their true scale (PDF or SVG).
+    #[command(after_help = "Example: crumbline card card.pdf --paper letter")]
     Card(super::card::CardArgs),
     /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
+    #[command(after_help = "Example: crumbline trace template.jpg outline.svg --height \"9 in\"")]
     Trace(super::trace::TraceArgs),
     /// Find which pans to bake for a cake, how many, and where the boards go.
+    #[command(after_help = "Example: crumbline stack my-cake.cake.toml --serve 40 --out stacked.cake.toml")]
     Stack(super::stack::StackArgs),
     /// List everything to bake, mix and buy for a cake, and how many it serves.
+    #[command(after_help = "Example: crumbline amounts my-cake.cake.toml --shopping shopping.csv")]
     Amounts(super::order::AmountsArgs),
     /// Work out what to charge for a cake: a page for the client, and a bench page with the costs.
+    #[command(after_help = "Example: crumbline quote my-cake.cake.toml --out quote")]
     Quote(super::order::QuoteArgs),
     /// Say what must be done when, counted back from the hour that the cake is delivered.
+    #[command(after_help = "Example: crumbline timetable my-cake.cake.toml --out times.ics")]
     Timetable(super::order::TimetableArgs),
     /// Plan a folder of orders: one shopping list, oven loads shared, a row for each order.
+    #[command(after_help = "Example: crumbline batch orders --out week")]
     Batch(super::order::BatchArgs),
     /// Open a window on a cake: the raw layers against the finished carve.
     #[cfg(feature = "viewer")]
+    #[command(after_help = "Example: crumbline view my-cake.cake.toml")]
     View {
         /// The cake file; a copy of the toadstool house if left out.
         cake: Option<PathBuf>,
@@ -105,14 +118,24 @@ pub enum Command {
     },
     /// Draw a cake to a file; needs no window and no screen.
     #[cfg(feature = "viewer")]
+    #[command(
+        after_help = "Example: crumbline picture my-cake.cake.toml front.png --view front --stage finished"
+    )]
     Picture(super::look::PictureArgs),
     /// List the materials that cake files know, with their other names, kinds and densities.
+    #[command(after_help = "Example: crumbline materials")]
     Materials(super::lists::MaterialsArgs),
     /// List the pans, boards and dowels of the pantry.
+    #[command(after_help = "Example: crumbline pans --pantry pantry.toml")]
     Pans(super::lists::PansArgs),
+    /// List the words that files, screens and pages use, and what they mean.
+    #[command(after_help = "Example: crumbline words")]
+    Words(super::lists::WordsArgs),
     /// Write a cake or pantry file anew in the words of this version, comments and all.
+    #[command(after_help = "Example: crumbline upgrade my-cake.cake.toml")]
     Upgrade(super::upgrade::UpgradeArgs),
     /// List the solids that `export` can write.
+    #[command(after_help = "Example: crumbline solids my-cake.cake.toml")]
     Solids {
         #[command(flatten)]
         source: CakeArgs,
@@ -147,6 +170,7 @@ impl Command {
             }
             Self::Materials(_) => job("materials", None, None),
             Self::Pans(_) => job("pans", None, None),
+            Self::Words(_) => job("words", None, None),
             Self::Upgrade(args) => job("upgrade", Some(args.file.as_path()), args.out.as_deref()),
             Self::Solids { source } => job("solids", Some(source.cake.as_path()), None),
         }

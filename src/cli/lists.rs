@@ -1,4 +1,4 @@
-//! `materials` and `pans`: what cake files can name.
+//! `materials`, `pans` and `words`: what cake files can name, and what words mean.
 
 use std::path::PathBuf;
 
@@ -9,6 +9,7 @@ use super::{
     error::CliError,
     run::{Outcome, print},
 };
+use cakefile::glossary;
 use geom::units::Unit;
 use make::report::table;
 use plan::{
@@ -19,6 +20,10 @@ use plan::{
 /// Flags of `materials`.
 #[derive(Debug, Args)]
 pub struct MaterialsArgs {}
+
+/// Flags of `words`.
+#[derive(Debug, Args)]
+pub struct WordsArgs {}
 
 /// Flags of `pans`.
 #[derive(Debug, Args)]
@@ -83,4 +88,17 @@ pub fn pans(args: &PansArgs) -> Result<Outcome, CliError> {
         pantry.dowels.iter().map(|dowel| vec![dowel.material.clone(), mm(dowel.diameter), mm(dowel.length)]);
     text += &format!("\n{}", table(&["dowel", "thick", "long"], 1, dowels.collect()));
     print(&text)
+}
+
+/// Prints the words that files, screens and pages use.
+///
+/// # Errors
+/// Text that cannot be printed.
+pub fn words(_: &WordsArgs) -> Result<Outcome, CliError> {
+    let rows = glossary::TERMS.iter().map(|term| vec![term.name.to_owned(), term.meaning.to_owned()]);
+    let mut text = table(&["word", "what it means"], 2, rows.collect());
+    text += "\nAlso understood in files: ";
+    let others: Vec<String> =
+        glossary::KEYS.iter().map(|(other, key)| format!("{other} for {key}")).collect();
+    print(&format!("{text}{}.\n", others.join(", ")))
 }

@@ -83,6 +83,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Picture(args) => super::look::picture(args),
         Command::Materials(args) => super::lists::materials(args),
         Command::Pans(args) => super::lists::pans(args),
+        Command::Words(args) => super::lists::words(args),
         Command::Upgrade(args) => super::upgrade::upgrade(args),
         Command::Solids { source } => list_solids(source),
     }

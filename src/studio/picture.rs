@@ -202,7 +202,7 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
         };
         let to_shave = part.kind == PartKind::Offcut && piece.look == Look::Depth;
         let named = named || (to_shave && scene.opened);
-        let name = if to_shave { "still to shave off".to_owned() } else { part.material.clone() };
+        let name = if to_shave { "still to carve off".to_owned() } else { part.material.clone() };
         let entry = (piece.colour, name);
         if named && !swatches.contains(&entry) {
             swatches.push(entry);

@@ -54,3 +54,4 @@ mod report;
 mod same_everywhere;
 mod stack;
 mod trace;
+mod words;

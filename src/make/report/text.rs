@@ -105,7 +105,7 @@ impl Writer<'_> {
             "share",
             "shortfall",
         ];
-        heading("What is shaved off") + &table(&columns, 4, rows)
+        heading("Offcut: what is carved off each layer") + &table(&columns, 4, rows)
     }
 
     fn layer_row(&self, layer: &LayerEntry) -> Vec<String> {

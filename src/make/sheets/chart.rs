@@ -208,7 +208,7 @@ fn key(
         })
         .collect();
     if order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0) {
-        entries.insert(0, (PALE, "missing: fill".into()));
+        entries.insert(0, (PALE, "shortfall: fill".into()));
     }
     let box_wide = text_size * 1.4;
     let full: f64 = entries

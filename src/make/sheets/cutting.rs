@@ -222,7 +222,7 @@ fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Ve
         table.extend(rows.filter_map(|row| {
             let reach = row.places[0]?;
             if row.moulded {
-                let off = ["–".to_owned(), "cast or moulded, not shaved".to_owned()];
+                let off = ["–".to_owned(), "cast or moulded, not carved".to_owned()];
                 let sizes = [row.height, reach.radius, 2.0 * reach.radius].map(|mm| sentences.mm(mm));
                 return Some(sizes.into_iter().chain(off).collect());
             }

@@ -108,7 +108,7 @@ fn reach(out: &mut String, sentences: &Sentences<'_>, row: &Row) {
     };
     let height = sentences.mm(row.height);
     if row.moulded {
-        wrapped(out, "[ ] ", &format!("height {height}: cast or moulded, not shaved"));
+        wrapped(out, "[ ] ", &format!("height {height}: cast or moulded, not carved"));
         return;
     }
     if row.is_all_round() {

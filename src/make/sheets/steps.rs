@@ -24,7 +24,7 @@ impl Sentences<'_> {
         steps.extend(self.carve());
         steps.extend(self.in_the_cake(Operation::Cut, "Then the details in the cake, by their templates"));
         steps.extend(self.in_the_cake(Operation::Add, "Fix on the carved cake what the coats go over"));
-        steps.push("Brush off the crumbs, patch what is missing, chill again.".to_owned());
+        steps.push("Brush off the crumbs, patch where cake falls short, chill again.".to_owned());
         steps.extend(self.coats());
         steps
     }
@@ -124,7 +124,7 @@ impl Sentences<'_> {
             .collect();
         (!names.is_empty()).then(|| {
             format!(
-                "Not shaved: {}. It is cast or pressed to its own templates, and firm before it is stacked.",
+                "Not carved: {}. It is cast or pressed to its own templates, and firm before it is stacked.",
                 listed(&names)
             )
         })

@@ -86,7 +86,7 @@ pub(super) fn of_slab(plan: &Plan, index: usize) -> Vec<Entry> {
             own("raw ", PartKind::RawLayer),
             own("", PartKind::Kept),
             own("offcut of ", PartKind::Offcut),
-            own("missing from ", PartKind::Shortfall),
+            own("shortfall of ", PartKind::Shortfall),
         ],
         SlabKind::Filling => vec![own("raw ", PartKind::RawFilling), own("", PartKind::Filling)],
         SlabKind::Board => vec![own("", PartKind::Board)],

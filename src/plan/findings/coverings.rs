@@ -27,7 +27,7 @@ fn lost(e: &Evidence<'_>) -> Option<Finding> {
         code: FindingCode::DetailLost,
         about: "coverings".into(),
         message: format!(
-            "an even coat does not reach the finished line{places} {}: up to {} is missing",
+            "an even coat does not reach the finished line{places} {}: it falls short by up to {}",
             heights(e, low, high),
             e.mm(worst.by)
         ),

@@ -197,7 +197,7 @@ impl TextWriter<'_> {
             "\nOffcut: {} with the rests of bakes, enough for {} cake truffles\n",
             self.mass(self.amounts.offcut_g),
             self.amounts.truffles
-        ) + &table(&["layer", "shaved off"], 1, rows.collect())
+        ) + &table(&["layer", "offcut"], 1, rows.collect())
     }
 
     fn servings(&self) -> String {

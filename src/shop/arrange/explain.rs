@@ -65,7 +65,7 @@ pub fn nearest(
                 "boards cannot be placed every {}: the shape leaves no room for one where it is needed",
                 style.length(rules.board_every)
             ),
-            mend: "ask for boards further apart, use thinner slabs, or add a kind of board to the pantry"
+            mend: "allow boards further apart, use thinner layers, or add a kind of board to the pantry"
                 .into(),
         };
         let relaxed = Rules { board_every: tall.board_every, ..rules.clone() };
@@ -86,7 +86,7 @@ pub fn nearest(
     let trouble = Trouble {
         code: "no-stack",
         message: "no stack of these pans holds the carved shape within the limits".into(),
-        mend: "allow thinner slabs, less shave or smaller steps under [pantry.stacking], or add pans".into(),
+        mend: "allow thinner layers, less spare or smaller steps under [pantry.stacking], or add pans".into(),
     };
     Ok((trouble, None))
 }

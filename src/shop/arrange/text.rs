@@ -86,7 +86,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             .collect();
         vec![bake.pan.clone(), slabs.join(", "), style.length_alone(bake.rest_mm)]
     });
-    out += &table(&["pan", "slabs", "left over"], 2, rows.collect());
+    out += &table(&["pan", "layers", "left over"], 2, rows.collect());
     // What is remarked on the file is nothing of the stack's.
     let findings: Vec<_> = proposals.proposals[chosen]
         .plan
@@ -118,7 +118,7 @@ fn weights(rules: &Rules, style: UnitStyle) -> String {
 fn aims(aims: &[Aim]) -> String {
     let words = aims.iter().map(|aim| match aim {
         Aim::Best => "best in all",
-        Aim::LeastWaste => "least waste",
+        Aim::LeastWaste => "least offcut",
         Aim::FewestBakes => "fewest bakes",
         Aim::FewestPanSizes => "fewest pan sizes",
     });

@@ -55,7 +55,7 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     }
     if legend.shortfall {
         draw_hatched(canvas, x, y, u);
-        note(canvas, x, y, u, "cake is missing here");
+        note(canvas, x, y, u, "shortfall: no cake here");
         y += 44.0 * u;
     }
     if legend.ghost {
@@ -69,7 +69,7 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
             let at = |p: (f32, f32)| (x + p.0 * u, y + p.1 * u);
             canvas.line(at(from), at(to), 1.6 * u, frame);
         }
-        note(canvas, x, y, u, "shaved off");
+        note(canvas, x, y, u, "offcut");
         y += 44.0 * u;
     }
     for (colour, name) in &legend.swatches {

@@ -18,7 +18,7 @@ const NONE: f64 = 0.5 * MM3_PER_ML;
 pub fn show(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     let Some(cake) = &state.cake else { return };
     heading(ui, "Layers, mL");
-    let columns = ["", "raw", "kept", "offcut", "missing"];
+    let columns = ["", "raw", "kept", "offcut", "shortfall"];
     let mut total = LayerFigures { name: "all".into(), ..LayerFigures::default() };
     egui::Grid::new("layers").num_columns(5).spacing([10.0, 3.0]).striped(true).show(ui, |ui| {
         for column in columns {
@@ -39,7 +39,7 @@ pub fn show(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSett
     if total.raw > 0.0 {
         let share = 100.0 * total.offcut / total.raw;
         let waste = total.offcut / MM3_PER_ML;
-        ui.label(format!("Waste: {waste:.0} mL, {share:.0} % of what is baked"));
+        ui.label(format!("Offcut: {waste:.0} mL, {share:.0} % of what is baked"));
     }
 }
 

@@ -75,7 +75,7 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
     let legend = &state.legend;
     if let Some(scale) = legend.scale {
         write(corner.x, y, if legend.carving { "Shaved so far," } else { "Carving depth," });
-        write(corner.x, y + 16.0, "by shave depth");
+        write(corner.x, y + 16.0, "by depth");
         let height = (area.height() * 0.42).clamp(120.0, 300.0);
         let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
         depth_bar(painter, bar, scale, legend, ink);
@@ -84,14 +84,14 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
     if legend.shortfall {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
         hatched(painter, square);
-        write(corner.x + 24.0, y, "cake is missing");
+        write(corner.x + 24.0, y, "shortfall: no cake");
         y += 24.0;
     }
     if legend.ghost {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
         let stroke = Stroke::new(1.2, Color32::from_rgb(130, 104, 84));
         painter.rect_stroke(square, CornerRadius::ZERO, stroke, egui::StrokeKind::Inside);
-        write(corner.x + 24.0, y, "shaved off");
+        write(corner.x + 24.0, y, "offcut");
         y += 24.0;
     }
     if y > corner.y {

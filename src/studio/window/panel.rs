@@ -138,7 +138,7 @@ fn views(ui: &mut egui::Ui, state: &WindowState, eye: &mut Eye, viewport: &Viewp
 fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Show");
     let showing = &mut view_settings.showing;
-    ui.checkbox(&mut showing.depth_colour, "Colour by how deep it was shaved");
+    ui.checkbox(&mut showing.depth_colour, "Colour by carving depth");
     ui.checkbox(&mut showing.ghost, "Ghost of the raw stack").on_hover_text("Key G");
     ui.checkbox(&mut showing.loads, "What carries what")
         .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over");

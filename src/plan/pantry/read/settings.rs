@@ -25,14 +25,14 @@ impl Reader<'_> {
         if s.step < FINEST_STEP {
             self.refuse(
                 at.key("step"),
-                format!("slabs cannot be cut to steps of {}", UnitStyle::default().length_fine(s.step)),
-                "give a step that can be measured on a slab, 1 mm or more; 5 mm is usual",
+                format!("layers cannot be cut to steps of {}", UnitStyle::default().length_fine(s.step)),
+                "give a step that can be measured on a layer, 1 mm or more; 5 mm is usual",
             );
         }
         let mut x = 0.0;
         if let Some(shave) = &given.shave {
             let mm = shave.to_mm(self.unit).unwrap_or(-1.0);
-            self.number(&mut x, Some(mm), Range::NotNegative, at.key("shave"), "a shave, in mm,");
+            self.number(&mut x, Some(mm), Range::NotNegative, at.key("shave"), "an offcut depth, in mm,");
             s.shave = Some(x);
         }
         if let Some(top) = &given.shave_top {
@@ -42,7 +42,7 @@ impl Reader<'_> {
                 Some(mm),
                 Range::NotNegative,
                 at.key("shave_top"),
-                "a shave, in mm,",
+                "an offcut depth, in mm,",
             );
         }
         self.number(&mut s.overhang, given.overhang, Range::Share, at.key("overhang"), "an overhang");
@@ -75,18 +75,18 @@ impl Reader<'_> {
             self.refuse(
                 at.key("thinnest"),
                 format!(
-                    "slabs of at least {} cannot be cut from bakes of {}",
+                    "layers of at least {} cannot be cut from bakes of {}",
                     UnitStyle::default().length_fine(s.thinnest),
                     UnitStyle::default().length_fine(deepest)
                 ),
-                "allow thinner slabs, or bake deeper",
+                "allow thinner layers, or bake deeper",
             );
         }
         if UnitStyle::default().is_above(s.thinnest, s.board_every) {
             self.refuse(
                 at.key("board_every"),
                 format!(
-                    "a board every {} leaves no room for a slab of {}",
+                    "a board every {} leaves no room for a layer of {}",
                     UnitStyle::default().length_fine(s.board_every),
                     UnitStyle::default().length_fine(s.thinnest)
                 ),
