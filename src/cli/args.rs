@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args as Flags, Parser, Subcommand};
+use clap::{ArgAction, Args as Flags, Parser, Subcommand};
 use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
@@ -12,10 +12,14 @@ use super::{cake::CakeArgs, fault::Job, talk::Talk};
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
 #[command(name = "crumbline", version, propagate_version = true, arg_required_else_help = true)]
+#[command(disable_help_flag = true)]
 #[command(
     after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file, 3 a fault of the program."
 )]
 pub struct Args {
+    /// Print help; `crumbline help COMMAND` says more.
+    #[arg(short, long, global = true, action = ArgAction::HelpShort)]
+    help: Option<bool>,
     /// Say nothing on standard error but errors: no progress, no notes.
     #[arg(short, long, global = true, conflicts_with = "verbose")]
     quiet: bool,

@@ -265,7 +265,7 @@ fn steps_follow_the_making() {
             "Take care",
             "Carve, coat and finish",
             "right handle, left handle: each roll a sausage of modelling chocolate",
-            "Not shaved: foot",
+            "Not carved: foot",
             "The centre dowel stands fast",
             "Chill the stack",
             "Shave the side all round",
@@ -297,14 +297,14 @@ fn steps_follow_the_making() {
 
 /// What is cast or moulded has a line of its own in place of passes.
 #[test]
-fn what_is_moulded_is_not_shaved() {
+fn what_is_moulded_is_not_carved() {
     let urn = example("garden-urn");
     let order = CuttingOrder::new(&urn, &urn.design.paper);
     let foot = urn.stack.slabs.iter().filter(|slab| slab.tier == 0).map(|slab| slab.top).fold(0.0, f64::max);
     for row in &order.rows {
         assert_eq!(row.moulded, row.height < foot, "{row:?}");
     }
-    assert!(plain(&urn).contains("height 1 in: cast or moulded, not shaved"));
+    assert!(plain(&urn).contains("height 1 in: cast or moulded, not carved"));
 }
 
 #[test]
