@@ -172,6 +172,16 @@ pub fn width(text: &str, size: f64, face: Face) -> f64 {
     TextLine::new(text, size, face).width()
 }
 
+/// The letters of `text` that the shipped fonts cannot draw, in their order; marks that nobody sees are none.
+///
+/// ```
+/// assert_eq!(formats::text::lacking("Ярмарка 蛋").collect::<String>(), "蛋");
+/// ```
+pub fn lacking(text: &str) -> impl Iterator<Item = char> {
+    let drawn = |letter: char| [Face::Plain, Face::Bold].iter().all(|face| has_glyph(letter, *face));
+    text.chars().filter(move |letter| !letter.is_whitespace() && !letter.is_control() && !drawn(*letter))
+}
+
 /// Whether the font has a glyph for `letter`.
 pub fn has_glyph(letter: char, face: Face) -> bool {
     Font::of(face).font.charmap().map(letter).is_some()

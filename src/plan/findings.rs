@@ -5,6 +5,7 @@ mod coverings;
 mod dowels;
 mod groups;
 mod layers;
+mod letters;
 mod support;
 mod trims;
 
@@ -96,6 +97,7 @@ pub fn findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     dowels::check(evidence, &mut found);
     coverings::check(evidence, &mut found);
     trims::check(evidence, &mut found);
+    letters::check(evidence, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }

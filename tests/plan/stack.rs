@@ -173,3 +173,19 @@ fn slabs_come_bottom_up() {
             .collect();
     assert_eq!(kinds, [SlabKind::Layer, SlabKind::Filling, SlabKind::Layer]);
 }
+
+/// DejaVu Sans has Latin, Greek and Cyrillic letters, and none for Chinese (its own list of covered blocks).
+#[test]
+fn letters_that_pages_cannot_print_are_told() {
+    let named = |name: &str| {
+        let text = format!(
+            "crumbline = 1\nname = \"{name}\"\n[shape.turned]\npoints = [[60, 0], [60, 40]]\n[[tier]]\nname = \"a\"\n\
+             [[tier.layer]]\npan = {{ round = 140 }}\nheight = 40\n"
+        );
+        let plan = crate::plans::planned(&cakefile::CakeFile::from_text("x", "", text)).unwrap();
+        let found = plan.findings.iter().find(|found| found.code.as_str() == "letters-lacking");
+        found.map(|found| found.message.clone())
+    };
+    assert_eq!(named("Ярмарка, Πίτα, Törtchen"), None);
+    assert!(named("蛋糕 1").unwrap().contains("no letters for 糕蛋:"));
+}

@@ -43,6 +43,8 @@ pub enum FindingCode {
     DowelNearSurface,
     /// Nothing holds the foot of the centre dowel.
     CentreDowelNotHeld,
+    /// A name has letters that pages cannot print.
+    LettersLacking,
     /// A cut does not meet the shape.
     CutMisses,
     /// An add does not touch the shape.
@@ -98,6 +100,7 @@ impl FindingCode {
             Self::DowelComesOut => "dowel-comes-out",
             Self::DowelNearSurface => "dowel-near-surface",
             Self::CentreDowelNotHeld => "centre-dowel-not-held",
+            Self::LettersLacking => "letters-lacking",
             Self::CutMisses => "cut-misses",
             Self::AddFloats => "add-floats",
             Self::PressedThrough => "pressed-through",
