@@ -218,6 +218,10 @@ pub struct Goods {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1_000_000))]
     pub pack: Option<f64>,
+    /// Grams of one, where it is counted in the kitchen and not weighed, as eggs: lists then say how many.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1_000_000))]
+    pub each: Option<f64>,
     /// Price of a pack; for each kilogram where there is no pack. 0 only for what comes without a pack and for
     /// nothing, as water out of the tap.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -163,6 +163,8 @@ pub enum Filled {
 pub struct Goods {
     /// Mass of a pack; `None` if it is bought by the gram.
     pub pack: Option<f64>,
+    /// Mass of one, g, where it is counted, as eggs.
+    pub each: Option<f64>,
     /// Price of a pack, or of a kilogram.
     pub price: Option<Price>,
     /// What is declared of its allergens.

@@ -145,9 +145,12 @@ impl Reader<'_> {
             let name = &if known { written.clone() } else { usual(written) };
             let mut pack = 0.0;
             self.number(&mut pack, goods.pack, Range::Above, at.key("pack"), "a pack");
+            let mut each = 0.0;
+            self.number(&mut each, goods.each, Range::Above, at.key("each"), "the mass of one");
             let before = pantry.goods.remove(name).unwrap_or_default();
             let read = Goods {
                 pack: goods.pack.map(|_| pack).or(before.pack),
+                each: goods.each.map(|_| each).or(before.each),
                 price: self.price(goods.price, at.key("price")).or(before.price),
                 allergens: match &goods.allergens {
                     Some(written) => Declared::read(written),

@@ -26,6 +26,8 @@ pub struct Bought {
     pub name: String,
     /// Mass that is used.
     pub used_g: f64,
+    /// Mass of one, where it is counted.
+    pub each_g: Option<f64>,
     /// Whole packs; `None` if it is bought by the gram.
     pub packs: Option<u32>,
     /// Mass of a pack.
@@ -81,6 +83,13 @@ pub fn csv(shopping: &Shopping) -> Result<Vec<u8>, ::csv::Error> {
     table.bytes()
 }
 
+impl Bought {
+    /// How many are used, rounded up to whole ones, where they are counted.
+    pub fn count(&self) -> Option<u32> {
+        self.each_g.map(|each| (self.used_g / each - 1e-9).ceil().max(0.0) as u32)
+    }
+}
+
 impl Shopping {
     /// Whole packs for these masses.
     pub fn of(grams: &BTreeMap<String, f64>, pantry: &Pantry) -> Self {
@@ -98,6 +107,7 @@ impl Shopping {
                 Bought {
                     name: name.clone(),
                     used_g,
+                    each_g: goods.each,
                     packs,
                     pack_g: goods.pack,
                     bought_g: goods.pack.zip(packs).map_or(used_g, |(pack, count)| pack * f64::from(count)),

@@ -227,10 +227,17 @@ impl TextWriter<'_> {
 pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
     let rows = shopping.bought.iter().map(|bought| {
         let packs = match (bought.packs, bought.pack_g) {
-            (Some(packs), Some(pack)) => format!("{packs} × {}", style.mass_alone(pack)),
+            (Some(packs), Some(pack)) => match bought.each_g {
+                Some(each) => format!("{packs} × {:.0}", (pack / each).round()),
+                None => format!("{packs} × {}", style.mass_alone(pack)),
+            },
             _ => "by weight".into(),
         };
-        vec![bought.name.clone(), style.mass(bought.used_g), packs]
+        let used = match bought.count() {
+            Some(count) => format!("{count}: {}", style.mass(bought.used_g)),
+            None => style.mass(bought.used_g),
+        };
+        vec![bought.name.clone(), used, packs]
     });
     let mut allergens = match (shopping.allergens.is_empty(), shopping.undeclared.is_empty()) {
         (false, _) => format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens)),

@@ -157,6 +157,7 @@ fn any_goods(t: &mut Tape) -> BTreeMap<String, Goods> {
             let goods = Goods {
                 pack: t.maybe(2, |t| t.share(50.0, 5000.0)),
                 price: t.maybe(2, |t| t.share(0.0, 50.0)),
+                each: t.maybe(6, |t| t.share(1.0, 200.0)),
                 allergens: t.maybe(2, |t| t.list(0, 3, Tape::name)),
             };
             (names[i].to_owned(), goods)
