@@ -4,6 +4,7 @@ mod code;
 mod coverings;
 mod dowels;
 mod groups;
+mod icing;
 mod layers;
 mod support;
 mod trims;
@@ -20,6 +21,7 @@ use geom::units::UnitStyle;
 
 pub use code::FindingCode;
 pub use groups::{Group, grouped};
+pub use icing::laid_otherwise;
 pub use support::unsupported;
 
 /// One thing found. What is made of a plan has findings of its own, with codes of its own.
