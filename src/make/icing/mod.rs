@@ -11,7 +11,7 @@ use plan::{
     icing::{Covers, Icing, Piece, Sheet},
 };
 
-use crate::bearing_words::bearing_words;
+use crate::bearing_words::at_bearing_words;
 pub use steps::steps;
 
 /// A rolled covering of a plan and how it is laid.
@@ -53,13 +53,18 @@ impl<'a> LaidIcing<'a> {
             IcingWay::DiscAndWrap => {
                 let sides = if count(&[Covers::Side]) > 1 { "sides" } else { "a side" };
                 let top = if count(&[Covers::Top]) > 0 { "as a top and " } else { "as " };
-                format!("{top}{sides} wrapped round, seam at the {}", self.seam())
+                format!("{top}{sides} wrapped round, seam {}", self.seam())
             }
             IcingWay::Panels => format!("as a top and {}", many(count(&[Covers::Panel]), "panel")),
             IcingWay::Bands => {
-                let over =
-                    if count(&[Covers::Top, Covers::Cap]) > 0 { " and a sheet over the top" } else { "" };
-                format!("in {}{over}, seams at the {}", many(count(&[Covers::Band]), "band"), self.seam())
+                let (bands, tops) = (count(&[Covers::Band]), count(&[Covers::Top, Covers::Cap]));
+                let over = if tops > 0 { "a sheet over the top" } else { "" };
+                match (bands, tops) {
+                    (0, 0) => "by hand, in what is left over".into(),
+                    (0, _) => format!("in {over}"),
+                    (_, 0) => format!("in {}, seams {}", many(bands, "band"), self.seam()),
+                    _ => format!("in {} and {over}, seams {}", many(bands, "band"), self.seam()),
+                }
             }
         }
     }
@@ -85,9 +90,9 @@ impl<'a> LaidIcing<'a> {
         pieces.iter().enumerate().map(name).collect()
     }
 
-    /// Where it is joined, as "back".
+    /// Where it is joined, as "at the back".
     pub fn seam(&self) -> String {
-        bearing_words(self.covering.seam)
+        at_bearing_words(self.covering.seam)
     }
 
     /// The size of a sheet as it is rolled or cut, excess included, as "456 mm across".

@@ -7,10 +7,16 @@ use plan::{
 };
 
 use super::LaidIcing;
-use crate::bearing_words::bearing_words;
+use crate::bearing_words::at_bearing_words;
 
 /// Where the shares come from beyond which a sheet pleats or tears.
 const LIMITS: &str = "What is rubbed smooth, pleats or tears: common practice, no source.";
+
+/// A sheet between heights that differ by less lies level, mm.
+const LEVEL: f64 = 3.0;
+
+/// Below this a place is the foot, mm.
+pub(super) const FOOT: f64 = 1.0;
 
 /// The steps for one covering, each in one or a few sentences.
 pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
@@ -51,14 +57,16 @@ impl LaidIcing<'_> {
         }
         push(&mut step, &self.strained(piece));
         if let Some(tuck) = self.icing.tuck {
-            let at = tuck
-                .bearing
-                .map_or("all round".to_owned(), |bearing| format!("at the {}", bearing_words(bearing)));
+            let at = tuck.bearing.map_or("all round".to_owned(), at_bearing_words);
+            let height = if tuck.height < FOOT {
+                "at the foot".to_owned()
+            } else {
+                format!("at height {}", self.mm(tuck.height))
+            };
             step += &format!(
-                " It is tucked in by {} below something wider at height {}, {at}: gather what is too much there to the {}, cut \
-                 it through both layers and rub the seam smooth.",
+                " It is tucked in by {} below something wider {height}, {at}: bring what is too much together in one fold {}, \
+                 cut it off through both layers and rub the seam smooth.",
                 self.mm(tuck.by),
-                self.mm(tuck.height),
                 self.seam()
             );
         }
@@ -96,14 +104,14 @@ impl LaidIcing<'_> {
                 self.cut(first)
             ),
             (_, 1) => format!(
-                "Then the side: {}, rolled up on a tube and unrolled round the cake from the {seam}, seam at the {seam}. Let \
+                "Then the side: {}, rolled up on a tube and unrolled round the cake and joined {seam}. Let \
                  its ends overlap, cut through both, take the spare away and rub the seam smooth; trim it along the top{edge}.",
                 self.cut(first),
                 seam = self.seam(),
                 edge = if steps.is_empty() { " and the foot" } else { "" },
             ),
             (_, n) => format!(
-                "Then the sides, outer first and each of the {n} {}, seams at the {}, and trimmed along the top.",
+                "Then the sides, outer first and each of the {n} {}, seams {}, and trimmed along the top.",
                 self.cut(first),
                 self.seam()
             ),
@@ -128,7 +136,7 @@ impl LaidIcing<'_> {
             (true, _) => " Bands are cut by their patterns (templates: icing) and wrapped round.",
         };
         let mut steps = vec![format!(
-            "Cover it with {}, {} from the board up, so that each covers the upper edge of the one below; seams at the {}, \
+            "Cover it with {}, {} from the board up, so that each covers the upper edge of the one below; seams {}, \
              each trimmed before the next is laid.{pattern}",
             self.what(),
             if n == 1 { "in one sheet".to_owned() } else { format!("{n} sheets") },
@@ -136,7 +144,7 @@ impl LaidIcing<'_> {
         )];
         for (piece, name) in pieces.iter().zip(self.names()) {
             let (low, high) = piece.heights;
-            let mut step = if high - low < 0.5 {
+            let mut step = if high - low < LEVEL {
                 format!("{}, level at height {}", capital(&name), self.mm(high))
             } else {
                 format!("{}, height {} to {}", capital(&name), self.mm(low), self.mm(high))

@@ -3,13 +3,10 @@
 use geom::develop::Strain;
 use plan::icing::{Outcome, PLEATS, Piece};
 
-use super::LaidIcing;
+use super::{LaidIcing, steps::FOOT};
 
 /// A sheet gathers by this share without being touched, percent.
 const HARDLY: u32 = 4;
-
-/// Below this a place is the foot, mm.
-const FOOT: f64 = 1.0;
 
 impl LaidIcing<'_> {
     /// What a sheet does round the cake; nothing where it lies flat.

@@ -8,7 +8,11 @@ use cakefile::schema::IcingWay;
 use geom::{Cancel, Cancelled, Hull, TriMesh, develop::Meridian, real, revolve::bearing_of};
 use glam::{DVec2, DVec3, dvec2};
 
-use super::{Covers, Laid, Piece, Refused, Sheet, Tuck, limits::TUCKED, turned};
+use super::{
+    Covers, Laid, Piece, Refused, Sheet, Tuck,
+    limits::{TOO_MUCH_FREE, TUCKED},
+    turned,
+};
 
 /// Heights at which the girth is taken, fewer on a mesh that takes long to cut.
 const LEVELS: usize = 48;
@@ -45,7 +49,7 @@ pub(super) fn laid(
     let mut profile = evened(&levels);
     profile.push(dvec2(0.0, hi.z));
     let meridians: Vec<Meridian> = Meridian::new(&profile).into_iter().collect();
-    let mut laid = turned::of_meridians(&meridians, asked, ease);
+    let mut laid = turned::of_meridians(&meridians, asked, ease, TOO_MUCH_FREE);
     let tuck = deepest(&levels);
     for piece in &mut laid.pieces {
         piece.sheet = match piece.covers {

@@ -23,7 +23,10 @@ pub(super) const TUCKED_BELOW: f64 = 0.30;
 /// The upper part begins at this share of the height.
 pub(super) const UPPER: f64 = 2.0 / 3.0;
 
-/// The same of the uppermost of several sheets, which ends where something lies below it.
+/// The same of a shape that is not turned: what is too much is brought together in a fold and cut off.
+pub(super) const TOO_MUCH_FREE: f64 = 0.75;
+
+/// How far the surface under the uppermost of several sheets goes in below something wider, as a share.
 const TUCKED_ABOVE: f64 = 0.08;
 
 /// What becomes of a sheet that is strained.

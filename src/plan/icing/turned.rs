@@ -22,7 +22,7 @@ const FELT: f64 = 1.0;
 
 /// How a covering whose middle has this half section is laid.
 pub(super) fn laid(section: &Region, asked: Option<IcingWay>, ease: Option<f64>) -> Laid {
-    of_meridians(&meridians(section), asked, ease)
+    of_meridians(&meridians(section), asked, ease, TOO_MUCH)
 }
 
 /// What of a half section is covered, from the foot up: its outlines without the foot and the axis.
@@ -32,8 +32,8 @@ fn meridians(section: &Region) -> Vec<Meridian> {
     sides.iter().filter_map(|side| Meridian::new(side)).collect()
 }
 
-/// How a turned surface with these meridians is laid.
-pub(super) fn of_meridians(all: &[Meridian], asked: Option<IcingWay>, ease: Option<f64>) -> Laid {
+/// How a turned surface with these meridians is laid: draped if it gathers by no more than `most`.
+pub(super) fn of_meridians(all: &[Meridian], asked: Option<IcingWay>, ease: Option<f64>, most: f64) -> Laid {
     let refused = match asked {
         None => None,
         Some(way) => match as_asked(all, way, ease) {
@@ -41,8 +41,7 @@ pub(super) fn of_meridians(all: &[Meridian], asked: Option<IcingWay>, ease: Opti
             Err(refused) => Some(refused),
         },
     };
-    let draped =
-        draped(all).ok().filter(|(part, _)| part.most_gathered().is_none_or(|s| -s.share <= TOO_MUCH));
+    let draped = draped(all).ok().filter(|(part, _)| part.most_gathered().is_none_or(|s| -s.share <= most));
     if let Some(draped) = draped {
         return Laid { refused, ..whole(draped) };
     }
@@ -137,7 +136,7 @@ mod tests {
 
     fn way(profile: &[(f64, f64)], asked: Option<IcingWay>) -> Laid {
         let points: Vec<DVec2> = profile.iter().map(|&(r, z)| dvec2(r, z)).collect();
-        of_meridians(&[Meridian::new(&points).unwrap()], asked, None)
+        of_meridians(&[Meridian::new(&points).unwrap()], asked, None, TOO_MUCH)
     }
 
     fn dome(radius: f64, foot: f64) -> Vec<(f64, f64)> {

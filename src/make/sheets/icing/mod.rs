@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::{bearing_words::bearing_words, icing::LaidIcing};
+use crate::{bearing_words::at_bearing_words, icing::LaidIcing};
 use developed::Developed;
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
@@ -220,8 +220,8 @@ impl Pattern<'_> {
         match self.piece.covers {
             Covers::Panel => said.push("Its number stands at its side on the pattern of the top.".into()),
             Covers::Side | Covers::Band => said.push(format!(
-                "Its middle line comes to the {}, the seam to the {}.",
-                bearing_words(self.laid.covering.seam + 180.0),
+                "Its middle line comes {}, the seam {}.",
+                at_bearing_words(self.laid.covering.seam + 180.0),
                 self.laid.seam()
             )),
             Covers::Whole | Covers::Top | Covers::Cap => (),
@@ -240,7 +240,13 @@ impl Pattern<'_> {
         const FELT: f64 = 0.2;
         let worst = self.piece.strains.iter().max_by(|a, b| a.off.abs().total_cmp(&b.off.abs()))?;
         let (off, what) = (worst.off.abs(), if worst.off > 0.0 { "stretched" } else { "eased" });
-        (off > FELT)
-            .then(|| format!("Curved: widest error {} in the round, to be {what} by hand.", self.mm(off)))
+        (off > FELT).then(|| {
+            format!(
+                "Curved: to be {what} by up to {} round ({:.0} %), at height {}.",
+                self.mm(off),
+                100.0 * worst.share.abs(),
+                self.mm(worst.at.y)
+            )
+        })
     }
 }
