@@ -43,6 +43,9 @@ mod cost {
     pub const SEAM: f64 = 0.5;
 }
 
+/// What is wrapped round up to the axis is a cone: more strained than this share of the limits, a disc is laid there.
+const CONE: f64 = 0.05;
+
 /// A turn of this many degrees is an edge that a seam disappears in.
 const FULL_EDGE: f64 = 60.0;
 
@@ -86,6 +89,9 @@ impl Meridian {
                 }
                 let part = self.band((from, to), [low, high]);
                 let Some(load) = limits.load(&part) else { continue };
+                if to == self.last() && self.ends_on_axis() && load > CONE {
+                    continue;
+                }
                 let turned = part.turned.iter().filter(|length| **length > 0.0).count() as f64;
                 let narrow = if part.flat.slant < NARROW { cost::NARROW } else { 0.0 };
                 let price = 1.0 + cost::TURNED * turned + cost::STRAIN * load + narrow;

@@ -28,7 +28,7 @@ pub struct LaidIcing<'a> {
 impl<'a> LaidIcing<'a> {
     /// Every rolled covering of `plan`, from the outside in.
     pub fn all(plan: &'a Plan) -> impl Iterator<Item = Self> {
-        let (excess, style) = (plan.design.paper.excess, UnitStyle::new(plan.design.unit));
+        let (excess, style) = (plan.design.paper.excess, plan.design.style);
         plan.icing().iter().filter_map(move |icing| {
             let covering = plan.design.coverings.get(icing.covering)?;
             Some(Self { covering, icing, excess, style })

@@ -45,7 +45,7 @@ impl LaidIcing<'_> {
             return format!("Cover it with {}.", self.what());
         };
         let mut step = format!(
-            "Cover it with {} in one sheet: roll it {} ({} of that to spare all round), lay it on from the middle, smooth \
+            "Cover it with {} in one sheet: roll it {} ({} of that is excess all round), lay it on from the middle, smooth \
              the top, then the side from its edge down, a little all round at a time.",
             self.what(),
             self.size(&piece.sheet),
@@ -105,7 +105,7 @@ impl LaidIcing<'_> {
             ),
             (_, 1) => format!(
                 "Then the side: {}, rolled up on a tube and unrolled round the cake and joined {seam}. Let \
-                 its ends overlap, cut through both, take the spare away and rub the seam smooth; trim it along the top{edge}.",
+                 its ends overlap, cut through both, take away what is over and rub the seam smooth; trim it along the top{edge}.",
                 self.cut(first),
                 seam = self.seam(),
                 edge = if steps.is_empty() { " and the foot" } else { "" },

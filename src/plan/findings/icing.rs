@@ -1,7 +1,6 @@
 //! Rolled icing that cannot be laid as the cake file asks.
 
 use cakefile::Severity;
-use geom::units::UnitStyle;
 
 use super::{Finding, FindingCode};
 use crate::{
@@ -12,7 +11,7 @@ use crate::{
 
 /// A finding for every covering of `laid` that is not laid as `design` asks.
 pub fn laid_otherwise(design: &Design, laid: &[Icing]) -> Vec<Finding> {
-    let style = UnitStyle::new(design.unit);
+    let style = design.style;
     let refused = laid.iter().filter_map(|icing| {
         let covering = design.coverings.get(icing.covering)?;
         let (why, asked) = (icing.refused?, covering.way?);

@@ -17,7 +17,6 @@ use formats::{
 use geom::{
     Region,
     develop::{FlatPattern, PatternForm},
-    units::UnitStyle,
 };
 use plan::{
     Plan,
@@ -32,7 +31,7 @@ const MIDDLE: Pen = Pen::grey(0.2).dashed(Dash::Middle);
 
 /// What the lines stand for.
 pub fn key(paper: &Paper, plan: &Plan) -> Key {
-    let excess = UnitStyle::new(plan.design.unit).length_alone(paper.excess);
+    let excess = plan.design.style.length_alone(paper.excess);
     vec![
         (NET, "trim to this on the cake".into()),
         (CUT, format!("cut the icing to this: {excess} over")),
@@ -124,7 +123,7 @@ impl Pattern<'_> {
     }
 
     fn mm(&self, mm: f64) -> String {
-        UnitStyle::new(self.plan.design.unit).length_alone(mm)
+        self.plan.design.style.length_alone(mm)
     }
 
     fn figure_of(&self, form: &str, mut notes: Vec<String>, drawing: Drawing) -> Figure {
