@@ -45,6 +45,13 @@ pub const TERMS: &[Term] = &[
     term("coated line", "the outline after the coating", &[]),
     term("finished line", "the outline that the client sees", &[]),
     term("covering", "what lies on the cake from the outside in: rolled icing, coating", &[]),
+    term("excess", "icing that is rolled or cut beyond what lies on the cake, and trimmed off there", &[]),
+    term("draped", "laid over the cake in one sheet, from the middle of its top", &[]),
+    term(
+        "seam",
+        "where a sheet of icing that is wrapped round the cake is joined; between layers, where they meet",
+        &[],
+    ),
     term("detail", "a cut or an add: a door, a petal, a button", &[]),
     term("overhang", "how far a layer reaches out over what carries it", &[]),
     term("clearance", "room left between parts that join", &[]),

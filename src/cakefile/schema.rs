@@ -164,6 +164,27 @@ pub struct Covering {
     /// Its colour, if not the material's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<Colour>,
+    /// How a rolled covering is laid: "draped" in one sheet, "disc-and-wrap" as a top and a side wrapped round, "panels"
+    /// as a top and one sheet for each flat side, or "bands", sheets one above the other. Chosen by the shape if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way: Option<IcingWay>,
+    /// The bearing at which what is wrapped round is joined, counted from the front; 180°, the back, if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seam: Option<Angle>,
+}
+
+/// How rolled icing is laid on a cake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum IcingWay {
+    /// In one sheet that is laid over the cake from the middle of its top.
+    Draped,
+    /// A top, and a side that is wrapped round in one sheet.
+    DiscAndWrap,
+    /// A top, and one sheet for each side of a straight-sided shape.
+    Panels,
+    /// Sheets one above the other, joined where the outline has edges.
+    Bands,
 }
 
 /// The layers between one board and the next.
@@ -596,10 +617,11 @@ pub struct Paper {
     /// The most that one pass of the knife takes off; 6 mm (1/4 in) if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pass: Option<Size>,
-    /// How much icing is cut beyond a flat pattern, to be trimmed on the cake; 10 mm if left out.
+    /// How much icing is rolled or cut beyond what lies on the cake, all round, to be trimmed; 25 mm (1 in) if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub excess: Option<Length>,
-    /// How far a flat pattern may be too short or too long round a curved side; 6 mm if left out.
+    /// How far a sheet of icing that is laid in bands may be too short or too long round a curved side; if left out, as
+    /// far as the paste stretches and eases.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ease: Option<Size>,
 }

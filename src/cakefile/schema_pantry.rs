@@ -304,7 +304,7 @@ pub struct Extra {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100))]
     pub coating: Option<f64>,
-    /// Icing that goes in rolling and trimming, beyond the cut pattern.
+    /// Icing that goes in rolling, beyond the sheet or the pattern with its excess.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100))]
     pub icing: Option<f64>,

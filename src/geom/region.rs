@@ -5,6 +5,7 @@
 //! knife or a printer can do and far above the round-off of `f64` at cake sizes.
 
 mod heights;
+mod sides;
 
 use clipper2_rust as clipper;
 use glam::{DVec2, dvec2};

@@ -14,9 +14,21 @@ pub fn bearing_words(degrees: f64) -> String {
     if low == high { low.to_owned() } else { format!("between {low} and {high}") }
 }
 
+/// The same as a place: "at the front right", or "between front and front right".
+pub fn at_bearing_words(degrees: f64) -> String {
+    let words = bearing_words(degrees);
+    if words.starts_with("between") { words } else { format!("at the {words}") }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_place_reads_as_one() {
+        assert_eq!(at_bearing_words(180.0), "at the back");
+        assert_eq!(at_bearing_words(340.0), "between front left and front");
+    }
 
     #[test]
     fn a_bearing_is_a_side_or_between_two() {

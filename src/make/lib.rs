@@ -4,6 +4,7 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
 mod bearing_words;
+pub mod icing;
 pub mod kit;
 pub mod overview;
 pub mod report;

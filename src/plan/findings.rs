@@ -4,6 +4,7 @@ mod code;
 mod coverings;
 mod dowels;
 mod groups;
+mod icing;
 mod layers;
 mod letters;
 mod support;
@@ -21,6 +22,7 @@ use geom::units::UnitStyle;
 
 pub use code::FindingCode;
 pub use groups::{Group, grouped};
+pub use icing::laid_otherwise;
 pub use support::unsupported;
 
 /// One thing found. What is made of a plan has findings of its own, with codes of its own.

@@ -15,6 +15,7 @@ pub mod design;
 pub mod extent;
 pub mod findings;
 pub mod fix;
+pub mod icing;
 pub mod lines;
 mod memo;
 pub mod outline;

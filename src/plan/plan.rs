@@ -12,6 +12,7 @@ use crate::{
     design::Design,
     extent::Extent,
     findings::Finding,
+    icing::{Icing, IcingOnDemand},
     lines::Lines,
     pantry::Pantry,
     planner::{Planner, Quality},
@@ -41,6 +42,8 @@ pub struct Plan {
     pub pantry: Arc<Pantry>,
     /// Who ordered it, and when it is handed over.
     pub order: Order,
+    /// How the rolled coverings are laid: see [`Plan::icing`].
+    pub icing: IcingOnDemand,
 }
 
 /// Why there is no plan.
@@ -84,6 +87,11 @@ impl Plan {
     /// Volume inside each line from the outside in, mm³, cuts and sponge adds counted.
     pub fn line_volumes(&self) -> Vec<f64> {
         self.bulk.outer.iter().copied().chain([self.carving.carved]).collect()
+    }
+
+    /// How every rolled covering is laid, from the outside in; worked out when first asked for.
+    pub fn icing(&self) -> &[Icing] {
+        self.icing.get(&self.design, &self.lines)
     }
 
     /// The room that the finished cake takes, with all adds and without the presentation board.

@@ -19,7 +19,8 @@ use geom::{Cancel, Tolerance};
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_trims},
     design::{self, CentreDowel, Design, Remembered, Shape, Tier, Trim},
-    findings::{Evidence, Finding, findings, unsupported},
+    findings::{Evidence, Finding, findings, laid_otherwise, unsupported},
+    icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},
     memo::{Memo, Same},
     pantry::Pantry,
@@ -206,6 +207,11 @@ impl Planner {
             support.advise(&design, &stack, &carving, &bulk, cancel)?;
         }
         findings.extend(unsupported(&support));
+        let icing = IcingOnDemand::default();
+        // What the cake file does not ask for is worked out when something speaks of it.
+        if design.coverings.iter().any(|covering| covering.way.is_some()) {
+            findings.extend(laid_otherwise(&design, icing.try_get(&design, &lines, cancel)?));
+        }
         findings.extend(remarks.iter().map(Finding::of_remark));
         findings.sort_by_key(|found| Reverse(found.severity));
         Ok(Plan {
@@ -218,6 +224,7 @@ impl Planner {
             findings,
             pantry: Arc::new(pantry),
             order,
+            icing,
         })
     }
 

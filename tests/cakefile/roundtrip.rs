@@ -146,8 +146,12 @@ prop_compose! {
 }
 
 prop_compose! {
-    fn covering()(material in text(), thickness in size(), colour in option::of(colour())) -> Covering {
-        Covering { material, thickness, colour }
+    fn covering()(
+        material in text(), thickness in size(), colour in option::of(colour()),
+        way in option::of(prop::sample::select(vec![IcingWay::Draped, IcingWay::DiscAndWrap, IcingWay::Panels, IcingWay::Bands])),
+        seam in option::of(angle()),
+    ) -> Covering {
+        Covering { material, thickness, colour, way, seam }
     }
 }
 

@@ -144,7 +144,13 @@ fn settings_come_from_the_cake_file_and_usual_ones_follow_the_unit() {
     let given = paper(
         "unit = \"cm\"\npaper = { size = \"Tabloid\", margin = 1.2, overlap = 2, pass = 0.4, excess = 0, ease = 1 }",
     );
-    let expected =
-        Paper { size: PaperSize::Tabloid, margin: 12.0, overlap: 20.0, pass: 4.0, excess: 0.0, ease: 10.0 };
+    let expected = Paper {
+        size: PaperSize::Tabloid,
+        margin: 12.0,
+        overlap: 20.0,
+        pass: 4.0,
+        excess: 0.0,
+        ease: Some(10.0),
+    };
     assert_eq!(given, expected);
 }

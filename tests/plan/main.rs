@@ -34,6 +34,7 @@ mod carving;
 mod crossed;
 mod figures;
 mod fuzz;
+mod icing;
 mod large;
 mod lines;
 mod models;

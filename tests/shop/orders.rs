@@ -221,7 +221,9 @@ fn the_timetable_is_that_of_a_practised_maker() {
         at(part);
     }
     // Pressed in at once, put on after the rest.
-    let pressed = at("cover with rolled icing, and press in the details at once");
+    let pressed = at(
+        "cover with rolled icing as a top and a side wrapped round, seam at the back, and press in the details at once",
+    );
     assert_eq!(pressed.from.date(), pressed.to.date());
     assert!(hours("press in", "put on") >= 12.0);
     assert!(hours("cover with marzipan", "press in") >= 24.0);

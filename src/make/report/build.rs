@@ -8,6 +8,8 @@ use plan::{
     stack::{Slab, SlabKind},
 };
 
+use crate::icing::LaidIcing;
+
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
     PanEntry, REPORT_VERSION, Report, ShapeEntry, SupportEntry, Totals, TrimEntry,
@@ -105,17 +107,20 @@ fn lines(plan: &Plan, volumes: &[f64]) -> Vec<LineEntry> {
 
 fn coverings(plan: &Plan, volumes: &[f64]) -> Vec<CoveringEntry> {
     let pairs = volumes.windows(2);
-    let entry = |(covering, pair): (&plan::design::Covering, &[f64])| {
+    let entry = |(i, (covering, pair)): (usize, (&plan::design::Covering, &[f64]))| {
         let volume = pair[0] - pair[1];
+        let laid = LaidIcing::of(plan, i);
         CoveringEntry {
             material: covering.material.name.clone(),
             colour: covering.material.colour,
             thickness_mm: covering.thickness,
             volume_ml: volume / 1000.0,
             mass_g: covering.material.mass(volume),
+            way: laid.map(|laid| laid.icing.way),
+            laid: laid.map(|laid| laid.brief()),
         }
     };
-    plan.design.coverings.iter().zip(pairs).map(entry).collect()
+    plan.design.coverings.iter().zip(pairs).enumerate().map(entry).collect()
 }
 
 fn layer(plan: &Plan, index: usize, slab: &Slab) -> LayerEntry {

@@ -16,7 +16,7 @@ use formats::model::Rgb;
 use geom::units::{Unit, UnitStyle};
 use plan::{
     carve::{Place, ShaveStats, Spare, Volumes},
-    design::{MaterialKind, Operation},
+    design::{IcingWay, MaterialKind, Operation},
 };
 
 pub use support::{
@@ -166,6 +166,10 @@ pub struct CoveringEntry {
     pub volume_ml: f64,
     /// Mass on the cake.
     pub mass_g: f64,
+    /// How it is laid, if it is rolled: "draped", "disc-and-wrap", "panels" or "bands".
+    pub way: Option<IcingWay>,
+    /// The same in words.
+    pub laid: Option<String>,
 }
 
 /// Volume and mass.

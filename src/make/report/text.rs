@@ -206,7 +206,17 @@ impl Writer<'_> {
             ]
         });
         let columns = ["line", "height", "widest", "inside", "coat inside this line", "mass on the cake"];
-        heading("Lines, from the outside in") + &table(&columns, 1, rows.collect())
+        let laid = self.report.coverings.iter().filter_map(|coat| {
+            let laid = coat.laid.as_ref()?;
+            Some(format!(
+                "  {} {} is laid {laid}.\n",
+                self.style.length_alone(coat.thickness_mm),
+                coat.material
+            ))
+        });
+        heading("Lines, from the outside in")
+            + &table(&columns, 1, rows.collect())
+            + &laid.collect::<String>()
     }
 
     fn dowels(&self) -> String {

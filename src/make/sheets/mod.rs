@@ -51,7 +51,6 @@ pub use cautions::cautions;
 pub use column::Column;
 pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
-pub use icing::{DrapedSheet, draped_sheet, icing_bands, icing_sheet};
 pub use kind::ShapeKind;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
 pub use steady::Steady;
@@ -117,7 +116,7 @@ impl Template {
             Self::Layers => "layers, to cut before you stack",
             Self::Details => "details",
             Self::Boards => "boards and dowels",
-            Self::Icing => "flat patterns for icing",
+            Self::Icing => "patterns for icing",
             Self::Wraps => "strips round the side",
         }
     }

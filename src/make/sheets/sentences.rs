@@ -2,7 +2,6 @@
 
 use super::{
     form::{Thin, ThinKind},
-    icing::{draped_sheet, icing_bands, icing_sheet},
     order::{CuttingOrder, DowelCut, Reach},
     taken::From,
 };
@@ -128,34 +127,6 @@ impl<'a> Sentences<'a> {
             self.style.length(cut.length)
         )
         .replace("they stand", if cut.count == 1 { "it stands" } else { "they stand" })
-    }
-
-    /// How large a sheet of icing covers a shape for which there are no flat patterns.
-    pub(super) fn sheet_of_icing(&self) -> String {
-        let paper = &self.plan.design.paper;
-        let excess = paper.excess;
-        if let Some(sheet) = draped_sheet(&icing_bands(self.plan, paper), excess) {
-            return format!(
-                " One sheet: roll it {} across ({} of that to spare all round), lay it on from the middle and smooth it down \
-                 from the top. Its rim gathers by {:.0} % at the foot: it pleats there first, so lift and ease it all \
-                 round before you press it on, and trim it last.",
-                self.mm(sheet.diameter),
-                self.mm(excess),
-                sheet.gather * 100.0
-            );
-        }
-        if self.plan.lines.is_turned() {
-            return " It narrows below something wider, where no draped sheet lies smooth: cut it by the flat patterns \
-                    (templates: icing), seams at the back, from the board up."
-                .to_owned();
-        }
-        let Some(sides) = icing_sheet(self.plan, excess) else { return String::new() };
-        let [across, along] = sides.map(|side| self.mm(side));
-        format!(
-            " To cover it in one piece roll the icing at least {across} × {along}: the way over the cake from left to \
-             right and from front to back, and {} to spare all round.",
-            self.mm(excess)
-        )
     }
 
     /// A thin place.

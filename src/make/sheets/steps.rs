@@ -1,7 +1,10 @@
 //! The making in steps, each to be checked off, in the order in which it is done (common practice, no source).
 
 use super::{kind::ShapeKind, sentences::Sentences};
-use crate::shared_name::listed;
+use crate::{
+    icing::{self, LaidIcing},
+    shared_name::listed,
+};
 use plan::{
     design::{Covering, Depth, MaterialKind, Operation, Tool, Trim},
     support::capital,
@@ -219,8 +222,9 @@ impl Sentences<'_> {
                     "Spread {name} {thick} thick, bring it to its line a little at a time, and chill it until it is firm."
                 ));
             } else {
-                let sheet = if index == 0 { self.sheet_of_icing() } else { String::new() };
-                steps.push(format!("Cover it with {name} {thick} thick.{sheet}"));
+                steps.extend(
+                    LaidIcing::of(self.plan, index).map(|laid| icing::steps(&laid)).unwrap_or_default(),
+                );
             }
         }
         if !built {

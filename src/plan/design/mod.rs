@@ -21,7 +21,7 @@ use std::sync::Arc;
 use glam::DVec2;
 
 use cakefile::FieldPath;
-pub use cakefile::schema::{Depth, Dome, PaperSize, Side};
+pub use cakefile::schema::{Depth, Dome, IcingWay, PaperSize, Side};
 use formats::model::Rgb;
 use geom::{
     Tolerance,
@@ -91,6 +91,10 @@ pub struct Covering {
     pub material: Material,
     /// How thick it lies, mm.
     pub thickness: f64,
+    /// How it is to be laid, if it is rolled and the cake file says so.
+    pub way: Option<IcingWay>,
+    /// Bearing at which what is wrapped round is joined, degrees.
+    pub seam: f64,
     /// Where it stands in the cake file.
     pub field: FieldPath,
 }

@@ -18,10 +18,10 @@ pub struct Paper {
     pub overlap: f64,
     /// The most that one pass of the knife takes off.
     pub pass: f64,
-    /// How much icing is cut beyond a flat pattern.
+    /// How much icing is rolled or cut beyond what lies on the cake, all round.
     pub excess: f64,
-    /// How far a flat pattern may be too short or too long round a curved side.
-    pub ease: f64,
+    /// How far a sheet of icing may be too short or too long round a curved side; `None` for as far as the paste bears.
+    pub ease: Option<f64>,
 }
 
 /// Why sheets cannot be printed so.
@@ -116,9 +116,11 @@ impl Paper {
     /// lengths are common practice, no source.
     pub fn usual(unit: Unit) -> Self {
         let usual =
-            Self { size: PaperSize::A4, margin: 10.0, overlap: 10.0, pass: 6.0, excess: 10.0, ease: 6.0 };
+            Self { size: PaperSize::A4, margin: 10.0, overlap: 10.0, pass: 6.0, excess: 25.0, ease: None };
         match unit {
-            Unit::Inch => Self { size: PaperSize::Letter, pass: MM_PER_INCH / 4.0, ..usual },
+            Unit::Inch => {
+                Self { size: PaperSize::Letter, pass: MM_PER_INCH / 4.0, excess: MM_PER_INCH, ..usual }
+            }
             _ => usual,
         }
     }
@@ -150,8 +152,8 @@ impl Paper {
         if !(0.0..=MOST_EXCESS).contains(&self.excess) {
             return Err(PaperError::Excess { excess: self.excess });
         }
-        if self.ease < LEAST_EASE {
-            return Err(PaperError::Ease { ease: self.ease });
+        if let Some(ease) = self.ease.filter(|ease| *ease < LEAST_EASE) {
+            return Err(PaperError::Ease { ease });
         }
         Ok(())
     }
@@ -193,8 +195,8 @@ impl PaperError {
             }
             Self::Overlap { .. } => "10 mm is enough to glue sheets together".into(),
             Self::Pass { .. } => format!("give at least {THINNEST_PASS} mm; 6 mm is usual"),
-            Self::Excess { .. } => format!("give 0 to {MOST_EXCESS} mm; 10 mm is usual"),
-            Self::Ease { .. } => format!("give at least {LEAST_EASE} mm; 6 mm is usual"),
+            Self::Excess { .. } => format!("give 0 to {MOST_EXCESS} mm; 25 mm is usual"),
+            Self::Ease { .. } => format!("give at least {LEAST_EASE} mm, or leave it out"),
         }
     }
 }
@@ -219,8 +221,8 @@ mod tests {
             (Paper { margin: 110.0, ..usual }, "margin", "at most 15 mm"),
             (Paper { overlap: 60.0, ..usual }, "overlap", "10 mm"),
             (Paper { pass: 0.1, ..usual }, "pass", "6 mm"),
-            (Paper { excess: -1.0, ..usual }, "excess", "10 mm"),
-            (Paper { ease: 0.1, ..usual }, "ease", "6 mm"),
+            (Paper { excess: -1.0, ..usual }, "excess", "25 mm"),
+            (Paper { ease: Some(0.1), ..usual }, "ease", "leave it out"),
         ];
         for (paper, key, mend) in refused {
             let error = paper.check().unwrap_err();

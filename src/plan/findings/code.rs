@@ -53,6 +53,8 @@ pub enum FindingCode {
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
     NoSuchCovering,
+    /// Rolled icing cannot be laid as the cake file asks.
+    IcingWay,
     /// A check of the support estimate does not hold as it ought to.
     Support(CheckCode),
 }
@@ -105,6 +107,7 @@ impl FindingCode {
             Self::AddFloats => "add-floats",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
+            Self::IcingWay => "icing-way",
             Self::Support(check) => check.as_str(),
         }
     }

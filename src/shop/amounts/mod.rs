@@ -13,7 +13,7 @@ mod text;
 use serde::Serialize;
 
 pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
-pub use icing::{Icing, IcingHow, icing};
+pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces};
 pub use shopping::{Bought, Shopping, csv};

@@ -2,11 +2,12 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, IcingHow, Made, PRESENTATION, Shopping};
+use super::{Amounts, Made, PRESENTATION, Shopping};
 use crate::words::listed;
 use formats::model::Rgb;
 use geom::units::UnitStyle;
 use make::report::table;
+use plan::design::IcingWay;
 
 /// What stands where there is no figure.
 const NONE: &str = "–";
@@ -113,23 +114,23 @@ impl TextWriter<'_> {
         }
         let mut out = "\nRolled icing\n".to_owned();
         for icing in &self.amounts.icing {
-            let how = match icing.how {
-                IcingHow::Draped { diameter_mm } => {
-                    format!("one round sheet {} across, draped", self.mm(diameter_mm))
-                }
-                IcingHow::Bands { count } => format!("{count} bands cut from the flat patterns"),
-                IcingHow::Sheet { across_mm, along_mm } => {
-                    format!("one sheet of {}, draped", self.style.sides(&[across_mm, along_mm]))
-                }
-            };
             let _ = writeln!(
                 out,
-                "  {} {} {}: {how}; {} lie on the cake, {} are cut",
+                "  {} {} {}: {}; {} lie on the cake, {} are {}",
                 self.style.length_alone(icing.thickness_mm),
                 icing.material,
                 hex(icing.colour),
+                icing.laid,
                 self.style.area(icing.net_cm2 * 100.0),
-                self.style.area(icing.cut_cm2 * 100.0)
+                self.style.area(icing.cut_cm2 * 100.0),
+                if icing.way == IcingWay::Draped { "rolled" } else { "cut" }
+            );
+            let _ = writeln!(
+                out,
+                "    {} on the cake, {} trimmed off (wrapped at once and kept for details), {} to make",
+                self.mass(icing.on_cake_g),
+                self.mass(icing.trimmed_g),
+                self.mass(icing.made_g)
             );
         }
         out

@@ -5,9 +5,10 @@ use crate::{
     amounts::{Amounts, oven_loads},
     work::{WorkKind, WorkMinutes, detail_minutes},
 };
+use make::icing::LaidIcing;
 use plan::{
     Plan,
-    design::{Depth, FootprintShape, Material, MaterialKind, Operation, Tool, Trim},
+    design::{Covering, Depth, FootprintShape, Material, MaterialKind, Operation, Tool, Trim},
     stack::SlabKind,
 };
 
@@ -112,8 +113,12 @@ pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
     let filled = list.follow(Task::Fill, minutes.of(WorkKind::Stacking), times.settle + firm);
     list.follow(Task::Carve, minutes.of(WorkKind::Carving) + total(is_built), 0.0);
     let coverings = |of: fn(&Material) -> bool| -> Vec<String> {
-        let kept = plan.design.coverings.iter().filter(|covering| of(&covering.material));
-        kept.map(|covering| covering.material.name.clone()).collect()
+        let kept = plan.design.coverings.iter().enumerate().filter(|(_, covering)| of(&covering.material));
+        let name = |(i, covering): (usize, &Covering)| match LaidIcing::of(plan, i) {
+            Some(laid) => format!("{} {}", covering.material.name, laid.brief()),
+            None => covering.material.name.clone(),
+        };
+        kept.map(name).collect()
     };
     let coats = coverings(|material| material.kind != MaterialKind::Paste);
     let each_coat = minutes.of(WorkKind::Coating) / coats.len().max(1) as f64;

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use cakefile::schema::{Board, CentreDowel, Covering, Dome, Dowels, Filling, Layer, Material, Pan, Tier};
+use cakefile::schema::{
+    Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Tier,
+};
 use geom::units::Unit;
 
 use super::{Tape, shapes::Bulk};
 
 const COATS: [&str; 6] =
     ["rolled icing", "ganache", "buttercream", "marzipan", "white ganache", "crumb coat"];
+const WAYS: [IcingWay; 4] = [IcingWay::Draped, IcingWay::DiscAndWrap, IcingWay::Panels, IcingWay::Bands];
 const FILLINGS: [&str; 5] = ["buttercream", "jam", "ganache", "mousse", "cream cheese"];
 const SLABS: [&str; 5] = ["sponge", "mud cake", "cereal treat", "foam dummy", "my own"];
 const DOWELS: [&str; 4] = ["wooden dowel", "plastic dowel", "bubble tea straw", "bamboo skewer"];
@@ -29,6 +32,8 @@ pub fn any_coverings(t: &mut Tape) -> Vec<Covering> {
         material: (*t.pick(&COATS)).to_owned(),
         thickness: t.size(0.5, 9.0),
         colour: t.maybe(3, Tape::colour),
+        way: t.maybe(3, |t| *t.pick(&WAYS)),
+        seam: t.maybe(4, Tape::angle),
     })
 }
 

@@ -62,15 +62,19 @@ fn figures(plan: &Plan, set: Template) -> Vec<Figure> {
     set.figures(plan, &plan.design.paper)
 }
 
-/// A frustum without coverings.
-fn bare(bottom: f64, top: f64, height: f64) -> Plan {
+/// A frustum under icing so thin that the patterns through its middle are those of the frustum, laid as a top and a side.
+fn frustum(bottom: f64, top: f64, height: f64) -> Plan {
     crate::plans::plan(&format!(
         "crumbline = 1\nname = \"Frustum\"\naccuracy = {{ tool = 0.01 }}\n\
          [shape.turned]\npoints = [[{bottom}, 0], [{top}, {height}]]\n\
+         [[covering]]\nmaterial = \"rolled icing\"\nthickness = {FILM}\nway = \"disc-and-wrap\"\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 260 }}\nheight = {height}\n\
          [paper]\nexcess = 0\n"
     ))
 }
+
+/// Thickness of icing that hardly is, mm: half of it is missing from each radius and height.
+const FILM: f64 = 0.02;
 
 /// θ = 2π(R − r)/s, outer radius s·R/(R − r), inner s·r/(R − r), lateral area π(R + r)s (CRC Standard
 /// Mathematical Tables). The numbers of the first two were worked out outside this program.
@@ -82,38 +86,38 @@ fn a_flared_side_is_the_annular_sector_of_the_handbook() {
         (60.0, 100.0, 120.0, 113.841_996, 316.227_766, 189.736_660),
     ];
     for (bottom, top, height, angle, outer, inner) in known {
-        let plan = bare(bottom, top, height);
+        let plan = frustum(bottom, top, height);
         let bands = figures(&plan, Template::Icing);
-        // The side, and the level top.
+        // The level top is laid first, then the side.
         assert_eq!(bands.len(), 2);
-        let side = &outlines(&bands[0])[0];
+        let side = &outlines(&bands[1])[0];
         let radii: Vec<f64> = side.iter().map(|p| p.length()).collect();
         let (least, most) = radii.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), &r| (a.min(r), b.max(r)));
-        assert!((most - outer).abs() < 1e-4 && (least - inner).abs() < 1e-4, "{least} to {most}");
+        assert!((most - outer).abs() < 0.1 && (least - inner).abs() < 0.1, "{least} to {most}");
         let slant = f64::hypot(bottom - top, height);
-        assert_close("lateral area", area(side), PI * (bottom + top) * slant, 1e-4);
-        assert!(bands[0].notes[0].contains(&format!("{angle:.1}°")), "{:?}", bands[0].notes);
-        let top_disc = &outlines(&bands[1])[0];
-        assert_close("top", area(top_disc), PI * top * top, 3e-4);
+        assert_close("lateral area", area(side), PI * (bottom + top) * slant, 5e-4);
+        assert!(bands[1].notes[0].contains(&format!("{angle:.1}°")), "{:?}", bands[1].notes);
+        let top_disc = &outlines(&bands[0])[0];
+        assert_close("top", area(top_disc), PI * top * top, 6e-4);
         // In the drawing as a browser reads it: the outer chord is 2 R sin(θ/2).
         let files = templates(&plan, &plan.design.paper, &[Template::Icing]).unwrap();
-        let sector = files.iter().find(|file| file.name.contains("1-of-2-sector")).unwrap();
+        let sector = files.iter().find(|file| file.name.contains("icing-side-sector")).unwrap();
         let chord = 2.0 * outer * (angle.to_radians() / 2.0).sin();
-        assert!((size_of(sector, 0.5).0 - chord).abs() < 0.01, "{:?} is not {chord}", size_of(sector, 0.5));
+        assert!((size_of(sector, 0.5).0 - chord).abs() < 0.15, "{:?} is not {chord}", size_of(sector, 0.5));
     }
 }
 
 #[test]
 fn a_straight_side_is_a_rectangle_once_round() {
-    let plan = bare(80.0, 80.0, 90.0);
+    let plan = frustum(80.0, 80.0, 90.0);
     let files = templates(&plan, &plan.design.paper, &[Template::Icing]).unwrap();
     let side = files.iter().find(|file| file.name.contains("rectangle")).unwrap();
     let (width, height) = size_of(side, 0.5);
-    assert!((width - TAU * 80.0).abs() < 0.01 && (height - 90.0).abs() < 0.01, "{width} × {height}");
+    assert!((width - TAU * 79.99).abs() < 0.01 && (height - 89.99).abs() < 0.01, "{width} × {height}");
 }
 
-/// Half a ball of radius 90: its bands' slants add up to a quarter of its circumference, and none says an
-/// error greater than the ease asked for.
+/// Half a ball of radius 90, laid in bands as asked: their slants add up to a quarter of its circumference, and none is
+/// off by more than the ease asked for.
 #[test]
 fn bands_of_a_curved_side_cover_it_and_state_their_error() {
     let arc: Vec<String> = (0..=90)
@@ -124,19 +128,23 @@ fn bands_of_a_curved_side_cover_it_and_state_their_error() {
         .collect();
     let plan = crate::plans::plan(&format!(
         "crumbline = 1\nname = \"Ball\"\n[shape.turned]\npoints = [{}]\n\
+         [[covering]]\nmaterial = \"rolled icing\"\nthickness = {FILM}\nway = \"bands\"\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 95\n\
          [paper]\nease = 4\n",
         arc.join(",")
     ));
     let bands = figures(&plan, Template::Icing);
     assert!(bands.len() > 3);
-    let mut slants = 0.0;
-    for band in &bands {
+    // The uppermost is a disc that all but lies flat.
+    let (disc, bands) = bands.split_last().unwrap();
+    assert!(disc.title == "Icing: top" && disc.notes[0].starts_with("Level"), "{:?}", disc.notes);
+    let mut slants = outlines(disc)[1].iter().map(|p| p.length()).fold(0.0, f64::max);
+    for band in bands {
         let pattern = &outlines(band)[1];
         let radii: Vec<f64> = pattern.iter().map(|p| p.length()).collect();
         let (least, most) = radii.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), &r| (a.min(r), b.max(r)));
         slants += most - least;
-        let stated = band.notes.iter().find(|note| note.contains("widest error")).expect("a curved side");
+        let stated = band.notes.iter().find(|note| note.starts_with("Curved")).expect("a curved side");
         let mm: f64 = stated.split_whitespace().find_map(|word| word.parse().ok()).unwrap();
         assert!(mm <= 4.0 && mm > 0.5, "{stated}");
     }
@@ -288,20 +296,53 @@ fn a_slanting_cut_shows_in_silhouettes_and_layers() {
     assert!(found, "{cut}: {:?}", faces.iter().map(|face| area(face)).collect::<Vec<_>>());
 }
 
-fn draped(plan: &Plan) -> Option<make::sheets::DrapedSheet> {
-    let paper = &plan.design.paper;
-    make::sheets::draped_sheet(&make::sheets::icing_bands(plan, paper), paper.excess)
-}
-
-/// A drum of radius 80 and height 90: the sheet reaches 80 over the top and 90 down the side, so its rim, 2π · 170 round,
-/// gathers to 2π · 80 at the foot; a side that goes in below takes no draped sheet.
+/// What is draped has no pattern; a top and a side have one each, the side as long as once round; a letter has its outline
+/// and each panel, those of one size on one sheet.
 #[test]
-fn a_sheet_is_draped_where_nothing_wider_lies_above() {
-    let drum = bare(80.0, 80.0, 90.0);
-    let sheet = draped(&drum).expect("draped");
-    assert_close("diameter", sheet.diameter, 340.0, 1e-4);
-    assert_close("gather", sheet.gather, 1.0 - 80.0 / 170.0, 1e-4);
-    let cup = bare(60.0, 100.0, 120.0);
-    assert_eq!(draped(&cup), None);
-    assert_eq!(draped(&crate::plans::example("garden-urn")), None);
+fn only_what_is_cut_by_a_pattern_has_one() {
+    let drum = |way: &str| {
+        crate::plans::plan(&format!(
+            "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 90]]\n\
+             [[covering]]\nmaterial = \"rolled icing\"\nthickness = 4\n{way}\n\
+             [[covering]]\nmaterial = \"ganache\"\nthickness = 5\n\
+             [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 180 }}\nheight = 90\n"
+        ))
+    };
+    assert!(figures(&drum(""), Template::Icing).is_empty());
+    assert!(templates(&drum(""), &drum("").design.paper, &[Template::Icing]).unwrap().is_empty());
+    let wrapped = figures(&drum("way = \"disc-and-wrap\""), Template::Icing);
+    let titles: Vec<&str> = wrapped.iter().map(|figure| figure.title.as_str()).collect();
+    assert_eq!(titles, ["Icing: top", "Icing: side"]);
+    // Through the middle of the icing: 2 mm inside.
+    assert_close("top", area(&outlines(&wrapped[0])[1]), PI * 78.0 * 78.0, 1e-3);
+    assert_close("side", area(&outlines(&wrapped[1])[1]), TAU * 78.0 * 88.0, 1e-3);
+    assert!(wrapped[1].notes.iter().any(|note| note.contains("middle line comes at the front")));
+    let left = figures(&drum("way = \"disc-and-wrap\"\nseam = \"270 deg\""), Template::Icing);
+    assert!(left[1].notes.iter().any(|note| note.contains("comes at the right, the seam at the left")));
+
+    let corners = "[[-100, -125], [80, -125], [80, -55], [-20, -55], [-20, 125], [-100, 125]]";
+    let letter = crate::plans::plan(&format!(
+        "crumbline = 1\nname = \"L\"\n[shape.sections]\nat = [{{ height = 0, outline = {{ points = {corners} }} }}, \
+         {{ height = 80, outline = {{ points = {corners} }} }}]\n\
+         [[covering]]\nmaterial = \"rolled icing\"\nthickness = 4\n\
+         [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ rectangle = [230, 280] }}\nheight = 80\n"
+    ));
+    let panels = figures(&letter, Template::Icing);
+    let titles: Vec<&str> = panels.iter().map(|figure| figure.title.as_str()).collect();
+    assert_eq!(
+        titles,
+        [
+            "Icing: top",
+            "Icing: panels 1, 4 of 6",
+            "Icing: panel 2 of 6",
+            "Icing: panel 3 of 6",
+            "Icing: panel 5 of 6",
+            "Icing: panel 6 of 6"
+        ]
+    );
+    let whole = 180.0 * 70.0 + 80.0 * 180.0;
+    assert_close("the letter", area(&outlines(&panels[0])[1]), whole, 1e-3);
+    for (panel, length) in panels[1..].iter().zip([180.0, 70.0, 100.0, 80.0, 250.0]) {
+        assert_close(&panel.title, area(&outlines(panel)[1]), length * 78.0, 1e-3);
+    }
 }

@@ -4,6 +4,9 @@ use super::Resolver;
 use crate::design::{Covering, MaterialKind};
 use cakefile::{Diagnostic, FieldPath, schema};
 
+/// Where sheets are joined unless the cake file says otherwise: at the back, degrees.
+const BACK: f64 = 180.0;
+
 impl Resolver<'_> {
     pub(super) fn covering(
         &mut self,
@@ -15,9 +18,26 @@ impl Resolver<'_> {
         let material = self.material(&covering.material, &[Coating, Paste, Filling], field.key("material"));
         let thickness = self.size(&covering.thickness, field.key("thickness"));
         let colour = self.maybe(covering.colour.as_ref(), |s, c| s.colour(c, field.key("colour")));
+        let seam = match &covering.seam {
+            None => Some(BACK),
+            Some(seam) => self.angle(Some(seam), field.key("seam")),
+        };
         let mut material = material?;
         material.colour = colour?.unwrap_or(material.colour);
-        Some(Covering { material, thickness: thickness?, field: field.clone() })
+        if material.kind != MaterialKind::Paste {
+            let given = [("way", covering.way.is_some()), ("seam", covering.seam.is_some())];
+            for (key, _) in given.into_iter().filter(|(_, given)| *given) {
+                self.problems.push(
+                    Diagnostic::warning(
+                        field.key(key),
+                        format!("`{key}` has no meaning here: {} is spread, not rolled", material.name),
+                    )
+                    .mend(format!("take `{key}` out, or move it to the rolled covering")),
+                );
+            }
+        }
+        let seam = seam?.rem_euclid(360.0);
+        Some(Covering { material, thickness: thickness?, way: covering.way, seam, field: field.clone() })
     }
 
     /// Rolled icing goes outside: under a soft coat it could not be laid.

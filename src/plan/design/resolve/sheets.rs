@@ -13,12 +13,14 @@ impl Resolver<'_> {
             (&paper.margin, "margin", &mut resolved.margin),
             (&paper.overlap, "overlap", &mut resolved.overlap),
             (&paper.pass, "pass", &mut resolved.pass),
-            (&paper.ease, "ease", &mut resolved.ease),
         ];
         for (given, key, value) in entries {
             if let Some(given) = given {
                 *value = read!(self, given.to_mm(self.unit), field.key(key))?;
             }
+        }
+        if let Some(ease) = &paper.ease {
+            resolved.ease = Some(self.size(ease, field.key("ease"))?);
         }
         if let Some(excess) = &paper.excess {
             resolved.excess = self.length(excess, field.key("excess"))?;
