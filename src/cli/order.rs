@@ -31,9 +31,10 @@ use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
+    language::{Language, LanguageError},
     order_check::{self, OrderCheck},
     overview::overview,
-    quote::{self, Quote, Side},
+    quote::{self, ClientPage, Quote, Side},
     timetable::{self, Timetable},
 };
 
@@ -67,6 +68,9 @@ pub struct QuoteArgs {
     /// The picture for the client's page, a PNG or JPEG. Left out: the finished cake is drawn.
     #[arg(long, value_name = "FILE", conflicts_with = "no_picture")]
     pub picture: Option<PathBuf>,
+    /// The language of the client's page: en, de, or a file with the words of another (.toml).
+    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+    pub language: String,
     /// Put no picture on the client's page.
     #[arg(long)]
     pub no_picture: bool,
@@ -167,11 +171,12 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
         let picture = if args.no_picture { None } else { picture(args, &plan)? };
+        let client_page = ClientPage { picture, language: language(args)? };
         let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
         {
-            let pages = quote::pages(&quote, &check, paper, side, picture.as_ref());
+            let pages = quote::pages(&quote, &check, paper, side, &client_page);
             let bytes =
                 pdf(&format!("{}: {title}", quote.name), &pages).map_err(make::sheets::SheetError::from)?;
             set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
@@ -185,6 +190,20 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(sound(&plan))
+}
+
+/// The language that the flags name.
+fn language(args: &QuoteArgs) -> Result<Language, CliError> {
+    let refused = |error: LanguageError| CliError::Usage {
+        what: format!("--language {}: {error}", args.language),
+        mend: error.fix().into(),
+    };
+    if !args.language.ends_with(".toml") {
+        return Language::shipped(&args.language).map_err(refused);
+    }
+    let read = args.source.files.disk().read(Path::new(&args.language), Content::Text);
+    let bytes = read.map_err(|error| refused(LanguageError::Wrong(error.to_string())))?.bytes;
+    Language::read(&String::from_utf8_lossy(&bytes)).map_err(refused)
 }
 
 /// What the client's page shows of the cake: the maker's own picture, or the finished cake where this program can draw.

@@ -149,7 +149,7 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
         Ok(quote) => {
             readable("the quote", &shop::quote::text(&quote))?;
             for side in [Side::Client, Side::Bench] {
-                let pages = shop::quote::pages(&quote, &check, &paper, side, None);
+                let pages = shop::quote::pages(&quote, &check, &paper, side, &Default::default());
                 well_formed("the quote's page", formats::export::svg::svg("quote", &pages[0]).as_bytes())?;
             }
         }

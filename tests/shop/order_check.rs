@@ -44,7 +44,7 @@ fn open(board: &str, more: &str, pantry: &str) -> Vec<(Concern, String)> {
 
 fn client(plan: &Plan) -> String {
     let (check, quote) = checked(plan);
-    svg("", &quote::pages(&quote, &check, &plan.design.paper, Side::Client, None)[0])
+    svg("", &quote::pages(&quote, &check, &plan.design.paper, Side::Client, &Default::default())[0])
 }
 
 #[test]

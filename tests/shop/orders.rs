@@ -98,7 +98,7 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
     let check = OrderCheck::new(&plan, &amounts, Ok(&quote), "2026-11-20T08:00".parse().unwrap());
     // One board, which a server's knife meets, and six wires.
     assert_eq!(quote.hidden_count(), plan.stack.dowels.len() + 1 + 6);
-    let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client, None);
+    let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client, &Default::default());
     let page = formats::export::svg::svg("", &pages[0]);
     let all = format!("{} in all", quote.hidden_count());
     for part in [
@@ -110,6 +110,39 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
         assert!(page.contains(part), "{part} in {page}");
     }
     assert!(!page.contains("EUR 0.00"), "{page}");
+}
+
+/// The client's page in German: every word of ours, and nothing beyond the edges of the paper.
+#[test]
+fn the_clients_page_speaks_german() {
+    let german = shop::language::Language::shipped("de").unwrap();
+    let client_page = quote::ClientPage { language: german, ..Default::default() };
+    let priced = planned(&CakeFile::from_text("x", "", format!("{CAKE}{PRICES}"))).unwrap();
+    for (plan, parts) in [
+        (toadstool(), ["Angebot", "Holzdübel, 6 mm, in stalk", "Der Preis folgt.", "Rollfondant", "Milch"]),
+        (
+            priced,
+            ["Anzahlung bei der Bestellung", "\u{a0}€", "Enthält", "28. November 2026", "Bitte beachten"],
+        ),
+    ] {
+        let amounts = Amounts::new(&plan);
+        let quote = Quote::new(&plan, &amounts, 0.0).unwrap();
+        let check = OrderCheck::new(&plan, &amounts, Ok(&quote), "2026-11-28T08:00".parse().unwrap());
+        let pages = quote::pages(&quote, &check, &plan.design.paper, quote::Side::Client, &client_page);
+        let text = formats::export::svg::svg("", &pages[0]);
+        for part in parts {
+            assert!(text.contains(part), "{part} in {text}");
+        }
+        for word in ["Deposit", "Hidden", "Contains", "Covered", "board", "dowel", "Please", "November 28"] {
+            assert!(!text.contains(word), "{word} in {text}");
+        }
+        // The word across an unfinished page reaches from corner to corner.
+        for placed in pages[0].placed.iter().filter(|placed| placed.at != pages[0].size / 2.0) {
+            let (low, high) = placed.drawing.bounds().unwrap();
+            let (low, high) = (placed.at + low, placed.at + high);
+            assert!(low.min_element() > 9.0 && (pages[0].size - high).min_element() > 9.0, "{low} {high}");
+        }
+    }
 }
 
 /// What the pantry says of paper, printer and densities counts where the cake file says nothing, and only there.

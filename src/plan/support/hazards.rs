@@ -19,37 +19,83 @@ pub struct HiddenCount {
     pub count: usize,
     /// Where, in words.
     pub place: String,
+    /// The material or thing alone.
+    #[serde(skip)]
+    pub thing: String,
+    /// Thickness or diameter, where it has one, mm.
+    #[serde(skip)]
+    pub size: Option<f64>,
+    /// Where, not yet in words.
+    #[serde(skip)]
+    pub spot: Spot,
     /// Whether it pricks.
     pub sharp: bool,
+}
+
+/// Where a hidden thing is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Spot {
+    /// Under a tier.
+    Under(String),
+    /// In a tier.
+    In(String),
+    /// Through the middle of the cake.
+    Middle,
+    /// In the maker's own words; `None` where they say nothing.
+    Told(Option<String>),
+}
+
+impl Spot {
+    fn words(&self) -> String {
+        match self {
+            Self::Under(tier) => format!("under {tier}"),
+            Self::In(tier) => format!("in {tier}"),
+            Self::Middle => "through the middle".into(),
+            Self::Told(words) => words.clone().unwrap_or_else(|| "where the maker put them".into()),
+        }
+    }
 }
 
 /// Everything hidden in the cake: boards, which a server's knife meets, dowels by kind and tier, then what the cake file
 /// lists.
 pub fn hidden(case: &Case<'_>) -> Vec<HiddenCount> {
     let mut found: Vec<HiddenCount> = Vec::new();
-    for board in case.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board) {
-        let place =
-            case.design.tiers.get(board.tier).map_or_else(String::new, |tier| format!("under {}", tier.name));
-        let what = format!("{} of {}", board.material.name, case.mm(board.height()));
-        found.push(HiddenCount { what, count: 1, place, sharp: false });
-    }
-    for dowel in &case.stack.dowels {
-        let what = format!("{} of {}", dowel.material.name, case.mm(dowel.diameter));
-        let place = match dowel.tier.and_then(|tier| case.design.tiers.get(tier)) {
-            Some(tier) => format!("in {}", tier.name),
-            None => "through the middle".into(),
-        };
-        let sharp = dowel.material.like == "bamboo skewer";
+    let mut add = |thing: &str, size: f64, spot: Spot, sharp: bool| {
+        let what = format!("{thing} of {}", case.mm(size));
+        let place = spot.words();
         match found.iter_mut().find(|known| known.what == what && known.place == place) {
             Some(known) => known.count += 1,
-            None => found.push(HiddenCount { what, count: 1, place, sharp }),
+            None => found.push(HiddenCount {
+                what,
+                count: 1,
+                place,
+                thing: thing.to_owned(),
+                size: Some(size),
+                spot,
+                sharp,
+            }),
         }
+    };
+    let tier_name =
+        |tier: usize| case.design.tiers.get(tier).map_or_else(String::new, |tier| tier.name.clone());
+    for board in case.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board) {
+        add(&board.material.name, board.height(), Spot::Under(tier_name(board.tier)), false);
     }
-    found.extend(case.design.support.hidden.iter().map(|hidden| HiddenCount {
-        what: name(hidden.what, hidden.count),
-        count: hidden.count as usize,
-        place: hidden.place.clone().unwrap_or_else(|| "where the maker put them".into()),
-        sharp: hidden.what.is_sharp(),
+    for dowel in &case.stack.dowels {
+        let spot = dowel.tier.map_or(Spot::Middle, |tier| Spot::In(tier_name(tier)));
+        add(&dowel.material.name, dowel.diameter, spot, dowel.material.like == "bamboo skewer");
+    }
+    found.extend(case.design.support.hidden.iter().map(|hidden| {
+        let (what, spot) = (name(hidden.what, hidden.count), Spot::Told(hidden.place.clone()));
+        HiddenCount {
+            thing: what.clone(),
+            what,
+            count: hidden.count as usize,
+            place: spot.words(),
+            size: None,
+            spot,
+            sharp: hidden.what.is_sharp(),
+        }
     }));
     found
 }

@@ -59,7 +59,7 @@ pub use circle::Advised;
 pub use code::CheckCode;
 pub use estimate::{Carried, Support, Weight};
 pub use gravity::{GRAVITY, weight};
-pub use hazards::HiddenCount;
+pub use hazards::{HiddenCount, Spot};
 pub use journey::Event;
 pub use levels::{Level, Misfit};
 pub use masses::{Masses, Stage, Volumes};

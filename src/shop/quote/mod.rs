@@ -16,11 +16,16 @@ use serde::Serialize;
 
 pub use self::csv::csv;
 pub use item::{Group, Item, Sum};
-pub use page::{Side, pages};
+pub use page::{ClientPage, Side, pages};
 pub use text::text;
 pub use written::Writing;
+pub(crate) use written::grouped;
 
-use crate::{amounts::Amounts, work::WorkMinutes};
+use crate::{
+    amounts::Amounts,
+    language::{Language, filled},
+    work::WorkMinutes,
+};
 use cakefile::LocalTime;
 use geom::units::UnitStyle;
 use plan::{
@@ -95,6 +100,12 @@ pub struct Quote {
     pub unpriced: Vec<Item>,
     /// What the client sees of the cake.
     pub seen: Vec<String>,
+    /// The same by what it is.
+    #[serde(skip)]
+    pub contents: Contents,
+    /// How lengths are written.
+    #[serde(skip)]
+    pub style: UnitStyle,
     /// Allergens, as the pantry has them.
     pub allergens: Vec<Allergen>,
     /// Things of which no allergens are declared.
@@ -105,6 +116,19 @@ pub struct Quote {
     pub hidden: Vec<HiddenCount>,
     /// Whether two people must carry it.
     pub heavy: bool,
+}
+
+/// What the client sees of the cake, each once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Contents {
+    /// What is baked or cast.
+    pub inside: Vec<String>,
+    /// Fillings.
+    pub fillings: Vec<String>,
+    /// Coverings from the outside in.
+    pub coverings: Vec<String>,
+    /// Details.
+    pub details: Vec<String>,
 }
 
 /// Why there is no quote.
@@ -168,7 +192,9 @@ impl Quote {
             valid_days: money.valid_days,
             writing,
             unpriced: costing.unpriced,
-            seen: seen(plan),
+            seen: Contents::of(plan).said(&Language::default()),
+            contents: Contents::of(plan),
+            style: plan.design.style,
             allergens: amounts.shopping.allergens.clone(),
             undeclared: amounts.shopping.undeclared.clone(),
             allergen_list: list_of(region),
@@ -310,25 +336,38 @@ fn work(costing: &mut Costing<'_>, minutes: WorkMinutes) -> Result<f64, QuoteErr
     Ok(minutes.total())
 }
 
-/// What the client sees of the cake, in words.
-fn seen(plan: &Plan) -> Vec<String> {
-    let materials = |kind: SlabKind| -> Vec<&str> {
-        let slabs = plan.stack.slabs.iter().filter(|slab| slab.kind == kind);
-        let names: BTreeSet<&str> = slabs.map(|slab| slab.material.name.as_str()).collect();
-        names.into_iter().collect()
-    };
-    let mut seen = vec![format!("Inside: {}", materials(SlabKind::Layer).join(", "))];
-    let fillings = materials(SlabKind::Filling);
-    if !fillings.is_empty() {
-        seen.push(format!("Filling: {}", fillings.join(", ")));
+impl Contents {
+    fn of(plan: &Plan) -> Self {
+        let materials = |kind: SlabKind| -> Vec<String> {
+            let slabs = plan.stack.slabs.iter().filter(|slab| slab.kind == kind);
+            let names: BTreeSet<&str> = slabs.map(|slab| slab.material.name.as_str()).collect();
+            names.into_iter().map(str::to_owned).collect()
+        };
+        Self {
+            inside: materials(SlabKind::Layer),
+            fillings: materials(SlabKind::Filling),
+            coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
+            details: plan.design.trims.iter().map(|trim| trim.name.clone()).collect(),
+        }
     }
-    let coverings: Vec<&str> = plan.design.coverings.iter().map(|c| c.material.name.as_str()).collect();
-    if !coverings.is_empty() {
-        seen.push(format!("Covered with {}", coverings.join(" over ")));
+
+    /// The same in sentences without full stops, in `language`.
+    pub fn said(&self, language: &Language) -> Vec<String> {
+        let words = &language.page;
+        let mut said = vec![filled(&words.inside, &[("materials", &language.names(&self.inside))])];
+        if !self.fillings.is_empty() {
+            said.push(filled(&words.filling, &[("materials", &language.names(&self.fillings))]));
+        }
+        let over = |upper: String, lower: &String| {
+            filled(&words.over, &[("upper", &upper), ("lower", language.name(lower))])
+        };
+        if let Some((outermost, rest)) = self.coverings.split_first() {
+            let all = rest.iter().fold(language.name(outermost).to_owned(), over);
+            said.push(filled(&words.covered, &[("materials", &all)]));
+        }
+        if !self.details.is_empty() {
+            said.push(filled(&words.details, &[("names", &self.details.join(", "))]));
+        }
+        said
     }
-    let details: Vec<&str> = plan.design.trims.iter().map(|trim| trim.name.as_str()).collect();
-    if !details.is_empty() {
-        seen.push(format!("Details: {}", details.join(", ")));
-    }
-    seen
 }

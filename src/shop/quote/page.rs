@@ -6,10 +6,16 @@ use glam::{DVec2, dvec2};
 use image::RgbaImage;
 
 use super::{Group, Quote, Sum};
-use crate::{order_check::OrderCheck, words::listed};
+use crate::{
+    language::{Language, filled},
+    order_check::OrderCheck,
+};
 use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
 use make::sheets::Column;
-use plan::{design::Paper, support::capital};
+use plan::{
+    design::Paper,
+    support::{Spot, capital},
+};
 
 /// Whose page it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,6 +26,15 @@ pub enum Side {
     Bench,
 }
 
+/// What the client's page shows beside the quote.
+#[derive(Debug, Clone, Default)]
+pub struct ClientPage {
+    /// A picture of the cake.
+    pub picture: Option<Arc<RgbaImage>>,
+    /// The language that it is written in.
+    pub language: Language,
+}
+
 /// Size of words where there is room, mm: 11 points.
 const SIZE: f64 = 3.9;
 /// Words are never smaller, mm.
@@ -28,13 +43,13 @@ const SMALLEST: f64 = 2.3;
 const HEAD: f64 = 22.0;
 
 /// The page of `quote` for one side, dated as its order check is. While a point of that is open, INCOMPLETE stands
-/// across it. `picture` is what the client's page shows of the cake.
+/// across it. `client_page` is what the client's page shows, and in which language.
 pub fn pages(
     quote: &Quote,
     check: &OrderCheck,
     paper: &Paper,
     side: Side,
-    picture: Option<&Arc<RgbaImage>>,
+    client_page: &ClientPage,
 ) -> Vec<Page> {
     let sheet = paper.sheet(false);
     // Wider margins than a template has: nothing has to be at true size here.
@@ -43,7 +58,7 @@ pub fn pages(
     let mut size = SIZE;
     let drawing = loop {
         let (drawing, used) = match side {
-            Side::Client => client(quote, check, picture, shown.x, size),
+            Side::Client => client(quote, check, client_page, shown.x, size),
             Side::Bench => bench(quote, check, shown.x, size),
         };
         if used <= shown.y || size <= SMALLEST {
@@ -53,10 +68,12 @@ pub fn pages(
     };
     let mut page = Page::new(sheet);
     if !check.is_clear() {
-        page.place(incomplete(sheet), sheet / 2.0);
+        let word =
+            if side == Side::Client { client_page.language.page.incomplete.as_str() } else { "INCOMPLETE" };
+        page.place(incomplete(sheet, word), sheet / 2.0);
     }
     let title = match side {
-        Side::Client => "Quote",
+        Side::Client => &client_page.language.page.quote,
         Side::Bench => "Costs, for the bench only",
     };
     page.place(head(&quote.name, title, shown.x), DVec2::splat(margin));
@@ -64,14 +81,13 @@ pub fn pages(
     vec![page]
 }
 
-/// INCOMPLETE from corner to corner, about the middle of a sheet, pale enough to read what is printed over it.
-fn incomplete(sheet: DVec2) -> Drawing {
-    const WORD: &str = "INCOMPLETE";
+/// A word from corner to corner, about the middle of a sheet, pale enough to read what is printed over it.
+fn incomplete(sheet: DVec2, word: &str) -> Drawing {
     const SHARE: f64 = 0.72;
-    let size = SHARE * sheet.length() / width(WORD, 1.0, Face::Bold);
+    let size = SHARE * sheet.length() / width(word, 1.0, Face::Bold);
     let turn = geom::real::direction_angle(dvec2(sheet.x, -sheet.y)).to_degrees();
     let mut drawing = Drawing::new();
-    drawing.text(Lettering { ink: PALE, turn, ..Lettering::new(WORD, DVec2::ZERO, size).bold().centred() });
+    drawing.text(Lettering { ink: PALE, turn, ..Lettering::new(word, DVec2::ZERO, size).bold().centred() });
     drawing
 }
 
@@ -85,15 +101,11 @@ fn head(name: &str, title: &str, wide: f64) -> Drawing {
     drawing
 }
 
-fn client(
-    quote: &Quote,
-    check: &OrderCheck,
-    picture: Option<&Arc<RgbaImage>>,
-    wide: f64,
-    size: f64,
-) -> (Drawing, f64) {
+fn client(quote: &Quote, check: &OrderCheck, page: &ClientPage, wide: f64, size: f64) -> (Drawing, f64) {
     /// Width of the picture, as a share of the page, and its height by the size of the words.
     const PICTURE: (f64, f64) = (0.42, 17.0);
+    let (language, words) = (&page.language, &page.language.page);
+    let picture = page.picture.as_ref();
     let room = dvec2(wide * PICTURE.0, size * PICTURE.1);
     let beside = if picture.is_some() { wide - room.x - 4.0 } else { wide };
     let mut column = Column::new(DVec2::ZERO, beside, size);
@@ -102,21 +114,21 @@ fn client(
     }
     quote.maker.address.iter().for_each(|line| column.paragraph(line));
     let day = check.today.date();
-    let mut facts = vec![format!(
-        "{}; valid until {}",
-        quote.writing.date(day),
-        quote.writing.date(quote.valid_until(day))
-    )];
+    let dated = |day| if language.is_english() { quote.writing.date(day) } else { language.day(day) };
+    let mut facts =
+        vec![filled(&words.dated, &[("date", &dated(day)), ("until", &dated(quote.valid_until(day)))])];
     if let Some(client) = &quote.client {
-        facts.push(format!("For: {client}"));
+        facts.push(filled(&words.for_client, &[("client", client)]));
     }
     if let Some(deliver) = &quote.deliver {
-        facts.push(format!("Delivered: {}", quote.writing.time(deliver.time())));
+        let time = deliver.time();
+        let time = if language.is_english() { quote.writing.time(time) } else { language.time(time) };
+        facts.push(filled(&words.delivered, &[("time", &time)]));
     }
-    facts.push(format!("Serves: about {}", quote.serves));
+    facts.push(filled(&words.serves, &[("count", &quote.serves.to_string())]));
     facts.iter().for_each(|fact| column.strong(fact));
-    column.heading("The cake");
-    quote.seen.iter().for_each(|line| column.item(line));
+    column.heading(&words.cake);
+    quote.contents.said(language).iter().for_each(|line| column.item(line));
     if let Some(picture) = picture {
         let mut shown = Drawing::new();
         let drawn = shown.picture(picture, DVec2::ZERO, room);
@@ -124,68 +136,94 @@ fn client(
         column.at.y = column.at.y.max(drawn.y);
     }
     column.wide = wide;
-    column.heading("Price");
-    prices(&mut column, quote);
-    if !quote.hidden.is_empty() {
-        let all = quote.hidden_count();
-        column.heading(&format!("Hidden in the cake, {all} in all: count them out before serving"));
-        for hidden in &quote.hidden {
-            column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
-        }
-    }
-    allergens(&mut column, quote);
-    column.heading("Please note");
-    column.item(
-        "Take out every board, dowel, stick and wire before it is served; keep them from small children.",
-    );
-    column.item(if quote.heavy {
-        "Keep it cold and level on the way; two people lift it, by the board."
-    } else {
-        "Keep it cold and level on the way; lift it by the board."
-    });
-    column.item("The number of servings follows from a cutting plan and is an estimate.");
+    column.heading(&language.price.heading);
+    prices(&mut column, quote, language);
+    hidden(&mut column, quote, language);
+    allergens(&mut column, quote, language);
+    let note = &language.note;
+    column.heading(&note.heading);
+    column.item(&note.take_out);
+    column.item(if quote.heavy { &note.carry_two } else { &note.carry });
+    column.item(&note.estimate);
     column.at.y += size * 2.0;
-    column.paragraph("Date and signature:");
+    column.paragraph(&words.signature);
     let line = column.at + dvec2(0.0, size * 2.2);
     column.drawing.line(line, line + dvec2(wide * 0.5, 0.0), Pen::grey(0.25));
     column.at.y += size * 2.6;
     (column.drawing, column.at.y)
 }
 
+/// What is hidden in the cake, to be counted out.
+fn hidden(column: &mut Column, quote: &Quote, language: &Language) {
+    let words = &language.hidden;
+    if quote.hidden.is_empty() {
+        return;
+    }
+    column.heading(&filled(&words.heading, &[("count", &quote.hidden_count().to_string())]));
+    for hidden in &quote.hidden {
+        let thing = language.name(&hidden.thing);
+        let what = match hidden.size {
+            Some(mm) => filled(&words.sized, &[("material", thing), ("size", &quote.style.length_alone(mm))]),
+            None => thing.to_owned(),
+        };
+        let place = match &hidden.spot {
+            Spot::Under(tier) => filled(&words.under, &[("tier", tier)]),
+            Spot::In(tier) => filled(&words.r#in, &[("tier", tier)]),
+            Spot::Middle => words.middle.clone(),
+            Spot::Told(told) => told.clone().unwrap_or_else(|| words.somewhere.clone()),
+        };
+        let row = [("count", hidden.count.to_string()), ("what", what), ("place", place)];
+        let row: Vec<(&str, &str)> = row.iter().map(|(key, value)| (*key, value.as_str())).collect();
+        column.check(&filled(&words.row, &row));
+    }
+}
+
 /// What is declared, what is not, and by which list.
-fn allergens(column: &mut Column, quote: &Quote) {
-    column.heading("Allergens");
+fn allergens(column: &mut Column, quote: &Quote, language: &Language) {
+    let words = &language.allergens;
+    column.heading(&words.heading);
     if !quote.allergens.is_empty() {
-        column.strong(&format!("Contains: {}.", listed(&quote.allergens)));
+        let named = quote.allergens.iter().map(|allergen| {
+            let name = language.name(&allergen.name);
+            if allergen.traces { filled(&words.traces, &[("name", name)]) } else { name.to_owned() }
+        });
+        column.strong(&filled(&words.contains, &[("names", &named.collect::<Vec<_>>().join(", "))]));
     }
     if !quote.undeclared.is_empty() {
-        column.strong(&format!("Not declared for: {}; read the label.", listed(&quote.undeclared)));
+        column.strong(&filled(&words.undeclared, &[("names", &language.names(&quote.undeclared))]));
     }
     let rest = match (quote.allergens.is_empty(), quote.undeclared.is_empty()) {
-        (true, true) => "The labels name none of",
-        (false, true) => "The labels name no other of",
-        (_, false) => "Of what is declared, the labels name no other of",
+        (true, true) => &words.none,
+        (false, true) => &words.no_other,
+        (_, false) => &words.no_other_declared,
     };
-    column.item(&format!("{rest} {}. Made where other allergens are handled too: ask.", quote.allergen_list));
+    let rest = filled(rest, &[("list", language.name(quote.allergen_list))]);
+    column.item(&format!("{rest} {}", words.elsewhere));
 }
 
 /// What is charged; no price is written while something has none.
-fn prices(column: &mut Column, quote: &Quote) {
+fn prices(column: &mut Column, quote: &Quote, language: &Language) {
+    let words = &language.price;
     let Some(charged) = quote.charged else {
-        column.paragraph("The price follows.");
+        column.paragraph(&words.follows);
         return;
     };
+    let price = |coins: i64| {
+        let (currency, decimals) = (&quote.writing.currency, quote.writing.decimals);
+        language.price(coins, currency, decimals).unwrap_or_else(|| quote.price(coins))
+    };
     if charged.tax > 0 {
-        entry(column, "Price before tax", "", &quote.price(charged.net), false);
-        let tax = format!("{}, {} %", quote.tax_name, percent(quote.tax_share));
-        entry(column, &tax, "", &quote.price(charged.tax), false);
+        entry(column, &words.before_tax, "", &price(charged.net), false);
+        let name = if quote.tax_name == "VAT" { words.vat.as_str() } else { quote.tax_name.as_str() };
+        let tax = format!("{name}, {} %", percent(quote.tax_share));
+        entry(column, &tax, "", &price(charged.tax), false);
     }
-    entry(column, "Price", "", &quote.price(charged.gross), true);
+    entry(column, &words.gross, "", &price(charged.gross), true);
     if charged.deposit > 0 {
-        entry(column, "Deposit, when you order", "", &quote.price(charged.deposit), false);
+        entry(column, &words.deposit, "", &price(charged.deposit), false);
     }
     if charged.balance > 0 {
-        entry(column, "Due when the cake is delivered", "", &quote.price(charged.balance), false);
+        entry(column, &words.balance, "", &price(charged.balance), false);
     }
 }
 

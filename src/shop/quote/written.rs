@@ -71,7 +71,7 @@ impl Writing {
 }
 
 /// A number in groups of three.
-fn grouped(whole: u64, between: &str) -> String {
+pub(crate) fn grouped(whole: u64, between: &str) -> String {
     let digits = whole.to_string();
     let mut out = String::new();
     for (i, digit) in digits.chars().enumerate() {
