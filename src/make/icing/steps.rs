@@ -23,7 +23,7 @@ pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
     let mut steps = match laid.icing.way {
         IcingWay::Draped => vec![laid.draped()],
         IcingWay::DiscAndWrap | IcingWay::Panels => laid.top_then_sides(),
-        IcingWay::Bands => laid.from_the_board_up(),
+        IcingWay::Bands => laid.bands_upwards(),
     };
     let is_strained = laid.icing.pieces.iter().any(|piece| !laid.strained(piece).is_empty());
     if let Some(last) = steps.last_mut().filter(|_| is_strained) {
@@ -127,7 +127,7 @@ impl LaidIcing<'_> {
         steps
     }
 
-    fn from_the_board_up(&self) -> Vec<String> {
+    fn bands_upwards(&self) -> Vec<String> {
         let pieces = &self.icing.pieces;
         let n = pieces.len();
         let pattern = match (self.icing.has_patterns(), n) {

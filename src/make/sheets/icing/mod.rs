@@ -241,11 +241,17 @@ impl Pattern<'_> {
         let (off, what) = (worst.off.abs(), if worst.off > 0.0 { "stretched" } else { "eased" });
         (off > FELT).then(|| {
             format!(
-                "Curved: to be {what} by up to {} round ({:.0} %), at height {}.",
+                "Curved: to be {what} by up to {} round ({} %), at height {}.",
                 self.mm(off),
-                100.0 * worst.share.abs(),
+                percent(worst.share.abs()),
                 self.mm(worst.at.y)
             )
         })
     }
+}
+
+/// A share in percent, its tenths where it is below one.
+fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    if percent < 1.0 { format!("{percent:.1}") } else { format!("{percent:.0}") }
 }
