@@ -209,14 +209,14 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
         code: FindingCode::BoardTooWide,
         about: slab.name.clone(),
         message,
-        fix: match share.map(|share| slab.footprint.shape.scaled(share)) {
-            Some(FootprintShape::Round { diameter }) => narrower_board(
+        fix: match share.map(|share| (&slab.footprint.shape, slab.footprint.shape.size().map(|side| side * share))) {
+            Some((FootprintShape::Round { .. }, [diameter, _])) => narrower_board(
                 slab,
                 diameter,
                 |width| format!("use a board at most {width} wide, move it, or cut it to the outline"),
                 e,
             ),
-            Some(FootprintShape::Rectangle { width, depth }) => format!(
+            Some((_, [width, depth])) => format!(
                 "use a board at most {} × {}, move it, or cut it to the outline",
                 e.mm(width),
                 e.mm(depth)
