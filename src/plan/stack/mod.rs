@@ -11,7 +11,7 @@ mod skin;
 
 use glam::{DVec2, dvec2};
 
-pub use sheet_cakes::{LaidPiece, SheetCake, laid_pieces, sheet_cakes};
+pub use sheet_cakes::{LaidPiece, SheetCake, SheetPieces, laid_pieces, sheet_cakes};
 use skin::Skin;
 
 use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier};

@@ -286,10 +286,8 @@ impl<'a> Problem<'a> {
         /// What hangs over further than this share of its half width does not stay up until it is carved (common
         /// practice, no source).
         const MOST_RAW: f64 = 0.75;
-        let half = match above.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0,
-            FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
-        };
+        let [width, depth] = above.shape.size();
+        let half = width.min(depth) / 2.0;
         let rules = &self.rules;
         let (raw_far, carved_far) = (raw > rules.overhang_mm + 1e-3, carved > rules.overhang_mm / 2.0 + 1e-3);
         let stays =

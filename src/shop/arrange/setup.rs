@@ -86,6 +86,7 @@ fn stand_in(pantry: &Pantry) -> schema::Tier {
         layers: vec![schema::Layer {
             name: None,
             pan: schema::Pan { round: Some(mm(100.0)), ..schema::Pan::default() },
+            pieces: Vec::new(),
             height: mm(10.0),
             material: Some(pantry.stacking.sponge.clone()),
             offset: None,
