@@ -17,11 +17,16 @@ pub enum ShapeKind {
 impl ShapeKind {
     /// The kind of the shape of `plan`, carved to `target`.
     pub fn of(plan: &Plan, target: &Body) -> Self {
+        Self::of_body(plan.lines.is_turned(), target)
+    }
+
+    /// The kind of a shape that is carved to `target`.
+    pub fn of_body(is_turned: bool, target: &Body) -> Self {
         /// Shares of the height at which the outlines are compared: rounded edges lie outside.
         const SHARES: [f64; 4] = [0.08, 0.35, 0.65, 0.92];
         /// Outlines that differ by a smaller share of their area are cut as one.
         const ALIKE: f64 = 0.02;
-        if plan.lines.is_turned() {
+        if is_turned {
             return Self::Round;
         }
         let (low, high) = target.heights();

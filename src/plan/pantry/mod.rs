@@ -269,6 +269,7 @@ impl Pantry {
                 load_cost: 0.0,
                 board_cost: 0.0,
                 overhang_cost: 0.0,
+                piece_cost: 0.0,
             },
             extra: Extra::default(),
             portion: [0.0; 3],

@@ -141,6 +141,15 @@ impl Writer<'_> {
         };
         let _ =
             writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.measured(height));
+        if let Some(pieces) = placed.shape.pieces() {
+            self.text.push_str("pieces = [\n");
+            for piece in pieces.list() {
+                let (width, depth) = (self.measured(piece.width), self.measured(piece.depth));
+                let (x, y) = (self.measured(piece.at.x), self.measured(piece.at.y));
+                let _ = writeln!(self.text, "    {{ size = [{width}, {depth}], at = [{x}, {y}] }},");
+            }
+            self.text.push_str("]\n");
+        }
         if let Some(material) = material.filter(|material| *material != "sponge") {
             let _ = writeln!(self.text, "material = {}", quoted(material));
         }
