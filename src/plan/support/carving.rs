@@ -195,6 +195,8 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
 
 #[cfg(test)]
 mod tests {
+    use glam::dvec2;
+
     use super::*;
 
     /// Half of a square is cut away: the rest has its middle a quarter of the side off.

@@ -25,7 +25,7 @@ use plan::{
 const MOST_PIECES: usize = 8;
 
 /// What a piece costs besides its area in the covers that are tried, mm².
-const PIECE_COSTS: [f64; 4] = [800.0, 2500.0, 6000.0, 15_000.0];
+const PIECE_COSTS: [f64; 4] = [15_000.0, 6000.0, 2500.0, 800.0];
 
 /// A layer as it is covered: its pieces and the cuts between them.
 type Cover = (Vec<Part>, Vec<Seam>);
@@ -165,7 +165,9 @@ fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
     let rules = &setup.rules;
     let each = (top - rules.filling * (count - 1) as f64) / count as f64;
     let step = rules.mark.max(rules.step / 5.0);
-    let height = (each / step - 1e-6).ceil() * step;
+    /// What the top of the shape may lie higher than its height says, for rounding, mm.
+    const SLACK: f64 = 0.02;
+    let height = ((each - SLACK) / step).ceil() * step;
     let highest = setup.pans.iter().filter(|pan| sides(pan).is_some()).map(|pan| pan.level).fold(0.0, f64::max);
     if height < rules.thinnest - 1e-6 || height > highest + 1e-6 {
         return None;
@@ -212,6 +214,7 @@ fn of_pan(
     cancel: &Cancel,
 ) -> Result<Vec<Laid>, Cancelled> {
     let Some(size) = sides(&setup.pans[pan]) else { return Ok(Vec::new()) };
+    let pieces = |layers: &Vec<Vec<Part>>| layers.iter().map(Vec::len).sum::<usize>();
     let mut tried: Vec<(Vec<Vec<Part>>, u32)> = Vec::new();
     for piece in PIECE_COSTS {
         for staggered in [true, false] {
@@ -220,13 +223,19 @@ fn of_pan(
             if layers.iter().any(|layer| layer.len() > MOST_PIECES) || tried.iter().any(|(known, _)| *known == layers) {
                 continue;
             }
-            if let Some(sheets) = sheets(setup, pan, size, heights.height, &layers) {
+            // Nothing is gained by as many pieces that come from no fewer sheet cakes.
+            let together = together(setup, pan, heights.height);
+            let area: f64 = layers.iter().flatten().map(Part::area).sum::<f64>() / together as f64;
+            let least = (area / (size[0] * size[1]) - 1e-6).ceil();
+            if tried.iter().any(|(known, n)| f64::from(*n) <= least && pieces(known) <= pieces(&layers)) {
+                continue;
+            }
+            if let Some(sheets) = sheets(size, together, &layers) {
                 tried.push((layers, sheets));
             }
         }
     }
     // As few sheet cakes as can be, the staggered first; and as few pieces as can be.
-    let pieces = |layers: &Vec<Vec<Part>>| layers.iter().map(Vec::len).sum::<usize>();
     let fewest_sheets = tried.iter().min_by_key(|(layers, sheets)| (*sheets, pieces(layers)));
     let fewest_pieces = tried.iter().min_by_key(|(layers, sheets)| (pieces(layers), *sheets));
     let mut chosen: Vec<&(Vec<Vec<Part>>, u32)> = Vec::new();
@@ -269,10 +278,13 @@ fn covers(lattices: &[Arc<Lattice>], pan: [f64; 2], mark: f64, piece: f64, stagg
     (!layers.is_empty()).then_some(layers)
 }
 
-/// How many sheet cakes these layers are cut from; layers of the same pieces are split from each other as far as a bake is
-/// high enough.
-fn sheets(setup: &Setup, pan: usize, size: [f64; 2], height: f64, layers: &[Vec<Part>]) -> Option<u32> {
-    let together = ((setup.pans[pan].level + 1e-6) / height).floor().max(1.0) as usize;
+/// How many layers so high are split from one bake.
+fn together(setup: &Setup, pan: usize, height: f64) -> usize {
+    ((setup.pans[pan].level + 1e-6) / height).floor().max(1.0) as usize
+}
+
+/// How many sheet cakes these layers are cut from; of the same pieces so many are split `together` from each other.
+fn sheets(size: [f64; 2], together: usize, layers: &[Vec<Part>]) -> Option<u32> {
     let sizes_of = |layer: &Vec<Part>| -> Vec<[f64; 2]> { layer.iter().map(|part| part.size().to_array()).collect() };
     let mut piles: Vec<(Vec<[f64; 2]>, usize)> = Vec::new();
     for layer in layers {
