@@ -29,9 +29,8 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
             }
             whole => whole.clone(),
         };
-        let known = |(other, height): &(FootprintShape, f64)| {
-            *other == shape && (height - layer.height).abs() < 0.05
-        };
+        let known =
+            |(other, height): &(FootprintShape, f64)| *other == shape && (height - layer.height).abs() < 0.05;
         if !wanted.iter().any(known) {
             wanted.push((shape, layer.height));
         }

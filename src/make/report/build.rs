@@ -11,7 +11,8 @@ use plan::{
 
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
-    PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry, SheetPieceEntry, SupportEntry, Totals, TrimEntry,
+    PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry, SheetPieceEntry, SupportEntry,
+    Totals, TrimEntry,
 };
 
 impl Report {
@@ -170,10 +171,7 @@ fn sheet_cake(plan: &Plan, sheet: &SheetCake) -> SheetCakeEntry {
     let high = sheet.height(&plan.stack);
     let level_mm = plan.pantry.pan(pan).map_or(high, |pan| pan.level.max(high));
     let (baked, used) = (width_mm * depth_mm * level_mm, sheet.used(&plan.stack));
-    let amount = |volume: f64| Amount {
-        volume_ml: volume / 1000.0,
-        mass_g: sheet.material.mass(volume),
-    };
+    let amount = |volume: f64| Amount { volume_ml: volume / 1000.0, mass_g: sheet.material.mass(volume) };
     let place = |place: &SheetPieces| SheetPieceEntry {
         letters: place.pieces.iter().map(LaidPiece::letter).collect(),
         at_mm: place.at,

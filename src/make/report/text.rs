@@ -118,7 +118,9 @@ impl Writer<'_> {
             let pieces: Vec<String> = sheet
                 .pieces
                 .iter()
-                .map(|piece| format!("{} ({})", piece.letters.join(" and "), self.style.sides(&piece.size_mm)))
+                .map(|piece| {
+                    format!("{} ({})", piece.letters.join(" and "), self.style.sides(&piece.size_mm))
+                })
                 .collect();
             vec![
                 format!("sheet cake {}", i + 1),

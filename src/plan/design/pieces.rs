@@ -173,9 +173,9 @@ fn join(a: &Piece, b: &Piece) -> Option<Join> {
 
 /// The outline of all pieces, slits between them closed.
 fn outline(list: &[Piece]) -> Region {
-    let union = list.iter().fold(Region::default(), |all, piece| {
-        all.union(&piece.footprint().region(Tolerance::TOOL))
-    });
+    let union = list
+        .iter()
+        .fold(Region::default(), |all, piece| all.union(&piece.footprint().region(Tolerance::TOOL)));
     let closed = union
         .outset(Pieces::SLACK / 2.0 + FITS, Tolerance::TOOL)
         .inset(Pieces::SLACK / 2.0 + FITS, Tolerance::TOOL);

@@ -205,7 +205,8 @@ impl Boxes {
 
     /// Every set within `set` that has not none and not all of it.
     fn parts(&self, set: Set) -> impl Iterator<Item = Set> + '_ {
-        let within = move |part: Set| (0..self.kinds.len()).all(|k| self.count(part, k) <= self.count(set, k));
+        let within =
+            move |part: Set| (0..self.kinds.len()).all(|k| self.count(part, k) <= self.count(set, k));
         (1..set).filter(move |part| within(*part))
     }
 
@@ -240,7 +241,8 @@ impl Boxes {
     /// Adds a box to those of its set, unless it does not fit or one of them lies inside it.
     fn add(&self, own: &mut Vec<SetBox>, new: SetBox) {
         let inside = |a: &[f64; 2], b: &[f64; 2], by: f64| a[0] <= b[0] + by && a[1] <= b[1] + by;
-        if !inside(&new.size, &self.pan, FITS) || own.iter().any(|known| inside(&known.size, &new.size, 0.0)) {
+        if !inside(&new.size, &self.pan, FITS) || own.iter().any(|known| inside(&known.size, &new.size, 0.0))
+        {
             return;
         }
         own.retain(|known| !inside(&new.size, &known.size, 0.0));
@@ -356,8 +358,9 @@ mod tests {
                 assert!(a.size == [w, d] || a.size == [d, w]);
                 assert!((0..2).all(|k| a.at[k] >= -1e-9 && a.at[k] + a.size[k] <= pan[k] + FITS));
                 for b in &sheet.pieces[..i] {
-                    let apart = (0..2)
-                        .any(|k| a.at[k] >= b.at[k] + b.size[k] - 1e-9 || b.at[k] >= a.at[k] + a.size[k] - 1e-9);
+                    let apart = (0..2).any(|k| {
+                        a.at[k] >= b.at[k] + b.size[k] - 1e-9 || b.at[k] >= a.at[k] + a.size[k] - 1e-9
+                    });
                     assert!(apart, "{a:?} {b:?}");
                 }
                 for cut in &sheet.cuts {

@@ -76,9 +76,7 @@ impl Footprint {
                 let half = dvec2(*width, *depth) / 2.0;
                 Region::rectangle(-half, half).placed(self.turn.to_radians(), self.centre)
             }
-            FootprintShape::Pieces(pieces) => {
-                pieces.outline().placed(self.turn.to_radians(), self.centre)
-            }
+            FootprintShape::Pieces(pieces) => pieces.outline().placed(self.turn.to_radians(), self.centre),
         }
     }
 

@@ -14,7 +14,7 @@ use glam::{DVec2, dvec2};
 pub use sheet_cakes::{LaidPiece, SheetCake, SheetPieces, laid_pieces, sheet_cakes};
 use skin::Skin;
 
-use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier};
+use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Join, Layer, Material, Tier};
 use cakefile::FieldPath;
 use geom::real;
 use geom::{Region, Solid, Tolerance, region::on_grid, revolve};
@@ -258,6 +258,12 @@ impl Slab {
                 (self.footprint.area() - hole) * self.height()
             }
         }
+    }
+
+    /// Area of the joins between its pieces, mm²; 0 for a whole slab.
+    pub fn join_area(&self) -> f64 {
+        let joins = self.footprint.shape.pieces().map_or_else(Vec::new, |pieces| pieces.joins());
+        joins.iter().map(Join::length).sum::<f64>() * self.height()
     }
 
     /// Half section of a slab about its own upright axis: a rectangle, or part of a disc; `None` if it

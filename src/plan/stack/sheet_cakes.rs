@@ -105,7 +105,8 @@ pub fn sheet_cakes(stack: &Stack, pantry: &Pantry) -> Vec<SheetCake> {
     }
     let mut sheets = Vec::new();
     for (pan, material, layers) in kinds {
-        let level = pantry.pan(crate::pantry::PanShape::Rectangle(pan[0], pan[1])).map_or(0.0, |pan| pan.level);
+        let level =
+            pantry.pan(crate::pantry::PanShape::Rectangle(pan[0], pan[1])).map_or(0.0, |pan| pan.level);
         let piles = piles(stack, &layers, level);
         let places: Vec<Vec<LaidPiece>> = piles
             .iter()
@@ -121,16 +122,18 @@ pub fn sheet_cakes(stack: &Stack, pantry: &Pantry) -> Vec<SheetCake> {
             places.iter().map(|place: &Vec<LaidPiece>| [place[0].laid.width, place[0].laid.depth]).collect();
         let Some(cut) = cut_sheets(&sizes, pan) else { continue };
         let fewest = cut.fewest;
-        sheets.extend(cut.sheets.into_iter().map(|sheet| SheetCake {
-            pan,
-            material: material.clone(),
-            pieces: sheet
-                .pieces
-                .into_iter()
-                .map(|p| SheetPieces { pieces: places[p.piece].clone(), at: p.at, size: p.size })
-                .collect(),
-            cuts: sheet.cuts,
-            fewest,
+        sheets.extend(cut.sheets.into_iter().map(|sheet| {
+            SheetCake {
+                pan,
+                material: material.clone(),
+                pieces: sheet
+                    .pieces
+                    .into_iter()
+                    .map(|p| SheetPieces { pieces: places[p.piece].clone(), at: p.at, size: p.size })
+                    .collect(),
+                cuts: sheet.cuts,
+                fewest,
+            }
         }));
     }
     sheets
@@ -162,8 +165,5 @@ fn piles(stack: &Stack, layers: &[usize], level: f64) -> Vec<Vec<usize>> {
 fn alike(a: &Slab, b: &Slab) -> bool {
     let (Some(a), Some(b)) = (a.footprint.shape.pieces(), b.footprint.shape.pieces()) else { return false };
     a.list().len() == b.list().len()
-        && a.list()
-            .iter()
-            .zip(b.list())
-            .all(|(p, q)| same_size([p.width, p.depth], [q.width, q.depth]))
+        && a.list().iter().zip(b.list()).all(|(p, q)| same_size([p.width, p.depth], [q.width, q.depth]))
 }

@@ -3,7 +3,9 @@
 use glam::DVec2;
 
 use crate::{
-    design::{Board, CentreDowel, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Piece, Tier},
+    design::{
+        Board, CentreDowel, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Piece, Tier,
+    },
     fix::{FileEdit, FileStep, FileValue},
     stack::Stack,
 };

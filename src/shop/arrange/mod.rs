@@ -5,8 +5,8 @@
 //! (`edit`). Nothing is shown that was not planned: the figures of a proposal are those of its plan.
 
 mod bound;
-mod cover;
 mod clearance;
+mod cover;
 mod dowels;
 mod edit;
 mod explain;
@@ -87,7 +87,14 @@ impl Aim {
             Self::Best | Self::FewestPanSizes | Self::WholeSlabs => usual,
             Self::LeastWaste => {
                 let hardly = HARDLY;
-                Weights { offcut: 1.0, bake: 0.0, load: hardly, board: hardly, overhang: hardly, piece: hardly }
+                Weights {
+                    offcut: 1.0,
+                    bake: 0.0,
+                    load: hardly,
+                    board: hardly,
+                    overhang: hardly,
+                    piece: hardly,
+                }
             }
             Self::FewestBakes => Weights { bake: FIRST, ..usual },
         }

@@ -56,10 +56,8 @@ impl Laid {
         if rules.most_loads.is_some_and(|most| loads > most) {
             return None;
         }
-        let seams: f64 = self.bottoms[1..]
-            .iter()
-            .map(|bottom| problem.seam_cost(bottom - rules.filling, *bottom))
-            .sum();
+        let seams: f64 =
+            self.bottoms[1..].iter().map(|bottom| problem.seam_cost(bottom - rules.filling, *bottom)).sum();
         let pieces = self.layers.iter().map(Vec::len).sum::<usize>() as f64;
         let bakes = problem.bake_cost(self.pan) * f64::from(self.sheets);
         let cost = bakes + rules.weights.load * f64::from(loads) + seams + rules.weights.piece * pieces;
@@ -76,7 +74,11 @@ impl Laid {
             let list: Vec<Piece> = parts.iter().map(|part| piece(part)).collect();
             let shape = FootprintShape::Pieces(Arc::new(Pieces::new([width, depth], list)));
             let footprint = Footprint { shape, centre: DVec2::ZERO, turn: self.turn };
-            let over = if i == 0 { (0.0, 0.0) } else { problem.carved_overhang((bottom, bottom + self.height), None) };
+            let over = if i == 0 {
+                (0.0, 0.0)
+            } else {
+                problem.carved_overhang((bottom, bottom + self.height), None)
+            };
             PlacedSlab {
                 pan: self.pan,
                 footprint,
@@ -168,7 +170,8 @@ fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
     /// What the top of the shape may lie higher than its height says, for rounding, mm.
     const SLACK: f64 = 0.02;
     let height = ((each - SLACK) / step).ceil() * step;
-    let highest = setup.pans.iter().filter(|pan| sides(pan).is_some()).map(|pan| pan.level).fold(0.0, f64::max);
+    let highest =
+        setup.pans.iter().filter(|pan| sides(pan).is_some()).map(|pan| pan.level).fold(0.0, f64::max);
     if height < rules.thinnest - 1e-6 || height > highest + 1e-6 {
         return None;
     }
@@ -177,7 +180,12 @@ fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
 }
 
 /// What each layer must hold, seen through its lattice: layers that must hold the same share one.
-fn outlines(setup: &Setup, heights: &Heights, turn: f64, cancel: &Cancel) -> Result<Vec<Arc<Lattice>>, Cancelled> {
+fn outlines(
+    setup: &Setup,
+    heights: &Heights,
+    turn: f64,
+    cancel: &Cancel,
+) -> Result<Vec<Arc<Lattice>>, Cancelled> {
     /// Outlines that differ by a smaller share of their area are covered as one.
     const ALIKE: f64 = 0.01;
     let rules = &setup.rules;
@@ -220,7 +228,9 @@ fn of_pan(
         for staggered in [true, false] {
             cancel.check()?;
             let Some(layers) = covers(lattices, size, setup.rules.mark, piece, staggered) else { continue };
-            if layers.iter().any(|layer| layer.len() > MOST_PIECES) || tried.iter().any(|(known, _)| *known == layers) {
+            if layers.iter().any(|layer| layer.len() > MOST_PIECES)
+                || tried.iter().any(|(known, _)| *known == layers)
+            {
                 continue;
             }
             // Nothing is gained by as many pieces that come from no fewer sheet cakes.
@@ -256,7 +266,13 @@ fn of_pan(
 }
 
 /// A cover for every layer; where they are staggered, the cuts of each lie aside from those of the one below.
-fn covers(lattices: &[Arc<Lattice>], pan: [f64; 2], mark: f64, piece: f64, staggered: bool) -> Option<Vec<Vec<Part>>> {
+fn covers(
+    lattices: &[Arc<Lattice>],
+    pan: [f64; 2],
+    mark: f64,
+    piece: f64,
+    staggered: bool,
+) -> Option<Vec<Vec<Part>>> {
     let mut known: Vec<(*const Lattice, Vec<Seam>, Cover)> = Vec::new();
     let mut below: Vec<Seam> = Vec::new();
     let mut layers = Vec::new();
@@ -285,7 +301,8 @@ fn together(setup: &Setup, pan: usize, height: f64) -> usize {
 
 /// How many sheet cakes these layers are cut from; of the same pieces so many are split `together` from each other.
 fn sheets(size: [f64; 2], together: usize, layers: &[Vec<Part>]) -> Option<u32> {
-    let sizes_of = |layer: &Vec<Part>| -> Vec<[f64; 2]> { layer.iter().map(|part| part.size().to_array()).collect() };
+    let sizes_of =
+        |layer: &Vec<Part>| -> Vec<[f64; 2]> { layer.iter().map(|part| part.size().to_array()).collect() };
     let mut piles: Vec<(Vec<[f64; 2]>, usize)> = Vec::new();
     for layer in layers {
         let sizes = sizes_of(layer);
@@ -324,7 +341,8 @@ pub fn least_cost(setup: &Setup, rules: &Rules) -> f64 {
     costs[0] = 0.0;
     let mut least = f64::INFINITY;
     for count in 0..=MOST_BAKES {
-        let loads = rules.weights.load * f64::from(u32::try_from(count).unwrap_or(0).div_ceil(rules.at_once.max(1)));
+        let loads =
+            rules.weights.load * f64::from(u32::try_from(count).unwrap_or(0).div_ceil(rules.at_once.max(1)));
         for (held, cost) in costs.iter().enumerate() {
             let missing = volume * (1.0 - held as f64 / STEPS as f64);
             if missing <= displaced && count > 0 {

@@ -118,7 +118,8 @@ fn of_pieces(
         let rival = rival.map(|rival| cost_of_whole(setup, rival, &rules));
         let least = if setup.kind == ShapeKind::StraightSided { 1.0 } else { MUCH };
         let wins = |found: &Found| rival.is_none_or(|rival| vain(found.cost) < least * vain(rival) - SAME);
-        let mut all: Vec<Found> = laid.iter().filter_map(|laid| laid.found(setup, &rules)).filter(wins).collect();
+        let mut all: Vec<Found> =
+            laid.iter().filter_map(|laid| laid.found(setup, &rules)).filter(wins).collect();
         all.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         for found in all.into_iter().take(TRIED) {
             if let Some(known) = made.iter_mut().find(|known| known.found.slabs == found.slabs) {
@@ -138,7 +139,8 @@ fn of_pieces(
 /// What a stack of whole slabs costs under `rules`.
 fn cost_of_whole(setup: &Setup, whole: &Proposal, rules: &Rules) -> f64 {
     let problem = setup.problem(&whole.pans, rules);
-    let bakes = whole.found.bakes.iter().enumerate().map(|(p, count)| problem.bake_cost(p) * f64::from(*count));
+    let bakes =
+        whole.found.bakes.iter().enumerate().map(|(p, count)| problem.bake_cost(p) * f64::from(*count));
     let slabs = &whole.found.slabs;
     let seams = slabs.windows(2).map(|pair| {
         let board = pair[1].board.as_ref();

@@ -63,9 +63,11 @@ impl Resolver<'_> {
             let sizes = (pan.round.as_ref(), pan.square.as_ref(), pan.rectangle.as_ref());
             kind.and_then(|_| self.plain_shape(sizes, &at))
         };
-        let shape = self.maybe(Some(&layer.pieces).filter(|pieces| !pieces.is_empty()), |s, pieces| {
-            s.pieces(pieces, shape.as_ref()?, half_ball, field)
-        }).and_then(|pieces| pieces.or(shape));
+        let shape = self
+            .maybe(Some(&layer.pieces).filter(|pieces| !pieces.is_empty()), |s, pieces| {
+                s.pieces(pieces, shape.as_ref()?, half_ball, field)
+            })
+            .and_then(|pieces| pieces.or(shape));
         let footprint = self.footprint(shape, layer.offset.as_ref(), layer.turn.as_ref(), field);
         let height = self.size(&layer.height, field.key("height"));
         let name = layer.material.as_deref().unwrap_or("sponge");
