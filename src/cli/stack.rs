@@ -34,7 +34,7 @@ pub struct StackArgs {
     #[arg(long, value_name = "SPACE", group = "goal")]
     pub fit: Option<String>,
     /// The stack to show in full and to write: best, least-waste, fewest-bakes, fewest-pan-sizes or, where the best has
-    /// layers of pieces, whole-slabs.
+    /// layers of pieces, whole-layers.
     #[arg(long, value_name = "AIM", value_parser = aim, default_value = "best")]
     pub choose: Aim,
     /// Write the cake file with the chosen stack in the place of its own tiers here.
@@ -47,7 +47,7 @@ pub struct StackArgs {
 
 fn aim(text: &str) -> Result<Aim, String> {
     let found = Aim::CHOICES.into_iter().find(|aim| aim.name() == text);
-    found.ok_or_else(|| "choose best, least-waste, fewest-bakes, fewest-pan-sizes or whole-slabs".into())
+    found.ok_or_else(|| "choose best, least-waste, fewest-bakes, fewest-pan-sizes or whole-layers".into())
 }
 
 impl StackArgs {

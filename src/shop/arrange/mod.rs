@@ -57,7 +57,7 @@ pub enum Aim {
     /// Sizes of pan before anything else.
     FewestPanSizes,
     /// What is the best where no layer is laid of pieces; told where the best of all has such layers.
-    WholeSlabs,
+    WholeLayers,
 }
 
 impl Aim {
@@ -65,7 +65,7 @@ impl Aim {
     pub const ALL: [Self; 4] = [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes];
     /// Every aim that a stack can be chosen by.
     pub const CHOICES: [Self; 5] =
-        [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes, Self::WholeSlabs];
+        [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes, Self::WholeLayers];
 
     /// Its name, in commands.
     pub fn name(self) -> &'static str {
@@ -74,7 +74,7 @@ impl Aim {
             Self::LeastWaste => "least-waste",
             Self::FewestBakes => "fewest-bakes",
             Self::FewestPanSizes => "fewest-pan-sizes",
-            Self::WholeSlabs => "whole-slabs",
+            Self::WholeLayers => "whole-layers",
         }
     }
 
@@ -84,7 +84,7 @@ impl Aim {
         /// More than any offcut: it decides before anything else.
         const FIRST: f64 = 1e5;
         match self {
-            Self::Best | Self::FewestPanSizes | Self::WholeSlabs => usual,
+            Self::Best | Self::FewestPanSizes | Self::WholeLayers => usual,
             Self::LeastWaste => {
                 let hardly = HARDLY;
                 Weights {

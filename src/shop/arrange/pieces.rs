@@ -316,7 +316,7 @@ fn sheets(size: [f64; 2], together: usize, layers: &[Vec<Part>]) -> Option<u32> 
     u32::try_from(cut.sheets.len()).ok()
 }
 
-/// What any stack costs at least, of whole slabs or of pieces, out of whatever pans there are: bakes must hold the shape, but
+/// What any stack costs at least, of whole layers or of pieces, out of whatever pans there are: bakes must hold the shape, but
 /// for the fillings and boards in it. A knapsack problem over volumes, rounded so that it stays a bound.
 pub fn least_cost(setup: &Setup, rules: &Rules) -> f64 {
     /// Steps of the volume.

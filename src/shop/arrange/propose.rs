@@ -136,7 +136,7 @@ fn of_pieces(
     Ok(made)
 }
 
-/// What a stack of whole slabs costs under `rules`.
+/// What a stack of whole layers costs under `rules`.
 fn cost_of_whole(setup: &Setup, whole: &Proposal, rules: &Rules) -> f64 {
     let problem = setup.problem(&whole.pans, rules);
     let bakes =
@@ -153,7 +153,7 @@ fn cost_of_whole(setup: &Setup, whole: &Proposal, rules: &Rules) -> f64 {
     bakes.sum::<f64>() + seams.sum::<f64>() + rules.weights.load * f64::from(whole.found.loads)
 }
 
-/// Puts stacks of pieces before those of whole slabs whose aims they fulfil better; the best of whole slabs stays as one
+/// Puts stacks of pieces before those of whole layers whose aims they fulfil better; the best of whole layers stays as one
 /// to choose.
 fn put_first(laid: Vec<Proposal>, proposals: &mut Vec<Proposal>, failed: &mut Vec<Proposal>) {
     let taken: Vec<Aim> = laid.iter().flat_map(|proposal| proposal.aims.clone()).collect();
@@ -161,7 +161,7 @@ fn put_first(laid: Vec<Proposal>, proposals: &mut Vec<Proposal>, failed: &mut Ve
         let was_best = proposal.aims.contains(&Aim::Best);
         proposal.aims.retain(|aim| !taken.contains(aim));
         if was_best && !proposal.aims.contains(&Aim::Best) && proposal.fault().is_none() {
-            proposal.aims.push(Aim::WholeSlabs);
+            proposal.aims.push(Aim::WholeLayers);
         }
     }
     failed.retain(|proposal| !proposal.aims.is_empty());

@@ -113,9 +113,9 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
 fn proof(p: &ProposalSummary, pieces_too: bool) -> String {
     match (p.proved, pieces_too && !p.pieces) {
         (true, false) => "yes".into(),
-        (true, true) => "of whole slabs".into(),
+        (true, true) => "of whole layers".into(),
         (false, false) => format!("within {:.1} %", 100.0 * p.gap),
-        (false, true) => format!("of whole slabs within {:.1} %", 100.0 * p.gap),
+        (false, true) => format!("of whole layers within {:.1} %", 100.0 * p.gap),
     }
 }
 
@@ -145,7 +145,7 @@ fn aims(aims: &[Aim]) -> String {
         Aim::LeastWaste => "least offcut",
         Aim::FewestBakes => "fewest bakes",
         Aim::FewestPanSizes => "fewest pan sizes",
-        Aim::WholeSlabs => "best of whole slabs",
+        Aim::WholeLayers => "best of whole layers",
     });
     words.collect::<Vec<_>>().join(", ")
 }

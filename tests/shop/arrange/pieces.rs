@@ -59,13 +59,13 @@ fn waste(found: &Proposals, aim: Aim) -> f64 {
 }
 
 /// 1, 7 and L of 300 × 200 × 80 mm out of a shop's sheet pans: strips waste less than 48 %, and two thirds or less of what
-/// the best stack of whole slabs wastes, which is still told.
+/// the best stack of whole layers wastes, which is still told.
 #[test]
 fn figures_are_cut_from_strips() {
     for (name, outline, most) in [("1", ONE, 45.0), ("7", SEVEN, 45.0), ("L", LETTER_L, 48.0)] {
         let found = proposals(&cake(outline), PANS);
         assert!(found.trouble.is_none(), "{name}: {:?}", found.trouble);
-        let (pieces, whole) = (waste(&found, Aim::Best), waste(&found, Aim::WholeSlabs));
+        let (pieces, whole) = (waste(&found, Aim::Best), waste(&found, Aim::WholeLayers));
         assert!(pieces < most && pieces < 0.8 * whole, "{name}: {pieces} % against {whole} %");
         let best = best(&found);
         assert!(best.has_pieces() && !best.plan.has_errors(), "{name}");
@@ -114,7 +114,7 @@ fn whole_slabs_stay_where_they_are_as_good() {
         "crumbline = 1\n[[pantry.pan]]\nrectangle = [280, 180]\ndepth = 50\nlevel = 40\ncount = 2\n",
     );
     assert!(!best(&found).has_pieces());
-    assert!(found.proposals.iter().all(|proposal| !proposal.aims.contains(&Aim::WholeSlabs)));
+    assert!(found.proposals.iter().all(|proposal| !proposal.aims.contains(&Aim::WholeLayers)));
     let drum = "crumbline = 1\nname = \"drum\"\n[shape.turned]\npoints = [[90, 0], [90, 80]]\n";
     assert!(proposals(drum, PANS).proposals.iter().all(|proposal| !proposal.has_pieces()));
 }

@@ -75,7 +75,7 @@ impl Resolver<'_> {
         let bottom = self.maybe(layer.bottom.as_ref(), |s, b| s.length(b, field.key("bottom")));
         let filling = self.maybe(layer.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
         let (footprint, mut height) = (footprint?, height?);
-if let (true, &FootprintShape::Round { diameter }) = (half_ball, &footprint.shape) {
+        if let (true, &FootprintShape::Round { diameter }) = (half_ball, &footprint.shape) {
             let (style, highest) = (self.style, diameter / 2.0);
             let mm = |mm: f64| style.length_fine(mm);
             if style.is_above(height, highest) {
