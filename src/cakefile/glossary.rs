@@ -23,6 +23,9 @@ const fn term(name: &'static str, meaning: &'static str, instead_of: &'static [&
 pub const TERMS: &[Term] = &[
     term("pan", "what cake is baked in; round, rectangular or a half-ball", &[]),
     term("layer", "a slice of cake of one pan, of a stated height, before it is carved", &["slab", "slabs"]),
+    term("sheet cake", "what is baked in a square or rectangular pan", &[]),
+    term("piece", "a straight-sided part of a sheet cake; several side by side make a layer", &[]),
+    term("join", "where two pieces of a layer meet", &[]),
     term("filling", "what is spread between two layers", &[]),
     term("tier", "layers that stand on one board", &[]),
     term(

@@ -218,6 +218,10 @@ pub struct Layer {
     pub pan: Pan,
     /// Levelled height.
     pub height: Size,
+    /// What the sheet cake out of the pan is cut into, laid side by side as the layer; the whole sheet cake if left
+    /// out. The pan must be square or rectangular. For a number, a letter or a heart.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<Piece>,
     /// What it is made of; "sponge" if left out. "cereal treat", "modelling chocolate" and "foam
     /// dummy" are not sponge and are counted apart.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -234,6 +238,20 @@ pub struct Layer {
     /// What lies on top of it, instead of the tier's filling. Also put on a tier's top layer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filling: Option<Filling>,
+}
+
+/// A straight-sided piece of a sheet cake, as it lies in its layer. Pieces must not overlap.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Piece {
+    /// [width, depth], seen from the front before it is turned.
+    pub size: [Size; 2],
+    /// How far its middle lies from the middle of the layer: [right, back].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<[Length; 2]>,
+    /// How far it is turned, counter-clockwise seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Angle>,
 }
 
 /// A pan. Give exactly one kind; sizes are inside sizes.

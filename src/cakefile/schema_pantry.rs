@@ -286,6 +286,9 @@ pub struct Stacking {
     /// so many grams of offcut.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_cost: Option<f64>,
+    /// What a piece in a layer of pieces is worth, in grams of offcut: it is cut, laid and joined.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub piece_cost: Option<f64>,
 }
 
 /// How much more is made than lies on the cake, as shares of it.

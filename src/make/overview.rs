@@ -16,7 +16,7 @@ use plan::{
     extent::Load,
     findings::{Group, grouped},
     pantry::PanShape,
-    stack::SlabKind,
+    stack::{SlabKind, sheet_cakes},
     support::{Answer, Check, HiddenCount, Question, capital},
 };
 
@@ -292,20 +292,28 @@ fn verdict(plan: &Plan, questions: &[Question]) -> Verdict {
     Verdict { answer: worst.0, weakest: worst.1.filter(|_| worst.0 != Answer::Yes).map(said) }
 }
 
-/// Layers by material and pan, from the bottom up.
+/// Layers by material and pan, from the bottom up; of layers of pieces the sheet cakes that they are cut from.
 fn bakes(plan: &Plan) -> Vec<Bake> {
-    let mut bakes: Vec<Bake> = Vec::new();
-    for slab in plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer) {
-        let shape = match (slab.footprint.shape, slab.dome) {
-            (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(diameter),
-            (FootprintShape::Round { diameter }, None) => PanShape::Round(diameter),
-            (FootprintShape::Rectangle { width, depth }, _) => PanShape::Rectangle(width, depth),
+    let whole = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer).filter_map(|slab| {
+        let shape = match (&slab.footprint.shape, slab.dome) {
+            (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(*diameter),
+            (FootprintShape::Round { diameter }, None) => PanShape::Round(*diameter),
+            (FootprintShape::Rectangle { width, depth }, _) => PanShape::Rectangle(*width, *depth),
+            (FootprintShape::Pieces(_), _) => return None,
         };
+        Some((shape, slab.material.name.clone(), slab.height()))
+    });
+    let sheets = sheet_cakes(&plan.stack, &plan.pantry).into_iter().map(|sheet| {
+        let [width, depth] = sheet.pan;
+        let high = sheet.height(&plan.stack);
+        (PanShape::Rectangle(width, depth), sheet.material.name, high)
+    });
+    let mut bakes: Vec<Bake> = Vec::new();
+    for (shape, material, height) in whole.chain(sheets) {
         let pan = shape.name(plan.design.unit);
-        let material = &slab.material.name;
-        match bakes.iter_mut().find(|bake| bake.pan == pan && bake.material == *material) {
-            Some(bake) => bake.heights_mm.push(slab.height()),
-            None => bakes.push(Bake { material: material.clone(), pan, heights_mm: vec![slab.height()] }),
+        match bakes.iter_mut().find(|bake| bake.pan == pan && bake.material == material) {
+            Some(bake) => bake.heights_mm.push(height),
+            None => bakes.push(Bake { material, pan, heights_mm: vec![height] }),
         }
     }
     // What is of one material stands together, in the order in which materials first come.

@@ -89,9 +89,10 @@ fn foot_of(plan: &Plan, tier: usize) -> Option<f64> {
 
 /// Half of the width and depth of the rectangle round a footprint that is turned.
 fn half_size(footprint: &Footprint) -> DVec2 {
+    let [width, depth] = footprint.shape.size();
     match footprint.shape {
-        FootprintShape::Round { diameter } => DVec2::splat(diameter / 2.0),
-        FootprintShape::Rectangle { width, depth } => {
+        FootprintShape::Round { .. } => DVec2::splat(width / 2.0),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
             let along = geom::real::unit_vector(footprint.turn.to_radians()).abs();
             DVec2::new(width * along.x + depth * along.y, width * along.y + depth * along.x) / 2.0
         }

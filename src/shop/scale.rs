@@ -112,10 +112,7 @@ pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) ->
             let board = design.board.as_ref();
             let room = h - board.map_or(0.0, |board| board.thickness);
             if let Some(board) = board {
-                let reach = match board.footprint.shape {
-                    plan::design::FootprintShape::Round { diameter } => [diameter; 2],
-                    plan::design::FootprintShape::Rectangle { width, depth } => [width, depth],
-                };
+                let reach = board.footprint.shape.size();
                 let fits = (reach[0] <= w && reach[1] <= d) || (reach[1] <= w && reach[0] <= d);
                 if !fits || room <= 0.0 {
                     let style = design.style;

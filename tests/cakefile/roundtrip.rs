@@ -108,7 +108,8 @@ prop_compose! {
     ) -> Layer {
         let dome = dome.then_some(Dome::Down);
         let pan = Pan { round, dome, ..Pan::default() };
-        Layer { name, pan, height, material: None, offset: None, turn, bottom: None, filling }
+        let pieces = Vec::new();
+        Layer { name, pan, height, pieces, material: None, offset: None, turn, bottom: None, filling }
     }
 }
 

@@ -42,11 +42,19 @@ fn cake_file(fixture: &Value) -> String {
         profile = fixture["profile"]
     );
     for layer in list(fixture, "layers") {
-        let (kind, size) = ["round", "square"]
+        let (kind, size) = ["round", "square", "pan"]
             .into_iter()
             .find_map(|kind| layer.get(kind).map(|size| (kind, size)))
             .expect("a pan");
+        let kind = if kind == "pan" { "rectangle" } else { kind };
         text += &format!("[[tier.layer]]\npan = {{ {kind} = {size} }}\nheight = {}\n", layer["height"]);
+        let pieces = list(layer, "pieces").iter().map(|piece| {
+            format!("{{ size = {}, at = {}, turn = {} }}", piece["size"], piece["at"], piece["turn"])
+        });
+        let pieces: Vec<String> = pieces.collect();
+        if !pieces.is_empty() {
+            text += &format!("pieces = [{}]\n", pieces.join(", "));
+        }
         for key in ["offset", "turn"] {
             if let Some(value) = layer.get(key) {
                 text += &format!("{key} = {value}\n");

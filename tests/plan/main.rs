@@ -42,6 +42,7 @@ mod outlines;
 mod outside;
 mod photographed;
 mod photographed_at_random;
+mod pieces;
 mod planner;
 mod properties;
 mod stack;

@@ -27,7 +27,7 @@ fn surface(stack: &Stack) -> TriMesh {
     let mut slabs = stack.slabs.clone();
     for i in 1..slabs.len() - 1 {
         if slabs[i].kind == SlabKind::Board {
-            let neighbours = [slabs[i - 1].footprint, slabs[i + 1].footprint];
+            let neighbours = [slabs[i - 1].footprint.clone(), slabs[i + 1].footprint.clone()];
             slabs[i].hole = 0.0;
             slabs[i].footprint = neighbours.into_iter().min_by(|a, b| a.area().total_cmp(&b.area())).unwrap();
         }

@@ -16,7 +16,7 @@ from importlib.metadata import version
 
 import numpy as np
 import trimesh
-from manifold3d import CrossSection, Manifold
+from manifold3d import CrossSection, Manifold, OpType
 
 HERE = pathlib.Path(__file__).parent
 
@@ -42,10 +42,30 @@ def section_of(profile):
 def slab_solid(layer, bottom, around):
     if "round" in layer:
         outline = disc(layer["round"] / 2, around)
+    elif "pieces" in layer:
+        laid = [CrossSection.square(p["size"], center=True).rotate(p["turn"]).translate(p["at"]) for p in layer["pieces"]]
+        outline = CrossSection.batch_boolean(laid, OpType.Add)
     else:
         outline = CrossSection.square((layer["square"], layer["square"]), center=True)
     outline = outline.rotate(layer.get("turn", 0)).translate(layer.get("offset", [0, 0]))
     return Manifold.extrude(outline, layer["height"]).translate((0, 0, bottom))
+
+
+def reach_of(layer):
+    """How far a layer reaches from its own middle."""
+    if "pieces" not in layer:
+        return layer.get("round", layer.get("square", 0) * math.sqrt(2)) / 2
+    turns = [math.radians(p["turn"]) for p in layer["pieces"]]
+    return max(
+        math.hypot(
+            p["at"][0] + (sx * w * math.cos(turn) - sy * d * math.sin(turn)) / 2,
+            p["at"][1] + (sx * w * math.sin(turn) + sy * d * math.cos(turn)) / 2,
+        )
+        for p, turn in zip(layer["pieces"], turns)
+        for w, d in [p["size"]]
+        for sx in (-1, 1)
+        for sy in (-1, 1)
+    )
 
 
 def after(target, trim):
@@ -80,7 +100,7 @@ def cake(fixture):
     chord = fixture["chord"]
     section = section_of(fixture["profile"])
     reach = max(
-        max(layer.get("round", layer.get("square", 0) * math.sqrt(2)) / 2 for layer in fixture["layers"]),
+        max(reach_of(layer) for layer in fixture["layers"]),
         max(r for r, _ in fixture["profile"]),
     )
     target = Manifold.revolve(section, segments(reach, chord))

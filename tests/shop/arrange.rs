@@ -2,6 +2,7 @@
 
 mod cases;
 mod exhaustive;
+mod pieces;
 mod scaling;
 mod solver;
 mod stopping;

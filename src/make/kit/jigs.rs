@@ -36,14 +36,14 @@ pub fn board_templates(drawer: &Drawer<'_>) -> Vec<Draft> {
         let own_board = plan.design.tiers.first().is_some_and(|tier| tier.board.is_some());
         boards.push(Drilled {
             name: "presentation board".into(),
-            footprint: board.footprint,
+            footprint: board.footprint.clone(),
             hole: centre.max(board.hole),
             dowels: if own_board { Vec::new() } else { of_tier(0) },
         });
     }
     boards.extend(plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board).map(|slab| Drilled {
         name: slab.name.clone(),
-        footprint: slab.footprint,
+        footprint: slab.footprint.clone(),
         hole: slab.hole,
         dowels: of_tier(slab.tier),
     }));

@@ -21,32 +21,42 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
     let layers = drawer.plan.design.tiers.iter().flat_map(|tier| &tier.layers);
     let mut wanted: Vec<(FootprintShape, f64)> = Vec::new();
     for layer in layers.filter(|layer| layer.dome.is_none()) {
-        let known = |(shape, height): &(FootprintShape, f64)| {
-            *shape == layer.footprint.shape && (height - layer.height).abs() < 0.05
+        // Pieces are levelled before they are cut.
+        let shape = match &layer.footprint.shape {
+            FootprintShape::Pieces(pieces) => {
+                let [width, depth] = pieces.pan();
+                FootprintShape::Rectangle { width, depth }
+            }
+            whole => whole.clone(),
         };
+        let known =
+            |(other, height): &(FootprintShape, f64)| *other == shape && (height - layer.height).abs() < 0.05;
         if !wanted.iter().any(known) {
-            wanted.push((layer.footprint.shape, layer.height));
+            wanted.push((shape, layer.height));
         }
     }
-    wanted.iter().map(|&(shape, height)| ring(drawer, shape, height)).collect()
+    wanted.iter().map(|(shape, height)| ring(drawer, shape, *height)).collect()
 }
 
-fn ring(drawer: &Drawer<'_>, shape: FootprintShape, height: f64) -> Draft {
+fn ring(drawer: &Drawer<'_>, shape: &FootprintShape, height: f64) -> Draft {
     /// A tab at the foot, to hold it down by and to carry the name.
     const TAB: DVec2 = dvec2(64.0, 26.0);
     const TAB_HEIGHT: f64 = 3.0;
     /// What thickens the wall where it is cut, along it and across.
     const PAD: DVec2 = dvec2(26.0, 16.0);
     let fine = drawer.fine;
-    let layer = Footprint { shape, centre: DVec2::ZERO, turn: 0.0 }.region(fine);
+    let layer = Footprint { shape: shape.clone(), centre: DVec2::ZERO, turn: 0.0 }.region(fine);
     let inside = layer.outset(PLAY, fine);
     let outside = layer.outset(PLAY + WALL, fine);
     let mut wall = outside.difference(&inside);
     let (lo, hi) = outside.bounds().unwrap_or_default();
     let too_large = !bed::fits(hi - lo + dvec2(0.0, TAB.y), drawer.printing);
+    let [width, depth] = shape.size();
     let (tab_at, turn) = match shape {
-        FootprintShape::Round { diameter } => (dvec2(0.0, -diameter / 2.0 - PLAY - WALL), 45.0f64),
-        FootprintShape::Rectangle { width, depth } => (dvec2(width / 4.0, -depth / 2.0 - PLAY - WALL), 0.0),
+        FootprintShape::Round { .. } => (dvec2(0.0, -depth / 2.0 - PLAY - WALL), 45.0f64),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
+            (dvec2(width / 4.0, -depth / 2.0 - PLAY - WALL), 0.0)
+        }
     };
     let tab = Region::rectangle(tab_at - dvec2(TAB.x / 2.0, TAB.y), tab_at + dvec2(TAB.x / 2.0, WALL));
     let tab = tab
@@ -63,11 +73,13 @@ fn ring(drawer: &Drawer<'_>, shape: FootprintShape, height: f64) -> Draft {
     let mut plate = SteppedPlate::flat(tab.difference(&inside), TAB_HEIGHT);
     plate.put(&wall, Top::Flat(height));
     let size = match shape {
-        FootprintShape::Round { diameter } => format!("round {}", drawer.mm(diameter)),
-        FootprintShape::Rectangle { width, depth } if width == depth => {
+        FootprintShape::Round { .. } => format!("round {}", drawer.mm(width)),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) if width == depth => {
             format!("square {}", drawer.mm(width))
         }
-        FootprintShape::Rectangle { width, depth } => format!("{} × {}", drawer.mm(width), drawer.mm(depth)),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
+            format!("{} × {}", drawer.mm(width), drawer.mm(depth))
+        }
     };
     let name = format!("levelling ring, {size}, height {}", drawer.mm(height));
     let mut draft = Draft::plate(Group::LevellingRings, name, plate);

@@ -5,14 +5,16 @@ use glam::DVec3;
 use plan::{
     Plan,
     design::{Dome, Footprint, FootprintShape, MaterialKind, Shape},
-    stack::{Slab, SlabKind},
+    pantry::PanShape,
+    stack::{LaidPiece, SheetCake, SheetPieces, Slab, SlabKind, laid_pieces, sheet_cakes},
 };
 
 use crate::icing::LaidIcing;
 
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
-    PanEntry, REPORT_VERSION, Report, ShapeEntry, SupportEntry, Totals, TrimEntry,
+    PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry, SheetPieceEntry, SupportEntry,
+    Totals, TrimEntry,
 };
 
 impl Report {
@@ -22,6 +24,7 @@ impl Report {
         let trims = trims(plan);
         let coverings = coverings(plan, &volumes);
         let totals = totals(plan, &coverings, &trims);
+        let laid = laid_pieces(&plan.stack);
         Self {
             report: REPORT_VERSION,
             name: plan.design.name.clone(),
@@ -32,7 +35,8 @@ impl Report {
             shape: shape(plan, volumes[0]),
             lines: lines(plan, &volumes),
             coverings,
-            layers: of_kind(plan, SlabKind::Layer).map(|(i, slab)| layer(plan, i, slab)).collect(),
+            layers: of_kind(plan, SlabKind::Layer).map(|(i, slab)| layer(plan, i, slab, &laid)).collect(),
+            sheet_cakes: sheet_cakes(&plan.stack, &plan.pantry).iter().map(|s| sheet_cake(plan, s)).collect(),
             fillings: of_kind(plan, SlabKind::Filling).map(|(i, slab)| filling(plan, i, slab)).collect(),
             boards: of_kind(plan, SlabKind::Board).map(|(_, slab)| board(slab)).collect(),
             dowels: dowels(plan),
@@ -123,7 +127,7 @@ fn coverings(plan: &Plan, volumes: &[f64]) -> Vec<CoveringEntry> {
     plan.design.coverings.iter().zip(pairs).enumerate().map(entry).collect()
 }
 
-fn layer(plan: &Plan, index: usize, slab: &Slab) -> LayerEntry {
+fn layer(plan: &Plan, index: usize, slab: &Slab, laid: &[LaidPiece]) -> LayerEntry {
     let carving = &plan.carving.slabs[index];
     LayerEntry {
         name: slab.name.clone(),
@@ -131,6 +135,7 @@ fn layer(plan: &Plan, index: usize, slab: &Slab) -> LayerEntry {
         material: slab.material.name.clone(),
         kind: slab.material.kind,
         pan: pan(&slab.footprint, slab.dome),
+        pieces: pieces(index, laid),
         bottom_mm: slab.bottom,
         top_mm: slab.top,
         carved: Carved::new(carving.volumes, slab.material.density),
@@ -140,12 +145,54 @@ fn layer(plan: &Plan, index: usize, slab: &Slab) -> LayerEntry {
 }
 
 fn pan(footprint: &Footprint, dome: Option<Dome>) -> PanEntry {
-    match (footprint.shape, dome) {
-        (FootprintShape::Round { diameter }, Some(_)) => PanEntry::HalfBall { diameter_mm: diameter },
-        (FootprintShape::Round { diameter }, None) => PanEntry::Round { diameter_mm: diameter },
-        (FootprintShape::Rectangle { width, depth }, _) => {
-            PanEntry::Rectangle { width_mm: width, depth_mm: depth }
+    let [width_mm, depth_mm] = footprint.shape.size();
+    match (&footprint.shape, dome) {
+        (FootprintShape::Round { .. }, Some(_)) => PanEntry::HalfBall { diameter_mm: width_mm },
+        (FootprintShape::Round { .. }, None) => PanEntry::Round { diameter_mm: width_mm },
+        (FootprintShape::Rectangle { .. }, _) => PanEntry::Rectangle { width_mm, depth_mm },
+        (FootprintShape::Pieces(pieces), _) => {
+            let [width_mm, depth_mm] = pieces.pan();
+            PanEntry::Rectangle { width_mm, depth_mm }
         }
+    }
+}
+
+/// The pieces of a layer with their letters.
+fn pieces(slab: usize, laid: &[LaidPiece]) -> Vec<PieceEntry> {
+    laid.iter()
+        .filter(|piece| piece.slab == slab)
+        .map(|piece| PieceEntry {
+            letter: piece.letter(),
+            size_mm: [piece.laid.width, piece.laid.depth],
+            at_mm: piece.laid.at.to_array(),
+            turn_deg: piece.laid.turn,
+        })
+        .collect()
+}
+
+fn sheet_cake(plan: &Plan, sheet: &SheetCake) -> SheetCakeEntry {
+    let [width_mm, depth_mm] = sheet.pan;
+    let pan = PanShape::Rectangle(width_mm, depth_mm);
+    let high = sheet.height(&plan.stack);
+    let level_mm = plan.pantry.pan(pan).map_or(high, |pan| pan.level.max(high));
+    let (baked, used) = (width_mm * depth_mm * level_mm, sheet.used(&plan.stack));
+    let amount = |volume: f64| Amount { volume_ml: volume / 1000.0, mass_g: sheet.material.mass(volume) };
+    let place = |place: &SheetPieces| SheetPieceEntry {
+        letters: place.pieces.iter().map(LaidPiece::letter).collect(),
+        at_mm: place.at,
+        size_mm: place.size,
+    };
+    SheetCakeEntry {
+        pan: PanEntry::Rectangle { width_mm, depth_mm },
+        material: sheet.material.name.clone(),
+        level_mm,
+        pieces: sheet.pieces.iter().map(place).collect(),
+        cuts: sheet.cuts.clone(),
+        fewest: sheet.fewest,
+        baked: amount(baked),
+        in_pieces: amount(used),
+        over: amount((baked - used).max(0.0)),
+        over_percent: 100.0 * (1.0 - used / baked).max(0.0),
     }
 }
 

@@ -17,6 +17,7 @@ use geom::units::{Unit, UnitStyle};
 use plan::{
     carve::{Place, ShaveStats, Spare, Volumes},
     design::{IcingWay, MaterialKind, Operation},
+    pantry::SheetCut,
 };
 
 pub use support::{
@@ -54,6 +55,9 @@ pub struct Report {
     pub coverings: Vec<CoveringEntry>,
     /// Layers from the bottom up.
     pub layers: Vec<LayerEntry>,
+    /// Sheet cakes that are cut into pieces, in the order of the layers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sheet_cakes: Vec<SheetCakeEntry>,
     /// What lies between layers, from the bottom up.
     pub fillings: Vec<FillingEntry>,
     /// Boards inside the cake, from the bottom up.
@@ -252,6 +256,9 @@ pub struct LayerEntry {
     pub kind: MaterialKind,
     /// Its pan, as "round 203 mm".
     pub pan: PanEntry,
+    /// Pieces of sheet cakes out of that pan that it is laid of; none for a whole slab.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<PieceEntry>,
     /// Height of its underside.
     pub bottom_mm: f64,
     /// Height of its top.
@@ -263,6 +270,55 @@ pub struct LayerEntry {
     pub shave: Option<ShaveEntry>,
     /// Least sponge between the carved surface and its side.
     pub spare: Option<SpareEntry>,
+}
+
+/// A piece of a sheet cake as it lies in its layer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PieceEntry {
+    /// Its letter, one for each piece of the cake.
+    pub letter: String,
+    /// Width and depth before it is turned.
+    pub size_mm: [f64; 2],
+    /// Where its middle lies from the middle of the layer: right and back.
+    pub at_mm: [f64; 2],
+    /// How far it is turned, counter-clockwise.
+    pub turn_deg: f64,
+}
+
+/// A sheet cake and what it is cut into: baked = in pieces + over.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SheetCakeEntry {
+    /// Its pan.
+    pub pan: PanEntry,
+    /// What it is made of.
+    pub material: String,
+    /// How high it stands levelled.
+    pub level_mm: f64,
+    /// Its pieces.
+    pub pieces: Vec<SheetPieceEntry>,
+    /// The cuts in order, from the front left corner, mm.
+    pub cuts: Vec<SheetCut>,
+    /// Whether it is proved that fewer sheet cakes of this pan do not give the pieces by cuts from edge to edge.
+    pub fewest: bool,
+    /// All of it.
+    pub baked: Amount,
+    /// What is laid into layers.
+    pub in_pieces: Amount,
+    /// What is left over when the pieces are cut out.
+    pub over: Amount,
+    /// The same as a share of what is baked.
+    pub over_percent: f64,
+}
+
+/// A place in a sheet cake that a piece comes from, or several that are split from each other.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SheetPieceEntry {
+    /// Letters of the pieces, from the bottom up.
+    pub letters: Vec<String>,
+    /// Its front left corner, from that of the sheet cake.
+    pub at_mm: [f64; 2],
+    /// Width and depth as it lies there.
+    pub size_mm: [f64; 2],
 }
 
 /// A pan.

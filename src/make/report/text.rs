@@ -35,6 +35,7 @@ pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
         if notes.is_empty() { notes } else { heading("Good to know") + &notes },
         support_text::answers(&report.support, writer.style),
         writer.layers(),
+        writer.sheet_cakes(),
         writer.between(),
         writer.shave(),
         writer.lines(),
@@ -108,9 +109,43 @@ impl Writer<'_> {
         heading("Offcut: what is carved off each layer") + &table(&columns, 4, rows)
     }
 
+    fn sheet_cakes(&self) -> String {
+        let sheets = &self.report.sheet_cakes;
+        if sheets.is_empty() {
+            return String::new();
+        }
+        let rows = sheets.iter().enumerate().map(|(i, sheet)| {
+            let pieces: Vec<String> = sheet
+                .pieces
+                .iter()
+                .map(|piece| {
+                    format!("{} ({})", piece.letters.join(" and "), self.style.sides(&piece.size_mm))
+                })
+                .collect();
+            vec![
+                format!("sheet cake {}", i + 1),
+                self.pan(sheet.pan),
+                pieces.join(", "),
+                self.amount(sheet.baked),
+                self.amount(sheet.in_pieces),
+                self.amount(sheet.over),
+                format!("{:.0} %", sheet.over_percent),
+            ]
+        });
+        let columns = ["sheet cake", "pan", "cut into", "baked", "in pieces", "left over", "share"];
+        heading("What sheet cakes are cut into") + &table(&columns, 3, rows.collect())
+    }
+
     fn layer_row(&self, layer: &LayerEntry) -> Vec<String> {
         let heights = format!("{} to {}", self.mm(layer.bottom_mm), self.mm(layer.top_mm));
-        let mut row = vec![layer.name.clone(), layer.material.clone(), self.pan(layer.pan), heights];
+        let pan = match &layer.pieces[..] {
+            [] => self.pan(layer.pan),
+            [one] => format!("piece {} of {}", one.letter, self.pan(layer.pan)),
+            [first, .., last] => {
+                format!("pieces {} to {} of {}", first.letter, last.letter, self.pan(layer.pan))
+            }
+        };
+        let mut row = vec![layer.name.clone(), layer.material.clone(), pan, heights];
         row.extend(self.carved_cells(layer.carved));
         row
     }

@@ -58,14 +58,11 @@ fn foot(plan: &Plan, board: &Board) -> Figure {
     standing.iter().for_each(|dowel| circle(&mut drawing, plan, dowel, DOWEL));
     cross(&mut drawing, "front of the cake");
     let (_, hi) = finished.bounds().unwrap_or_default();
-    let reach = match board.footprint.shape {
-        FootprintShape::Round { diameter } => diameter / 2.0,
-        FootprintShape::Rectangle { width, .. } => width / 2.0,
-    };
+    let reach = board.footprint.shape.size()[0] / 2.0;
     let mut notes = vec![format!(
         "The middle of the {} board, {} thick. Lay the cross on the middle of the board: its edge comes {} outside the \
          finished cake at the right.",
-        outline(board.footprint.shape, style),
+        outline(&board.footprint.shape, style),
         style.length_alone(board.thickness),
         style.length_alone(board.footprint.centre.x + reach - hi.x)
     )];
@@ -94,7 +91,7 @@ fn figure(plan: &Plan, slab: &Slab) -> Figure {
     cross(&mut drawing, "front");
     let mut notes = vec![format!(
         "{}, {} thick, of {}; it lies at height {}.",
-        outline(slab.footprint.shape, style),
+        outline(&slab.footprint.shape, style),
         style.length_alone(slab.height()),
         slab.material.name,
         style.length_alone(slab.bottom)
@@ -109,13 +106,14 @@ fn figure(plan: &Plan, slab: &Slab) -> Figure {
     Figure { slug: slug(&slab.name), title: slab.name.clone(), notes, drawing }
 }
 
-fn outline(shape: FootprintShape, style: UnitStyle) -> String {
+fn outline(shape: &FootprintShape, style: UnitStyle) -> String {
+    let [width, depth] = shape.size();
     match shape {
-        FootprintShape::Round { diameter } => format!("round {}", style.length_alone(diameter)),
-        FootprintShape::Rectangle { width, depth } if width == depth => {
+        FootprintShape::Round { .. } => format!("round {}", style.length_alone(width)),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) if width == depth => {
             format!("square {}", style.length_alone(width))
         }
-        FootprintShape::Rectangle { width, depth } => {
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
             format!("{} × {}", style.length_alone(width), style.length_alone(depth))
         }
     }

@@ -1,5 +1,5 @@
 //! The cutting sheet: what is stacked and what to take care of, the steps, how deep to carve, and whether it stands. A shape
-//! that is cut straight down has no page of depths.
+//! that is cut straight down has no page of depths; one that is laid of pieces has a page for cutting and laying them.
 
 use glam::{DVec2, dvec2};
 
@@ -10,6 +10,7 @@ use super::{
     frame::{self, Heading, shown_from},
     kind::ShapeKind,
     order::{CuttingOrder, Reach, Row},
+    pieces,
     section::{Outlines, section},
     sentences::{STRAIGHT_DOWN, Sentences},
 };
@@ -26,7 +27,7 @@ const SIZE: f64 = 4.6;
 /// Sentences are never smaller, mm: 6½ points.
 const SMALLEST: f64 = 2.3;
 
-/// The pages, four, or three for a shape that is cut straight down.
+/// The pages: four, or three for a shape that is cut straight down, and one more where layers are laid of pieces.
 pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
     let sentences = Sentences::new(plan, order);
@@ -36,7 +37,12 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let sheet = Sheet { plan, order, sentences, outlines, bands, shown };
     let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
     let steps = fitted(full, shown.y, |size, _| sheet.steps(size));
-    let mut drawn = vec![(first, "cutting sheet"), (steps, "carving, coating and finishing")];
+    let mut drawn = vec![(first, "cutting sheet")];
+    if pieces::has_pieces(plan) {
+        let laid = fitted(full * 0.75, shown.y, |size, _| pieces::page(plan, &sheet.sentences, shown, size));
+        drawn.push((laid, "cutting the sheet cakes"));
+    }
+    drawn.push((steps, "carving, coating and finishing"));
     if order.kind != ShapeKind::StraightSided {
         drawn.push((fitted(full, shown.y, |size, most| sheet.depths(size, most)), "how deep to carve"));
     }

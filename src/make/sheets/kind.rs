@@ -17,7 +17,12 @@ pub enum ShapeKind {
 impl ShapeKind {
     /// The kind of the shape of `plan`, carved to `target`.
     pub fn of(plan: &Plan, target: &Body) -> Self {
-        if plan.lines.is_turned() {
+        Self::of_body(plan.lines.is_turned(), target)
+    }
+
+    /// The kind of a shape that is carved to `target`.
+    pub fn of_body(is_turned: bool, target: &Body) -> Self {
+        if is_turned {
             return Self::Round;
         }
         let outline = |height: f64| target.outline_at(height, Tolerance::PREVIEW);

@@ -7,7 +7,7 @@ use super::{
     view::plain_body,
 };
 use formats::{
-    drawing::{Dash, Drawing, Lettering, Pen},
+    drawing::{Dash, Drawing, Lettering, Pen, on_paper},
     export::slug,
 };
 use geom::Region;
@@ -15,7 +15,7 @@ use plan::{
     Plan,
     carve::Body,
     design::FootprintShape,
-    stack::{Slab, SlabKind},
+    stack::{Slab, SlabKind, laid_pieces},
 };
 
 const LOWER: Pen = Pen::black(0.7);
@@ -136,6 +136,7 @@ fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region,
     let furthest = reached.intersection(&pan);
     let mut drawing = Drawing::new();
     drawing.region(&pan, DVec2::ZERO, None, Some(PAN));
+    pieces(&mut drawing, plan, slab);
     drawing.region(&furthest, DVec2::ZERO, None, Some(OUTERMOST));
     drawing.region(&lower, DVec2::ZERO, None, Some(LOWER));
     drawing.region(&upper, DVec2::ZERO, None, Some(UPPER));
@@ -151,10 +152,17 @@ fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region,
         _ => format!("Top face {}.", size(&upper)),
     };
     let (from, to) = (style.length_alone(slab.bottom), style.length_alone(slab.top));
+    let is_laid = slab.footprint.shape.pieces().is_some();
     let mut notes = vec![
         format!("Heights {from} to {to}. {faces}"),
         "Cut straight down along the outermost line only, and carve the rest in the stack.".into(),
     ];
+    if is_laid {
+        notes.push(
+            "Laid of pieces, the dotted lines: join them with filling before you lay the outline on top."
+                .into(),
+        );
+    }
     let spare =
         reached.contours().iter().flatten().map(|p| slab.footprint.depth(*p)).fold(f64::INFINITY, f64::min);
     notes.push(if spare >= 0.0 {
@@ -171,6 +179,17 @@ fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region,
         title: format!("Layer: {}", slab.name),
         notes,
         drawing,
+    }
+}
+
+/// The pieces that a layer is laid of, with their letters.
+fn pieces(drawing: &mut Drawing, plan: &Plan, slab: &Slab) {
+    let laid = laid_pieces(&plan.stack);
+    for piece in laid.iter().filter(|piece| plan.stack.slabs[piece.slab].name == slab.name) {
+        let corners = piece.laid.corners().map(|p| on_paper(slab.footprint.placed(p)));
+        drawing.closed(vec![corners.to_vec()], None, Some(PAN));
+        let middle = on_paper(slab.footprint.placed(piece.laid.at));
+        drawing.text(Lettering::new(piece.letter(), middle + dvec2(6.0, 12.0), 6.0).bold());
     }
 }
 

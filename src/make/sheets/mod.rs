@@ -18,6 +18,7 @@ mod kind;
 mod layers;
 mod order;
 mod pages;
+mod pieces;
 mod plain;
 mod section;
 mod sentences;

@@ -6,11 +6,12 @@ use super::{
     cautions::cautions,
     kind::ShapeKind,
     order::{CuttingOrder, Row},
+    pieces::has_pieces,
     sentences::{STRAIGHT_DOWN, Sentences},
     steady::Steady,
 };
 use crate::bearing_words::BEARING_NAMES;
-use plan::Plan;
+use plan::{Plan, stack::sheet_cakes};
 
 /// Lines are no longer, letters.
 const WIDE: usize = 96;
@@ -54,6 +55,9 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
         order.dowels.iter().for_each(|cut| wrapped(&mut out, "[ ] ", &sentences.dowel(cut)));
         wrapped(&mut out, "[ ] ", &format!("All {} counted out again before serving.", order.dowel_count()));
     }
+    if has_pieces(plan) {
+        laid(&mut out, plan, &sentences);
+    }
     heading(&mut out, "Take care");
     cautions(&order.steady).iter().for_each(|caution| wrapped(&mut out, "- ", caution));
     heading(&mut out, "Carve, coat and finish, in this order");
@@ -76,6 +80,23 @@ pub fn text(plan: &Plan, order: &CuttingOrder) -> String {
     }
     standing(&mut out, &order.steady);
     out
+}
+
+/// How the sheet cakes are cut and how the pieces lie.
+fn laid(out: &mut String, plan: &Plan, sentences: &Sentences<'_>) {
+    heading(out, "Cut the sheet cakes, and lay the pieces");
+    sentences.pieces().iter().for_each(|step| wrapped(out, "[ ] ", step));
+    for (i, sheet) in sheet_cakes(&plan.stack, &plan.pantry).iter().enumerate() {
+        wrapped(out, "", &sentences.sheet_cake(i + 1, sheet));
+        sentences.cuts(sheet).iter().for_each(|cut| wrapped(out, "[ ] ", cut));
+    }
+    for (i, slab) in plan.stack.slabs.iter().enumerate() {
+        let laid = sentences.laid(i);
+        if !laid.is_empty() {
+            wrapped(out, "", &format!("{}, middles of its pieces from the middle of the board:", slab.name));
+            laid.iter().for_each(|piece| wrapped(out, "[ ] ", piece));
+        }
+    }
 }
 
 fn standing(out: &mut String, steady: &Steady) {

@@ -40,22 +40,22 @@ pub fn section(
     let style = plan.design.style;
     let (mut lo, mut hi) = finished.bounds().unwrap_or_default();
     for slab in &plan.stack.slabs {
-        let (middle, reach) = (slab.footprint.centre.x, slab.footprint.reach());
-        lo = lo.min(dvec2(middle - reach, slab.bottom));
-        hi = hi.max(dvec2(middle + reach, slab.top));
+        let (left, right) = (-slab.footprint.support(DVec2::NEG_X), slab.footprint.support(DVec2::X));
+        lo = lo.min(dvec2(left, slab.bottom));
+        hi = hi.max(dvec2(right, slab.top));
     }
     let beside = text_size * 4.6;
     let scale = ((most.x - beside) / (hi.x - lo.x)).min(most.y / (hi.y - lo.y));
     let place = |p: DVec2| on_paper((p - dvec2(lo.x, hi.y)) * scale);
     let mut drawing = Drawing::new();
     for slab in &plan.stack.slabs {
-        let (middle, reach) = (slab.footprint.centre.x, slab.footprint.reach());
+        let (left, right) = (-slab.footprint.support(DVec2::NEG_X), slab.footprint.support(DVec2::X));
         let fill = match slab.kind {
             SlabKind::Layer => SPONGE,
             SlabKind::Filling => WHITE,
             SlabKind::Board => GREY,
         };
-        let (a, b) = (dvec2(middle - reach, slab.bottom), dvec2(middle + reach, slab.top));
+        let (a, b) = (dvec2(left, slab.bottom), dvec2(right, slab.top));
         drawing.rectangle(place(a), place(b), Some(fill), Some(Pen::grey(0.15)));
     }
     for dowel in &plan.stack.dowels {

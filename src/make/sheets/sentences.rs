@@ -6,7 +6,11 @@ use super::{
     taken::From,
 };
 use geom::units::{Unit, UnitStyle};
-use plan::{Plan, stack::SlabKind};
+use plan::{
+    Plan,
+    design::FootprintShape,
+    stack::{LaidPiece, SlabKind, laid_pieces},
+};
 
 /// Cake that is missing by less is filled with the coating, mm.
 const MISSING: f64 = -0.05;
@@ -66,21 +70,30 @@ impl<'a> Sentences<'a> {
     }
 
     /// The size of a thing in the stack seen from above.
-    pub fn outline(&self, slab: usize) -> String {
-        let slab = &self.plan.stack.slabs[slab];
+    pub fn outline(&self, number: usize) -> String {
+        let slab = &self.plan.stack.slabs[number];
         if slab.kind == SlabKind::Filling {
             return "to the edge".into();
         }
-        let outline = match slab.footprint.shape {
-            plan::design::FootprintShape::Round { diameter } if slab.dome.is_some() => {
-                format!("half-ball {}", self.mm(diameter))
+        let outline = match &slab.footprint.shape {
+            FootprintShape::Round { diameter } if slab.dome.is_some() => {
+                format!("half-ball {}", self.mm(*diameter))
             }
-            plan::design::FootprintShape::Round { diameter } => format!("round {}", self.mm(diameter)),
-            plan::design::FootprintShape::Rectangle { width, depth } if width == depth => {
-                format!("square {}", self.mm(width))
+            FootprintShape::Round { diameter } => format!("round {}", self.mm(*diameter)),
+            FootprintShape::Rectangle { width, depth } if width == depth => {
+                format!("square {}", self.mm(*width))
             }
-            plan::design::FootprintShape::Rectangle { width, depth } => {
-                format!("{} × {}", self.mm(width), self.mm(depth))
+            FootprintShape::Rectangle { width, depth } => {
+                format!("{} × {}", self.mm(*width), self.mm(*depth))
+            }
+            FootprintShape::Pieces(_) => {
+                let laid = laid_pieces(&self.plan.stack);
+                let letters: Vec<String> =
+                    laid.iter().filter(|piece| piece.slab == number).map(LaidPiece::letter).collect();
+                match &letters[..] {
+                    [first, .., last] => format!("pieces {first} to {last}"),
+                    _ => format!("piece {}", letters.concat()),
+                }
             }
         };
         let turned = if slab.footprint.turn == 0.0 { "" } else { ", turned" };

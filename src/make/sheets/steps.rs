@@ -1,6 +1,6 @@
 //! The making in steps, each to be checked off, in the order in which it is done (common practice, no source).
 
-use super::{kind::ShapeKind, sentences::Sentences};
+use super::{kind::ShapeKind, pieces::has_pieces, sentences::Sentences};
 use crate::{
     icing::{self, LaidIcing},
     shared_name::listed,
@@ -14,6 +14,10 @@ use plan::{
 const CHILL: &str =
     "Chill the stack until it is firm. Stand it on a turntable and mark the front on the board.";
 
+/// Where layers are laid of pieces.
+const PIECES: &str = "Cut the sheet cakes into their pieces and lay these side by side, layer by layer, as drawn on the page \
+     for cutting the sheet cakes: filling between them as between the layers.";
+
 impl Sentences<'_> {
     /// From what is modelled days before to what is put on last.
     pub fn steps(&self) -> Vec<String> {
@@ -22,6 +26,9 @@ impl Sentences<'_> {
         let fast = self.plan.design.centre_dowel.as_ref().is_some_and(|dowel| dowel.fast);
         steps.extend(self.centre_dowel().filter(|_| fast).map(str::to_owned));
         steps.extend(self.upside_down());
+        if has_pieces(self.plan) {
+            steps.push(PIECES.to_owned());
+        }
         steps.push(CHILL.to_owned());
         steps.extend(self.centre_dowel().filter(|_| !fast).map(str::to_owned));
         steps.extend(self.carve());

@@ -143,7 +143,7 @@ fn points_of(slab: &Slab) -> Vec<DVec2> {
     let reach = |z: f64| {
         let edge = match slab.footprint.shape {
             FootprintShape::Round { .. } => slab.inside_edge_at(z, middle.extend(z)),
-            FootprintShape::Rectangle { .. } => slab.footprint.reach(),
+            FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => slab.footprint.reach(),
         };
         middle.length() + edge.max(0.0)
     };

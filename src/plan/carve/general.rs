@@ -63,21 +63,24 @@ impl<'a> MeshedTarget<'a> {
 
     /// [`solid_volumes`], without a boolean where the slab is an upright column.
     fn volumes(&self, slab: &Slab) -> Volumes {
-        let Some((outline, hole)) = columns(slab, self.meridians(), self.tolerance) else {
+        let Some((outlines, hole)) = columns(slab, self.meridians(), self.tolerance) else {
             return solid_volumes(slab, self.target, self.tolerance);
         };
         let mesh = self.surface();
         let stands_in =
             |corners: &[DVec2]| mesh.volume_in(&Column::new(corners.to_vec()), slab.bottom, slab.top);
-        let raw = (signed_area(&outline) - signed_area(&hole)) * slab.height();
-        let kept = stands_in(&outline) - if hole.is_empty() { 0.0 } else { stands_in(&hole) };
+        let area: f64 = outlines.iter().map(|outline| signed_area(outline)).sum();
+        let raw = (area - signed_area(&hole)) * slab.height();
+        let held: f64 = outlines.iter().map(|outline| stands_in(outline)).sum();
+        let kept = held - if hole.is_empty() { 0.0 } else { stands_in(&hole) };
         let wanted = mesh.volume_between(slab.bottom, slab.top);
         Volumes { raw, kept, offcut: raw - kept, shortfall: (wanted - kept).max(0.0) }
     }
 }
 
-/// The outlines of a flat slab and of its hole, as [`solid_volumes`] straightens them, counter-clockwise.
-fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<DVec2>, Vec<DVec2>)> {
+/// The convex outlines that a flat slab is laid of and that of its hole, as [`solid_volumes`] straightens them,
+/// counter-clockwise.
+fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<Vec<DVec2>>, Vec<DVec2>)> {
     if slab.dome.is_some() {
         return None;
     }
@@ -88,16 +91,15 @@ fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<DVe
     };
     let hole = slab.hole / 2.0;
     let around = match slab.footprint.shape {
-        FootprintShape::Rectangle { .. } => {
-            let outline = slab.footprint.region(tolerance).contours().first()?.clone();
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
             let hole = (hole > 0.0).then(|| Region::disc(centre, hole, tolerance).contours()[0].clone());
-            return Some((outline, hole.unwrap_or_default()));
+            return Some((slab.footprint.parts(tolerance), hole.unwrap_or_default()));
         }
         FootprintShape::Round { .. } if slab.is_coaxial() => meridians,
         FootprintShape::Round { .. } => tolerance.segments(slab.footprint.reach()),
     };
     let hole = if hole > 0.0 { round(hole, around) } else { Vec::new() };
-    Some((round(slab.footprint.reach(), around), hole))
+    Some((vec![round(slab.footprint.reach(), around)], hole))
 }
 
 /// [`general_volumes`] with what stands in all sectors made already.
@@ -127,10 +129,10 @@ fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &TriMesh) -> Volu
     balanced(raw, shared(meshed.kept, &pan, &shape), wanted)
 }
 
-/// Whether a flat slab without a hole holds all of a mesh at its heights: a pan has no inward corner, so that it
-/// does if it holds all corners.
+/// Whether a flat whole slab without a hole holds all of a mesh at its heights: a pan has no inward corner, so that it
+/// does if it holds all corners. Pieces may have inward corners.
 fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
-    if slab.dome.is_some() || slab.hole > 0.0 {
+    if slab.dome.is_some() || slab.hole > 0.0 || slab.footprint.shape.pieces().is_some() {
         return false;
     }
     let mut held = true;

@@ -7,6 +7,7 @@
 pub mod material;
 pub mod mechanics;
 pub mod paper;
+mod pieces;
 pub mod printing;
 mod profile;
 mod remembered;
@@ -29,6 +30,7 @@ use geom::{
 };
 pub use material::{Material, MaterialKind};
 pub use paper::{Paper, PaperError};
+pub use pieces::{Join, Piece, Pieces};
 pub use printing::Printing;
 pub use profile::{Profile, ProfileError};
 pub(crate) use remembered::Remembered;
@@ -100,7 +102,7 @@ pub struct Covering {
 }
 
 /// The outline of a slab or board seen from above.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Footprint {
     /// Its shape about its own middle.
     pub shape: FootprintShape,
@@ -111,7 +113,7 @@ pub struct Footprint {
 }
 
 /// The shape of a footprint.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum FootprintShape {
     /// A circle.
     Round {
@@ -125,17 +127,28 @@ pub enum FootprintShape {
         /// Size front to back, mm.
         depth: f64,
     },
+    /// Pieces of sheet cakes laid side by side; never a board.
+    Pieces(Arc<Pieces>),
 }
 
 impl FootprintShape {
-    /// The same shape `share` times as large.
-    #[must_use]
-    pub fn scaled(self, share: f64) -> Self {
+    /// Width and depth of the box round it, mm.
+    pub fn size(&self) -> [f64; 2] {
         match self {
-            Self::Round { diameter } => Self::Round { diameter: diameter * share },
-            Self::Rectangle { width, depth } => {
-                Self::Rectangle { width: width * share, depth: depth * share }
+            Self::Round { diameter } => [*diameter; 2],
+            Self::Rectangle { width, depth } => [*width, *depth],
+            Self::Pieces(pieces) => {
+                let (low, high) = pieces.bounds();
+                (high - low).to_array()
             }
+        }
+    }
+
+    /// The pieces that it is laid of; `None` for a whole slab.
+    pub fn pieces(&self) -> Option<&Arc<Pieces>> {
+        match self {
+            Self::Pieces(pieces) => Some(pieces),
+            Self::Round { .. } | Self::Rectangle { .. } => None,
         }
     }
 }

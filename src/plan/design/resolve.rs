@@ -8,6 +8,7 @@ mod dowels;
 mod limits;
 mod materials;
 mod names;
+mod pieces;
 mod relief;
 mod shape;
 mod sheets;

@@ -33,6 +33,8 @@ pub enum FindingCode {
     Gap,
     /// Two layers overlap.
     Overlap,
+    /// Joins between pieces lie over joins of the layer below.
+    JoinsInLine,
     /// The stack ends below the top of the carved shape.
     TooLow,
     /// No layer reaches some height of the carved shape.
@@ -72,6 +74,7 @@ impl FindingCode {
             | Self::RawOverhang
             | Self::Gap
             | Self::Overlap
+            | Self::JoinsInLine
             | Self::TooLow
             | Self::NoCake
             | Self::DowelComesOut
@@ -97,6 +100,7 @@ impl FindingCode {
             Self::RawOverhang => "raw-overhang",
             Self::Gap => "gap",
             Self::Overlap => "overlap",
+            Self::JoinsInLine => "joins-in-line",
             Self::TooLow => "too-low",
             Self::NoCake => "no-cake",
             Self::DowelComesOut => "dowel-comes-out",

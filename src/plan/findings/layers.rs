@@ -75,10 +75,13 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                         e.mm(diameter + 2.0 * (missing + e.design.limits.spare))
                     ),
                 ),
+                FootprintShape::Pieces(_) => {
+                    "make its pieces larger there or lay one more, move it, or patch it".into()
+                }
                 _ => "use a larger pan, move it, or patch it".into(),
             },
             place: at,
-            field: slab.field.key("pan"),
+            field: slab.field.key(held_by(slab)),
         });
     } else if let Some(spare) = spare
         && spare.least < e.design.limits.spare - SEAM
@@ -97,6 +100,9 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                 let words =
                     "a crumbly edge will show: use the next pan up, or require less under [limits] spare";
                 match slab.footprint.shape {
+                    FootprintShape::Pieces(_) => {
+                        "a crumbly edge will show: make its pieces larger there, or ask for less under [limits] spare".into()
+                    }
                     FootprintShape::Round { diameter } if slab.is_coaxial() => {
                         let wider = diameter + 2.0 * (e.design.limits.spare - spare.least);
                         wider_pan(slab, wider, words.into())
@@ -105,7 +111,7 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
                 }
             },
             place: Some(spare.at),
-            field: slab.field.key("pan"),
+            field: slab.field.key(held_by(slab)),
         });
     }
     if volumes.kept <= 0.0 {
@@ -119,6 +125,11 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
             field: slab.field.clone(),
         });
     }
+}
+
+/// The key of a layer that says how large it is.
+fn held_by(slab: &Slab) -> &'static str {
+    if slab.footprint.shape.pieces().is_some() { "pieces" } else { "pan" }
 }
 
 /// The fix that gives a flat round layer on the axis a pan `wide` mm across; only the words for any other.
@@ -209,14 +220,16 @@ fn check_board_in_free_shape(e: &Evidence<'_>, slab: &Slab, found: &mut Vec<Find
         code: FindingCode::BoardTooWide,
         about: slab.name.clone(),
         message,
-        fix: match share.map(|share| slab.footprint.shape.scaled(share)) {
-            Some(FootprintShape::Round { diameter }) => narrower_board(
+        fix: match share
+            .map(|share| (&slab.footprint.shape, slab.footprint.shape.size().map(|side| side * share)))
+        {
+            Some((FootprintShape::Round { .. }, [diameter, _])) => narrower_board(
                 slab,
                 diameter,
                 |width| format!("use a board at most {width} wide, move it, or cut it to the outline"),
                 e,
             ),
-            Some(FootprintShape::Rectangle { width, depth }) => format!(
+            Some((_, [width, depth])) => format!(
                 "use a board at most {} × {}, move it, or cut it to the outline",
                 e.mm(width),
                 e.mm(depth)
@@ -248,6 +261,55 @@ fn check_seams(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     let held: Vec<&Slab> = e.stack.slabs.iter().filter(|s| s.kind != SlabKind::Filling).collect();
     for pair in held.windows(2).filter(|pair| pair[1].kind == SlabKind::Layer) {
         check_overhang(e, pair[0], pair[1], found);
+        check_joins(e, pair[0], pair[1], found);
+    }
+}
+
+/// Joins between pieces that lie over joins of the layer below: the cake parts there when it is carried.
+fn check_joins(e: &Evidence<'_>, below: &Slab, above: &Slab, found: &mut Vec<Finding>) {
+    /// Joins nearer to each other than this lie in line, mm (common practice, no source).
+    const STAGGER: f64 = 15.0;
+    /// A shorter stretch in line does no harm, mm.
+    const SHORT: f64 = 25.0;
+    let joins = |slab: &Slab| {
+        let joins = slab.footprint.shape.pieces().map_or_else(Vec::new, |pieces| pieces.joins());
+        joins
+            .into_iter()
+            .map(|join| [join.from, join.to].map(|p| slab.footprint.placed(p)))
+            .collect::<Vec<_>>()
+    };
+    let under = joins(below);
+    let in_line = |[a, b]: &[DVec2; 2]| {
+        let length = a.distance(*b);
+        let along = (*b - *a) / length.max(f64::MIN_POSITIVE);
+        let shared = under.iter().map(|[c, d]| {
+            let off = |p: DVec2| along.perp_dot(p - *a).abs();
+            if off(*c).max(off(*d)) > STAGGER {
+                return 0.0;
+            }
+            let (s, t) = (along.dot(*c - *a), along.dot(*d - *a));
+            s.max(t).min(length) - s.min(t).max(0.0)
+        });
+        shared.fold(0.0, f64::max)
+    };
+    let shared: f64 = joins(above).iter().map(in_line).filter(|shared| *shared > SHORT).sum();
+    if shared > 0.0 {
+        found.push(Finding {
+            severity: Severity::Note,
+            code: FindingCode::JoinsInLine,
+            about: above.name.clone(),
+            message: format!(
+                "joins of {} lie over joins of {} on {} of their length",
+                above.name,
+                below.name,
+                e.mm(shared)
+            ),
+            fix: "cut the pieces so that joins lie at least 20 mm aside from those below, as bricks do; else carry the \
+                  cake on a stiff board"
+                .into(),
+            place: Some(Place { height: above.bottom, bearing: 0.0, radius: 0.0 }),
+            field: above.field.key("pieces"),
+        });
     }
 }
 

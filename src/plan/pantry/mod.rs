@@ -11,6 +11,7 @@ mod price;
 mod read;
 mod regulated;
 mod settings;
+mod sheet_cuts;
 mod trouble;
 
 use std::collections::BTreeMap;
@@ -26,6 +27,7 @@ use geom::units::{Cups, Unit};
 pub use price::{Price, share_of};
 pub use regulated::{AllergenGroup, is_of, list_of, regulated};
 pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
+pub use sheet_cuts::{CutSheet, CutSheets, SheetCut, SheetPiece, cut_sheets};
 pub use trouble::Trouble;
 
 /// The pantry that comes with the program, as text to start one's own from.
@@ -267,6 +269,7 @@ impl Pantry {
                 load_cost: 0.0,
                 board_cost: 0.0,
                 overhang_cost: 0.0,
+                piece_cost: 0.0,
             },
             extra: Extra::default(),
             portion: [0.0; 3],

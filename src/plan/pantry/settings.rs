@@ -37,6 +37,8 @@ pub struct Stacking {
     pub board_cost: f64,
     /// Worth of a slab that hangs over further than the design's limit, g.
     pub overhang_cost: f64,
+    /// What a piece in a layer of pieces is worth, in grams of offcut.
+    pub piece_cost: f64,
 }
 
 /// What is made beyond what lies on the cake, as shares.

@@ -6,13 +6,15 @@
 //! cut at them adds up.
 
 mod footprint;
+mod sheet_cakes;
 mod skin;
 
 use glam::{DVec2, dvec2};
 
+pub use sheet_cakes::{LaidPiece, SheetCake, SheetPieces, laid_pieces, sheet_cakes};
 use skin::Skin;
 
-use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier};
+use crate::design::{Board, Design, Dome, Filling, Footprint, FootprintShape, Join, Layer, Material, Tier};
 use cakefile::FieldPath;
 use geom::real;
 use geom::{Region, Solid, Tolerance, region::on_grid, revolve};
@@ -178,7 +180,7 @@ fn board_slab(board: &Board, tier_index: usize, tier: &Tier, bottom: f64) -> Sla
         name: format!("{} board", tier.name),
         tier: tier_index,
         material: board.material.clone(),
-        footprint: board.footprint,
+        footprint: board.footprint.clone(),
         dome: None,
         hole: board.hole,
         bottom,
@@ -193,7 +195,7 @@ fn layer_slab(layer: &Layer, tier: usize, bottom: f64) -> Slab {
         name: layer.name.clone(),
         tier,
         material: layer.material.clone(),
-        footprint: layer.footprint,
+        footprint: layer.footprint.clone(),
         dome: layer.dome,
         hole: 0.0,
         bottom,
@@ -208,7 +210,7 @@ fn filling_slab(filling: &Filling, below: &Layer, tier: usize, bottom: f64) -> S
         name: format!("filling on {}", below.name),
         tier,
         material: filling.material.clone(),
-        footprint: below.footprint,
+        footprint: below.footprint.clone(),
         dome: None,
         hole: 0.0,
         bottom,
@@ -228,8 +230,8 @@ fn spread_fillings(slabs: &mut [Slab]) {
 
 /// The outline of the smaller of the slabs below and above slab `i`.
 fn smaller_neighbour(slabs: &[Slab], i: usize) -> Footprint {
-    let (below, above) = (slabs[i - 1].footprint, slabs[i + 1].footprint);
-    if above.area() < below.area() { above } else { below }
+    let (below, above) = (&slabs[i - 1].footprint, &slabs[i + 1].footprint);
+    if above.area() < below.area() { above.clone() } else { below.clone() }
 }
 
 impl Slab {
@@ -245,7 +247,7 @@ impl Slab {
 
     /// Volume before carving, mm³.
     pub fn volume(&self) -> f64 {
-        match (self.dome, self.footprint.shape) {
+        match (self.dome, &self.footprint.shape) {
             (Some(_), FootprintShape::Round { diameter }) => {
                 // A ball's slice from its middle to height h: π h (R² − h²/3).
                 let (r, h) = (diameter / 2.0, self.height());
@@ -256,6 +258,12 @@ impl Slab {
                 (self.footprint.area() - hole) * self.height()
             }
         }
+    }
+
+    /// Area of the joins between its pieces, mm²; 0 for a whole slab.
+    pub fn join_area(&self) -> f64 {
+        let joins = self.footprint.shape.pieces().map_or_else(Vec::new, |pieces| pieces.joins());
+        joins.iter().map(Join::length).sum::<f64>() * self.height()
     }
 
     /// Half section of a slab about its own upright axis: a rectangle, or part of a disc; `None` if it

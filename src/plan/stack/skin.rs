@@ -10,7 +10,7 @@
 use glam::{DVec3, dvec2};
 
 use super::{Slab, SlabKind, Stack, smaller_neighbour};
-use crate::design::{Dome, FootprintShape};
+use crate::design::Dome;
 use geom::real;
 
 /// Slabs whose faces are closer than this lie on each other, mm.
@@ -130,10 +130,7 @@ impl Slab {
     }
 
     fn ball_radius(&self) -> f64 {
-        match self.footprint.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0,
-            FootprintShape::Rectangle { .. } => self.footprint.reach(),
-        }
+        self.footprint.reach()
     }
 
     /// How far inside the slab's edge at level `z` point `p` lies, seen from above, mm; negative outside.
@@ -195,7 +192,7 @@ mod tests {
 
     use super::super::SlabKind;
     use super::*;
-    use crate::design::{Footprint, material};
+    use crate::design::{Footprint, FootprintShape, material};
     use cakefile::FieldPath;
 
     fn slab(shape: FootprintShape, dome: Option<Dome>, bottom: f64, top: f64) -> Slab {

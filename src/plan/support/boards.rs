@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use crate::{
-    design::{FootprintShape, Material, MaterialKind, mechanics::BoardStuff},
+    design::{Material, MaterialKind, mechanics::BoardStuff},
     stack::Dowel,
 };
 use geom::{Tolerance, revolve::bearing_of};
@@ -109,10 +109,8 @@ fn past_board(case: &Case<'_>, index: usize) -> f64 {
     for (_, z) in case.looked_at(index) {
         let outline = case.cake.carved_at(z);
         let widest = reaches(&outline, slab.footprint.centre, 24).into_iter().fold(0.0, f64::max);
-        let narrowest = match slab.footprint.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0,
-            FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
-        };
+        let [width, depth] = slab.footprint.shape.size();
+        let narrowest = width.min(depth) / 2.0;
         all.0 += outline.area();
         if widest > narrowest {
             all.1 += outline.area() - outline.intersection(&board).area();
@@ -126,7 +124,7 @@ pub fn bent(case: &Case<'_>, index: usize, stuff: &BoardStuff) -> Option<(Plate,
     let level = &case.levels[index];
     let slab = &case.stack.slabs[level.slab?];
     let plate = Plate {
-        footprint: slab.footprint,
+        footprint: slab.footprint.clone(),
         hole: slab.hole,
         thickness: slab.height(),
         modulus: stuff.modulus,

@@ -3,14 +3,14 @@
 //! The order is the cutting sheet's: the left side, the right, the front, the back, the corners between them,
 //! the top. After every step what is left of each slab is what lies inside the silhouettes carved so far.
 
-use glam::{DVec2, dvec2};
+use glam::DVec2;
 
 use crate::{
-    design::{Footprint, FootprintShape},
+    design::{Footprint, FootprintShape, Piece},
     stack::SlabKind,
 };
 use geom::real;
-use geom::{Hull, Moments};
+use geom::{Hull, Moments, Tolerance};
 
 use super::{
     capacity::is_held_sideways,
@@ -35,22 +35,21 @@ const STEPS: [(&str, DVec2); 4] = [
 /// A convex outline seen from above.
 type Polygon = Vec<DVec2>;
 
-fn polygon(footprint: &Footprint) -> Polygon {
+/// The convex outlines that a footprint is laid of.
+fn polygons(footprint: &Footprint) -> Vec<Polygon> {
     match footprint.shape {
         FootprintShape::Round { diameter } => {
             const ROUND: u32 = 72;
             let turn = std::f64::consts::TAU / f64::from(ROUND);
             // As large as the circle.
             let radius = diameter / 2.0 * (turn / real::sin(turn)).sqrt();
-            (0..ROUND).map(|k| footprint.centre + radius * real::unit_vector(turn * f64::from(k))).collect()
+            let corner = |k| footprint.centre + radius * real::unit_vector(turn * f64::from(k));
+            vec![(0..ROUND).map(corner).collect()]
         }
         FootprintShape::Rectangle { width, depth } => {
-            let turn = real::unit_vector(footprint.turn.to_radians());
-            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .iter()
-                .map(|&(x, y)| footprint.centre + turn.rotate(dvec2(x * width, y * depth) / 2.0))
-                .collect()
+            vec![Piece { width, depth, at: footprint.centre, turn: footprint.turn }.corners().to_vec()]
         }
+        FootprintShape::Pieces(_) => footprint.parts(Tolerance::PREVIEW),
     }
 }
 
@@ -70,6 +69,14 @@ fn cut(polygon: &[DVec2], out: DVec2, most: f64) -> Polygon {
     left
 }
 
+/// What is left of `polygon` after `done` steps, cut to the box from `low` to `high`.
+fn cut_to(polygon: &[DVec2], (low, high): (DVec2, DVec2), done: usize) -> Polygon {
+    STEPS[..done].iter().fold(polygon.to_vec(), |left, (_, out)| {
+        let most = if out.x + out.y > 0.0 { high.dot(*out) } else { low.dot(*out) };
+        cut(&left, *out, most)
+    })
+}
+
 fn moments(polygon: &[DVec2], z: f64) -> Moments {
     let next = polygon.iter().cycle().skip(1);
     Moments::of_outline(polygon.iter().copied().zip(next.copied()), z)
@@ -84,22 +91,20 @@ fn left_of(case: &Case<'_>, i: usize, done: usize) -> Moments {
     }
     /// Heights looked at in a slab.
     const LOOKED: u32 = 3;
-    let full = polygon(&slab.footprint);
+    let full = polygons(&slab.footprint);
     let high = slab.top.min(case.cake.carved_top()) - slab.bottom;
     let mut left = Moments::default();
     for k in 0..LOOKED {
         let z = slab.bottom + high * (f64::from(k) + 0.5) / f64::from(LOOKED);
         let Some((low, top)) = case.cake.carved_at(z).bounds() else { continue };
-        let mut outline = full.clone();
-        for (_, out) in &STEPS[..done] {
-            let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
-            outline = cut(&outline, *out, most);
+        for part in &full {
+            left = left + moments(&cut_to(part, (low, top), done), z) * (1.0 / f64::from(LOOKED));
         }
-        left = left + moments(&outline, z) * (1.0 / f64::from(LOOKED));
     }
     let Some(at) = left.centroid() else { return Moments::default() };
     // A dome has less than its footprint; the share that is cut off is what counts.
-    let share = (left.amount / moments(&full, 0.0).amount).clamp(0.0, 1.0);
+    let all: f64 = full.iter().map(|part| moments(part, 0.0).amount).sum();
+    let share = (left.amount / all).clamp(0.0, 1.0);
     Moments::at(whole.amount * share, at)
 }
 
@@ -110,14 +115,11 @@ fn seat(case: &Case<'_>, index: usize, done: usize) -> Hull {
         return level.seat.clone();
     }
     let Some(first) = case.slabs_on(0).next().map(|i| &case.stack.slabs[i]) else { return Hull::default() };
-    let mut outline = polygon(&first.footprint);
-    if let Some((low, top)) = case.cake.carved_at(first.bottom + 0.01).bounds() {
-        for (_, out) in &STEPS[..done] {
-            let most = if out.x + out.y > 0.0 { top.dot(*out) } else { low.dot(*out) };
-            outline = cut(&outline, *out, most);
-        }
+    let parts = polygons(&first.footprint).into_iter();
+    match case.cake.carved_at(first.bottom + 0.01).bounds() {
+        Some(bounds) => Hull::of(parts.flat_map(|part| cut_to(&part, bounds, done)).collect::<Vec<_>>()),
+        None => Hull::of(parts.flatten().collect::<Vec<_>>()),
     }
-    Hull::of(outline)
 }
 
 /// The moment by which the centre dowel keeps what stands on a level from tipping, N·mm: the cake over the board bears
@@ -193,6 +195,8 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
 
 #[cfg(test)]
 mod tests {
+    use glam::dvec2;
+
     use super::*;
 
     /// Half of a square is cut away: the rest has its middle a quarter of the side off.

@@ -3,7 +3,9 @@
 use glam::DVec2;
 
 use crate::{
-    design::{Board, CentreDowel, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Tier},
+    design::{
+        Board, CentreDowel, Design, Dome, Filling, Footprint, FootprintShape, Layer, Material, Piece, Tier,
+    },
     fix::{FileEdit, FileStep, FileValue},
     stack::Stack,
 };
@@ -293,15 +295,24 @@ fn filling_value(filling: &Filling) -> FileValue {
     ])
 }
 
+fn piece_value(piece: &Piece) -> FileValue {
+    let pair = |pair: [f64; 2]| FileValue::List(pair.map(FileValue::Length).into());
+    let mut fields = vec![("size", pair([piece.width, piece.depth])), ("at", pair(piece.at.to_array()))];
+    if piece.turn != 0.0 {
+        fields.push(("turn", FileValue::Number(piece.turn)));
+    }
+    FileValue::Table(fields)
+}
+
 /// A layer as a cake file has it.
 fn layer_fields(layer: &Layer) -> Vec<(&'static str, FileValue)> {
-    let mut pan = match (layer.footprint.shape, layer.dome) {
-        (FootprintShape::Round { diameter }, None) => vec![("round", FileValue::Length(diameter))],
-        (FootprintShape::Round { diameter }, Some(_)) => vec![("half_ball", FileValue::Length(diameter))],
-        (FootprintShape::Rectangle { width, depth }, _) => {
-            let sides = [width, depth].map(FileValue::Length);
-            vec![("rectangle", FileValue::List(sides.into()))]
-        }
+    let rectangle =
+        |sides: [f64; 2]| vec![("rectangle", FileValue::List(sides.map(FileValue::Length).into()))];
+    let mut pan = match (&layer.footprint.shape, layer.dome) {
+        (FootprintShape::Round { diameter }, None) => vec![("round", FileValue::Length(*diameter))],
+        (FootprintShape::Round { diameter }, Some(_)) => vec![("half_ball", FileValue::Length(*diameter))],
+        (FootprintShape::Rectangle { width, depth }, _) => rectangle([*width, *depth]),
+        (FootprintShape::Pieces(pieces), _) => rectangle(pieces.pan()),
     };
     if layer.dome == Some(Dome::Down) {
         pan.push(("dome", FileValue::Text("down".into())));
@@ -311,6 +322,9 @@ fn layer_fields(layer: &Layer) -> Vec<(&'static str, FileValue)> {
         ("pan", FileValue::Table(pan)),
         ("height", FileValue::Length(layer.height)),
     ];
+    if let Some(pieces) = layer.footprint.shape.pieces() {
+        fields.push(("pieces", FileValue::List(pieces.list().iter().map(piece_value).collect())));
+    }
     if layer.material.name != "sponge" {
         fields.push(("material", FileValue::Text(layer.material.name.clone())));
     }

@@ -134,7 +134,7 @@ impl DowelCircle {
 
     /// Whether all of it stands inside the board and clear of the carve, of the centre dowel and of itself.
     pub fn is_clear(&self, case: &Case<'_>, index: usize) -> bool {
-        let Some(board) = case.levels[index].slab.map(|i| case.stack.slabs[i].footprint) else {
+        let Some(board) = case.levels[index].slab.map(|i| &case.stack.slabs[i].footprint) else {
             return false;
         };
         let half = self.like.diameter / 2.0;
@@ -206,7 +206,7 @@ const TRADE_INSIDE: f64 = 1.5 * 25.4;
 pub fn advised(case: &Case<'_>, index: usize) -> Option<Advised> {
     let level = &case.levels[index];
     let slab = level.slab?;
-    let board = case.stack.slabs[slab].footprint;
+    let board = &case.stack.slabs[slab].footprint;
     let (reach, half_width) = (board.reach(), board.depth(board.centre));
     let (trade, calculated) = (half_width - TRADE_INSIDE, 0.68 * half_width);
     let mut circle = circle(case, index).or_else(|| fresh_circle(case, index))?;

@@ -109,7 +109,7 @@ fn rest(all: Moments, part: Moments) -> Moments {
 }
 
 fn middle(slab: &Slab) -> DVec3 {
-    slab.footprint.centre.extend((slab.bottom + slab.top) / 2.0)
+    slab.footprint.centroid().extend((slab.bottom + slab.top) / 2.0)
 }
 
 fn raw(slab: &Slab) -> Moments {
@@ -166,8 +166,8 @@ fn sampled(slab: &Slab, (target, edited): (&Body, &[Edited]), volume: f64) -> Mo
 
 /// The outline of a slab at a height.
 fn outline_of(slab: &Slab, z: f64) -> Region {
-    let mut footprint = slab.footprint;
-    if let (Some(dome), FootprintShape::Round { diameter }) = (slab.dome, footprint.shape) {
+    let mut footprint = slab.footprint.clone();
+    if let (Some(dome), &FootprintShape::Round { diameter }) = (slab.dome, &footprint.shape) {
         let up = match dome {
             Dome::Up => z - slab.bottom,
             Dome::Down => slab.top - z,

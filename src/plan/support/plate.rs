@@ -158,10 +158,7 @@ impl Plate {
 
     /// Half of its width and depth, mm.
     fn half(&self) -> DVec2 {
-        match self.footprint.shape {
-            FootprintShape::Round { diameter } => DVec2::splat(diameter / 2.0),
-            FootprintShape::Rectangle { width, depth } => dvec2(width, depth) / 2.0,
-        }
+        DVec2::from_array(self.footprint.shape.size()) / 2.0
     }
 
     /// Places all over it about its own middle, each with the area that it stands for (Gauss's rule).
@@ -182,7 +179,7 @@ impl Plate {
                     })
                     .collect()
             }
-            FootprintShape::Rectangle { .. } => gauss()
+            FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => gauss()
                 .flat_map(|(x, a)| {
                     gauss()
                         .map(move |(y, b)| (half * (dvec2(x, y) * 2.0 - 1.0), a * b * 4.0 * half.x * half.y))
@@ -202,7 +199,7 @@ impl Plate {
                     (half.x * real::unit_vector(turn * f64::from(k)), turn * half.x)
                 })
                 .collect(),
-            FootprintShape::Rectangle { .. } => gauss()
+            FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => gauss()
                 .flat_map(|(t, weight)| {
                     let (x, y) = (half.x * (2.0 * t - 1.0), half.y * (2.0 * t - 1.0));
                     let (along, across) = (weight * 2.0 * half.x, weight * 2.0 * half.y);

@@ -173,7 +173,7 @@ fn overhang(case: &Case<'_>, index: usize) -> Option<Overhang> {
     let looked = case.looked_at(index);
     let (first, _) = looked.first()?;
     let level = &case.levels[index];
-    let board = level.slab.map(|slab| case.stack.slabs[slab].footprint);
+    let board = level.slab.map(|slab| &case.stack.slabs[slab].footprint);
     let from = board.map_or(level.centre(), |board| board.centre);
     let held = board.map(|board| reaches(&board.region(geom::Tolerance::PREVIEW), from, ROUND));
     let heights: Vec<f64> = looked.iter().map(|(_, z)| *z).collect();

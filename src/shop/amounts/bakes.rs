@@ -6,7 +6,7 @@ use plan::{
     Plan,
     design::{FootprintShape, MaterialKind},
     pantry::{Pan, PanShape, Pantry, Slab, Trouble, by_pan, loads_needed, pack},
-    stack::{self, SlabKind},
+    stack::{self, LaidPiece, SheetCake, SlabKind, sheet_cakes},
 };
 
 /// Bakes of one recipe in pans of one size.
@@ -34,53 +34,74 @@ pub struct BakeGroup {
 pub struct Baked {
     /// Layers and their heights.
     pub layers: Vec<(String, f64)>,
+    /// Letters of the pieces that it is cut into; none where whole layers are cut from it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<String>,
 }
 
 fn pan_name<S: Serializer>(pan: &Pan, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(&pan.shape.name(geom::units::Unit::Millimetre))
 }
 
-/// The pan that a slab was baked in.
-fn shape(slab: &stack::Slab) -> PanShape {
-    match (slab.footprint.shape, slab.dome) {
-        (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(diameter),
-        (FootprintShape::Round { diameter }, None) => PanShape::Round(diameter),
-        (FootprintShape::Rectangle { width, depth }, _) => PanShape::Rectangle(width, depth),
-    }
+/// The pan that a whole slab was baked in; `None` for one that is laid of pieces.
+fn shape(slab: &stack::Slab) -> Option<PanShape> {
+    Some(match (&slab.footprint.shape, slab.dome) {
+        (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(*diameter),
+        (FootprintShape::Round { diameter }, None) => PanShape::Round(*diameter),
+        (FootprintShape::Rectangle { width, depth }, _) => PanShape::Rectangle(*width, *depth),
+        (FootprintShape::Pieces(_), _) => return None,
+    })
+}
+
+/// What is baked in pans of one size of one material: whole slabs, and sheet cakes to be cut into pieces.
+struct Wanted {
+    pan: PanShape,
+    material: String,
+    density: f64,
+    slabs: Vec<Slab>,
+    sheets: Vec<SheetCake>,
+}
+
+fn wanted_of<'a>(
+    all: &'a mut Vec<Wanted>,
+    pan: PanShape,
+    material: &plan::design::Material,
+) -> &'a mut Wanted {
+    let known = all.iter().position(|wanted| wanted.pan.is(pan) && wanted.material == material.name);
+    let at = known.unwrap_or_else(|| {
+        let (material, density) = (material.name.clone(), material.density);
+        all.push(Wanted { pan, material, density, slabs: Vec::new(), sheets: Vec::new() });
+        all.len() - 1
+    });
+    &mut all[at]
 }
 
 /// Every bake of `plan`; what the pantry does not fit is told.
 pub fn bakes(plan: &Plan, pantry: &Pantry, findings: &mut Vec<Trouble>) -> Vec<BakeGroup> {
-    let mut groups: Vec<(PanShape, String, f64, Vec<Slab>)> = Vec::new();
+    let mut all: Vec<Wanted> = Vec::new();
     for slab in &plan.stack.slabs {
         if slab.kind != SlabKind::Layer || slab.material.kind != MaterialKind::Sponge {
             continue;
         }
         let cut = Slab { name: slab.name.clone(), height: slab.height() };
-        let shape = shape(slab);
-        match groups.iter_mut().find(|(pan, of, ..)| pan.is(shape) && *of == slab.material.name) {
-            Some((.., slabs)) => slabs.push(cut),
-            None => groups.push((shape, slab.material.name.clone(), slab.material.density, vec![cut])),
+        if let Some(shape) = shape(slab) {
+            wanted_of(&mut all, shape, &slab.material).slabs.push(cut);
         }
     }
-    groups
-        .into_iter()
-        .map(|(shape, material, density, slabs)| {
-            group(shape, material, density, &slabs, plan, pantry, findings)
-        })
-        .collect()
+    for sheet in sheet_cakes(&plan.stack, pantry) {
+        if sheet.material.kind == MaterialKind::Sponge {
+            let pan = PanShape::Rectangle(sheet.pan[0], sheet.pan[1]);
+            let material = sheet.material.clone();
+            wanted_of(&mut all, pan, &material).sheets.push(sheet);
+        }
+    }
+    all.into_iter().map(|wanted| group(wanted, plan, pantry, findings)).collect()
 }
 
-fn group(
-    shape: PanShape,
-    material: String,
-    density: f64,
-    slabs: &[Slab],
-    plan: &Plan,
-    pantry: &Pantry,
-    findings: &mut Vec<Trouble>,
-) -> BakeGroup {
-    let highest = slabs.iter().map(|slab| slab.height).fold(0.0, f64::max);
+fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Trouble>) -> BakeGroup {
+    let Wanted { pan: shape, material, density, slabs, sheets } = wanted;
+    let sheet_heights = sheets.iter().map(|sheet| sheet.height(&plan.stack));
+    let highest = slabs.iter().map(|slab| slab.height).chain(sheet_heights).fold(0.0, f64::max);
     let owned = pantry.pan(shape);
     let name = shape.name(plan.design.unit);
     if owned.is_none() {
@@ -122,23 +143,42 @@ fn group(
             ),
         });
     }
-    let packed = pack(slabs, pan.level);
+    let packed = pack(&slabs, pan.level);
     let batter_g = recipe.batter(&pan, density);
-    let used: f64 = slabs.iter().map(|slab| pan.volume(slab.height)).sum();
-    let baked = pan.volume(pan.level) * packed.len() as f64;
+    let in_pieces: f64 = sheets.iter().map(|sheet| sheet.used(&plan.stack)).sum();
+    let used = slabs.iter().map(|slab| pan.volume(slab.height)).sum::<f64>() + in_pieces;
+    let baked = pan.volume(pan.level) * (packed.len() + sheets.len()) as f64;
+    let whole = packed.into_iter().map(|bake| Baked {
+        layers: bake.slabs.into_iter().map(|slab| (slab.name, slab.height)).collect(),
+        pieces: Vec::new(),
+    });
+    let bakes = whole.chain(sheets.iter().map(|sheet| cut_up(sheet, plan))).collect();
     BakeGroup {
         pan,
         owned: owned.is_some(),
         batter_g,
         batter_ml: recipe.batter_density.map(|density| batter_g / density),
-        bakes: packed
-            .into_iter()
-            .map(|bake| Baked {
-                layers: bake.slabs.into_iter().map(|slab| (slab.name, slab.height)).collect(),
-            })
-            .collect(),
+        bakes,
         rest_g: ((baked - used) / 1000.0 * density).max(0.0),
         material,
+    }
+}
+
+/// A sheet cake, with the layers that its pieces are laid into.
+fn cut_up(sheet: &SheetCake, plan: &Plan) -> Baked {
+    let laid = sheet.pieces.iter().flat_map(|place| &place.pieces);
+    let mut slabs: Vec<usize> = laid.clone().map(|piece| piece.slab).collect();
+    slabs.sort_unstable();
+    slabs.dedup();
+    let layer = |slab: usize| {
+        let slab = &plan.stack.slabs[slab];
+        (slab.name.clone(), slab.height())
+    };
+    let mut pieces: Vec<LaidPiece> = laid.copied().collect();
+    pieces.sort_by_key(|piece| (piece.slab, piece.piece));
+    Baked {
+        layers: slabs.into_iter().map(layer).collect(),
+        pieces: pieces.iter().map(LaidPiece::letter).collect(),
     }
 }
 

@@ -10,7 +10,7 @@ use plan::{
     Plan,
     design::{Material, MaterialKind, Operation},
     pantry::Pantry,
-    stack::SlabKind,
+    stack::{Slab, SlabKind},
 };
 
 /// What a mix is for.
@@ -70,6 +70,9 @@ pub struct Made {
     pub parts: Vec<(String, f64)>,
 }
 
+/// How thick the filling lies in a join between two pieces, mm (common practice, no source).
+const JOIN: f64 = 2.0;
+
 /// Everything that is mixed for `plan`, in the order of the work.
 pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) -> Vec<Made> {
     let extra = &pantry.extra;
@@ -103,6 +106,17 @@ pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) 
         let (kept, raw) = (slab.material.mass(carved.volumes.kept), slab.material.mass(carved.volumes.raw));
         let density = Some(slab.material.density);
         list.add(Purpose::Filling, &slab.material.name, None, kept, raw * (1.0 + extra.filling), density);
+    }
+    // Joins between pieces take the filling that lies on their layer, or under it.
+    let fillings: Vec<&Slab> =
+        plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Filling).collect();
+    for (slab, carved) in slabs().filter(|(slab, _)| slab.kind == SlabKind::Layer && slab.join_area() > 0.0) {
+        let next_to = |f: &&&Slab| (f.bottom - slab.top).abs() < 1e-3 || (slab.bottom - f.top).abs() < 1e-3;
+        let Some(filling) = fillings.iter().find(next_to) else { continue };
+        let raw = filling.material.mass(slab.join_area() * JOIN);
+        let kept = raw * carved.volumes.kept / carved.volumes.raw.max(f64::MIN_POSITIVE);
+        let density = Some(filling.material.density);
+        list.add(Purpose::Filling, &filling.material.name, None, kept, raw * (1.0 + extra.filling), density);
     }
     // What the knife leaves missing, beside boards and fillings too, is made up with the innermost coat.
     let missing = plan.carving.shortfall();

@@ -157,9 +157,9 @@ impl Amounts {
 }
 
 fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
-    let size = |footprint: &Footprint| match footprint.shape {
-        FootprintShape::Round { diameter } => ([diameter; 2], true),
-        FootprintShape::Rectangle { width, depth } => ([width, depth], false),
+    let size = |footprint: &Footprint| {
+        let round = matches!(footprint.shape, FootprintShape::Round { .. });
+        (footprint.shape.size(), round)
     };
     let price = |size: [f64; 2], round: bool, thickness: f64, material: &str| {
         let alike = |kind: &&plan::pantry::BoardKind| {

@@ -65,11 +65,15 @@ impl TextWriter<'_> {
                     .iter()
                     .map(|(name, height)| format!("{name} ({})", self.mm(*height)))
                     .collect();
+                let cut = match &bake.pieces[..] {
+                    [] => layers.join(", "),
+                    pieces => format!("pieces {} of {}", pieces.join(", "), layers.join(", ")),
+                };
                 let first = i == 0;
                 rows.push(vec![
                     if first { group.pan.shape.name(unit) } else { String::new() },
                     if first { group.material.clone() } else { String::new() },
-                    layers.join(", "),
+                    cut,
                     self.mass(group.batter_g),
                     group.batter_ml.map_or(NONE.into(), |ml| self.volume(ml)),
                 ]);

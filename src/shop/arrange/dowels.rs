@@ -41,6 +41,7 @@ fn patterns(board: &Footprint, thick: f64, mark: f64) -> Vec<Vec<DVec2>> {
     };
     // From 1 1/2 in inside the edge ("Adding Dowel Rods") inwards, where that leaves a circle worth the name.
     let shares = (0..=8).map(|i| 1.0 - f64::from(i) * 0.08);
+    let [width, depth] = board.shape.size();
     match board.shape {
         FootprintShape::Round { diameter } => {
             let outer = (diameter / 2.0 - 38.1).max(diameter * 0.3);
@@ -60,7 +61,7 @@ fn patterns(board: &Footprint, thick: f64, mark: f64) -> Vec<Vec<DVec2>> {
                 })
                 .collect()
         }
-        FootprintShape::Rectangle { width, depth } => shares
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => shares
             .map(|share| {
                 let (x, y) = (width * 0.35 * share, depth * 0.35 * share);
                 let corners = [(-x, -y), (x, -y), (x, y), (-x, y)];

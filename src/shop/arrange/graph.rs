@@ -11,7 +11,7 @@ use super::problem::{Problem, microns, mm};
 use plan::design::Footprint;
 
 /// A slab that fits at a height.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct SlabChoice {
     /// Its pan.
     pub pan: usize,
@@ -152,8 +152,10 @@ impl<'a, 'p> Graph<'a, 'p> {
             }
             let ends = slab.up >= self.top;
             let filled = self.node(slab.up + self.filling, Carrier::Pan(slab.pan as u8));
-            let boarded =
-                slab.boarded.map(|(_, cost)| (self.node(slab.up + self.board, Carrier::Board), cost));
+            let boarded = slab
+                .boarded
+                .as_ref()
+                .map(|(_, cost)| (self.node(slab.up + self.board, Carrier::Board), *cost));
             edges.push(Edge {
                 pan: slab.pan,
                 share: self.share(slab.pan, slab.height),

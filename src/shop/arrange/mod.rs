@@ -6,6 +6,7 @@
 
 mod bound;
 mod clearance;
+mod cover;
 mod dowels;
 mod edit;
 mod explain;
@@ -13,6 +14,7 @@ mod fit;
 mod graph;
 mod label;
 pub mod needs;
+mod pieces;
 mod places;
 mod problem;
 mod propose;
@@ -54,11 +56,16 @@ pub enum Aim {
     FewestBakes,
     /// Sizes of pan before anything else.
     FewestPanSizes,
+    /// What is the best where no layer is laid of pieces; told where the best of all has such layers.
+    WholeLayers,
 }
 
 impl Aim {
-    /// Every aim, the best first.
+    /// Every aim that is looked for, the best first.
     pub const ALL: [Self; 4] = [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes];
+    /// Every aim that a stack can be chosen by.
+    pub const CHOICES: [Self; 5] =
+        [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes, Self::WholeLayers];
 
     /// Its name, in commands.
     pub fn name(self) -> &'static str {
@@ -67,6 +74,7 @@ impl Aim {
             Self::LeastWaste => "least-waste",
             Self::FewestBakes => "fewest-bakes",
             Self::FewestPanSizes => "fewest-pan-sizes",
+            Self::WholeLayers => "whole-layers",
         }
     }
 
@@ -76,9 +84,17 @@ impl Aim {
         /// More than any offcut: it decides before anything else.
         const FIRST: f64 = 1e5;
         match self {
-            Self::Best | Self::FewestPanSizes => usual,
+            Self::Best | Self::FewestPanSizes | Self::WholeLayers => usual,
             Self::LeastWaste => {
-                Weights { offcut: 1.0, bake: 0.0, load: HARDLY, board: HARDLY, overhang: HARDLY }
+                let hardly = HARDLY;
+                Weights {
+                    offcut: 1.0,
+                    bake: 0.0,
+                    load: hardly,
+                    board: hardly,
+                    overhang: hardly,
+                    piece: hardly,
+                }
             }
             Self::FewestBakes => Weights { bake: FIRST, ..usual },
         }
@@ -116,6 +132,11 @@ impl Proposal {
     /// How many bakes it takes.
     pub fn bake_count(&self) -> usize {
         self.bakes.iter().map(|(_, bakes)| bakes.len()).sum()
+    }
+
+    /// Whether a layer of it is laid of pieces.
+    pub fn has_pieces(&self) -> bool {
+        self.found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some())
     }
 
     /// Boards inside the cake.

@@ -9,7 +9,10 @@ use std::f64::consts::TAU;
 use glam::{DVec2, dvec2};
 use rayon::prelude::*;
 
-use super::uncut::{Reach, Uncut};
+use super::{
+    problem::narrowest_turn,
+    uncut::{Reach, Uncut},
+};
 use geom::real;
 use geom::{Cancel, Cancelled, Region, Tolerance};
 use plan::{carve::Body, design::Footprint};
@@ -127,6 +130,14 @@ impl Needs {
     /// Whether every shadow is a disc about the axis.
     pub fn is_turned(&self) -> bool {
         matches!(self.shadows, Shadows::Discs(_))
+    }
+
+    /// Degrees by which the narrowest box round the whole shape is turned; `None` for discs about the axis.
+    pub fn turn_of_narrowest(&self) -> Option<f64> {
+        match self.shadow((0, self.count()))? {
+            Shadow::Disc(_) => None,
+            Shadow::Any(reach) => Some(narrowest_turn(&reach)),
+        }
     }
 
     /// Heights at which the outline jumps: good places for a seam.

@@ -61,9 +61,9 @@ fn known_or<K: Eq + Hash>(
     // A panic elsewhere leaves the map whole: it only ever gains finished entries.
     let map = || map.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some(known) = map().get(&key) {
-        return *known;
+        return known.clone();
     }
     let found = find();
-    map().insert(key, found);
+    map().insert(key, found.clone());
     found
 }

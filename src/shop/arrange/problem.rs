@@ -76,6 +76,8 @@ pub struct Weights {
     pub board: f64,
     /// A slab that hangs over further than the plan lets pass.
     pub overhang: f64,
+    /// A piece in a layer of pieces.
+    pub piece: f64,
 }
 
 /// What is to be stacked out of which pans, under which rules.
@@ -286,10 +288,8 @@ impl<'a> Problem<'a> {
         /// What hangs over further than this share of its half width does not stay up until it is carved (common
         /// practice, no source).
         const MOST_RAW: f64 = 0.75;
-        let half = match above.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0,
-            FootprintShape::Rectangle { width, depth } => width.min(depth) / 2.0,
-        };
+        let [width, depth] = above.shape.size();
+        let half = width.min(depth) / 2.0;
         let rules = &self.rules;
         let (raw_far, carved_far) = (raw > rules.overhang_mm + 1e-3, carved > rules.overhang_mm / 2.0 + 1e-3);
         let stays =
@@ -305,7 +305,7 @@ impl<'a> Problem<'a> {
 }
 
 /// Degrees by which the narrowest box around a shadow is turned, its longer side along.
-fn narrowest_turn(reach: &[f64; super::needs::DIRECTIONS]) -> f64 {
+pub(super) fn narrowest_turn(reach: &[f64; super::needs::DIRECTIONS]) -> f64 {
     const HALF: usize = super::needs::DIRECTIONS / 2;
     let width = |i: usize| reach[i % (2 * HALF)] + reach[(i + HALF) % (2 * HALF)];
     let narrowest = (0..HALF).min_by(|a, b| width(*a).total_cmp(&width(*b))).unwrap_or(0);

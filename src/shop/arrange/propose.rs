@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::{
     Aim, ArrangeError, Proposal, Proposals, explain,
     label::SAME,
+    pieces::{self, Laid},
     problem::Rules,
     search::{self, Effort, Found, cost_range, is_feasible, search},
     setup::Setup,
@@ -12,10 +13,12 @@ use super::{
 };
 use crate::steps::Steps;
 use cakefile::edit::Document;
-use geom::{Cancel, Cancelled, progress::Progress};
+use geom::{Cancel, Cancelled, progress::Progress, units::UnitStyle};
+use make::sheets::ShapeKind;
 use plan::{
-    Planner, Quality, Source,
-    pantry::{Pan, Slab, Trouble, pack},
+    Plan, Planner, Quality, Source,
+    pantry::{Bake, Pan, PanShape, Slab, Trouble, pack},
+    stack::{LaidPiece, SheetCake, SheetPieces, sheet_cakes},
 };
 
 /// Finds stacks for the cake in `source` out of what its pantry holds. Each proposal is planned by `planner`, which
@@ -40,11 +43,20 @@ pub fn propose(
     }
     let mut trouble = None;
     let problem = setup.problem(&setup.pans, &setup.rules);
-    let mut found = match is_feasible(&problem, effort, cancel)? {
-        Some(false) => Vec::new(),
-        _ => all_found(&setup, aims, effort, cancel, progress)?,
-    };
+    let (found, laid) = rayon::join(
+        || match is_feasible(&problem, effort, cancel)? {
+            Some(false) => Ok(Vec::new()),
+            _ => all_found(&setup, aims, effort, cancel, progress),
+        },
+        || pieces::stacks(&setup, cancel),
+    );
+    let (mut found, laid) = (found?, laid?);
     if found.is_empty() {
+        let proposals = of_pieces(planner, &setup, aims, &laid, &[], cancel)?;
+        if !proposals.is_empty() {
+            progress.finish();
+            return Ok(Proposals { proposals, failed: Vec::new(), trouble: None, setup });
+        }
         let (told, rules) = explain::nearest(&setup, effort, cancel)?;
         trouble = Some(told);
         if let Some(rules) = rules {
@@ -64,7 +76,11 @@ pub fn propose(
     let others: Vec<FoundWith> = found.collect();
     proposals.extend(others.into_par_iter().map(planned).collect::<Result<Vec<_>, _>>()?);
     let (sound, failed): (Vec<_>, Vec<_>) = proposals.into_iter().partition(|p| p.fault().is_none());
-    let (proposals, failed) = mended(planner, &setup, sound, failed, effort, cancel)?;
+    let (mut proposals, mut failed) = mended(planner, &setup, sound, failed, effort, cancel)?;
+    if trouble.is_none() {
+        let laid = of_pieces(planner, &setup, aims, &laid, &proposals, cancel)?;
+        put_first(laid, &mut proposals, &mut failed);
+    }
     if let Some(fault) = failed.iter().find_map(Proposal::fault).filter(|_| proposals.is_empty()) {
         trouble = Some(Trouble {
             code: "no-sound-stack",
@@ -77,6 +93,81 @@ pub fn propose(
     }
     progress.finish();
     Ok(Proposals { proposals, failed, trouble, setup })
+}
+
+/// For each aim the cheapest stack of layers of pieces that is sound, where it is cheaper than that of `whole` slabs; of a
+/// shape that is not straight-sided, where what it bakes in vain is much less.
+fn of_pieces(
+    planner: &Planner,
+    setup: &Setup,
+    aims: &[Aim],
+    laid: &[Laid],
+    whole: &[Proposal],
+    cancel: &Cancel,
+) -> Result<Vec<Proposal>, ArrangeError> {
+    /// Much less is less than this share.
+    const MUCH: f64 = 0.75;
+    /// So many are planned for an aim before it has none.
+    const TRIED: usize = 3;
+    let kept = setup.needs.volume() / 1000.0 * setup.density;
+    let mut made: Vec<Proposal> = Vec::new();
+    for &aim in aims {
+        let rules = Rules { weights: aim.weights(setup.rules.weights), ..setup.rules.clone() };
+        let vain = |cost: f64| cost - kept * rules.weights.offcut;
+        let rival = whole.iter().find(|proposal| proposal.aims.contains(&aim));
+        let rival = rival.map(|rival| cost_of_whole(setup, rival, &rules));
+        let least = if setup.kind == ShapeKind::StraightSided { 1.0 } else { MUCH };
+        let wins = |found: &Found| rival.is_none_or(|rival| vain(found.cost) < least * vain(rival) - SAME);
+        let mut all: Vec<Found> =
+            laid.iter().filter_map(|laid| laid.found(setup, &rules)).filter(wins).collect();
+        all.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        for found in all.into_iter().take(TRIED) {
+            if let Some(known) = made.iter_mut().find(|known| known.found.slabs == found.slabs) {
+                known.aims.push(aim);
+                break;
+            }
+            let tried = proposal(planner, setup, vec![aim], found, setup.pans.clone(), cancel)?;
+            if tried.fault().is_none() {
+                made.push(tried);
+                break;
+            }
+        }
+    }
+    Ok(made)
+}
+
+/// What a stack of whole layers costs under `rules`.
+fn cost_of_whole(setup: &Setup, whole: &Proposal, rules: &Rules) -> f64 {
+    let problem = setup.problem(&whole.pans, rules);
+    let bakes =
+        whole.found.bakes.iter().enumerate().map(|(p, count)| problem.bake_cost(p) * f64::from(*count));
+    let slabs = &whole.found.slabs;
+    let seams = slabs.windows(2).map(|pair| {
+        let board = pair[1].board.as_ref();
+        let carved = if board.is_some() { (0.0, pair[1].overhang_share) } else { (pair[1].overhang, 0.0) };
+        let hangs = problem.overhang_cost(&pair[1].footprint, pair[1].raw_overhang, carved);
+        problem.seam_cost(pair[0].bottom + pair[0].height, pair[1].bottom)
+            + if board.is_some() { rules.weights.board } else { 0.0 }
+            + hangs.unwrap_or(0.0)
+    });
+    bakes.sum::<f64>() + seams.sum::<f64>() + rules.weights.load * f64::from(whole.found.loads)
+}
+
+/// Puts stacks of pieces before those of whole layers whose aims they fulfil better; the best of whole layers stays as one
+/// to choose.
+fn put_first(laid: Vec<Proposal>, proposals: &mut Vec<Proposal>, failed: &mut Vec<Proposal>) {
+    let taken: Vec<Aim> = laid.iter().flat_map(|proposal| proposal.aims.clone()).collect();
+    for proposal in proposals.iter_mut().chain(failed.iter_mut()) {
+        let was_best = proposal.aims.contains(&Aim::Best);
+        proposal.aims.retain(|aim| !taken.contains(aim));
+        if was_best && !proposal.aims.contains(&Aim::Best) && proposal.fault().is_none() {
+            proposal.aims.push(Aim::WholeLayers);
+        }
+    }
+    failed.retain(|proposal| !proposal.aims.is_empty());
+    proposals.retain(|proposal| !proposal.aims.is_empty());
+    proposals.extend(laid);
+    proposals.sort_by_key(|proposal| proposal.aims.iter().copied().min());
 }
 
 /// Limits that are kept more strictly than asked for, tried where the cheapest stack fails its own check: boards nearer to
@@ -260,21 +351,47 @@ fn proposal(
     let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
     let text = cake.text().to_owned();
     let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
-    let bakes = pans
-        .iter()
-        .enumerate()
-        .filter_map(|(p, pan)| {
-            let slabs: Vec<Slab> = found
-                .slabs
-                .iter()
-                .zip(&names)
-                .filter(|(slab, _)| slab.pan == p)
-                .map(|(slab, name)| Slab { name: name.clone(), height: slab.height })
-                .collect();
-            (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
-        })
-        .collect();
+    let bakes = if found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some()) {
+        sheets_of(&plan, &pans)
+    } else {
+        bakes_of(&found, &pans, &names)
+    };
     Ok(Proposal { aims, found, pans, bakes, tiers, edit, text, plan })
+}
+
+/// Bakes of each pan with the slabs that are cut from each.
+fn bakes_of(found: &Found, pans: &[Pan], names: &[String]) -> Vec<(Pan, Vec<Bake>)> {
+    let of_pan = |(p, pan): (usize, &Pan)| {
+        let slabs: Vec<Slab> = found
+            .slabs
+            .iter()
+            .zip(names)
+            .filter(|(slab, _)| slab.pan == p)
+            .map(|(slab, name)| Slab { name: name.clone(), height: slab.height })
+            .collect();
+        (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
+    };
+    pans.iter().enumerate().filter_map(of_pan).collect()
+}
+
+/// The sheet cakes of each pan, each with its pieces as one slab.
+fn sheets_of(plan: &Plan, pans: &[Pan]) -> Vec<(Pan, Vec<Bake>)> {
+    let style = UnitStyle::new(plan.design.unit);
+    let sheets = sheet_cakes(&plan.stack, &plan.pantry);
+    let bake = |sheet: &SheetCake| {
+        let piece = |place: &SheetPieces| {
+            let letters: Vec<String> = place.pieces.iter().map(LaidPiece::letter).collect();
+            format!("{}: {}", letters.join(" and "), style.sides(&place.size))
+        };
+        let pieces: Vec<String> = sheet.pieces.iter().map(piece).collect();
+        Bake { slabs: vec![Slab { name: pieces.join(", "), height: sheet.height(&plan.stack) }] }
+    };
+    let of_pan = |pan: &Pan| {
+        let is_of = |sheet: &&SheetCake| pan.shape.is(PanShape::Rectangle(sheet.pan[0], sheet.pan[1]));
+        let bakes: Vec<Bake> = sheets.iter().filter(is_of).map(bake).collect();
+        (!bakes.is_empty()).then_some((*pan, bakes))
+    };
+    pans.iter().filter_map(of_pan).collect()
 }
 
 #[cfg(test)]

@@ -346,7 +346,7 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
         let thinnest = self.bounds.graph.thinnest;
         let label = self.arena[id as usize].clone();
         let mut made = Vec::new();
-        for &SlabChoice { pan, height, up, placed, missing, hangs, filled, boarded } in
+        for &SlabChoice { pan, height, up, ref placed, missing, hangs, filled, ref boarded } in
             self.bounds.graph.choices(label.z).iter()
         {
             if up - label.foot > every {
@@ -366,8 +366,8 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
                 // A board is stiff: how far the cake reaches past it is for the limit and the check to judge.
                 Some((_, true)) => (0.0, hangs[1].1),
             };
-            let raw = problem.raw_overhang(&placed, label.carrier.as_ref().map(|c| &c.0));
-            let Some(hangs) = problem.overhang_cost(&placed, raw, carved) else { continue };
+            let raw = problem.raw_overhang(placed, label.carrier.as_ref().map(|c| &c.0));
+            let Some(hangs) = problem.overhang_cost(placed, raw, carved) else { continue };
             // Another slab has to find room below the next board.
             let may_fill = !ends && up + filling + thinnest - label.foot <= every;
             for (rests, bought) in ways_to_cut(&self.bounds, &label, pan, height) {
@@ -398,10 +398,10 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
                     continue;
                 }
                 if may_fill {
-                    made.extend(self.with_seam(&next, up + filling, (placed, false), filled, known));
+                    made.extend(self.with_seam(&next, up + filling, (placed.clone(), false), filled, known));
                 }
-                if let Some((board_on_it, cost)) = boarded {
-                    made.extend(self.with_seam(&next, up + board, (board_on_it, true), cost, known));
+                if let &Some((ref board_on_it, cost)) = boarded {
+                    made.extend(self.with_seam(&next, up + board, (board_on_it.clone(), true), cost, known));
                 }
             }
         }
@@ -461,7 +461,7 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
             if let Some((footprint, _)) = self.problem.fit(pan, bottom, bottom + height) {
                 let carrier = below.carrier.as_ref();
                 let raw_overhang = self.problem.raw_overhang(&footprint, carrier.map(|c| &c.0));
-                let board = carrier.filter(|c| c.1).map(|c| c.0);
+                let board = carrier.filter(|c| c.1).map(|c| c.0.clone());
                 let carved = || self.problem.carved_overhang((bottom, bottom + height), board.as_ref());
                 let (overhang, overhang_share) = carrier.map_or((0.0, 0.0), |_| carved());
                 slabs.push(PlacedSlab {

@@ -10,6 +10,7 @@ use geom::{
     Cancel, Solid,
     units::{Unit, UnitStyle},
 };
+use make::sheets::ShapeKind;
 use plan::{
     PlanError, Planner, Source, Understood,
     carve::CarveError,
@@ -29,6 +30,8 @@ pub struct Setup {
     pub design: Design,
     /// What its carved shape needs.
     pub needs: Needs,
+    /// What kind of shape it is.
+    pub kind: ShapeKind,
     /// Pans that may be used.
     pub pans: Vec<Pan>,
     /// The rules.
@@ -86,6 +89,7 @@ fn stand_in(pantry: &Pantry) -> schema::Tier {
         layers: vec![schema::Layer {
             name: None,
             pan: schema::Pan { round: Some(mm(100.0)), ..schema::Pan::default() },
+            pieces: Vec::new(),
             height: mm(10.0),
             material: Some(pantry.stacking.sponge.clone()),
             offset: None,
@@ -160,6 +164,7 @@ impl Setup {
                 load: stacking.load_cost,
                 board: stacking.board_cost,
                 overhang: stacking.overhang_cost,
+                piece: stacking.piece_cost,
             },
         };
         if stacking.foot.is_some() {
@@ -172,6 +177,7 @@ impl Setup {
         Ok(Self {
             source: source.clone(),
             needs,
+            kind: ShapeKind::of_body(lines.is_turned(), &target.0),
             pans: pantry.pans.clone(),
             rules,
             sponge: sponge.name,

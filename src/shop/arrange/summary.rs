@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Aim, Proposal, Proposals};
+use super::{Aim, Proposal, Proposals, search::PlacedSlab};
+use geom::units::Unit;
 use make::report::Report;
 use plan::pantry::Trouble;
 
@@ -51,11 +52,14 @@ pub struct ProposalSummary {
     pub pan_sizes: usize,
     /// Boards inside.
     pub boards: usize,
+    /// Whether layers are laid of pieces of sheet cakes.
+    pub pieces: bool,
     /// Missing inside the carved line, to be patched.
     pub shortfall_ml: f64,
-    /// Whether it is proved the best for its first aim.
+    /// Whether it is proved the best for its first aim: of all stacks where it has layers of pieces, else of those of whole
+    /// slabs.
     pub proved: bool,
-    /// How much better a stack could still be at most, as a share of its cost.
+    /// How much better one of those could still be at most, as a share of its cost.
     pub gap: f64,
     /// Slabs from the bottom up.
     pub slabs: Vec<SlabSummary>,
@@ -116,6 +120,16 @@ fn failed(proposal: &Proposal) -> Option<FailedSummary> {
     })
 }
 
+/// The pan of a slab, with how many pieces are cut from it.
+fn pan_name(proposal: &Proposal, slab: &PlacedSlab, unit: Unit) -> String {
+    let pan = proposal.pans[slab.pan].shape.name(unit);
+    match slab.footprint.shape.pieces().map(|pieces| pieces.list().len()) {
+        None => pan,
+        Some(1) => format!("1 piece of {pan}"),
+        Some(count) => format!("{count} pieces of {pan}"),
+    }
+}
+
 fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSummary {
     let setup = &proposals.setup;
     let totals = Report::new(&proposal.plan).totals;
@@ -123,7 +137,7 @@ fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSumma
     let offcut = baked - totals.sponge.kept.mass_g;
     let unit = setup.unit;
     let slabs = proposal.found.slabs.iter().map(|slab| SlabSummary {
-        pan: proposal.pans[slab.pan].shape.name(unit),
+        pan: pan_name(proposal, slab, unit),
         bottom_mm: slab.bottom,
         height_mm: slab.height,
         at_mm: slab.footprint.centre.to_array(),
@@ -149,6 +163,7 @@ fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSumma
         loads: proposal.found.loads,
         pan_sizes: proposal.bakes.len(),
         boards: proposal.board_count(),
+        pieces: proposal.has_pieces(),
         shortfall_ml: totals.shortfall_ml,
         proved: proposal.found.gap() == 0.0,
         gap: proposal.found.gap(),

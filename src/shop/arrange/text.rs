@@ -2,7 +2,11 @@
 
 use std::fmt::Write;
 
-use super::{Aim, Proposals, problem::Rules, summary::summary};
+use super::{
+    Aim, Proposals, pieces,
+    problem::Rules,
+    summary::{ProposalSummary, summary},
+};
 use geom::units::UnitStyle;
 use make::report::table;
 use plan::support::capital;
@@ -33,6 +37,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     if summary.proposals.is_empty() {
         return out;
     }
+    let pieces_too = pieces::are_looked_for(&proposals.setup);
     let rows = summary.proposals.iter().map(|p| {
         vec![
             aims(&p.aims),
@@ -42,7 +47,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             p.pan_sizes.to_string(),
             p.boards.to_string(),
             if p.sound { "OK".into() } else { "errors".into() },
-            if p.proved { "yes".into() } else { format!("within {:.1} %", 100.0 * p.gap) },
+            proof(p, pieces_too),
         ]
     });
     let head = [
@@ -57,7 +62,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     ];
     out.push('\n');
     out += &table(&head, 1, rows.collect());
-    out += &weights(&proposals.setup.rules, style);
+    out += &weights(&proposals.setup.rules, style, pieces_too);
     let Some(p) = summary.proposals.get(chosen) else { return out };
     let _ = writeln!(out, "\n{}, from the top down", capital(&aims(&p.aims)));
     let mut rows = Vec::new();
@@ -104,15 +109,34 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     out
 }
 
+/// How near to the best a stack is proved to be, and among which.
+fn proof(p: &ProposalSummary, pieces_too: bool) -> String {
+    match (p.proved, pieces_too && !p.pieces) {
+        (true, false) => "yes".into(),
+        (true, true) => "of whole layers".into(),
+        (false, false) => format!("within {:.1} %", 100.0 * p.gap),
+        (false, true) => format!("of whole layers within {:.1} %", 100.0 * p.gap),
+    }
+}
+
 /// What was weighed against what.
-fn weights(rules: &Rules, style: UnitStyle) -> String {
+fn weights(rules: &Rules, style: UnitStyle, pieces_too: bool) -> String {
     let mass = |grams: f64| style.mass_alone(grams);
-    format!(
+    let mut text = format!(
         "  Weighed as [pantry.stacking] says: a bake is worth {} of offcut, an oven load {}, a board {}.\n",
         mass(rules.weights.bake),
         mass(rules.weights.load),
         mass(rules.weights.board)
-    )
+    );
+    if pieces_too {
+        let _ = writeln!(
+            text,
+            "  Layers of pieces side by side are looked for as well, a piece worth {}: the best that was found, and how much \
+             less any stack\n  out of these pans could cost at most.",
+            mass(rules.weights.piece)
+        );
+    }
+    text
 }
 
 fn aims(aims: &[Aim]) -> String {
@@ -121,6 +145,7 @@ fn aims(aims: &[Aim]) -> String {
         Aim::LeastWaste => "least offcut",
         Aim::FewestBakes => "fewest bakes",
         Aim::FewestPanSizes => "fewest pan sizes",
+        Aim::WholeLayers => "best of whole layers",
     });
     words.collect::<Vec<_>>().join(", ")
 }

@@ -39,8 +39,8 @@ pub fn written(setup: &Setup, found: &Found, pans: &[Pan]) -> (String, Vec<Strin
                 quoted(material)
             );
         }
-        if let Some(board) = found.slabs.get(to).and_then(|slab| slab.board) {
-            writer.dowels(&board, low, high);
+        if let Some(board) = found.slabs.get(to).and_then(|slab| slab.board.as_ref()) {
+            writer.dowels(board, low, high);
         }
         for (i, slab) in slabs.iter().enumerate() {
             writer.layer(&pans[slab.pan].shape, &slab.footprint, slab.height, Some(&setup.sponge));
@@ -77,9 +77,10 @@ impl Writer<'_> {
         }
         let _ = writeln!(self.text, "[[tier]]\nname = {}", quoted(name));
         if let Some(board) = board {
+            let [width, depth] = board.shape.size();
             let size = match board.shape {
                 FootprintShape::Round { diameter } => format!("round = {}", self.length(diameter)),
-                FootprintShape::Rectangle { width, depth } => {
+                FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
                     format!("rectangle = [{}, {}]", self.length(width), self.length(depth))
                 }
             };
@@ -101,8 +102,8 @@ impl Writer<'_> {
     fn foot(&mut self, material: &str, found: &Found, pans: &[Pan]) {
         let height = self.setup.rules.foot;
         self.tier("foot", None);
-        if let Some(board) = found.slabs[0].board {
-            self.dowels(&board, 0.0, height);
+        if let Some(board) = &found.slabs[0].board {
+            self.dowels(board, 0.0, height);
         }
         let problem = self.setup.problem(pans, &self.setup.rules);
         let mut fitting: Vec<(&Pan, Footprint)> = pans
@@ -140,6 +141,15 @@ impl Writer<'_> {
         };
         let _ =
             writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.measured(height));
+        if let Some(pieces) = placed.shape.pieces() {
+            self.text.push_str("pieces = [\n");
+            for piece in pieces.list() {
+                let (width, depth) = (self.measured(piece.width), self.measured(piece.depth));
+                let (x, y) = (self.measured(piece.at.x), self.measured(piece.at.y));
+                let _ = writeln!(self.text, "    {{ size = [{width}, {depth}], at = [{x}, {y}] }},");
+            }
+            self.text.push_str("]\n");
+        }
         if let Some(material) = material.filter(|material| *material != "sponge") {
             let _ = writeln!(self.text, "material = {}", quoted(material));
         }

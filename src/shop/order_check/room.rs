@@ -22,9 +22,10 @@ fn margin(footprint: &Footprint, points: &[DVec3]) -> Option<f64> {
     let turn = geom::real::unit_vector(-footprint.turn.to_radians());
     let inside = |p: &DVec3| {
         let p = turn.rotate(p.truncate() - footprint.centre);
+        let [width, depth] = footprint.shape.size();
         match footprint.shape {
-            FootprintShape::Round { diameter } => diameter / 2.0 - p.length(),
-            FootprintShape::Rectangle { width, depth } => {
+            FootprintShape::Round { .. } => width / 2.0 - p.length(),
+            FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
                 (width / 2.0 - p.x.abs()).min(depth / 2.0 - p.y.abs())
             }
         }
@@ -74,9 +75,10 @@ fn board_margin(footprint: &Footprint, points: &[DVec3], style: UnitStyle, check
     };
     let across = Extent::of(points).map_or(0.0, |extent| extent.across);
     let more = LEAST_BOARD_MARGIN - margin;
+    let [width, depth] = footprint.shape.size();
     let least = match footprint.shape {
-        FootprintShape::Round { diameter } => format!("round {}", style.length(diameter + 2.0 * more)),
-        FootprintShape::Rectangle { width, depth } => {
+        FootprintShape::Round { .. } => format!("round {}", style.length(width + 2.0 * more)),
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
             format!("{} × {}", style.length(width + 2.0 * more), style.length(depth + 2.0 * more))
         }
     };

@@ -230,24 +230,19 @@ fn cooled(plan: &Plan) -> Option<Cooled> {
     let slabs = &plan.stack.slabs;
     let top = slabs.iter().map(|slab| slab.top).reduce(f64::max)?;
     let height = top - slabs.iter().map(|slab| slab.bottom).reduce(f64::min)?;
-    let mean = slabs.iter().map(|slab| area(slab.footprint.shape) * slab.height()).sum::<f64>() / height;
-    let widest = slabs.iter().max_by(|a, b| area(a.footprint.shape).total_cmp(&area(b.footprint.shape)))?;
+    let mean = slabs.iter().map(|slab| slab.footprint.area() * slab.height()).sum::<f64>() / height;
+    let widest = slabs.iter().max_by(|a, b| a.footprint.area().total_cmp(&b.footprint.area()))?;
     Some(match widest.footprint.shape {
         FootprintShape::Round { .. } => {
             Cooled::Cylinder { diameter: 2.0 * (mean / std::f64::consts::PI).sqrt(), height }
         }
-        FootprintShape::Rectangle { width, depth } => {
+        FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
+            // Of pieces the box round them, made as large as they are together.
+            let [width, depth] = widest.footprint.shape.size();
             let share = (mean / (width * depth)).sqrt();
             Cooled::Block { size: [width * share, depth * share, height] }
         }
     })
-}
-
-fn area(shape: FootprintShape) -> f64 {
-    match shape {
-        FootprintShape::Round { diameter } => std::f64::consts::PI * diameter * diameter / 4.0,
-        FootprintShape::Rectangle { width, depth } => width * depth,
-    }
 }
 
 /// Rounded up to half an hour.

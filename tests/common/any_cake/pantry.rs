@@ -183,6 +183,7 @@ fn any_stacking(t: &mut Tape) -> Stacking {
         load_cost: t.maybe(4, |t| t.share(0.0, 500.0)),
         board_cost: t.maybe(4, |t| t.share(0.0, 500.0)),
         overhang_cost: t.maybe(4, |t| t.share(0.0, 500.0)),
+        piece_cost: t.maybe(4, |t| t.share(0.0, 100.0)),
     }
 }
 

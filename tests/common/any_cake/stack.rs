@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use cakefile::schema::{
-    Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Tier,
+    Angle, Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Piece, Size,
+    Tier,
 };
 use geom::units::Unit;
 
@@ -103,10 +104,13 @@ fn any_layers(t: &mut Tape, size: &Bulk, high: f64, names: &mut Vec<String>) -> 
             let name = t.maybe(5, |t| t.other_name(names));
             names.extend(name.clone());
             let height = (high / count as f64 * t.share(0.7, 1.3)).max(8.0);
+            let pan = any_pan(t, size, height);
+            let pieces = any_pieces(t, &pan);
             Layer {
                 name,
-                pan: any_pan(t, size, height),
+                pan,
                 height: t.size_of(height),
+                pieces,
                 material: t.maybe(3, |t| (*t.pick(&SLABS)).to_owned()),
                 offset: t.maybe(4, |t| [t.length(-40.0, 40.0), t.length(-40.0, 40.0)]),
                 turn: t.maybe(4, Tape::angle),
@@ -115,6 +119,43 @@ fn any_layers(t: &mut Tape, size: &Bulk, high: f64, names: &mut Vec<String>) -> 
             }
         })
         .collect()
+}
+
+/// Pieces of a sheet cake out of `pan`, if it is one: columns beside each other, each of one or two pieces, some of them
+/// laid crosswise.
+fn any_pieces(t: &mut Tape, pan: &Pan) -> Vec<Piece> {
+    let unit = t.unit;
+    let mm = |size: &Size| size.to_mm(unit).expect("a size of the generator");
+    let sides = match (&pan.square, &pan.rectangle) {
+        (Some(side), _) => [mm(side); 2],
+        (_, Some([width, depth])) => [mm(width), mm(depth)],
+        _ => return Vec::new(),
+    };
+    if !t.chance(3) {
+        return Vec::new();
+    }
+    let least = sides[0].min(sides[1]);
+    let columns = t.count(1, 3);
+    let mut pieces = Vec::new();
+    let mut x = -least * t.share(0.2, 0.8);
+    for _ in 0..columns {
+        let wide = least * t.share(0.15, 0.95);
+        let mut y = -least * t.share(0.2, 0.8);
+        for _ in 0..t.count(1, 2) {
+            let deep = least * t.share(0.15, 0.95);
+            let at = Some([t.length_of(x + wide / 2.0), t.length_of(y + deep / 2.0)]);
+            let crosswise = t.chance(3);
+            let size = if crosswise {
+                [t.size_of(deep), t.size_of(wide)]
+            } else {
+                [t.size_of(wide), t.size_of(deep)]
+            };
+            pieces.push(Piece { size, at, turn: crosswise.then(|| Angle::from(90.0)) });
+            y += deep;
+        }
+        x += wide;
+    }
+    pieces
 }
 
 fn any_pan(t: &mut Tape, size: &Bulk, height: f64) -> Pan {

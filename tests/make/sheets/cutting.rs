@@ -234,6 +234,35 @@ fn a_shape_with_one_outline_is_cut_straight_down() {
     assert!(joined(&info).contains("Pages: 3"), "{info}");
 }
 
+/// A layer of pieces has a page that says how the sheet cake is cut and how they are laid, in the text as well.
+#[test]
+fn pieces_are_cut_and_laid_as_drawn() {
+    let outline =
+        "outline = { points = [[-60, -120], [60, -120], [60, 120], [20, 120], [20, -80], [-60, -80]] }";
+    let plan = crate::plans::plan(&format!(
+        "crumbline = 1\nname = \"Corner\"\n[shape.sections]\nat = [{{ height = 0, {outline} }}, {{ height = 38, \
+         {outline} }}]\n[[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ rectangle = [330, 228] }}\nheight = 38\n\
+         pieces = [{{ size = [132, 52], at = [0, -100] }}, {{ size = [52, 200], at = [40, 26] }}]\n"
+    ));
+    let said = joined(&plain(&plan));
+    for part in [
+        "Sheet cake 1 of sponge, 330 × 228 mm",
+        "A (52 × 132 mm)",
+        "40 mm right, 26 mm back",
+        "pieces A to B, 38 mm high",
+        "Cut the sheet cakes into their pieces",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    // 132 × 52 and 52 × 200 of 330 × 228: 76.9 % is left over.
+    assert!(said.contains("77 % of it is left over"), "{said}");
+    let files = sheet(&plan, PaperSize::A4);
+    let Some(info) = text("pdfinfo", &[], named(&files, ".pdf")) else { return };
+    assert!(joined(&info).contains("Pages: 4"), "{info}");
+    let Some(page) = text("pdftotext", &["-f", "2", "-l", "2"], named(&files, ".pdf")) else { return };
+    assert!(page.contains("cutting the sheet cakes") && page.contains("52 × 200 mm"), "{page}");
+}
+
 #[test]
 fn each_kind_of_shape_is_carved_in_its_own_order() {
     for (name, kind) in [

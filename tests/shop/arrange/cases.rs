@@ -78,6 +78,7 @@ fn case(a: f64, b: f64, c: f64, cells: u32) -> Case {
             load: pick(b, [0.0, 200.0, 500.0]),
             board: pick(c, [20.0, 100.0, 300.0]),
             overhang: pick(a + c, [0.0, 100.0, 200.0]),
+            piece: 0.0,
         },
     };
     Case { radii: (0..count).map(radius).collect(), pans, rules }

@@ -10,7 +10,7 @@ use shop::arrange::{Aim, Effort, Proposals, propose};
 
 use crate::plans::source;
 
-fn proposals(text: &str, pantry: &str) -> Proposals {
+pub fn proposals(text: &str, pantry: &str) -> Proposals {
     let pantry = if pantry.is_empty() {
         Pantry::usual()
     } else {

@@ -67,10 +67,8 @@ impl Resolver<'_> {
             material: material?,
             field: field.clone(),
         };
-        let narrowest = match board.footprint.shape {
-            FootprintShape::Round { diameter } => diameter,
-            FootprintShape::Rectangle { width, depth } => width.min(depth),
-        };
+        let [width, depth] = board.footprint.shape.size();
+        let narrowest = width.min(depth);
         if board.hole >= narrowest {
             self.refuse(
                 field.key("hole"),

@@ -63,6 +63,11 @@ impl Resolver<'_> {
             let sizes = (pan.round.as_ref(), pan.square.as_ref(), pan.rectangle.as_ref());
             kind.and_then(|_| self.plain_shape(sizes, &at))
         };
+        let shape = self
+            .maybe(Some(&layer.pieces).filter(|pieces| !pieces.is_empty()), |s, pieces| {
+                s.pieces(pieces, shape.as_ref()?, half_ball, field)
+            })
+            .and_then(|pieces| pieces.or(shape));
         let footprint = self.footprint(shape, layer.offset.as_ref(), layer.turn.as_ref(), field);
         let height = self.size(&layer.height, field.key("height"));
         let name = layer.material.as_deref().unwrap_or("sponge");
@@ -70,7 +75,7 @@ impl Resolver<'_> {
         let bottom = self.maybe(layer.bottom.as_ref(), |s, b| s.length(b, field.key("bottom")));
         let filling = self.maybe(layer.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
         let (footprint, mut height) = (footprint?, height?);
-        if let (true, FootprintShape::Round { diameter }) = (half_ball, footprint.shape) {
+        if let (true, &FootprintShape::Round { diameter }) = (half_ball, &footprint.shape) {
             let (style, highest) = (self.style, diameter / 2.0);
             let mm = |mm: f64| style.length_fine(mm);
             if style.is_above(height, highest) {

@@ -67,6 +67,7 @@ impl Reader<'_> {
             (&mut s.load_cost, given.load_cost, "load_cost"),
             (&mut s.board_cost, given.board_cost, "board_cost"),
             (&mut s.overhang_cost, given.overhang_cost, "overhang_cost"),
+            (&mut s.piece_cost, given.piece_cost, "piece_cost"),
         ] {
             self.number(to, value, Range::NotNegative, at.key(key), "a cost");
         }

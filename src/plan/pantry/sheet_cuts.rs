@@ -1,0 +1,409 @@
+//! Pieces cut from sheet cakes by straight cuts from edge to edge (guillotine cuts).
+//!
+//! For every set of pieces the smallest boxes that hold it are kept: two sets stand beside each other or one behind the
+//! other, and each piece lies either way. So it is exact for the cuts that a knife makes, as long as the pieces are few, or
+//! many of one size; others are put into sheets one after the other, the largest first.
+
+/// A piece where it lies in its sheet cake. Lengths in mm from the front left corner.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+pub struct SheetPiece {
+    /// Which of the pieces it is.
+    pub piece: usize,
+    /// Its front left corner.
+    pub at: [f64; 2],
+    /// Its size left to right and front to back, as it lies there.
+    pub size: [f64; 2],
+}
+
+/// A straight cut, mm from the front left corner of the sheet cake.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+pub struct SheetCut {
+    /// Where it begins.
+    pub from: [f64; 2],
+    /// Where it ends.
+    pub to: [f64; 2],
+}
+
+/// What one sheet cake is cut into.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct CutSheet {
+    /// The pieces.
+    pub pieces: Vec<SheetPiece>,
+    /// The cuts in order: each goes from edge to edge of what is in front of the knife.
+    pub cuts: Vec<SheetCut>,
+}
+
+/// Pieces cut from sheet cakes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutSheets {
+    /// The sheet cakes.
+    pub sheets: Vec<CutSheet>,
+    /// Whether it is proved that fewer will not do.
+    pub fewest: bool,
+}
+
+/// A length that is as much larger as this still fits, mm: sizes as they were rounded.
+const FITS: f64 = 0.05;
+
+/// Cuts pieces of these sizes from sheet cakes of the size `pan`, all left to right and front to back in mm; `None` if
+/// one of them is larger than the pan.
+pub fn cut_sheets(sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<CutSheets> {
+    let mut order: Vec<usize> = (0..sizes.len()).collect();
+    order.sort_by(|a, b| (sizes[*b][0] * sizes[*b][1]).total_cmp(&(sizes[*a][0] * sizes[*a][1])));
+    let area: f64 = sizes.iter().map(|[w, d]| w * d).sum();
+    let least = (area / (pan[0] * pan[1]) - 1e-6).ceil().max(0.0) as usize;
+    if let Some(boxes) = Boxes::new(&order, sizes, pan) {
+        let sheets = boxes.fewest()?;
+        return Some(CutSheets { sheets: boxes.sheets(&sheets), fewest: true });
+    }
+    let quick = one_by_one(&order, sizes, pan)?;
+    if quick.len() <= least {
+        return Some(CutSheets { sheets: quick, fewest: true });
+    }
+    // First fit, the largest first.
+    let mut lots: Vec<Vec<usize>> = Vec::new();
+    let area = |lot: &[usize]| lot.iter().map(|p| sizes[*p][0] * sizes[*p][1]).sum::<f64>();
+    let holds = |lot: &[usize]| {
+        area(lot) <= pan[0] * pan[1] && Boxes::new(lot, sizes, pan).is_some_and(|boxes| boxes.holds_all())
+    };
+    for piece in order {
+        let with = |lot: &Vec<usize>| lot.iter().copied().chain([piece]).collect::<Vec<_>>();
+        match lots.iter().position(|lot| holds(&with(lot))) {
+            Some(known) => lots[known].push(piece),
+            None if holds(&[piece]) => lots.push(vec![piece]),
+            None => return None,
+        }
+    }
+    let sheets = lots.iter().filter_map(|lot| Boxes::new(lot, sizes, pan));
+    let sheets: Vec<CutSheet> = sheets.flat_map(|boxes| boxes.sheets(&[boxes.all()])).collect();
+    let sheets = if quick.len() < sheets.len() { quick } else { sheets };
+    let fewest = sheets.len() <= least;
+    Some(CutSheets { sheets, fewest })
+}
+
+/// Each piece, the largest first, cut from the corner of what is left over so far where it leaves the shortest strip; what
+/// is left of that is parted along its shorter side. `None` if one is larger than the pan.
+fn one_by_one(order: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<Vec<CutSheet>> {
+    let mut sheets: Vec<CutSheet> = Vec::new();
+    // The sheet, the corner and the size of what is left over.
+    let mut free: Vec<(usize, [f64; 2], [f64; 2])> = Vec::new();
+    for &piece in order {
+        let [w, d] = sizes[piece];
+        let best = |free: &[(usize, [f64; 2], [f64; 2])]| {
+            let ways = (0..free.len()).flat_map(|i| [(i, [w, d]), (i, [d, w])]);
+            let strip = |(i, size): &(usize, [f64; 2])| {
+                let room = free[*i].2;
+                (room[0] - size[0]).min(room[1] - size[1])
+            };
+            ways.filter(|way| strip(way) >= -FITS).min_by(|a, b| strip(a).total_cmp(&strip(b)))
+        };
+        let (i, size) = match best(&free) {
+            Some(found) => found,
+            None => {
+                free.push((sheets.len(), [0.0; 2], pan));
+                sheets.push(CutSheet::default());
+                best(&free)?
+            }
+        };
+        let (number, at, mut room) = free.swap_remove(i);
+        let sheet = &mut sheets[number];
+        let over = [room[0] - size[0], room[1] - size[1]];
+        let first = usize::from(over[1] > over[0]);
+        for axis in [first, 1 - first] {
+            if over[axis] > FITS {
+                sheet.cut(axis, at, size[axis], room);
+                let (mut corner, mut left) = (at, room);
+                corner[axis] += size[axis];
+                left[axis] = over[axis];
+                free.push((number, corner, left));
+                room[axis] = size[axis];
+            }
+        }
+        sheet.pieces.push(SheetPiece { piece, at, size });
+    }
+    Some(sheets)
+}
+
+/// Pieces of one size.
+struct Kind {
+    size: [f64; 2],
+    pieces: Vec<usize>,
+    /// What one of them adds to the number of a set.
+    unit: usize,
+}
+
+/// A set of pieces by how many there are of each kind: a number whose digits they are. Sets of the same sizes are one.
+type Set = usize;
+
+/// A box that holds a set of pieces.
+#[derive(Debug, Clone, Copy)]
+struct SetBox {
+    size: [f64; 2],
+    how: How,
+}
+
+/// How a box is made.
+#[derive(Debug, Clone, Copy)]
+enum How {
+    /// It is one piece, of this kind.
+    Piece(usize),
+    /// Two boxes beside each other (axis 0) or one behind the other (axis 1): their sets and their numbers.
+    Joined { axis: usize, first: (Set, usize), second: (Set, usize) },
+}
+
+/// For every set of pieces the boxes that hold it and fit into the pan, none of them inside another.
+struct Boxes {
+    pan: [f64; 2],
+    kinds: Vec<Kind>,
+    of: Vec<Vec<SetBox>>,
+}
+
+impl Boxes {
+    /// `None` for more pieces than can be looked at in every way.
+    fn new(pieces: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<Self> {
+        /// Most ways to part sets in two.
+        const MOST_WAYS: usize = 60_000;
+        let mut kinds: Vec<Kind> = Vec::new();
+        for &piece in pieces {
+            let size = sizes[piece];
+            match kinds.iter_mut().find(|kind| kind.size == size) {
+                Some(kind) => kind.pieces.push(piece),
+                None => kinds.push(Kind { size, pieces: vec![piece], unit: 0 }),
+            }
+        }
+        let (mut sets, mut ways) = (1, 1_usize);
+        for kind in &mut kinds {
+            let count = kind.pieces.len() + 1;
+            kind.unit = sets;
+            ways = ways.saturating_mul(count * (count + 1) / 2);
+            if ways > MOST_WAYS {
+                return None;
+            }
+            sets *= count;
+        }
+        let mut boxes = Self { pan, kinds, of: vec![Vec::new(); sets] };
+        for set in 1..sets {
+            let own = boxes.of_set(set);
+            boxes.of[set] = own;
+        }
+        Some(boxes)
+    }
+
+    fn all(&self) -> Set {
+        self.of.len() - 1
+    }
+
+    fn holds_all(&self) -> bool {
+        self.of.len() == 1 || !self.of[self.all()].is_empty()
+    }
+
+    /// How many pieces of a kind a set has.
+    fn count(&self, set: Set, kind: usize) -> usize {
+        let kind = &self.kinds[kind];
+        set / kind.unit % (kind.pieces.len() + 1)
+    }
+
+    /// Every set within `set` that has not none and not all of it.
+    fn parts(&self, set: Set) -> impl Iterator<Item = Set> + '_ {
+        let within =
+            move |part: Set| (0..self.kinds.len()).all(|k| self.count(part, k) <= self.count(set, k));
+        (1..set).filter(move |part| within(*part))
+    }
+
+    fn of_set(&self, set: Set) -> Vec<SetBox> {
+        let mut own = Vec::new();
+        if let Some(kind) = self.kinds.iter().position(|kind| kind.unit == set) {
+            let [w, d] = self.kinds[kind].size;
+            self.add(&mut own, SetBox { size: [w, d], how: How::Piece(kind) });
+            self.add(&mut own, SetBox { size: [d, w], how: How::Piece(kind) });
+            return own;
+        }
+        // Which of two parts comes first is all the same.
+        for part in self.parts(set).filter(|part| 2 * part <= set) {
+            self.join(part, set - part, &mut own);
+        }
+        own
+    }
+
+    fn join(&self, a: Set, b: Set, own: &mut Vec<SetBox>) {
+        for (i, first) in self.of[a].iter().enumerate() {
+            for (j, second) in self.of[b].iter().enumerate() {
+                for axis in [0, 1] {
+                    let mut size = [0.0; 2];
+                    size[axis] = first.size[axis] + second.size[axis];
+                    size[1 - axis] = first.size[1 - axis].max(second.size[1 - axis]);
+                    self.add(own, SetBox { size, how: How::Joined { axis, first: (a, i), second: (b, j) } });
+                }
+            }
+        }
+    }
+
+    /// Adds a box to those of its set, unless it does not fit or one of them lies inside it.
+    fn add(&self, own: &mut Vec<SetBox>, new: SetBox) {
+        let inside = |a: &[f64; 2], b: &[f64; 2], by: f64| a[0] <= b[0] + by && a[1] <= b[1] + by;
+        if !inside(&new.size, &self.pan, FITS) || own.iter().any(|known| inside(&known.size, &new.size, 0.0))
+        {
+            return;
+        }
+        own.retain(|known| !inside(&new.size, &known.size, 0.0));
+        own.push(new);
+    }
+
+    /// Sets of pieces for as few sheets as can be; `None` if a piece fits into none.
+    fn fewest(&self) -> Option<Vec<Set>> {
+        // How many sheets hold each set, and what is in the last of them.
+        let mut last: Vec<Option<(usize, Set)>> = vec![None; self.of.len()];
+        last[0] = Some((0, 0));
+        for set in 1..self.of.len() {
+            let whole = (!self.of[set].is_empty()).then_some((1, set));
+            let parted = self.parts(set).filter(|part| !self.of[*part].is_empty());
+            let parted = parted.filter_map(|part| last[set - part].map(|(others, _)| (others + 1, part)));
+            last[set] = whole.or_else(|| parted.min_by_key(|(count, _)| *count));
+        }
+        let mut sheets = Vec::new();
+        let mut left = self.all();
+        while left > 0 {
+            let (_, part) = last[left]?;
+            sheets.push(part);
+            left -= part;
+        }
+        Some(sheets)
+    }
+
+    /// The sheets of these sets, which are disjoint: each in the box that leaves the largest strip beside or behind it.
+    fn sheets(&self, sets: &[Set]) -> Vec<CutSheet> {
+        let left = |size: [f64; 2]| {
+            let [w, d] = self.pan;
+            ((w - size[0]) * d).max((d - size[1]) * w)
+        };
+        let mut unused: Vec<&[usize]> = self.kinds.iter().map(|kind| &kind.pieces[..]).collect();
+        let sheet = |set: &Set| {
+            let mut sheet = CutSheet::default();
+            let boxes = self.of[*set].iter().enumerate();
+            if let Some((number, _)) = boxes.max_by(|a, b| left(a.1.size).total_cmp(&left(b.1.size))) {
+                self.lay((*set, number), [0.0; 2], self.pan, &mut unused, &mut sheet);
+            }
+            sheet
+        };
+        sets.iter().map(sheet).collect()
+    }
+
+    /// Puts a box into the corner `at` of a part of the sheet `room` large, and cuts what is over.
+    fn lay(
+        &self,
+        (set, number): (Set, usize),
+        at: [f64; 2],
+        room: [f64; 2],
+        unused: &mut [&[usize]],
+        sheet: &mut CutSheet,
+    ) {
+        let made = self.of[set][number];
+        let mut room = room;
+        // The larger strip first, so that it stays whole.
+        let over = [room[0] - made.size[0], room[1] - made.size[1]];
+        let first = usize::from(over[1] * room[0] > over[0] * room[1]);
+        for axis in [first, 1 - first] {
+            if over[axis] > FITS {
+                sheet.cut(axis, at, made.size[axis], room);
+                room[axis] = made.size[axis];
+            }
+        }
+        match made.how {
+            How::Piece(kind) => {
+                if let Some((&piece, rest)) = unused[kind].split_first() {
+                    unused[kind] = rest;
+                    sheet.pieces.push(SheetPiece { piece, at, size: made.size });
+                }
+            }
+            How::Joined { axis, first, second } => {
+                let along = self.of[first.0][first.1].size[axis];
+                sheet.cut(axis, at, along, room);
+                let (mut near, mut far, mut behind) = (room, room, at);
+                near[axis] = along;
+                far[axis] -= along;
+                behind[axis] += along;
+                self.lay(first, at, near, unused, sheet);
+                self.lay(second, behind, far, unused, sheet);
+            }
+        }
+    }
+}
+
+impl CutSheet {
+    /// A cut across `axis`, `along` it from the corner `at` of a part that is `room` large.
+    fn cut(&mut self, axis: usize, at: [f64; 2], along: f64, room: [f64; 2]) {
+        let (mut from, mut to) = (at, at);
+        from[axis] += along;
+        to[axis] += along;
+        to[1 - axis] += room[1 - axis];
+        self.cuts.push(SheetCut { from, to });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn area(sizes: &[[f64; 2]]) -> f64 {
+        sizes.iter().map(|[w, d]| w * d).sum()
+    }
+
+    /// That no two overlap, all lie in the pan and keep their sizes, and no cut goes through one.
+    fn check(cut: &CutSheets, sizes: &[[f64; 2]], pan: [f64; 2]) {
+        let mut seen = vec![false; sizes.len()];
+        for sheet in &cut.sheets {
+            for (i, a) in sheet.pieces.iter().enumerate() {
+                assert!(!std::mem::replace(&mut seen[a.piece], true));
+                let [w, d] = sizes[a.piece];
+                assert!(a.size == [w, d] || a.size == [d, w]);
+                assert!((0..2).all(|k| a.at[k] >= -1e-9 && a.at[k] + a.size[k] <= pan[k] + FITS));
+                for b in &sheet.pieces[..i] {
+                    let apart = (0..2).any(|k| {
+                        a.at[k] >= b.at[k] + b.size[k] - 1e-9 || b.at[k] >= a.at[k] + a.size[k] - 1e-9
+                    });
+                    assert!(apart, "{a:?} {b:?}");
+                }
+                for cut in &sheet.cuts {
+                    let k = usize::from(cut.from[1] == cut.to[1]);
+                    let across = cut.from[k] > a.at[k] + 1e-9 && cut.from[k] < a.at[k] + a.size[k] - 1e-9;
+                    let along = cut.from[1 - k] < a.at[1 - k] + a.size[1 - k] - 1e-9
+                        && cut.to[1 - k] > a.at[1 - k] + 1e-9;
+                    assert!(!(across && along), "{cut:?} goes through {a:?}");
+                }
+            }
+        }
+        assert!(seen.into_iter().all(|seen| seen));
+    }
+
+    #[test]
+    fn four_quarters_come_from_one_sheet_and_a_fifth_from_another() {
+        let pan = [330.0, 228.0];
+        let four = [[165.0, 114.0]; 4];
+        let cut = cut_sheets(&four, pan).unwrap();
+        check(&cut, &four, pan);
+        assert_eq!((cut.sheets.len(), cut.fewest), (1, true));
+        assert_eq!(cut.sheets[0].cuts.len(), 3);
+        let five = [[165.0, 114.0]; 5];
+        assert_eq!(cut_sheets(&five, pan).unwrap().sheets.len(), 2);
+        assert_eq!(cut_sheets(&[[331.0, 20.0]], pan), None);
+        assert!(cut_sheets(&[], pan).unwrap().sheets.is_empty());
+    }
+
+    /// Four strips round a middle fill the square of 100 mm, but no cut goes from edge to edge: two sheets.
+    #[test]
+    fn a_pinwheel_cannot_be_cut() {
+        let sizes = [[60.0, 40.0], [60.0, 40.0], [40.0, 60.0], [40.0, 60.0], [20.0, 20.0]];
+        assert_eq!(area(&sizes), 10_000.0);
+        let cut = cut_sheets(&sizes, [100.0, 100.0]).unwrap();
+        check(&cut, &sizes, [100.0, 100.0]);
+        assert_eq!(cut.sheets.len(), 2);
+    }
+
+    #[test]
+    fn many_pieces_are_cut_as_well() {
+        let sizes: Vec<[f64; 2]> = (0..30).map(|i| [30.0 + f64::from(i), 90.0 - f64::from(i)]).collect();
+        let cut = cut_sheets(&sizes, [300.0, 200.0]).unwrap();
+        check(&cut, &sizes, [300.0, 200.0]);
+        assert!(cut.sheets.len() as f64 * 60_000.0 < 2.0 * area(&sizes));
+    }
+}

@@ -1,0 +1,362 @@
+//! Stacks whose layers are laid of pieces of sheet cakes side by side, for shapes that no whole slab comes near.
+//!
+//! For each sheet pan and each likely number of layers the outline that a layer must hold is covered by pieces
+//! ([`super::cover`]), with dear and with cheap pieces; of all covers those are taken whose pieces come from the fewest and
+//! cheapest sheet cakes ([`plan::pantry::cut_sheets`]). That is no proof: how much cheaper any stack could be is told by a
+//! bound of its own ([`least_cost`]).
+
+use std::sync::Arc;
+
+use glam::DVec2;
+
+use super::{
+    cover::{Asked, Lattice, Part, Seam},
+    problem::{Problem, Rules},
+    search::{Found, PlacedSlab},
+    setup::Setup,
+};
+use geom::{Cancel, Cancelled, Region, Tolerance};
+use plan::{
+    design::{Footprint, FootprintShape, Piece, Pieces},
+    pantry::{Pan, PanShape, cut_sheets, loads_needed},
+};
+
+/// A layer of pieces gets at most so many: more are no less work than they save (common practice, no source).
+const MOST_PIECES: usize = 8;
+
+/// What a piece costs besides its area in the covers that are tried, mm².
+const PIECE_COSTS: [f64; 4] = [15_000.0, 6000.0, 2500.0, 800.0];
+
+/// A layer as it is covered: its pieces and the cuts between them.
+type Cover = (Vec<Part>, Vec<Seam>);
+
+/// A stack of layers of pieces that is to be weighed.
+#[derive(Debug, Clone)]
+pub struct Laid {
+    /// Which of the setup's pans.
+    pan: usize,
+    /// Degrees by which all layers are turned.
+    turn: f64,
+    /// Height of a layer, mm.
+    height: f64,
+    /// Its layers from the bottom up.
+    layers: Vec<Vec<Part>>,
+    /// How many sheet cakes they are cut from.
+    sheets: u32,
+    /// Heights of the undersides, mm.
+    bottoms: Vec<f64>,
+}
+
+impl Laid {
+    /// What it costs under `rules`, in grams of offcut, as the search counts it; `None` where it takes too many oven
+    /// loads.
+    fn cost(&self, setup: &Setup, rules: &Rules) -> Option<(f64, u32)> {
+        let problem = setup.problem(&setup.pans, rules);
+        let loads = loads_needed([(&setup.pans[self.pan], self.sheets)], rules.at_once);
+        if rules.most_loads.is_some_and(|most| loads > most) {
+            return None;
+        }
+        let seams: f64 =
+            self.bottoms[1..].iter().map(|bottom| problem.seam_cost(bottom - rules.filling, *bottom)).sum();
+        let pieces = self.layers.iter().map(Vec::len).sum::<usize>() as f64;
+        let bakes = problem.bake_cost(self.pan) * f64::from(self.sheets);
+        let cost = bakes + rules.weights.load * f64::from(loads) + seams + rules.weights.piece * pieces;
+        Some((cost, loads))
+    }
+
+    /// The same as the search finds stacks, with what it costs under `rules`.
+    pub fn found(&self, setup: &Setup, rules: &Rules) -> Option<Found> {
+        let (cost, loads) = self.cost(setup, rules)?;
+        let problem = setup.problem(&setup.pans, rules);
+        let pan = &setup.pans[self.pan];
+        let [width, depth] = sides(pan)?;
+        let slabs = self.layers.iter().zip(&self.bottoms).enumerate().map(|(i, (parts, &bottom))| {
+            let list: Vec<Piece> = parts.iter().map(|part| piece(part)).collect();
+            let shape = FootprintShape::Pieces(Arc::new(Pieces::new([width, depth], list)));
+            let footprint = Footprint { shape, centre: DVec2::ZERO, turn: self.turn };
+            let over = if i == 0 {
+                (0.0, 0.0)
+            } else {
+                problem.carved_overhang((bottom, bottom + self.height), None)
+            };
+            PlacedSlab {
+                pan: self.pan,
+                footprint,
+                bottom,
+                height: self.height,
+                board: None,
+                overhang: over.0,
+                overhang_share: over.1,
+                raw_overhang: 0.0,
+            }
+        });
+        let mut slabs: Vec<PlacedSlab> = slabs.collect();
+        for i in 1..slabs.len() {
+            let over = slabs[i].footprint.reach_beyond(&slabs[i - 1].footprint);
+            slabs[i].raw_overhang = over.max(0.0);
+        }
+        let mut bakes = vec![0; setup.pans.len()];
+        bakes[self.pan] = self.sheets;
+        let bound = least_cost(setup, rules).min(cost);
+        Some(Found { slabs, bakes, loads, cost, bound, labels: 0 })
+    }
+}
+
+fn piece(part: &Part) -> Piece {
+    let size = part.size();
+    Piece { width: size.x, depth: size.y, at: (part.low + part.high) / 2.0, turn: 0.0 }
+}
+
+/// Width and depth of a pan that sheet cakes come from.
+fn sides(pan: &Pan) -> Option<[f64; 2]> {
+    match pan.shape {
+        PanShape::Rectangle(width, depth) => Some([width, depth]),
+        PanShape::Round(_) | PanShape::HalfBall(_) => None,
+    }
+}
+
+/// Whether layers of pieces are looked for at all: in the shapes that are not turned, where no foot is asked for and no
+/// board inside, if there is a sheet pan.
+pub fn are_looked_for(setup: &Setup) -> bool {
+    let rules = &setup.rules;
+    !setup.needs.is_turned()
+        && rules.foot == 0.0
+        && setup.needs.height <= rules.board_every
+        && setup.pans.iter().any(|pan| sides(pan).is_some())
+}
+
+/// Stacks of layers of pieces for `setup`: of each pan and number of layers those from the fewest sheet cakes and those of
+/// the fewest pieces.
+///
+/// # Errors
+/// [`Cancelled`] once `cancel` asks to stop.
+pub fn stacks(setup: &Setup, cancel: &Cancel) -> Result<Vec<Laid>, Cancelled> {
+    let mut found = Vec::new();
+    if !are_looked_for(setup) {
+        return Ok(found);
+    }
+    let top = Problem::new(&setup.needs, setup.pans.clone(), setup.rules.clone()).top();
+    let mut turns = vec![0.0];
+    turns.extend(setup.needs.turn_of_narrowest().filter(|turn| *turn != 0.0 && turn.abs() != 90.0));
+    for count in 1..=MOST_LAYERS {
+        let Some(heights) = heights(setup, top, count) else { continue };
+        for &turn in &turns {
+            let outlines = outlines(setup, &heights, turn, cancel)?;
+            for pan in 0..setup.pans.len() {
+                if heights.height <= setup.pans[pan].level + 1e-6 {
+                    found.extend(of_pan(setup, pan, turn, &heights, &outlines, cancel)?);
+                }
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// More layers are never laid of pieces.
+const MOST_LAYERS: usize = 6;
+
+/// Heights of layers that are all as high.
+struct Heights {
+    height: f64,
+    bottoms: Vec<f64>,
+}
+
+/// `count` layers up to `top`, in whole steps or, at the last, marks; `None` where they would be too thin or no bake is so
+/// high.
+fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
+    let rules = &setup.rules;
+    let each = (top - rules.filling * (count - 1) as f64) / count as f64;
+    let step = rules.mark.max(rules.step / 5.0);
+    /// What the top of the shape may lie higher than its height says, for rounding, mm.
+    const SLACK: f64 = 0.02;
+    let height = ((each - SLACK) / step).ceil() * step;
+    let highest =
+        setup.pans.iter().filter(|pan| sides(pan).is_some()).map(|pan| pan.level).fold(0.0, f64::max);
+    if height < rules.thinnest - 1e-6 || height > highest + 1e-6 {
+        return None;
+    }
+    let bottoms = (0..count).map(|i| (height + rules.filling) * i as f64).collect();
+    Some(Heights { height, bottoms })
+}
+
+/// What each layer must hold, seen through its lattice: layers that must hold the same share one.
+fn outlines(
+    setup: &Setup,
+    heights: &Heights,
+    turn: f64,
+    cancel: &Cancel,
+) -> Result<Vec<Arc<Lattice>>, Cancelled> {
+    /// Outlines that differ by a smaller share of their area are covered as one.
+    const ALIKE: f64 = 0.01;
+    let rules = &setup.rules;
+    let mut made: Vec<(Region, Arc<Lattice>)> = Vec::new();
+    let mut all = Vec::new();
+    for bottom in &heights.bottoms {
+        cancel.check()?;
+        let looked = setup.needs.outlines(*bottom, bottom + heights.height);
+        let shadow = looked.iter().fold(Region::default(), |all, outline| all.union(outline));
+        let known = made.iter().find(|(other, _)| {
+            let off = other.difference(&shadow).area() + shadow.difference(other).area();
+            off <= ALIKE * other.area()
+        });
+        if let Some((_, lattice)) = known {
+            all.push(Arc::clone(lattice));
+            continue;
+        }
+        let outline = shadow.outset(rules.shave, Tolerance::PREVIEW).placed(-turn.to_radians(), DVec2::ZERO);
+        let Some(lattice) = Lattice::new(&outline, rules.mark, cancel)? else { return Ok(Vec::new()) };
+        let lattice = Arc::new(lattice);
+        made.push((shadow, Arc::clone(&lattice)));
+        all.push(lattice);
+    }
+    Ok(all)
+}
+
+/// Stacks of pieces out of one pan.
+fn of_pan(
+    setup: &Setup,
+    pan: usize,
+    turn: f64,
+    heights: &Heights,
+    lattices: &[Arc<Lattice>],
+    cancel: &Cancel,
+) -> Result<Vec<Laid>, Cancelled> {
+    let Some(size) = sides(&setup.pans[pan]) else { return Ok(Vec::new()) };
+    let pieces = |layers: &Vec<Vec<Part>>| layers.iter().map(Vec::len).sum::<usize>();
+    let mut tried: Vec<(Vec<Vec<Part>>, u32)> = Vec::new();
+    for piece in PIECE_COSTS {
+        for staggered in [true, false] {
+            cancel.check()?;
+            let Some(layers) = covers(lattices, size, setup.rules.mark, piece, staggered) else { continue };
+            if layers.iter().any(|layer| layer.len() > MOST_PIECES)
+                || tried.iter().any(|(known, _)| *known == layers)
+            {
+                continue;
+            }
+            // Nothing is gained by as many pieces that come from no fewer sheet cakes.
+            let together = together(setup, pan, heights.height);
+            let area: f64 = layers.iter().flatten().map(Part::area).sum::<f64>() / together as f64;
+            let least = (area / (size[0] * size[1]) - 1e-6).ceil();
+            if tried.iter().any(|(known, n)| f64::from(*n) <= least && pieces(known) <= pieces(&layers)) {
+                continue;
+            }
+            if let Some(sheets) = sheets(size, together, &layers) {
+                tried.push((layers, sheets));
+            }
+        }
+    }
+    // As few sheet cakes as can be, the staggered first; and as few pieces as can be.
+    let fewest_sheets = tried.iter().min_by_key(|(layers, sheets)| (*sheets, pieces(layers)));
+    let fewest_pieces = tried.iter().min_by_key(|(layers, sheets)| (pieces(layers), *sheets));
+    let mut chosen: Vec<&(Vec<Vec<Part>>, u32)> = Vec::new();
+    for one in fewest_sheets.into_iter().chain(fewest_pieces) {
+        if !chosen.contains(&one) {
+            chosen.push(one);
+        }
+    }
+    let laid = |(layers, sheets): &(Vec<Vec<Part>>, u32)| Laid {
+        pan,
+        turn,
+        height: heights.height,
+        layers: layers.clone(),
+        sheets: *sheets,
+        bottoms: heights.bottoms.clone(),
+    };
+    Ok(chosen.into_iter().map(laid).collect())
+}
+
+/// A cover for every layer; where they are staggered, the cuts of each lie aside from those of the one below.
+fn covers(
+    lattices: &[Arc<Lattice>],
+    pan: [f64; 2],
+    mark: f64,
+    piece: f64,
+    staggered: bool,
+) -> Option<Vec<Vec<Part>>> {
+    let mut known: Vec<(*const Lattice, Vec<Seam>, Cover)> = Vec::new();
+    let mut below: Vec<Seam> = Vec::new();
+    let mut layers = Vec::new();
+    for lattice in lattices {
+        let same = |(of, under, _): &&(*const Lattice, Vec<Seam>, Cover)| {
+            std::ptr::eq(*of, Arc::as_ptr(lattice)) && *under == below
+        };
+        let cover = match known.iter().find(same) {
+            Some((.., cover)) => cover.clone(),
+            None => {
+                let cover = lattice.cover(&Asked { pan, mark, piece, below: &below })?;
+                known.push((Arc::as_ptr(lattice), below.clone(), cover.clone()));
+                cover
+            }
+        };
+        layers.push(cover.0);
+        below = if staggered { cover.1 } else { Vec::new() };
+    }
+    (!layers.is_empty()).then_some(layers)
+}
+
+/// How many layers so high are split from one bake.
+fn together(setup: &Setup, pan: usize, height: f64) -> usize {
+    ((setup.pans[pan].level + 1e-6) / height).floor().max(1.0) as usize
+}
+
+/// How many sheet cakes these layers are cut from; of the same pieces so many are split `together` from each other.
+fn sheets(size: [f64; 2], together: usize, layers: &[Vec<Part>]) -> Option<u32> {
+    let sizes_of =
+        |layer: &Vec<Part>| -> Vec<[f64; 2]> { layer.iter().map(|part| part.size().to_array()).collect() };
+    let mut piles: Vec<(Vec<[f64; 2]>, usize)> = Vec::new();
+    for layer in layers {
+        let sizes = sizes_of(layer);
+        match piles.iter_mut().find(|(known, count)| *known == sizes && *count < together) {
+            Some((_, count)) => *count += 1,
+            None => piles.push((sizes, 1)),
+        }
+    }
+    let all: Vec<[f64; 2]> = piles.into_iter().flat_map(|(sizes, _)| sizes).collect();
+    let cut = cut_sheets(&all, size)?;
+    u32::try_from(cut.sheets.len()).ok()
+}
+
+/// What any stack costs at least, of whole layers or of pieces, out of whatever pans there are: bakes must hold the shape, but
+/// for the fillings and boards in it. A knapsack problem over volumes, rounded so that it stays a bound.
+pub fn least_cost(setup: &Setup, rules: &Rules) -> f64 {
+    /// Steps of the volume.
+    const STEPS: usize = 400;
+    /// More bakes no stack of the search has.
+    const MOST_BAKES: usize = 40;
+    let volume = setup.needs.volume();
+    let grams = |mm3: f64| mm3 / 1000.0 * rules.density * rules.weights.offcut;
+    // Slabs are at least so thick, and nothing between them is thicker than this.
+    let between = rules.filling.max(rules.board);
+    let displaced = volume * between / (between + rules.thinnest).max(1e-9);
+    let unit = volume / STEPS as f64;
+    let problem = setup.problem(&setup.pans, rules);
+    let bakes: Vec<(usize, f64)> = setup
+        .pans
+        .iter()
+        .enumerate()
+        .map(|(p, pan)| ((pan.volume(pan.level) / unit).ceil() as usize, problem.bake_cost(p)))
+        .collect();
+    // The least that so many bakes cost which hold so much.
+    let mut costs = vec![f64::INFINITY; STEPS + 1];
+    costs[0] = 0.0;
+    let mut least = f64::INFINITY;
+    for count in 0..=MOST_BAKES {
+        let loads =
+            rules.weights.load * f64::from(u32::try_from(count).unwrap_or(0).div_ceil(rules.at_once.max(1)));
+        for (held, cost) in costs.iter().enumerate() {
+            let missing = volume * (1.0 - held as f64 / STEPS as f64);
+            if missing <= displaced && count > 0 {
+                least = least.min(cost + grams(missing.max(0.0)) + loads);
+            }
+        }
+        let mut next = vec![f64::INFINITY; STEPS + 1];
+        for (held, cost) in costs.iter().enumerate().filter(|(_, cost)| cost.is_finite()) {
+            for (holds, price) in &bakes {
+                let with = (held + holds).min(STEPS);
+                next[with] = next[with].min(cost + price);
+            }
+        }
+        costs = next;
+    }
+    if least.is_finite() { least } else { 0.0 }
+}
