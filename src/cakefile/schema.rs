@@ -57,8 +57,8 @@ pub struct Cake {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub centre_dowel: Option<CentreDowel>,
     /// Cuts and adds on the shape, in order.
-    #[serde(default, rename = "trim", skip_serializing_if = "Vec::is_empty")]
-    pub trims: Vec<Trim>,
+    #[serde(default, rename = "detail", skip_serializing_if = "Vec::is_empty")]
+    pub details: Vec<Detail>,
     /// Materials of your own, or other figures for the built-in ones.
     #[serde(default, rename = "material", skip_serializing_if = "BTreeMap::is_empty")]
     pub materials: BTreeMap<String, Material>,
@@ -374,7 +374,7 @@ pub struct CentreDowel {
     pub fast: Option<bool>,
 }
 
-/// How deep a trim goes.
+/// How deep a detail goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Depth {
@@ -391,7 +391,7 @@ pub enum Depth {
 /// Coordinates are [right, back, up] from the middle of the presentation board's top.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Trim {
+pub struct Detail {
     /// What it is called.
     pub name: String,
     /// Take away, starting in this: "sponge", "coating" or "icing".

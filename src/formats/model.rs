@@ -53,7 +53,7 @@ pub struct Part {
     pub name: String,
     /// What it is.
     pub kind: PartKind,
-    /// Place in the stack or in the list of coverings or trims, from 0.
+    /// Place in the stack or in the list of coverings or details, from 0.
     pub index: usize,
     /// Name of its material.
     pub material: String,

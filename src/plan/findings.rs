@@ -8,7 +8,7 @@ mod icing;
 mod layers;
 mod letters;
 mod support;
-mod trims;
+mod details;
 
 use crate::{
     carve::{Carving, Place},
@@ -98,7 +98,7 @@ pub fn findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     layers::check(evidence, &mut found);
     dowels::check(evidence, &mut found);
     coverings::check(evidence, &mut found);
-    trims::check(evidence, &mut found);
+    details::check(evidence, &mut found);
     letters::check(evidence, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found

@@ -17,7 +17,7 @@ use std::{
 
 use glam::DVec3;
 
-use crate::design::{Covering, Design, Tool, Trim};
+use crate::design::{Covering, Design, Tool, Detail};
 use geom::units::{Unit, UnitStyle};
 use geom::{
     Cancel, Cancelled, Region, Solid, Tolerance, TriMesh,
@@ -109,7 +109,7 @@ impl Lines {
     /// # Errors
     /// When the coverings leave nothing to carve, or once `cancel` asks to stop.
     pub fn new(design: &Design, tolerance: Tolerance, cancel: &Cancel) -> Result<Self, LinesError> {
-        let deepest = total(&design.coverings) + deepest_relief(&design.trims);
+        let deepest = total(&design.coverings) + deepest_relief(&design.details);
         let outside = Outside::new(&design.shape, deepest, design.grid);
         let (section, solid) = (design.shape.section().clone(), design.shape.form().map(|f| f.mesh.clone()));
         let mut lines = vec![Line { name: "finished".into(), depth: 0.0, section, solid }];
@@ -260,12 +260,12 @@ fn total(coverings: &[Covering]) -> f64 {
 }
 
 /// How deep the deepest outline is pressed in, mm.
-pub(crate) fn deepest_relief(trims: &[Trim]) -> f64 {
-    let depth = |trim: &Trim| match &trim.tool {
+pub(crate) fn deepest_relief(details: &[Detail]) -> f64 {
+    let depth = |detail: &Detail| match &detail.tool {
         Tool::Relief(relief) => relief.depth,
         _ => 0.0,
     };
-    trims.iter().map(depth).fold(0.0, f64::max)
+    details.iter().map(depth).fold(0.0, f64::max)
 }
 
 /// Name of the line under covering `index`.

@@ -17,8 +17,8 @@ use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, sch
 use geom::{Cancel, Tolerance};
 
 use crate::{
-    carve::{Body, Bulk, CarveError, Carving, Edited, check_trims},
-    design::{self, CentreDowel, Design, Remembered, Shape, Tier, Trim},
+    carve::{Body, Bulk, CarveError, Carving, Edited, check_details},
+    design::{self, CentreDowel, Design, Remembered, Shape, Tier, Detail},
     findings::{Evidence, Finding, findings, laid_otherwise, unsupported},
     icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},
@@ -67,7 +67,7 @@ struct LinesKey {
 #[derive(Debug, PartialEq)]
 struct BodyKey {
     lines: Same<Lines>,
-    trims: Vec<Trim>,
+    details: Vec<Detail>,
     widest: f64,
     tolerance: Tolerance,
 }
@@ -104,7 +104,7 @@ impl Planner {
         // What was stopped has no shape, and tells no problem.
         cancel.check()?;
         let mut understood = understood?;
-        if let Err(problem) = check_trims(&understood.design) {
+        if let Err(problem) = check_details(&understood.design) {
             return Err(source.cake.error(vec![problem]).into());
         }
         if quality == Quality::Draft {
@@ -163,7 +163,7 @@ impl Planner {
         let key = LinesKey {
             shape: Same(design.shape.clone()),
             coats: design.coverings.iter().map(coat).collect(),
-            deepest_relief: deepest_relief(&design.trims),
+            deepest_relief: deepest_relief(&design.details),
             grid: design.grid,
             tolerance: design.tool,
         };
@@ -255,10 +255,10 @@ impl Planner {
 
 fn body_key(design: &Design, lines: &Arc<Lines>, tolerance: Tolerance) -> BodyKey {
     // Colours and what an add is made of change no solid.
-    let formed = |trim: &Trim| Trim { material: None, colour: None, ..trim.clone() };
+    let formed = |detail: &Detail| Detail { material: None, colour: None, ..detail.clone() };
     BodyKey {
         lines: Same(lines.clone()),
-        trims: design.trims.iter().map(formed).collect(),
+        details: design.details.iter().map(formed).collect(),
         widest: design.widest(),
         tolerance,
     }

@@ -182,7 +182,7 @@ pub fn scaled(source: &Source, factor: f64) -> Result<Scaled, ScaleError> {
     document.tree()?;
     let mut scaler = Scaler { factor, unit: document.unit(), source, sets: Vec::new(), inserts: Vec::new() };
     let root = FieldPath::root();
-    for path in [root.key("shape"), root.key("trim"), root.key("centre_dowel").key("height")] {
+    for path in [root.key("shape"), root.key("detail"), root.key("centre_dowel").key("height")] {
         if let Some(value) = document.value(&path) {
             scaler.value(&path, value)?;
         }
@@ -283,8 +283,8 @@ mod tests {
     fn lengths_grow_and_everything_else_stays() {
         let text = "crumbline = 1\nname = \"x\"\nunit = \"cm\"\n[shape.turned]\nfrom = [5, 0]   # the foot\n\
                     draw = [{ to = [\"2 in\", 10], through = [6, 4.5] }]\n[[covering]]\nmaterial = \"ganache\"\n\
-                    thickness = 1\n[[trim]]\nname = \"ball\"\ncut = \"sponge\"\n\
-                    outline = { shape = { circle = 3 }, height = 4, bearing = 40, depth = 1 }\n[[trim]]\nname = \"eye\"\n\
+                    thickness = 1\n[[detail]]\nname = \"ball\"\ncut = \"sponge\"\n\
+                    outline = { shape = { circle = 3 }, height = 4, bearing = 40, depth = 1 }\n[[detail]]\nname = \"eye\"\n\
                     cut = \"sponge\"\noutline = { depth = 1, shape = { picture = { file = \"a.png\", distance = 3, \
                     marks = [[10, 20], [30, 20]], threshold = 0.5 } } }\n";
         let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));

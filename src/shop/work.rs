@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::amounts::Amounts;
 use plan::{
     Plan,
-    design::{MaterialKind, Tool, Trim},
+    design::{MaterialKind, Tool, Detail},
     stack::SlabKind,
 };
 
@@ -114,15 +114,15 @@ impl WorkMinutes {
 /// Minutes that each cut or add takes: those that are like one before go faster.
 pub fn detail_minutes(plan: &Plan) -> Vec<f64> {
     let rates = &plan.pantry.work;
-    let trims = &plan.design.trims;
-    let seen = |i: usize| trims[..i].iter().any(|before| alike(before, &trims[i]));
-    (0..trims.len())
+    let details = &plan.design.details;
+    let seen = |i: usize| details[..i].iter().any(|before| alike(before, &details[i]));
+    (0..details.len())
         .map(|i| if seen(i) { rates.detail_again.min(rates.detail) } else { rates.detail })
         .collect()
 }
 
 /// Whether two details are of one form and material, and neither is more than twice as large.
-fn alike(a: &Trim, b: &Trim) -> bool {
+fn alike(a: &Detail, b: &Detail) -> bool {
     a.operation == b.operation
         && a.depth == b.depth
         && a.material == b.material

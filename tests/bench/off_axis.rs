@@ -61,7 +61,7 @@ fn cuts() -> String {
                     0.6 * y
                 ),
             };
-            format!("[[trim]]\nname = \"cut {i}\"\ncut = \"sponge\"\n{tool}\n")
+            format!("[[detail]]\nname = \"cut {i}\"\ncut = \"sponge\"\n{tool}\n")
         })
         .collect()
 }

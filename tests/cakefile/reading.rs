@@ -55,10 +55,10 @@ fn the_starter_parses_whatever_the_name() {
 #[test]
 fn the_remarks_in_the_starter_are_true() {
     let text = starter("Test");
-    let trim = text.split_once("# [[trim]]").expect("the starter shows a trim").1;
-    let trim: String = trim.lines().map(|line| format!("{}\n", line.trim_start_matches("# "))).collect();
-    let cake = good(&format!("{text}\n[[trim]]{trim}"));
-    assert!(cake.trims[0].ball.is_some());
+    let detail = text.split_once("# [[detail]]").expect("the starter shows a detail").1;
+    let detail: String = detail.lines().map(|line| format!("{}\n", line.trim_start_matches("# "))).collect();
+    let cake = good(&format!("{text}\n[[detail]]{detail}"));
+    assert!(cake.details[0].ball.is_some());
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn crlf_and_a_byte_order_mark_change_nothing() {
   ╰────
  help: known here are `accuracy`, `board`, `centre_dowel`, `covering`, `crumbline`,
        `limits`, `material`, `name`, `notes`, `order`, `pantry`, `paper`, `printing`,
-       `shape`, `support`, `tier`, `trim`, `unit` and `units`
+       `shape`, `support`, `tier`, `detail`, `unit` and `units`
 "##);
 }
 

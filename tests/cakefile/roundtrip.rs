@@ -133,13 +133,13 @@ prop_compose! {
         name in text(), cut in prop::sample::select(vec![None, Some(Depth::Sponge), Some(Depth::Icing)]),
         colour in option::of(colour()), centre in point3(), diameter in size(),
         path in vec(point3(), 0..4), smooth in option::of(prop::bool::ANY), shape in option::of(outline()),
-    ) -> Trim {
+    ) -> Detail {
         let ball = Some(BallTool { centre, diameter: diameter.clone() });
         let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
         let outline = shape.map(|shape| OutlineTool {
             shape, height: Some(Length::from(1.0)), as_drawn: None, bearing: None, turn: None, depth: diameter, wrap: smooth,
         });
-        Trim {
+        Detail {
             name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,
             half_space: None, outline,
         }
@@ -217,7 +217,7 @@ prop_compose! {
         (name, notes) in (text(), option::of(text())),
         unit in prop::sample::select(vec![None, Some(Unit::Millimetre), Some(Unit::Centimetre), Some(Unit::Inch)]),
         board in option::of(board()), turned in option::of(outline()), coverings in vec(covering(), 0..3),
-        tiers in vec(tier(), 0..3), trims in vec(trim(), 0..3),
+        tiers in vec(tier(), 0..3), details in vec(trim(), 0..3),
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
         (paper, printing, support) in (option::of(paper()), option::of(printing()), option::of(support())),
         units in option::of(units()),
@@ -225,7 +225,7 @@ prop_compose! {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, units, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
-            centre_dowel: None, trims, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
+            centre_dowel: None, details, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
         }
     }
 }

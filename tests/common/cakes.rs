@@ -19,9 +19,9 @@ pub fn small_cake(unit: &str) -> String {
          [[tier]]\nname = \"upper\"\nboard = {{ round = \"100 mm\", thickness = \"3 mm\", hole = \"12 mm\" }}\n\
          [[tier.layer]]\npan = {{ square = \"5 in\" }}\nheight = \"70 mm\"\nturn = 15\n\
          [centre_dowel]\ndiameter = \"10 mm\"\nheight = \"120 mm\"\n\
-         [[trim]]\nname = \"niche\"\ncut = \"sponge\"\n\
+         [[detail]]\nname = \"niche\"\ncut = \"sponge\"\n\
          ball = {{ centre = [0, \"-85 mm\", \"50 mm\"], diameter = \"30 mm\" }}\n\
-         [[trim]]\nname = \"knob\"\nadd = \"icing\"\n\
+         [[detail]]\nname = \"knob\"\nadd = \"icing\"\n\
          ball = {{ centre = [0, 0, \"145 mm\"], diameter = \"20 mm\" }}\n"
     )
 }

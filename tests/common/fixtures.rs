@@ -61,8 +61,8 @@ fn cake_file(fixture: &Value) -> String {
             }
         }
     }
-    for (i, trim) in list(fixture, "trims").iter().enumerate() {
-        let (kind, tool) = trim.as_object().and_then(|table| table.iter().next()).expect("a tool");
+    for (i, detail) in list(fixture, "details").iter().enumerate() {
+        let (kind, tool) = detail.as_object().and_then(|table| table.iter().next()).expect("a tool");
         let entries: Vec<String> = tool
             .as_object()
             .expect("a table")
@@ -70,7 +70,7 @@ fn cake_file(fixture: &Value) -> String {
             .map(|(key, value)| format!("{key} = {value}"))
             .collect();
         text += &format!(
-            "[[trim]]\nname = \"trim {i}\"\ncut = \"sponge\"\n{kind} = {{ {} }}\n",
+            "[[detail]]\nname = \"detail {i}\"\ncut = \"sponge\"\n{kind} = {{ {} }}\n",
             entries.join(", ")
         );
     }

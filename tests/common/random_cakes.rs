@@ -14,7 +14,7 @@ pub struct Cake {
     pub coverings: Vec<f64>,
     pub filling: Option<f64>,
     pub layers: Vec<Layer>,
-    pub trims: Vec<Trim>,
+    pub details: Vec<Detail>,
     pub chord: f64,
 }
 
@@ -35,7 +35,7 @@ pub enum Pan {
 
 /// A cut or an add of one of the tools.
 #[derive(Debug, Clone)]
-pub struct Trim {
+pub struct Detail {
     pub operation: &'static str,
     pub tool: Tool,
 }
@@ -63,7 +63,7 @@ impl Cake {
             let _ = writeln!(text, "filling = {{ material = \"jam\", thickness = {thickness} }}");
         }
         self.layers.iter().for_each(|layer| text += &layer.text());
-        self.trims.iter().enumerate().for_each(|(i, trim)| text += &trim.text(i));
+        self.details.iter().enumerate().for_each(|(i, detail)| text += &detail.text(i));
         text
     }
 
@@ -74,20 +74,20 @@ impl Cake {
             coverings: self.coverings.iter().map(|t| t * k).collect(),
             filling: self.filling.map(|t| t * k),
             layers: self.layers.iter().map(|layer| layer.scaled(k)).collect(),
-            trims: self.trims.iter().map(|trim| Trim { tool: trim.tool.scaled(k), ..trim.clone() }).collect(),
+            details: self.details.iter().map(|detail| Detail { tool: detail.tool.scaled(k), ..detail.clone() }).collect(),
             chord: self.chord * k,
         }
     }
 
-    /// Layers and trims turned by `degrees` about the axis.
+    /// Layers and details turned by `degrees` about the axis.
     pub fn turned(&self, degrees: f64) -> Self {
         let mut turned = self.clone();
         for layer in &mut turned.layers {
             layer.offset = about_axis(layer.offset, degrees);
             layer.turn += degrees;
         }
-        for trim in &mut turned.trims {
-            trim.tool = trim.tool.turned(degrees);
+        for detail in &mut turned.details {
+            detail.tool = detail.tool.turned(degrees);
         }
         turned
     }
@@ -127,7 +127,7 @@ impl Layer {
     }
 }
 
-impl Trim {
+impl Detail {
     fn text(&self, i: usize) -> String {
         let tool = match &self.tool {
             Tool::Ball { centre, diameter } => {
@@ -140,7 +140,7 @@ impl Trim {
                 format!("cylinder = {{ from = {from:?}, to = {to:?}, diameter = {diameter} }}")
             }
         };
-        format!("[[trim]]\nname = \"trim {i}\"\n{}\n{tool}\n", self.operation)
+        format!("[[detail]]\nname = \"detail {i}\"\n{}\n{tool}\n", self.operation)
     }
 }
 
@@ -209,7 +209,7 @@ fn any_layer(off_axis: bool) -> impl Strategy<Value = Layer> {
     })
 }
 
-fn any_trim() -> impl Strategy<Value = Trim> {
+fn any_trim() -> impl Strategy<Value = Detail> {
     let place = || (-120.0..120.0f64, -120.0..120.0f64, 0.0..150.0f64).prop_map(|(x, y, z)| [x, y, z]);
     let tool = prop_oneof![
         (place(), 20.0..120.0f64).prop_map(|(centre, diameter)| Tool::Ball { centre, diameter }),
@@ -227,34 +227,34 @@ fn any_trim() -> impl Strategy<Value = Trim> {
         "cut = \"icing\"",
         "add = \"icing\"",
     ]);
-    (operation, tool).prop_map(|(operation, tool)| Trim { operation, tool })
+    (operation, tool).prop_map(|(operation, tool)| Detail { operation, tool })
 }
 
-fn cake(off_axis: bool, trims: usize) -> impl Strategy<Value = Cake> {
+fn cake(off_axis: bool, details: usize) -> impl Strategy<Value = Cake> {
     (
         any_profile(),
         prop::collection::vec(1.0..8.0f64, 0..3),
         prop::option::of(0.5..8.0f64),
         prop::collection::vec(any_layer(off_axis), 1..5),
-        prop::collection::vec(any_trim(), 0..=trims),
+        prop::collection::vec(any_trim(), 0..=details),
         prop::sample::select(vec![0.1, 0.4]),
     )
-        .prop_map(|(profile, coverings, filling, layers, trims, chord)| Cake {
+        .prop_map(|(profile, coverings, filling, layers, details, chord)| Cake {
             profile,
             coverings,
             filling,
             layers,
-            trims,
+            details,
             chord,
         })
 }
 
-/// Layers on and off the axis, round, square and half-balls; up to three trims.
+/// Layers on and off the axis, round, square and half-balls; up to three details.
 pub fn any_cake() -> impl Strategy<Value = Cake> {
     cake(true, 3)
 }
 
-/// Everything on the axis and round, without trims.
+/// Everything on the axis and round, without details.
 pub fn round_cake() -> impl Strategy<Value = Cake> {
     cake(false, 0)
 }

@@ -204,7 +204,7 @@ fn names_that_look_alike_or_are_long_still_make_a_whole_kit() {
     let press = |name: &str, at: f64| {
         let shape = format!("{{ points = [[-4, -4], [4, -4], [0, {}]] }}", 4.0 + 0.01 * at);
         format!(
-            "[[trim]]\nname = \"{name}\"\ncut = \"icing\"\n\
+            "[[detail]]\nname = \"{name}\"\ncut = \"icing\"\n\
              outline = {{ shape = {shape}, height = 20, bearing = {at}, depth = 2, wrap = true }}\n"
         )
     };

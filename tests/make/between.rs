@@ -18,15 +18,15 @@ use crate::{
 const CHORD: f64 = 0.05;
 
 /// A drum of radius 80 and height 90 when carved, under 4 mm of icing and 6 mm of ganache, out of two
-/// layers of radius 140 and 70 mm height, with these keys for the second and these trims.
-fn drum(second: &str, trims: &str) -> Plan {
+/// layers of radius 140 and 70 mm height, with these keys for the second and these details.
+fn drum(second: &str, details: &str) -> Plan {
     plan(&format!(
         "crumbline = 1\nname = \"drum\"\naccuracy = {{ tool = {CHORD}, preview = {CHORD} }}\n\
          [shape.turned]\npoints = [[90, 0], [90, 100]]\n\
          [[covering]]\nmaterial = \"rolled icing\"\nthickness = 4\n\
          [[covering]]\nmaterial = \"ganache\"\nthickness = 6\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 280 }}\nheight = 70\n\
-         [[tier.layer]]\npan = {{ round = 280 }}\nheight = 70\n{second}\n{trims}"
+         [[tier.layer]]\npan = {{ round = 280 }}\nheight = 70\n{second}\n{details}"
     ))
 }
 
@@ -66,10 +66,10 @@ fn the_offcut_left_is_as_thick_as_the_knife_is_off_the_line() {
 #[test]
 fn the_offcut_thins_from_all_of_it_to_nothing() {
     let cut =
-        "[[trim]]\nname = \"step\"\ncut = \"sponge\"\nbox = { centre = [70, 0, 90], size = [80, 60, 60] }";
-    let slope = "[[trim]]\nname = \"slope\"\ncut = \"sponge\"\nhalf_space = { point = [0, 0, 60], normal = [1, 0, 1] }";
-    for (second, trims) in [("", ""), ("offset = [12, 5]", ""), ("", cut), ("offset = [9, 0]", slope)] {
-        let model = staged(&drum(second, trims));
+        "[[detail]]\nname = \"step\"\ncut = \"sponge\"\nbox = { centre = [70, 0, 90], size = [80, 60, 60] }";
+    let slope = "[[detail]]\nname = \"slope\"\ncut = \"sponge\"\nhalf_space = { point = [0, 0, 60], normal = [1, 0, 1] }";
+    for (second, details) in [("", ""), ("offset = [12, 5]", ""), ("", cut), ("offset = [9, 0]", slope)] {
+        let model = staged(&drum(second, details));
         let all = volume(&model.parts, PartKind::Offcut);
         let between = between(&model);
         let start = between.start();
@@ -77,9 +77,9 @@ fn the_offcut_thins_from_all_of_it_to_nothing() {
             .iter()
             .map(|share| volume(&between.offcuts(start * share), PartKind::Offcut))
             .collect();
-        assert_close(&format!("at the start {second} {trims}"), left[0], all, 1e-6);
-        assert!(left.windows(2).all(|w| w[1] < w[0]), "{left:?} {second} {trims}");
-        assert!(left[5] < 0.01 * all, "{left:?} {second} {trims}");
+        assert_close(&format!("at the start {second} {details}"), left[0], all, 1e-6);
+        assert!(left.windows(2).all(|w| w[1] < w[0]), "{left:?} {second} {details}");
+        assert!(left[5] < 0.01 * all, "{left:?} {second} {details}");
     }
 }
 

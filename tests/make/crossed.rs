@@ -45,10 +45,10 @@ fn layers_keep_their_slice_and_lose_the_rest() {
 /// face takes half a ball, 2/3 π r³, from every line, grown by what lies over that line.
 #[test]
 fn cuts_adds_and_details_lie_on_the_faces() {
-    let more = "[[trim]]\nname = \"ball\"\ncut = \"sponge\"\nball = { centre = [0, -40, 50], diameter = 30 }\n\
-        [[trim]]\nname = \"mark\"\ncut = \"icing\"\n\
+    let more = "[[detail]]\nname = \"ball\"\ncut = \"sponge\"\nball = { centre = [0, -40, 50], diameter = 30 }\n\
+        [[detail]]\nname = \"mark\"\ncut = \"icing\"\n\
         outline = { shape = { rectangle = [20, 10] }, height = 40, bearing = 90, depth = 2 }\n\
-        [[trim]]\nname = \"plate\"\nadd = \"icing\"\n\
+        [[detail]]\nname = \"plate\"\nadd = \"icing\"\n\
         outline = { shape = { rectangle = [20, 10] }, height = 40, bearing = 180, depth = 4 }\n";
     let text =
         crossed(BOX, 160.0, &[50.0, 60.0], &format!("[accuracy]\npreview = 0.01\ntool = 0.01\n{more}"));

@@ -38,7 +38,7 @@ layer = [
     { pan = { round = 170 }, height = 30 },
     { pan = { round = 150 }, height = 40 },
 ]
-[[trim]]
+[[detail]]
 name = "flag"
 cut = "icing"
 outline = { shape = { points = [[0, 0], [30, 0], [30, 12], [10, 12], [10, 40], [0, 40]] }, height = 60, depth = 2 }
@@ -90,7 +90,7 @@ fn crossings(mesh: &TriMesh, y: f64, z: f64) -> Vec<f64> {
 /// coverings on the lines inside them, and no more at a bearing that it does not reach.
 #[test]
 fn a_scraper_at_a_bearing_follows_what_is_cut_there() {
-    let niche = "[[trim]]\nname = \"niche\"\ncut = \"sponge\"\n\
+    let niche = "[[detail]]\nname = \"niche\"\ncut = \"sponge\"\n\
                  box = { centre = [0, -90, 50], size = [40, 60, 30] }\n";
     let printing = Printing { bearings: vec![0.0, 90.0], ..large() };
     let kit = kit(&format!("{CONE}{niche}"), &printing, &[Group::Scrapers]);
@@ -343,7 +343,7 @@ fn no_two_parts_share_a_name() {
         .replace("name = \"Cone\"", "name = \"Cone\"\nunit = \"in\"")
         .replace("round = 240", "round = \"240 mm\"");
     let mm = |text: &str| text.replace("[[100, 0], [60, 120]]", "[[4, 0], [2.4, 4.8]]");
-    let text = mm(&text).replace("depth = 2 }", "depth = \"1.5 mm\" }\n[[trim]]\nname = \"dot\"\ncut = \"icing\"\noutline = { shape = { circle = 1 }, height = 1, depth = \"1.7 mm\" }");
+    let text = mm(&text).replace("depth = 2 }", "depth = \"1.5 mm\" }\n[[detail]]\nname = \"dot\"\ncut = \"icing\"\noutline = { shape = { circle = 1 }, height = 1, depth = \"1.7 mm\" }");
     let text = text
         .replace("thickness = 10", "thickness = 0.4")
         .replace("diameter = 12, height = 200", "diameter = 0.5, height = 8")
@@ -369,8 +369,8 @@ fn no_two_parts_share_a_name() {
 
 #[test]
 fn a_cradle_names_what_stands_in_its_way() {
-    let handle = "\n[[trim]]\nname = \"knob\"\nadd = \"icing\"\nball = { centre = [98, 0, 20], diameter = 30 }\n\
-        [[trim]]\nname = \"button\"\nadd = \"icing\"\nball = { centre = [86, 0, 20], diameter = 10 }\n";
+    let handle = "\n[[detail]]\nname = \"knob\"\nadd = \"icing\"\nball = { centre = [98, 0, 20], diameter = 30 }\n\
+        [[detail]]\nname = \"button\"\nadd = \"icing\"\nball = { centre = [86, 0, 20], diameter = 10 }\n";
     let drum = CONE.replace("[60, 120]", "[101, 120]") + handle;
     let kit = kit(&drum, &large(), &[Group::Cradle]);
     let found = kit.findings.iter().find(|f| f.code == "adds-in-the-way").expect("a finding");

@@ -23,8 +23,8 @@ mod reference;
 mod repository;
 #[path = "../common/support.rs"]
 mod support;
-#[path = "../common/trimmed.rs"]
-mod trimmed;
+#[path = "../common/detailed.rs"]
+mod detailed;
 
 mod between;
 mod crossed;
@@ -37,7 +37,7 @@ mod report;
 mod scale_card;
 mod sheets;
 mod solids;
-mod trims;
+mod details;
 mod volumes;
 mod waste;
 

@@ -36,7 +36,7 @@ fn the_examples_weigh_what_trimesh_finds() {
             PartKind::Fill => coat(&part.material).unwrap().material.density,
             PartKind::Dowel => plan.stack.dowels[part.index].material.density,
             PartKind::Covering => plan.design.coverings[part.index].material.density,
-            PartKind::Add => plan.design.trims[part.index].material.as_ref().unwrap().density,
+            PartKind::Add => plan.design.details[part.index].material.as_ref().unwrap().density,
             _ => 0.0,
         };
         let mut parts = Vec::new();

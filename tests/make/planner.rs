@@ -53,7 +53,7 @@ height = 60
 [[tier.layer]]
 pan = { round = 190 }
 height = 61
-[[trim]]
+[[detail]]
 name = "door"
 cut = "sponge"
 box = { centre = [0, -75, 20], size = [30, 20, 40] }

@@ -27,7 +27,7 @@ fn examples_hold_what_their_surfaces_do() {
 
 #[test]
 fn the_box_holds_what_sticks_out() {
-    let handle = "[[trim]]\nname = \"handle\"\nadd = \"icing\"\nbox = { centre = [100, 0, 60], size = [40, 10, 20] }\n";
+    let handle = "[[detail]]\nname = \"handle\"\nadd = \"icing\"\nbox = { centre = [100, 0, 60], size = [40, 10, 20] }\n";
     let report = Report::new(&plan(&plain(DRUM, handle)));
     let shape = &report.shape;
     for (what, got, expected) in [
@@ -40,7 +40,7 @@ fn the_box_holds_what_sticks_out() {
         assert!((got - expected).abs() < 0.1, "{what}: {got} is not {expected}");
     }
     assert_eq!(shape.diameter_mm, 180.0);
-    let off = "[[trim]]\nname = \"top\"\ncut = \"sponge\"\nhalf_space = { point = [0, 0, 100], normal = [0, 0, 1] }\n";
+    let off = "[[detail]]\nname = \"top\"\ncut = \"sponge\"\nhalf_space = { point = [0, 0, 100], normal = [0, 0, 1] }\n";
     let lower = plan(&plain(DRUM, off)).extent();
     assert!((lower.size().z - 100.0).abs() < 1e-6 && (lower.across - 180.0).abs() < 0.1, "{lower:?}");
 }

@@ -141,7 +141,7 @@ fn the_mean_depth_weighs_every_place_by_its_surface() {
     let cut = plan(&format!(
         "crumbline = 1\nname = \"quarter\"\n[shape.turned]\npoints = [[100, 0], [100, 200]]\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 240 }}\nheight = 60\n\
-         [[tier.layer]]\npan = {{ round = 240 }}\nheight = 200\n[[trim]]\nname = \"quarter\"\ncut = \"sponge\"\n\
+         [[tier.layer]]\npan = {{ round = 240 }}\nheight = 200\n[[detail]]\nname = \"quarter\"\ncut = \"sponge\"\n\
          outline = {{ shape = {{ rectangle = [{quarter}, 500] }}, height = 100, depth = 10, wrap = true }}\n"
     ));
     let found = cut.carving.slabs[0].shave.unwrap().mean;

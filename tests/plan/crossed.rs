@@ -77,7 +77,7 @@ fn details_lie_where_they_are_drawn() {
         ("left", DVec3::new(-60.0, 10.0, 50.0), DVec3::new(-58.0, 30.0, 60.0)),
     ] {
         let more = format!(
-            "[[trim]]\nname = \"mark\"\ncut = \"icing\"\ncolour = \"#804020\"\noutline = {{ shape = {{ points = \
+            "[[detail]]\nname = \"mark\"\ncut = \"icing\"\ncolour = \"#804020\"\noutline = {{ shape = {{ points = \
              [[10, 50], [30, 50], [30, 60], [10, 60]] }}, as_drawn = \"{side}\", depth = 2 }}\n"
         );
         let plan = plan(&crossed(BOX, 160.0, &[50.0, 60.0], &more));
@@ -92,7 +92,7 @@ fn details_lie_where_they_are_drawn() {
 
 #[test]
 fn a_detail_drawn_beside_the_shape_is_told_to_miss_it() {
-    let more = "[[trim]]\nname = \"mark\"\ncut = \"icing\"\noutline = { shape = { points = \
+    let more = "[[detail]]\nname = \"mark\"\ncut = \"icing\"\noutline = { shape = { points = \
         [[80, 50], [90, 50], [90, 60], [80, 60]] }, as_drawn = \"front\", depth = 2 }\n";
     let plan = plan(&crossed(BOX, 160.0, &[50.0, 60.0], more));
     assert!(plan.findings.iter().any(|f| f.code.as_str() == "cut-misses"), "{:?}", plan.findings);

@@ -27,8 +27,8 @@ mod repository;
 mod support;
 #[path = "../common/teapot_bowl.rs"]
 mod teapot_bowl;
-#[path = "../common/trimmed.rs"]
-mod trimmed;
+#[path = "../common/detailed.rs"]
+mod detailed;
 
 mod carving;
 mod crossed;
@@ -50,5 +50,5 @@ mod standing;
 mod svg;
 mod teapot;
 mod traced;
-mod trims;
+mod details;
 mod volumes;

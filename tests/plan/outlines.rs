@@ -162,7 +162,7 @@ fn a_circle_stands_on_the_board_and_lies_about_the_middle() {
 
 #[test]
 fn details_land_where_they_are_drawn() {
-    let (field, on) = (FieldPath::root().key("trim"), FieldPath::root().key("shape"));
+    let (field, on) = (FieldPath::root().key("detail"), FieldPath::root().key("shape"));
     let place = |detail: &Outline, drawn_on: DrawnOn<'_>| {
         let mut problems = Vec::new();
         let path = to_path_as_drawn(

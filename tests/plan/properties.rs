@@ -95,7 +95,7 @@ proptest! {
         assert_close("carved", large.carving.carved, small.carving.carved * k3, 1e-7);
     }
 
-    /// Layers and trims turned together about the axis: by quarters the meshes turn with them, otherwise
+    /// Layers and details turned together about the axis: by quarters the meshes turn with them, otherwise
     /// within what straightening allows.
     #[test]
     fn turning_all_together_changes_nothing(cake in any_cake(), degrees in 1.0..359.0f64) {
@@ -141,6 +141,6 @@ fn random_cakes_are_of_every_kind() {
     assert!(any(&|c| c.layers.iter().any(|l| matches!(l.pan, Pan::HalfBall { .. }))));
     assert!(any(&|c| c.layers.iter().any(|l| l.offset != [0.0, 0.0])));
     assert!(
-        any(&|c| !c.trims.is_empty()) && any(&|c| c.coverings.len() > 1) && any(&|c| c.coverings.is_empty())
+        any(&|c| !c.details.is_empty()) && any(&|c| c.coverings.len() > 1) && any(&|c| c.coverings.is_empty())
     );
 }

@@ -47,7 +47,7 @@ fn half_rounds_take_half_of_the_round() {
         ("ball = { centre = [10, 20, 120], diameter = 50 }", 4.0 / 3.0 * PI * 25.0_f64.powi(3)),
         ("ring = { centre = [0, 0, 120], diameter = 90, thickness = 24 }", 2.0 * PI * 45.0 * PI * 144.0),
     ] {
-        let cut = format!("[[trim]]\nname = \"cut\"\ncut = \"sponge\"\n{tool}\n");
+        let cut = format!("[[detail]]\nname = \"cut\"\ncut = \"sponge\"\n{tool}\n");
         let (finished, _) = volumes(&plain(DRUM, &cut));
         assert_close(tool, drum - finished, round / 2.0, 1e-4);
         // Under a coat it takes as much more as the coat is thick.
@@ -67,7 +67,7 @@ fn adds_amount_to_what_they_hold() {
             2e-3,
         ),
     ] {
-        let plan = plan(&plain(DRUM, &format!("[[trim]]\nname = \"add\"\nadd = \"icing\"\n{tool}\n")));
+        let plan = plan(&plain(DRUM, &format!("[[detail]]\nname = \"add\"\nadd = \"icing\"\n{tool}\n")));
         assert_close(tool, plan.bulk.adds[0].unwrap().amount, expected, within);
     }
 }

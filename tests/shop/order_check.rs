@@ -66,9 +66,9 @@ fn nothing_is_open_where_all_is_met() {
 
 #[test]
 fn each_point_is_told_alone_with_its_fix() {
-    let detail = "[material.\"nut paste\"]\nlike = \"marzipan\"\n[[trim]]\nname = \"ball\"\nadd = \"icing\"\nmaterial = \
+    let detail = "[material.\"nut paste\"]\nlike = \"marzipan\"\n[[detail]]\nname = \"ball\"\nadd = \"icing\"\nmaterial = \
                   \"nut paste\"\nball = { centre = [0, -52, 20], diameter = 20 }\n";
-    let handle = "[[trim]]\nname = \"handle\"\nadd = \"icing\"\nmaterial = \"sugar paste\"\nbar = { path = [[50, 0, 20], \
+    let handle = "[[detail]]\nname = \"handle\"\nadd = \"icing\"\nmaterial = \"sugar paste\"\nbar = { path = [[50, 0, 20], \
                   [85, 0, 30]], diameter = 10 }\n";
     let declared = "[pantry.goods.\"nut paste\"]\nprice = 3\nallergens = ";
     let paste = "[pantry.goods.\"sugar paste\"]\nprice = 3\nallergens = []\n";

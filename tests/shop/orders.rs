@@ -226,8 +226,8 @@ const DRESSED: &str = "crumbline = 1\nname = \"x\"\n[shape.turned]\npoints = [[9
     [[tier.layer]]\npan = { round = \"8 in\" }\nheight = 45\nmaterial = \"fruit cake\"\n\
     [[tier.layer]]\npan = { round = \"8 in\" }\nheight = 45\nmaterial = \"mud cake\"\n\
     [[tier.layer]]\npan = { round = \"8 in\" }\nheight = 45\nmaterial = \"mud cake\"\n\
-    [[trim]]\nname = \"mark\"\ncut = \"icing\"\nball = { centre = [0, -95, 90], diameter = 8 }\n\
-    [[trim]]\nname = \"bar\"\nadd = \"icing\"\nmaterial = \"gum paste\"\nbar = { path = [[95, 0, 60], [110, 0, 90]], \
+    [[detail]]\nname = \"mark\"\ncut = \"icing\"\nball = { centre = [0, -95, 90], diameter = 8 }\n\
+    [[detail]]\nname = \"bar\"\nadd = \"icing\"\nmaterial = \"gum paste\"\nbar = { path = [[95, 0, 60], [110, 0, 90]], \
     diameter = 26 }\n[order]\ndeliver = \"2026-12-05 10:00\"\n";
 
 /// What a practised maker does, in which order, with what between. The hours are those of common practice: fruit cake
@@ -286,7 +286,7 @@ fn details_that_are_alike_go_faster() {
     let petal = |k: u32| {
         let (sin, cos) = (f64::from(k) * 0.5).sin_cos();
         format!(
-            "[[trim]]\nname = \"petal {k}\"\nadd = \"icing\"\nmaterial = \"gum paste\"\nball = {{ centre = [{}, {}, 30], \
+            "[[detail]]\nname = \"petal {k}\"\nadd = \"icing\"\nmaterial = \"gum paste\"\nball = {{ centre = [{}, {}, 30], \
              diameter = 14 }}\n",
             60.0 * cos,
             60.0 * sin

@@ -7,13 +7,13 @@ use cakefile::schema::Depth;
 use geom::Region;
 use plan::{
     Plan,
-    design::{MaterialKind, Printing, Trim},
+    design::{MaterialKind, Printing, Detail},
     lines::Line,
 };
 
 use super::{
     Group, Silhouette,
-    cutters::{Detail, details},
+    cutters::{Alike, alike},
 };
 
 /// Which parts of a group are made.
@@ -178,10 +178,10 @@ const CUT_MINUTES: f64 = 1.0;
 
 /// Cutters (or stamps) for outlines that take longer by hand than a print takes of the maker's time.
 fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
-    let pressed = |trim: &Trim| trim.depth != Depth::Sponge;
-    let found: Vec<Detail<'_>> = details(&plan.design)
+    let pressed = |detail: &Detail| detail.depth != Depth::Sponge;
+    let found: Vec<Alike<'_>> = alike(&plan.design)
         .into_iter()
-        .filter(|detail| detail.pressed == stamps && detail.trims.iter().all(|trim| pressed(trim)))
+        .filter(|detail| detail.pressed == stamps && detail.details.iter().all(|detail| pressed(detail)))
         .collect();
     if found.is_empty() {
         let what = if stamps {
@@ -191,7 +191,7 @@ fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
         };
         return (Extent::Nothing, what.to_owned());
     }
-    let worth: Vec<&Detail<'_>> = found.iter().filter(|detail| is_worth(detail)).collect();
+    let worth: Vec<&Alike<'_>> = found.iter().filter(|detail| is_worth(detail)).collect();
     if worth.is_empty() {
         let plain = found.iter().all(|detail| is_plain(&detail.relief.outline));
         let reason = match (plain, stamps) {
@@ -211,14 +211,14 @@ fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
     (Extent::Of(worth.iter().map(|detail| detail.subject()).collect()), reason)
 }
 
-fn is_worth(detail: &Detail<'_>) -> bool {
+fn is_worth(detail: &Alike<'_>) -> bool {
     !is_plain(&detail.relief.outline) && by_hand(detail) > PRINTED_MINUTES + LEAST_SAVED
 }
 
 /// Minutes for all that have the outline.
-fn by_hand(detail: &Detail<'_>) -> f64 {
+fn by_hand(detail: &Alike<'_>) -> f64 {
     let along: f64 = detail.relief.outline.edges().map(|(a, b)| a.distance(b)).sum();
-    detail.trims.len() as f64 * (SET_DOWN_MINUTES + CUT_MINUTES * along / 100.0)
+    detail.details.len() as f64 * (SET_DOWN_MINUTES + CUT_MINUTES * along / 100.0)
 }
 
 /// Whether an outline is a disc or a rectangle.

@@ -10,7 +10,7 @@ use glam::DVec2;
 
 use cakefile::Severity;
 use geom::{Region, SteppedPlate, stepped_plate::Top};
-use plan::design::{Design, Operation, Relief, Tool, Trim};
+use plan::design::{Design, Operation, Relief, Tool, Detail};
 
 use super::{
     Group,
@@ -29,41 +29,41 @@ const BRIDGE: f64 = 6.0;
 /// Bridges longer than this would sag: the parts are printed as cutters of their own, mm.
 const LONGEST_BRIDGE: f64 = 60.0;
 
-/// An outline with the details that have it; never empty.
-pub struct Detail<'a> {
+/// Details of one outline, with that outline; never empty.
+pub struct Alike<'a> {
     /// The first of them.
     pub relief: &'a Relief,
     /// All of them.
-    pub trims: Vec<&'a Trim>,
+    pub details: Vec<&'a Detail>,
     /// Whether they are pressed in rather than put on.
     pub pressed: bool,
 }
 
-impl Detail<'_> {
+impl Alike<'_> {
     /// What they are called together, as "petal × 12".
     pub fn name(&self) -> String {
-        let names: Vec<&str> = self.trims.iter().map(|trim| trim.name.as_str()).collect();
+        let names: Vec<&str> = self.details.iter().map(|detail| detail.name.as_str()).collect();
         shared_name(&names)
     }
 
     /// The name of the first, by which parts are told whose they are.
     pub fn subject(&self) -> String {
-        self.trims.first().map_or_else(String::new, |trim| trim.name.clone())
+        self.details.first().map_or_else(String::new, |detail| detail.name.clone())
     }
 }
 
 /// Each different outline of `design`, with the details that have it.
-pub fn details(design: &Design) -> Vec<Detail<'_>> {
-    let mut found: Vec<Detail<'_>> = Vec::new();
-    for trim in &design.trims {
-        let Trim { tool: Tool::Relief(relief), operation, .. } = trim else { continue };
+pub fn alike(design: &Design) -> Vec<Alike<'_>> {
+    let mut found: Vec<Alike<'_>> = Vec::new();
+    for detail in &design.details {
+        let Detail { tool: Tool::Relief(relief), operation, .. } = detail else { continue };
         let pressed = *operation == Operation::Cut;
         let same = found.iter_mut().find(|d| {
             d.relief.outline == relief.outline && d.relief.depth == relief.depth && d.pressed == pressed
         });
         match same {
-            Some(detail) => detail.trims.push(trim),
-            None => found.push(Detail { relief, trims: vec![trim], pressed }),
+            Some(alike) => alike.details.push(detail),
+            None => found.push(Alike { relief, details: vec![detail], pressed }),
         }
     }
     found
@@ -71,19 +71,19 @@ pub fn details(design: &Design) -> Vec<Detail<'_>> {
 
 /// A cutter for each different outline.
 pub fn cutters(drawer: &Drawer<'_>) -> Vec<Draft> {
-    details(&drawer.plan.design).iter().flat_map(|detail| cutter(drawer, detail)).collect()
+    alike(&drawer.plan.design).iter().flat_map(|alike| cutter(drawer, alike)).collect()
 }
 
-fn cutter(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Vec<Draft> {
+fn cutter(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Vec<Draft> {
     let (fine, blade) = (drawer.fine, drawer.printing.blade);
-    let outline = detail.relief.outline.mirrored();
-    let name = format!("cutter, {}", detail.name());
+    let outline = alike.relief.outline.mirrored();
+    let name = format!("cutter, {}", alike.name());
     let thin = outline.outset(blade, fine).difference(&outline);
     let thick = outline.outset(2.0 * blade, fine).difference(&outline);
     let flange = outline.outset(2.0 * blade + FLANGE, fine).difference(&outline);
     let (flange, apart) = bridged(&flange);
     let mut plate = SteppedPlate::flat(flange.clone(), FLANGE_THICKNESS);
-    let edge = (detail.relief.depth + 2.0).clamp(4.0, 8.0);
+    let edge = (alike.relief.depth + 2.0).clamp(4.0, 8.0);
     plate.put(&thick, Top::Flat(CUTTER_HEIGHT - edge));
     plate.put(&thin, Top::Flat(CUTTER_HEIGHT));
     let groups = if apart { flange.pieces() } else { vec![flange] };
@@ -95,22 +95,22 @@ fn cutter(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Vec<Draft> {
             let name = if of > 1 { format!("{name}, part {}", i + 1) } else { name.clone() };
             let mut draft = Draft::plate(Group::Cutters, name, plate.within(group));
             draft.quiet = true;
-            draft.subject = Some(detail.subject());
+            draft.subject = Some(alike.subject());
             draft.small = true;
-            draft.label = vec![detail.name()];
+            draft.label = vec![alike.name()];
             if i == 0 {
-                say_what_is_lost(drawer, detail, &mut draft, of);
+                say_what_is_lost(drawer, alike, &mut draft, of);
             }
             draft
         })
         .collect()
 }
 
-fn say_what_is_lost(drawer: &Drawer<'_>, detail: &Detail<'_>, draft: &mut Draft, parts: usize) {
+fn say_what_is_lost(drawer: &Drawer<'_>, alike: &Alike<'_>, draft: &mut Draft, parts: usize) {
     /// Less is rounded off by the dough itself, mm².
     const NOTICED: f64 = 1.0;
     let (fine, blade) = (drawer.fine, drawer.printing.blade);
-    let outline = &detail.relief.outline;
+    let outline = &alike.relief.outline;
     // The wall stands outside: a notch narrower than two walls is filled by it.
     let filled = outline.outset(blade, fine).inset(blade, fine).difference(outline).area();
     if filled > NOTICED {
@@ -194,32 +194,32 @@ fn nearest_bar(island: &Region, rest: &Region) -> Option<Region> {
 
 /// A stamp for each different outline that is pressed in.
 pub fn stamps(drawer: &Drawer<'_>) -> Vec<Draft> {
-    details(&drawer.plan.design)
+    alike(&drawer.plan.design)
         .iter()
-        .filter(|detail| detail.pressed)
-        .map(|detail| stamp(drawer, detail))
+        .filter(|alike| alike.pressed)
+        .map(|alike| stamp(drawer, alike))
         .collect()
 }
 
-fn stamp(drawer: &Drawer<'_>, detail: &Detail<'_>) -> Draft {
+fn stamp(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Draft {
     /// How far the block reaches beyond the outline, how high it is, and how far the outline clears it when
     /// it is pressed to its depth.
     const RIM: f64 = 3.0;
     const BLOCK: f64 = 14.0;
     const SPARE: f64 = 1.0;
-    let outline = detail.relief.outline.mirrored();
+    let outline = alike.relief.outline.mirrored();
     let block = outline.outset(RIM, drawer.fine).filled();
     let mut plate = SteppedPlate::flat(block, BLOCK);
-    plate.put(&outline, Top::Flat(BLOCK + detail.relief.depth + SPARE));
-    let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", detail.name()), plate);
+    plate.put(&outline, Top::Flat(BLOCK + alike.relief.depth + SPARE));
+    let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", alike.name()), plate);
     draft.quiet = true;
     draft.small = true;
-    draft.subject = Some(detail.subject());
-    let seat = drawer.finished().radius(detail.relief.height);
-    let half = detail.relief.outline.bounds().map_or(0.0, |(lo, hi)| (hi.x - lo.x) / 2.0);
+    draft.subject = Some(alike.subject());
+    let seat = drawer.finished().radius(alike.relief.height);
+    let half = alike.relief.outline.bounds().map_or(0.0, |(lo, hi)| (hi.x - lo.x) / 2.0);
     // Sagitta of a chord, any handbook.
     let gap = if half < seat { seat - (seat * seat - half * half).sqrt() } else { seat };
-    if gap > 0.5 * detail.relief.depth {
+    if gap > 0.5 * alike.relief.depth {
         draft.note(
             Severity::Note,
             "rock-the-stamp",

@@ -225,9 +225,9 @@ fn opening(region: &Region, back: f64, far: f64) -> Region {
 
 /// One probe for each depth that a detail is pressed in.
 pub fn depths(drawer: &Drawer<'_>) -> Vec<Draft> {
-    let cuts = drawer.plan.design.trims.iter().filter(|trim| trim.operation == Operation::Cut);
+    let cuts = drawer.plan.design.details.iter().filter(|detail| detail.operation == Operation::Cut);
     let mut depths: Vec<f64> = cuts
-        .filter_map(|trim| match &trim.tool {
+        .filter_map(|detail| match &detail.tool {
             Tool::Relief(relief) => Some(relief.depth),
             _ => None,
         })

@@ -88,8 +88,8 @@ fn adds_below(drawer: &Drawer<'_>, top: f64) -> Vec<String> {
         Tool::HalfSpace { .. } => false,
     };
     let adds =
-        drawer.plan.design.trims.iter().filter(|t| t.operation == Operation::Add && stands_out(&t.tool));
-    adds.map(|trim| trim.name.clone()).collect()
+        drawer.plan.design.details.iter().filter(|t| t.operation == Operation::Add && stands_out(&t.tool));
+    adds.map(|detail| detail.name.clone()).collect()
 }
 
 /// Where a cradle ends: no lower than the widest place, no higher than half the cake, and no further than

@@ -14,16 +14,16 @@ use crate::icing::LaidIcing;
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
     PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry, SheetPieceEntry, SupportEntry,
-    Totals, TrimEntry,
+    Totals, DetailEntry,
 };
 
 impl Report {
     /// The figures of `plan`.
     pub fn new(plan: &Plan) -> Self {
         let volumes = plan.line_volumes();
-        let trims = trims(plan);
+        let details = details(plan);
         let coverings = coverings(plan, &volumes);
-        let totals = totals(plan, &coverings, &trims);
+        let totals = totals(plan, &coverings, &details);
         let laid = laid_pieces(&plan.stack);
         Self {
             report: REPORT_VERSION,
@@ -40,7 +40,7 @@ impl Report {
             fillings: of_kind(plan, SlabKind::Filling).map(|(i, slab)| filling(plan, i, slab)).collect(),
             boards: of_kind(plan, SlabKind::Board).map(|(_, slab)| board(slab)).collect(),
             dowels: dowels(plan),
-            trims,
+            details,
             totals,
             support: SupportEntry::new(plan),
         }
@@ -228,26 +228,26 @@ fn dowels(plan: &Plan) -> Vec<DowelEntry> {
     plan.stack.dowels.iter().map(entry).collect()
 }
 
-fn trims(plan: &Plan) -> Vec<TrimEntry> {
-    let trims = plan.design.trims.iter().zip(&plan.bulk.adds);
-    trims
-        .map(|(trim, volume)| {
-            let amount = trim.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
+fn details(plan: &Plan) -> Vec<DetailEntry> {
+    let details = plan.design.details.iter().zip(&plan.bulk.adds);
+    details
+        .map(|(detail, volume)| {
+            let amount = detail.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
                 volume_ml: volume.amount / 1000.0,
                 mass_g: material.mass(volume.amount),
             });
-            TrimEntry {
-                name: trim.name.clone(),
-                operation: trim.operation,
-                depth: trim.depth,
-                material: trim.material.as_ref().map(|m| m.name.clone()),
+            DetailEntry {
+                name: detail.name.clone(),
+                operation: detail.operation,
+                depth: detail.depth,
+                material: detail.material.as_ref().map(|m| m.name.clone()),
                 amount,
             }
         })
         .collect()
 }
 
-fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Totals {
+fn totals(plan: &Plan, coverings: &[CoveringEntry], details: &[DetailEntry]) -> Totals {
     let sum = |of: &dyn Fn(&Slab) -> bool| {
         let chosen = plan.stack.slabs.iter().zip(&plan.carving.slabs).filter(|(slab, _)| of(slab));
         chosen
@@ -262,7 +262,7 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], trims: &[TrimEntry]) -> Tota
     let dowel_mass = |dowel: &plan::stack::Dowel| dowel.material.mass(dowel.volume());
     let inside: f64 = boards.raw.mass_g + plan.stack.dowels.iter().map(dowel_mass).sum::<f64>();
     let coats: f64 = coverings.iter().map(|c| c.mass_g).sum();
-    let adds: f64 = trims.iter().filter_map(|t| t.amount).map(|a| a.mass_g).sum();
+    let adds: f64 = details.iter().filter_map(|t| t.amount).map(|a| a.mass_g).sum();
     // Patched with the same cake; beside boards and fillings filled with the innermost covering.
     let innermost = plan.design.coverings.last().map_or(0.0, |coat| coat.material.density);
     let patched: f64 = plan

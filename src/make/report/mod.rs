@@ -65,7 +65,7 @@ pub struct Report {
     /// Dowels tier by tier, the centre dowel last.
     pub dowels: Vec<DowelEntry>,
     /// Cuts and adds in order.
-    pub trims: Vec<TrimEntry>,
+    pub details: Vec<DetailEntry>,
     /// Sums.
     pub totals: Totals,
     /// Whether it stands and travels.
@@ -436,7 +436,7 @@ pub struct DowelEntry {
 
 /// A cut or an add.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct TrimEntry {
+pub struct DetailEntry {
     /// Its name.
     pub name: String,
     /// "cut" or "add".

@@ -40,7 +40,7 @@ pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
         writer.shave(),
         writer.lines(),
         writer.dowels(),
-        writer.trims(),
+        writer.details(),
         support_text::figures(&report.support, writer.style),
         writer.totals(),
         rules,
@@ -276,25 +276,25 @@ impl Writer<'_> {
             + &format!("  {count} in all: count them out again before the cake is served.\n")
     }
 
-    fn trims(&self) -> String {
-        if self.report.trims.is_empty() {
+    fn details(&self) -> String {
+        if self.report.details.is_empty() {
             return String::new();
         }
-        let rows = self.report.trims.iter().map(|trim| {
-            let depth = match trim.depth {
+        let rows = self.report.details.iter().map(|detail| {
+            let depth = match detail.depth {
                 plan::design::Depth::Sponge => "sponge",
                 plan::design::Depth::Coating => "coating",
                 plan::design::Depth::Icing => "icing",
             };
-            let operation = match trim.operation {
+            let operation = match detail.operation {
                 plan::design::Operation::Cut => format!("cut in the {depth}"),
                 plan::design::Operation::Add => format!("add on the {depth}"),
             };
             vec![
-                trim.name.clone(),
+                detail.name.clone(),
                 operation,
-                trim.material.clone().unwrap_or_default(),
-                trim.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
+                detail.material.clone().unwrap_or_default(),
+                detail.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
             ]
         });
         heading("Cuts and adds") + &table(&["detail", "how", "material", "mass"], 3, rows.collect())

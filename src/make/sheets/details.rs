@@ -11,7 +11,7 @@ use formats::{
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    design::{Depth, Drawn, Operation, Relief, Side, Tool, Trim},
+    design::{Depth, Drawn, Operation, Relief, Side, Tool, Detail},
 };
 
 const OUTLINE: Pen = Pen::black(0.5);
@@ -28,56 +28,56 @@ pub fn key() -> Key {
 
 /// One figure for each outline; the same outline in several places is drawn once.
 pub fn figures(plan: &Plan) -> Vec<Figure> {
-    let mut groups: Vec<Vec<(&Trim, &Relief)>> = Vec::new();
-    for trim in &plan.design.trims {
-        let Tool::Relief(relief) = &trim.tool else { continue };
-        let same = |group: &&mut Vec<(&Trim, &Relief)>| {
+    let mut groups: Vec<Vec<(&Detail, &Relief)>> = Vec::new();
+    for detail in &plan.design.details {
+        let Tool::Relief(relief) = &detail.tool else { continue };
+        let same = |group: &&mut Vec<(&Detail, &Relief)>| {
             group.first().is_some_and(|(first, outline)| {
                 outline.outline == relief.outline
                     && outline.depth == relief.depth
-                    && first.operation == trim.operation
-                    && first.depth == trim.depth
-                    && first.material == trim.material
+                    && first.operation == detail.operation
+                    && first.depth == detail.depth
+                    && first.material == detail.material
             })
         };
         match groups.iter_mut().find(same) {
-            Some(group) => group.push((trim, relief)),
-            None => groups.push(vec![(trim, relief)]),
+            Some(group) => group.push((detail, relief)),
+            None => groups.push(vec![(detail, relief)]),
         }
     }
     groups
         .iter()
-        .filter_map(|group| group.first().map(|(trim, relief)| figure(plan, trim, relief, group)))
+        .filter_map(|group| group.first().map(|(detail, relief)| figure(plan, detail, relief, group)))
         .collect()
 }
 
-fn figure(plan: &Plan, trim: &Trim, relief: &Relief, all: &[(&Trim, &Relief)]) -> Figure {
+fn figure(plan: &Plan, detail: &Detail, relief: &Relief, all: &[(&Detail, &Relief)]) -> Figure {
     let style = plan.design.style;
-    let names: Vec<&str> = all.iter().map(|(trim, _)| trim.name.as_str()).collect();
+    let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     let mut drawing = Drawing::new();
     drawing.region(&relief.outline, DVec2::ZERO, None, Some(OUTLINE));
-    let covered = covered(plan, trim.depth);
+    let covered = covered(plan, detail.depth);
     let mut notes = Vec::new();
     let depth = style.length_alone(relief.depth);
-    match (trim.operation, trim.depth) {
+    match (detail.operation, detail.depth) {
         (Operation::Cut, Depth::Icing) => notes.push(format!("Press it {depth} into the icing.")),
         (Operation::Cut, place) => {
             let place = if place == Depth::Sponge { "cake" } else { "coating" };
             notes.push(format!("Cut it {depth} into the {place}, last of all the carving."));
         }
         (Operation::Add, _) => {
-            let of = trim.material.as_ref().map_or(String::new(), |m| format!(" of {}", m.name));
+            let of = detail.material.as_ref().map_or(String::new(), |m| format!(" of {}", m.name));
             notes.push(format!("Cut it out{of}, {depth} thick."));
         }
     }
     if covered > 0.0 {
-        let grown = match trim.operation {
+        let grown = match detail.operation {
             Operation::Cut => relief.outline.outset(covered, plan.design.tool),
             Operation::Add => relief.outline.inset(covered, plan.design.tool),
         };
         drawing.region(&grown, DVec2::ZERO, None, Some(UNDER));
     }
-    notes.extend(all.iter().map(|(trim, relief)| place(plan, trim, relief, style)));
+    notes.extend(all.iter().map(|(detail, relief)| place(plan, detail, relief, style)));
     let reach = 4.0;
     drawing.line(dvec2(-reach, 0.0), dvec2(reach, 0.0), CROSS);
     drawing.line(dvec2(0.0, -reach), dvec2(0.0, reach), CROSS);
@@ -96,9 +96,9 @@ fn covered(plan: &Plan, depth: Depth) -> f64 {
 }
 
 /// Where its middle comes.
-fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String {
+fn place(plan: &Plan, detail: &Detail, relief: &Relief, style: UnitStyle) -> String {
     if let Some(drawn) = relief.drawn {
-        return drawn_place(trim, relief, drawn, style);
+        return drawn_place(detail, relief, drawn, style);
     }
     let radius = plan.lines.radius_at(relief.height.max(1e-6), relief.bearing).unwrap_or(0.0);
     let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
@@ -119,11 +119,11 @@ fn place(plan: &Plan, trim: &Trim, relief: &Relief, style: UnitStyle) -> String 
             )
         }
     };
-    format!("{}: its middle at height {}, {way}.", trim.name, style.length_alone(relief.height))
+    format!("{}: its middle at height {}, {way}.", detail.name, style.length_alone(relief.height))
 }
 
 /// Where the middle of an outline comes that goes straight in from a side.
-fn drawn_place(trim: &Trim, relief: &Relief, drawn: Drawn, style: UnitStyle) -> String {
+fn drawn_place(detail: &Detail, relief: &Relief, drawn: Drawn, style: UnitStyle) -> String {
     let (side, toward) = match (drawn.side, drawn.across > 0.0) {
         (Side::Front, true) => ("front", "right"),
         (Side::Front, false) => ("front", "left"),
@@ -141,7 +141,7 @@ fn drawn_place(trim: &Trim, relief: &Relief, drawn: Drawn, style: UnitStyle) -> 
     };
     format!(
         "{}: its middle at height {}, {off}, seen from the {side}.",
-        trim.name,
+        detail.name,
         style.length_alone(relief.height)
     )
 }

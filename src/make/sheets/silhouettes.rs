@@ -14,7 +14,7 @@ use formats::{
 use geom::{Region, units::UnitStyle};
 use plan::{
     Plan,
-    design::{Operation, Trim},
+    design::{Operation, Detail},
     stack::SlabKind,
 };
 
@@ -128,9 +128,9 @@ fn figure(
     let height = plan.design.shape.height();
     drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
-    let cut = |trim: &Trim| trim.operation == Operation::Cut;
+    let cut = |detail: &Detail| detail.operation == Operation::Cut;
     let details =
-        if plan.design.trims.iter().any(cut) { " Details are cut in after the shape is carved." } else { "" };
+        if plan.design.details.iter().any(cut) { " Details are cut in after the shape is carved." } else { "" };
     let notes = vec![
         format!(
             "{} high, {} across. Hold it against the stack and score along the thick line.",

@@ -6,7 +6,7 @@ use crate::{
     shared_name::listed,
 };
 use plan::{
-    design::{Covering, Depth, MaterialKind, Operation, Tool, Trim},
+    design::{Covering, Depth, MaterialKind, Operation, Tool, Detail},
     support::capital,
 };
 
@@ -39,20 +39,20 @@ impl Sentences<'_> {
         steps
     }
 
-    fn trims(&self, depth: Depth, operation: Operation) -> Vec<&Trim> {
-        let all = self.plan.design.trims.iter();
-        all.filter(|trim| trim.depth == depth && trim.operation == operation).collect()
+    fn details(&self, depth: Depth, operation: Operation) -> Vec<&Detail> {
+        let all = self.plan.design.details.iter();
+        all.filter(|detail| detail.depth == depth && detail.operation == operation).collect()
     }
 
     /// Handles, rings and the like, which dry before they bear themselves: each with the sausage that it is rolled from.
     fn days_before(&self) -> Vec<String> {
-        let adds = [Depth::Coating, Depth::Icing].map(|depth| self.trims(depth, Operation::Add)).concat();
+        let adds = [Depth::Coating, Depth::Icing].map(|depth| self.details(depth, Operation::Add)).concat();
         let mut rolled: Vec<(String, Vec<&str>)> = Vec::new();
-        for trim in adds {
-            let Some(roll) = self.roll(trim).filter(|_| !goes_round(trim)) else { continue };
+        for detail in adds {
+            let Some(roll) = self.roll(detail).filter(|_| !goes_round(detail)) else { continue };
             match rolled.iter_mut().find(|(other, _)| *other == roll) {
-                Some((_, names)) => names.push(&trim.name),
-                None => rolled.push((roll, vec![&trim.name])),
+                Some((_, names)) => names.push(&detail.name),
+                None => rolled.push((roll, vec![&detail.name])),
             }
         }
         let step = |(roll, names): &(String, Vec<&str>)| {
@@ -68,22 +68,22 @@ impl Sentences<'_> {
 
     /// Bands round the cake, which are laid on soft: each with the sausage that it is rolled from.
     fn bands(&self) -> Vec<String> {
-        let adds = [Depth::Coating, Depth::Icing].map(|depth| self.trims(depth, Operation::Add)).concat();
-        let bands = adds.into_iter().filter(|trim| goes_round(trim));
+        let adds = [Depth::Coating, Depth::Icing].map(|depth| self.details(depth, Operation::Add)).concat();
+        let bands = adds.into_iter().filter(|detail| goes_round(detail));
         bands
-            .filter_map(|trim| {
-                let roll = self.roll(trim)?;
+            .filter_map(|detail| {
+                let roll = self.roll(detail)?;
                 Some(format!(
                     "{}: {roll} while it is soft, its ends joined at the back.",
-                    capital(&trim.name)
+                    capital(&detail.name)
                 ))
             })
             .collect()
     }
 
     /// The sausage that a bar or a ring is rolled from.
-    fn roll(&self, trim: &Trim) -> Option<String> {
-        let (length, thick, thin) = match &trim.tool {
+    fn roll(&self, detail: &Detail) -> Option<String> {
+        let (length, thick, thin) = match &detail.tool {
             Tool::Bar { stations } => {
                 let along: f64 = stations.windows(2).map(|pair| pair[0].0.distance(pair[1].0)).sum();
                 let radii = || stations.iter().map(|(_, radius)| *radius);
@@ -95,15 +95,15 @@ impl Sentences<'_> {
             }
             _ => return None,
         };
-        let of = trim.material.as_ref().map_or(String::new(), |material| format!(" of {}", material.name));
+        let of = detail.material.as_ref().map_or(String::new(), |material| format!(" of {}", material.name));
         let thickness = if thick - thin > THICKNESS_SEEN {
             format!("{} thick, tapering to {}", self.mm(2.0 * thick), self.mm(2.0 * thin))
         } else {
             format!("{} thick", self.mm(2.0 * thick))
         };
-        let laid = if goes_round(trim) {
+        let laid = if goes_round(detail) {
             ", and lay it round the cake"
-        } else if is_straight(&trim.tool) {
+        } else if is_straight(&detail.tool) {
             ""
         } else {
             ", and bend it to its line"
@@ -181,27 +181,27 @@ impl Sentences<'_> {
 
     /// Details that are cut in the carved cake, or put on it before the coats.
     fn in_the_cake(&self, operation: Operation, what: &str) -> Option<String> {
-        let trims = self.trims(Depth::Sponge, operation);
-        (!trims.is_empty()).then(|| format!("{what}: {}.", self.with_depths(&trims)))
+        let details = self.details(Depth::Sponge, operation);
+        (!details.is_empty()).then(|| format!("{what}: {}.", self.with_depths(&details)))
     }
 
-    /// Trims with how deep or thick each outline is, those of a name and a depth together.
-    fn with_depths(&self, trims: &[&Trim]) -> String {
+    /// Details with how deep or thick each outline is, those of a name and a depth together.
+    fn with_depths(&self, details: &[&Detail]) -> String {
         let mut by_depth: Vec<(Option<String>, Vec<&str>)> = Vec::new();
-        for trim in trims {
-            let depth = match &trim.tool {
-                Tool::Relief(relief) => Some(match trim.operation {
+        for detail in details {
+            let depth = match &detail.tool {
+                Tool::Relief(relief) => Some(match detail.operation {
                     Operation::Cut => format!("{} deep", self.mm(relief.depth)),
                     Operation::Add => format!("{} thick", self.mm(relief.depth)),
                 }),
                 _ => None,
             };
-            let of = trim.material.as_ref().map(|material| material.name.clone());
+            let of = detail.material.as_ref().map(|material| material.name.clone());
             let said: Vec<String> = [of, depth].into_iter().flatten().collect();
             let said = (!said.is_empty()).then(|| said.join(", "));
             match by_depth.iter_mut().find(|(other, _)| *other == said) {
-                Some((_, names)) => names.push(&trim.name),
-                None => by_depth.push((said, vec![&trim.name])),
+                Some((_, names)) => names.push(&detail.name),
+                None => by_depth.push((said, vec![&detail.name])),
             }
         }
         let each = |(said, names): &(Option<String>, Vec<&str>)| match said {
@@ -237,7 +237,7 @@ impl Sentences<'_> {
         if !built {
             steps.extend(self.built_up());
         }
-        let pressed = self.trims(Depth::Icing, Operation::Cut);
+        let pressed = self.details(Depth::Icing, Operation::Cut);
         if !pressed.is_empty() {
             steps.push(format!(
                 "At once, within minutes, while the outermost coat is soft: press in {}.",
@@ -245,8 +245,8 @@ impl Sentences<'_> {
             ));
         }
         steps.extend(self.bands());
-        let mut put_on = self.trims(Depth::Icing, Operation::Add);
-        put_on.retain(|trim| !goes_round(trim));
+        let mut put_on = self.details(Depth::Icing, Operation::Add);
+        put_on.retain(|detail| !goes_round(detail));
         if !put_on.is_empty() {
             steps.push(format!("Once it is firm, fix on: {}.", self.with_depths(&put_on)));
         }
@@ -272,12 +272,12 @@ impl Sentences<'_> {
                 self.mm(worst)
             ));
         }
-        let cut = self.trims(Depth::Coating, Operation::Cut);
+        let cut = self.details(Depth::Coating, Operation::Cut);
         if !cut.is_empty() {
             steps.push(format!("Cut into the firm coat, by their templates: {}.", self.with_depths(&cut)));
         }
-        let mut on = self.trims(Depth::Coating, Operation::Add);
-        on.retain(|trim| !goes_round(trim));
+        let mut on = self.details(Depth::Coating, Operation::Add);
+        on.retain(|detail| !goes_round(detail));
         if !on.is_empty() {
             steps.push(format!("Fix on the firm coat: {}.", self.with_depths(&on)));
         }
@@ -285,11 +285,11 @@ impl Sentences<'_> {
     }
 }
 
-/// Whether a trim is a ring that lies level about the axis.
-fn goes_round(trim: &Trim) -> bool {
+/// Whether a detail is a ring that lies level about the axis.
+fn goes_round(detail: &Detail) -> bool {
     /// Nearer to upright than some 15°.
     const UPRIGHT: f64 = 0.96;
-    match &trim.tool {
+    match &detail.tool {
         Tool::Ring { centre, axis, radius, .. } => {
             axis.z.abs() > UPRIGHT && centre.truncate().length() < *radius
         }

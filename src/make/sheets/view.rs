@@ -38,13 +38,13 @@ impl View {
 pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
     let known = plan.body(level, plan.design.tool).filter(|_| {
-        plan.design.trims.iter().all(|trim| is_plain(&trim.tool) || !reaches(trim, level, &plan.lines))
+        plan.design.details.iter().all(|detail| is_plain(&detail.tool) || !reaches(detail, level, &plan.lines))
     });
     if let Some((body, _)) = known {
         return body.clone();
     }
     let mut design = plan::design::Design::clone(&plan.design);
-    design.trims.retain(|trim| is_plain(&trim.tool));
+    design.details.retain(|detail| is_plain(&detail.tool));
     uncancelled(|cancel| Body::new(&design, &plan.lines, level, plan.design.tool, cancel))
 }
 
@@ -99,9 +99,9 @@ pub fn added(plan: &Plan) -> Vec<Solid> {
         })
     };
     plan.design
-        .trims
+        .details
         .par_iter()
-        .filter(|trim| trim.operation == Operation::Add && trim.depth == Depth::Icing)
-        .map(|trim| solid(&trim.tool))
+        .filter(|detail| detail.operation == Operation::Add && detail.depth == Depth::Icing)
+        .map(|detail| solid(&detail.tool))
         .collect()
 }

@@ -10,7 +10,7 @@ use formats::{
 use geom::real;
 use plan::{
     Plan,
-    design::{Relief, Tool, Trim},
+    design::{Relief, Tool, Detail},
 };
 
 const OUTLINE: Pen = Pen::black(0.5);
@@ -29,21 +29,21 @@ pub fn key() -> Key {
 
 /// One strip for all wrapped outlines at one height.
 pub fn figures(plan: &Plan) -> Vec<Figure> {
-    let mut heights: Vec<(f64, Vec<(&Trim, &Relief)>)> = Vec::new();
-    for trim in &plan.design.trims {
-        let Tool::Relief(relief) = &trim.tool else { continue };
+    let mut heights: Vec<(f64, Vec<(&Detail, &Relief)>)> = Vec::new();
+    for detail in &plan.design.details {
+        let Tool::Relief(relief) = &detail.tool else { continue };
         if !relief.wrap {
             continue;
         }
         match heights.iter_mut().find(|(height, _)| *height == relief.height) {
-            Some((_, all)) => all.push((trim, relief)),
-            None => heights.push((relief.height, vec![(trim, relief)])),
+            Some((_, all)) => all.push((detail, relief)),
+            None => heights.push((relief.height, vec![(detail, relief)])),
         }
     }
     heights.iter().filter_map(|(height, all)| figure(plan, *height, all)).collect()
 }
 
-fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> {
+fn figure(plan: &Plan, height: f64, all: &[(&Detail, &Relief)]) -> Option<Figure> {
     /// Paper left round the outlines, mm.
     const ROUND: f64 = 12.0;
     let style = plan.design.style;
@@ -59,12 +59,12 @@ fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> 
         "Lay the strip round the finished side, its level line at height {}, the front line at the front.{once_round}",
         style.length_alone(height),
     )];
-    for (trim, relief) in all {
+    for (detail, relief) in all {
         let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
         let at = dvec2(radius * bearing.to_radians(), 0.0);
         let outline = relief.outline.placed(0.0, at);
         drawing.region(&outline, DVec2::ZERO, None, Some(OUTLINE));
-        let name = Lettering::new(&trim.name, on_paper(at) + dvec2(0.0, -1.5), 3.2);
+        let name = Lettering::new(&detail.name, on_paper(at) + dvec2(0.0, -1.5), 3.2);
         // Beside the front line, not on it.
         let on_front = at.x.abs() < name.width() / 2.0 + 1.0;
         let beside = Lettering { at: dvec2(1.5, name.at.y), ..name.clone() };
@@ -85,7 +85,7 @@ fn figure(plan: &Plan, height: f64, all: &[(&Trim, &Relief)]) -> Option<Figure> 
     drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), FRONT);
     drawing.text(Lettering::new(style.in_own(height), dvec2(lo.x + 1.0, -0.8), 3.0));
     drawing.text(Lettering::new("front", dvec2(1.0, lo.y + 4.0), 3.2));
-    let names: Vec<&str> = all.iter().map(|(trim, _)| trim.name.as_str()).collect();
+    let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     Some(Figure {
         slug: format!("wrap-{}", slug(names[0])),
         title: format!("Strip round the side: {}", names.join(", ")),

@@ -262,7 +262,7 @@ impl<'a> Builder<'a> {
     /// Whether line `level` lies clear of the next one in, but for the foot: cuts in the sponge widen inwards,
     /// and one that is pressed less deep than its coat stays in it.
     fn is_clear_of_next(&self, level: usize) -> bool {
-        self.plan.design.trims.iter().all(|trim| match (trim.depth, trim.operation, &trim.tool) {
+        self.plan.design.details.iter().all(|detail| match (detail.depth, detail.operation, &detail.tool) {
             (Depth::Sponge, ..) => true,
             (_, Operation::Cut, Tool::Relief(relief)) => {
                 relief.depth < self.plan.design.coverings[level].thickness
@@ -320,14 +320,14 @@ impl<'a> Builder<'a> {
     }
 
     fn add(&self, index: usize) -> Result<TriMesh, SolidError> {
-        let trim = &self.plan.design.trims[index];
-        let add = |cancel: &_| add_solid(trim, &self.plan.lines, self.body(0), self.tolerance, cancel);
+        let detail = &self.plan.design.details[index];
+        let add = |cancel: &_| add_solid(detail, &self.plan.lines, self.body(0), self.tolerance, cancel);
         uncancelled(add).as_ref().map_or_else(|| Ok(TriMesh::default()), surface_of)
     }
 
     /// The coloured bottom of a detail that is pressed in.
     fn inlay(&self, index: usize) -> Result<TriMesh, SolidError> {
-        let Tool::Relief(relief) = &self.plan.design.trims[index].tool else { return Ok(TriMesh::default()) };
+        let Tool::Relief(relief) = &self.plan.design.details[index].tool else { return Ok(TriMesh::default()) };
         let (lines, tolerance) = (&self.plan.lines, self.tolerance);
         surface_of(&uncancelled(|cancel| {
             Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY)

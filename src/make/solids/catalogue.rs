@@ -3,7 +3,7 @@
 use formats::model::{PartKind, Rgb};
 use plan::{
     Plan,
-    design::{Covering, Depth, Operation, Tool, Trim},
+    design::{Covering, Depth, Operation, Tool, Detail},
     stack::{Slab, SlabKind},
 };
 
@@ -16,7 +16,7 @@ pub struct Entry {
     pub name: String,
     /// What it is.
     pub kind: PartKind,
-    /// Place in the stack or in the list of lines, coverings or trims, from 0.
+    /// Place in the stack or in the list of lines, coverings or details, from 0.
     pub index: usize,
     /// Name of its material.
     pub material: String,
@@ -69,9 +69,9 @@ pub(super) fn parts(plan: &Plan) -> Vec<Entry> {
     entries.extend(coverings.map(|(index, covering)| of_covering(index, covering)));
     let (material, colour) = skin(plan, 0);
     entries.push(entry("finished", PartKind::Finished, 0, &material, colour));
-    let trims = || design.trims.iter().enumerate();
-    entries.extend(trims().filter_map(|(index, trim)| add(index, trim)));
-    entries.extend(trims().filter_map(|(index, trim)| inlay(index, trim)));
+    let details = || design.details.iter().enumerate();
+    entries.extend(details().filter_map(|(index, detail)| add(index, detail)));
+    entries.extend(details().filter_map(|(index, detail)| inlay(index, detail)));
     entries
 }
 
@@ -107,17 +107,17 @@ pub(super) fn of_covering(index: usize, covering: &Covering) -> Entry {
     entry(&name, PartKind::Covering, index, &material.name, material.colour)
 }
 
-fn add(index: usize, trim: &Trim) -> Option<Entry> {
-    let material = trim.material.as_ref()?;
-    let stands_on_icing = trim.operation == Operation::Add && trim.depth == Depth::Icing;
-    stands_on_icing.then(|| entry(&trim.name, PartKind::Add, index, &material.name, material.colour))
+fn add(index: usize, detail: &Detail) -> Option<Entry> {
+    let material = detail.material.as_ref()?;
+    let stands_on_icing = detail.operation == Operation::Add && detail.depth == Depth::Icing;
+    stands_on_icing.then(|| entry(&detail.name, PartKind::Add, index, &material.name, material.colour))
 }
 
 /// The coloured bottom of a detail that is pressed in.
-fn inlay(index: usize, trim: &Trim) -> Option<Entry> {
-    let colour = trim.colour.filter(|_| trim.operation == Operation::Cut)?;
-    let is_relief = matches!(trim.tool, Tool::Relief(_));
-    is_relief.then(|| entry(&trim.name, PartKind::Inlay, index, "sugar paste", colour))
+fn inlay(index: usize, detail: &Detail) -> Option<Entry> {
+    let colour = detail.colour.filter(|_| detail.operation == Operation::Cut)?;
+    let is_relief = matches!(detail.tool, Tool::Relief(_));
+    is_relief.then(|| entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour))
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.

@@ -9,7 +9,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3};
 use rayon::prelude::*;
 
 use crate::{
-    design::{Depth, Design, Operation, Tool, Trim},
+    design::{Depth, Design, Operation, Tool, Detail},
     lines::{Inset, Lines},
 };
 use geom::{
@@ -42,8 +42,8 @@ pub struct Body {
 /// A cut or an add as it reaches one line.
 #[derive(Debug, Clone)]
 pub struct Edit {
-    /// Place in the design's list of trims.
-    pub trim: usize,
+    /// Place in the design's list of details.
+    pub detail: usize,
     /// Cut or add.
     pub operation: Operation,
     /// The solid, grown or shrunk by the coverings.
@@ -56,10 +56,10 @@ pub struct Edit {
 
 impl Edit {
     /// An edit by `solid`; `None` if that is empty.
-    pub fn new(trim: usize, operation: Operation, solid: Solid) -> Option<Self> {
+    pub fn new(detail: usize, operation: Operation, solid: Solid) -> Option<Self> {
         let (lo, hi) = solid.bounds()?;
         let bearings = BearingRange::around(&solid.to_mesh().positions);
-        Some(Self { trim, operation, solid, heights: (lo.z, hi.z), bearings })
+        Some(Self { detail, operation, solid, heights: (lo.z, hi.z), bearings })
     }
 }
 
@@ -103,11 +103,11 @@ fn or_fault<T: Default>(made: Result<T, SolidError>) -> Result<(T, Option<NotSol
     }
 }
 
-/// Whether `trim` changes line `level` of `lines`. An add on the icing is a part of its own and changes
+/// Whether `detail` changes line `level` of `lines`. An add on the icing is a part of its own and changes
 /// no line.
-pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
+pub fn reaches(detail: &Detail, level: usize, lines: &Lines) -> bool {
     let carved = lines.all().len() - 1;
-    match (trim.depth, trim.operation) {
+    match (detail.depth, detail.operation) {
         (Depth::Sponge, _) => true,
         (Depth::Coating, _) => level < carved,
         (Depth::Icing, Operation::Cut) => level == 0,
@@ -117,20 +117,20 @@ pub fn reaches(trim: &Trim, level: usize, lines: &Lines) -> bool {
 
 /// The line that a cut on line `level` leaves whole: a cut in the icing or the coating stays in it, however
 /// far its tool reaches. `None` where the cut cannot reach so deep, or may.
-fn spared(trim: &Trim, level: usize, lines: &Lines) -> Option<usize> {
+fn spared(detail: &Detail, level: usize, lines: &Lines) -> Option<usize> {
     let carved = lines.all().len() - 1;
-    let inner = match trim.depth {
+    let inner = match detail.depth {
         Depth::Sponge => return None,
         Depth::Coating => carved,
         Depth::Icing => level + 1,
     };
     let between = lines.all().get(inner)?.depth - lines.all()[level].depth;
-    let reaches = match &trim.tool {
+    let reaches = match &detail.tool {
         // Pressed in square to the surface.
         Tool::Relief(relief) => relief.depth > between,
         _ => true,
     };
-    (trim.operation == Operation::Cut && reaches).then_some(inner)
+    (detail.operation == Operation::Cut && reaches).then_some(inner)
 }
 
 /// `section` with a point put in wherever an edge enters or leaves a sector.
@@ -203,29 +203,29 @@ impl Body {
         cancel: &Cancel,
     ) -> Result<Self, Cancelled> {
         let surface = Surface { lines, depth, tolerance, cancel };
-        let reaching = || design.trims.iter().filter(|trim| reaches(trim, level, lines));
-        let inner: BTreeSet<usize> = reaching().filter_map(|trim| spared(trim, level, lines)).collect();
+        let reaching = || design.details.iter().filter(|detail| reaches(detail, level, lines));
+        let inner: BTreeSet<usize> = reaching().filter_map(|detail| spared(detail, level, lines)).collect();
         let inner: BTreeMap<usize, Self> = inner
             .into_iter()
             .map(|level| Ok((level, Self::new(design, lines, level, tolerance, cancel)?)))
             .collect::<Result<_, Cancelled>>()?;
-        let edit = |(index, trim): (usize, &Trim)| {
-            let mut solid = surface.solid(&trim.tool, trim.operation)?;
-            if let Some(inner) = spared(trim, level, lines).and_then(|level| inner.get(&level)) {
+        let edit = |(index, detail): (usize, &Detail)| {
+            let mut solid = surface.solid(&detail.tool, detail.operation)?;
+            if let Some(inner) = spared(detail, level, lines).and_then(|level| inner.get(&level)) {
                 inner.check_solid()?;
                 solid = inner.taken_from(&solid, tolerance);
             }
             solid.check()?;
-            Ok(Edit::new(index, trim.operation, solid))
+            Ok(Edit::new(index, detail.operation, solid))
         };
         let edits = design
-            .trims
+            .details
             .iter()
             .enumerate()
             .collect::<Vec<_>>()
             .into_par_iter()
-            .filter(|(_, trim)| reaches(trim, level, lines))
-            .filter_map(|trim| edit(trim).transpose())
+            .filter(|(_, detail)| reaches(detail, level, lines))
+            .filter_map(|detail| edit(detail).transpose())
             .collect::<Result<Vec<Edit>, SolidError>>();
         let (edits, fault) = or_fault(edits)?;
         let (section, free, widest) = (inset.section, inset.solid, design.widest());
@@ -533,23 +533,23 @@ name = "only"
 [[tier.layer]]
 pan = { round = 200 }
 height = 120
-[[trim]]
+[[detail]]
 name = "ball"
 cut = "sponge"
 ball = { centre = [60, 20, 70], diameter = 40 }
-[[trim]]
+[[detail]]
 name = "box"
 cut = "sponge"
 box = { centre = [-50, -40, 30], size = [40, 30, 25], turn = 20 }
-[[trim]]
+[[detail]]
 name = "knob"
 add = "sponge"
 ball = { centre = [0, -72, 80], diameter = 44 }
-[[trim]]
+[[detail]]
 name = "door"
 cut = "sponge"
 outline = { shape = { circle = 30 }, height = 30, bearing = 160, depth = 4, wrap = true }
-[[trim]]
+[[detail]]
 name = "mark"
 cut = "icing"
 outline = { shape = { circle = 20 }, height = 100, bearing = 250, depth = 2 }

@@ -6,7 +6,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::{
-    design::{Depth, Design, Operation, Tool, Trim},
+    design::{Depth, Design, Operation, Tool, Detail},
     extent::spanning,
     lines::Lines,
 };
@@ -22,7 +22,7 @@ pub struct Bulk {
     pub outer: Vec<f64>,
     /// The solids inside these lines, with what stands in their sectors.
     pub bodies: Vec<(Body, Vec<Edited>)>,
-    /// For each trim what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
+    /// For each detail what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
     pub adds: Vec<Option<Moments>>,
     /// Points that span all these adds as they are seen from above, with their heights, mm.
     pub adds_span: Vec<DVec3>,
@@ -49,8 +49,8 @@ impl Bulk {
             Ok((body.volume_between(low, high, &edited), (body, edited)))
         };
         let plain = Body::plain(design, lines);
-        let added = |trim: &Trim| {
-            let Some(add) = add_solid(trim, lines, &plain, tolerance, cancel)? else { return Ok(None) };
+        let added = |detail: &Detail| {
+            let Some(add) = add_solid(detail, lines, &plain, tolerance, cancel)? else { return Ok(None) };
             add.check()?;
             let mesh = add.to_mesh();
             let found = mesh.mass_properties();
@@ -58,7 +58,7 @@ impl Bulk {
         };
         let (inside, adds) = rayon::join(
             || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, SolidError>>(),
-            || design.trims.par_iter().map(added).collect::<Result<Vec<_>, SolidError>>(),
+            || design.details.par_iter().map(added).collect::<Result<Vec<_>, SolidError>>(),
         );
         let (outer, bodies) = inside?.into_iter().unzip();
         let adds: Vec<Option<(Moments, Vec<DVec3>)>> = adds?;
@@ -69,22 +69,22 @@ impl Bulk {
 }
 
 /// An add on the icing, which is a part of its own, without what lies inside `finished`; `None` for every
-/// other trim.
+/// other detail.
 ///
 /// # Errors
 /// Once `cancel` asks to stop.
 pub fn add_solid(
-    trim: &Trim,
+    detail: &Detail,
     lines: &Lines,
     finished: &Body,
     tolerance: Tolerance,
     cancel: &Cancel,
 ) -> Result<Option<Solid>, Cancelled> {
-    if trim.operation != Operation::Add || trim.depth != Depth::Icing {
+    if detail.operation != Operation::Add || detail.depth != Depth::Icing {
         return Ok(None);
     }
     let surface = Surface { lines, depth: 0.0, tolerance, cancel };
-    if let Tool::Relief(relief) = &trim.tool {
+    if let Tool::Relief(relief) = &detail.tool {
         // It stands on the surface as it is: only where that is cut does it have to reach deeper.
         let Some(raised) = Edit::new(0, Operation::Add, surface.raised(relief, 0.0)?) else {
             return Ok(None);
@@ -94,7 +94,7 @@ pub fn add_solid(
             return Ok(Some(raised.solid));
         }
     }
-    let Some(edit) = Edit::new(0, Operation::Add, surface.solid(&trim.tool, Operation::Add)?) else {
+    let Some(edit) = Edit::new(0, Operation::Add, surface.solid(&detail.tool, Operation::Add)?) else {
         return Ok(None);
     };
     let near = finished.solid_in(&Window::of(&edit), finished.meridians(tolerance));

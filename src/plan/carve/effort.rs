@@ -3,7 +3,7 @@
 use cakefile::Diagnostic;
 use geom::Tolerance;
 
-use crate::design::{Design, Tool, Trim};
+use crate::design::{Design, Tool, Detail};
 
 /// Most triangles that the tools of all cuts and adds may come to. At this many a plan takes about 15 s and 1.2 GB on two
 /// cores.
@@ -13,30 +13,30 @@ pub const MOST_TRIANGLES: u64 = 1_500_000;
 ///
 /// # Errors
 /// When there are too many, or too large ones for so fine an accuracy.
-pub fn check_trims(design: &Design) -> Result<(), Diagnostic> {
+pub fn check_details(design: &Design) -> Result<(), Diagnostic> {
     let coats: f64 = design.coverings.iter().map(|covering| covering.thickness).sum();
     let mut all = 0u64;
-    for (index, trim) in design.trims.iter().enumerate() {
-        all = all.saturating_add(triangles(trim, coats, design.tool));
+    for (index, detail) in design.details.iter().enumerate() {
+        all = all.saturating_add(triangles(detail, coats, design.tool));
         if all > MOST_TRIANGLES {
             let message = format!(
                 "cuts and adds up to \"{}\", the {} of {}, are more than can be worked out",
-                trim.name,
+                detail.name,
                 index + 1,
-                design.trims.len()
+                design.details.len()
             );
             let mend = "leave some out, draw many small ones as one outline, or make [accuracy] tool coarser";
-            return Err(Diagnostic::error(trim.field.clone(), message).mend(mend));
+            return Err(Diagnostic::error(detail.field.clone(), message).mend(mend));
         }
     }
     Ok(())
 }
 
 /// About how many triangles a tool has, grown by all coats.
-fn triangles(trim: &Trim, coats: f64, tolerance: Tolerance) -> u64 {
+fn triangles(detail: &Detail, coats: f64, tolerance: Tolerance) -> u64 {
     let round = |radius: f64| u64::from(tolerance.segments(radius));
     let rim = round(coats);
-    match &trim.tool {
+    match &detail.tool {
         Tool::Box { .. } => 12 + rim * rim,
         Tool::Ball { radius, .. } => {
             let round = round(radius + coats);
@@ -68,7 +68,7 @@ mod tests {
     fn design(cuts: usize, tool: &str) -> Design {
         let cut = |i: usize| {
             format!(
-                "[[trim]]\nname = \"{i}\"\ncut = \"sponge\"\nball = {{ centre = [100, 0, 50], diameter = 12 }}\n"
+                "[[detail]]\nname = \"{i}\"\ncut = \"sponge\"\nball = {{ centre = [100, 0, 50], diameter = 12 }}\n"
             )
         };
         let text = format!(
@@ -83,12 +83,12 @@ mod tests {
 
     #[test]
     fn many_cuts_are_refused_at_the_first_that_is_too_many() {
-        check_trims(&design(1000, "0.05 mm")).unwrap();
-        let refused = check_trims(&design(2000, "0.05 mm")).unwrap_err();
-        assert_eq!(refused.path.to_string(), "trim[1464]");
+        check_details(&design(1000, "0.05 mm")).unwrap();
+        let refused = check_details(&design(2000, "0.05 mm")).unwrap_err();
+        assert_eq!(refused.path.to_string(), "detail[1464]");
         assert!(refused.message.contains("\"1464\", the 1465 of 2000,"), "{}", refused.message);
         // As many cuts of a coarser mesh are not too many.
-        check_trims(&design(2000, "0.2 mm")).unwrap();
+        check_details(&design(2000, "0.2 mm")).unwrap();
     }
 
     /// What is counted is about what is made.
@@ -98,7 +98,7 @@ mod tests {
         let lines = crate::lines::Lines::new(&design, design.tool, &Cancel::new()).unwrap();
         let body = crate::carve::Body::new(&design, &lines, 1, design.tool, &Cancel::new()).unwrap();
         let made = body.edits[0].solid.to_mesh().len() as f64;
-        let counted = triangles(&design.trims[0], 4.0, design.tool) as f64;
+        let counted = triangles(&design.details[0], 4.0, design.tool) as f64;
         assert!((0.4..2.5).contains(&(made / counted)), "{made} {counted}");
     }
 }

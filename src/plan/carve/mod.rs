@@ -27,7 +27,7 @@ use geom::{Cancel, Cancelled, NotSolid, SolidError, Tolerance};
 
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
-pub use effort::check_trims;
+pub use effort::check_details;
 pub use general::{general_volumes, solid_volumes};
 pub use shave::{Place, ShaveMap, ShaveStats, Spare};
 pub use tools::Surface;

@@ -61,7 +61,7 @@ pub struct Design {
     /// One dowel through the middle.
     pub centre_dowel: Option<CentreDowel>,
     /// Cuts and adds in order.
-    pub trims: Vec<Trim>,
+    pub details: Vec<Detail>,
     /// Beyond what the plan warns.
     pub limits: Limits,
     /// For pictures and client files.
@@ -260,7 +260,7 @@ pub struct CentreDowel {
     pub field: FieldPath,
 }
 
-/// Whether a trim takes away or puts on.
+/// Whether a detail takes away or puts on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Operation {
@@ -272,7 +272,7 @@ pub enum Operation {
 
 /// A cut or an add.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Trim {
+pub struct Detail {
     /// Its name.
     pub name: String,
     /// Cut or add.

@@ -116,7 +116,7 @@ impl Resolver<'_> {
         let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| {
             s.centre_dowel(d, board.as_ref().and_then(Option::as_ref), &at)
         });
-        let trims = self.each(&cake.trims, "trim", Self::trim);
+        let details = self.each(&cake.details, "detail", Self::detail);
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
         let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));
         let given = cake.printing.clone().unwrap_or_default();
@@ -124,7 +124,7 @@ impl Resolver<'_> {
         let at = root.key("support");
         let support = support::resolve(cake.support.as_ref(), &cake.tiers, &at, &mut self.problems);
         self.refuse_repeats("tier", cake.tiers.iter().map(|t| t.name.as_str()));
-        self.refuse_repeats("trim", cake.trims.iter().map(|t| t.name.as_str()));
+        self.refuse_repeats("detail", cake.details.iter().map(|t| t.name.as_str()));
         self.refuse_repeated_layers(tiers.as_deref().unwrap_or_default());
         self.refuse_hard_coverings(coverings.as_deref().unwrap_or_default());
         if cake.tiers.iter().all(|t| t.layers.is_empty()) {
@@ -146,7 +146,7 @@ impl Resolver<'_> {
             coverings: coverings?,
             tiers: tiers?,
             centre_dowel: centre_dowel?,
-            trims: trims?,
+            details: details?,
             limits: limits?,
             preview: preview?,
             tool: tool?,

@@ -5,7 +5,7 @@ use glam::{DVec2, DVec3};
 use super::Side;
 use geom::Region;
 
-/// The form of a trim, mm. Coordinates are [right, back, up] from the middle of the board's top.
+/// The form of a detail, mm. Coordinates are [right, back, up] from the middle of the board's top.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Tool {
     /// A box turned about the upright.

@@ -40,12 +40,12 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             "move it inwards or cut it shorter".into(),
             Some(at),
         ));
-    } else if let Some(trim) = trim_met(e, dowel) {
+    } else if let Some(detail) = detail_met(e, dowel) {
         found.push(finding(
             Severity::Error,
             FindingCode::DowelComesOut,
             dowel,
-            format!("{} comes out where \"{trim}\" is cut", dowel.name),
+            format!("{} comes out where \"{detail}\" is cut", dowel.name),
             "move the dowel or the cut".into(),
             Some(dowel.at.extend((dowel.bottom + dowel.top) / 2.0).into()),
         ));
@@ -119,7 +119,7 @@ fn least_cover(section: &Region, dowel: &Dowel) -> Option<(f64, DVec2)> {
 }
 
 /// The first cut that a dowel runs into.
-fn trim_met<'a>(e: &Evidence<'a>, dowel: &Dowel) -> Option<&'a str> {
+fn detail_met<'a>(e: &Evidence<'a>, dowel: &Dowel) -> Option<&'a str> {
     let cuts = e.carving.target.edits.iter().filter(|edit| edit.operation == crate::design::Operation::Cut);
     let body = Solid::prism(
         &Region::disc(dowel.at, dowel.diameter / 2.0, Tolerance::PREVIEW),
@@ -128,7 +128,7 @@ fn trim_met<'a>(e: &Evidence<'a>, dowel: &Dowel) -> Option<&'a str> {
     );
     let mut met =
         cuts.filter(|edit| body.may_meet(&edit.solid) && body.intersection(&edit.solid).volume() > LEAST);
-    met.next().map(|edit| e.design.trims[edit.trim].name.as_str())
+    met.next().map(|edit| e.design.details[edit.detail].name.as_str())
 }
 
 fn check_centre(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {

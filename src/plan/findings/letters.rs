@@ -17,7 +17,7 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     });
     let names = std::iter::once(design.name.as_str())
         .chain(tiers)
-        .chain(design.trims.iter().map(|trim| trim.name.as_str()));
+        .chain(design.details.iter().map(|detail| detail.name.as_str()));
     let lacking: BTreeSet<char> = names.flat_map(lacking).collect();
     if lacking.is_empty() {
         return;

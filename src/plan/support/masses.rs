@@ -211,8 +211,8 @@ impl Masses {
         }
         let mut adds = vec![Moments::default(); stack.slabs.len()];
         let mut below = Moments::default();
-        for (add, trim) in volumes.adds.iter().zip(&design.trims) {
-            let Some((add, material)) = add.zip(trim.material.as_ref()) else { continue };
+        for (add, detail) in volumes.adds.iter().zip(&design.details) {
+            let Some((add, material)) = add.zip(detail.material.as_ref()) else { continue };
             let mass = add * (material.density / 1000.0);
             let at = mass.centroid().unwrap_or_default().z;
             if !add_at(&mut adds, stack, at, mass) {

@@ -153,9 +153,9 @@ pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) 
 
 /// Every add on the icing with its mass.
 fn details(plan: &Plan) -> impl Iterator<Item = (&Material, f64)> {
-    let trims = plan.design.trims.iter().zip(&plan.bulk.adds);
-    trims.filter(|(trim, _)| trim.operation == Operation::Add).filter_map(|(trim, volume)| {
-        let material = trim.material.as_ref()?;
+    let details = plan.design.details.iter().zip(&plan.bulk.adds);
+    details.filter(|(detail, _)| detail.operation == Operation::Add).filter_map(|(detail, volume)| {
+        let material = detail.material.as_ref()?;
         Some((material, material.mass(volume.as_ref()?.amount)))
     })
 }

@@ -30,13 +30,13 @@ mod tests {
     #[test]
     fn comments_and_everything_else_stay() {
         let text = "# mine\nname = \"x\"   # its name\n\n[shape.turned]\npoints = [[1, 2]]\n\n# the stack\n[[tier]]\n\
-                    name = \"old\"\n\n[[tier.layer]]\nheight = 1\n\n# details\n[[trim]]\nname = \"door\"\n";
+                    name = \"old\"\n\n[[tier.layer]]\nheight = 1\n\n# details\n[[detail]]\nname = \"door\"\n";
         let tiers = "[[tier]]\nname = \"a\"\n\n[[tier.layer]]\nheight = 2\n\n[[tier]]\nname = \"b\"\n\n[[tier.layer]]\n\
                      height = 3\n";
         let made = applied(text, tiers);
         let expected = "# mine\nname = \"x\"   # its name\n\n[shape.turned]\npoints = [[1, 2]]\n\n# the stack\n\
                         [[tier]]\nname = \"a\"\n\n[[tier.layer]]\nheight = 2\n\n[[tier]]\nname = \"b\"\n\n\
-                        [[tier.layer]]\nheight = 3\n\n# details\n[[trim]]\nname = \"door\"\n";
+                        [[tier.layer]]\nheight = 3\n\n# details\n[[detail]]\nname = \"door\"\n";
         assert_eq!(made, expected);
         let bare = applied("name = \"x\"\n", tiers);
         assert!(bare.starts_with("name = \"x\"\n\n[[tier]]\nname = \"a\""), "{bare}");

@@ -103,9 +103,9 @@ mod tests {
     use super::*;
 
     const URN: &str = "crumbline = 1\nname = \"x\"\n[shape.turned]\npoints = [[60, 0], [80, 90], [0, 120]]\n[[tier]]\n\
-                       name = \"one\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 120\n[[trim]]\nname = \"ball\"\n\
-                       cut = \"sponge\"\nball = { centre = [60, 20, 70], diameter = 40 }\n[[trim]]\nname = \"knob\"\n\
-                       add = \"sponge\"\nball = { centre = [0, -85, 80], diameter = 44 }\n[[trim]]\nname = \"crown\"\n\
+                       name = \"one\"\n[[tier.layer]]\npan = { round = 200 }\nheight = 120\n[[detail]]\nname = \"ball\"\n\
+                       cut = \"sponge\"\nball = { centre = [60, 20, 70], diameter = 40 }\n[[detail]]\nname = \"knob\"\n\
+                       add = \"sponge\"\nball = { centre = [0, -85, 80], diameter = 44 }\n[[detail]]\nname = \"crown\"\n\
                        add = \"sponge\"\nball = { centre = [0, 0, 118], diameter = 30 }\n";
 
     /// Against a boolean of the part at each height, whose rounds have other corners within the same tolerance.

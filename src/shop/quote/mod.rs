@@ -347,7 +347,7 @@ impl Contents {
             inside: materials(SlabKind::Layer),
             fillings: materials(SlabKind::Filling),
             coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
-            details: plan.design.trims.iter().map(|trim| trim.name.clone()).collect(),
+            details: plan.design.details.iter().map(|detail| detail.name.clone()).collect(),
         }
     }
 

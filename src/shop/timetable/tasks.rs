@@ -8,7 +8,7 @@ use crate::{
 use make::icing::LaidIcing;
 use plan::{
     Plan,
-    design::{Covering, Depth, FootprintShape, Material, MaterialKind, Operation, Tool, Trim},
+    design::{Covering, Depth, FootprintShape, Material, MaterialKind, Operation, Tool, Detail},
     stack::SlabKind,
 };
 
@@ -73,13 +73,13 @@ impl List {
 pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
     let (times, rates) = (&plan.pantry.times, &plan.pantry.work);
     let minutes = WorkMinutes::new(plan, amounts);
-    let details: Vec<(&Trim, f64)> = plan.design.trims.iter().zip(detail_minutes(plan)).collect();
-    let total = |of: fn(&Trim) -> bool| -> f64 {
-        details.iter().filter(|(trim, _)| of(trim)).map(|(_, minutes)| minutes).sum()
+    let details: Vec<(&Detail, f64)> = plan.design.details.iter().zip(detail_minutes(plan)).collect();
+    let total = |of: fn(&Detail) -> bool| -> f64 {
+        details.iter().filter(|(detail, _)| of(detail)).map(|(_, minutes)| minutes).sum()
     };
     let mut list = List::default();
-    let modelled: Vec<&Trim> = plan.design.trims.iter().filter(|trim| is_modelled(trim)).collect();
-    let thickest = modelled.iter().map(|trim| thickness(&trim.tool)).fold(0.0, f64::max);
+    let modelled: Vec<&Detail> = plan.design.details.iter().filter(|detail| is_modelled(detail)).collect();
+    let thickest = modelled.iter().map(|detail| thickness(&detail.tool)).fold(0.0, f64::max);
     let drying = times.dry * (thickest / DRIES_AT_ONCE).max(1.0);
     let model = (!modelled.is_empty()).then(|| list.add(Task::Model, total(is_modelled), drying));
     let ganaches = ganaches(plan);
@@ -190,24 +190,24 @@ fn is_marzipan(material: &Material) -> bool {
 }
 
 /// Shaped of paste beforehand, and dried.
-fn is_modelled(trim: &Trim) -> bool {
-    let paste = trim.material.as_ref().is_some_and(|material| material.kind == MaterialKind::Paste);
-    trim.operation == Operation::Add && paste
+fn is_modelled(detail: &Detail) -> bool {
+    let paste = detail.material.as_ref().is_some_and(|material| material.kind == MaterialKind::Paste);
+    detail.operation == Operation::Add && paste
 }
 
 /// Cut into the sponge or built onto it.
-fn is_built(trim: &Trim) -> bool {
-    trim.depth == Depth::Sponge && !is_modelled(trim)
+fn is_built(detail: &Detail) -> bool {
+    detail.depth == Depth::Sponge && !is_modelled(detail)
 }
 
 /// Pressed into the coat while it is soft.
-fn is_pressed(trim: &Trim) -> bool {
-    trim.operation == Operation::Cut && trim.depth != Depth::Sponge
+fn is_pressed(detail: &Detail) -> bool {
+    detail.operation == Operation::Cut && detail.depth != Depth::Sponge
 }
 
 /// Put on the finished coat and not modelled beforehand.
-fn is_put_on(trim: &Trim) -> bool {
-    !is_modelled(trim) && !is_built(trim) && !is_pressed(trim)
+fn is_put_on(detail: &Detail) -> bool {
+    !is_modelled(detail) && !is_built(detail) && !is_pressed(detail)
 }
 
 /// The least size of a part, through which it dries, mm.

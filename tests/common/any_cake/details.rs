@@ -1,13 +1,13 @@
 //! Cuts and adds with every tool.
 
 use cakefile::schema::{
-    BallTool, BarTool, BoxTool, CylinderTool, Depth, HalfSpaceTool, OutlineTool, RingTool, Shape, Side, Trim,
+    BallTool, BarTool, BoxTool, CylinderTool, Depth, HalfSpaceTool, OutlineTool, RingTool, Shape, Side, Detail,
 };
 
 use super::{Tape, outlines, shapes::Bulk};
 
-/// Up to six trims.
-pub fn any_trims(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Trim> {
+/// Up to six details.
+pub fn any_details(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Detail> {
     let mut names = Vec::new();
     (0..t.below(7))
         .map(|_| {
@@ -18,9 +18,9 @@ pub fn any_trims(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Trim> {
         .collect()
 }
 
-fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
+fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
     let depth = *t.pick(&[Depth::Sponge, Depth::Coating, Depth::Icing]);
-    let mut trim = Trim {
+    let mut detail = Detail {
         name,
         cut: None,
         add: None,
@@ -38,10 +38,10 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
     let tool = t.below(7);
     // A plane only cuts.
     if tool == 5 || t.chance(2) {
-        trim.cut = Some(depth);
+        detail.cut = Some(depth);
     } else {
-        trim.add = Some(depth);
-        trim.material = t.maybe(3, |t| {
+        detail.add = Some(depth);
+        detail.material = t.maybe(3, |t| {
             let of = match depth {
                 Depth::Icing => ["sugar paste", "gum paste", "marzipan"],
                 Depth::Coating => ["ganache", "buttercream", "white ganache"],
@@ -54,14 +54,14 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
         1 => {
             let centre = t.place(reach, size.height);
             let size = [0; 3].map(|_| t.size(4.0, 90.0));
-            trim.cuboid = Some(BoxTool { centre: t.point(centre), size, turn: t.maybe(2, Tape::angle) });
+            detail.cuboid = Some(BoxTool { centre: t.point(centre), size, turn: t.maybe(2, Tape::angle) });
         }
         2 => {
             let from = t.place(reach, size.height);
             let to = t.place(reach, size.height);
             // Ends that coincide are no cylinder.
             let to = if from == to { [to[0], to[1], to[2] + 10.0] } else { to };
-            trim.cylinder = Some(CylinderTool {
+            detail.cylinder = Some(CylinderTool {
                 from: t.point(from),
                 to: t.point(to),
                 diameter: t.size(4.0, 70.0),
@@ -73,7 +73,7 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
             let thickness = t.number(2.0, 30.0);
             let across = thickness + t.number(4.0, 2.0 * reach);
             let axis = t.maybe(2, |t| [t.number(-1.0, 1.0), t.number(-1.0, 1.0), t.number(0.2, 1.0)]);
-            trim.ring = Some(RingTool {
+            detail.ring = Some(RingTool {
                 centre: t.point(centre),
                 diameter: t.size_of(across),
                 thickness: t.size_of(thickness),
@@ -95,7 +95,7 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
                 .collect();
             let diameter = t.number(3.0, 20.0);
             let taper = t.maybe(3, |t| t.length(1.0, 10.0));
-            trim.bar = Some(BarTool {
+            detail.bar = Some(BarTool {
                 path: path.into_iter().map(|p| t.point(p)).collect(),
                 diameter: t.size_of(diameter),
                 smooth: t.maybe(2, |t| t.chance(2)),
@@ -106,15 +106,15 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Trim {
         5 => {
             let point = [0.0, 0.0, t.number(0.4 * size.height, size.height)];
             let normal = [t.number(-1.0, 1.0), t.number(-1.0, 1.0), t.number(0.3, 1.0)];
-            trim.half_space = Some(HalfSpaceTool { point: t.point(point), normal: t.point(normal) });
+            detail.half_space = Some(HalfSpaceTool { point: t.point(point), normal: t.point(normal) });
         }
-        6 => trim.outline = Some(any_outline(t, shape, size)),
+        6 => detail.outline = Some(any_outline(t, shape, size)),
         _ => {
             let centre = t.place(reach, size.height);
-            trim.ball = Some(BallTool { centre: t.point(centre), diameter: t.size(4.0, 120.0) });
+            detail.ball = Some(BallTool { centre: t.point(centre), diameter: t.size(4.0, 120.0) });
         }
     }
-    trim
+    detail
 }
 
 fn any_outline(t: &mut Tape, shape: &Shape, size: &Bulk) -> OutlineTool {

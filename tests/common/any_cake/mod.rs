@@ -62,7 +62,7 @@ impl AnyCake {
             coverings: stack::any_coverings(&mut t),
             centre_dowel: t.maybe(4, |t| stack::any_centre_dowel(t, stack_height)),
             tiers,
-            trims: details::any_trims(&mut t, &shape, &size),
+            details: details::any_details(&mut t, &shape, &size),
             shape,
             materials,
             limits: t.maybe(5, settings::any_limits),

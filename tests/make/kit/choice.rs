@@ -24,13 +24,13 @@ fn chosen(plan: &Plan) -> Kit {
 fn starred(count: usize, operation: &str) -> String {
     let detail = |i: usize| {
         format!(
-            "[[trim]]\nname = \"petal {}\"\n{operation} = \"icing\"\noutline = {{ shape = {{ points = [[0, 0], \
+            "[[detail]]\nname = \"petal {}\"\n{operation} = \"icing\"\noutline = {{ shape = {{ points = [[0, 0], \
              [30, 5], [20, 15], [25, 30], [5, 25]] }}, height = 60, bearing = {}, depth = 2 }}\n",
             i + 1,
             i * 360 / count
         )
     };
-    let without = CONE.split("[[trim]]").next().unwrap_or_default().to_owned();
+    let without = CONE.split("[[detail]]").next().unwrap_or_default().to_owned();
     without + &(0..count).map(detail).collect::<String>()
 }
 

@@ -257,7 +257,7 @@ fn strips_show_outlines_at_their_way_round() {
     let plan = crate::plans::plan(
         "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 100]]\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 180 }\nheight = 100\n\
-         [[trim]]\nname = \"star\"\ncut = \"icing\"\n\
+         [[detail]]\nname = \"star\"\ncut = \"icing\"\n\
          outline = { shape = { circle = 20 }, height = 40, bearing = 60, depth = 2, wrap = true }\n",
     );
     let strips = figures(&plan, Template::Wraps);
@@ -277,7 +277,7 @@ fn a_slanting_cut_shows_in_silhouettes_and_layers() {
         "crumbline = 1\nname = \"Cut drum\"\n[shape.turned]\npoints = [[60, 0], [60, 100]]\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 140 }\nheight = 60\n\
          [[tier.layer]]\npan = { round = 140 }\nheight = 40\n\
-         [[trim]]\nname = \"slope\"\ncut = \"sponge\"\n\
+         [[detail]]\nname = \"slope\"\ncut = \"sponge\"\n\
          half_space = { point = [20, 0, 80], normal = [1, 0, 1] }\n",
     );
     let views = figures(&plan, Template::Silhouettes);

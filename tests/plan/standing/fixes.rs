@@ -126,7 +126,7 @@ fn fixes_of_cakes_made_wrong_mend() {
     let bored = "board = { round = 150, thickness = 4, hole = 8, material = \"plywood board\" }";
     let warm = format!("{CENTRE}[support]\nroom = 33\n");
     let slippery = format!("{CENTRE}[support]\nmat = false\n");
-    let seal = "[[trim]]\nname = \"seal\"\ncut = \"icing\"\noutline = { shape = { circle = 30 }, height = 60, depth = 9 }\n";
+    let seal = "[[detail]]\nname = \"seal\"\ncut = \"icing\"\noutline = { shape = { circle = 30 }, height = 60, depth = 9 }\n";
     let small = |text: String| text.replacen("round = 200", "round = 160", 1);
     let cakes = [
         ("dowel-overloaded", text(straws, BOARD, CENTRE)),

@@ -114,7 +114,7 @@ fn a_centre_of_mass_outside_the_foot() {
     let cake = plan(
         "crumbline = 1\nname = \"Crane\"\n[shape.turned]\npoints = [[30, 0], [30, 150]]\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 100 }\nheight = 150\n\
-         [[trim]]\nname = \"arm\"\nadd = \"icing\"\nmaterial = \"modelling chocolate\"\n\
+         [[detail]]\nname = \"arm\"\nadd = \"icing\"\nmaterial = \"modelling chocolate\"\n\
          box = { centre = [110, 0, 110], size = [180, 60, 60] }\n",
     );
     let told = found(&cake, "topples");

@@ -141,7 +141,7 @@ points = [[40, 0], [40, 120]]
 [[covering]]
 material = "ganache"
 thickness = 5
-[[trim]]
+[[detail]]
 name = "arm"
 add = "sponge"
 box = { centre = [40, 0, 20], size = [70, 60, 80] }

@@ -194,8 +194,8 @@ fn elements_are_put_into_arrays_of_tables() {
         TIERS.replace("bottom up\n", "bottom up\n[[tier]]\nname = \"foot\"\n\n")
     );
     assert_eq!(
-        edited("a = 1\n", &insert("trim[0]", tbl(&[("cut", "icing".into())]))),
-        "a = 1\n\n[[trim]]\ncut = \"icing\"\n"
+        edited("a = 1\n", &insert("detail[0]", tbl(&[("cut", "icing".into())]))),
+        "a = 1\n\n[[detail]]\ncut = \"icing\"\n"
     );
     assert_eq!(edited("a = 1\n", &insert("marks[0]", 3)), "a = 1\nmarks = [3]\n");
     let whole = tbl(&[("name", "new".into()), ("layer", EditValue::Array(vec![layer(), layer()]))]);

@@ -19,7 +19,7 @@ impl Resolver<'_> {
         let at = field.key("shape");
         let path = match tool.as_drawn {
             Some(side) => self.path_as_drawn(tool, side, field),
-            None => self.detail(&tool.shape, &at),
+            None => self.detail_path(&tool.shape, &at),
         };
         let height = self.maybe(tool.height.as_ref(), |s, height| s.length(height, field.key("height")));
         let bearing = self.angle(tool.bearing.as_ref(), field.key("bearing"));
@@ -51,7 +51,7 @@ impl Resolver<'_> {
     }
 
     /// The outline of a detail: about its middle where it is drawn, as its coordinates say where it is typed.
-    fn detail(&mut self, outline: &schema::Outline, at: &FieldPath) -> Option<BezPath> {
+    fn detail_path(&mut self, outline: &schema::Outline, at: &FieldPath) -> Option<BezPath> {
         outline::to_path(outline, self.unit, Placement::Centred, at, self.files, &mut self.problems)
     }
 
@@ -87,7 +87,7 @@ impl Resolver<'_> {
         }
         if tool.shape.svg.is_none() {
             // Typed coordinates are taken as they are.
-            return self.detail(&tool.shape, &at);
+            return self.detail_path(&tool.shape, &at);
         }
         let root = FieldPath::root().key("shape");
         let seen_from_front = matches!(side, Side::Front | Side::Back);

@@ -324,7 +324,7 @@ impl Resolver<'_> {
             self.refuse(
                 at,
                 format!("the outline has {} rims; a section has one", region.contours().len()),
-                "leave holes and islands to [[trim]] or to crossed silhouettes",
+                "leave holes and islands to [[detail]] or to crossed silhouettes",
             );
             return None;
         };

@@ -10,34 +10,34 @@ use geom::{Tolerance, sweep};
 impl Resolver<'_> {
     pub(super) fn tool(
         &mut self,
-        trim: &schema::Trim,
+        detail: &schema::Detail,
         operation: Option<Operation>,
         field: &FieldPath,
     ) -> Option<Tool> {
         let given = [
-            ("box", trim.cuboid.is_some()),
-            ("ball", trim.ball.is_some()),
-            ("cylinder", trim.cylinder.is_some()),
-            ("ring", trim.ring.is_some()),
-            ("bar", trim.bar.is_some()),
-            ("half_space", trim.half_space.is_some()),
-            ("outline", trim.outline.is_some()),
+            ("box", detail.cuboid.is_some()),
+            ("ball", detail.ball.is_some()),
+            ("cylinder", detail.cylinder.is_some()),
+            ("ring", detail.ring.is_some()),
+            ("bar", detail.bar.is_some()),
+            ("half_space", detail.half_space.is_some()),
+            ("outline", detail.outline.is_some()),
         ];
         let kind = read_problem(exactly_one(&given, field), &mut self.problems)?;
         let at = field.key(kind);
         match kind {
-            "box" => self.box_tool(trim.cuboid.as_ref()?, &at),
+            "box" => self.box_tool(detail.cuboid.as_ref()?, &at),
             "ball" => {
-                let ball = trim.ball.as_ref()?;
+                let ball = detail.ball.as_ref()?;
                 let centre = self.point3(&ball.centre, &at.key("centre"));
                 let diameter = self.size(&ball.diameter, at.key("diameter"));
                 Some(Tool::Ball { centre: centre?, radius: diameter? / 2.0 })
             }
-            "cylinder" => self.cylinder_tool(trim.cylinder.as_ref()?, &at),
-            "ring" => self.ring_tool(trim.ring.as_ref()?, &at),
-            "bar" => self.bar_tool(trim.bar.as_ref()?, &at),
+            "cylinder" => self.cylinder_tool(detail.cylinder.as_ref()?, &at),
+            "ring" => self.ring_tool(detail.ring.as_ref()?, &at),
+            "bar" => self.bar_tool(detail.bar.as_ref()?, &at),
             "half_space" => {
-                let half = trim.half_space.as_ref()?;
+                let half = detail.half_space.as_ref()?;
                 if operation == Some(Operation::Add) {
                     self.refuse(
                         at,
@@ -50,7 +50,7 @@ impl Resolver<'_> {
                 let normal = self.direction(&half.normal, &at.key("normal"));
                 Some(Tool::HalfSpace { point: point?, normal: normal? })
             }
-            _ => self.relief(trim.outline.as_ref()?, &at).map(Tool::Relief),
+            _ => self.relief(detail.outline.as_ref()?, &at).map(Tool::Relief),
         }
     }
 

@@ -9,7 +9,7 @@ use plan::carve::Carving;
 use crate::{
     assert_all_solid,
     support::assert_close,
-    trimmed::{CHORD, cylinder, taken, trim},
+    detailed::{CHORD, cylinder, taken, detail},
 };
 
 #[test]
@@ -21,7 +21,7 @@ fn an_add_on_the_icing_never_changes_the_carve() {
         "bar = { path = [[100, 0, 50], [150, 0, 80], [100, 0, 110]], diameter = 12 }",
         "outline = { shape = { circle = 40 }, height = 70, depth = 2 }",
     ] {
-        let added = cylinder(&trim("add", "add = \"icing\"", tool));
+        let added = cylinder(&detail("add", "add = \"icing\"", tool));
         let Carving { slabs, carved, .. } = Carving::clone(&added.carving);
         assert_eq!((slabs, carved), (plain.slabs.clone(), plain.carved), "{tool}");
         let model = solids::model(&added, added.design.preview).unwrap();
@@ -31,8 +31,8 @@ fn an_add_on_the_icing_never_changes_the_carve() {
 }
 
 /// Whatever the placement, volumes add up (or there is no plan) and every part bounds a solid.
-fn assert_sound(trims: &str) {
-    let cake = cylinder(trims);
+fn assert_sound(details: &str) {
+    let cake = cylinder(details);
     for (slab, carved) in cake.stack.slabs.iter().zip(&cake.carving.slabs) {
         let v = carved.volumes;
         assert!(v.kept >= 0.0 && v.offcut >= 0.0 && v.shortfall >= 0.0, "{}: {v:?}", slab.name);
@@ -56,8 +56,8 @@ fn tools_that_touch_the_surface_leave_solids() {
         "cylinder = { from = [-130, 0, 160], to = [130, 0, 160], diameter = 40 }",
         "ring = { centre = [0, 0, 160], diameter = 240, thickness = 20 }",
     ] {
-        assert_sound(&trim("cut", "cut = \"sponge\"", tool));
-        assert_sound(&trim("cut", "cut = \"icing\"", tool));
+        assert_sound(&detail("cut", "cut = \"sponge\"", tool));
+        assert_sound(&detail("cut", "cut = \"icing\"", tool));
     }
 }
 
@@ -78,37 +78,37 @@ fn faces_in_one_plane_leave_solids() {
         "half_space = { point = [10, 0, 0], normal = [1, 0, 0] }",
         "cylinder = { from = [20, 0, 80], to = [20, 0, 130], diameter = 40 }",
     ] {
-        assert_sound(&trim("cut", "cut = \"sponge\"", tool));
-        assert_sound(&trim("cut", "cut = \"coating\"", tool));
+        assert_sound(&detail("cut", "cut = \"sponge\"", tool));
+        assert_sound(&detail("cut", "cut = \"coating\"", tool));
     }
     for tool in [
         "box = { centre = [110, 0, 120], size = [60, 60, 60] }",
         "box = { centre = [0, 0, 175], size = [90, 90, 30] }",
     ] {
-        assert_sound(&trim("add", "add = \"sponge\"", tool));
-        assert_sound(&trim("add", "add = \"icing\"", tool));
+        assert_sound(&detail("add", "add = \"sponge\"", tool));
+        assert_sound(&detail("add", "add = \"icing\"", tool));
     }
 }
 
 #[test]
 fn a_tool_larger_than_the_cake_leaves_what_it_leaves() {
     let whole = "ball = { centre = [0, 0, 80], diameter = 600 }";
-    let gone = cylinder(&trim("cut", "cut = \"sponge\"", whole));
+    let gone = cylinder(&detail("cut", "cut = \"sponge\"", whole));
     // The half-plane's round is finer than the mesh that is cut away: the chord error of the side is left.
     let side = 2.0 * PI * 110.0 * 150.0;
     assert!(gone.carving.carved.abs() < CHORD * side, "{}", gone.carving.carved);
-    assert_sound(&trim("cut", "cut = \"sponge\"", whole));
-    assert_sound(&trim("cut", "cut = \"sponge\"", "box = { centre = [0, 0, 80], size = [500, 500, 60] }"));
+    assert_sound(&detail("cut", "cut = \"sponge\"", whole));
+    assert_sound(&detail("cut", "cut = \"sponge\"", "box = { centre = [0, 0, 80], size = [500, 500, 60] }"));
     // Wider than the way round: it covers the side once, not twice.
     let belt = "outline = { shape = { rectangle = [900, 30] }, height = 70, depth = 5, wrap = true }";
-    assert_sound(&trim("cut", "cut = \"sponge\"", belt));
+    assert_sound(&detail("cut", "cut = \"sponge\"", belt));
     let exact = PI * (110.0f64.powi(2) - 105.0f64.powi(2)) * 50.0;
     assert!(taken(belt) <= exact * (1.0 + 1e-3), "{} for {exact}", taken(belt));
 }
 
 #[test]
 fn many_trims_over_each_other_leave_solids() {
-    let mut trims = String::new();
+    let mut details = String::new();
     for i in 0..24 {
         let turn = f64::from(i) * 15.0;
         let (sin, cos) = turn.to_radians().sin_cos();
@@ -121,17 +121,17 @@ fn many_trims_over_each_other_leave_solids() {
         };
         let operation =
             ["cut = \"sponge\"", "cut = \"icing\"", "add = \"sponge\"", "cut = \"coating\""][i as usize % 4];
-        trims += &trim(&format!("trim {i}"), operation, &tool);
+        details += &detail(&format!("detail {i}"), operation, &tool);
     }
-    assert_sound(&trims);
+    assert_sound(&details);
 }
 
 /// The same cut written twice is one cut.
 #[test]
 fn a_cut_made_twice_is_a_cut_made_once() {
     let tool = "ball = { centre = [0, -110, 80], diameter = 60 }";
-    let once = cylinder(&trim("one", "cut = \"sponge\"", tool)).carving.carved;
-    let twice = trim("one", "cut = \"sponge\"", tool) + &trim("two", "cut = \"sponge\"", tool);
+    let once = cylinder(&detail("one", "cut = \"sponge\"", tool)).carving.carved;
+    let twice = detail("one", "cut = \"sponge\"", tool) + &detail("two", "cut = \"sponge\"", tool);
     assert_close("twice", cylinder(&twice).carving.carved, once, 1e-12);
     assert_sound(&twice);
 }

@@ -15,12 +15,12 @@ use plan::{
 
 use crate::{
     support::{assert_close, tolerance},
-    trimmed::{CHORD, COVERINGS, cylinder, taken, trim},
+    detailed::{CHORD, COVERINGS, cylinder, taken, detail},
 };
 
-/// The solid that the only trim takes from the carve.
+/// The solid that the only detail takes from the carve.
 fn carve_tool(tool: &str) -> Solid {
-    let cut = cylinder(&trim("cut", "cut = \"sponge\"", tool));
+    let cut = cylinder(&detail("cut", "cut = \"sponge\"", tool));
     cut.carving.target.edits[0].solid.clone()
 }
 
@@ -128,7 +128,7 @@ fn a_straight_outline_takes_its_area_times_its_depth() {
 fn an_outline_pressed_into_the_icing_leaves_the_carve_alone() {
     let tool = "outline = { shape = { circle = 40 }, height = 70, depth = 2, wrap = true }";
     let plain = cylinder("").carving;
-    let pressed = cylinder(&trim("cut", "cut = \"icing\"", tool)).carving;
+    let pressed = cylinder(&detail("cut", "cut = \"icing\"", tool)).carving;
     assert_eq!(plain.slabs, pressed.slabs);
 }
 
@@ -136,7 +136,7 @@ fn an_outline_pressed_into_the_icing_leaves_the_carve_alone() {
 #[test]
 fn an_add_in_the_sponge_shrinks_by_the_coverings() {
     // A ball wholly above the top: 30 − 10 is left of its radius.
-    let added = cylinder(&trim("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
+    let added = cylinder(&detail("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
     let grown = added.carving.carved - cylinder("").carving.carved;
     assert_grown("ball", grown, 4.0 / 3.0 * PI * 8000.0, 4.0 * PI * 400.0);
     let finished = uncancelled(|cancel| Body::new(&added.design, &added.lines, 0, tolerance(CHORD), cancel));
@@ -149,7 +149,7 @@ fn an_add_in_the_sponge_shrinks_by_the_coverings() {
 #[test]
 fn a_cut_on_the_seam_is_shared_between_its_layers() {
     let tool = "ball = { centre = [0, 0, 80], diameter = 60 }";
-    let (plain, cut) = (cylinder(""), cylinder(&trim("cut", "cut = \"sponge\"", tool)));
+    let (plain, cut) = (cylinder(""), cylinder(&detail("cut", "cut = \"sponge\"", tool)));
     let ball =
         Surface { lines: &cut.lines, depth: COVERINGS, tolerance: tolerance(CHORD), cancel: &Cancel::new() }
             .solid(&Tool::Ball { centre: glam::dvec3(0.0, 0.0, 80.0), radius: 30.0 }, Operation::Cut)
@@ -170,7 +170,7 @@ fn a_cut_in_a_covering_spares_what_lies_under_it() {
         uncancelled(|cancel| Body::new(&cake.design, &cake.lines, level, fine, cancel)).volume(fine)
     };
     for (depth, spared) in [("icing", 1), ("coating", 2)] {
-        let cut = cylinder(&trim("cut", &format!("cut = \"{depth}\""), tool));
+        let cut = cylinder(&detail("cut", &format!("cut = \"{depth}\""), tool));
         let lost = volume(&plain, 0) - volume(&cut, 0);
         assert!(lost > 0.0 && lost < volume(&plain, 0) - volume(&plain, spared));
         for level in spared..3 {
