@@ -70,6 +70,15 @@ pub const TERMS: &[Term] = &[
 
 /// Keys by another name: that name, and the key that it means wherever such a key may stand.
 pub const KEYS: &[(&str, &str)] = &[
+    // Until format 2.
+    ("trim", "detail"),
+    ("plate", "thickness"),
+    ("edge", "scraper_edge"),
+    ("fit", "clearance"),
+    ("dowel_fit", "dowel_clearance"),
+    ("straight", "guide_tolerance"),
+    ("weld", "close_gaps"),
+    ("sink", "cut_bottom"),
     // Spellings and words of other countries.
     ("color", "colour"),
     ("center", "centre"),
@@ -86,7 +95,11 @@ pub struct Moved {
 }
 
 /// Keys that stand in other tables since format 2.
-pub const MOVED: &[Moved] = &[];
+pub const MOVED: &[Moved] = &[
+    Moved { from: ("paper", "pass"), to: ("carving", "pass") },
+    Moved { from: ("paper", "excess"), to: ("icing", "allowance") },
+    Moved { from: ("paper", "ease"), to: ("icing", "pattern_error") },
+];
 
 /// The key that `name` means in a table that holds `known` keys, if it is another name of one of them.
 pub(super) fn key_for(name: &str, known: impl Fn(&str) -> bool) -> Option<&'static str> {

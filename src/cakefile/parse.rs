@@ -105,7 +105,8 @@ fn take_version(top: &mut DeTable) -> Result<(), Version> {
     top.insert(key, current_version());
     let version = value.get_ref().as_integer().and_then(scalar::whole);
     match version {
-        Some(version) if version == i128::from(FORMAT_VERSION) => Ok(()),
+        // A file in an older format is read in the words of this one.
+        Some(version) if (1..=i128::from(FORMAT_VERSION)).contains(&version) => Ok(()),
         Some(version) if version > i128::from(FORMAT_VERSION) => Err(Version::TooNew(
             Diagnostic::error(
                 path,
@@ -126,8 +127,8 @@ fn key(name: &'static str) -> Spanned<toml::de::DeString<'static>> {
 }
 
 fn current_version() -> Spanned<DeValue<'static>> {
-    const TEXT: &str = "1";
-    const { assert!(FORMAT_VERSION == 1, "TEXT is the current version") };
+    const TEXT: &str = "2";
+    const { assert!(FORMAT_VERSION == 2, "TEXT is the current version") };
     DeValue::parse(TEXT).expect("a digit is a TOML value")
 }
 

@@ -23,7 +23,7 @@ pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 
 /// The newest format version that this program reads and the one it writes.
-pub const FORMAT_VERSION: u32 = 1;
+pub const FORMAT_VERSION: u32 = 2;
 
 /// A carved cake: the shape the client sees, what covers it, and the layers it is carved from.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
@@ -71,6 +71,12 @@ pub struct Cake {
     /// What paper templates and the cutting sheet are printed on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Paper>,
+    /// How the knife is used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carving: Option<Carving>,
+    /// How rolled icing is cut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub icing: Option<IcingSheets>,
     /// The printer and its plastic, and how printed tools fit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub printing: Option<Printing>,
@@ -619,6 +625,29 @@ pub struct Units {
     pub cups: Option<Cups>,
 }
 
+/// How the knife is used.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Carving {
+    /// The most that one pass of the knife takes off; 6 mm (1/4 in) if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pass: Option<Size>,
+}
+
+/// How rolled icing is cut.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IcingSheets {
+    /// How much icing is rolled or cut beyond what lies on the cake, all round, to be trimmed off; 25 mm (1 in) if left
+    /// out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allowance: Option<Length>,
+    /// How far a sheet of icing that is laid in bands may be too short or too long round a curved side; if left out, as
+    /// far as the paste stretches and eases.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pattern_error: Option<Size>,
+}
+
 /// What paper templates and the cutting sheet are printed on.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -632,16 +661,6 @@ pub struct Paper {
     /// How far sheets that are glued together lie over each other; 10 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overlap: Option<Size>,
-    /// The most that one pass of the knife takes off; 6 mm (1/4 in) if left out.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub pass: Option<Size>,
-    /// How much icing is rolled or cut beyond what lies on the cake, all round, to be trimmed; 25 mm (1 in) if left out.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub excess: Option<Length>,
-    /// How far a sheet of icing that is laid in bands may be too short or too long round a curved side; if left out, as
-    /// far as the paste stretches and eases.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub ease: Option<Size>,
 }
 
 /// The printer and its plastic, and how printed tools fit.
@@ -656,25 +675,25 @@ pub struct Printing {
     pub nozzle: Option<Size>,
     /// Thickness of scrapers, gauges and templates; 4 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub plate: Option<Size>,
+    pub thickness: Option<Size>,
     /// Width of the working edge of a scraper, before its bevel begins; 1 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub edge: Option<Size>,
+    pub scraper_edge: Option<Size>,
     /// Thickness of a cutter at its cutting edge; 0.8 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub blade: Option<Size>,
     /// Clearance all round between printed parts that join; 0.25 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub fit: Option<Size>,
+    pub clearance: Option<Size>,
     /// How much wider than a dowel the holes for it are; 0.5 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub dowel_fit: Option<Size>,
+    pub dowel_clearance: Option<Size>,
     /// How far the cradle stands off the finished cake; 2 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cradle_gap: Option<Size>,
     /// How far a stretch of the carved line may stray from straight and still be cut along guide discs; 1 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub straight: Option<Size>,
+    pub guide_tolerance: Option<Size>,
     /// How far below the top of the presentation board the scrapers stand: 0 to slide round on the board itself, the height of board and turntable to stand beside them; 0 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stand_below: Option<Length>,

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     LocalTime,
     quantity::{Length, Size},
-    schema::{Filling, Paper, Printing, Units},
+    schema::{Carving, Filling, IcingSheets, Paper, Printing, Units},
 };
 use geom::units::{Cups, Unit};
 
@@ -86,6 +86,12 @@ pub struct Pantry {
     /// Paper, where the cake file says nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Paper>,
+    /// How the knife is used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carving: Option<Carving>,
+    /// How rolled icing is cut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub icing: Option<IcingSheets>,
     /// Units that reports put first, for every cake that does not say otherwise.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub units: Option<Units>,
@@ -307,7 +313,7 @@ pub struct Extra {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100))]
     pub coating: Option<f64>,
-    /// Icing that goes in rolling, beyond the sheet or the pattern with its excess.
+    /// Icing that goes in rolling, beyond the sheet or the pattern with its allowance.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100))]
     pub icing: Option<f64>,

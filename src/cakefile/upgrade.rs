@@ -6,7 +6,7 @@
 use std::{collections::BTreeMap, ops::Range};
 
 use super::{
-    edit::{NodeKind, Pair, TextLayout},
+    edit::{NodeKind, Pair, TextLayout, Word},
     glossary::{self, MOVED},
     kind::FileKind,
     rule::{Field, Rule, RuleBook},
@@ -35,7 +35,8 @@ pub fn upgraded(text: &str) -> Option<Upgraded> {
         || layout.sections.iter().filter_map(|section| Some(&section.header.as_ref()?.words.first()?.name));
     let is_pantry = tops().any(|name| name == "pantry") && !tops().any(|name| name == "shape");
     let book = if is_pantry { PantryFile::rules() } else { Cake::rules() };
-    let tables = layout.sections.iter().filter_map(|s| Some(s.header.as_ref()?.words.last()?.name.clone()));
+    let full = |words: &[Word]| words.iter().map(|word| word.name.as_str()).collect::<Vec<_>>().join(".");
+    let tables = layout.sections.iter().filter_map(|section| Some(full(&section.header.as_ref()?.words)));
     let tables = tables.collect();
     let mut upgrade =
         Upgrade { text, book, splices: Vec::new(), changes: Vec::new(), tables, moved: BTreeMap::new() };
@@ -72,7 +73,7 @@ struct Upgrade<'t> {
     book: &'static RuleBook,
     splices: Vec<(Range<usize>, String)>,
     changes: Vec<(String, String)>,
-    /// Tables that the file has, by the last word of their headers.
+    /// Tables that the file has, by their headers.
     tables: Vec<String>,
     /// Lines for tables at the end, by table.
     moved: BTreeMap<String, Vec<String>>,
@@ -159,11 +160,11 @@ impl Upgrade<'_> {
         };
         let [from, key] = within else { return false };
         let Some(moved) = MOVED.iter().find(|moved| moved.from == (*from, *key)) else { return false };
-        if self.tables.iter().any(|known| known == moved.to.0) {
+        let (to, name) = moved.to;
+        if self.tables.contains(&format!("{prefix}{to}")) {
             // The table is there already: whoever wrote it knows the key's place.
             return false;
         }
-        let (to, name) = moved.to;
         let Some(value) = self.text.get(pair.value.span.clone()) else { return false };
         let (before, after) = (format!("{prefix}{from}.{key}"), format!("{prefix}{to}.{name}"));
         if written.len() == full.len() {

@@ -63,13 +63,13 @@ pub struct KitArgs {
     pub nozzle: Option<String>,
     /// Thickness of flat tools.
     #[arg(long, value_name = "LENGTH")]
-    pub plate: Option<String>,
+    pub thickness: Option<String>,
     /// Width of a working edge before its bevel.
     #[arg(long, value_name = "LENGTH")]
-    pub edge: Option<String>,
+    pub scraper_edge: Option<String>,
     /// Clearance all round between parts that join.
     #[arg(long, value_name = "LENGTH")]
-    pub fit: Option<String>,
+    pub clearance: Option<String>,
     /// How far below the board's top the scrapers stand.
     #[arg(long, value_name = "LENGTH")]
     pub stand_below: Option<String>,
@@ -148,9 +148,9 @@ impl KitArgs {
         printing.bed = self.bed.unwrap_or(printing.bed);
         for (text, flag, to) in [
             (&self.nozzle, "--nozzle", &mut printing.nozzle),
-            (&self.plate, "--plate", &mut printing.plate),
-            (&self.edge, "--edge", &mut printing.edge),
-            (&self.fit, "--fit", &mut printing.fit),
+            (&self.thickness, "--thickness", &mut printing.thickness),
+            (&self.scraper_edge, "--scraper-edge", &mut printing.scraper_edge),
+            (&self.clearance, "--clearance", &mut printing.clearance),
             (&self.stand_below, "--stand-below", &mut printing.stand_below),
         ] {
             if let Some(text) = text {
@@ -180,9 +180,9 @@ impl KitArgs {
             ("paper".into(), paper.size.name().into()),
             ("bed".into(), format!("{}x{}x{}", printing.bed.x, printing.bed.y, printing.bed.z)),
             ("nozzle".into(), mm(printing.nozzle)),
-            ("plate".into(), mm(printing.plate)),
-            ("edge".into(), mm(printing.edge)),
-            ("fit".into(), mm(printing.fit)),
+            ("thickness".into(), mm(printing.thickness)),
+            ("scraper-edge".into(), mm(printing.scraper_edge)),
+            ("clearance".into(), mm(printing.clearance)),
             ("stand-below".into(), mm(printing.stand_below)),
         ])
     }

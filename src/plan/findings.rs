@@ -2,13 +2,13 @@
 
 mod code;
 mod coverings;
+mod details;
 mod dowels;
 mod groups;
 mod icing;
 mod layers;
 mod letters;
 mod support;
-mod details;
 
 use crate::{
     carve::{Carving, Place},

@@ -17,7 +17,7 @@ use std::{
 
 use glam::DVec3;
 
-use crate::design::{Covering, Design, Tool, Detail};
+use crate::design::{Covering, Design, Detail, Tool};
 use geom::units::{Unit, UnitStyle};
 use geom::{
     Cancel, Cancelled, Region, Solid, Tolerance, TriMesh,

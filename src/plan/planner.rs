@@ -18,7 +18,7 @@ use geom::{Cancel, Tolerance};
 
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_details},
-    design::{self, CentreDowel, Design, Remembered, Shape, Tier, Detail},
+    design::{self, CentreDowel, Design, Detail, Remembered, Shape, Tier},
     findings::{Evidence, Finding, findings, laid_otherwise, unsupported},
     icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::amounts::Amounts;
 use plan::{
     Plan,
-    design::{MaterialKind, Tool, Detail},
+    design::{Detail, MaterialKind, Tool},
     stack::SlabKind,
 };
 

@@ -39,7 +39,7 @@ const MEMORY: u64 = 1500;
 const CAKE: &str = r#"
 crumbline = 1
 name = "stone"
-shape = { scanned = { file = "stone.stl", unit = "mm", sink = 8 } }
+shape = { scanned = { file = "stone.stl", unit = "mm", cut_bottom = 8 } }
 covering = [{ material = "rolled icing", thickness = 3 }, { material = "ganache", thickness = 6 }]
 [[tier]]
 name = "stone"

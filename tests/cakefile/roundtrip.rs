@@ -165,18 +165,18 @@ prop_compose! {
 prop_compose! {
     fn paper()(
         size in prop::sample::select(vec![None, Some(PaperSize::A4), Some(PaperSize::A3), Some(PaperSize::Letter), Some(PaperSize::Tabloid)]),
-        margin in option::of(size()), excess in option::of(length()),
+        margin in option::of(size()),
     ) -> Paper {
-        Paper { size, margin, excess, ..Paper::default() }
+        Paper { size, margin, ..Paper::default() }
     }
 }
 
 prop_compose! {
     fn printing()(
-        bed in option::of([size(), size(), size()]), nozzle in option::of(size()), fit in option::of(size()),
+        bed in option::of([size(), size(), size()]), nozzle in option::of(size()), clearance in option::of(size()),
         stand_below in option::of(length()), infill in option::of(0.0..1.0),
     ) -> Printing {
-        Printing { bed, nozzle, fit, stand_below, infill, ..Printing::default() }
+        Printing { bed, nozzle, clearance, stand_below, infill, ..Printing::default() }
     }
 }
 
@@ -221,11 +221,15 @@ prop_compose! {
         materials in prop::collection::btree_map(text(), material(), 0..3), spare in option::of(length()),
         (paper, printing, support) in (option::of(paper()), option::of(printing()), option::of(support())),
         units in option::of(units()),
+        (pass, allowance) in (option::of(size()), option::of(length())),
     ) -> Cake {
         let limits = spare.map(|spare| Limits { spare: Some(spare), ..Limits::default() });
         Cake {
             crumbline: FORMAT_VERSION, name, unit, units, notes, board, shape: Shape { turned, crossed: None, sections: None, scanned: None }, coverings, tiers,
-            centre_dowel: None, details, materials, limits, accuracy: None, paper, printing, support, pantry: None, order: None,
+            centre_dowel: None, details, materials, limits, accuracy: None, paper,
+            carving: pass.map(|pass| Carving { pass: Some(pass) }),
+            icing: allowance.map(|allowance| IcingSheets { allowance: Some(allowance), pattern_error: None }),
+            printing, support, pantry: None, order: None,
         }
     }
 }

@@ -74,7 +74,11 @@ impl Cake {
             coverings: self.coverings.iter().map(|t| t * k).collect(),
             filling: self.filling.map(|t| t * k),
             layers: self.layers.iter().map(|layer| layer.scaled(k)).collect(),
-            details: self.details.iter().map(|detail| Detail { tool: detail.tool.scaled(k), ..detail.clone() }).collect(),
+            details: self
+                .details
+                .iter()
+                .map(|detail| Detail { tool: detail.tool.scaled(k), ..detail.clone() })
+                .collect(),
             chord: self.chord * k,
         }
     }

@@ -111,13 +111,13 @@ fn what_cannot_be_printed_is_refused_with_the_mend() {
     let cake = "assets/examples/lopsided-bell/lopsided-bell.cake.toml";
     for (flags, said) in [
         (&["--nozzle", "3 mm"][..], "thinner than two widths of the 3 mm nozzle"),
-        (&["--fit", "5 mm"], "as much as the wall"),
+        (&["--clearance", "5 mm"], "as much as the wall"),
         (&["--bed", "30x30x30"], "holds no tool"),
-        (&["--edge", "9 mm"], "does not fit a plate"),
+        (&["--scraper-edge", "9 mm"], "does not fit a plate"),
         (&["--only", "scrapers", "--all"], "cannot be used with"),
         (&["--only", "scraper"], "did you mean \"scrapers\"?"),
         (&["--bed", "wide"], "220x220x250"),
-        (&["--plate", "0"], "--plate"),
+        (&["--thickness", "0"], "--thickness"),
         (&["--paper", "A9"], "Tabloid"),
     ] {
         let output = crumbline().arg("kit").arg(cake).arg("--out").arg(&out).args(flags).assert().code(2);
@@ -136,7 +136,7 @@ fn what_does_not_fit_the_bed_is_left_out() {
     let asked = [
         "--bed",
         "200x200x40",
-        "--plate",
+        "--thickness",
         "39 mm",
         "--only",
         "cradle,foot-mould,levelling-rings,scrapers,cutting-sheet",

@@ -8,8 +8,8 @@ use plan::carve::Carving;
 
 use crate::{
     assert_all_solid,
+    detailed::{CHORD, cylinder, detail, taken},
     support::assert_close,
-    detailed::{CHORD, cylinder, taken, detail},
 };
 
 #[test]

@@ -150,16 +150,23 @@ fn a_plate_drops_into_the_slots_of_its_foot_and_collar_with_the_stated_clearance
     // Turned so that the slot runs along y: its two walls are the middle crossings.
     let walls = crossings(&across, -(lo.x + hi.x) / 2.0, 15.0);
     assert_eq!(walls.len(), 4, "{walls:?}");
-    assert_close("slot of the foot", walls[2] - walls[1], printing.plate + 2.0 * printing.fit, 1e-6);
+    assert_close(
+        "slot of the foot",
+        walls[2] - walls[1],
+        printing.thickness + 2.0 * printing.clearance,
+        1e-6,
+    );
     let collar = &part(&kit, "collar, dowel 12 mm").mesh;
     let bore = crossings(collar, 1e-3, 15.0);
     // The bore is the first gap from the left.
-    assert!((bore[2] - bore[1] - (12.0 + printing.dowel_fit)).abs() < 0.05, "{bore:?}");
+    assert!((bore[2] - bore[1] - (12.0 + printing.dowel_clearance)).abs() < 0.05, "{bore:?}");
     // The working edge runs through the axis: the slot lies about it by half the width of that edge.
     let across = collar.clone().placed(&glam::DAffine3::from_rotation_z(-std::f64::consts::FRAC_PI_2));
     let walls = crossings(&across, -20.0, 15.0);
-    let (low, high) =
-        (-printing.edge / 2.0 - printing.fit, printing.plate - printing.edge / 2.0 + printing.fit);
+    let (low, high) = (
+        -printing.scraper_edge / 2.0 - printing.clearance,
+        printing.thickness - printing.scraper_edge / 2.0 + printing.clearance,
+    );
     assert!((walls[1] - low).abs() < 1e-6 && (walls[2] - high).abs() < 1e-6, "{walls:?}");
     assert!(kit.findings.iter().all(|f| f.code != "dowel-too-low"), "{:?}", kit.findings);
 }
@@ -223,7 +230,7 @@ fn a_curved_stretch_is_guided_only_if_it_strays_little_enough() {
     // A wall that bulges by a circle's sagitta, s = c²/8R (any handbook): 60² / (8 · 450) = 1 mm.
     let cake = |allowed: f64| {
         format!(
-            "crumbline = 1\nname = \"Bulge\"\n[printing]\nstraight = {allowed}\n[shape.turned]\nfrom = [80, 0]\n\
+            "crumbline = 1\nname = \"Bulge\"\n[printing]\nguide_tolerance = {allowed}\n[shape.turned]\nfrom = [80, 0]\n\
              draw = [{{ to = [80, 60], through = [81, 30] }}, {{ to = [80, 70] }}]\n\
              [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 60\n\
              [[tier.layer]]\npan = {{ round = 200 }}\nheight = 20\n"

@@ -7,6 +7,8 @@
 mod cakes;
 #[path = "../common/cameras.rs"]
 mod cameras;
+#[path = "../common/detailed.rs"]
+mod detailed;
 #[path = "../common/files.rs"]
 mod files;
 #[path = "../common/fixtures.rs"]
@@ -23,11 +25,10 @@ mod reference;
 mod repository;
 #[path = "../common/support.rs"]
 mod support;
-#[path = "../common/detailed.rs"]
-mod detailed;
 
 mod between;
 mod crossed;
+mod details;
 mod kit;
 mod masses;
 mod outside;
@@ -37,7 +38,6 @@ mod report;
 mod scale_card;
 mod sheets;
 mod solids;
-mod details;
 mod volumes;
 mod waste;
 

@@ -104,17 +104,17 @@ fn each_set_can_be_asked_for_alone() {
 #[test]
 fn paper_that_cannot_be_printed_on_is_refused() {
     let cake = "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 90]]\n\
-        [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 180 }\nheight = 90\n[paper]\n";
+        [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 180 }\nheight = 90\n";
     for (lines, key, word) in [
-        ("margin = 110", "margin", "at most 15 mm"),
-        ("size = \"Letter\"\nmargin = \"3 in\"", "margin", "at most 18 mm"),
-        ("overlap = 200", "overlap", "10 mm is enough"),
-        ("pass = 0.1", "pass", "at least 0.5 mm"),
-        ("pass = 0", "pass", "above zero"),
-        ("excess = -2", "excess", "0 to 100 mm"),
-        ("ease = 0.01", "ease", "at least 0.5 mm"),
-        ("size = \"A44\"", "size", "A4"),
-        ("colour = 3", "colour", "paper"),
+        ("[paper]\nmargin = 110", "margin", "at most 15 mm"),
+        ("[paper]\nsize = \"Letter\"\nmargin = \"3 in\"", "margin", "at most 18 mm"),
+        ("[paper]\noverlap = 200", "overlap", "10 mm is enough"),
+        ("[carving]\npass = 0.1", "pass", "at least 0.5 mm"),
+        ("[carving]\npass = 0", "pass", "above zero"),
+        ("[icing]\nallowance = -2", "allowance", "0 to 100 mm"),
+        ("[icing]\npattern_error = 0.01", "pattern_error", "at least 0.5 mm"),
+        ("[paper]\nsize = \"A44\"", "size", "A4"),
+        ("[paper]\ncolour = 3", "colour", "paper"),
     ] {
         let file = CakeFile::from_text("test.cake.toml", "", format!("{cake}{lines}\n"));
         let said = planned(&file).expect_err(lines).to_string();
@@ -142,15 +142,15 @@ fn settings_come_from_the_cake_file_and_usual_ones_follow_the_unit() {
     assert_eq!(paper("unit = \"in\"").size, PaperSize::Letter);
     assert_eq!(paper("unit = \"in\"").pass, 6.35);
     let given = paper(
-        "unit = \"cm\"\npaper = { size = \"Tabloid\", margin = 1.2, overlap = 2, pass = 0.4, excess = 0, ease = 1 }",
+        "unit = \"cm\"\npaper = { size = \"Tabloid\", margin = 1.2, overlap = 2 }\ncarving = { pass = 0.4 }\nicing = { allowance = 0, pattern_error = 1 }",
     );
     let expected = Paper {
         size: PaperSize::Tabloid,
         margin: 12.0,
         overlap: 20.0,
         pass: 4.0,
-        excess: 0.0,
-        ease: Some(10.0),
+        allowance: 0.0,
+        pattern_error: Some(10.0),
     };
     assert_eq!(given, expected);
 }

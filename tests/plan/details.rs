@@ -14,8 +14,8 @@ use plan::{
 };
 
 use crate::{
+    detailed::{CHORD, COVERINGS, cylinder, detail, taken},
     support::{assert_close, tolerance},
-    detailed::{CHORD, COVERINGS, cylinder, taken, detail},
 };
 
 /// The solid that the only detail takes from the carve.
@@ -136,7 +136,8 @@ fn an_outline_pressed_into_the_icing_leaves_the_carve_alone() {
 #[test]
 fn an_add_in_the_sponge_shrinks_by_the_coverings() {
     // A ball wholly above the top: 30 − 10 is left of its radius.
-    let added = cylinder(&detail("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
+    let added =
+        cylinder(&detail("add", "add = \"sponge\"", "ball = { centre = [0, 0, 215], diameter = 60 }"));
     let grown = added.carving.carved - cylinder("").carving.carved;
     assert_grown("ball", grown, 4.0 / 3.0 * PI * 8000.0, 4.0 * PI * 400.0);
     let finished = uncancelled(|cancel| Body::new(&added.design, &added.lines, 0, tolerance(CHORD), cancel));

@@ -76,11 +76,11 @@ fn outlines_and_settings_are_told_in_short_figures() {
         ),
         (cake(square, "[accuracy]\ngrid = 9.000001\n"), "a step of 9 in cannot be used"),
         (
-            cake(square, "[printing]\nplate = 0.0123456789\n"),
+            cake(square, "[printing]\nthickness = 0.0123456789\n"),
             "a plate 0.31 mm thick is thinner than two widths",
         ),
         (
-            cake(square, "[paper]\npass = 0.00123456789\n"),
+            cake(square, "[carving]\npass = 0.00123456789\n"),
             "a pass of 0.001 in is thinner than a knife can take",
         ),
     ] {

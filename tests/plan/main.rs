@@ -7,6 +7,8 @@
 mod cakes;
 #[path = "../common/changes.rs"]
 mod changes;
+#[path = "../common/detailed.rs"]
+mod detailed;
 #[path = "../common/files.rs"]
 mod files;
 #[path = "../common/fuzzing.rs"]
@@ -27,11 +29,10 @@ mod repository;
 mod support;
 #[path = "../common/teapot_bowl.rs"]
 mod teapot_bowl;
-#[path = "../common/detailed.rs"]
-mod detailed;
 
 mod carving;
 mod crossed;
+mod details;
 mod figures;
 mod fuzz;
 mod icing;
@@ -50,5 +51,4 @@ mod standing;
 mod svg;
 mod teapot;
 mod traced;
-mod details;
 mod volumes;

@@ -141,6 +141,8 @@ fn random_cakes_are_of_every_kind() {
     assert!(any(&|c| c.layers.iter().any(|l| matches!(l.pan, Pan::HalfBall { .. }))));
     assert!(any(&|c| c.layers.iter().any(|l| l.offset != [0.0, 0.0])));
     assert!(
-        any(&|c| !c.details.is_empty()) && any(&|c| c.coverings.len() > 1) && any(&|c| c.coverings.is_empty())
+        any(&|c| !c.details.is_empty())
+            && any(&|c| c.coverings.len() > 1)
+            && any(&|c| c.coverings.is_empty())
     );
 }

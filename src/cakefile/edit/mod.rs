@@ -38,7 +38,7 @@ mod write;
 pub use document::{Applied, Document};
 pub use error::EditError;
 pub use history::{History, HistoryError};
-pub(crate) use layout::{Layout as TextLayout, NodeKind, Pair};
+pub(crate) use layout::{Layout as TextLayout, NodeKind, Pair, Word};
 pub use length::{LENGTH_TOLERANCE, LengthForm};
 pub use path_map::PathMap;
 pub use splice::Splice;

@@ -31,13 +31,13 @@ pub struct Scanned {
     pub turn: Option<Angle>,
     /// How much is cut off at its bottom, so that it has a foot to stand on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub sink: Option<Size>,
+    pub cut_bottom: Option<Size>,
     /// What stands over the middle of the board: the middle of its whole "box" or of its "foot".
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub centre: Option<Centre>,
     /// Open seams no wider than this are closed; 0.1 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub weld: Option<Size>,
+    pub close_gaps: Option<Size>,
     /// Holes with a rim no longer than this are filled flat; 60 mm if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fill: Option<Size>,

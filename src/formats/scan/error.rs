@@ -107,7 +107,7 @@ pub enum ScanError {
     #[error("the front cannot look the way that is up")]
     FrontIsUp,
     /// What is cut off at the bottom is all of it.
-    #[error("nothing of it stands above the board when it sinks {} mm", short(*sink))]
+    #[error("nothing of it is left when {} mm are cut off at its bottom", short(*sink))]
     SunkAltogether {
         /// How deep it sinks, mm.
         sink: f64,
@@ -201,7 +201,7 @@ impl ScanError {
             }
             Self::Flat => "check which axis is up, and that the model is solid".into(),
             Self::FrontIsUp => "give front an axis that lies level".into(),
-            Self::SunkAltogether { .. } => "make sink smaller".into(),
+            Self::SunkAltogether { .. } => "make cut_bottom smaller".into(),
             Self::Holes { longest, .. } => format!(
                 "close them in a mesh program, or let larger ones be filled flat: fill = (now {} mm)",
                 short(*longest)
@@ -217,7 +217,7 @@ impl ScanError {
             Self::Cancelled(_) => "plan it again".into(),
             Self::NoSolid { .. } => "repair it in a mesh program and export it again".into(),
             Self::NoFoot { sink } => {
-                format!("let it sink into the board so that it has a foot: sink = \"{} mm\"", short(*sink))
+                format!("cut a slice off below, so that it has a foot: cut_bottom = \"{} mm\"", short(*sink))
             }
         }
     }

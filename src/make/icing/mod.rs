@@ -21,17 +21,17 @@ pub struct LaidIcing<'a> {
     pub covering: &'a Covering,
     /// How it is laid.
     pub icing: &'a Icing,
-    excess: f64,
+    allowance: f64,
     style: UnitStyle,
 }
 
 impl<'a> LaidIcing<'a> {
     /// Every rolled covering of `plan`, from the outside in.
     pub fn all(plan: &'a Plan) -> impl Iterator<Item = Self> {
-        let (excess, style) = (plan.design.paper.excess, plan.design.style);
+        let (allowance, style) = (plan.design.paper.allowance, plan.design.style);
         plan.icing().iter().filter_map(move |icing| {
             let covering = plan.design.coverings.get(icing.covering)?;
-            Some(Self { covering, icing, excess, style })
+            Some(Self { covering, icing, allowance, style })
         })
     }
 
@@ -95,9 +95,9 @@ impl<'a> LaidIcing<'a> {
         at_bearing_words(self.covering.seam)
     }
 
-    /// The size of a sheet as it is rolled or cut, excess included, as "456 mm across".
+    /// The size of a sheet as it is rolled or cut, allowance included, as "456 mm across".
     pub fn size(&self, sheet: &Sheet) -> String {
-        let out = |mm: f64| self.mm(mm + 2.0 * self.excess);
+        let out = |mm: f64| self.mm(mm + 2.0 * self.allowance);
         match sheet {
             Sheet::Round { diameter } => format!("{} across", out(*diameter)),
             Sheet::Rectangle { across, along } => format!("{} × {}", out(*across), out(*along)),

@@ -45,11 +45,11 @@ impl LaidIcing<'_> {
             return format!("Cover it with {}.", self.what());
         };
         let mut step = format!(
-            "Cover it with {} in one sheet: roll it {} ({} of that is excess all round), lay it on from the middle, smooth \
+            "Cover it with {} in one sheet: roll it {} ({} of that all round is to be trimmed off), lay it on from the middle, smooth \
              the top, then the side from its edge down, a little all round at a time.",
             self.what(),
             self.size(&piece.sheet),
-            self.mm(self.excess)
+            self.mm(self.allowance)
         );
         if self.icing.estimated {
             step += " The size is that of a taut band from side to side and from front to back: press the sheet into \

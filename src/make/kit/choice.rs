@@ -7,7 +7,7 @@ use cakefile::schema::Depth;
 use geom::Region;
 use plan::{
     Plan,
-    design::{MaterialKind, Printing, Detail},
+    design::{Detail, MaterialKind, Printing},
     lines::Line,
 };
 

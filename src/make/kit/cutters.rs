@@ -10,7 +10,7 @@ use glam::DVec2;
 
 use cakefile::Severity;
 use geom::{Region, SteppedPlate, stepped_plate::Top};
-use plan::design::{Design, Operation, Relief, Tool, Detail};
+use plan::design::{Design, Detail, Operation, Relief, Tool};
 
 use super::{
     Group,

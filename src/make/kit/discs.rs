@@ -50,7 +50,8 @@ pub fn stretches(drawer: &Drawer<'_>) -> Vec<Stretch> {
     while first < layers.len() {
         let run = (first..layers.len())
             .map_while(|last| {
-                straight(line, layers[first].0, layers[last].1, drawer.printing.straight).map(|s| (last, s))
+                straight(line, layers[first].0, layers[last].1, drawer.printing.guide_tolerance)
+                    .map(|s| (last, s))
             })
             .last();
         match run {
@@ -110,14 +111,14 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
         let message = format!(
             "there is no pair for {}: the carved line strays there from straight by more than {}, or lies flatter than 45°",
             without.join(", "),
-            drawer.mm(drawer.printing.straight)
+            drawer.mm(drawer.printing.guide_tolerance)
         );
         let finding = super::draft::found(
             Severity::Note,
             "not-straight",
             "guide discs",
             message,
-            "carve those layers to the scraper, or allow more with printing.straight",
+            "carve those layers to the scraper, or allow more with printing.guide_tolerance",
         );
         match drafts.first_mut() {
             Some(first) => first.findings.push(finding),
@@ -146,7 +147,7 @@ fn disc(drawer: &Drawer<'_>, stretch: &Stretch, upper: bool) -> Draft {
         plate.put(&whole.difference(&whole.inset(large - small, fine)), rim);
     }
     let pin = drawer.plan.design.centre_dowel.as_ref().map_or(PIN, |d| d.diameter);
-    plate.cut(&Region::disc(DVec2::ZERO, (pin + printing.dowel_fit) / 2.0, fine));
+    plate.cut(&Region::disc(DVec2::ZERO, (pin + printing.dowel_clearance) / 2.0, fine));
     let side = if upper { "upper" } else { "lower" };
     let name = format!("guide disc, {side}, height {}", drawer.mm(height));
     let mut draft = Draft::plate(Group::GuideDiscs, name, plate);

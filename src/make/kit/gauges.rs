@@ -83,14 +83,14 @@ fn comb(drawer: &Drawer<'_>, line: &Silhouette) -> Draft {
     }
     let floor = Region::rectangle(dvec2(-1e4, 0.0), dvec2(1e4, 1e4));
     let region = region.intersection(&floor).difference(&line.shadow);
-    let mut plate = SteppedPlate::flat(region, drawer.printing.plate);
+    let mut plate = SteppedPlate::flat(region, drawer.printing.thickness);
     for station in &stations {
         let text = lettering::lines(&[drawer.mm(station.height)], MARK, drawer.fine);
         let extent = text.bounds().map_or(DVec2::ZERO, |(lo, hi)| hi - lo);
         if extent.x < SPINE - 3.0 && station.height > MARK {
             plate.put(
                 &text.placed(0.0, dvec2(spine + SPINE / 2.0, station.height)),
-                Top::Flat(drawer.printing.plate + 0.6),
+                Top::Flat(drawer.printing.thickness + 0.6),
             );
         }
     }
@@ -146,7 +146,8 @@ fn ring(drawer: &Drawer<'_>, line: &Silhouette, station: &Station) -> Draft {
     let region = outside.union(&tab).difference(&u(radius, LEGS + radius + 1.0));
     let height = drawer.mm(station.height);
     let name = format!("ring gauge, {}, height {height}", line.title());
-    let mut draft = Draft::plate(Group::RingGauges, name, SteppedPlate::flat(region, drawer.printing.plate));
+    let mut draft =
+        Draft::plate(Group::RingGauges, name, SteppedPlate::flat(region, drawer.printing.thickness));
     draft.label = vec![format!("{} {height}", line.name), format!("⌀ {}", drawer.mm(2.0 * radius))];
     draft.seams = [vec![1e-4], vec![]];
     draft
@@ -175,7 +176,7 @@ fn outline_gauges(drawer: &Drawer<'_>) -> Vec<Draft> {
             // Pieces that the opening cuts off hold nothing together.
             let pieces = region.pieces();
             let Some(largest) = pieces.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
-            let plate = SteppedPlate::flat(largest.clone(), drawer.printing.plate);
+            let plate = SteppedPlate::flat(largest.clone(), drawer.printing.thickness);
             let full = format!("outline gauge, {name} line, {side}, height {height}");
             let mut draft = Draft::plate(Group::RingGauges, full, plate);
             draft.label = vec![format!("{name} {height}"), side.into()];
@@ -245,7 +246,7 @@ fn probe(drawer: &Drawer<'_>, depth: f64) -> Draft {
     const PROBE: f64 = 2.5;
     let bar = Region::rectangle(dvec2(-BAR, 0.0), dvec2(BAR, HEIGHT));
     let probe = Region::rectangle(dvec2(-PROBE, -depth), dvec2(PROBE, 1.0));
-    let plate = SteppedPlate::flat(bar.union(&probe), drawer.printing.plate);
+    let plate = SteppedPlate::flat(bar.union(&probe), drawer.printing.thickness);
     let mut draft = Draft::plate(Group::DepthGauges, format!("depth gauge, {}", drawer.mm(depth)), plate);
     draft.label = vec![format!("{} deep", drawer.mm(depth))];
     draft

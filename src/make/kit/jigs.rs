@@ -82,8 +82,9 @@ fn board_template(drawer: &Drawer<'_>, board: &Drilled<'_>) -> Draft {
         region = region.union(&bar(DVec2::ZERO, dowel.at, BAR)).union(&Region::disc(dowel.at, pad, fine));
         keep.push(around(dowel.at, pad));
     }
-    let mut plate = SteppedPlate::flat(region.intersection(&outside), drawer.printing.plate);
-    plate.put(&outside.difference(&edge.outset(PLAY, fine)), Top::Flat(drawer.printing.plate + LIP_DEPTH));
+    let mut plate = SteppedPlate::flat(region.intersection(&outside), drawer.printing.thickness);
+    plate
+        .put(&outside.difference(&edge.outset(PLAY, fine)), Top::Flat(drawer.printing.thickness + LIP_DEPTH));
     if board.hole > 0.0 {
         plate.cut(&Region::disc(DVec2::ZERO, board.hole / 2.0, fine));
     }
@@ -122,7 +123,7 @@ fn dowel_guide(drawer: &Drawer<'_>, tier: &str, dowels: &[&Dowel], layer: &Footp
     const SPOKE: f64 = 5.0;
     let (fine, printing) = (drawer.fine, drawer.printing);
     let centre = drawer.plan.design.centre_dowel.as_ref();
-    let bore = |diameter: f64| (diameter + printing.dowel_fit) / 2.0;
+    let bore = |diameter: f64| (diameter + printing.dowel_clearance) / 2.0;
     let mut tubes: Vec<(DVec2, f64)> = dowels.iter().map(|d| (d.at, bore(d.diameter))).collect();
     tubes.extend(centre.map(|d| (DVec2::ZERO, bore(d.diameter))));
     let mut sole = Region::disc(DVec2::ZERO, centre.map_or(10.0, |d| bore(d.diameter) + WALL), fine);

@@ -59,7 +59,7 @@ impl Stance {
         let inner = (low + AWAY).max(clear_of_board + AWAY);
         let reach = lines().map(|line| line.reach).fold(0.0, f64::max);
         let outer = (reach + BODY).max(inner + 60.0);
-        let foot = ((outer - 90.0).max(inner), outer + BRIDGE + drawer.printing.fit);
+        let foot = ((outer - 90.0).max(inner), outer + BRIDGE + drawer.printing.clearance);
         Self { outer, floor: -below, clear_of_board, foot }
     }
 }
@@ -76,15 +76,15 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
 fn scraper(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette) -> Draft {
     let printing = drawer.printing;
     let dowel = drawer.plan.design.centre_dowel.as_ref().filter(|d| d.height > line.top);
-    let inner = dowel.map_or(0.0, |d| (d.diameter + printing.dowel_fit) / 2.0 + 1.0);
+    let inner = dowel.map_or(0.0, |d| (d.diameter + printing.dowel_clearance) / 2.0 + 1.0);
     let mut outline = blank(drawer, inner, stance.outer, stance.floor, line.top + ARM);
     outline = outline
         .difference(&Region::rectangle(dvec2(-1.0, stance.floor - 1.0), dvec2(stance.clear_of_board, 0.0)));
     // The bridge at the inner end of the foot passes under the plate.
     let (from, _) = stance.foot;
     let bridge = Region::rectangle(
-        dvec2(from - printing.fit, stance.floor - 1.0),
-        dvec2(from + BRIDGE + printing.fit, stance.floor + FOOT_HEIGHT + printing.fit),
+        dvec2(from - printing.clearance, stance.floor - 1.0),
+        dvec2(from + BRIDGE + printing.clearance, stance.floor + FOOT_HEIGHT + printing.clearance),
     );
     let mut draft = edged(drawer, line, outline.difference(&bridge), "scraper", Group::Scrapers);
     handle(drawer, &mut draft, line, stance.outer);
@@ -104,11 +104,15 @@ pub fn blank(drawer: &Drawer<'_>, inner: f64, outer: f64, floor: f64, ceiling: f
 pub fn edged(drawer: &Drawer<'_>, line: &Silhouette, outline: Region, what: &str, group: Group) -> Draft {
     let printing = drawer.printing;
     let outline = outline.difference(&line.shadow);
-    let mut plate = SteppedPlate::flat(outline.clone(), printing.plate);
-    if printing.plate > printing.edge {
-        let bevel = line.shadow.outset(printing.plate - printing.edge, drawer.fine);
-        let top =
-            Top::Bevel { line: line.shadow.clone(), from: printing.edge, to: printing.plate, slope: 1.0 };
+    let mut plate = SteppedPlate::flat(outline.clone(), printing.thickness);
+    if printing.thickness > printing.scraper_edge {
+        let bevel = line.shadow.outset(printing.thickness - printing.scraper_edge, drawer.fine);
+        let top = Top::Bevel {
+            line: line.shadow.clone(),
+            from: printing.scraper_edge,
+            to: printing.thickness,
+            slope: 1.0,
+        };
         plate.put(&outline.intersection(&bevel), top);
     }
     let mut draft = Draft::plate(group, format!("{what}, {}", line.title()), plate);
@@ -149,7 +153,7 @@ pub fn handle(drawer: &Drawer<'_>, draft: &mut Draft, line: &Silhouette, outer: 
     let core = Region::rectangle(middle - dvec2(0.1, half), middle + dvec2(0.1, half));
     let hole = core.outset(HANDLE / 2.0, drawer.fine);
     let rim = hole.outset(RIM, drawer.fine);
-    plate.put(&rim, Top::Flat(drawer.printing.plate + RIM));
+    plate.put(&rim, Top::Flat(drawer.printing.thickness + RIM));
     plate.cut(&hole);
     draft.keep.extend(rim.bounds());
 }
@@ -159,7 +163,7 @@ fn foot(drawer: &Drawer<'_>, stance: &Stance) -> Draft {
     let printing = drawer.printing;
     let (from, to) = stance.foot;
     let length = to - from;
-    let slot_half = printing.plate / 2.0 + printing.fit;
+    let slot_half = printing.thickness / 2.0 + printing.clearance;
     let slot = Region::rectangle(dvec2(BRIDGE, -slot_half), dvec2(length - BRIDGE, slot_half));
     let sole = Region::rectangle(dvec2(0.0, -FOOT_HALF), dvec2(length, FOOT_HALF));
     let sole = sole.inset(8.0, drawer.fine).outset(8.0, drawer.fine);

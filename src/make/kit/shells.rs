@@ -203,12 +203,13 @@ fn sectors(
         bed::fits(size, drawer.printing)
     };
     let count = [2, 4, 6, 8, MOST_SECTORS].into_iter().find(fitting).unwrap_or(MOST_SECTORS);
-    let holes = peg_spots(section, drawer.printing.fit);
+    let holes = peg_spots(section, drawer.printing.clearance);
     let steps = around / count;
     let mut drafts: Vec<Draft> = (0..count)
         .map(|i| {
             let range = MeridianRange { first: i * steps, steps };
-            let mesh = drilled(&wedge(section, range, around), range, around, &holes, drawer.printing.fit);
+            let mesh =
+                drilled(&wedge(section, range, around), range, around, &holes, drawer.printing.clearance);
             let mesh = mesh.and_then(|mesh| match flange {
                 Some(outer) => marked(mesh, section, (range, around), outer, (i + 1, count)),
                 None => Ok(mesh),

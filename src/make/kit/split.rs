@@ -154,7 +154,8 @@ impl Cutting<'_> {
         self.remark(crossings, narrow, findings);
         let keys = self.keys(cut, &rows(cut), &footprint);
         let below = cut.across.side(cut.at, false).union(&keys);
-        let above = cut.across.side(cut.at, true).difference(&keys.outset(self.printing.fit, self.fine));
+        let above =
+            cut.across.side(cut.at, true).difference(&keys.outset(self.printing.clearance, self.fine));
         self.halve(plate.within(&below), depth - 1, pieces, findings);
         self.halve(plate.within(&above), depth - 1, pieces, findings);
     }
@@ -248,7 +249,8 @@ impl Cutting<'_> {
                     .iter()
                     .map(|k| dovetail(cut, middle, (share * 0.45).min(22.0) * k))
                     .find(|key| {
-                        let walls = key.outset(self.printing.fit + self.printing.thinnest_wall(), self.fine);
+                        let walls =
+                            key.outset(self.printing.clearance + self.printing.thinnest_wall(), self.fine);
                         walls.intersection(&cut.across.side(cut.at, true)).difference(footprint).area() < 1e-6
                     });
                 if let Some(key) = fitting {

@@ -29,7 +29,7 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
             "use the scrapers for the front, the back and the sides, and round between them by hand",
         );
     }
-    let bore = (dowel.diameter + drawer.printing.dowel_fit) / 2.0;
+    let bore = (dowel.diameter + drawer.printing.dowel_clearance) / 2.0;
     let stance = Stance::new(drawer, &[]);
     let mut drafts: Vec<Draft> =
         drawer.lines.iter().map(|line| former(drawer, &stance, line, bore, dowel.height)).collect();
@@ -54,7 +54,7 @@ pub fn draw(drawer: &Drawer<'_>) -> Vec<Draft> {
 const MARGIN: f64 = 3.0;
 
 fn former(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette, bore: f64, dowel_top: f64) -> Draft {
-    let inner = bore + WEB + drawer.printing.fit;
+    let inner = bore + WEB + drawer.printing.clearance;
     let outline = scraper::blank(drawer, inner, stance.outer, 0.0, line.top + COLLAR);
     let mut draft = scraper::edged(drawer, line, outline, "swing former", Group::SwingFormers);
     scraper::handle(drawer, &mut draft, line, stance.outer);
@@ -78,8 +78,8 @@ fn former(drawer: &Drawer<'_>, stance: &Stance, line: &Silhouette, bore: f64, do
 fn collar(drawer: &Drawer<'_>, bore: f64) -> Draft {
     let printing = drawer.printing;
     // The middle of the working edge runs through the axis, and that edge lies at one face of the plate.
-    let low = -printing.edge / 2.0 - printing.fit;
-    let high = printing.plate - printing.edge / 2.0 + printing.fit;
+    let low = -printing.scraper_edge / 2.0 - printing.clearance;
+    let high = printing.thickness - printing.scraper_edge / 2.0 + printing.clearance;
     let (from, to) = (bore + WEB, bore + WEB + SLOT);
     let tube = Region::disc(DVec2::ZERO, bore + WALL, drawer.fine);
     let cheeks = Region::rectangle(dvec2(0.0, low - WALL), dvec2(to, high + WALL));
@@ -88,7 +88,7 @@ fn collar(drawer: &Drawer<'_>, bore: f64) -> Draft {
     plate.cut(&Region::rectangle(dvec2(from, low), dvec2(to + 1.0, high)));
     Draft::plate(
         Group::SwingFormers,
-        format!("collar, dowel {}", drawer.mm(2.0 * bore - printing.dowel_fit)),
+        format!("collar, dowel {}", drawer.mm(2.0 * bore - printing.dowel_clearance)),
         plate,
     )
 }

@@ -12,9 +12,9 @@ use plan::{
 use crate::icing::LaidIcing;
 
 use super::{
-    Amount, BoardEntry, Carved, CoveringEntry, DowelEntry, FillingEntry, FindingEntry, LayerEntry, LineEntry,
-    PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry, SheetPieceEntry, SupportEntry,
-    Totals, DetailEntry,
+    Amount, BoardEntry, Carved, CoveringEntry, DetailEntry, DowelEntry, FillingEntry, FindingEntry,
+    LayerEntry, LineEntry, PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry,
+    SheetPieceEntry, SupportEntry, Totals,
 };
 
 impl Report {

@@ -11,7 +11,7 @@ use formats::{
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    design::{Depth, Drawn, Operation, Relief, Side, Tool, Detail},
+    design::{Depth, Detail, Drawn, Operation, Relief, Side, Tool},
 };
 
 const OUTLINE: Pen = Pen::black(0.5);

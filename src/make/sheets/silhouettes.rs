@@ -14,7 +14,7 @@ use formats::{
 use geom::{Region, units::UnitStyle};
 use plan::{
     Plan,
-    design::{Operation, Detail},
+    design::{Detail, Operation},
     stack::SlabKind,
 };
 
@@ -129,8 +129,11 @@ fn figure(
     drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
     let cut = |detail: &Detail| detail.operation == Operation::Cut;
-    let details =
-        if plan.design.details.iter().any(cut) { " Details are cut in after the shape is carved." } else { "" };
+    let details = if plan.design.details.iter().any(cut) {
+        " Details are cut in after the shape is carved."
+    } else {
+        ""
+    };
     let notes = vec![
         format!(
             "{} high, {} across. Hold it against the stack and score along the thick line.",

@@ -6,7 +6,7 @@ use crate::{
     shared_name::listed,
 };
 use plan::{
-    design::{Covering, Depth, MaterialKind, Operation, Tool, Detail},
+    design::{Covering, Depth, Detail, MaterialKind, Operation, Tool},
     support::capital,
 };
 

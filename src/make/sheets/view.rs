@@ -38,7 +38,10 @@ impl View {
 pub fn plain_body(plan: &Plan, level: usize) -> Body {
     let is_plain = |tool: &Tool| !matches!(tool, Tool::Relief(_));
     let known = plan.body(level, plan.design.tool).filter(|_| {
-        plan.design.details.iter().all(|detail| is_plain(&detail.tool) || !reaches(detail, level, &plan.lines))
+        plan.design
+            .details
+            .iter()
+            .all(|detail| is_plain(&detail.tool) || !reaches(detail, level, &plan.lines))
     });
     if let Some((body, _)) = known {
         return body.clone();

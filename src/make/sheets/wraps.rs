@@ -10,7 +10,7 @@ use formats::{
 use geom::real;
 use plan::{
     Plan,
-    design::{Relief, Tool, Detail},
+    design::{Detail, Relief, Tool},
 };
 
 const OUTLINE: Pen = Pen::black(0.5);

@@ -327,7 +327,9 @@ impl<'a> Builder<'a> {
 
     /// The coloured bottom of a detail that is pressed in.
     fn inlay(&self, index: usize) -> Result<TriMesh, SolidError> {
-        let Tool::Relief(relief) = &self.plan.design.details[index].tool else { return Ok(TriMesh::default()) };
+        let Tool::Relief(relief) = &self.plan.design.details[index].tool else {
+            return Ok(TriMesh::default());
+        };
         let (lines, tolerance) = (&self.plan.lines, self.tolerance);
         surface_of(&uncancelled(|cancel| {
             Surface { lines, depth: 0.0, tolerance, cancel }.floor(relief, INLAY)

@@ -3,7 +3,7 @@
 use formats::model::{PartKind, Rgb};
 use plan::{
     Plan,
-    design::{Covering, Depth, Operation, Tool, Detail},
+    design::{Covering, Depth, Detail, Operation, Tool},
     stack::{Slab, SlabKind},
 };
 

@@ -9,7 +9,7 @@ use glam::{DAffine3, DMat3, DVec2, DVec3};
 use rayon::prelude::*;
 
 use crate::{
-    design::{Depth, Design, Operation, Tool, Detail},
+    design::{Depth, Design, Detail, Operation, Tool},
     lines::{Inset, Lines},
 };
 use geom::{

@@ -6,7 +6,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::{
-    design::{Depth, Design, Operation, Tool, Detail},
+    design::{Depth, Design, Detail, Operation, Tool},
     extent::spanning,
     lines::Lines,
 };

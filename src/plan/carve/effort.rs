@@ -3,7 +3,7 @@
 use cakefile::Diagnostic;
 use geom::Tolerance;
 
-use crate::design::{Design, Tool, Detail};
+use crate::design::{Design, Detail, Tool};
 
 /// Most triangles that the tools of all cuts and adds may come to. At this many a plan takes about 15 s and 1.2 GB on two
 /// cores.

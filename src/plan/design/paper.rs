@@ -19,9 +19,9 @@ pub struct Paper {
     /// The most that one pass of the knife takes off.
     pub pass: f64,
     /// How much icing is rolled or cut beyond what lies on the cake, all round.
-    pub excess: f64,
+    pub allowance: f64,
     /// How far a sheet of icing may be too short or too long round a curved side; `None` for as far as the paste bears.
-    pub ease: Option<f64>,
+    pub pattern_error: Option<f64>,
 }
 
 /// Why sheets cannot be printed so.
@@ -53,14 +53,14 @@ pub enum PaperError {
         pass: f64,
     },
     /// More or less icing than can be meant.
-    Excess {
-        /// The excess, mm.
-        excess: f64,
+    Allowance {
+        /// The allowance, mm.
+        allowance: f64,
     },
     /// More bands than can be laid.
-    Ease {
-        /// The ease, mm.
-        ease: f64,
+    PatternError {
+        /// The error, mm.
+        pattern_error: f64,
     },
 }
 
@@ -93,9 +93,12 @@ impl PaperError {
                 )
             }
             Self::Pass { pass } => format!("a pass of {} is thinner than a knife can take", mm(pass)),
-            Self::Excess { excess } => format!("an excess of {} cannot be", mm(excess)),
-            Self::Ease { ease } => {
-                format!("an ease of {} would cut the side into more bands than can be laid", mm(ease))
+            Self::Allowance { allowance } => format!("an allowance of {} cannot be", mm(allowance)),
+            Self::PatternError { pattern_error } => {
+                format!(
+                    "an error of {} would cut the side into more bands than can be laid",
+                    mm(pattern_error)
+                )
             }
         }
     }
@@ -106,20 +109,26 @@ impl PaperError {
 const NARROWEST: f64 = 180.0;
 /// The thinnest pass, mm.
 const THINNEST_PASS: f64 = 0.5;
-/// The most excess, mm.
-const MOST_EXCESS: f64 = 100.0;
-/// The least ease, mm.
-const LEAST_EASE: f64 = 0.5;
+/// The greatest allowance, mm.
+const MOST_ALLOWANCE: f64 = 100.0;
+/// The least error of a pattern, mm.
+const LEAST_PATTERN_ERROR: f64 = 0.5;
 
 impl Paper {
     /// What is used where the cake file says nothing: A4, or Letter for a maker who works in inches. The
     /// lengths are common practice, no source.
     pub fn usual(unit: Unit) -> Self {
-        let usual =
-            Self { size: PaperSize::A4, margin: 10.0, overlap: 10.0, pass: 6.0, excess: 25.0, ease: None };
+        let usual = Self {
+            size: PaperSize::A4,
+            margin: 10.0,
+            overlap: 10.0,
+            pass: 6.0,
+            allowance: 25.0,
+            pattern_error: None,
+        };
         match unit {
             Unit::Inch => {
-                Self { size: PaperSize::Letter, pass: MM_PER_INCH / 4.0, excess: MM_PER_INCH, ..usual }
+                Self { size: PaperSize::Letter, pass: MM_PER_INCH / 4.0, allowance: MM_PER_INCH, ..usual }
             }
             _ => usual,
         }
@@ -149,11 +158,13 @@ impl Paper {
         if self.pass < THINNEST_PASS {
             return Err(PaperError::Pass { pass: self.pass });
         }
-        if !(0.0..=MOST_EXCESS).contains(&self.excess) {
-            return Err(PaperError::Excess { excess: self.excess });
+        if !(0.0..=MOST_ALLOWANCE).contains(&self.allowance) {
+            return Err(PaperError::Allowance { allowance: self.allowance });
         }
-        if let Some(ease) = self.ease.filter(|ease| *ease < LEAST_EASE) {
-            return Err(PaperError::Ease { ease });
+        if let Some(pattern_error) =
+            self.pattern_error.filter(|pattern_error| *pattern_error < LEAST_PATTERN_ERROR)
+        {
+            return Err(PaperError::PatternError { pattern_error });
         }
         Ok(())
     }
@@ -176,14 +187,14 @@ pub const HEAD: f64 = 18.0;
 pub const FOOT: f64 = 22.0;
 
 impl PaperError {
-    /// The key of the cake file's `[paper]` table that is to blame.
-    pub fn key(&self) -> &'static str {
+    /// The table of the cake file and the key in it that are to blame.
+    pub fn key(&self) -> (&'static str, &'static str) {
         match self {
-            Self::NoRoom { .. } => "margin",
-            Self::Overlap { .. } => "overlap",
-            Self::Pass { .. } => "pass",
-            Self::Excess { .. } => "excess",
-            Self::Ease { .. } => "ease",
+            Self::NoRoom { .. } => ("paper", "margin"),
+            Self::Overlap { .. } => ("paper", "overlap"),
+            Self::Pass { .. } => ("carving", "pass"),
+            Self::Allowance { .. } => ("icing", "allowance"),
+            Self::PatternError { .. } => ("icing", "pattern_error"),
         }
     }
 
@@ -195,8 +206,8 @@ impl PaperError {
             }
             Self::Overlap { .. } => "10 mm is enough to glue sheets together".into(),
             Self::Pass { .. } => format!("give at least {THINNEST_PASS} mm; 6 mm is usual"),
-            Self::Excess { .. } => format!("give 0 to {MOST_EXCESS} mm; 25 mm is usual"),
-            Self::Ease { .. } => format!("give at least {LEAST_EASE} mm, or leave it out"),
+            Self::Allowance { .. } => format!("give 0 to {MOST_ALLOWANCE} mm; 25 mm is usual"),
+            Self::PatternError { .. } => format!("give at least {LEAST_PATTERN_ERROR} mm, or leave it out"),
         }
     }
 }
@@ -221,12 +232,12 @@ mod tests {
             (Paper { margin: 110.0, ..usual }, "margin", "at most 15 mm"),
             (Paper { overlap: 60.0, ..usual }, "overlap", "10 mm"),
             (Paper { pass: 0.1, ..usual }, "pass", "6 mm"),
-            (Paper { excess: -1.0, ..usual }, "excess", "25 mm"),
-            (Paper { ease: Some(0.1), ..usual }, "ease", "leave it out"),
+            (Paper { allowance: -1.0, ..usual }, "allowance", "25 mm"),
+            (Paper { pattern_error: Some(0.1), ..usual }, "pattern_error", "leave it out"),
         ];
         for (paper, key, mend) in refused {
             let error = paper.check().unwrap_err();
-            assert_eq!(error.key(), key);
+            assert_eq!(error.key().1, key);
             assert!(error.mend().contains(mend), "{}", error.mend());
         }
     }

@@ -14,19 +14,19 @@ pub struct Printing {
     /// Bore of the nozzle.
     pub nozzle: f64,
     /// Thickness of flat tools.
-    pub plate: f64,
+    pub thickness: f64,
     /// Width of a working edge before its bevel.
-    pub edge: f64,
+    pub scraper_edge: f64,
     /// Thickness of a cutter at its edge.
     pub blade: f64,
     /// Clearance all round between parts that join.
-    pub fit: f64,
+    pub clearance: f64,
     /// How much wider than a dowel its holes are.
-    pub dowel_fit: f64,
+    pub dowel_clearance: f64,
     /// How far the cradle stands off the cake.
     pub cradle_gap: f64,
     /// How far a stretch may stray from straight and be cut along guide discs.
-    pub straight: f64,
+    pub guide_tolerance: f64,
     /// How far below the board's top scrapers stand.
     pub stand_below: f64,
     /// Bearings at which scrapers follow the section of the cake with its cuts and adds, degrees.
@@ -47,13 +47,13 @@ impl Default for Printing {
         Self {
             bed: dvec3(220.0, 220.0, 250.0),
             nozzle: 0.4,
-            plate: 4.0,
-            edge: 1.0,
+            thickness: 4.0,
+            scraper_edge: 1.0,
             blade: 0.8,
-            fit: 0.25,
-            dowel_fit: 0.5,
+            clearance: 0.25,
+            dowel_clearance: 0.5,
             cradle_gap: 2.0,
-            straight: 1.0,
+            guide_tolerance: 1.0,
             stand_below: 0.0,
             bearings: Vec::new(),
             filament: 1.75,
@@ -99,7 +99,12 @@ impl Printing {
             )
         };
         let thicker = format!("make it at least {}, or use a finer nozzle", fine(wall));
-        refuse(style.is_above(wall, self.plate), "plate", thin("a plate", self.plate), thicker.clone());
+        refuse(
+            style.is_above(wall, self.thickness),
+            "thickness",
+            thin("a plate", self.thickness),
+            thicker.clone(),
+        );
         refuse(
             style.is_above(wall, self.blade),
             "blade",
@@ -107,19 +112,20 @@ impl Printing {
             thicker.clone(),
         );
         refuse(
-            style.is_above(self.nozzle / 2.0, self.edge) || style.is_above(self.edge, self.plate),
-            "edge",
+            style.is_above(self.nozzle / 2.0, self.scraper_edge)
+                || style.is_above(self.scraper_edge, self.thickness),
+            "scraper_edge",
             format!(
                 "a working edge {} wide does not fit a plate of {} and a nozzle of {}",
-                fine(self.edge),
-                fine(self.plate),
+                fine(self.scraper_edge),
+                fine(self.thickness),
                 fine(self.nozzle)
             ),
             "give a width between half the nozzle and the thickness of the plate".into(),
         );
-        for (key, clearance) in [("fit", self.fit), ("dowel_fit", self.dowel_fit)] {
+        for (key, clearance) in [("clearance", self.clearance), ("dowel_clearance", self.dowel_clearance)] {
             refuse(
-                clearance >= self.plate.min(3.0 * wall),
+                clearance >= self.thickness.min(3.0 * wall),
                 key,
                 format!("a clearance of {} is as much as the wall that it is taken from", fine(clearance)),
                 "use 0.2 to 0.5 mm".into(),
@@ -179,13 +185,13 @@ pub(super) fn resolve(
     }
     let sizes = [
         (&mut settings.nozzle, &given.nozzle, "nozzle"),
-        (&mut settings.plate, &given.plate, "plate"),
-        (&mut settings.edge, &given.edge, "edge"),
+        (&mut settings.thickness, &given.thickness, "thickness"),
+        (&mut settings.scraper_edge, &given.scraper_edge, "scraper_edge"),
         (&mut settings.blade, &given.blade, "blade"),
-        (&mut settings.fit, &given.fit, "fit"),
-        (&mut settings.dowel_fit, &given.dowel_fit, "dowel_fit"),
+        (&mut settings.clearance, &given.clearance, "clearance"),
+        (&mut settings.dowel_clearance, &given.dowel_clearance, "dowel_clearance"),
         (&mut settings.cradle_gap, &given.cradle_gap, "cradle_gap"),
-        (&mut settings.straight, &given.straight, "straight"),
+        (&mut settings.guide_tolerance, &given.guide_tolerance, "guide_tolerance"),
         (&mut settings.filament, &given.filament, "filament"),
     ];
     for (to, size, key) in sizes {

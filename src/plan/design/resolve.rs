@@ -118,7 +118,7 @@ impl Resolver<'_> {
         });
         let details = self.each(&cake.details, "detail", Self::detail);
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
-        let paper = self.paper(cake.paper.as_ref(), &root.key("paper"));
+        let paper = self.paper(cake);
         let given = cake.printing.clone().unwrap_or_default();
         let printing = printing::resolve(&given, self.unit, &root.key("printing"), &mut self.problems);
         let at = root.key("support");

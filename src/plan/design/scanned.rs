@@ -33,7 +33,7 @@ struct Reader<'a>(Reading<'a>);
 impl Reader<'_> {
     fn placing(&mut self, given: &schema::Scanned) -> Option<Placing> {
         let height = self.size(given.height.as_ref(), "height");
-        let sink = self.size(given.sink.as_ref(), "sink");
+        let sink = self.size(given.cut_bottom.as_ref(), "cut_bottom");
         let turn = self.0.value(given.turn.as_ref().map(schema::Angle::to_degrees), "turn");
         if given.height.is_some() && given.unit.is_some() {
             return self.0.refuse(
@@ -60,7 +60,7 @@ impl Reader<'_> {
 
     fn mending(&mut self, given: &schema::Scanned) -> Option<RepairOptions> {
         let usual = RepairOptions::default();
-        let weld = self.size(given.weld.as_ref(), "weld");
+        let weld = self.size(given.close_gaps.as_ref(), "close_gaps");
         let fill = self.size(given.fill.as_ref(), "fill");
         Some(RepairOptions { weld: weld?.unwrap_or(usual.weld), fill: fill?.unwrap_or(usual.fill) })
     }
@@ -84,7 +84,7 @@ impl Reader<'_> {
             ScanError::NeedsUnit { .. } | ScanError::NoCakesSize { .. } => "unit",
             ScanError::FrontIsUp => "front",
             ScanError::Flat => "up",
-            ScanError::SunkAltogether { .. } | ScanError::NoFoot { .. } => "sink",
+            ScanError::SunkAltogether { .. } | ScanError::NoFoot { .. } => "cut_bottom",
             _ => "file",
         };
         let cause = std::error::Error::source(error).map_or(String::new(), |cause| format!(": {cause}"));

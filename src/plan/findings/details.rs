@@ -2,7 +2,7 @@
 
 use crate::{
     carve::{Body, Edit, Surface, Window, reaches},
-    design::{Depth, Operation, Tool, Detail},
+    design::{Depth, Detail, Operation, Tool},
     fix::{FileEdit, FileValue, Fix},
 };
 use cakefile::Severity;
@@ -99,5 +99,13 @@ fn check_coverings(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) 
 }
 
 fn finding(severity: Severity, code: FindingCode, detail: &Detail, message: String, fix: Fix) -> Finding {
-    Finding { severity, code, about: detail.name.clone(), message, fix, place: None, field: detail.field.clone() }
+    Finding {
+        severity,
+        code,
+        about: detail.name.clone(),
+        message,
+        fix,
+        place: None,
+        field: detail.field.clone(),
+    }
 }

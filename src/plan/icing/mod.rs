@@ -97,9 +97,9 @@ struct Laid {
 }
 
 impl Icing {
-    /// Area that is rolled or cut, with `excess` mm all round each sheet, mm².
-    pub fn cut_area(&self, excess: f64) -> f64 {
-        self.pieces.iter().map(|piece| piece.sheet.area(excess)).sum()
+    /// Area that is rolled or cut, with `allowance` mm all round each sheet, mm².
+    pub fn cut_area(&self, allowance: f64) -> f64 {
+        self.pieces.iter().map(|piece| piece.sheet.area(allowance)).sum()
     }
 
     /// Whether any sheet is cut by a pattern of paper.
@@ -134,7 +134,7 @@ fn one(
     let outside = &lines.all()[index];
     // What neither stretches nor shrinks as it is bent.
     let middle = outside.depth + covering.thickness / 2.0;
-    let ease = design.paper.ease;
+    let ease = design.paper.pattern_error;
     let (laid, estimated) = match &outside.solid {
         None => {
             let section = lines.inset(middle, design.tool, cancel)?.section;

@@ -26,7 +26,7 @@ pub enum Covers {
     Band,
 }
 
-/// A sheet of icing without excess, lengths in mm.
+/// A sheet of icing without allowance, lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sheet {
     /// Rolled round, and laid on from its middle.
@@ -55,19 +55,21 @@ pub enum Sheet {
 }
 
 impl Sheet {
-    /// Area with `excess` all round, mm²: for outlines by Steiner's formula, their re-entrant corners left out.
-    pub fn area(&self, excess: f64) -> f64 {
+    /// Area with `allowance` all round, mm²: for outlines by Steiner's formula, their re-entrant corners left out.
+    pub fn area(&self, allowance: f64) -> f64 {
         match self {
-            Self::Round { diameter } => PI * (diameter / 2.0 + excess) * (diameter / 2.0 + excess),
-            Self::Rectangle { across, along } => (across + 2.0 * excess) * (along + 2.0 * excess),
-            Self::Strip { length, height } => (length + 2.0 * excess) * (height + 2.0 * excess),
-            Self::Outline(region) => region.area() + excess * region.perimeter() + PI * excess * excess,
+            Self::Round { diameter } => PI * (diameter / 2.0 + allowance) * (diameter / 2.0 + allowance),
+            Self::Rectangle { across, along } => (across + 2.0 * allowance) * (along + 2.0 * allowance),
+            Self::Strip { length, height } => (length + 2.0 * allowance) * (height + 2.0 * allowance),
+            Self::Outline(region) => {
+                region.area() + allowance * region.perimeter() + PI * allowance * allowance
+            }
             Self::Developed(flat) => match flat.form() {
                 PatternForm::AnnularSector { outer, inner, angle } if angle > FULL => {
-                    let hole = (inner - excess).max(0.0);
-                    PI * ((outer + excess) * (outer + excess) - hole * hole)
+                    let hole = (inner - allowance).max(0.0);
+                    PI * ((outer + allowance) * (outer + allowance) - hole * hole)
                 }
-                _ => flat.area() + excess * (TAU * (flat.lower + flat.upper) + 2.0 * flat.slant),
+                _ => flat.area() + allowance * (TAU * (flat.lower + flat.upper) + 2.0 * flat.slant),
             },
         }
     }

@@ -72,6 +72,10 @@ pub struct Pantry {
     pub times: Times,
     /// Paper, where the cake file says nothing.
     pub paper: Option<schema::Paper>,
+    /// How the knife is used, where the cake file says nothing.
+    pub carving: Option<schema::Carving>,
+    /// How rolled icing is cut, where the cake file says nothing.
+    pub icing: Option<schema::IcingSheets>,
     /// Units that reports put first, where the cake file says nothing.
     pub units: schema::Units,
     /// The printer, where the cake file says nothing.
@@ -281,6 +285,8 @@ impl Pantry {
             work: Work::default(),
             times: Times::default(),
             paper: None,
+            carving: None,
+            icing: None,
             units: schema::Units::default(),
             printing: None,
         }
@@ -306,6 +312,12 @@ impl Pantry {
         units.cups = units.cups.or(self.units.cups).or(Some(cups));
         if cake.paper.is_none() {
             cake.paper.clone_from(&self.paper);
+        }
+        if cake.carving.is_none() {
+            cake.carving.clone_from(&self.carving);
+        }
+        if cake.icing.is_none() {
+            cake.icing.clone_from(&self.icing);
         }
         if cake.printing.is_none() {
             cake.printing.clone_from(&self.printing);

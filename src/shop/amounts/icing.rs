@@ -1,6 +1,6 @@
 //! Rolled icing by colour: what lies on the cake, what is trimmed off, and what to make.
 //!
-//! Every sheet is as large as the plan's icing says, with the excess of the paper settings all round; what goes in
+//! Every sheet is as large as the plan's icing says, with the allowance of the paper settings all round; what goes in
 //! rolling, as a sheet is never rolled to its very outline, is the pantry's share. For a round cake that is the (D + 2H)
 //! disc of the published charts with an inch to spare.
 
@@ -27,7 +27,7 @@ pub struct Icing {
     pub sheets: usize,
     /// Surface that it covers, cm².
     pub net_cm2: f64,
-    /// Icing rolled or cut for it, with the excess, cm².
+    /// Icing rolled or cut for it, with the allowance, cm².
     pub cut_cm2: f64,
     /// Mass on the cake.
     pub on_cake_g: f64,
@@ -43,7 +43,7 @@ pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
     let one = |laid: LaidIcing<'_>| {
         let (covering, index) = (laid.covering, laid.icing.covering);
         let net_mm2 = (volumes[index] - volumes[index + 1]) / covering.thickness;
-        let cut_mm2 = laid.icing.cut_area(plan.design.paper.excess);
+        let cut_mm2 = laid.icing.cut_area(plan.design.paper.allowance);
         let grams = |mm2: f64| covering.material.mass(mm2 * covering.thickness);
         let on_cake_g = grams(net_mm2);
         // An estimated sheet is never taken to be smaller than what it covers.

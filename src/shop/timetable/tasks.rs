@@ -8,7 +8,7 @@ use crate::{
 use make::icing::LaidIcing;
 use plan::{
     Plan,
-    design::{Covering, Depth, FootprintShape, Material, MaterialKind, Operation, Tool, Detail},
+    design::{Covering, Depth, Detail, FootprintShape, Material, MaterialKind, Operation, Tool},
     stack::SlabKind,
 };
 

@@ -1,7 +1,8 @@
 //! Cuts and adds with every tool.
 
 use cakefile::schema::{
-    BallTool, BarTool, BoxTool, CylinderTool, Depth, HalfSpaceTool, OutlineTool, RingTool, Shape, Side, Detail,
+    BallTool, BarTool, BoxTool, CylinderTool, Depth, Detail, HalfSpaceTool, OutlineTool, RingTool, Shape,
+    Side,
 };
 
 use super::{Tape, outlines, shapes::Bulk};

@@ -68,6 +68,8 @@ impl AnyCake {
             limits: t.maybe(5, settings::any_limits),
             accuracy: Some(settings::any_accuracy(&mut t)),
             paper: t.maybe(4, settings::any_paper),
+            carving: t.maybe(4, settings::any_carving),
+            icing: t.maybe(4, settings::any_icing),
             printing: t.maybe(3, settings::any_printing),
             support: t.maybe(4, settings::any_support),
             pantry: t.maybe(5, pantry::any_pantry),

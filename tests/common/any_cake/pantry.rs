@@ -96,6 +96,8 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             }
         }),
         paper: t.maybe(5, settings::any_paper),
+        carving: t.maybe(5, settings::any_carving),
+        icing: t.maybe(5, settings::any_icing),
         units: t.maybe(5, settings::any_units),
         printing: t.maybe(5, settings::any_printing),
     }

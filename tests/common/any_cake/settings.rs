@@ -1,8 +1,8 @@
 //! Limits, accuracy, paper, printer, support and the order.
 
 use cakefile::schema::{
-    Accuracy, Angle, Cups, Hidden, HiddenThing, Limits, MassUnit, Paper, PaperSize, Printing, Support,
-    Temperature, TemperatureUnit, Units, VolumeUnit,
+    Accuracy, Angle, Carving, Cups, Hidden, HiddenThing, IcingSheets, Limits, MassUnit, Paper, PaperSize,
+    Printing, Support, Temperature, TemperatureUnit, Units, VolumeUnit,
 };
 use cakefile::schema_pantry::Order;
 
@@ -26,9 +26,6 @@ pub fn any_paper(t: &mut Tape) -> Paper {
         size: t.maybe(2, |t| *t.pick(&[PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::Tabloid])),
         margin: t.maybe(3, |t| t.size(4.0, 20.0)),
         overlap: t.maybe(3, |t| t.size(4.0, 20.0)),
-        pass: t.maybe(3, |t| t.size(2.0, 12.0)),
-        excess: t.maybe(3, |t| t.length(0.0, 30.0)),
-        ease: t.maybe(3, |t| t.size(2.0, 12.0)),
     }
 }
 
@@ -36,18 +33,29 @@ pub fn any_printing(t: &mut Tape) -> Printing {
     Printing {
         bed: t.maybe(2, |t| [t.size(120.0, 400.0), t.size(120.0, 400.0), t.size(100.0, 400.0)]),
         nozzle: t.maybe(4, |t| t.size(0.2, 0.4)),
-        plate: t.maybe(4, |t| t.size(3.0, 6.0)),
-        edge: t.maybe(4, |t| t.size(0.85, 2.0)),
+        thickness: t.maybe(4, |t| t.size(3.0, 6.0)),
+        scraper_edge: t.maybe(4, |t| t.size(0.85, 2.0)),
         blade: t.maybe(4, |t| t.size(0.85, 1.5)),
-        fit: t.maybe(4, |t| t.size(0.1, 0.5)),
-        dowel_fit: t.maybe(4, |t| t.size(0.1, 1.0)),
+        clearance: t.maybe(4, |t| t.size(0.1, 0.5)),
+        dowel_clearance: t.maybe(4, |t| t.size(0.1, 1.0)),
         cradle_gap: t.maybe(4, |t| t.size(0.5, 4.0)),
-        straight: t.maybe(4, |t| t.size(0.2, 3.0)),
+        guide_tolerance: t.maybe(4, |t| t.size(0.2, 3.0)),
         stand_below: t.maybe(4, |t| t.length(0.0, 40.0)),
         bearings: t.maybe(3, |t| t.list(0, 3, Tape::angle)),
         filament: t.maybe(6, |t| t.size(1.5, 3.0)),
         plastic_density: t.maybe(6, |t| t.share(0.9, 1.5)),
         infill: t.maybe(4, |t| t.share(0.0, 1.0)),
+    }
+}
+
+pub fn any_carving(t: &mut Tape) -> Carving {
+    Carving { pass: t.maybe(3, |t| t.size(2.0, 12.0)) }
+}
+
+pub fn any_icing(t: &mut Tape) -> IcingSheets {
+    IcingSheets {
+        allowance: t.maybe(3, |t| t.length(0.0, 30.0)),
+        pattern_error: t.maybe(3, |t| t.size(2.0, 12.0)),
     }
 }
 

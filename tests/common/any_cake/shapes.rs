@@ -143,9 +143,9 @@ fn scanned(t: &mut Tape, size: &Bulk) -> Scanned {
         up: Some(*t.pick(&[Axis::Z, Axis::Z, Axis::Z, Axis::MinusZ, Axis::Y, Axis::MinusX])),
         front: None,
         turn: t.maybe(3, Tape::angle),
-        sink: t.maybe(4, |t| t.size(0.5, 10.0)),
+        cut_bottom: t.maybe(4, |t| t.size(0.5, 10.0)),
         centre: t.maybe(3, |t| *t.pick(&[Centre::Box, Centre::Foot])),
-        weld: None,
+        close_gaps: None,
         fill: None,
     }
 }

@@ -59,7 +59,7 @@ fn pieces_put_back_are_the_whole_less_the_clearance() {
     let mut lacking = Vec::new();
     for fit in [0.25, 0.05] {
         let bed = DVec3::new(140.0, 140.0, 250.0);
-        let cut = kit(CONE, &Printing { fit, bed, ..Printing::default() }, &groups);
+        let cut = kit(CONE, &Printing { clearance: fit, bed, ..Printing::default() }, &groups);
         let names = ["scraper, finished line", "ring gauge, finished line, height 0 mm"];
         for name in names {
             let write = |part: &make::kit::Part, file: &str| {
@@ -67,7 +67,7 @@ fn pieces_put_back_are_the_whole_less_the_clearance() {
                 write_stl(&[&part.mesh], name, &path).unwrap();
                 path.to_str().unwrap().to_owned()
             };
-            let same_fit = kit(CONE, &Printing { fit, ..large() }, &groups);
+            let same_fit = kit(CONE, &Printing { clearance: fit, ..large() }, &groups);
             let one = same_fit.parts.iter().find(|p| p.name == name).unwrap();
             let pieces: Vec<_> = cut.parts.iter().filter(|p| p.name == name).collect();
             assert!(pieces.len() > 1, "{name} fits");

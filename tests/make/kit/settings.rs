@@ -23,13 +23,16 @@ fn an_outline_that_crosses_itself_is_remarked() {
 fn settings_are_read_from_the_cake_file_and_refused_by_name() {
     let file = |printing: &str| CakeFile::from_text("test", "", format!("{CONE}\n[printing]\n{printing}\n"));
     let plan =
-        planned(&file("bed = [300, \"31 cm\", 400]\nnozzle = 0.35\nplate = 5\ninfill = 0.15")).unwrap();
+        planned(&file("bed = [300, \"31 cm\", 400]\nnozzle = 0.35\nthickness = 5\ninfill = 0.15")).unwrap();
     let printing = &plan.design.printing;
-    assert_eq!((printing.bed, printing.nozzle, printing.plate), (DVec3::new(300.0, 310.0, 400.0), 0.35, 5.0));
+    assert_eq!(
+        (printing.bed, printing.nozzle, printing.thickness),
+        (DVec3::new(300.0, 310.0, 400.0), 0.35, 5.0)
+    );
     for (wrong, said) in [
-        ("plate = 0.5", "thinner than two widths"),
+        ("thickness = 0.5", "thinner than two widths"),
         ("blade = 0.5", "thinner than two widths"),
-        ("dowel_fit = 4", "as much as the wall"),
+        ("dowel_clearance = 4", "as much as the wall"),
         ("infill = 20", "no share"),
         ("plastic_density = 0", "no plastic"),
         ("stand_below = -3", "above the board"),

@@ -69,7 +69,7 @@ fn frustum(bottom: f64, top: f64, height: f64) -> Plan {
          [shape.turned]\npoints = [[{bottom}, 0], [{top}, {height}]]\n\
          [[covering]]\nmaterial = \"rolled icing\"\nthickness = {FILM}\nway = \"disc-and-wrap\"\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 260 }}\nheight = {height}\n\
-         [paper]\nexcess = 0\n"
+         [icing]\nallowance = 0\n"
     ))
 }
 
@@ -130,7 +130,7 @@ fn bands_of_a_curved_side_cover_it_and_state_their_error() {
         "crumbline = 1\nname = \"Ball\"\n[shape.turned]\npoints = [{}]\n\
          [[covering]]\nmaterial = \"rolled icing\"\nthickness = {FILM}\nway = \"bands\"\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = {{ round = 200 }}\nheight = 95\n\
-         [paper]\nease = 4\n",
+         [icing]\npattern_error = 4\n",
         arc.join(",")
     ));
     let bands = figures(&plan, Template::Icing);

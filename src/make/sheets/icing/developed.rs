@@ -14,7 +14,7 @@ use plan::design::Paper;
 
 /// A sheet to be drawn.
 pub(super) struct Developed<'a> {
-    /// Its form without excess.
+    /// Its form without allowance.
     pub flat: FlatPattern,
     /// What it is called.
     pub name: &'a str,
@@ -29,7 +29,7 @@ impl Developed<'_> {
     /// Half of the pattern, and half of what is cut for it.
     fn half(&self, paper: &Paper) -> (Region, Region) {
         let half = self.flat.half(self.tolerance);
-        let cut = half.outset(paper.excess, self.tolerance).right_half();
+        let cut = half.outset(paper.allowance, self.tolerance).right_half();
         (half, cut)
     }
 
@@ -39,7 +39,7 @@ impl Developed<'_> {
             Some(_) => self.half(paper),
             None => {
                 let net = self.flat.region(self.tolerance);
-                let cut = net.outset(paper.excess, self.tolerance);
+                let cut = net.outset(paper.allowance, self.tolerance);
                 (net, cut)
             }
         };
@@ -55,7 +55,7 @@ impl Developed<'_> {
             None => drawing.region(region, DVec2::ZERO, None, Some(pen)),
         };
         outline(&net, NET);
-        if paper.excess > 0.0 {
+        if paper.allowance > 0.0 {
             outline(&cut, CUT);
         }
         let (low, high) = self.flat.middle_line();

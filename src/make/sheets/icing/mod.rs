@@ -31,10 +31,10 @@ const MIDDLE: Pen = Pen::grey(0.2).dashed(Dash::Middle);
 
 /// What the lines stand for.
 pub fn key(paper: &Paper, plan: &Plan) -> Key {
-    let excess = plan.design.style.length_alone(paper.excess);
+    let allowance = plan.design.style.length_alone(paper.allowance);
     vec![
         (NET, "detail to this on the cake".into()),
-        (CUT, format!("cut the icing to this: {excess} over")),
+        (CUT, format!("cut the icing to this: {allowance} over")),
         (MIDDLE, "middle (or fold), up as the arrow".into()),
     ]
 }
@@ -144,8 +144,8 @@ impl Pattern<'_> {
         const INSIDE: f64 = 7.0;
         let mut drawing = Drawing::new();
         drawing.region(region, DVec2::ZERO, None, Some(NET));
-        if self.paper.excess > 0.0 {
-            let cut = region.outset(self.paper.excess, self.plan.design.tool);
+        if self.paper.allowance > 0.0 {
+            let cut = region.outset(self.paper.allowance, self.plan.design.tool);
             drawing.region(&cut, DVec2::ZERO, None, Some(CUT));
         }
         let panels = self.laid.icing.pieces.iter().filter_map(|piece| piece.at);

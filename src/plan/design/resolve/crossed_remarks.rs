@@ -106,7 +106,9 @@ pub(super) fn walls([front, side]: [&Region; 2], unit: Unit, at: &FieldPath) -> 
             );
             found.push(
                 Diagnostic::warning(at.key(name), message)
-                    .mend("leave it out of the view and add it as a `[[detail]]`, or make it a part of its own")
+                    .mend(
+                        "leave it out of the view and add it as a `[[detail]]`, or make it a part of its own",
+                    )
                     .on_cake(place),
             );
         }

@@ -1,7 +1,7 @@
 //! Cuts and adds, each with what it is made of.
 
 use super::{Resolver, read_problem};
-use crate::design::{Depth, Material, MaterialKind, Operation, Detail};
+use crate::design::{Depth, Detail, Material, MaterialKind, Operation};
 use cakefile::{FieldPath, exactly_one, schema};
 
 impl Resolver<'_> {

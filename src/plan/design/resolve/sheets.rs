@@ -1,34 +1,39 @@
-//! What templates are printed on.
+//! What templates are printed on, and how they are cut.
 
 use super::{Resolver, read};
 use crate::design::Paper;
 use cakefile::{Diagnostic, FieldPath, schema};
 
 impl Resolver<'_> {
-    pub(super) fn paper(&mut self, paper: Option<&schema::Paper>, field: &FieldPath) -> Option<Paper> {
+    pub(super) fn paper(&mut self, cake: &schema::Cake) -> Option<Paper> {
+        let root = FieldPath::root();
         let mut resolved = Paper::usual(self.unit);
-        let Some(paper) = paper else { return Some(resolved) };
+        let paper = cake.paper.clone().unwrap_or_default();
+        let carving = cake.carving.clone().unwrap_or_default();
+        let icing = cake.icing.clone().unwrap_or_default();
         resolved.size = paper.size.unwrap_or(resolved.size);
         let entries = [
-            (&paper.margin, "margin", &mut resolved.margin),
-            (&paper.overlap, "overlap", &mut resolved.overlap),
-            (&paper.pass, "pass", &mut resolved.pass),
+            (&paper.margin, root.key("paper").key("margin"), &mut resolved.margin),
+            (&paper.overlap, root.key("paper").key("overlap"), &mut resolved.overlap),
+            (&carving.pass, root.key("carving").key("pass"), &mut resolved.pass),
         ];
-        for (given, key, value) in entries {
+        for (given, field, value) in entries {
             if let Some(given) = given {
-                *value = read!(self, given.to_mm(self.unit), field.key(key))?;
+                *value = read!(self, given.to_mm(self.unit), field)?;
             }
         }
-        if let Some(ease) = &paper.ease {
-            resolved.ease = Some(self.size(ease, field.key("ease"))?);
+        let field = root.key("icing");
+        if let Some(error) = &icing.pattern_error {
+            resolved.pattern_error = Some(self.size(error, field.key("pattern_error"))?);
         }
-        if let Some(excess) = &paper.excess {
-            resolved.excess = self.length(excess, field.key("excess"))?;
+        if let Some(allowance) = &icing.allowance {
+            resolved.allowance = self.length(allowance, field.key("allowance"))?;
         }
         match resolved.check() {
             Ok(()) => Some(resolved),
             Err(error) => {
-                self.refuse(field.key(error.key()), error.told(self.style), error.mend());
+                let (table, key) = error.key();
+                self.refuse(root.key(table).key(key), error.told(self.style), error.mend());
                 None
             }
         }

@@ -216,6 +216,12 @@ impl Reader<'_> {
         if given.paper.is_some() {
             pantry.paper.clone_from(&given.paper);
         }
+        if given.carving.is_some() {
+            pantry.carving.clone_from(&given.carving);
+        }
+        if given.icing.is_some() {
+            pantry.icing.clone_from(&given.icing);
+        }
         if let Some(units) = &given.units {
             let known = &mut pantry.units;
             known.mass = units.mass.or(known.mass);
