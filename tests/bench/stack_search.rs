@@ -87,6 +87,8 @@ fn rules() -> Rules {
         at_once: 2,
         most_loads: None,
         foot: 0.0,
+        from: 0.0,
+        to: None,
         weights: Weights {
             offcut: 1.0,
             bake: 150.0,

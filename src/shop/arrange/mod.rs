@@ -12,6 +12,7 @@ mod edit;
 mod explain;
 mod fit;
 mod graph;
+mod kept;
 mod label;
 pub mod needs;
 mod pieces;

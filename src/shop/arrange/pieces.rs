@@ -121,6 +121,7 @@ pub fn are_looked_for(setup: &Setup) -> bool {
     let rules = &setup.rules;
     !setup.needs.is_turned()
         && rules.foot == 0.0
+        && setup.kept.is_empty()
         && setup.needs.height <= rules.board_every
         && setup.pans.iter().any(|pan| sides(pan).is_some())
 }

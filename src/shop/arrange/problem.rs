@@ -52,8 +52,12 @@ pub struct Rules {
     pub at_once: u32,
     /// The most oven loads.
     pub most_loads: Option<u32>,
-    /// Height of the foot that carries it all; 0 for none.
+    /// Height of the foot that carries it all; 0 for none. A board lies on it.
     pub foot: f64,
+    /// Height from which on slabs are laid where no foot is, mm: what is below stays as it is.
+    pub from: f64,
+    /// Height that the stack must reach, mm; `None` for the top of the shape.
+    pub to: Option<f64>,
     /// What is saved.
     pub weights: Weights,
 }
@@ -151,6 +155,9 @@ impl<'a> Problem<'a> {
 
     /// Height that the stack must reach, mm.
     pub fn top(&self) -> f64 {
+        if let Some(to) = self.rules.to {
+            return to;
+        }
         let full = self.needs.height + self.rules.shave_top;
         if self.rules.shortfall <= 0.0 {
             return full;

@@ -11,7 +11,7 @@ use super::{
     setup::Setup,
     tiers, with_tiers,
 };
-use crate::steps::Steps;
+use crate::{amounts, steps::Steps};
 use cakefile::edit::Document;
 use geom::{Cancel, Cancelled, progress::Progress, units::UnitStyle};
 use make::sheets::ShapeKind;
@@ -347,11 +347,19 @@ fn proposal(
     cancel: &Cancel,
 ) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
-    let edit = with_tiers(&tiers)?;
-    let cake = Document::new(setup.source.cake.clone()).apply(&edit)?.document.into_file();
+    let document = Document::new(setup.source.cake.clone());
+    let edit = setup.kept.put_into(with_tiers(&tiers)?, &document, setup.filling.as_ref())?;
+    let tiers = if setup.kept.is_empty() {
+        tiers
+    } else {
+        Document::from_text("tiers", "").apply(&edit)?.document.text().to_owned()
+    };
+    let cake = document.apply(&edit)?.document.into_file();
     let text = cake.text().to_owned();
     let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
-    let bakes = if found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some()) {
+    let bakes = if !setup.kept.is_empty() {
+        bakes_of_plan(&plan)
+    } else if found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some()) {
         sheets_of(&plan, &pans)
     } else {
         bakes_of(&found, &pans, &names)
@@ -372,6 +380,22 @@ fn bakes_of(found: &Found, pans: &[Pan], names: &[String]) -> Vec<(Pan, Vec<Bake
         (!slabs.is_empty()).then(|| (*pan, pack(&slabs, pan.level)))
     };
     pans.iter().enumerate().filter_map(of_pan).collect()
+}
+
+/// Bakes of each pan with the layers that are cut from each, kept ones too.
+fn bakes_of_plan(plan: &Plan) -> Vec<(Pan, Vec<Bake>)> {
+    let mut found = Vec::new();
+    let groups = amounts::bakes(plan, &plan.pantry, &mut found).into_iter();
+    let slab = |(name, height): (String, f64)| Slab { name, height };
+    groups
+        .map(|group| {
+            let bakes = group.bakes.into_iter();
+            (
+                group.pan,
+                bakes.map(|bake| Bake { slabs: bake.layers.into_iter().map(slab).collect() }).collect(),
+            )
+        })
+        .collect()
 }
 
 /// The sheet cakes of each pan, each with its pieces as one slab.

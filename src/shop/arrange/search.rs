@@ -269,7 +269,7 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
     /// The stack of which nothing is there but the foot; `None` if nothing comes of it.
     fn root(&mut self) -> Option<Label> {
         let problem = self.problem;
-        let mut z = 0;
+        let mut z = microns(problem.rules.from);
         let mut carrier = None;
         if problem.rules.foot > 0.0 {
             let foot = microns(problem.rules.foot);

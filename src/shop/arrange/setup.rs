@@ -1,6 +1,7 @@
 //! A cake file and a pantry, made ready for the search.
 
 use super::{
+    kept::Kept,
     needs::Needs,
     places::Places,
     problem::{Problem, Rules, Weights},
@@ -32,6 +33,8 @@ pub struct Setup {
     pub needs: Needs,
     /// What kind of shape it is.
     pub kind: ShapeKind,
+    /// What stays of the layers that the file has.
+    pub kept: Kept,
     /// Pans that may be used.
     pub pans: Vec<Pan>,
     /// The rules.
@@ -140,6 +143,7 @@ impl Setup {
             (None, Some(_)) => pantry.boards.iter().filter_map(|kind| kind.round).collect(),
             (None, None) => vec![0.0],
         };
+        let kept = Kept::of(&design, filling.as_ref().map_or(0.0, |(_, thickness)| *thickness));
         let mut rules = Rules {
             step,
             mark: design.unit.ruler_mark(),
@@ -158,6 +162,8 @@ impl Setup {
             at_once: pantry.at_once,
             most_loads: pantry.most_loads,
             foot: 0.0,
+            from: 0.0,
+            to: kept.to,
             weights: Weights {
                 offcut: 1.0,
                 bake: stacking.bake_cost,
@@ -167,16 +173,22 @@ impl Setup {
                 piece: stacking.piece_cost,
             },
         };
-        if stacking.foot.is_some() {
+        if kept.on_board {
+            rules.foot = kept.from;
+        } else {
+            rules.from = kept.from;
+        }
+        if stacking.foot.is_some() && kept.is_empty() {
             rules.foot = foot_height(&needs, &rules, stacking.undercut, stacking.foot_height);
         }
-        let foot = stacking.foot.clone().filter(|_| rules.foot > 0.0);
+        let foot = stacking.foot.clone().filter(|_| rules.foot > 0.0 && kept.is_empty());
         let cuts = target.0.edits.iter().filter(|edit| edit.operation == Operation::Cut);
         let cuts = cuts.map(|edit| edit.solid.clone()).collect();
         let coverings = design.coverings.iter().map(|covering| covering.thickness).sum();
         Ok(Self {
             source: source.clone(),
             needs,
+            kept,
             kind: ShapeKind::of_body(lines.is_turned(), &target.0),
             pans: pantry.pans.clone(),
             rules,

@@ -14,6 +14,9 @@ pub struct Summary {
     pub name: String,
     /// Why there is none within the limits.
     pub trouble: Option<Trouble>,
+    /// Layers that stay as the cake file has them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub kept: Vec<String>,
     /// The stacks.
     pub proposals: Vec<ProposalSummary>,
     /// Aims without a stack, as each that was tried fails its own check.
@@ -107,6 +110,7 @@ pub fn summary(proposals: &Proposals) -> Summary {
     Summary {
         name: proposals.setup.design.name.clone(),
         trouble: proposals.trouble.clone(),
+        kept: proposals.setup.kept.names.clone(),
         proposals: all.collect(),
         failed: proposals.failed.iter().filter_map(failed).collect(),
     }

@@ -34,6 +34,9 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             failed.mend
         );
     }
+    if !summary.kept.is_empty() {
+        let _ = writeln!(out, "\nKept as the cake file has them: {}", summary.kept.join(", "));
+    }
     if summary.proposals.is_empty() {
         return out;
     }

@@ -41,9 +41,25 @@ pub fn written(setup: &Setup, found: &Found, pans: &[Pan]) -> (String, Vec<Strin
         }
         if let Some(board) = found.slabs.get(to).and_then(|slab| slab.board.as_ref()) {
             writer.dowels(board, low, high);
+        } else if let (Some(board), true) = (&setup.kept.board_above, number + 1 == count) {
+            writer.dowels(board, low, setup.kept.to.unwrap_or(high));
         }
         for (i, slab) in slabs.iter().enumerate() {
-            writer.layer(&pans[slab.pan].shape, &slab.footprint, slab.height, Some(&setup.sponge));
+            // What is kept above lies where it lay: the uppermost slab ends just there.
+            let is_last = number + 1 == count && i + 1 == slabs.len();
+            let height = match setup.kept.to {
+                Some(to) if is_last => to - slab.bottom,
+                _ => slab.height,
+            };
+            writer.layer(&pans[slab.pan].shape, &slab.footprint, height, Some(&setup.sponge));
+            if let (true, true, Some((material, thickness))) =
+                (is_last, setup.kept.filled_above, &setup.filling)
+            {
+                let thickness = writer.length(*thickness);
+                let material = quoted(material);
+                let _ =
+                    writeln!(writer.text, "filling = {{ material = {material}, thickness = {thickness} }}");
+            }
             writer.names.push(format!("{name} {}", i + 1));
         }
     }

@@ -72,6 +72,8 @@ fn case(a: f64, b: f64, c: f64, cells: u32) -> Case {
         at_once: 1 + (c * 3.0) as u32,
         most_loads: None,
         foot: 0.0,
+        from: 0.0,
+        to: None,
         weights: Weights {
             offcut: 1.0,
             bake: pick(a, [0.0, 100.0, 400.0]),
