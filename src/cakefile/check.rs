@@ -163,12 +163,12 @@ impl Checker {
             Place::Top => format!("the {} has no `{key}`", self.kind),
             _ => format!("`{key}` is missing here"),
         };
-        let mend = match self.book.follow(rule) {
+        let fix = match self.book.follow(rule) {
             Rule::Table(_) if matches!(place, Place::Top) => format!("add a table `[{key}]`"),
             Rule::Text => format!("add `{key} = \"...\"`"),
             _ => format!("add `{key} = ...`"),
         };
-        self.report(Diagnostic::error(place.key(key).path(), message).mend(mend).at(span));
+        self.report(Diagnostic::error(place.key(key).path(), message).fix(fix).at(span));
     }
 
     fn prune(&mut self, table: &mut DeTable, key: &str, place: &Place) {
@@ -188,11 +188,11 @@ impl Checker {
 
 fn unknown_key(name: &str, fields: &BTreeMap<String, Field>, place: &Place) -> Diagnostic {
     let known = || fields.keys().map(String::as_str);
-    let mend = match nearest(name, known()) {
+    let fix = match nearest(name, known()) {
         Some(key) => format!("did you mean `{key}`?"),
         None => format!("known here are {}", listed(known().map(in_backticks), "and")),
     };
-    Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).mend(mend)
+    Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).fix(fix)
 }
 
 /// The way to the value at hand. Borrows its way up, so that a million points cost no allocation.

@@ -19,8 +19,8 @@ pub fn exactly_one<'a>(keys: &[(&'a str, bool)], path: &FieldPath) -> Result<&'a
     match given[..] {
         [one] => Ok(one),
         [] => {
-            let mend = format!("give {}", listed(keys.iter().map(|(key, _)| in_backticks(key)), "or"));
-            Err(Diagnostic::error(path.clone(), "nothing here says what kind it is").mend(mend))
+            let fix = format!("give {}", listed(keys.iter().map(|(key, _)| in_backticks(key)), "or"));
+            Err(Diagnostic::error(path.clone(), "nothing here says what kind it is").fix(fix))
         }
         [_, _] => Err(too_many(path, &given, "both")),
         _ => Err(too_many(path, &given, "all")),
@@ -30,7 +30,7 @@ pub fn exactly_one<'a>(keys: &[(&'a str, bool)], path: &FieldPath) -> Result<&'a
 fn too_many(path: &FieldPath, given: &[&str], all: &str) -> Diagnostic {
     let list = |and| listed(given.iter().copied().map(in_backticks), and);
     let message = format!("{} are {all} given, but only one of them can be", list("and"));
-    Diagnostic::error(path.clone(), message).mend(format!("keep {}", list("or")))
+    Diagnostic::error(path.clone(), message).fix(format!("keep {}", list("or")))
 }
 
 /// A key as it is shown in a message.

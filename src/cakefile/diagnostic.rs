@@ -1,4 +1,4 @@
-//! Problems in a cake file: where, what, and how to mend it.
+//! Problems in a cake file: where, what, and how to fix it.
 
 use std::{fmt, ops::Range};
 
@@ -8,7 +8,7 @@ use glam::DVec3;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
-    /// Worth knowing; nothing to mend.
+    /// Worth knowing; nothing to fix.
     Note,
     /// The plan can be made, but look at it.
     Warning,
@@ -83,7 +83,7 @@ pub struct Diagnostic {
     pub span: Option<Range<usize>>,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
-    /// How to mend it.
+    /// How to fix it.
     pub help: Option<String>,
     /// Where on the cake it shows, if it does, mm.
     pub place: Option<Box<DVec3>>,
@@ -105,9 +105,9 @@ impl Diagnostic {
         Self { severity: Severity::Note, ..Self::error(path, message) }
     }
 
-    /// The same problem, with the mend.
+    /// The same problem, with the fix.
     #[must_use]
-    pub fn mend(mut self, help: impl Into<String>) -> Self {
+    pub fn fix(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
         self
     }

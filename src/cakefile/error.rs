@@ -4,7 +4,7 @@ use std::{error, fmt, io};
 
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan};
 
-use crate::world::mend;
+use crate::world::fix;
 
 use super::{
     Diagnostic, FieldPath, Severity,
@@ -27,10 +27,10 @@ impl CakeFileError {
 
     /// The file called `name` cannot be read.
     pub fn unreadable(name: &str, cause: io::Error) -> Self {
-        let (reason, mend) = match cause.kind() {
+        let (reason, fix) = match cause.kind() {
             io::ErrorKind::NotFound => ("there is no such file".to_owned(), "check the name and the folder"),
             io::ErrorKind::IsADirectory => ("it is a folder".to_owned(), "name the cake file in it"),
-            io::ErrorKind::PermissionDenied if cause.get_ref().is_some() => (cause.to_string(), mend(&cause)),
+            io::ErrorKind::PermissionDenied if cause.get_ref().is_some() => (cause.to_string(), fix(&cause)),
             io::ErrorKind::PermissionDenied => {
                 ("it may not be read".to_owned(), "check who may read the file")
             }
@@ -38,15 +38,14 @@ impl CakeFileError {
             io::ErrorKind::InvalidInput => (cause.to_string(), "name an ordinary file"),
             _ => (cause.to_string(), "check the file and the disk"),
         };
-        let problem =
-            Diagnostic::error(FieldPath::root(), format!("cannot read {name}: {reason}")).mend(mend);
+        let problem = Diagnostic::error(FieldPath::root(), format!("cannot read {name}: {reason}")).fix(fix);
         Self { cause: Some(cause), ..Self::new(name, "", vec![problem]) }
     }
 
     pub(super) fn not_text(name: &str, line: usize) -> Self {
         let message = format!("{name} is not UTF-8 text: see line {line}");
         let problem = Diagnostic::error(FieldPath::root(), message);
-        Self::new(name, "", vec![problem.mend("save it as UTF-8, or check that it is a cake file")])
+        Self::new(name, "", vec![problem.fix("save it as UTF-8, or check that it is a cake file")])
     }
 
     /// What the file is called.
@@ -59,7 +58,7 @@ impl CakeFileError {
         &self.problems
     }
 
-    /// Every problem with file, line and column, the line itself, and the mend; the first fifty in
+    /// Every problem with file, line and column, the line itself, and the fix; the first fifty in
     /// full. With `color` the text carries ANSI escapes: print it through a stream that drops them where
     /// they are not wanted.
     pub fn render(&self, color: bool) -> String {

@@ -29,8 +29,8 @@ pub enum LocalTimeError {
 }
 
 impl LocalTimeError {
-    /// How to mend it.
-    pub fn mend(&self) -> &'static str {
+    /// How to fix it.
+    pub fn fix(&self) -> &'static str {
         match self {
             Self::NoHour(_) => "add the hour, as \"2026-12-05 10:00\"",
             Self::NotInCalendar(_) => "check the month, the number of its days, and the hour",

@@ -52,7 +52,7 @@ pub(super) fn parse<D: FileKind>(text: &str) -> Reading<D> {
     let (mut tree, errors) = DeTable::parse_recoverable(text);
     if tree.get_ref().is_empty() && errors.is_empty() {
         let problem = Diagnostic::error(FieldPath::root(), format!("the {} is empty", D::KIND));
-        return Reading::failed(problem.mend(D::BEGIN).at(0..0));
+        return Reading::failed(problem.fix(D::BEGIN).at(0..0));
     }
     let version = match take_version(tree.get_mut()) {
         Ok(()) => None,
@@ -96,11 +96,11 @@ enum Version {
 /// Checks the format version and leaves a good one in the tree.
 fn take_version(top: &mut DeTable) -> Result<(), Version> {
     let path = FieldPath::root().key("crumbline");
-    let mend = format!("write `crumbline = {FORMAT_VERSION}` at the top of the file");
+    let fix = format!("write `crumbline = {FORMAT_VERSION}` at the top of the file");
     let Some((key, value)) = top.remove_entry("crumbline") else {
         top.insert(key("crumbline"), current_version());
         let message = "the file does not say which version of the cake file format it is in";
-        return Err(Version::Wrong(Diagnostic::error(path, message).mend(mend).at(0..0)));
+        return Err(Version::Wrong(Diagnostic::error(path, message).fix(fix).at(0..0)));
     };
     top.insert(key, current_version());
     let version = value.get_ref().as_integer().and_then(scalar::whole);
@@ -112,12 +112,12 @@ fn take_version(top: &mut DeTable) -> Result<(), Version> {
                 path,
                 format!("the file is in format {version}, and this program reads up to {FORMAT_VERSION}"),
             )
-            .mend("use a newer crumbline")
+            .fix("use a newer crumbline")
             .at(value.span()),
         )),
         _ => {
             let message = "there is no such version of the cake file format";
-            Err(Version::Wrong(Diagnostic::error(path, message).mend(mend).at(value.span())))
+            Err(Version::Wrong(Diagnostic::error(path, message).fix(fix).at(value.span())))
         }
     }
 }

@@ -43,8 +43,8 @@ fn check_quantity(
         Ok(_) => Ok(()),
         Err(error) => {
             let problem = nowhere(error.to_string());
-            Err(match error.mend() {
-                Some(mend) => problem.mend(mend),
+            Err(match error.fix() {
+                Some(fix) => problem.fix(fix),
                 None => problem,
             })
         }
@@ -56,21 +56,21 @@ fn check_colour(value: &DeValue) -> Result<(), Diagnostic> {
     match Colour(text.to_owned()).to_rgb() {
         Some(_) => Ok(()),
         None => Err(nowhere(format!("\"{text}\" is not a colour"))
-            .mend("write red, green and blue as six digits, as \"#f4e1c1\"")),
+            .fix("write red, green and blue as six digits, as \"#f4e1c1\"")),
     }
 }
 
 fn check_choice(words: &[String], value: &DeValue) -> Result<(), Diagnostic> {
-    let mend = format!("write {}", listed(words.iter().map(|word| format!("\"{word}\"")), "or"));
+    let fix = format!("write {}", listed(words.iter().map(|word| format!("\"{word}\"")), "or"));
     match value.as_str() {
         Some(text) if words.iter().any(|word| word == text) => Ok(()),
-        Some(text) => Err(nowhere(format!("\"{text}\" cannot be chosen here")).mend(
+        Some(text) => Err(nowhere(format!("\"{text}\" cannot be chosen here")).fix(
             match nearest(text, words.iter().map(String::as_str)) {
                 Some(word) => format!("did you mean \"{word}\"?"),
-                None => mend,
+                None => fix,
             },
         )),
-        None => Err(nowhere(format!("this is {}, but it has to be a word", kind(value))).mend(mend)),
+        None => Err(nowhere(format!("this is {}, but it has to be a word", kind(value))).fix(fix)),
     }
 }
 
@@ -78,7 +78,7 @@ fn check_local_time(value: &DeValue) -> Result<(), Diagnostic> {
     let text = value.as_str().ok_or_else(|| wrong_kind(&Rule::LocalTime, value))?;
     match text.parse::<LocalTime>() {
         Ok(_) => Ok(()),
-        Err(error) => Err(nowhere(error.to_string()).mend(error.mend())),
+        Err(error) => Err(nowhere(error.to_string()).fix(error.fix())),
     }
 }
 
@@ -86,12 +86,12 @@ fn check_number(value: &DeValue, least: f64, most: f64) -> Result<(), Diagnostic
     match number(value) {
         Some(number) if !number.is_finite() => Err(nowhere("this is not a finite number")),
         Some(number) if number < least || number > most => {
-            let mend = match (least > f64::MIN, most < f64::MAX) {
+            let fix = match (least > f64::MIN, most < f64::MAX) {
                 (true, true) => format!("give a number from {least} to {most}"),
                 (true, false) => format!("give a number that is {least} or more"),
                 _ => format!("give a number that is {most} or less"),
             };
-            Err(nowhere(format!("this cannot be {}", written(value, number))).mend(mend))
+            Err(nowhere(format!("this cannot be {}", written(value, number))).fix(fix))
         }
         Some(_) => Ok(()),
         None => Err(wrong_kind(&Rule::Number { least, most }, value)),
@@ -114,7 +114,7 @@ fn check_whole(value: &DeValue, least: i128, most: i128) -> Result<(), Diagnosti
     match whole(integer) {
         Some(number) if (least..=most).contains(&number) => Ok(()),
         _ => Err(nowhere(format!("this whole number must lie between {least} and {most}"))
-            .mend(format!("give a whole number from {least} to {most}"))),
+            .fix(format!("give a whole number from {least} to {most}"))),
     }
 }
 
@@ -143,13 +143,13 @@ fn parse_float(float: &DeFloat) -> Option<f64> {
 
 fn wrong_kind(rule: &Rule, value: &DeValue) -> Diagnostic {
     let problem = nowhere(format!("this is {}, but it has to be {}", kind(value), wanted(rule)));
-    match mend_kind(rule, value) {
-        Some(mend) => problem.mend(mend),
+    match fix_kind(rule, value) {
+        Some(fix) => problem.fix(fix),
         None => problem,
     }
 }
 
-fn mend_kind(rule: &Rule, value: &DeValue) -> Option<String> {
+fn fix_kind(rule: &Rule, value: &DeValue) -> Option<String> {
     match (rule, value) {
         (Rule::Text, DeValue::Integer(integer)) => Some(format!("write \"{integer}\", in quotes")),
         (Rule::Text, DeValue::Float(float)) => Some(format!("write \"{float}\", in quotes")),

@@ -34,10 +34,10 @@ pub(super) fn problem(text: &str, error: &Error) -> Diagnostic {
     if error.message() == DUPLICATE {
         let key = text.get(span.clone()).unwrap_or_default();
         return place(format!("`{key}` is written twice"))
-            .mend("keep one of them; a table of which there are several is written [[so]]");
+            .fix("keep one of them; a table of which there are several is written [[so]]");
     }
     match Slip::find(text, span.start) {
-        Some(slip) => place(slip.message().map_or_else(|| in_a_line(error), str::to_owned)).mend(slip.mend()),
+        Some(slip) => place(slip.message().map_or_else(|| in_a_line(error), str::to_owned)).fix(slip.fix()),
         None => place(in_a_line(error)),
     }
 }
@@ -88,7 +88,7 @@ impl Slip {
         }
     }
 
-    fn mend(&self) -> &'static str {
+    fn fix(&self) -> &'static str {
         match self {
             Self::CurlyQuote => "use straight quotes, as \"8 in\"",
             Self::Comma => "write it with a decimal point, as 4.5",

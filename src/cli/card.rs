@@ -53,7 +53,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Outcome, CliError> {
         _ => {
             return Err(CliError::Usage {
                 what: format!("{} is no name for a card", args.file.display()),
-                mend: "let it end in .pdf or .svg".into(),
+                fix: "let it end in .pdf or .svg".into(),
             });
         }
     };

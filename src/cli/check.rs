@@ -34,7 +34,7 @@ pub fn check(args: &CheckArgs) -> Result<Outcome, CliError> {
     let folder = args.folder.display();
     let checked = files::check(&args.folder, &waiting)?.ok_or_else(|| CliError::Usage {
         what: format!("there is no kit in {folder}: it has no {}", files::MANIFEST),
-        mend: "name the folder that crumbline kit wrote to".into(),
+        fix: "name the folder that crumbline kit wrote to".into(),
     })?;
     recovered(checked.recovered);
     let (stale, unknown) = match &args.cake {

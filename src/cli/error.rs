@@ -41,8 +41,8 @@ pub enum CliError {
     Usage {
         /// What is wrong.
         what: String,
-        /// How to mend it.
-        mend: String,
+        /// How to fix it.
+        fix: String,
     },
     /// Text could not be printed.
     #[error("cannot print: {0}")]
@@ -92,7 +92,7 @@ impl CliError {
         }
     }
 
-    /// The error and its causes, for whoever mends the program.
+    /// The error and its causes, for whoever fixes the program.
     pub fn chain(&self) -> String {
         let mut text = format!("{self}");
         let mut cause = std::error::Error::source(self);
@@ -103,13 +103,13 @@ impl CliError {
         text
     }
 
-    /// Prints the error to standard error, with every cause and the mend.
+    /// Prints the error to standard error, with every cause and the fix.
     pub fn show(&self) {
         let colour =
             std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
         match self {
             Self::CakeFile(error) => tell(&error.render(colour)),
-            Self::Usage { what, mend } => tell(&format!("error: {what}\n  fix: {mend}\n")),
+            Self::Usage { what, fix } => tell(&format!("error: {what}\n  fix: {fix}\n")),
             // What the kernel says of a solid is for the report.
             fault if fault.is_fault() => tell(&format!("error: {fault}\n")),
             other => {

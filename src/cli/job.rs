@@ -13,7 +13,7 @@ use super::error::CliError;
 /// A length typed as a flag, mm.
 pub fn length(text: &str, flag: &str) -> Result<f64, CliError> {
     let wrong =
-        |what: String| CliError::Usage { what, mend: format!("give {flag} a length such as \"0.1 mm\"") };
+        |what: String| CliError::Usage { what, fix: format!("give {flag} a length such as \"0.1 mm\"") };
     let mm = parse_length(text, Unit::Millimetre).map_err(|e| wrong(format!("{flag}: {e}")))?;
     if mm > 0.0 { Ok(mm) } else { Err(wrong(format!("{flag} must be above zero"))) }
 }
@@ -23,7 +23,7 @@ pub fn tolerance(text: &str, flag: &str) -> Result<Tolerance, CliError> {
     let mm = length(text, flag)?;
     Tolerance::new(mm).ok_or_else(|| CliError::Usage {
         what: format!("{flag} cannot be {mm} mm"),
-        mend: "give a length above zero".into(),
+        fix: "give a length above zero".into(),
     })
 }
 
@@ -47,11 +47,11 @@ pub fn mock_up(catalogue: &[Entry]) -> Vec<Entry> {
 pub fn chosen(catalogue: &[Entry], names: &[String]) -> Result<Vec<Entry>, CliError> {
     if let Some(unknown) = names.iter().find(|name| !catalogue.iter().any(|entry| &entry.name == *name)) {
         let known: Vec<&str> = catalogue.iter().map(|entry| entry.name.as_str()).collect();
-        let mend = match cakefile::nearest(unknown, known.iter().copied()) {
+        let fix = match cakefile::nearest(unknown, known.iter().copied()) {
             Some(close) => format!("did you mean \"{close}\"?"),
             None => format!("choose from: {}", known.join(", ")),
         };
-        return Err(CliError::Usage { what: format!("this cake has no solid called \"{unknown}\""), mend });
+        return Err(CliError::Usage { what: format!("this cake has no solid called \"{unknown}\""), fix });
     }
     Ok(catalogue.iter().filter(|entry| names.contains(&entry.name)).cloned().collect())
 }
@@ -63,7 +63,7 @@ pub fn built(plan: &Plan, asked: &[Entry], tolerance: Tolerance) -> Result<Model
         None => Ok(model),
         Some(empty) => Err(CliError::Usage {
             what: format!("the solid \"{}\" of this cake is empty", empty.name),
-            mend: "leave it out, or see crumbline plan for what the cuts leave".into(),
+            fix: "leave it out, or see crumbline plan for what the cuts leave".into(),
         }),
     }
 }

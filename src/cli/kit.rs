@@ -163,7 +163,7 @@ impl KitArgs {
             None => Ok(printing),
             Some(wrong) => Err(CliError::Usage {
                 what: format!("printing.{}: {}", wrong.key, wrong.message),
-                mend: wrong.mend,
+                fix: wrong.fix,
             }),
         }
     }
@@ -301,7 +301,7 @@ fn sheets(
 
 fn refused(error: SheetError) -> CliError {
     match error {
-        SheetError::Paper(wrong) => CliError::Usage { what: format!("paper: {wrong}"), mend: wrong.mend() },
+        SheetError::Paper(wrong) => CliError::Usage { what: format!("paper: {wrong}"), fix: wrong.fix() },
         other => other.into(),
     }
 }

@@ -130,7 +130,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     if ending != "png" && !(moving && ending == "gif") {
         return Err(CliError::Usage {
             what: format!("{} is no picture this can write", args.file.display()),
-            mend: "end the name in .png, or in .gif with --turntable".into(),
+            fix: "end the name in .png, or in .gif with --turntable".into(),
         });
     }
     let options = args.options()?;

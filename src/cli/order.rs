@@ -149,7 +149,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     let plastic = if args.printed { plastic(&plan)? } else { 0.0 };
     let quote = Quote::new(&plan, &amounts, plastic).map_err(|error| CliError::Usage {
         what: format!("{}: {error}", args.source.cake.display()),
-        mend: error.mend().into(),
+        fix: error.fix().into(),
     })?;
     let check = OrderCheck::new(&plan, &amounts, Ok(&quote), args.today.unwrap_or_else(now));
     let json = json_text(&CheckedQuote { order_check: &check, quote: &quote })?;
@@ -163,7 +163,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         if !check.is_clear() && !args.incomplete {
             return Err(CliError::Usage {
                 what: format!("no quote is written: the order check has {} open", check.open.len()),
-                mend: "fix what stands as open under \"Order check\"; or add --incomplete, which writes the pages \
+                fix: "fix what stands as open under \"Order check\"; or add --incomplete, which writes the pages \
                        with INCOMPLETE across them"
                     .into(),
             });
@@ -196,7 +196,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
 fn language(args: &QuoteArgs) -> Result<Language, CliError> {
     let refused = |error: LanguageError| CliError::Usage {
         what: format!("--language {}: {error}", args.language),
-        mend: error.fix().into(),
+        fix: error.fix().into(),
     };
     if !args.language.ends_with(".toml") {
         return Language::shipped(&args.language).map_err(refused);
@@ -211,7 +211,7 @@ fn picture(args: &QuoteArgs, plan: &Plan) -> Result<Option<Arc<RgbaImage>>, CliE
     let Some(file) = &args.picture else { return drawn(plan) };
     let refused = |what: String| CliError::Usage {
         what: format!("{}: {what}", file.display()),
-        mend: "name a picture that is a PNG or a JPEG, or add --no-picture".into(),
+        fix: "name a picture that is a PNG or a JPEG, or add --no-picture".into(),
     };
     let read = args.source.files.disk().read(file, Content::Picture);
     let bytes = read.map_err(|error| refused(error.to_string()))?.bytes;
@@ -266,7 +266,7 @@ pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
     let today = args.today.unwrap_or_else(now);
     let made = Timetable::new(&plan, &amounts, today).map_err(|error| CliError::Usage {
         what: format!("{}: {error}", args.source.cake.display()),
-        mend: error.mend().into(),
+        fix: error.fix().into(),
     })?;
     let text = if args.json { json_text(&made)? } else { timetable::text(&made) };
     print(&text)?;
@@ -305,7 +305,7 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     let mut names: Vec<PathBuf> = std::fs::read_dir(&args.folder)
         .map_err(|error| CliError::Usage {
             what: format!("cannot read {}: {error}", args.folder.display()),
-            mend: "name the folder that holds the orders".into(),
+            fix: "name the folder that holds the orders".into(),
         })?
         .filter_map(|entry| Some(entry.ok()?.path()))
         .filter(|path| path.to_string_lossy().ends_with(".cake.toml"))
@@ -314,7 +314,7 @@ pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     if names.is_empty() {
         return Err(CliError::Usage {
             what: format!("there are no orders in {}", args.folder.display()),
-            mend: "orders are files whose names end in .cake.toml".into(),
+            fix: "orders are files whose names end in .cake.toml".into(),
         });
     }
     let mut unread = Vec::new();

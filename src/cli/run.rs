@@ -37,7 +37,7 @@ use super::{
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
-    /// Nothing to mend.
+    /// Nothing to fix.
     Sound,
     /// The plan found an error in the cake.
     Unsound,
@@ -107,7 +107,7 @@ fn new(file: &Path, name: Option<&str>, pantry: bool) -> Result<Outcome, CliErro
     if file.exists() {
         return Err(CliError::Usage {
             what: format!("{} is there already", file.display()),
-            mend: "choose another name: nothing is overwritten".into(),
+            fix: "choose another name: nothing is overwritten".into(),
         });
     }
     if pantry {

@@ -53,7 +53,7 @@ fn aim(text: &str) -> Result<Aim, String> {
 impl StackArgs {
     /// What the shape is to be scaled for.
     fn goal(&self, pantry: &Pantry) -> Result<Option<Goal>, CliError> {
-        let usage = |what: String, mend: &str| CliError::Usage { what, mend: mend.into() };
+        let usage = |what: String, fix: &str| CliError::Usage { what, fix: fix.into() };
         if self.serve == Some(0) {
             return Err(usage("--serve cannot be 0".into(), "give how many are to be served"));
         }
@@ -67,21 +67,21 @@ impl StackArgs {
         let sides: Vec<&str> = space.split('x').map(str::trim).collect();
         let [w, d, h] = sides[..] else {
             let known: Vec<&str> = pantry.spaces.keys().map(String::as_str).collect();
-            let mend = format!(
+            let fix = format!(
                 "give width x depth x height, as \"300 mm x 300 mm x 350 mm\", or a space under [pantry.spaces]{}",
                 if known.is_empty() { String::new() } else { format!(": {}", known.join(", ")) }
             );
-            return Err(usage(format!("--fit: the pantry has no space called \"{space}\""), &mend));
+            return Err(usage(format!("--fit: the pantry has no space called \"{space}\""), &fix));
         };
         Ok(Some(Goal::Fit([job::length(w, "--fit")?, job::length(d, "--fit")?, job::length(h, "--fit")?])))
     }
 }
 
 fn refused(error: ScaleError) -> CliError {
-    let mend = error.mend();
+    let fix = error.fix();
     match error {
         ScaleError::Arrange(error) => error.into(),
-        other => CliError::Usage { what: other.to_string(), mend },
+        other => CliError::Usage { what: other.to_string(), fix },
     }
 }
 

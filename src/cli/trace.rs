@@ -171,12 +171,12 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
     if same_file(&args.picture, &overlay_path) || same_file(&args.picture, &args.drawing) {
         return Err(CliError::Usage {
             what: format!("the picture {} would be written over", args.picture.display()),
-            mend: "give the drawing another name".into(),
+            fix: "give the drawing another name".into(),
         });
     }
     let wrong = |error: TraceError| CliError::Usage {
         what: format!("{}: {error}", args.picture.display()),
-        mend: error.mend(),
+        fix: error.fix(),
     };
     let picture = Picture::decode(&read(&args.picture)?.bytes).map_err(wrong)?;
     let traced = trace::trace(&picture, &options).map_err(wrong)?;
@@ -190,7 +190,7 @@ pub(super) fn trace(args: &TraceArgs) -> Result<Outcome, CliError> {
     drop(picture);
     let shown = png::drawn_over(&under, &page, PER_MM).ok_or_else(|| CliError::Usage {
         what: format!("{}: the picture cannot be drawn on", args.picture.display()),
-        mend: "make it smaller".into(),
+        fix: "make it smaller".into(),
     })?;
     let mut set = FileSet::new();
     set.add(&args.drawing, |w| w.write_all(overlay.svg(&name).as_bytes()))?;
@@ -245,7 +245,7 @@ fn overlay_path(drawing: &Path) -> Result<PathBuf, CliError> {
     let Some(stem) = drawing.file_stem().filter(|_| is_svg) else {
         return Err(CliError::Usage {
             what: format!("{} is no name for a drawing", drawing.display()),
-            mend: "let it end in .svg".into(),
+            fix: "let it end in .svg".into(),
         });
     };
     Ok(drawing.with_file_name(format!("{}-traced.png", stem.to_string_lossy())))
@@ -258,6 +258,6 @@ fn same_file(a: &Path, b: &Path) -> bool {
 fn read(path: &Path) -> Result<FileBytes, CliError> {
     Disk::new().read(path, Content::Picture).map_err(|error| CliError::Usage {
         what: format!("cannot read {}: {error}", path.display()),
-        mend: "name a PNG, JPEG or GIF picture".into(),
+        fix: "name a PNG, JPEG or GIF picture".into(),
     })
 }

@@ -34,7 +34,7 @@ pub fn upgrade(args: &UpgradeArgs) -> Result<Outcome, CliError> {
     let file = file.map_err(|cause| CakeFileError::unreadable(&name, cause))?;
     let text = String::from_utf8(file.bytes.to_vec()).map_err(|_| CliError::Usage {
         what: format!("{name} is not text"),
-        mend: "name a cake file or a pantry file".into(),
+        fix: "name a cake file or a pantry file".into(),
     })?;
     let Some(upgraded) = upgraded(&text) else {
         return print(&format!("{name} is in the words of this version already\n"));

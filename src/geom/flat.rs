@@ -35,7 +35,7 @@ impl TriMesh {
 
 impl TriMesh {
     /// The same surface as booleans should leave it: without flat triangles and walls without thickness, and taken apart
-    /// where it only touches itself along an edge. What can't be mended stays as it is.
+    /// where it only touches itself along an edge. What can't be repaired stays as it is.
     #[must_use]
     pub fn tidied(self) -> Self {
         let mesh = self.without_flat();
@@ -348,10 +348,10 @@ mod tests {
         ];
         let mesh = TriMesh { positions, triangles };
         let volume = mesh.volume();
-        let mended = mesh.without_flat();
-        mended.check().unwrap();
-        assert!((mended.volume() - volume).abs() < 1e-12);
-        assert_eq!(mended.positions.len(), 8, "one vertex more");
+        let repaired = mesh.without_flat();
+        repaired.check().unwrap();
+        assert!((repaired.volume() - volume).abs() < 1e-12);
+        assert_eq!(repaired.positions.len(), 8, "one vertex more");
     }
 
     /// A box whose top is a fan from one corner over others that lie on a line with it, and one of them twice.
@@ -395,8 +395,8 @@ mod tests {
         ];
         let mesh = TriMesh { positions, triangles };
         assert!(mesh.check().is_err());
-        let mended = mesh.without_flat();
-        mended.check().unwrap();
-        assert!((mended.volume() - 6.0).abs() < 1e-12, "{}", mended.volume());
+        let repaired = mesh.without_flat();
+        repaired.check().unwrap();
+        assert!((repaired.volume() - 6.0).abs() < 1e-12, "{}", repaired.volume());
     }
 }

@@ -91,8 +91,8 @@ impl TraceOverlay {
             stance(trace),
         ];
         for remark in trace_words::scale(trace, UnitStyle::new(Unit::Millimetre)) {
-            facts.push(match remark.mend {
-                Some(mend) => format!("{}: {mend}", remark.text),
+            facts.push(match remark.fix {
+                Some(fix) => format!("{}: {fix}", remark.text),
                 None => remark.text,
             });
         }

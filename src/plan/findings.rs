@@ -1,4 +1,4 @@
-//! What the maker should know before baking: each with how bad, where, and what mends it.
+//! What the maker should know before baking: each with how bad, where, and what fixes it.
 
 mod code;
 mod coverings;
@@ -36,7 +36,7 @@ pub struct Finding<Code = FindingCode> {
     pub about: String,
     /// What was found, in one sentence without a full stop.
     pub message: String,
-    /// How to mend it.
+    /// How to fix it.
     pub fix: Fix,
     /// Where on the cake.
     pub place: Option<Place>,

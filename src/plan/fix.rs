@@ -1,4 +1,4 @@
-//! How something that was found is mended: in words, and where that is clear as a change of the cake file.
+//! How something that was found is fixed: in words, and where that is clear as a change of the cake file.
 
 use cakefile::{
     FieldPath,
@@ -6,7 +6,7 @@ use cakefile::{
 };
 use geom::units::{Unit, UnitStyle};
 
-/// What mends a finding or a check.
+/// What fixes a finding or a check.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Fix {
     /// What to do, in one sentence without a full stop.

@@ -278,6 +278,6 @@ fn make_coarse(design: &mut Design) {
 /// `nothing` as a problem of `file`.
 pub fn nothing_left(file: &CakeFile, nothing: &NothingLeft) -> CakeFileError {
     let field = FieldPath::root().key("covering").index(nothing.index).key("thickness");
-    let mend = "make the coverings thinner, or the shape larger";
-    file.error(vec![Diagnostic::error(field, nothing.to_string()).mend(mend)])
+    let fix = "make the coverings thinner, or the shape larger";
+    file.error(vec![Diagnostic::error(field, nothing.to_string()).fix(fix)])
 }

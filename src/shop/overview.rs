@@ -18,7 +18,7 @@ pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck) -> Overview 
         what: point.message.clone(),
         place: None,
         at: None,
-        fix: point.mend.clone(),
+        fix: point.fix.clone(),
     });
     let errors = overview.decide.iter().take_while(|told| told.severity == Severity::Error).count();
     overview.decide.splice(errors..errors, of_order);

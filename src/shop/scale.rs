@@ -71,8 +71,8 @@ pub enum ScaleError {
 }
 
 impl ScaleError {
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::Arrange(_) => "fix the cake first".into(),
             Self::Drawn { factor, .. } => {
@@ -82,7 +82,7 @@ impl ScaleError {
                 )
             }
             Self::Length { .. } => "take a smaller scale, or check that length".into(),
-            Self::Edit(error) => error.mend(),
+            Self::Edit(error) => error.fix(),
             Self::Impossible(_) => "use a larger space or a smaller board, or add larger pans".into(),
         }
     }

@@ -313,7 +313,7 @@ mod tests {
     }
 
     #[test]
-    fn sizes_that_no_card_can_draw_are_refused_with_the_mend() {
+    fn sizes_that_no_card_can_draw_are_refused_with_the_fix() {
         let options = PictureOptions { size: (5000, 100), ..PictureOptions::default() };
         let message = options.check().unwrap_err().to_string();
         assert!(message.contains("5000x100") && message.contains("4096"), "{message}");

@@ -101,8 +101,8 @@ fn steps(model: &std::path::Path) {
     };
     timed("stood on the board", median(|| placing.of(&model).expect("placed")));
     let placed = placing.of(&model).expect("placed");
-    timed("mended", median(|| scan::repaired(&placed, &RepairOptions::default()).expect("mended")));
-    let mesh = scan::repaired(&placed, &RepairOptions::default()).expect("mended").mesh;
+    timed("repaired", median(|| scan::repaired(&placed, &RepairOptions::default()).expect("repaired")));
+    let mesh = scan::repaired(&placed, &RepairOptions::default()).expect("repaired").mesh;
     timed("ready for depths", median(|| DistanceField::new(&mesh)));
     let depths = DistanceField::new(&mesh);
     timed("undercuts", median(|| scan::undercuts(&mesh, &depths)));

@@ -210,7 +210,7 @@ height = 0
 }
 
 #[test]
-fn slips_of_toml_are_told_with_the_mend() {
+fn slips_of_toml_are_told_with_the_fix() {
     insta::assert_snapshot!(shown("crumbline = 1\nname = \"x\"\nnotes = 8 in\nunit =\n[shape]\n"), @r##"
  × this cannot be read as a value
   ╭─[cake.toml:3:9]
@@ -306,7 +306,7 @@ fn bare_numbers_follow_the_unit_of_the_file() {
 }
 
 #[test]
-fn values_of_the_wrong_kind_are_told_with_the_mend() {
+fn values_of_the_wrong_kind_are_told_with_the_fix() {
     insta::assert_snapshot!(shown(&with("materials = 1\nboard = \"big\"\nlimits = [1]\nnotes = 5")
         .replace("[shape]", "[shape]\n[covering]\n[material.plain]\ndensity = \"0.4\"")), @r##"
  × `materials` is not known here
@@ -407,7 +407,7 @@ fn paths_lead_to_the_text() {
 fn problems_of_later_steps_are_shown_at_their_place() {
     let file = CakeFile::from_text("cake.toml", "", starter("Test"));
     let thin = Diagnostic::warning(path("tier[0].layer[1].pan.round"), "the pan has little to spare")
-        .mend("take one of at least 220 mm");
+        .fix("take one of at least 220 mm");
     let wrong = Diagnostic::error(path("board"), "the board is too small");
     let error = file.error(vec![thin, wrong]);
     assert_eq!(error.problems()[0].severity, Severity::Error, "sorted by place");

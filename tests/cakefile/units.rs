@@ -32,7 +32,7 @@ fn angles_are_degrees_or_turns() {
     assert_eq!(Angle::from(-30.0).to_degrees(), Ok(-30.0));
     assert_eq!(Angle::from(f64::NAN).to_degrees(), Err(UnitError::NotFinite));
     assert_eq!(Angle::from("11 turns").to_degrees(), Err(UnitError::TooWide { degrees: 3960.0 }));
-    assert!(parse_angle("45 mm").unwrap_err().mend().unwrap().contains("deg"));
+    assert!(parse_angle("45 mm").unwrap_err().fix().unwrap().contains("deg"));
 }
 
 #[test]

@@ -4,7 +4,7 @@
 #![allow(dead_code)]
 
 /// A cake small enough to read, with one of everything: coverings, filling, tiers, a board, dowels, a cut, an
-/// add, and something to mend. `unit` is the maker's own.
+/// add, and something to fix. `unit` is the maker's own.
 pub fn small_cake(unit: &str) -> String {
     format!(
         "crumbline = 1\nname = \"Small cake\"\nunit = \"{unit}\"\n\

@@ -43,15 +43,15 @@ fn fractions_are_read_the_ways_they_are_written() {
 }
 
 #[test]
-fn what_is_no_length_is_refused_with_the_mend() {
-    let mend = |text: &str| {
+fn what_is_no_length_is_refused_with_the_fix() {
+    let fix = |text: &str| {
         let error = parse_length(text, Unit::Millimetre).expect_err(text);
-        format!("{error}: {}", error.mend().unwrap_or_default())
+        format!("{error}: {}", error.fix().unwrap_or_default())
     };
-    assert_eq!(mend(""), "nothing is written here: write a number and a unit, as \"203 mm\" or \"8 1/2 in\"");
-    assert_eq!(mend("8 inn"), "\"inn\" is not a unit of length: lengths are in mm, cm, m, in or ft");
+    assert_eq!(fix(""), "nothing is written here: write a number and a unit, as \"203 mm\" or \"8 1/2 in\"");
+    assert_eq!(fix("8 inn"), "\"inn\" is not a unit of length: lengths are in mm, cm, m, in or ft");
     assert_eq!(
-        mend("20,5 cm"),
+        fix("20,5 cm"),
         "\"20,5 cm\" is written with a comma: write \"20.5 cm\", with a decimal point"
     );
     for text in [
@@ -67,7 +67,7 @@ fn what_is_no_length_is_refused_with_the_mend() {
         "8 1/ in",
         "½½ in",
     ] {
-        assert!(mend(text).contains("is not a number with a unit"), "{}", mend(text));
+        assert!(fix(text).contains("is not a number with a unit"), "{}", fix(text));
     }
     assert_eq!(parse_length("1e999 mm", Unit::Millimetre), Err(UnitError::NotFinite));
 }

@@ -53,7 +53,7 @@ fn fails(how: &str) -> Result<Outcome, CliError> {
             let done = std::thread::scope(|scope| scope.spawn(|| panic!("on purpose")).join());
             done.unwrap_or_else(|fault| std::panic::resume_unwind(fault));
         }
-        _ => return Err(CliError::Usage { what: "a wrong flag".into(), mend: "leave it out".into() }),
+        _ => return Err(CliError::Usage { what: "a wrong flag".into(), fix: "leave it out".into() }),
     }
     Ok(Outcome::Sound)
 }

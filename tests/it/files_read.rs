@@ -67,7 +67,7 @@ fn unfolded(text: &[u8]) -> String {
 }
 
 #[test]
-fn devices_pipes_and_large_files_are_refused_with_their_line_and_the_mend() {
+fn devices_pipes_and_large_files_are_refused_with_their_line_and_the_fix() {
     let place = Place::new();
     let orders = place.orders();
     assert!(Command::new("mkfifo").arg(orders.join("pipe")).status().unwrap().success());

@@ -105,7 +105,7 @@ fn file_names_say_cake_part_line_and_size() {
 }
 
 #[test]
-fn what_cannot_be_printed_is_refused_with_the_mend() {
+fn what_cannot_be_printed_is_refused_with_the_fix() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let cake = "assets/examples/lopsided-bell/lopsided-bell.cake.toml";

@@ -18,7 +18,7 @@ fn said(more: &str) -> String {
 
 #[test]
 fn an_order_that_cannot_be_is_refused_where_it_is_written() {
-    for (order, message, mend) in [
+    for (order, message, fix) in [
         ("deliver = \"2026-02-30 10:00\"", "not in the calendar", "check the month"),
         ("deliver = \"2026-12-05\"", "without an hour", "add the hour"),
         ("deliver = \"soon\"", "no date and time", "year, month, day and hour"),
@@ -29,7 +29,7 @@ fn an_order_that_cannot_be_is_refused_where_it_is_written() {
     ] {
         let told = said(&format!("[order]\n{order}\n"));
         // The order stands in the eleventh line.
-        for part in ["x.cake.toml:11", message, mend] {
+        for part in ["x.cake.toml:11", message, fix] {
             assert!(told.contains(part), "{order}: {part} in {told}");
         }
     }

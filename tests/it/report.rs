@@ -63,7 +63,7 @@ fn written(folder: &Path, name: &str, text: &str) -> PathBuf {
     path
 }
 
-/// A cake without anything to mend.
+/// A cake without anything to fix.
 const SOUND: &str = "crumbline = 1\nname = \"Plain drum\"\n[shape.turned]\npoints = [[80, 0], [80, 90]]\n\
     [[covering]]\nmaterial = \"ganache\"\nthickness = 8\n\
     [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 180 }\nheight = 90\n";
@@ -155,7 +155,7 @@ fn no_colours_where_no_one_sees_them() {
     }
 }
 
-/// Runs a command that cannot be done: it ends with 2, names the trouble and the mend, prints no report,
+/// Runs a command that cannot be done: it ends with 2, names the trouble and the fix, prints no report,
 /// panics nowhere and leaves no file behind.
 fn refused(folder: &Path, arguments: &[&Path], words: &[&str]) {
     let before = files_in(folder);

@@ -100,7 +100,7 @@ fn each_set_can_be_asked_for_alone() {
     }
 }
 
-/// Every problem of the paper names the key of the cake file and the mend.
+/// Every problem of the paper names the key of the cake file and the fix.
 #[test]
 fn paper_that_cannot_be_printed_on_is_refused() {
     let cake = "crumbline = 1\nname = \"Drum\"\n[shape.turned]\npoints = [[80, 0], [80, 90]]\n\

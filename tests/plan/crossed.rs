@@ -48,7 +48,7 @@ fn a_pan_that_is_too_small_is_short_by_what_lies_outside_it() {
 }
 
 #[test]
-fn heights_that_differ_are_refused_with_the_scale_that_mends_them() {
+fn heights_that_differ_are_refused_with_the_scale_that_fixes_them() {
     let side = "side = { points = [[-40, 0], [40, 0], [40, 80], [-40, 80]] }";
     let shape = BOX.replace("side = { points = [[-40, 0], [40, 0], [40, 100], [-40, 100]] }", side);
     let text = crossed(&shape, 160.0, &[50.0, 60.0], "");
@@ -62,8 +62,8 @@ fn heights_that_differ_are_refused_with_the_scale_that_mends_them() {
         panic!("no mistake of the file")
     };
     assert!(error.render(false).contains("side_scale = 1.25"), "{}", error.render(false));
-    let mended = plan(&text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 1.25\n"));
-    assert_close("volume", mended.line_volumes()[0], 120.0 * 100.0 * 100.0, 1e-9);
+    let fixed = plan(&text.replace("[shape.crossed]\n", "[shape.crossed]\nside_scale = 1.25\n"));
+    assert_close("volume", fixed.line_volumes()[0], 120.0 * 100.0 * 100.0, 1e-9);
 }
 
 /// An outline that lies as drawn goes straight in where its coordinates say, on each side: a block 20 × 10 wide and 2

@@ -54,8 +54,8 @@ fn an_impossible_way_is_told_with_its_fix() {
         assert_eq!(plan.icing()[0].way, planned);
         let document = Document::from_text("x.cake.toml", text);
         let fix = found.fix.edit.as_ref().expect("an edit").to_edit(&document);
-        let mended = document.apply(&fix).unwrap().document;
-        assert!(refused(&crate::plans::plan(mended.text())).is_none());
+        let fixed = document.apply(&fix).unwrap().document;
+        assert!(refused(&crate::plans::plan(fixed.text())).is_none());
     }
 }
 

@@ -119,14 +119,14 @@ fn the_centre_line_is_where_the_axis_is_given() {
 }
 
 #[test]
-fn what_a_drawing_does_not_hold_is_told_with_the_mend() {
+fn what_a_drawing_does_not_hold_is_told_with_the_fix() {
     let expected = "shape.svg.file: hen.svg: the drawing has no layer called \"front\"";
     assert_eq!(
         message(&layer("front")),
         (expected.into(), "there are \"front view\", \"side view\", \"words\"".into())
     );
-    let (_, mend) = message(&layer("front veiw"));
-    assert_eq!(mend, "did you mean \"front view\"?");
+    let (_, fix) = message(&layer("front veiw"));
+    assert_eq!(fix, "did you mean \"front view\"?");
     let (what, _) = message(&from_svg(|_| {}));
     assert_eq!(what, "shape.svg.file: hen.svg: the drawing holds 4 paths, and none is named");
     let (what, _) = message(&id("words"));

@@ -135,7 +135,7 @@ fn a_drawing_without_a_real_size_needs_the_user_unit() {
         let text = svg(&format!("{size} viewBox=\"0 0 40 20\""), "<path d=\"M10 20H30\"/>");
         let error = read(&text).unwrap_err();
         assert!(matches!(&error, SvgError::NoRealSize { found: told, .. } if told == found), "{error:?}");
-        assert!(error.mend().contains("user_unit = \"1 mm\""));
+        assert!(error.fix().contains("user_unit = \"1 mm\""));
         // With it every one of them is the same drawing.
         let outline = read_with_unit(&text, 5.0).unwrap();
         assert_eq!(outline.size, (200.0, 100.0), "{size}");
@@ -229,7 +229,7 @@ fn a_path_is_found_by_its_id() {
     assert_bounds(&read_id(&text, "copy").unwrap(), [9.0, 100.0, 17.0, 100.0]);
     let told = |id: &str| {
         let error = read_id(&text, id).unwrap_err();
-        format!("{error}: {}", error.mend())
+        format!("{error}: {}", error.fix())
     };
     assert_eq!(told("sidw"), "the drawing has no path with the id \"sidw\": did you mean \"side\"?");
     assert_eq!(told("zzz"), "the drawing has no path with the id \"zzz\": there are \"ring\", \"side\"");
@@ -240,7 +240,7 @@ fn a_path_is_found_by_its_id() {
     );
     let several = read(&text).unwrap_err();
     assert_eq!(several.to_string(), "the drawing holds 5 paths, and none is named");
-    assert_eq!(several.mend(), "name one with `id`: there are \"ring\", \"side\"");
+    assert_eq!(several.fix(), "name one with `id`: there are \"ring\", \"side\"");
 }
 
 #[test]
@@ -251,7 +251,7 @@ fn no_path_at_all_is_an_error() {
         assert_eq!(read(&in_mm(content)), Err(SvgError::NoPath), "{content}");
     }
     let unnamed = read(&in_mm("<path d=\"M0 0H5\"/><path d=\"M0 0H6\"/>")).unwrap_err();
-    assert!(unnamed.mend().starts_with("give the path an id"));
+    assert!(unnamed.fix().starts_with("give the path an id"));
 }
 
 #[test]
@@ -451,6 +451,6 @@ fn capitals_are_read_and_pixels_are_asked_about() {
     let bare = read(&svg("width=\"425.2\" height=\"425.2\"", path)).unwrap_err();
     for height in heights {
         assert!(pixels.notes.iter().any(|note| note.contains(height)), "{:?}", pixels.notes);
-        assert!(bare.mend().contains(height), "{}", bare.mend());
+        assert!(bare.fix().contains(height), "{}", bare.fix());
     }
 }

@@ -38,7 +38,7 @@ fn open(board: &str, more: &str, pantry: &str) -> Vec<(Concern, String)> {
     check
         .open
         .into_iter()
-        .map(|point| (point.concern, format!("{}; mend: {}", point.message, point.mend)))
+        .map(|point| (point.concern, format!("{}; fix: {}", point.message, point.fix)))
         .collect()
 }
 

@@ -46,7 +46,7 @@ fn without_a_screen_the_message_points_to_pictures() {
 }
 
 #[test]
-fn pictures_that_cannot_be_drawn_are_refused_with_the_mend() {
+fn pictures_that_cannot_be_drawn_are_refused_with_the_fix() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("bell.png");
     let file = file.to_str().unwrap();

@@ -343,9 +343,9 @@ fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
     front.agreement(&wrong, 400).assert("the last good picture");
     fs::write(&file, text.replace("Lopsided bell", "Straight bell")).unwrap();
     wait_for("the new name", 30, || !screen.input(&["search", "--name", "Straight bell"]).is_empty());
-    let mended = window.screenshot(&screen, "mended");
-    assert_eq!(title_pixels(&mended), 0);
-    front.assert_shown(&mended, "mended");
+    let fixed = window.screenshot(&screen, "fixed");
+    assert_eq!(title_pixels(&fixed), 0);
+    front.assert_shown(&fixed, "fixed");
 
     switch_off_and_on(&window, &screen, &file);
 

@@ -14,7 +14,7 @@ pub enum EditError {
         column: usize,
         /// What is wrong.
         message: String,
-        /// How to mend it, where that can be said.
+        /// How to fix it, where that can be said.
         help: Option<String>,
     },
     /// The path is empty.
@@ -93,8 +93,8 @@ pub enum EditError {
 }
 
 impl EditError {
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::Unreadable { help, .. } => {
                 help.clone().unwrap_or_else(|| "correct that line by hand first".to_owned())
@@ -113,7 +113,7 @@ impl EditError {
             Self::Apart { .. } => "put it in at the new place and take it out at the old one".to_owned(),
             Self::OtherText { .. } => "take the edits back in the order in which they were made".to_owned(),
             Self::NoPlace { .. } => "edit that part of the file by hand".to_owned(),
-            Self::Member { error, .. } => error.mend(),
+            Self::Member { error, .. } => error.fix(),
         }
     }
 }

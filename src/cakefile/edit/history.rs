@@ -53,12 +53,12 @@ pub enum HistoryError {
 }
 
 impl HistoryError {
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::StepOpen { .. } => "commit or abort it first".to_owned(),
             Self::NoStep => "begin a step first".to_owned(),
-            Self::Edit(error) => error.mend(),
+            Self::Edit(error) => error.fix(),
         }
     }
 }

@@ -20,7 +20,7 @@ use std::{
 pub use content::Content;
 pub use disk::Disk;
 use outside::goes_down;
-pub use outside::{OutsideFolder, mend};
+pub use outside::{OutsideFolder, fix};
 
 /// A fingerprint of bytes: two files of the same revision hold the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -30,7 +30,7 @@ pub(super) fn goes_down(name: &Path) -> bool {
 }
 
 /// What a maker can do about a file that a cake file names and that cannot be read.
-pub fn mend(error: &io::Error) -> &'static str {
+pub fn fix(error: &io::Error) -> &'static str {
     if error.get_ref().is_some_and(|inner| inner.is::<OutsideFolder>()) {
         return "copy it into the folder of the cake file, or allow it with --allow-outside if you trust this cake file";
     }

@@ -1,4 +1,4 @@
-//! What can be wrong with a model, and how to mend it.
+//! What can be wrong with a model, and how to fix it.
 
 use std::io;
 
@@ -172,8 +172,8 @@ pub enum ScanError {
 }
 
 impl ScanError {
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::UnknownFormat => "export the model as STL, OBJ, 3MF or glTF".into(),
             Self::Stl(_) => "ask for the file again, or open it in a mesh program and export it anew".into(),

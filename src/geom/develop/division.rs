@@ -29,7 +29,7 @@ const TURNED_STRAIN: [f64; 2] = [0.15, 0.30];
 /// A sheet narrower than this is a strip that is hard to lay, mm (common practice, no source).
 const NARROW: f64 = 15.0;
 
-/// What things cost, where a sheet costs 1: chosen so that a sheet more is taken only to mend two of them.
+/// What things cost, where a sheet costs 1: chosen so that a sheet more is taken only to fix two of them.
 mod cost {
     /// A sheet that is narrow.
     pub const NARROW: f64 = 0.6;

@@ -148,7 +148,7 @@ pub enum TraceError {
 
 impl TraceError {
     /// The remedy.
-    pub fn mend(&self) -> String {
+    pub fn fix(&self) -> String {
         match self {
             Self::NoPicture => "save it as PNG or JPEG".to_owned(),
             Self::Broken { .. } | Self::NoPixels { .. } => {
@@ -182,7 +182,7 @@ impl TraceError {
             Self::NoCard => {
                 "take the picture with all of the card in it, or leave out the demand for it".to_owned()
             }
-            Self::Card(fault) => format!("{}, or give a height or a width", fault.mend()),
+            Self::Card(fault) => format!("{}, or give a height or a width", fault.fix()),
             Self::OnlyCard => {
                 "lay the template on the blank part of the card or beside it, not touching it, on a ground that \
                  stands out"

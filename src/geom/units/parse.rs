@@ -59,7 +59,7 @@ pub enum UnitError {
 
 impl UnitError {
     /// The remedy, where there is one.
-    pub fn mend(&self) -> Option<String> {
+    pub fn fix(&self) -> Option<String> {
         match self {
             Self::Empty | Self::NotANumber { .. } => {
                 Some("write a number and a unit, as \"203 mm\" or \"8 1/2 in\"".to_owned())

@@ -210,8 +210,8 @@ impl Draft {
     }
 
     /// Says something about the tool.
-    pub fn note(&mut self, severity: Severity, code: &'static str, message: String, mend: &str) {
-        self.findings.push(found(severity, code, &self.name, message, mend));
+    pub fn note(&mut self, severity: Severity, code: &'static str, message: String, fix: &str) {
+        self.findings.push(found(severity, code, &self.name, message, fix));
     }
 
     /// Cuts it to the bed, names the pieces, makes and checks their surfaces.
@@ -309,13 +309,13 @@ fn is_crumb(piece: &SteppedPlate) -> bool {
 pub type Finding = plan::findings::Finding<&'static str>;
 
 /// A finding about the tool called `about`.
-pub fn found(severity: Severity, code: &'static str, about: &str, message: String, mend: &str) -> Finding {
+pub fn found(severity: Severity, code: &'static str, about: &str, message: String, fix: &str) -> Finding {
     Finding {
         severity,
         code,
         about: about.to_owned(),
         message,
-        fix: mend.into(),
+        fix: fix.into(),
         place: None,
         field: FieldPath::root().key("printing"),
     }

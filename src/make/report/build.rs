@@ -57,7 +57,7 @@ fn finding(found: &plan::findings::Finding) -> FindingEntry {
         code: found.code.as_str(),
         about: found.about.clone(),
         message: found.message.clone(),
-        mend: found.fix.words.clone(),
+        fix: found.fix.words.clone(),
         place: found.place.map(Into::into),
         field: found.field.to_string(),
         path: found.field.clone(),

@@ -83,8 +83,8 @@ pub struct FindingEntry {
     pub about: String,
     /// What was found.
     pub message: String,
-    /// How to mend it.
-    pub mend: String,
+    /// How to fix it.
+    pub fix: String,
     /// Where on the cake.
     pub place: Option<PlaceEntry>,
     /// The value in the cake file, as `tier[0].layer[2].pan`.

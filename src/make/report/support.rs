@@ -74,8 +74,8 @@ pub struct CheckEntry {
     pub needed: f64,
     /// The rule, one of `rules`.
     pub rule: Rule,
-    /// How to mend it; `None` where nothing needs to be.
-    pub mend: Option<String>,
+    /// How to fix it; `None` where nothing needs to be.
+    pub fix: Option<String>,
 }
 
 /// A rule.
@@ -217,7 +217,7 @@ fn check(check: &Check) -> CheckEntry {
         margin: Some(check.margin).filter(|margin| margin.is_finite()),
         needed: check.needed,
         rule: check.rule,
-        mend: (check.answer() != Answer::Yes).then(|| check.fix.words.clone()),
+        fix: (check.answer() != Answer::Yes).then(|| check.fix.words.clone()),
     }
 }
 

@@ -88,7 +88,7 @@ impl Writer<'_> {
         let said = format!("{asked}; weakest: {}{margin}", weakest.said);
         let mut lines = String::new();
         wrapped(&mut lines, "           ", &said);
-        // How to mend it stands among the findings.
+        // How to fix it stands among the findings.
         out.push_str(lines.trim_start());
     }
 

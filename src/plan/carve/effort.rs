@@ -25,8 +25,8 @@ pub fn check_details(design: &Design) -> Result<(), Diagnostic> {
                 index + 1,
                 design.details.len()
             );
-            let mend = "leave some out, draw many small ones as one outline, or make [accuracy] tool coarser";
-            return Err(Diagnostic::error(detail.field.clone(), message).mend(mend));
+            let fix = "leave some out, draw many small ones as one outline, or make [accuracy] tool coarser";
+            return Err(Diagnostic::error(detail.field.clone(), message).fix(fix));
         }
     }
     Ok(())

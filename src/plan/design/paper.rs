@@ -198,8 +198,8 @@ impl PaperError {
         }
     }
 
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::NoRoom { width, .. } => {
                 format!("make the margin at most {:.0} mm, or take larger paper", (width - NARROWEST) / 2.0)
@@ -226,7 +226,7 @@ mod tests {
     }
 
     #[test]
-    fn what_cannot_be_printed_is_refused_with_the_key_and_the_mend() {
+    fn what_cannot_be_printed_is_refused_with_the_key_and_the_fix() {
         let usual = Paper::usual(Unit::Millimetre);
         let refused = [
             (Paper { margin: 110.0, ..usual }, "margin", "at most 15 mm"),
@@ -235,10 +235,10 @@ mod tests {
             (Paper { allowance: -1.0, ..usual }, "allowance", "25 mm"),
             (Paper { pattern_error: Some(0.1), ..usual }, "pattern_error", "leave it out"),
         ];
-        for (paper, key, mend) in refused {
+        for (paper, key, fix) in refused {
             let error = paper.check().unwrap_err();
             assert_eq!(error.key().1, key);
-            assert!(error.mend().contains(mend), "{}", error.mend());
+            assert!(error.fix().contains(fix), "{}", error.fix());
         }
     }
 }

@@ -70,8 +70,8 @@ pub struct Unprintable {
     pub key: &'static str,
     /// What is wrong with it.
     pub message: String,
-    /// How to mend it.
-    pub mend: String,
+    /// How to fix it.
+    pub fix: String,
 }
 
 impl Printing {
@@ -86,9 +86,9 @@ impl Printing {
         let fine = |mm: f64| style.length_fine(mm);
         let wall = self.thinnest_wall();
         let mut found = Vec::new();
-        let mut refuse = |wrong: bool, key, message: String, mend: String| {
+        let mut refuse = |wrong: bool, key, message: String, fix: String| {
             if wrong {
-                found.push(Unprintable { key, message, mend });
+                found.push(Unprintable { key, message, fix });
             }
         };
         let thin = |what: &str, mm: f64| {
@@ -214,7 +214,7 @@ pub(super) fn resolve(
     settings.infill = given.infill.unwrap_or(settings.infill);
     if problems.len() == before {
         let wrong = settings.check().into_iter();
-        problems.extend(wrong.map(|w| Diagnostic::error(field.key(w.key), w.message).mend(w.mend)));
+        problems.extend(wrong.map(|w| Diagnostic::error(field.key(w.key), w.message).fix(w.fix)));
     }
     (problems.len() == before).then_some(settings)
 }

@@ -94,8 +94,8 @@ impl ProfileError {
 }
 
 impl ProfileError {
-    /// How to mend it.
-    pub fn mend(&self) -> &'static str {
+    /// How to fix it.
+    pub fn fix(&self) -> &'static str {
         match self {
             Self::LeftOfAxis { .. } => "radii are measured from the axis outwards and cannot be below zero",
             Self::NotOnBoard { .. } => {

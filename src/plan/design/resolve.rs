@@ -157,8 +157,8 @@ impl Resolver<'_> {
         })
     }
 
-    fn refuse(&mut self, field: FieldPath, message: impl Into<String>, mend: impl Into<String>) {
-        self.problems.push(Diagnostic::error(field, message).mend(mend));
+    fn refuse(&mut self, field: FieldPath, message: impl Into<String>, fix: impl Into<String>) {
+        self.problems.push(Diagnostic::error(field, message).fix(fix));
     }
 
     /// `Some(None)` if not given, `Some(Some(_))` if given and right, `None` if wrong.

@@ -16,14 +16,14 @@ use super::{Form, Shape};
 /// Resolves a model.
 pub(super) fn resolve(given: &schema::Scanned, reading: Reading<'_>, cancel: &Cancel) -> Option<Shape> {
     let mut reader = Reader(reading);
-    let (placing, mending) = (reader.placing(given), reader.mending(given));
+    let (placing, fixing) = (reader.placing(given), reader.fixing(given));
     let model = reader.model(&given.file)?;
     let placing = placing?;
     let placed = placing.of(&model).map_err(|error| reader.refuse(&given.file, &error)).ok()?;
-    let mended = scan::try_repaired(&placed, &mending?, cancel);
-    let mended = mended.map_err(|error| reader.refuse(&given.file, &error)).ok()?;
-    reader.tell(&given.file, model.notes.iter().chain(&mended.notes), mended.floating());
-    let form = Form::new(mended.mesh);
+    let repaired = scan::try_repaired(&placed, &fixing?, cancel);
+    let repaired = repaired.map_err(|error| reader.refuse(&given.file, &error)).ok()?;
+    reader.tell(&given.file, model.notes.iter().chain(&repaired.notes), repaired.floating());
+    let form = Form::new(repaired.mesh);
     reader.tell_undercut(&given.file, &form);
     Some(Shape::Free(form))
 }
@@ -58,7 +58,7 @@ impl Reader<'_> {
         })
     }
 
-    fn mending(&mut self, given: &schema::Scanned) -> Option<RepairOptions> {
+    fn fixing(&mut self, given: &schema::Scanned) -> Option<RepairOptions> {
         let usual = RepairOptions::default();
         let weld = self.size(given.close_gaps.as_ref(), "close_gaps");
         let fill = self.size(given.fill.as_ref(), "fill");
@@ -89,10 +89,10 @@ impl Reader<'_> {
         };
         let cause = std::error::Error::source(error).map_or(String::new(), |cause| format!(": {cause}"));
         let problem = Diagnostic::error(self.0.field.key(key), format!("{file}: {error}{cause}"));
-        self.0.problems.push(problem.mend(error.mend()));
+        self.0.problems.push(problem.fix(error.fix()));
     }
 
-    /// Tells what was left out and mended, and what hangs in the air.
+    /// Tells what was left out and repaired, and what hangs in the air.
     fn tell<'n>(
         &mut self,
         file: &str,
@@ -104,13 +104,13 @@ impl Reader<'_> {
             let problem = Diagnostic::note(field.clone(), format!("{file}: {note}"));
             self.0
                 .problems
-                .push(problem.mend("look at the picture of the finished cake to see that this is right"));
+                .push(problem.fix("look at the picture of the finished cake to see that this is right"));
         }
         for (at, part) in floating {
             let problem = Diagnostic::warning(field.clone(), format!("{file}: {part}")).on_cake(at);
             self.0
                 .problems
-                .push(problem.mend("join it to the rest in a mesh program, or make it an add of its own"));
+                .push(problem.fix("join it to the rest in a mesh program, or make it an add of its own"));
         }
     }
 
@@ -122,9 +122,9 @@ impl Reader<'_> {
                 100.0 * undercut.share,
                 place(undercut.at)
             );
-            let mend =
+            let fix =
                 "leave it solid there and shape it on the bench with a curved tool, or change the model";
-            let problem = Diagnostic::warning(self.0.field.key("file"), message).mend(mend);
+            let problem = Diagnostic::warning(self.0.field.key("file"), message).fix(fix);
             self.0.problems.push(problem.on_cake(undercut.at));
         }
     }

@@ -117,7 +117,7 @@ pub(super) fn resolve(
                     field.key(key),
                     format!("this must be {least} to {most}, and {value} stands here"),
                 )
-                .mend(format!("give a number from {least} to {most}")),
+                .fix(format!("give a number from {least} to {most}")),
             );
         }
     }
@@ -128,7 +128,7 @@ pub(super) fn resolve(
                     field.key(key),
                     format!("this must be 0 to {most} degrees, and {value} stands here"),
                 )
-                .mend(format!("give an angle from 0 to {most} degrees")),
+                .fix(format!("give an angle from 0 to {most} degrees")),
             );
         }
     }
@@ -138,7 +138,7 @@ pub(super) fn resolve(
         } else {
             problems.push(
                 Diagnostic::error(field.key("two_people_kg"), format!("{kg} kg is no weight"))
-                    .mend("give a weight above zero, as 10"),
+                    .fix("give a weight above zero, as 10"),
             );
         }
     }
@@ -158,7 +158,7 @@ fn hidden(given: &[schema::Hidden], field: &FieldPath, problems: &mut Vec<Diagno
         if entry.count == 0 || entry.count > MOST {
             problems.push(
                 Diagnostic::error(at.key("count"), format!("{} of them cannot be counted out", entry.count))
-                    .mend(format!("give a number from 1 to {MOST}, or leave the entry out")),
+                    .fix(format!("give a number from 1 to {MOST}, or leave the entry out")),
             );
         }
         Hidden { what: entry.what, count: entry.count, place: entry.place.clone(), field: at }
@@ -179,15 +179,15 @@ fn apart(
         match names().position(|tier| tier == name) {
             Some(index) if index == 0 || tiers[index].board.is_none() => problems.push(
                 Diagnostic::error(at, format!("the tier \"{name}\" cannot travel on its own"))
-                    .mend("only a tier above the lowest that has a board of its own can be lifted off"),
+                    .fix("only a tier above the lowest that has a board of its own can be lifted off"),
             ),
             Some(index) => found.push(index),
             None => {
-                let mend = match nearest(name, names()) {
+                let fix = match nearest(name, names()) {
                     Some(close) => format!("did you mean \"{close}\"?"),
                     None => "give the name of a tier".to_owned(),
                 };
-                problems.push(Diagnostic::error(at, format!("no tier is called \"{name}\"")).mend(mend));
+                problems.push(Diagnostic::error(at, format!("no tier is called \"{name}\"")).fix(fix));
             }
         }
     }

@@ -39,7 +39,7 @@ fn check_contact(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) {
     if meets {
         return;
     }
-    let (code, message, mend) = match detail.operation {
+    let (code, message, fix) = match detail.operation {
         Operation::Cut => (
             FindingCode::CutMisses,
             format!("the cut \"{}\" does not meet the shape", detail.name),
@@ -51,7 +51,7 @@ fn check_contact(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) {
             "move it so that it reaches a few millimetres inside",
         ),
     };
-    found.push(finding(Severity::Warning, code, detail, message, mend.into()));
+    found.push(finding(Severity::Warning, code, detail, message, fix.into()));
 }
 
 /// A detail that belongs to a covering must not go through it.

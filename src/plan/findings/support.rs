@@ -10,7 +10,7 @@ use super::{Finding, FindingCode};
 /// A cake that does not stand is an error; one that does not travel, or not on a warm day, can be made all the
 /// same, and one that holds with less margin than is asked for is for the maker to weigh.
 pub fn unsupported(support: &Support) -> Vec<Finding> {
-    support.to_mend().into_iter().map(finding).collect()
+    support.to_fix().into_iter().map(finding).collect()
 }
 
 fn finding(check: &Check) -> Finding {

@@ -42,7 +42,7 @@ pub fn to_path_as_drawn(
         let what = if detail.svg.is_some() { "the shape" } else { "the detail" };
         problems.push(
             Diagnostic::error(field.clone(), format!("{what} does not come from an SVG drawing"))
-                .mend("a detail lies as drawn only where it and the shape are in the same drawing; otherwise say where it lies"),
+                .fix("a detail lies as drawn only where it and the shape are in the same drawing; otherwise say where it lies"),
         );
         return None;
     };
@@ -52,7 +52,7 @@ pub fn to_path_as_drawn(
                 field.key("svg").key("file"),
                 format!("the detail is in {}, but the shape is in {}", drawn.file, ground.file),
             )
-            .mend("draw both in one file, or say where the detail lies"),
+            .fix("draw both in one file, or say where the detail lies"),
         );
         return None;
     }

@@ -49,7 +49,7 @@ pub fn to_path(
         let key = if outline.circle.is_some() { "circle" } else { "rectangle" };
         problems.push(
             Diagnostic::error(field.key(key), format!("a turned shape cannot be given as a {key}"))
-                .mend("give its half outline by `points`, by `from` and `draw`, by `svg` or by `picture`"),
+                .fix("give its half outline by `points`, by `from` and `draw`, by `svg` or by `picture`"),
         );
         return None;
     }
@@ -85,7 +85,7 @@ pub(super) fn kind_of<'k>(
     if outline.from.is_some() != outline.draw.is_some() {
         problems.push(
             Diagnostic::error(field.clone(), "`from` and `draw` belong together")
-                .mend("`from` says where the first piece of `draw` begins"),
+                .fix("`from` says where the first piece of `draw` begins"),
         );
         return None;
     }
@@ -141,8 +141,7 @@ impl Reader<'_> {
         let points: Vec<Point> = read.into_iter().collect::<Option<_>>()?;
         let Some((&first, rest)) = points.split_first() else {
             self.problems.push(
-                Diagnostic::error(field.clone(), "the outline has no points")
-                    .mend("give at least two points"),
+                Diagnostic::error(field.clone(), "the outline has no points").fix("give at least two points"),
             );
             return None;
         };
@@ -185,7 +184,7 @@ impl Reader<'_> {
         if through.is_some() && curve.is_some() {
             self.problems.push(
                 Diagnostic::error(field.clone(), "a piece is an arc or a curve, not both")
-                    .mend("leave out `through` or `curve`"),
+                    .fix("leave out `through` or `curve`"),
             );
             return None;
         }
@@ -199,7 +198,7 @@ impl Reader<'_> {
             _ if start.distance(to) < ARC_ERROR => {
                 self.problems.push(
                     Diagnostic::error(field.key("to"), "this piece has no length: it ends where it begins")
-                        .mend("take it out, or move its end"),
+                        .fix("take it out, or move its end"),
                 );
                 return None;
             }
@@ -224,7 +223,7 @@ impl Reader<'_> {
             None => {
                 self.problems.push(
                     Diagnostic::error(field.key("through"), "no circular arc runs through these three points")
-                        .mend("the start, `through` and `to` must differ and not lie on one straight line; leave `through` out for a straight piece"),
+                        .fix("the start, `through` and `to` must differ and not lie on one straight line; leave `through` out for a straight piece"),
                 );
                 None
             }

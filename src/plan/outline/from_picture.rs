@@ -43,7 +43,7 @@ pub(super) fn placed_path(
         };
         let halves = match traced.half_outline(half) {
             Ok(halves) => halves,
-            Err(error) => return reading.refuse("axis", format!("{}: {error}", source.file), error.mend()),
+            Err(error) => return reading.refuse("axis", format!("{}: {error}", source.file), error.fix()),
         };
         note_fit(source, &traced, halves.profile.error, &mut reading);
         note_halves(source, &traced, &halves, half, &mut reading);
@@ -107,10 +107,10 @@ fn traced(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Rea
         }
         Err(error @ TraceError::NoScale) => {
             let message = "nothing says how large the outline in the picture is";
-            reading.problems.push(Diagnostic::error(reading.field.clone(), message).mend(error.mend()));
+            reading.problems.push(Diagnostic::error(reading.field.clone(), message).fix(error.fix()));
             None
         }
-        Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.mend()),
+        Err(error) => reading.refuse("file", format!("{}: {error}", source.file), error.fix()),
     }
 }
 
@@ -140,7 +140,7 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
             let message = format!("`{}` and `{}` belong together", names[0], names[1]);
             reading.problems.push(
                 Diagnostic::error(reading.field.clone(), message)
-                    .mend(format!("`{}` says how far apart the two marks really are", names[1])),
+                    .fix(format!("`{}` says how far apart the two marks really are", names[1])),
             );
             return None;
         }
@@ -219,7 +219,7 @@ fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, proble
                 field.key("keep"),
                 format!("{file}: {regions} in the picture, no mere speckle, left out"),
             )
-            .mend("say `keep = \"all\"` to keep every region, or give a larger `speckle`"),
+            .fix("say `keep = \"all\"` to keep every region, or give a larger `speckle`"),
         );
     }
     if traced.cut_off {
@@ -228,7 +228,7 @@ fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, proble
                 field.key("file"),
                 format!("{file}: the outline runs along the edge of the picture, as if cut off there"),
             )
-            .mend("leave room all round the outline"),
+            .fix("leave room all round the outline"),
         );
     }
 }
@@ -238,8 +238,8 @@ fn note_scale(source: &PictureOutline, traced: &Trace, Reading { unit, field, pr
     let style = UnitStyle::new(*unit);
     for remark in trace_words::scale(traced, style) {
         let message = format!("{}: {}", source.file, remark.text);
-        let problem = match remark.mend {
-            Some(mend) => Diagnostic::warning(field.key("file"), message).mend(mend),
+        let problem = match remark.fix {
+            Some(fix) => Diagnostic::warning(field.key("file"), message).fix(fix),
             None => Diagnostic::note(field.key("file"), message),
         };
         problems.push(problem);
@@ -266,7 +266,7 @@ fn note_size(source: &PictureOutline, traced: &Trace, Reading { unit, field, pro
     );
     problems.push(
         Diagnostic::warning(field.key(key), message)
-            .mend(format!("look at {given}, and write its unit, such as \"20 cm\"")),
+            .fix(format!("look at {given}, and write its unit, such as \"20 cm\"")),
     );
 }
 
@@ -291,7 +291,7 @@ fn note_fit(
     );
     problems.push(
         Diagnostic::note(field.key("file"), message)
-            .mend("look at it with `crumbline trace`, which draws the outline over the picture"),
+            .fix("look at it with `crumbline trace`, which draws the outline over the picture"),
     );
 }
 
@@ -324,7 +324,7 @@ fn note_halves(
     };
     let problem = if by > UNEVEN * traced.size.x && half == Half::Both {
         Diagnostic::warning(field.key("half"), message)
-            .mend("choose the better half with `half = \"left\"` or `half = \"right\"`, or say where the `axis` stands")
+            .fix("choose the better half with `half = \"left\"` or `half = \"right\"`, or say where the `axis` stands")
     } else {
         Diagnostic::note(field.key("half"), message)
     };

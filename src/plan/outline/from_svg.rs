@@ -77,7 +77,7 @@ impl<'a> Source<'a> {
 
     fn refuse<T>(&self, error: &SvgError, problems: &mut Vec<Diagnostic>) -> Option<T> {
         let message = format!("{}: {error}", self.file);
-        problems.push(Diagnostic::error(self.field.key("file"), message).mend(error.mend()));
+        problems.push(Diagnostic::error(self.field.key("file"), message).fix(error.fix()));
         None
     }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use cakefile::world::{Beside, Content, mend};
+use cakefile::world::{Beside, Content, fix};
 use cakefile::{Diagnostic, FieldPath};
 use geom::units::{Unit, UnitError};
 
@@ -43,14 +43,14 @@ impl<'a> Reading<'a> {
             Ok(file) => Some(file.bytes),
             Err(error) => {
                 let message = format!("cannot read {file}: {error}");
-                self.refuse("file", message, mend(&error))
+                self.refuse("file", message, fix(&error))
             }
         }
     }
 
-    /// Puts down what is wrong at a key, and how to mend it.
-    pub fn refuse<T>(&mut self, key: &str, message: impl Into<String>, mend: impl Into<String>) -> Option<T> {
-        self.problems.push(Diagnostic::error(self.field.key(key), message).mend(mend));
+    /// Puts down what is wrong at a key, and how to fix it.
+    pub fn refuse<T>(&mut self, key: &str, message: impl Into<String>, fix: impl Into<String>) -> Option<T> {
+        self.problems.push(Diagnostic::error(self.field.key(key), message).fix(fix));
         None
     }
 }

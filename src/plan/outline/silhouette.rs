@@ -103,7 +103,7 @@ pub fn to_silhouette(
                                 UnitStyle::new(unit).length_fine(lo.y)
                             ),
                         )
-                        .mend(
+                        .fix(
                             "move the outline so that its lowest point is at height 0, the top of the board",
                         ),
                     );
@@ -116,7 +116,7 @@ pub fn to_silhouette(
     if silhouette.region.area() < LEAST_AREA {
         problems.push(
             Diagnostic::error(field.clone(), "the outline encloses nothing")
-                .mend("give at least three points that do not lie on one line, or a closed path"),
+                .fix("give at least three points that do not lie on one line, or a closed path"),
         );
         return None;
     }

@@ -7,8 +7,8 @@ use geom::{trace::Trace, units::UnitStyle};
 pub struct TraceRemark {
     /// What it says.
     pub text: String,
-    /// How to mend it, where something may be wrong.
-    pub mend: Option<&'static str>,
+    /// How to fix it, where something may be wrong.
+    pub fix: Option<&'static str>,
 }
 
 /// A card whose control points lie farther off is not flat, mm.
@@ -20,8 +20,8 @@ const DIFFERENT: f64 = 0.02;
 
 /// What a card or two distances say of the scale of a trace.
 pub fn scale(trace: &Trace, style: UnitStyle) -> Vec<TraceRemark> {
-    let note = |text: String| TraceRemark { text, mend: None };
-    let warning = |text: String, mend| TraceRemark { text, mend: Some(mend) };
+    let note = |text: String| TraceRemark { text, fix: None };
+    let warning = |text: String, fix| TraceRemark { text, fix: Some(fix) };
     let mut remarks = Vec::new();
     if let Some(card) = trace.card {
         let size = style.sides(&[card.size.x, card.size.y]);
@@ -60,7 +60,7 @@ pub fn scale(trace: &Trace, style: UnitStyle) -> Vec<TraceRemark> {
         }
     }
     if let Some(fault) = trace.card_fault {
-        remarks.push(warning(format!("{fault}, so the camera's perspective is not taken out"), fault.mend()));
+        remarks.push(warning(format!("{fault}, so the camera's perspective is not taken out"), fault.fix()));
     }
     if let Some(crossed) = trace.crossed {
         remarks.push(note(format!(

@@ -55,7 +55,7 @@ impl Range {
         }
     }
 
-    fn mend(self) -> &'static str {
+    fn fix(self) -> &'static str {
         match self {
             Self::NotNegative => "give a number that is 0 or more",
             Self::Above => "give a number above 0",
@@ -66,8 +66,8 @@ impl Range {
 }
 
 impl Reader<'_> {
-    fn refuse(&mut self, field: FieldPath, message: impl Into<String>, mend: impl Into<String>) {
-        self.problems.push(Diagnostic::error(field, message).mend(mend));
+    fn refuse(&mut self, field: FieldPath, message: impl Into<String>, fix: impl Into<String>) {
+        self.problems.push(Diagnostic::error(field, message).fix(fix));
     }
 
     fn size(&mut self, value: &Size, field: FieldPath) -> Option<f64> {
@@ -85,7 +85,7 @@ impl Reader<'_> {
         if range.holds(x) && x.is_finite() {
             *to = x;
         } else {
-            self.refuse(field, format!("{what} cannot be {x}"), range.mend());
+            self.refuse(field, format!("{what} cannot be {x}"), range.fix());
         }
     }
 
@@ -93,8 +93,8 @@ impl Reader<'_> {
         let number = value?;
         let price = Price::new(number);
         if price.is_none() {
-            let mend = format!("give a number from 0 to {MOST_PRICE}");
-            self.refuse(field, format!("a price cannot be {number}"), mend);
+            let fix = format!("give a number from 0 to {MOST_PRICE}");
+            self.refuse(field, format!("a price cannot be {number}"), fix);
         }
         price
     }
@@ -199,8 +199,8 @@ impl Reader<'_> {
             (Some(depth), _) => self.size(depth, field.key("depth"))?,
             (None, PanShape::HalfBall(d)) => d / 2.0,
             (None, _) => {
-                let mend = "add depth = \"3 in\": how deep the pan is inside";
-                self.refuse(field.key("depth"), "the pan has no depth", mend);
+                let fix = "add depth = \"3 in\": how deep the pan is inside";
+                self.refuse(field.key("depth"), "the pan has no depth", fix);
                 return None;
             }
         };
@@ -208,8 +208,8 @@ impl Reader<'_> {
             (Some(level), _) => self.size(level, field.key("level"))?,
             (None, PanShape::HalfBall(d)) => d / 2.0,
             (None, _) => {
-                let mend = "add level = 45: how high a bake out of it stands once it is levelled";
-                self.refuse(field.key("level"), "the pan has no level", mend);
+                let fix = "add level = 45: how high a bake out of it stands once it is levelled";
+                self.refuse(field.key("level"), "the pan has no level", fix);
                 return None;
             }
         };
@@ -267,8 +267,8 @@ impl Reader<'_> {
                 self.number(&mut grams, Some(share), Range::NotNegative, place, "a part");
             }
             if parts.values().sum::<f64>() <= 0.0 {
-                let mend = "give parts by mass, as { flour = 1, sugar = 1 }";
-                self.refuse(at.key("parts"), "the recipe weighs nothing", mend);
+                let fix = "give parts by mass, as { flour = 1, sugar = 1 }";
+                self.refuse(at.key("parts"), "the recipe weighs nothing", fix);
             }
             read.parts.clone_from(parts);
         }

@@ -1,4 +1,4 @@
-//! What the pantry does not fit, with the mend.
+//! What the pantry does not fit, with the fix.
 
 /// Something that keeps a stack or an amount from being as it should.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -7,6 +7,6 @@ pub struct Trouble {
     pub code: &'static str,
     /// What is wrong.
     pub message: String,
-    /// How to mend it.
-    pub mend: String,
+    /// How to fix it.
+    pub fix: String,
 }

@@ -1,4 +1,4 @@
-//! The least change that mends a check: tried, and everything checked again.
+//! The least change that fixes a check: tried, and everything checked again.
 //!
 //! For every check that does not hold as it ought to, changes are tried from the least to the greatest: dowels
 //! on a wider circle, one dowel more, thicker ones, a centre dowel, a stiffer board, a cooler room, a part that
@@ -22,7 +22,7 @@ use super::{
     wording::times,
 };
 
-/// Puts the least change that was found to mend each check that does not hold into its `fix`.
+/// Puts the least change that was found to fix each check that does not hold into its `fix`.
 ///
 /// # Errors
 /// When `cancel` asks to stop; some of `checks` may have their fix by then.
@@ -51,10 +51,10 @@ pub(super) fn advise(
         if tried.is_empty() {
             continue;
         }
-        let mended = |trial: &Trial| {
+        let fixed = |trial: &Trial| {
             tries.after(&trial.change).as_deref().and_then(|after| holds(check, &before, after))
         };
-        let found = tried.par_iter().filter_map(|trial| Some((trial, mended(trial)?))).find_first(|_| true);
+        let found = tried.par_iter().filter_map(|trial| Some((trial, fixed(trial)?))).find_first(|_| true);
         cancel.check()?;
         check.fix = match found {
             Some((trial, margin)) => {
@@ -75,7 +75,7 @@ pub(super) fn advise(
     Ok(())
 }
 
-/// Changes, each made once: what mends one check is often tried for another.
+/// Changes, each made once: what fixes one check is often tried for another.
 struct Tries<'a> {
     case: &'a Case<'a>,
     bulk: &'a Bulk,

@@ -1,4 +1,4 @@
-//! Changes of a cake that may mend a check: each as a value, made in a design and written for the cake file.
+//! Changes of a cake that may fix a check: each as a value, made in a design and written for the cake file.
 
 use glam::DVec2;
 

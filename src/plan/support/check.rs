@@ -69,7 +69,7 @@ pub struct Check {
     pub needed: f64,
     /// The rule.
     pub rule: Rule,
-    /// The least change that mends it and was found to, or what to look at.
+    /// The least change that fixes it and was found to, or what to look at.
     pub fix: Fix,
     /// Where on the cake.
     pub place: Option<Place>,

@@ -77,7 +77,7 @@ pub struct Carried {
 
 impl Support {
     /// Checks a carved cake. What to do about a check that does not hold is a rule of thumb until
-    /// [`Self::advise`] has tried what mends it.
+    /// [`Self::advise`] has tried what fixes it.
     pub fn new(design: &Design, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
         let cake = CarvedCake::new(design, stack, carving, bulk);
         let case = Case::new(&cake, design, stack);
@@ -119,7 +119,7 @@ impl Support {
         }
     }
 
-    /// Tries changes for every check that does not hold as it ought to, and puts the least that mends it into its
+    /// Tries changes for every check that does not hold as it ought to, and puts the least that fixes it into its
     /// [`Check::fix`]. Takes the cake that [`Self::new`] checked. It takes many times as long as the checks.
     ///
     /// # Errors
@@ -146,7 +146,7 @@ impl Support {
     }
 
     /// Checks that do not hold as they ought to, the weakest alone of those with the same code.
-    pub fn to_mend(&self) -> Vec<&Check> {
+    pub fn to_fix(&self) -> Vec<&Check> {
         let mut seen: Vec<CheckCode> = Vec::new();
         let wanting = self.checks.iter().filter(|check| check.answer() != Answer::Yes);
         wanting

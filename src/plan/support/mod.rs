@@ -18,7 +18,7 @@
 //! checks            standing  sponge  boards (plate)  dowels (boards, capacity)  warmth  hazards
 //!                   carving (standing)  journey (standing, capacity)  slip (journey)
 //! all of them       checks
-//! what mends them   circle (capacity) ─► change ─► trials ─► advice (checks)
+//! what fixes them   circle (capacity) ─► change ─► trials ─► advice (checks)
 //! the estimate      estimate
 //! ```
 

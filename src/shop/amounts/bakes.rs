@@ -108,7 +108,7 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
         findings.push(Trouble {
             code: "pan-not-owned",
             message: format!("the pantry has no pan {name}"),
-            mend: "add it under [[pantry.pan]] with its depth, level and count; until then every layer in it is \
+            fix: "add it under [[pantry.pan]] with its depth, level and count; until then every layer in it is \
                    counted as a bake of its own"
                 .into(),
         });
@@ -121,7 +121,7 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
                 "a layer {highest:.0} mm high cannot be cut from a bake out of {name} that stands {:.0} mm levelled",
                 pan.level
             ),
-            mend: "make the layer lower, or write down the level that your pan really gives".into(),
+            fix: "make the layer lower, or write down the level that your pan really gives".into(),
         });
     }
     let recipe = pantry.recipe(&material);
@@ -138,7 +138,7 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
                 fill * rise * pan.depth,
                 pan.level
             ),
-            mend: format!(
+            fix: format!(
                 "fill the pan further, or set its level or [pantry.recipe.\"{material}\"] rise to what you measure"
             ),
         });

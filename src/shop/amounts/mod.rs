@@ -241,7 +241,7 @@ fn cut(
                     kind.length
                 ),
             },
-            mend: "add it under [[pantry.dowel]], with its length as bought".into(),
+            fix: "add it under [[pantry.dowel]], with its length as bought".into(),
         });
     }
     let slabs: Vec<Slab> = lengths.iter().map(|&height| Slab { name: String::new(), height }).collect();

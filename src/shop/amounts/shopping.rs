@@ -55,7 +55,7 @@ pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> 
         findings.push(Trouble {
             code: "goods-unknown",
             message: format!("the pantry does not say how these are bought: {}", unknown.join(", ")),
-            mend:
+            fix:
                 "add a recipe of that name, or the pack and the `allergens` of its label under [pantry.goods]"
                     .into(),
         });

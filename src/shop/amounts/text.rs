@@ -50,7 +50,7 @@ impl TextWriter<'_> {
     fn findings(&self) -> String {
         let mut out = String::new();
         for found in &self.amounts.findings {
-            let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.mend);
+            let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.fix);
         }
         out
     }

@@ -33,7 +33,7 @@ pub fn nearest(
         let trouble = Trouble {
             code: "no-board-on-foot",
             message: format!("no board fits on top of a foot {} high", style.length(rules.foot)),
-            mend: "widen the neck there, or set [pantry.stacking] foot = \"none\"".into(),
+            fix: "widen the neck there, or set [pantry.stacking] foot = \"none\"".into(),
         };
         let without = Rules { foot: 0.0, overhang: 1.0, ..rules.clone() };
         return Ok((trouble, if_it_works(without)?));
@@ -49,7 +49,7 @@ pub fn nearest(
                 100.0 * share,
                 100.0 * rules.overhang
             ),
-            mend: format!(
+            fix: format!(
                 "build the undercut foot of something firm ([pantry.stacking] foot = \"cereal treat\"), carve that \
                  part upside down on a board of its own, or allow overhang = {share}"
             ),
@@ -65,7 +65,7 @@ pub fn nearest(
                 "boards cannot be placed every {}: the shape leaves no room for one where it is needed",
                 style.length(rules.board_every)
             ),
-            mend: "allow boards further apart, use thinner layers, or add a kind of board to the pantry"
+            fix: "allow boards further apart, use thinner layers, or add a kind of board to the pantry"
                 .into(),
         };
         let relaxed = Rules { board_every: tall.board_every, ..rules.clone() };
@@ -77,7 +77,7 @@ pub fn nearest(
             let trouble = Trouble {
                 code: "too-many-loads",
                 message: format!("it takes {} oven loads; at most {most} are allowed", found.loads),
-                mend: "allow more loads, buy a second pan of a size, or bake on two days".into(),
+                fix: "allow more loads, buy a second pan of a size, or bake on two days".into(),
             };
             let relaxed = Rules { most_loads: None, ..rules.clone() };
             return Ok((trouble, Some(if works(&relaxed)? { relaxed } else { more })));
@@ -86,7 +86,7 @@ pub fn nearest(
     let trouble = Trouble {
         code: "no-stack",
         message: "no stack of these pans holds the carved shape within the limits".into(),
-        mend: "allow thinner layers, less spare or smaller steps under [pantry.stacking], or add pans".into(),
+        fix: "allow thinner layers, less spare or smaller steps under [pantry.stacking], or add pans".into(),
     };
     Ok((trouble, None))
 }
@@ -154,7 +154,7 @@ fn too_small(setup: &Setup) -> Option<Trouble> {
             style.length(first),
             style.length(last)
         ),
-        mend: format!(
+        fix: format!(
             "the smallest round pan that would do there is {}, {} of shave counted; or make the cake smaller: it \
              fits at {:.0} % of its size",
             style.length(size),

@@ -159,7 +159,7 @@ pub struct Proposals {
     pub proposals: Vec<Proposal>,
     /// Aims without a stack, since each that was found and tried has an error of its own: the cheapest of them.
     pub failed: Vec<Proposal>,
-    /// Why there is none within the limits, with the mend; the proposals then go beyond the limit that it names.
+    /// Why there is none within the limits, with the fix; the proposals then go beyond the limit that it names.
     pub trouble: Option<Trouble>,
     /// What was asked.
     pub setup: Setup,

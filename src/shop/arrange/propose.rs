@@ -76,7 +76,7 @@ pub fn propose(
     let others: Vec<FoundWith> = found.collect();
     proposals.extend(others.into_par_iter().map(planned).collect::<Result<Vec<_>, _>>()?);
     let (sound, failed): (Vec<_>, Vec<_>) = proposals.into_iter().partition(|p| p.fault().is_none());
-    let (mut proposals, mut failed) = mended(planner, &setup, sound, failed, effort, cancel)?;
+    let (mut proposals, mut failed) = fixed(planner, &setup, sound, failed, effort, cancel)?;
     if trouble.is_none() {
         let laid = of_pieces(planner, &setup, aims, &laid, &proposals, cancel)?;
         put_first(laid, &mut proposals, &mut failed);
@@ -88,7 +88,7 @@ pub fn propose(
                 "each stack of these pans that was tried fails its own check; the cheapest: {}",
                 fault.message
             ),
-            mend: fault.fix.words.clone(),
+            fix: fault.fix.words.clone(),
         });
     }
     progress.finish();
@@ -188,7 +188,7 @@ fn stricter(rules: &Rules) -> Vec<Rules> {
 const AT_ONCE_TRIED: usize = 2;
 
 /// For each aim whose stack fails its own check the cheapest stack under stricter limits that does not, if one is found.
-fn mended(
+fn fixed(
     planner: &Planner,
     setup: &Setup,
     mut sound: Vec<Proposal>,

@@ -31,7 +31,7 @@ pub struct FailedSummary {
     /// What the plan says of it.
     pub message: String,
     /// What would make one possible.
-    pub mend: String,
+    pub fix: String,
 }
 
 /// One proposal in figures.
@@ -120,7 +120,7 @@ fn failed(proposal: &Proposal) -> Option<FailedSummary> {
     proposal.fault().map(|fault| FailedSummary {
         aims: proposal.aims.clone(),
         message: fault.message.clone(),
-        mend: fault.fix.words.clone(),
+        fix: fault.fix.words.clone(),
     })
 }
 

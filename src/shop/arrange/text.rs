@@ -18,7 +18,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
     let mut out = format!("{}: stacks of the pans that are there\n", summary.name);
     if let Some(trouble) = &summary.trouble {
         let what = if summary.proposals.is_empty() { "No stack" } else { "No stack keeps to the limits" };
-        let _ = writeln!(out, "\n{what}: {}\n  fix: {}", trouble.message, trouble.mend);
+        let _ = writeln!(out, "\n{what}: {}\n  fix: {}", trouble.message, trouble.fix);
         if !summary.proposals.is_empty() {
             out.push_str("  The nearest that there are:\n");
         }
@@ -31,7 +31,7 @@ pub fn text(proposals: &Proposals, chosen: usize) -> String {
             "\nNot proposed, since its own check fails: {}\n  {}\n  fix: {}",
             aims(&failed.aims),
             failed.message,
-            failed.mend
+            failed.fix
         );
     }
     if !summary.kept.is_empty() {

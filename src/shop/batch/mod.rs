@@ -164,7 +164,7 @@ fn one(source: &Source, cancel: &Cancel) -> Result<Done, String> {
     let bare = source.cake.parse().document.is_some_and(|cake| cake.tiers.is_empty());
     let plan = if bare { arranged(&planner, source, cancel)? } else { planned(&planner, source, cancel)? };
     let found = Amounts::new(&plan);
-    let quote = Quote::new(&plan, &found, 0.0).map_err(|error| format!("{error}; fix: {}", error.mend()))?;
+    let quote = Quote::new(&plan, &found, 0.0).map_err(|error| format!("{error}; fix: {}", error.fix()))?;
     Ok(done(source, &plan, &found, &quote, bare))
 }
 
@@ -178,7 +178,7 @@ fn arranged(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Plan,
         ArrangeError::CakeFile(error) => error.render(false),
         other => other.to_string(),
     })?;
-    let trouble = found.trouble.map(|trouble| format!("{}; fix: {}", trouble.message, trouble.mend));
+    let trouble = found.trouble.map(|trouble| format!("{}; fix: {}", trouble.message, trouble.fix));
     match (trouble, found.proposals.into_iter().next()) {
         (None, Some(proposal)) => Ok(proposal.plan),
         (trouble, _) => Err(trouble.unwrap_or_else(|| "no stack was found".into())),

@@ -55,8 +55,8 @@ pub struct OpenPoint {
     pub concern: Concern,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
-    /// How to mend it.
-    pub mend: String,
+    /// How to fix it.
+    pub fix: String,
 }
 
 /// Everything that keeps an order from being met.
@@ -89,8 +89,8 @@ impl OrderCheck {
         self.open.is_empty()
     }
 
-    fn add(&mut self, concern: Concern, message: impl Into<String>, mend: impl Into<String>) {
-        self.open.push(OpenPoint { concern, message: message.into(), mend: mend.into() });
+    fn add(&mut self, concern: Concern, message: impl Into<String>, fix: impl Into<String>) {
+        self.open.push(OpenPoint { concern, message: message.into(), fix: fix.into() });
     }
 
     fn verdict(&mut self, plan: &Plan) {
@@ -143,35 +143,35 @@ impl OrderCheck {
         match Timetable::new(plan, amounts, self.today) {
             Ok(timetable) => {
                 for found in timetable.findings {
-                    self.add(Concern::Date, found.message, found.mend);
+                    self.add(Concern::Date, found.message, found.fix);
                 }
             }
             Err(TimeError::NoDate) => {
                 self.notes.push("without deliver under [order] no date was looked at".into())
             }
-            Err(error @ TimeError::Beyond) => self.add(Concern::Date, error.to_string(), error.mend()),
+            Err(error @ TimeError::Beyond) => self.add(Concern::Date, error.to_string(), error.fix()),
         }
     }
 
     fn price(&mut self, quote: Result<&Quote, &QuoteError>) {
-        const MEND: &str = "add `price` under [pantry.goods], [[pantry.board]] and [[pantry.dowel]], and `hour`, \
+        const FIX: &str = "add `price` under [pantry.goods], [[pantry.board]] and [[pantry.dowel]], and `hour`, \
                             `plastic`, `presentation`, `road` under [pantry.money]; each above 0";
         match quote {
-            Err(error) => self.add(Concern::Price, error.to_string(), error.mend()),
+            Err(error) => self.add(Concern::Price, error.to_string(), error.fix()),
             // Nobody has written a price yet.
             Ok(quote) if !quote.unpriced.is_empty() && quote.costs == 0 => {
-                let (what, mend) = (
+                let (what, fix) = (
                     "nothing has a price yet",
                     "write your prices into a pantry file (`crumbline new --pantry pantry.toml` makes one) beside the cake",
                 );
-                self.add(Concern::Price, what, mend);
+                self.add(Concern::Price, what, fix);
             }
             Ok(quote) if !quote.unpriced.is_empty() => {
                 let what = format!("the pantry has no price for {}", listed(&quote.unpriced));
-                self.add(Concern::Price, what, MEND);
+                self.add(Concern::Price, what, FIX);
             }
             Ok(quote) if quote.charged.is_none() => {
-                self.add(Concern::Price, "nothing in the cake has a price above 0", MEND);
+                self.add(Concern::Price, "nothing in the cake has a price above 0", FIX);
             }
             Ok(_) => {}
         }

@@ -51,14 +51,14 @@ pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
     };
     for (name, space) in &plan.pantry.spaces {
         if !load.fits(*space) {
-            let mend = "carry tiers apart (`apart` under [support]), make it smaller (`crumbline stack CAKE --fit`), or \
+            let fix = "carry tiers apart (`apart` under [support]), make it smaller (`crumbline stack CAKE --fit`), or \
                         measure again and correct [pantry.spaces]";
             let message = format!(
                 "on its board it is {} with everything that sticks out, and {name} holds {}",
                 sides([load.width, load.depth, load.height]),
                 sides(*space)
             );
-            check.add(Concern::Room, message, mend);
+            check.add(Concern::Room, message, fix);
         }
     }
 }

@@ -13,7 +13,7 @@ pub fn text(check: &OrderCheck) -> String {
     };
     out.push('\n');
     for point in &check.open {
-        let _ = writeln!(out, "  open  {}\n          fix: {}", point.message, point.mend);
+        let _ = writeln!(out, "  open  {}\n          fix: {}", point.message, point.fix);
     }
     for note in &check.notes {
         let _ = writeln!(out, "  note  {note}");

@@ -143,8 +143,8 @@ pub enum QuoteError {
 }
 
 impl QuoteError {
-    /// How to mend it.
-    pub fn mend(&self) -> &'static str {
+    /// How to fix it.
+    pub fn fix(&self) -> &'static str {
         "check the prices, and the shares under [pantry.money] and [pantry.extra]"
     }
 }

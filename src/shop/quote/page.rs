@@ -234,7 +234,7 @@ fn bench(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f
         check
             .open
             .iter()
-            .for_each(|point| column.item(&format!("{}. Fix: {}", capital(&point.message), point.mend)));
+            .for_each(|point| column.item(&format!("{}. Fix: {}", capital(&point.message), point.fix)));
     }
     for group in Group::ALL {
         let lines: Vec<_> = quote.lines.iter().filter(|line| line.group == group).collect();

@@ -71,8 +71,8 @@ pub enum TimeError {
 }
 
 impl TimeError {
-    /// How to mend it.
-    pub fn mend(&self) -> &'static str {
+    /// How to fix it.
+    pub fn fix(&self) -> &'static str {
         match self {
             Self::NoDate => "add [order] with deliver = \"2026-12-05 10:00\"",
             Self::Beyond => "check the date and the times under [pantry.times]",
@@ -153,7 +153,7 @@ fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Troubl
         return Ok(vec![Trouble {
             code: "date-in-the-past",
             message: format!("the cake is to be delivered on {}, which has passed", written(deliver)),
-            mend: "correct deliver under [order]".into(),
+            fix: "correct deliver under [order]".into(),
         }]);
     }
     // In whole days, so that the hours stay as they are.
@@ -162,7 +162,7 @@ fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Troubl
     Ok(vec![Trouble {
         code: "date-not-met",
         message: format!("\"{}\" would have had to begin on {}", first.what, written(first.from)),
-        mend: format!(
+        fix: format!(
             "the first day that can be met at that hour is {}; or shorten what waits under [pantry.times], if your \
              cake allows it",
             written(met)

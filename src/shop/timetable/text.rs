@@ -9,7 +9,7 @@ use make::report::table;
 pub fn text(timetable: &Timetable) -> String {
     let mut out = format!("{}: delivered on {}\n", timetable.name, written(timetable.deliver));
     for found in &timetable.findings {
-        let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.mend);
+        let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.fix);
     }
     let rows = timetable.steps.iter().map(|step| {
         let waits = step.waits_for.filter(|_| step.waits > 0.0);

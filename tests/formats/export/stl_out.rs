@@ -150,7 +150,7 @@ proptest! {
 /// The same draws every time, as no proof says that every flat triangle can be taken out.
 #[test]
 fn no_triangle_is_left_flat() {
-    let mended = Cell::new(0);
+    let fixed = Cell::new(0);
     let config = ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) };
     let rng = TestRng::deterministic_rng(config.rng_algorithm);
     let checked = TestRunner::new_with_rng(config, rng).run(&near_the_rounding(), |mesh| {
@@ -161,11 +161,11 @@ fn no_triangle_is_left_flat() {
             .map(|t| narrow.corners(t))
             .filter(|[a, b, c]| (b - a).cross(c - a) == DVec3::ZERO);
         prop_assert_eq!(flat.count(), 0);
-        mended.set(mended.get() + usize::from(narrow.triangles != mesh.triangles));
+        fixed.set(fixed.get() + usize::from(narrow.triangles != mesh.triangles));
         Ok(())
     });
     checked.unwrap();
-    assert!(mended.get() > 30, "only {} draws needed mending", mended.get());
+    assert!(fixed.get() > 30, "only {} draws needed fixing", fixed.get());
 }
 
 /// Solids with rows of corners nearer to one another than `f32` can tell.

@@ -1,4 +1,4 @@
-//! Bad files: a clear error with the mend, and never more memory than the file is worth.
+//! Bad files: a clear error with the fix, and never more memory than the file is worth.
 
 use std::io::{Cursor, Write};
 
@@ -11,7 +11,7 @@ use super::models::{self, AS_IT_IS, alone, read_alone, wedge};
 #[track_caller]
 fn refused(bytes: &[u8], format: Format) -> String {
     let error = read_alone(bytes, format).map(|_| ()).expect_err("bad");
-    assert!(!error.mend().is_empty());
+    assert!(!error.fix().is_empty());
     error.to_string()
 }
 
@@ -192,12 +192,12 @@ fn units_are_asked_for() {
          (unit = \"m\"): which?"
     );
     assert_eq!(
-        error.mend(),
+        error.fix(),
         "give the height it is to have, as height = \"20 cm\", or its unit: one of unit = \"ft\", unit = \"m\""
     );
-    assert!(AS_IT_IS.of(&sized(180.0)).unwrap_err().mend().contains("unit = \"mm\""));
-    assert!(AS_IT_IS.of(&sized(7.5)).unwrap_err().mend().contains("unit = \"cm\""));
-    assert!(!AS_IT_IS.of(&sized(1e7)).unwrap_err().mend().contains("unit ="));
+    assert!(AS_IT_IS.of(&sized(180.0)).unwrap_err().fix().contains("unit = \"mm\""));
+    assert!(AS_IT_IS.of(&sized(7.5)).unwrap_err().fix().contains("unit = \"cm\""));
+    assert!(!AS_IT_IS.of(&sized(1e7)).unwrap_err().fix().contains("unit ="));
     let tall = Placing { scale: Scale::Unit(1000.0), ..AS_IT_IS };
     assert_eq!(
         tall.of(&sized(60.0)).unwrap_err().to_string(),

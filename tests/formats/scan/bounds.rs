@@ -6,7 +6,7 @@ use formats::scan::{Format, ScanError};
 use geom::{TriMesh, real};
 use glam::{DAffine3, DQuat, DVec3, dvec3};
 
-use super::models::{ball, mend, read_alone};
+use super::models::{ball, fix, read_alone};
 use crate::{
     meshes::{cuboid, cylinder, turned},
     reference::{asked, number, python},
@@ -77,7 +77,7 @@ fn assert_as_others(what: &str, parts: &[TriMesh]) {
     let (lo, hi) = joined(parts).bounds().unwrap();
     let shift = -((lo + hi) / 2.0).with_z(low);
     let parts: Vec<TriMesh> = parts.iter().map(|part| part.clone().translated(shift)).collect();
-    let repaired = mend(&joined(&parts)).unwrap_or_else(|error| panic!("{what}: {error}"));
+    let repaired = fix(&joined(&parts)).unwrap_or_else(|error| panic!("{what}: {error}"));
     repaired.mesh.check().unwrap();
     let Some(python) = python() else { return };
     let folder = tempfile::tempdir().unwrap();
@@ -124,7 +124,7 @@ fn a_castle_is_the_union_that_others_make() {
 fn blocks_in_a_grid_are_one_block() {
     let at = |i: u32| dvec3(f64::from(i % 4), f64::from(i / 4 % 4), f64::from(i / 16)) * 20.0;
     let blocks: Vec<TriMesh> = (0..64).map(|i| from_to(at(i), at(i) + 20.0)).collect();
-    let repaired = mend(&joined(&blocks)).unwrap();
+    let repaired = fix(&joined(&blocks)).unwrap();
     assert_close("volume", repaired.mesh.volume(), real::powi(80.0, 3), 1e-12);
     assert_eq!(repaired.mesh.connected_components().1, 1);
 }
@@ -139,7 +139,7 @@ fn parts_in_the_air_are_told_as_one() {
         speck.translated(dvec3(-40.0 + f64::from(i % 20) * 4.0, -40.0 + f64::from(i / 20) * 4.0, 80.0))
     };
     parts.extend((0..300).map(speck));
-    let repaired = mend(&joined(&parts)).unwrap();
+    let repaired = fix(&joined(&parts)).unwrap();
     assert_eq!(repaired.loose.len(), 300);
     assert_eq!(repaired.mesh.len(), joined(&parts).len());
     let told = repaired.floating();
@@ -151,10 +151,10 @@ fn parts_in_the_air_are_told_as_one() {
 #[test]
 fn a_fan_of_thin_triangles_is_refused_with_its_corner() {
     let cone = turned(&[(0.0, 0.0), (80.0, 0.0), (0.0, 100.0)], 12_000);
-    let Err(error) = mend(&cone) else { panic!("a fan was taken") };
+    let Err(error) = fix(&cone) else { panic!("a fan was taken") };
     assert!(matches!(error, ScanError::Thin { .. }), "{error}");
-    assert!(error.to_string().contains("beside each other") && error.mend().contains("remesh"), "{error}");
-    mend(&turned(&[(0.0, 0.0), (80.0, 0.0), (0.0, 100.0)], 2000)).unwrap();
+    assert!(error.to_string().contains("beside each other") && error.fix().contains("remesh"), "{error}");
+    fix(&turned(&[(0.0, 0.0), (80.0, 0.0), (0.0, 100.0)], 2000)).unwrap();
 }
 
 /// Triangles that lie about, each open: no solid, and told so with the first holes.
@@ -170,7 +170,7 @@ fn loose_triangles_are_refused() {
     };
     let positions: Vec<DVec3> = (0..3000).flat_map(place).collect();
     let triangles = (0..3000).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
-    let Err(error) = mend(&TriMesh { positions, triangles }) else { panic!("a soup was taken") };
+    let Err(error) = fix(&TriMesh { positions, triangles }) else { panic!("a soup was taken") };
     assert!(matches!(error, ScanError::Holes { .. }), "{error}");
     assert!(error.to_string().len() < 1000, "{error}");
 }
@@ -203,5 +203,5 @@ fn polygons_of_too_many_corners_are_refused_by_their_line() {
     assert_eq!(read_alone(ring(500).as_bytes(), Format::Obj).unwrap().mesh.len(), 498);
     let error = read_alone(ring(50_000).as_bytes(), Format::Obj).unwrap_err();
     assert!(error.to_string().starts_with("line 50001: a face of 50000 corners"), "{error}");
-    assert!(error.mend().contains("in triangles"));
+    assert!(error.fix().contains("in triangles"));
 }

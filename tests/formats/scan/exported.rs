@@ -6,7 +6,7 @@ use geom::{Cancel, MostCrossings, TriMesh};
 use glam::{DQuat, DVec3, dvec3};
 use proptest::prelude::*;
 
-use super::models::{AS_IT_IS, ball, mend, model, read_alone};
+use super::models::{AS_IT_IS, ball, fix, model, read_alone};
 use crate::support::assert_close;
 
 /// A box whose lowest corner is `at`.
@@ -46,7 +46,7 @@ fn leaning(mut mesh: TriMesh, by: f64, about: DVec3) -> TriMesh {
 #[test]
 fn a_foot_that_leans_by_round_off_is_levelled() {
     for by in [1e-9, 1e-7, 1e-5, 1e-3] {
-        let repaired = mend(&leaning(stack(0.0), by, dvec3(1.0, 0.3, 0.0))).unwrap();
+        let repaired = fix(&leaning(stack(0.0), by, dvec3(1.0, 0.3, 0.0))).unwrap();
         let foot: f64 = (0..repaired.mesh.len())
             .map(|t| repaired.mesh.corners(t))
             .filter(|corners| corners.iter().all(|p| p.z == 0.0))
@@ -57,7 +57,7 @@ fn a_foot_that_leans_by_round_off_is_levelled() {
         assert!(repaired.loose.is_empty(), "{by}: {:?}", repaired.loose);
     }
     // What leans so that it can be seen is left leaning.
-    let leant = mend(&leaning(stack(0.0), 0.02, DVec3::X));
+    let leant = fix(&leaning(stack(0.0), 0.02, DVec3::X));
     assert!(matches!(leant, Err(ScanError::NoFoot { .. })), "{leant:?}");
 }
 
@@ -66,7 +66,7 @@ fn a_ball_has_no_foot_however_fine_it_is() {
     for times in [3, 6] {
         let mut ball = ball(times);
         ball.positions.iter_mut().for_each(|p| *p *= 80.0);
-        let refused = mend(&ball);
+        let refused = fix(&ball);
         assert!(matches!(refused, Err(ScanError::NoFoot { .. })), "{refused:?}");
     }
 }
@@ -74,12 +74,12 @@ fn a_ball_has_no_foot_however_fine_it_is() {
 #[test]
 fn parts_that_nearly_touch_are_one() {
     for gap in [0.0, 1e-7, 1e-5, 1e-3, 0.05] {
-        let repaired = mend(&stack(gap)).unwrap();
+        let repaired = fix(&stack(gap)).unwrap();
         assert_eq!(repaired.mesh.connected_components().1, 1, "{gap}: {:?}", repaired.notes);
         assert_close("volume", repaired.mesh.volume(), STACK + gap * (120.0 * 120.0 + 90.0 * 90.0), 1e-5);
     }
     // A gap that a spatula fits into is meant.
-    assert_eq!(mend(&stack(1.0)).unwrap().loose.len(), 2);
+    assert_eq!(fix(&stack(1.0)).unwrap().loose.len(), 2);
     // Legs: each touches what it bears, and the board. One plank across another: no corner lies over the other.
     let legs = [(-60.0, -30.0), (50.0, -30.0), (-60.0, 20.0), (50.0, 20.0)]
         .map(|(x, y)| block(dvec3(x, y, 0.0), dvec3(10.0, 10.0, 50.0 - 1e-4)));
@@ -89,7 +89,7 @@ fn parts_that_nearly_touch_are_one() {
         block(dvec3(-20.0, -100.0, 40.0 + 1e-4), dvec3(40.0, 200.0, 40.0)),
     ]);
     for (mesh, volume) in [(table, 4.0 * 100.0 * 50.0 + 140.0 * 80.0 * 20.0), (planks, 2.0 * 8000.0 * 40.0)] {
-        let repaired = mend(&mesh).unwrap();
+        let repaired = fix(&mesh).unwrap();
         assert_eq!(repaired.mesh.connected_components().1, 1, "{:?}", repaired.notes);
         assert!(repaired.loose.is_empty());
         assert_close("volume", repaired.mesh.volume(), volume, 1e-3);
@@ -117,13 +117,13 @@ fn specks_and_the_sheet_below_are_left_out_and_told() {
         (vec![slab], "the flat sheet that it stands on"),
         (vec![flat, speck(dvec3(0.0, 0.0, 180.0))], "a speck apart from the rest"),
     ] {
-        let repaired = mend(&joined(&[vec![cake.clone()], about].concat())).unwrap();
+        let repaired = fix(&joined(&[vec![cake.clone()], about].concat())).unwrap();
         assert!(repaired.notes.iter().any(|note| note.contains(told)), "{told}: {:?}", repaired.notes);
         assert_close("volume", repaired.mesh.volume(), 150.0 * 150.0 * 100.0, 1e-9);
     }
     // What is as small but sits on the rest is a part of it.
     let nose = joined(&[cake, speck(dvec3(0.0, 0.0, 109.9))]);
-    let repaired = mend(&nose).unwrap();
+    let repaired = fix(&nose).unwrap();
     assert_close("nose", repaired.mesh.bounds().unwrap().1.z, 101.1, 1e-9);
 }
 
@@ -132,7 +132,7 @@ fn specks_and_the_sheet_below_are_left_out_and_told() {
 fn the_largest_part_does_not_float_untold() {
     let foot = block(dvec3(-20.0, -20.0, 0.0), dvec3(40.0, 40.0, 20.0));
     let large = block(dvec3(-60.0, -60.0, 30.0), dvec3(120.0, 120.0, 80.0));
-    let repaired = mend(&joined(&[foot, large])).unwrap();
+    let repaired = fix(&joined(&[foot, large])).unwrap();
     assert_eq!(repaired.floating().len(), 1);
     assert!(repaired.floating()[0].1.contains("1152 cm³"), "{:?}", repaired.floating());
 }
@@ -154,7 +154,7 @@ fn a_unit_that_makes_no_cake_is_asked_about() {
         let error = asked(scale, of_format).unwrap_err();
         let told = error.to_string();
         assert!(told.contains("9 cm (unit = \"cm\") or 22.9 cm (unit = \"in\"): which?"), "{told}");
-        assert!(error.mend().contains("height = \"20 cm\""), "{}", error.mend());
+        assert!(error.fix().contains("height = \"20 cm\""), "{}", error.fix());
     }
     asked(scan::Scale::Unit(10.0), None).unwrap();
     // A height that was asked for is no mistake in a unit.
@@ -260,7 +260,7 @@ proptest! {
     /// Nothing panics, what comes of it is a solid of one part with a foot, and it holds what the boxes hold.
     #[test]
     fn nearly_touching_parts_become_one_sound_solid((mesh, volume) in nearly_touching()) {
-        let repaired = mend(&mesh).unwrap();
+        let repaired = fix(&mesh).unwrap();
         prop_assert!(repaired.mesh.check().is_ok());
         prop_assert!(repaired.loose.is_empty(), "{:?}", repaired.loose);
         prop_assert!((repaired.mesh.volume() / volume - 1.0).abs() < 5e-3, "{} of {volume}", repaired.mesh.volume());

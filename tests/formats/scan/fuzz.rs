@@ -1,4 +1,4 @@
-//! Whatever bytes come, reading ends in a model or in an error, and mending in a sound solid or in an error.
+//! Whatever bytes come, reading ends in a model or in an error, and fixing in a sound solid or in an error.
 //!
 //! `CRUMBLINE_FUZZ_MINUTES=10` tries each format for ten minutes; without it a moment. What was found once is kept
 //! in `bad`.

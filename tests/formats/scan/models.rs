@@ -22,12 +22,12 @@ pub const AS_IT_IS: Placing = Placing {
 };
 
 /// A model in millimetres, z up, stood on the board and repaired.
-pub fn mend(mesh: &TriMesh) -> Result<Repaired, ScanError> {
-    mend_with(mesh, &RepairOptions::default())
+pub fn fix(mesh: &TriMesh) -> Result<Repaired, ScanError> {
+    fix_with(mesh, &RepairOptions::default())
 }
 
-/// [`mend`] in a way of its own.
-pub fn mend_with(mesh: &TriMesh, how: &RepairOptions) -> Result<Repaired, ScanError> {
+/// [`fix`] in a way of its own.
+pub fn fix_with(mesh: &TriMesh, how: &RepairOptions) -> Result<Repaired, ScanError> {
     repaired(&AS_IT_IS.of(&model(mesh))?, how)
 }
 

@@ -96,6 +96,6 @@ fn a_messy_pebble_has_the_volume_of_the_clean_one() {
         positions: pea.positions.iter().map(|p| *p * 8.0 + DVec3::Z * 30.0).collect(),
         ..pea
     });
-    let repaired = models::mend(&messy).unwrap();
+    let repaired = models::fix(&messy).unwrap();
     assert_close("volume", repaired.mesh.volume(), number(&theirs, "volume"), 1e-4);
 }

@@ -1,4 +1,4 @@
-//! Pictures that cannot be traced, each with what is said and how it is mended.
+//! Pictures that cannot be traced, each with what is said and how it is repaired.
 
 use std::io::Cursor;
 
@@ -11,7 +11,7 @@ use crate::pictures::{drawn, png, to_scale};
 fn told(result: Result<impl Sized, TraceError>) -> String {
     match result {
         Ok(_) => panic!("this was to be refused"),
-        Err(error) => format!("{error}: {}", error.mend()),
+        Err(error) => format!("{error}: {}", error.fix()),
     }
 }
 

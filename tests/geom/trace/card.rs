@@ -196,7 +196,7 @@ fn a_card_seen_in_part_gives_no_scale_and_says_so() {
         let image = camera([30.0, 250.0, 0.0]).photograph(hidden(&scene, covered), &by_hand(9));
         let error = read(image.clone(), &by_card()).unwrap_err();
         assert_eq!(error.to_string(), message);
-        assert!(!error.mend().is_empty());
+        assert!(!error.fix().is_empty());
         let needed = Options { card: CardUse::Needed, ..Options::new(Scale::Width(180.0)) };
         let refused = read(image.clone(), &needed).unwrap_err().to_string();
         assert_eq!(refused, if covered == 4 { "no scale card is seen in the picture" } else { message });

@@ -1,4 +1,4 @@
-//! The least change that is told mends it: written into the cake file and planned again.
+//! The least change that is told fixes it: written into the cake file and planned again.
 
 use geom::{Cancel, Cancelled};
 use plan::{
@@ -23,12 +23,12 @@ pub fn text(dowels: &str, board: &str, rest: &str) -> String {
 pub const BOARD: &str = "board = { round = 150, thickness = 4, hole = 14, material = \"plywood board\" }";
 pub const CENTRE: &str = "[centre_dowel]\ndiameter = 12\nheight = 160\n";
 
-/// The dowels that a mend names, as they are written in a cake file.
+/// The dowels that a fix names, as they are written in a cake file.
 #[track_caller]
-fn dowels_in(mend: &str) -> &str {
-    let from = mend.find("dowels = {").unwrap_or_else(|| panic!("no dowels in: {mend}"));
-    let length = mend[from..].find('}').unwrap() + 1;
-    &mend[from..from + length]
+fn dowels_in(fix: &str) -> &str {
+    let from = fix.find("dowels = {").unwrap_or_else(|| panic!("no dowels in: {fix}"));
+    let length = fix[from..].find('}').unwrap() + 1;
+    &fix[from..from + length]
 }
 
 #[track_caller]
@@ -41,24 +41,24 @@ fn wanting(plan: &Plan, code: &str) -> String {
 
 /// Straws under a heavy part, four on a small circle, none at all: with the dowels that are told, the check holds.
 #[test]
-fn the_dowels_that_are_told_mend_it() {
+fn the_dowels_that_are_told_fix_it() {
     let straws = "dowels = { count = 4, diameter = 6, circle = 110, material = \"bubble tea straw\" }";
     let narrow = "dowels = { count = 4, diameter = 6, circle = 40 }";
     for (dowels, code) in [(straws, "dowel-overloaded"), (narrow, "tips"), ("", "board-without-dowels")] {
         let broken = plan(&text(dowels, BOARD, CENTRE));
-        let mend = wanting(&broken, code);
-        let mended = plan(&text(dowels_in(&mend), BOARD, CENTRE));
+        let fix = wanting(&broken, code);
+        let fixed = plan(&text(dowels_in(&fix), BOARD, CENTRE));
         let still =
-            mended.support.checks.iter().filter(|c| c.code.as_str() == code && c.about.contains("upper"));
+            fixed.support.checks.iter().filter(|c| c.code.as_str() == code && c.about.contains("upper"));
         for check in still {
-            assert_eq!(check.answer(), Answer::Yes, "{mend}: {}", check.said);
+            assert_eq!(check.answer(), Answer::Yes, "{fix}: {}", check.said);
         }
         // Nothing else is worse, and the carve is clear.
         let errors =
             |plan: &Plan| plan.findings.iter().filter(|f| f.severity == cakefile::Severity::Error).count();
-        assert!(errors(&mended) <= errors(&broken), "{mend}");
+        assert!(errors(&fixed) <= errors(&broken), "{fix}");
         assert!(
-            mended
+            fixed
                 .findings
                 .iter()
                 .all(|f| f.code.as_str() != "dowel-comes-out" && f.code.as_str() != "dowel-near-surface")
@@ -69,33 +69,33 @@ fn the_dowels_that_are_told_mend_it() {
 #[test]
 fn the_centre_dowel_that_is_told_holds_the_tier() {
     let dowels = "dowels = { count = 4, diameter = 6, circle = 100 }";
-    let mend = wanting(&plan(&text(dowels, BOARD, "")), "tier-slides-off");
+    let fix = wanting(&plan(&text(dowels, BOARD, "")), "tier-slides-off");
     let after = |what: &str| {
-        let from = mend.find(what).unwrap_or_else(|| panic!("no \"{what}\" in {mend}")) + what.len();
-        mend[from..].split_whitespace().next().unwrap().parse::<f64>().unwrap()
+        let from = fix.find(what).unwrap_or_else(|| panic!("no \"{what}\" in {fix}")) + what.len();
+        fix[from..].split_whitespace().next().unwrap().parse::<f64>().unwrap()
     };
     let (diameter, height, hole) = (after("a centre dowel of "), after("up to "), after("holes of "));
     let board = BOARD.replace("hole = 14", &format!("hole = {hole}"));
     let centre = format!("[centre_dowel]\ndiameter = {diameter}\nheight = {height}\n");
-    let mended = plan(&text(dowels, &board, &centre));
-    assert!(mended.support.checks.iter().all(|c| c.code.as_str() != "tier-slides-off"));
-    assert_eq!(check(&mended, "centre-dowel-breaks").answer(), Answer::Yes);
+    let fixed = plan(&text(dowels, &board, &centre));
+    assert!(fixed.support.checks.iter().all(|c| c.code.as_str() != "tier-slides-off"));
+    assert_eq!(check(&fixed, "centre-dowel-breaks").answer(), Answer::Yes);
 }
 
 #[test]
 fn a_cooler_room_and_a_part_carried_apart() {
     let dowels = "dowels = { count = 4, diameter = 6, circle = 100 }";
     let warm = plan(&text(dowels, BOARD, &format!("{CENTRE}[support]\nroom = 33\n")));
-    let mend = wanting(&warm, "coat-slumps");
-    let celsius: f64 = mend.strip_prefix("keep it at ").unwrap().split(' ').next().unwrap().parse().unwrap();
+    let fix = wanting(&warm, "coat-slumps");
+    let celsius: f64 = fix.strip_prefix("keep it at ").unwrap().split(' ').next().unwrap().parse().unwrap();
     let cooler = plan(&text(dowels, BOARD, &format!("{CENTRE}[support]\nroom = {celsius}\n")));
     assert_eq!(check(&cooler, "coat-slumps").answer(), Answer::Yes);
     // The least change: a degree more and it no longer holds.
     let warmer = plan(&text(dowels, BOARD, &format!("{CENTRE}[support]\nroom = {}\n", celsius + 1.0)));
     assert_ne!(check(&warmer, "coat-slumps").answer(), Answer::Yes);
 
-    let mend = wanting(&cooler, "tips-in-car");
-    assert!(mend.contains("[support] apart = [\"upper\"]"), "{mend}");
+    let fix = wanting(&cooler, "tips-in-car");
+    assert!(fix.contains("[support] apart = [\"upper\"]"), "{fix}");
     let apart = plan(&text(dowels, BOARD, &format!("{CENTRE}[support]\nroom = 20\napart = [\"upper\"]\n")));
     assert_eq!(check(&apart, "tips-in-car").answer(), Answer::Yes);
 }
@@ -111,8 +111,8 @@ fn a_board_half_way_up_takes_the_pressure_off() {
     };
     let layer = "[[tier.layer]]\npan = { round = 200 }\nheight = 60\n";
     let tower = plan(&tall(&layer.repeat(4)));
-    let mend = wanting(&tower, "boards-far-apart");
-    assert!(mend.starts_with("split \"only\" after 2 layers with a plywood board of 158 mm"), "{mend}");
+    let fix = wanting(&tower, "boards-far-apart");
+    assert!(fix.starts_with("split \"only\" after 2 layers with a plywood board of 158 mm"), "{fix}");
     let split = tall(&format!(
         "dowels = {{ count = 4, diameter = 6, circle = 108 }}\n{two}[[tier]]\nname = \"upper half\"\n\
          board = {{ round = 158, thickness = 4, hole = 14, material = \"plywood board\" }}\n{two}\
@@ -136,9 +136,9 @@ fn the_dowels_asked_for_hold_what_is_asked() {
     assert!((advised.circle - 102.0).abs() < 1e-9 && (advised.trade_circle - (150.0 - 76.2)).abs() < 1e-9);
     let at: Vec<String> = advised.at.iter().map(|p| format!("[{}, {}]", p.x, p.y)).collect();
     let dowels = format!("dowels = {{ diameter = 6, at = [{}] }}", at.join(", "));
-    let mended = plan(&text(&dowels, BOARD, CENTRE));
+    let fixed = plan(&text(&dowels, BOARD, CENTRE));
     for code in ["dowel-count", "dowel-overloaded", "board-sags", "board-breaks"] {
-        assert_eq!(check(&mended, code).answer(), Answer::Yes, "{code}: {}", check(&mended, code).said);
+        assert_eq!(check(&fixed, code).answer(), Answer::Yes, "{code}: {}", check(&fixed, code).said);
     }
 }
 

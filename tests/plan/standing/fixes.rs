@@ -1,4 +1,4 @@
-//! Every fix that is a change of the cake file: applied and planned again, what it mends is gone or holds better, and
+//! Every fix that is a change of the cake file: applied and planned again, what it fixes is gone or holds better, and
 //! nothing else is worse.
 
 use std::collections::BTreeMap;
@@ -79,23 +79,23 @@ fn try_all(source: &Source) -> usize {
         else {
             continue;
         };
-        let (text, mended) = after(source, edit);
-        let now = Trouble::of(&mended);
+        let (text, fixed) = after(source, edit);
+        let now = Trouble::of(&fixed);
         let what = format!("{} of {}: {}\n{text}", found.code, found.about, found.fix.words);
         let key = key(found.code.as_str(), &found.about);
-        assert!(now.findings.get(&key) < before.findings.get(&key), "not mended: {what}");
+        assert!(now.findings.get(&key) < before.findings.get(&key), "not fixed: {what}");
         assert_eq!(now.worse_than(&before), [] as [String; 0], "worse: {what}");
         tried += 1;
     }
     let wanting = |check: &&Check| check.answer() != Answer::Yes;
     for check in plan.support.checks.iter().filter(wanting) {
         let Some(edit) = &check.fix.edit else { continue };
-        let (text, mended) = after(source, edit);
-        let now = Trouble::of(&mended);
+        let (text, fixed) = after(source, edit);
+        let now = Trouble::of(&fixed);
         let what = format!("{} of {}: {}\n{text}", check.code, check.about, check.fix.words);
         let key = key(check.code.as_str(), &check.about);
         let holds = now.checks.get(&key).is_none_or(|(answer, _)| *answer == Answer::Yes);
-        assert!(holds, "not mended: {what}");
+        assert!(holds, "not fixed: {what}");
         assert_eq!(now.worse_than(&before), [] as [String; 0], "worse: {what}");
         tried += 1;
     }
@@ -106,7 +106,7 @@ const EXAMPLES: [&str; 6] =
     ["boulder", "garden-urn", "lopsided-bell", "pebble-lantern", "sitting-hen", "toadstool-house"];
 
 #[test]
-fn fixes_of_the_examples_mend() {
+fn fixes_of_the_examples_fix() {
     let mut tried = BTreeMap::new();
     for name in EXAMPLES {
         tried.insert(name, try_all(&source(&read(example(name)).unwrap())));
@@ -114,9 +114,9 @@ fn fixes_of_the_examples_mend() {
     assert!(tried.values().sum::<usize>() >= 3, "{tried:?}");
 }
 
-/// One cake for each kind of trouble that has a clear fix: made wrong, mended, planned again.
+/// One cake for each kind of trouble that has a clear fix: made wrong, fixed, planned again.
 #[test]
-fn fixes_of_cakes_made_wrong_mend() {
+fn fixes_of_cakes_made_wrong_fix() {
     let dowels = "dowels = { count = 4, diameter = 6, circle = 100 }";
     let straws = "dowels = { count = 4, diameter = 6, circle = 110, material = \"bubble tea straw\" }";
     let narrow = "dowels = { count = 4, diameter = 6, circle = 40 }";

@@ -1,4 +1,4 @@
-//! What must never pass in silence: each with the finding that tells, and its mend.
+//! What must never pass in silence: each with the finding that tells, and its fix.
 
 use cakefile::Severity;
 use plan::{Plan, findings::Finding, support::Answer};

@@ -157,13 +157,13 @@ fn an_off_centre_shape_gets_off_centre_slabs() {
 }
 
 #[test]
-fn pans_that_are_too_small_are_told_with_the_mend() {
+fn pans_that_are_too_small_are_told_with_the_fix() {
     let small = PANS.split("[[pantry.pan]]\nround = \"7 in\"").next().unwrap();
     let found = proposals(BOWL, small);
     let trouble = found.trouble.expect("trouble");
     assert_eq!(trouble.code, "no-pan-large-enough");
     // The carved bowl is 106 − 8 mm at its widest, and a bulge beyond that; with 6 mm of shave 214 mm or so.
-    assert!(trouble.mend.contains("% of its size"), "{}", trouble.mend);
+    assert!(trouble.fix.contains("% of its size"), "{}", trouble.fix);
     assert!(found.proposals.is_empty());
 }
 

@@ -1,4 +1,4 @@
-//! Edits that cannot be: each names the place and the mend, and changes nothing.
+//! Edits that cannot be: each names the place and the fix, and changes nothing.
 
 use super::{insert, moved, path, remove, set};
 use crate::edit::{Document, Edit, EditError, EditValue};
@@ -8,7 +8,7 @@ const TEXT: &str = "a = 1\nlist = [1, 2]\n\n[[tier]]\nname = \"x\"\n";
 fn refused(text: &str, edit: &Edit) -> EditError {
     let document = Document::from_text("x", text);
     let error = document.apply(edit).expect_err("it cannot be");
-    assert!(!error.mend().is_empty());
+    assert!(!error.fix().is_empty());
     error
 }
 
@@ -22,7 +22,7 @@ fn paths_that_lead_nowhere() {
     let beyond = refused(TEXT, &set("list[2]", 1));
     assert_eq!(beyond, EditError::BeyondEnd { list: path("list"), length: 2, index: 2 });
     assert_eq!(beyond.to_string(), "`list` has 2 elements, so there is no place 2, counted from 0");
-    assert_eq!(beyond.mend(), "take a place from 0 to 1");
+    assert_eq!(beyond.fix(), "take a place from 0 to 1");
     assert_eq!(
         refused(TEXT, &set("tier[1].name", 1)),
         EditError::BeyondEnd { list: path("tier"), length: 1, index: 1 }
@@ -48,7 +48,7 @@ fn files_that_are_not_toml() {
     assert_eq!(twice.to_string(), "line 3, column 1: `a` is written twice");
     let torn = refused("a = 1\nb = \"x\n", &set("a", 1));
     assert!(matches!(&torn, EditError::Unreadable { line: 2, .. }), "{torn:?}");
-    assert_eq!(torn.mend(), "text begins and ends with a quote");
+    assert_eq!(torn.fix(), "text begins and ends with a quote");
 }
 
 #[test]

@@ -30,7 +30,7 @@ pub enum CardFault {
 
 impl CardFault {
     /// The remedy.
-    pub fn mend(self) -> &'static str {
+    pub fn fix(self) -> &'static str {
         match self {
             Self::Partly { .. } => {
                 "take the picture again with all four marks whole, in focus and with white paper round them"

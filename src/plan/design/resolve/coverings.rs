@@ -32,7 +32,7 @@ impl Resolver<'_> {
                         field.key(key),
                         format!("`{key}` has no meaning here: {} is spread, not rolled", material.name),
                     )
-                    .mend(format!("take `{key}` out, or move it to the rolled covering")),
+                    .fix(format!("take `{key}` out, or move it to the rolled covering")),
                 );
             }
         }
@@ -49,7 +49,7 @@ impl Resolver<'_> {
                         pair[1].field.clone(),
                         format!("{} lies under {}", pair[1].material.name, pair[0].material.name),
                     )
-                    .mend("coverings are listed from the outside in: icing first, then the coating under it"),
+                    .fix("coverings are listed from the outside in: icing first, then the coating under it"),
                 );
             }
         }

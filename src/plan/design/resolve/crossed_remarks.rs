@@ -53,7 +53,7 @@ pub(super) fn tighter_edges(edges: &[TighterEdge], unit: Unit, at: &FieldPath) -
             style.length_alone(edge.room),
         );
         Diagnostic::note(at.clone(), message)
-            .mend("carve the edge round by hand, or draw the views so that they do not divide there")
+            .fix("carve the edge round by hand, or draw the views so that they do not divide there")
             .on_cake(edge.at)
     };
     places.iter().enumerate().map(remark).collect()
@@ -106,7 +106,7 @@ pub(super) fn walls([front, side]: [&Region; 2], unit: Unit, at: &FieldPath) -> 
             );
             found.push(
                 Diagnostic::warning(at.key(name), message)
-                    .mend(
+                    .fix(
                         "leave it out of the view and add it as a `[[detail]]`, or make it a part of its own",
                     )
                     .on_cake(place),

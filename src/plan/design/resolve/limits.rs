@@ -19,7 +19,7 @@ impl Resolver<'_> {
                 if *limit < 0.0 {
                     self.problems.push(
                         Diagnostic::error(field.key(key), "a limit cannot be below zero")
-                            .mend("0 switches it off"),
+                            .fix("0 switches it off"),
                     );
                 }
             }

@@ -30,7 +30,7 @@ impl Resolver<'_> {
                         at,
                         format!("\"{name}\" is a new material and does not say what it is like"),
                     )
-                    .mend("add like = \"sponge\", or another built-in material")
+                    .fix("add like = \"sponge\", or another built-in material")
                 };
                 self.problems.push(problem);
                 continue;
@@ -73,7 +73,7 @@ impl Resolver<'_> {
                 fitting.join(", ")
             ),
         };
-        Diagnostic::error(field, format!("no material is called \"{name}\"")).mend(help)
+        Diagnostic::error(field, format!("no material is called \"{name}\"")).fix(help)
     }
 
     pub(super) fn material(

@@ -121,7 +121,7 @@ impl Resolver<'_> {
                     at.clone(),
                     "the outline crosses itself, and what lies inside twice is left out",
                 )
-                .mend("draw it round once, or give its parts as paths of their own"),
+                .fix("draw it round once, or give its parts as paths of their own"),
             );
         }
         let outline = Region::even_odd(contours);

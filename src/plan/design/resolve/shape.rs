@@ -90,7 +90,7 @@ impl Resolver<'_> {
         match Profile::new(&points, tolerance) {
             Ok(profile) => Some(Shape::Turned(profile)),
             Err(error) => {
-                self.refuse(at.clone(), error.told(self.style), error.mend());
+                self.refuse(at.clone(), error.told(self.style), error.fix());
                 None
             }
         }
@@ -115,7 +115,7 @@ impl Resolver<'_> {
         };
         let problem = |error| {
             Diagnostic::error(at.clone(), format!("the silhouettes cannot be crossed: {error}"))
-                .mend("leave out `corner` and `roundness`, if given, and please report these outlines")
+                .fix("leave out `corner` and `roundness`, if given, and please report these outlines")
         };
         let (solid, tighter) = read_problem(made.map_err(problem), &mut self.problems)?;
         self.problems.extend(remarks::tighter_edges(&tighter, self.unit, at));
@@ -183,8 +183,8 @@ impl Resolver<'_> {
         let scale = scale.unwrap_or(1.0);
         if !SCALES.contains(&scale) {
             let message = format!("{scale} is no scale");
-            let mend = format!("give {} to {}; 1 is as drawn", SCALES.start(), SCALES.end());
-            self.refuse(at.key(&format!("{key}_scale")), message, mend);
+            let fix = format!("give {} to {}; 1 is as drawn", SCALES.start(), SCALES.end());
+            self.refuse(at.key(&format!("{key}_scale")), message, fix);
             return None;
         }
         let region = self.region(outline, view, tolerance, &field)?;
@@ -240,9 +240,9 @@ impl Resolver<'_> {
                 "the front is {said_front} high and the side {said_side}: the side is made {by:.4} times as large, so \
                  that they agree"
             );
-            let mend =
+            let fix =
                 format!("`side_scale = {side_scale:.5}` or `front_scale = {front_scale:.5}` says so itself");
-            self.problems.push(Diagnostic::note(at.clone(), message).mend(mend));
+            self.problems.push(Diagnostic::note(at.clone(), message).fix(fix));
         }
         if off == 0.0 {
             return Some(side);
@@ -279,7 +279,7 @@ impl Resolver<'_> {
         match loft::loft(&levels, sections.smooth.unwrap_or(false), tolerance, &Cancel::new()) {
             Ok(mesh) => Some(Shape::Free(Form::new(mesh))),
             Err(error) => {
-                let (field, mend) = match error {
+                let (field, fix) = match error {
                     loft::LoftError::TooFew => (levels_at, "give at least two, or an outline and a `tip`"),
                     loft::LoftError::Cancelled(_) => (levels_at, "let it be worked out to its end"),
                     loft::LoftError::NotRising { index, .. } => {
@@ -294,7 +294,7 @@ impl Resolver<'_> {
                         "put another outline between them, or make the two more alike",
                     ),
                 };
-                self.refuse(field, error.to_string(), mend);
+                self.refuse(field, error.to_string(), fix);
                 None
             }
         }

@@ -33,7 +33,7 @@ impl Resolver<'_> {
             Ok(()) => Some(resolved),
             Err(error) => {
                 let (table, key) = error.key();
-                self.refuse(root.key(table).key(key), error.told(self.style), error.mend());
+                self.refuse(root.key(table).key(key), error.told(self.style), error.fix());
                 None
             }
         }

@@ -96,7 +96,7 @@ impl Resolver<'_> {
             let (asked, used) = (style.length_fine(step), style.length_fine(finest));
             let message = format!("a step of {asked} is too fine for so large a shape: {used} is used");
             self.problems
-                .push(Diagnostic::warning(field.clone(), message).mend("make it coarser, or leave it out"));
+                .push(Diagnostic::warning(field.clone(), message).fix("make it coarser, or leave it out"));
         }
         step.max(finest)
     }

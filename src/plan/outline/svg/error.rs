@@ -1,4 +1,4 @@
-//! What can be wrong with a drawing, and the mend.
+//! What can be wrong with a drawing, and the fix.
 
 use super::guard::{LARGEST_FILE, MOST_ATTRIBUTES, MOST_DEPTH, MOST_ELEMENTS};
 use geom::units::UnitError;
@@ -132,8 +132,8 @@ fn quoted(id: &Option<String>) -> String {
 }
 
 impl SvgError {
-    /// How to mend it.
-    pub fn mend(&self) -> String {
+    /// How to fix it.
+    pub fn fix(&self) -> String {
         match self {
             Self::TooLarge | Self::TooManyElements | Self::TooManyAttributes { .. } | Self::StyleSheet => {
                 "save the one path that is needed as a drawing of its own".to_owned()

@@ -120,7 +120,7 @@ fn a_dropped_worker_cancels_what_runs() {
     told.recv_timeout(TIMEOUT).unwrap();
 }
 
-/// Carving that panics until it is mended.
+/// Carving that panics until it is fixed.
 #[derive(Debug)]
 struct Broken;
 

@@ -4,7 +4,7 @@ use formats::scan::{self, RepairOptions, ScanError};
 use geom::{DistanceField, Solid, TriMesh};
 use glam::{DVec3, dvec3};
 
-use super::models::{AS_IT_IS, ball, mend, mend_with, model, pebble, wedge};
+use super::models::{AS_IT_IS, ball, fix, fix_with, model, pebble, wedge};
 use crate::support::{assert_close, evenly};
 
 /// Every triangle with corners of its own.
@@ -33,7 +33,7 @@ fn assert_told(notes: &[String], what: &str) {
 #[test]
 fn a_sound_model_is_left_alone() {
     for mesh in [wedge(), pebble(4)] {
-        let repaired = mend(&mesh).unwrap();
+        let repaired = fix(&mesh).unwrap();
         assert!(repaired.notes.is_empty() && repaired.loose.is_empty(), "{:?}", repaired.notes);
         assert_eq!(repaired.mesh.len(), mesh.len());
         assert_close("volume", repaired.mesh.volume(), mesh.volume(), 1e-12);
@@ -49,7 +49,7 @@ fn seams_are_welded_and_wrong_faces_turned() {
         p.z = p.z.max(0.0);
     }
     messy.triangles.iter_mut().skip(5).step_by(3).for_each(|t| t.swap(1, 2));
-    let repaired = mend(&messy).unwrap();
+    let repaired = fix(&messy).unwrap();
     assert_told(&repaired.notes, "corners along open seams were joined (within 0.1 mm)");
     assert_told(&repaired.notes, "faced the wrong way");
     assert_eq!(repaired.mesh.positions.len(), clean.positions.len());
@@ -73,7 +73,7 @@ fn seams_whose_sides_are_cut_differently_are_closed() {
             mesh.triangles.extend([[base, base + 1, base + 2], [base, base + 2, base + 3]]);
         }
     }
-    let repaired = mend(&mesh).unwrap();
+    let repaired = fix(&mesh).unwrap();
     assert_close("volume", repaired.mesh.volume(), 120.0 * 80.0 * 60.0, 1e-12);
 }
 
@@ -89,7 +89,7 @@ fn what_is_there_twice_goes() {
             inside_out(TriMesh { triangles: clean.triangles[7..50].to_vec(), ..clean.clone() }),
         ]),
     ] {
-        let repaired = mend(&twice).unwrap();
+        let repaired = fix(&twice).unwrap();
         assert_told(&repaired.notes, "there twice");
         assert_eq!(repaired.mesh.len(), clean.len());
         assert_close("volume", repaired.mesh.volume(), clean.volume(), 1e-12);
@@ -98,7 +98,7 @@ fn what_is_there_twice_goes() {
 
 #[test]
 fn inside_out_models_are_turned() {
-    let repaired = mend(&inside_out(pebble(3))).unwrap();
+    let repaired = fix(&inside_out(pebble(3))).unwrap();
     assert_told(&repaired.notes, "inside out");
     assert_close("volume", repaired.mesh.volume(), pebble(3).volume(), 1e-12);
 }
@@ -111,7 +111,7 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
     let solid = |mesh: &TriMesh| Solid::from_mesh(mesh).unwrap();
     let reference = solid(&one).union(&solid(&two)).volume();
     for second in [two.clone(), inside_out(two)] {
-        let repaired = mend(&joined(&[one.clone(), second])).unwrap();
+        let repaired = fix(&joined(&[one.clone(), second])).unwrap();
         assert_told(&repaired.notes, "2 parts that cross, touch or lie in each other were joined to 1");
         assert_close("union", repaired.mesh.volume(), reference, 1e-9);
     }
@@ -120,7 +120,7 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
         ..ball(2)
     };
     for hollow in [small.clone(), inside_out(small)] {
-        let repaired = mend(&joined(&[one.clone(), hollow])).unwrap();
+        let repaired = fix(&joined(&[one.clone(), hollow])).unwrap();
         assert_close("filled", repaired.mesh.volume(), one.volume(), 1e-12);
     }
     let upright = |x: f64| {
@@ -128,7 +128,7 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
         mesh.positions.iter_mut().for_each(|p| p.z = if p.z > 0.0 { 60.0 } else { 0.0 });
         mesh.translated(dvec3(x, 0.0, 0.0))
     };
-    let repaired = mend(&joined(&[upright(-60.0), upright(60.0)])).unwrap();
+    let repaired = fix(&joined(&[upright(-60.0), upright(60.0)])).unwrap();
     assert_eq!(repaired.mesh.connected_components().1, 1, "{:?}", repaired.notes);
     assert_close("touching", repaired.mesh.volume(), 240.0 * 80.0 * 60.0, 1e-9);
 }
@@ -145,7 +145,7 @@ fn what_crosses_itself_is_cleared() {
         }
     }
     assert!(mesh.intersects_itself(), "{top}");
-    let repaired = mend(&mesh).unwrap();
+    let repaired = fix(&mesh).unwrap();
     assert!(!repaired.mesh.intersects_itself());
     repaired.mesh.check().unwrap();
 }
@@ -159,11 +159,11 @@ fn small_holes_and_the_underside_are_closed_and_larger_ones_refused_with_their_p
         mesh
     };
     let side = dvec3(0.0, -50.0, 25.0);
-    let repaired = mend(&within(side, 8.0)).unwrap();
+    let repaired = fix(&within(side, 8.0)).unwrap();
     assert_told(&repaired.notes, "1 holes with rims up to 60 mm were filled flat");
     assert_close("filled", repaired.mesh.volume(), clean.volume(), 2e-3);
     let large = within(side, 20.0);
-    match mend(&large) {
+    match fix(&large) {
         Err(ScanError::Holes { holes, .. }) => {
             assert_eq!(holes.len(), 1);
             assert!(holes[0].on_cake.distance(side) < 4.0, "{holes:?}");
@@ -173,17 +173,17 @@ fn small_holes_and_the_underside_are_closed_and_larger_ones_refused_with_their_p
         }
         other => panic!("{other:?}"),
     }
-    mend_with(&large, &RepairOptions { fill: 300.0, ..RepairOptions::default() }).unwrap();
+    fix_with(&large, &RepairOptions { fill: 300.0, ..RepairOptions::default() }).unwrap();
     let mut open = clean.clone();
     open.triangles.retain(|t| t.iter().any(|v| open.positions[*v as usize].z > 0.0));
-    let repaired = mend(&open).unwrap();
+    let repaired = fix(&open).unwrap();
     assert_told(&repaired.notes, "open underneath");
     assert_close("closed below", repaired.mesh.volume(), clean.volume(), 1e-12);
 }
 
 #[test]
 fn parts_in_the_air_are_told() {
-    let repaired = mend(&joined(&[
+    let repaired = fix(&joined(&[
         pebble(3),
         ball(2).translated(dvec3(0.0, 0.0, 90.0)),
         ball(2).translated(dvec3(90.0, 0.0, 9.0)),
@@ -211,7 +211,7 @@ fn a_strip_with_one_side_is_refused() {
         let (c, d) = if i == 23 { (1, 0) } else { (a + 2, b + 2) };
         mesh.triangles.extend([[a, c, b], [b, c, d]]);
     }
-    assert!(matches!(mend(&mesh), Err(ScanError::OneSided { .. })));
+    assert!(matches!(fix(&mesh), Err(ScanError::OneSided { .. })));
 }
 
 /// A knife reaches all of a box, and the flank under a cap by a straight cut; it does not reach round the corner
