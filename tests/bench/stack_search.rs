@@ -89,7 +89,14 @@ fn rules() -> Rules {
         foot: 0.0,
         from: 0.0,
         to: None,
-        weights: Weights { offcut: 1.0, bake: 150.0, load: 250.0, board: 150.0, overhang: 200.0, piece: 25.0 },
+        weights: Weights {
+            offcut: 1.0,
+            bake: 150.0,
+            load: 250.0,
+            board: 150.0,
+            overhang: 200.0,
+            piece: 25.0,
+        },
     }
 }
 
