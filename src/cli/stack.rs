@@ -16,7 +16,8 @@ use geom::Cancel;
 use plan::{Planner, pantry::Pantry};
 use shop::{
     arrange::{self, Aim, Effort},
-    scale::{self, Goal, ScaleError},
+    scale::{self, Goal, Grow, ScaleError},
+    serve::serve,
 };
 
 /// Flags of `stack`.
@@ -27,6 +28,10 @@ pub struct StackArgs {
     /// Scale the shape to serve so many, by the cutting plan in the pantry's portion.
     #[arg(long, value_name = "COUNT", group = "goal")]
     pub serve: Option<u32>,
+    /// How --serve or --fit scale it: sideways (its height stays) or evenly. Left out, evenly; but with --serve a shape with
+    /// the same outline at every height grows sideways.
+    #[arg(long, value_name = "HOW", value_parser = grow)]
+    pub grow: Option<Grow>,
     /// Scale the shape to this height.
     #[arg(long, value_name = "LENGTH", group = "goal")]
     pub height: Option<String>,
@@ -45,6 +50,14 @@ pub struct StackArgs {
     pub json: bool,
 }
 
+fn grow(text: &str) -> Result<Grow, String> {
+    match text {
+        "sideways" => Ok(Grow::Sideways),
+        "evenly" => Ok(Grow::Evenly),
+        _ => Err("choose sideways or evenly".into()),
+    }
+}
+
 fn aim(text: &str) -> Result<Aim, String> {
     let found = Aim::CHOICES.into_iter().find(|aim| aim.name() == text);
     found.ok_or_else(|| "choose best, least-waste, fewest-bakes, fewest-pan-sizes or whole-layers".into())
@@ -57,10 +70,16 @@ impl StackArgs {
         if self.serve == Some(0) {
             return Err(usage("--serve cannot be 0".into(), "give how many are to be served"));
         }
+        if self.grow.is_some() && self.serve.is_none() && self.fit.is_none() {
+            return Err(usage(
+                "--grow says how --serve and --fit scale the shape, and neither is given".into(),
+                "leave it out, or add --serve COUNT or --fit SPACE",
+            ));
+        }
         if let Some(height) = &self.height {
             return Ok(Some(Goal::Height(job::length(height, "--height")?)));
         }
-        let Some(space) = &self.fit else { return Ok(self.serve.map(Goal::Serve)) };
+        let Some(space) = &self.fit else { return Ok(None) };
         if let Some(known) = pantry.spaces.get(space) {
             return Ok(Some(Goal::Fit(*known)));
         }
@@ -93,16 +112,37 @@ pub fn stack(args: &StackArgs) -> Result<Outcome, CliError> {
     let source = args.source.source()?;
     let (planner, cancel) = (Planner::new(), Cancel::new());
     let pantry = arrange::resolved(&planner, &source, &cancel)?.pantry;
-    let scaled = match args.goal(&pantry)? {
-        Some(goal) => Some(scale::scale(&planner, &source, goal, &cancel).map_err(refused)?),
-        None => None,
+    let goal = args.goal(&pantry)?;
+    let effort = Effort::default();
+    let progress = ProgressBars::new();
+    let (scaled, found) = match (args.serve, goal) {
+        (Some(count), _) => {
+            let made = serve(&planner, &source, count, args.grow, &Aim::ALL, effort, &cancel, &progress);
+            let (scaled, found) = made.map_err(refused)?;
+            (Some(scaled), Some(found))
+        }
+        (None, Some(goal)) => {
+            let grow = args.grow.unwrap_or(Grow::Evenly);
+            (Some(scale::scale(&planner, &source, goal, grow, &cancel).map_err(refused)?), None)
+        }
+        (None, None) => (None, None),
     };
     if let Some(scaled) = scaled.as_ref().filter(|_| !args.json) {
-        print(&format!("The shape is scaled to {:.1} % of its size.\n\n", 100.0 * scaled.factor))?;
+        let percent = 100.0 * scaled.factor;
+        print(&match scaled.grow {
+            Grow::Evenly => format!("The shape is scaled to {percent:.1} % of its size.\n\n"),
+            Grow::Sideways => {
+                format!("The shape is scaled to {percent:.1} % of its width and depth; its height stays.\n\n")
+            }
+        })?;
     }
-    let source = scaled.map_or(source, |scaled| scaled.source);
-    let proposals =
-        arrange::propose(&planner, &source, &Aim::ALL, Effort::default(), &cancel, &ProgressBars::new())?;
+    let proposals = match found {
+        Some(found) => found,
+        None => {
+            let source = scaled.map_or(source, |scaled| scaled.source);
+            arrange::propose(&planner, &source, &Aim::ALL, effort, &cancel, &progress)?
+        }
+    };
     let has = |p: &arrange::Proposal| p.aims.contains(&args.choose);
     // An aim whose stacks fail their own check has none to show, or to write.
     let chosen = match proposals.proposals.iter().position(has) {

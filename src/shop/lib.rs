@@ -11,6 +11,7 @@ pub mod order_check;
 pub mod overview;
 pub mod quote;
 pub mod scale;
+pub mod serve;
 mod spreadsheet;
 mod steps;
 pub mod timetable;

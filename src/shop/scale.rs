@@ -1,19 +1,14 @@
-//! The shape scaled to serve so many, to a height, or into a space. Coverings, boards and pans stay as they are.
+//! The shape scaled to a height or into a space, evenly or sideways alone. Coverings, boards and pans stay as they are.
 
-use crate::{
-    amounts::Servings,
-    arrange::{Aim, ArrangeError, Effort, propose, resolved},
-};
+use crate::arrange::{ArrangeError, resolved};
 use cakefile::{
     FieldPath, FileKind, Step,
     edit::{Document, Edit, EditError, EditValue, LengthForm},
     schema::Cake,
     world::Content,
 };
-use geom::real;
 use geom::{
     Cancel,
-    progress::NoProgress,
     units::{Unit, UnitError},
 };
 use plan::{Planner, Source, outline::svg};
@@ -21,12 +16,19 @@ use plan::{Planner, Source, outline::svg};
 /// What a shape is scaled for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Goal {
-    /// So many of the maker's own portion, by the cutting plan.
-    Serve(u32),
     /// A height of the finished cake without its board, mm.
     Height(f64),
     /// A space that holds the cake on its board: width, depth, height, mm.
     Fit([f64; 3]),
+}
+
+/// In which directions a shape grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Grow {
+    /// In all of them alike.
+    Evenly,
+    /// As seen from above: its height stays, and so do the sizes of its details.
+    Sideways,
 }
 
 /// A cake file whose shape is scaled.
@@ -38,6 +40,8 @@ pub struct Scaled {
     pub source: Source,
     /// By how much.
     pub factor: f64,
+    /// In which directions.
+    pub grow: Grow,
 }
 
 /// Why a shape cannot be scaled so.
@@ -46,6 +50,9 @@ pub enum ScaleError {
     /// The cake cannot be read or arranged.
     #[error(transparent)]
     Arrange(#[from] ArrangeError),
+    /// Its height and its width are one size.
+    #[error("`{0}` holds one size for all directions, so the shape cannot grow sideways alone")]
+    OneSize(FieldPath),
     /// The file does not hold the sizes that would have to change.
     #[error("the size of {what} is not said in the cake file, so it cannot be changed there")]
     Drawn {
@@ -81,6 +88,7 @@ impl ScaleError {
                     100.0 * factor
                 )
             }
+            Self::OneSize(_) => "let it grow evenly (--grow evenly), or give its outline by points".into(),
             Self::Length { .. } => "take a smaller scale, or check that length".into(),
             Self::Edit(error) => error.fix(),
             Self::Impossible(_) => "use a larger space or a smaller board, or add larger pans".into(),
@@ -96,14 +104,18 @@ impl From<cakefile::CakeFileError> for ScaleError {
 
 /// A scaled length is as long as the scale says up to this, mm: a cake that is scaled into a space has to fit.
 const TOLERANCE: f64 = 1e-3;
-/// The smallest and the greatest scale that is tried.
-const RANGE: (f64, f64) = (0.1, 10.0);
 
 /// Scales the cake in `source` for `goal`.
 ///
 /// # Errors
 /// A wrong cake file, a shape that is drawn outside it, or a space that holds nothing.
-pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) -> Result<Scaled, ScaleError> {
+pub fn scale(
+    planner: &Planner,
+    source: &Source,
+    goal: Goal,
+    grow: Grow,
+    cancel: &Cancel,
+) -> Result<Scaled, ScaleError> {
     let design = resolved(planner, source, cancel).map_err(ArrangeError::from)?.design;
     let size = design.shape.size();
     let factor = match goal {
@@ -126,61 +138,33 @@ pub fn scale(planner: &Planner, source: &Source, goal: Goal, cancel: &Cancel) ->
             let flat = |w: f64, d: f64| (w / size.x).min(d / size.y);
             // Rounded lengths must not stand out, so either side of the shape keeps clear by the rounding.
             let [w, d, room] = [w, d, room].map(|side| side - 2.0 * TOLERANCE);
-            flat(w, d).max(flat(d, w)).min(room / size.z)
+            let flat = flat(w, d).max(flat(d, w));
+            match grow {
+                Grow::Evenly => flat.min(room / size.z),
+                Grow::Sideways if size.z > room => {
+                    let style = design.style;
+                    return Err(ScaleError::Impossible(format!(
+                        "its height, {}, does not fit into {}, and sideways growth keeps it",
+                        style.length(size.z),
+                        style.length(room)
+                    )));
+                }
+                Grow::Sideways => flat,
+            }
         }
-        Goal::Serve(count) => return serving(planner, source, count, cancel),
     };
-    scaled(source, factor)
-}
-
-/// The smallest scale, to a hundredth, at which the best stack serves `count`.
-fn serving(planner: &Planner, source: &Source, count: u32, cancel: &Cancel) -> Result<Scaled, ScaleError> {
-    let served = |factor: f64| -> Result<u32, ScaleError> {
-        let scaled = scaled(source, factor)?;
-        // A quick look will do: the chosen scale is searched in full afterwards.
-        let effort = Effort { first: 12, last: 200, ..Effort::default() };
-        let found = propose(planner, &scaled.source, &[Aim::Best], effort, cancel, &NoProgress)?;
-        let plan = found.proposals.first().map(|proposal| &proposal.plan);
-        Ok(plan.map_or(0, |plan| Servings::new(plan).served.first().map_or(0, |served| served.by_cutting)))
-    };
-    let hundredths = |factor: f64| (factor * 100.0).round() / 100.0;
-    let (mut low, mut high) = (RANGE.0, 1.0);
-    let mut have = served(high)?;
-    while have < count && high < RANGE.1 {
-        low = high;
-        // Servings grow with the cube of the scale, a little faster where coverings take their share.
-        let guess = real::cbrt(f64::from(count) / f64::from(have.max(1))).clamp(1.05, 2.0);
-        high = hundredths(high * guess);
-        have = served(high)?;
-        if have == 0 {
-            break;
-        }
-    }
-    if have < count {
-        return Err(ScaleError::Impossible(format!(
-            "no scale up to {:.0} % of its size serves {count} with the pans that are there; at {:.0} % it serves {have}",
-            100.0 * RANGE.1,
-            100.0 * high
-        )));
-    }
-    while high - low > 0.011 {
-        let half = hundredths((low + high) / 2.0);
-        if half <= low || half >= high {
-            break;
-        }
-        if served(half)? >= count { high = half } else { low = half }
-    }
-    scaled(source, high)
+    scaled(source, factor, grow)
 }
 
 /// `source` with its shape and its details scaled.
 ///
 /// # Errors
 /// When sizes are drawn outside the file, or the file is not TOML.
-pub fn scaled(source: &Source, factor: f64) -> Result<Scaled, ScaleError> {
+pub fn scaled(source: &Source, factor: f64, grow: Grow) -> Result<Scaled, ScaleError> {
     let document = Document::new(source.cake.clone());
     document.tree()?;
-    let mut scaler = Scaler { factor, unit: document.unit(), source, sets: Vec::new(), inserts: Vec::new() };
+    let mut scaler =
+        Scaler { factor, grow, unit: document.unit(), source, sets: Vec::new(), inserts: Vec::new() };
     let root = FieldPath::root();
     for path in [root.key("shape"), root.key("detail"), root.key("centre_dowel").key("height")] {
         if let Some(value) = document.value(&path) {
@@ -191,12 +175,13 @@ pub fn scaled(source: &Source, factor: f64) -> Result<Scaled, ScaleError> {
     edits.append(&mut scaler.inserts);
     let edit = Edit::Many(edits);
     let cake = document.apply(&edit)?.document.into_file();
-    Ok(Scaled { edit, source: Source { cake, ..source.clone() }, factor })
+    Ok(Scaled { edit, source: Source { cake, ..source.clone() }, factor, grow })
 }
 
 /// Collects the edits that scale a shape.
 struct Scaler<'a> {
     factor: f64,
+    grow: Grow,
     unit: Unit,
     source: &'a Source,
     sets: Vec<Edit>,
@@ -228,6 +213,9 @@ impl Scaler<'_> {
         else {
             return Ok(());
         };
+        if self.grow == Grow::Sideways && !is_sideways(at)? {
+            return Ok(());
+        }
         let is_unit = at.0.last() == Some(&Step::Key(USER_UNIT.to_owned()));
         let value = self.written(at, &form, mm * self.factor, is_unit)?;
         self.sets.push(Edit::Set { path: at.clone(), value });
@@ -266,6 +254,40 @@ impl Scaler<'_> {
     }
 }
 
+/// Whether the length at `at` lies sideways: it grows where the height stays.
+fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
+    let key = |i: usize| match at.0.get(i) {
+        Some(Step::Key(key)) => key.as_str(),
+        _ => "",
+    };
+    let index = match at.0.last() {
+        Some(Step::Index(index)) => Some(*index),
+        _ => None,
+    };
+    // Points of an outline seen from the side: [right, up] or [radius, up].
+    let upright = |from: usize| match (key(from), index) {
+        ("points" | "from" | "draw", Some(index)) => Ok(index == 0),
+        _ => Err(ScaleError::OneSize(at.clone())),
+    };
+    match (key(0), key(1), key(2)) {
+        ("shape", "turned", _) => upright(2),
+        ("shape", "crossed", "front" | "side") => upright(3),
+        ("shape", "crossed", "height_tolerance") => Ok(false),
+        ("shape", "crossed", _) => Ok(true),
+        ("shape", "sections", _) => Ok(at.0.last() != Some(&Step::Key("height".into()))),
+        ("shape", ..) => Err(ScaleError::OneSize(at.clone())),
+        // Places of details move with the sides; their own sizes stay.
+        ("trim", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
+        _ => Ok(false),
+    }
+}
+
+/// Whether the length at `at` is part of the place of a detail.
+fn is_place(at: &FieldPath) -> bool {
+    let is_named = |name: &str| at.0.contains(&Step::Key(name.to_owned()));
+    ["centre", "point", "points", "at", "from", "to"].into_iter().any(is_named) && !is_named("outline")
+}
+
 /// The key that says how long a unit of a drawing is.
 const USER_UNIT: &str = "user_unit";
 /// Keys that say how large a drawing, a picture or a model is.
@@ -288,7 +310,7 @@ mod tests {
                     cut = \"sponge\"\noutline = { depth = 1, shape = { picture = { file = \"a.png\", distance = 3, \
                     marks = [[10, 20], [30, 20]], threshold = 0.5 } } }\n";
         let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
-        let made = scaled(&source, 2.0).unwrap().source.cake.text().to_owned();
+        let made = scaled(&source, 2.0, Grow::Evenly).unwrap().source.cake.text().to_owned();
         for part in [
             "from = [10, 0]   # the foot",
             "to = [\"4 in\", 20]",
@@ -308,13 +330,13 @@ mod tests {
         let text = "crumbline = 1\nname = \"x\"\nunit = \"in\"\n[shape.turned]\nfrom = [\"4 in\", 0]\n\
                     draw = [{ to = [\"3 1/2 in\", 4] }, { to = [0, \"20 cm\"] }]\n";
         let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
-        let made = scaled(&source, 1.2).unwrap();
+        let made = scaled(&source, 1.2, Grow::Evenly).unwrap();
         for part in ["from = [\"4.8 in\", 0]", "to = [\"4.2 in\", 4.8]", "to = [0, \"24 cm\"]"] {
             assert!(made.source.cake.text().contains(part), "{part} in\n{}", made.source.cake.text());
         }
         let back = Document::new(source.cake.clone()).apply(&made.edit).unwrap();
         assert_eq!(back.document.text(), made.source.cake.text());
-        let huge = scaled(&source, 1000.0).unwrap_err();
+        let huge = scaled(&source, 1000.0, Grow::Evenly).unwrap_err();
         assert!(matches!(huge, ScaleError::Length { .. }), "{huge}");
     }
 }

@@ -86,27 +86,39 @@ impl Portion {
 impl Servings {
     /// How many `plan` serves.
     pub fn new(plan: &Plan) -> Self {
-        let pantry = &plan.pantry;
-        let mut portions: Vec<Portion> = Portion::usual().into();
-        let same = |portion: &Portion| {
-            portion.size_mm.iter().zip(&pantry.portion).all(|(a, b)| (a - b).abs() < 0.05)
-        };
-        match portions.iter().position(same) {
-            Some(known) => portions[..=known].rotate_right(1),
-            None => {
-                portions.insert(0, Portion { name: "your own".into(), size_mm: pantry.portion });
-            }
-        }
-        if is_fruit_cake(plan) {
-            // A maker who has a portion of their own keeps it in front.
-            let own = pantry.portion != Pantry::usual().portion;
-            portions.insert(usize::from(own), Portion::of_fruit_cake());
-        }
+        let portions = portions(&plan.pantry, is_fruit_cake(plan));
         let kept = edible(plan);
         let tiers = tiers(plan);
         let served = portions.into_iter().map(|portion| served(portion, kept, &tiers)).collect();
         Self { kept_ml: kept / 1000.0, served }
     }
+}
+
+/// How many of the maker's first portion the cutting plan gives of tiers that are cake all through, each as its slices from
+/// the bottom up: thickness in mm and outline.
+pub fn portions_of(pantry: &Pantry, is_fruit_cake: bool, tiers: Vec<Vec<(f64, Region)>>) -> u32 {
+    let Some(portion) = portions(pantry, is_fruit_cake).into_iter().next() else { return 0 };
+    let tiers = tiers.into_iter().map(|slices| TierSlices { name: String::new(), slices });
+    tiers.map(|tier| pieces(&portion, &tier).0.pieces).sum()
+}
+
+/// The portions that are counted, the maker's own first.
+fn portions(pantry: &Pantry, is_fruit_cake: bool) -> Vec<Portion> {
+    let mut portions: Vec<Portion> = Portion::usual().into();
+    let same =
+        |portion: &Portion| portion.size_mm.iter().zip(&pantry.portion).all(|(a, b)| (a - b).abs() < 0.05);
+    match portions.iter().position(same) {
+        Some(known) => portions[..=known].rotate_right(1),
+        None => {
+            portions.insert(0, Portion { name: "your own".into(), size_mm: pantry.portion });
+        }
+    }
+    if is_fruit_cake {
+        // A maker who has a portion of their own keeps it in front.
+        let own = pantry.portion != Pantry::usual().portion;
+        portions.insert(usize::from(own), Portion::of_fruit_cake());
+    }
+    portions
 }
 
 /// Whether every layer that is eaten is fruit cake.

@@ -8,8 +8,15 @@ use super::setup::Setup;
 use geom::{Region, Solid, Tolerance, real};
 use plan::design::{Footprint, FootprintShape};
 
-/// Places of the dowels that carry `board` from height `low` to `high`; none where there is no room.
-pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec2> {
+/// Places of the dowels that carry `board` from height `low` to `high`, their feet on the board `under` them if there is
+/// one; none where there is no room.
+pub fn places(
+    setup: &Setup,
+    board: &Footprint,
+    under: Option<&Footprint>,
+    low: f64,
+    high: f64,
+) -> Vec<DVec2> {
     let Some(kind) = &setup.dowel else { return Vec::new() };
     let outlines = setup.needs.outlines(low, high);
     let thick = kind.diameter;
@@ -17,7 +24,8 @@ pub fn places(setup: &Setup, board: &Footprint, low: f64, high: f64) -> Vec<DVec
         setup.design.centre_dowel.as_ref().map_or(0.0, |centre| (centre.diameter + thick) / 2.0 + 6.0);
     let holds = |p: DVec2| {
         let cake = outlines.iter().all(|outline| outline.depth(p) >= setup.rules.cover + thick / 2.0);
-        cake && board.depth(p) >= thick && p.length() >= clear
+        let stands = under.is_none_or(|under| under.depth(p) >= thick / 2.0);
+        cake && stands && board.depth(p) >= thick && p.length() >= clear
     };
     /// Less than this is round-off, mm³.
     const LEAST: f64 = 1e-3;

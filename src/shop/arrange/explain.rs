@@ -3,6 +3,7 @@
 use super::{
     fit,
     needs::{Needs, Shadow, corners},
+    pieces,
     problem::{Rules, microns},
     search::{Effort, Found, any_stack, is_feasible, search},
     setup::Setup,
@@ -162,6 +163,40 @@ fn too_small(setup: &Setup) -> Option<Trouble> {
             (100.0 * scale).floor()
         ),
     })
+}
+
+/// The greatest scale, in whole hundredths, at which some pan holds each part of the shape, and the name of the largest pan;
+/// `None` where layers of pieces may do without, or where no scale is too great.
+pub fn outgrown(setup: &Setup) -> Option<(u32, String)> {
+    /// Scales that are looked at, in hundredths.
+    const RANGE: (u32, u32) = (1, 1000);
+    if pieces::are_looked_for(setup) {
+        return None;
+    }
+    let (needs, rules, coats) = (&setup.needs, &setup.rules, setup.coverings);
+    let largest = setup.pans.iter().max_by(|a, b| a.shape.area().total_cmp(&b.shape.area()))?;
+    let holds = |hundredths: u32| {
+        // The finished shape grows, its coats do not.
+        let grown = |r: f64| f64::from(hundredths) / 100.0 * (r + coats) - coats;
+        let fits = |shadow: &Shadow| {
+            setup.pans.iter().any(|pan| fit::place(pan.shape, shadow, rules.shave, rules.mark).is_some())
+        };
+        (0..needs.count()).filter_map(|i| needs.shadow((i, i + 1))).all(|shadow| {
+            fits(&match shadow {
+                Shadow::Disc(r) => Shadow::Disc(grown(r)),
+                Shadow::Any(reach) => Shadow::Any(Box::new(reach.map(grown))),
+            })
+        })
+    };
+    let (mut low, mut high) = RANGE;
+    if holds(high) || !holds(low) {
+        return None;
+    }
+    while high - low > 1 {
+        let half = (low + high) / 2;
+        if holds(half) { low = half } else { high = half }
+    }
+    Some((low, largest.shape.name(setup.unit)))
 }
 
 /// Radius that one cell needs about its own middle, and the diameter of a round pan that holds it.

@@ -27,6 +27,7 @@ mod tiers;
 mod uncut;
 
 pub use edit::with_tiers;
+pub use explain::outgrown;
 pub use problem::{Problem, Rules, Weights};
 pub use propose::propose;
 pub use search::{Effort, Found, search};

@@ -8,6 +8,7 @@
 use std::sync::Arc;
 
 use glam::DVec2;
+use rayon::prelude::*;
 
 use super::{
     cover::{Asked, Lattice, Part, Seam},
@@ -127,36 +128,36 @@ pub fn are_looked_for(setup: &Setup) -> bool {
 }
 
 /// Stacks of layers of pieces for `setup`: of each pan and number of layers those from the fewest sheet cakes and those of
-/// the fewest pieces.
+/// the fewest pieces. Where the outlines alone take more than `most` g of cake, none is looked for.
 ///
 /// # Errors
 /// [`Cancelled`] once `cancel` asks to stop.
-pub fn stacks(setup: &Setup, cancel: &Cancel) -> Result<Vec<Laid>, Cancelled> {
-    let mut found = Vec::new();
+pub fn stacks(setup: &Setup, most: f64, cancel: &Cancel) -> Result<Vec<Laid>, Cancelled> {
     if !are_looked_for(setup) {
-        return Ok(found);
+        return Ok(Vec::new());
     }
     let top = Problem::new(&setup.needs, setup.pans.clone(), setup.rules.clone()).top();
     let mut turns = vec![0.0];
     turns.extend(setup.needs.turn_of_narrowest().filter(|turn| *turn != 0.0 && turn.abs() != 90.0));
-    for count in 1..=MOST_LAYERS {
-        let Some(heights) = heights(setup, top, count) else { continue };
-        for &turn in &turns {
-            let outlines = outlines(setup, &heights, turn, cancel)?;
-            for pan in 0..setup.pans.len() {
-                if heights.height <= setup.pans[pan].level + 1e-6 {
-                    found.extend(of_pan(setup, pan, turn, &heights, &outlines, cancel)?);
-                }
-            }
-        }
-    }
-    Ok(found)
+    let ways: Vec<(Heights, f64)> = (1..=MOST_LAYERS)
+        .filter_map(|count| heights(setup, top, count))
+        .flat_map(|heights| turns.iter().map(move |turn| (heights.clone(), *turn)))
+        .collect();
+    let of_way = |(heights, turn): &(Heights, f64)| -> Result<Vec<Laid>, Cancelled> {
+        let looked = outlines(setup, heights, *turn, most, cancel)?;
+        let pans = (0..setup.pans.len()).into_par_iter();
+        let pans = pans.filter(|pan| heights.height <= setup.pans[*pan].level + 1e-6);
+        let found = pans.map(|pan| of_pan(setup, pan, *turn, heights, &looked, cancel));
+        Ok(found.collect::<Result<Vec<_>, Cancelled>>()?.concat())
+    };
+    Ok(ways.par_iter().map(of_way).collect::<Result<Vec<_>, Cancelled>>()?.concat())
 }
 
 /// More layers are never laid of pieces.
 const MOST_LAYERS: usize = 6;
 
 /// Heights of layers that are all as high.
+#[derive(Debug, Clone)]
 struct Heights {
     height: f64,
     bottoms: Vec<f64>,
@@ -180,37 +181,56 @@ fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
     Some(Heights { height, bottoms })
 }
 
-/// What each layer must hold, seen through its lattice: layers that must hold the same share one.
+/// What each layer must hold, seen through its lattice.
+#[derive(Default)]
+struct Looked {
+    /// One for each layer; layers that must hold the same share one.
+    lattices: Vec<Arc<Lattice>>,
+    /// Area of all outlines together, mm².
+    area: f64,
+}
+
+/// What each layer must hold; no lattices where the outlines take more than `most` g of cake.
 fn outlines(
     setup: &Setup,
     heights: &Heights,
     turn: f64,
+    most: f64,
     cancel: &Cancel,
-) -> Result<Vec<Arc<Lattice>>, Cancelled> {
+) -> Result<Looked, Cancelled> {
     /// Outlines that differ by a smaller share of their area are covered as one.
     const ALIKE: f64 = 0.01;
     let rules = &setup.rules;
-    let mut made: Vec<(Region, Arc<Lattice>)> = Vec::new();
-    let mut all = Vec::new();
+    // The shadows that are not alike, and which of them each layer has.
+    let mut shadows: Vec<Region> = Vec::new();
+    let mut of: Vec<usize> = Vec::new();
     for bottom in &heights.bottoms {
         cancel.check()?;
         let looked = setup.needs.outlines(*bottom, bottom + heights.height);
         let shadow = looked.iter().fold(Region::default(), |all, outline| all.union(outline));
-        let known = made.iter().find(|(other, _)| {
+        let known = shadows.iter().position(|other| {
             let off = other.difference(&shadow).area() + shadow.difference(other).area();
             off <= ALIKE * other.area()
         });
-        if let Some((_, lattice)) = known {
-            all.push(Arc::clone(lattice));
-            continue;
+        of.push(known.unwrap_or(shadows.len()));
+        if known.is_none() {
+            shadows.push(shadow);
         }
-        let outline = shadow.outset(rules.shave, Tolerance::PREVIEW).placed(-turn.to_radians(), DVec2::ZERO);
-        let Some(lattice) = Lattice::new(&outline, rules.mark, cancel)? else { return Ok(Vec::new()) };
-        let lattice = Arc::new(lattice);
-        made.push((shadow, Arc::clone(&lattice)));
-        all.push(lattice);
     }
-    Ok(all)
+    let outlines: Vec<Region> = shadows
+        .iter()
+        .map(|shadow| shadow.outset(rules.shave, Tolerance::PREVIEW).placed(-turn.to_radians(), DVec2::ZERO))
+        .collect();
+    let area: f64 = of.iter().map(|i| outlines[*i].area()).sum();
+    if area * heights.height / 1000.0 * setup.density > most {
+        return Ok(Looked::default());
+    }
+    let mut made = Vec::new();
+    for outline in &outlines {
+        let Some(lattice) = Lattice::new(outline, rules.mark, cancel)? else { return Ok(Looked::default()) };
+        made.push(Arc::new(lattice));
+    }
+    Ok(Looked { lattices: of.iter().map(|i| Arc::clone(&made[*i])).collect(), area })
 }
 
 /// Stacks of pieces out of one pan.
@@ -219,25 +239,32 @@ fn of_pan(
     pan: usize,
     turn: f64,
     heights: &Heights,
-    lattices: &[Arc<Lattice>],
+    looked: &Looked,
     cancel: &Cancel,
 ) -> Result<Vec<Laid>, Cancelled> {
     let Some(size) = sides(&setup.pans[pan]) else { return Ok(Vec::new()) };
     let pieces = |layers: &Vec<Vec<Part>>| layers.iter().map(Vec::len).sum::<usize>();
+    let together = together(setup, pan, heights.height);
+    let sheets_for = |area: f64| (area / together as f64 / (size[0] * size[1]) - 1e-6).ceil();
+    let fewest = sheets_for(looked.area);
     let mut tried: Vec<(Vec<Vec<Part>>, u32)> = Vec::new();
     for piece in PIECE_COSTS {
         for staggered in [true, false] {
             cancel.check()?;
-            let Some(layers) = covers(lattices, size, setup.rules.mark, piece, staggered) else { continue };
+            // No pieces come from fewer sheet cakes than their outlines alone.
+            if tried.iter().any(|(_, sheets)| f64::from(*sheets) <= fewest) {
+                break;
+            }
+            let Some(layers) = covers(&looked.lattices, size, setup.rules.mark, piece, staggered) else {
+                continue;
+            };
             if layers.iter().any(|layer| layer.len() > MOST_PIECES)
                 || tried.iter().any(|(known, _)| *known == layers)
             {
                 continue;
             }
             // Nothing is gained by as many pieces that come from no fewer sheet cakes.
-            let together = together(setup, pan, heights.height);
-            let area: f64 = layers.iter().flatten().map(Part::area).sum::<f64>() / together as f64;
-            let least = (area / (size[0] * size[1]) - 1e-6).ceil();
+            let least = sheets_for(layers.iter().flatten().map(Part::area).sum());
             if tried.iter().any(|(known, n)| f64::from(*n) <= least && pieces(known) <= pieces(&layers)) {
                 continue;
             }

@@ -48,9 +48,17 @@ pub fn propose(
             Some(false) => Ok(Vec::new()),
             _ => all_found(&setup, aims, effort, cancel, progress),
         },
-        || pieces::stacks(&setup, cancel),
+        // Of other shapes they are looked for once it is known what they have to be better than.
+        || match setup.kind {
+            ShapeKind::StraightSided => pieces::stacks(&setup, f64::INFINITY, cancel),
+            ShapeKind::Round | ShapeKind::Free => Ok(Vec::new()),
+        },
     );
-    let (mut found, laid) = (found?, laid?);
+    let (mut found, mut laid) = (found?, laid?);
+    if setup.kind == ShapeKind::Free {
+        let most = found.iter().map(|(_, found, pans)| grams_in_pieces(&setup, found, pans));
+        laid = pieces::stacks(&setup, most.reduce(f64::max).unwrap_or(f64::INFINITY), cancel)?;
+    }
     if found.is_empty() {
         let proposals = of_pieces(planner, &setup, aims, &laid, &[], cancel)?;
         if !proposals.is_empty() {
@@ -105,8 +113,6 @@ fn of_pieces(
     whole: &[Proposal],
     cancel: &Cancel,
 ) -> Result<Vec<Proposal>, ArrangeError> {
-    /// Much less is less than this share.
-    const MUCH: f64 = 0.75;
     /// So many are planned for an aim before it has none.
     const TRIED: usize = 3;
     let kept = setup.needs.volume() / 1000.0 * setup.density;
@@ -134,6 +140,17 @@ fn of_pieces(
         }
     }
     Ok(made)
+}
+
+/// Much less is less than this share.
+const MUCH: f64 = 0.75;
+
+/// The most cake that may lie in pieces, g, if these are to be much better than a stack of whole layers.
+fn grams_in_pieces(setup: &Setup, whole: &Found, pans: &[Pan]) -> f64 {
+    let grams = |mm3: f64| mm3 / 1000.0 * setup.density;
+    let bakes = whole.bakes.iter().zip(pans).map(|(count, pan)| f64::from(*count) * pan.volume(pan.level));
+    let (baked, kept) = (grams(bakes.sum()), grams(setup.needs.volume()));
+    kept + MUCH * (baked - kept).max(0.0)
 }
 
 /// What a stack of whole layers costs under `rules`.

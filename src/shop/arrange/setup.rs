@@ -109,7 +109,32 @@ impl Setup {
     /// # Errors
     /// Every problem of the file at once, or [`PlanError::Cancelled`].
     pub fn new(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
-        let Understood { design, pantry, .. } = resolved(planner, source, cancel)?;
+        Self::of(planner, source, resolved(planner, source, cancel)?, cancel)
+    }
+
+    /// The same with a shape that is not turned worked out no finer than for a rough answer.
+    ///
+    /// # Errors
+    /// As [`Setup::new`].
+    pub fn coarse(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
+        /// Step of the lattice, as a share of the size.
+        const ROUGH: f64 = 1.0 / 50.0;
+        let mut understood = resolved(planner, source, cancel)?;
+        let design = &mut understood.design;
+        if design.shape.form().is_some() {
+            design.grid = design.grid.max(design.shape.size().max_element() * ROUGH);
+            design.tool = design.preview;
+        }
+        Self::of(planner, source, understood, cancel)
+    }
+
+    fn of(
+        planner: &Planner,
+        source: &Source,
+        understood: Understood,
+        cancel: &Cancel,
+    ) -> Result<Self, PlanError> {
+        let Understood { design, pantry, .. } = understood;
         let file = &source.cake;
         let wrong = |error| match error {
             CarveError::NothingLeft(nothing) => nothing_left(file, &nothing).into(),

@@ -40,9 +40,9 @@ pub fn written(setup: &Setup, found: &Found, pans: &[Pan]) -> (String, Vec<Strin
             );
         }
         if let Some(board) = found.slabs.get(to).and_then(|slab| slab.board.as_ref()) {
-            writer.dowels(board, low, high);
+            writer.dowels(board, slabs[0].board.as_ref(), low, high);
         } else if let (Some(board), true) = (&setup.kept.board_above, number + 1 == count) {
-            writer.dowels(board, low, setup.kept.to.unwrap_or(high));
+            writer.dowels(board, slabs[0].board.as_ref(), low, setup.kept.to.unwrap_or(high));
         }
         for (i, slab) in slabs.iter().enumerate() {
             // What is kept above lies where it lay: the uppermost slab ends just there.
@@ -119,7 +119,7 @@ impl Writer<'_> {
         let height = self.setup.rules.foot;
         self.tier("foot", None);
         if let Some(board) = &found.slabs[0].board {
-            self.dowels(board, 0.0, height);
+            self.dowels(board, None, 0.0, height);
         }
         let problem = self.setup.problem(pans, &self.setup.rules);
         let mut fitting: Vec<(&Pan, Footprint)> = pans
@@ -134,8 +134,8 @@ impl Writer<'_> {
         }
     }
 
-    fn dowels(&mut self, board: &Footprint, low: f64, high: f64) {
-        let places = dowels::places(self.setup, board, low, high);
+    fn dowels(&mut self, board: &Footprint, under: Option<&Footprint>, low: f64, high: f64) {
+        let places = dowels::places(self.setup, board, under, low, high);
         let Some(kind) = self.setup.dowel.as_ref().filter(|_| !places.is_empty()) else { return };
         let at: Vec<String> =
             places.iter().map(|p| format!("[{}, {}]", self.measured(p.x), self.measured(p.y))).collect();

@@ -2,7 +2,7 @@
 
 use geom::Cancel;
 use plan::{Plan, Planner};
-use shop::scale::{Goal, ScaleError, scale, scaled};
+use shop::scale::{Goal, Grow, ScaleError, scale, scaled};
 
 use crate::{plans::example_source, support::assert_close};
 
@@ -13,7 +13,7 @@ fn shapes_that_are_drawn_beside_the_cake_file_grow_with_it() {
     for name in ["toadstool-house", "sitting-hen", "pebble-lantern"] {
         let source = example_source(name);
         let before = Plan::new(&source).unwrap();
-        let after = Plan::new(&scaled(&source, 1.25).unwrap().source).unwrap();
+        let after = Plan::new(&scaled(&source, 1.25, Grow::Evenly).unwrap().source).unwrap();
         let sizes = |plan: &Plan| plan.design.shape.size();
         assert_close(name, sizes(&after).z, 1.25 * sizes(&before).z, 2e-3);
         assert_close(name, sizes(&after).x, 1.25 * sizes(&before).x, 2e-3);
@@ -28,7 +28,7 @@ fn shapes_that_are_drawn_beside_the_cake_file_grow_with_it() {
 #[test]
 fn a_cake_is_scaled_to_a_height_and_into_a_space() {
     let (planner, source) = (Planner::new(), example_source("toadstool-house"));
-    let scale = |goal| scale(&planner, &source, goal, &Cancel::new()).unwrap().source;
+    let scale = |goal| scale(&planner, &source, goal, Grow::Evenly, &Cancel::new()).unwrap().source;
     let tall = Plan::new(&scale(Goal::Height(300.0))).unwrap();
     assert_close("height", tall.design.shape.size().z, 300.0, 1e-4);
     let plan = Plan::new(&scale(Goal::Fit([400.0, 400.0, 250.0]))).unwrap();
@@ -44,7 +44,7 @@ fn a_cake_is_scaled_to_a_height_and_into_a_space() {
 /// The size of a model without a height in the cake file is its own.
 #[test]
 fn a_model_without_a_height_is_told_by_its_name() {
-    match scaled(&example_source("boulder"), 2.0) {
+    match scaled(&example_source("boulder"), 2.0, Grow::Evenly) {
         Err(ScaleError::Drawn { what, .. }) => assert_eq!(what, "boulder.stl"),
         other => panic!("{other:?}"),
     }
