@@ -38,12 +38,12 @@ pub struct StackArgs {
     /// Scale the shape to fit, board and all: a space of the pantry, as fridge, or a box as "300 mm x 300 mm x 350 mm".
     #[arg(long, value_name = "SPACE", group = "goal")]
     pub fit: Option<String>,
-    /// The stack to show in full and to write: best, least-waste, fewest-bakes, fewest-pan-sizes or, where the best has
+    /// The stack to show in full and to write: best, least-offcut, fewest-bakes, fewest-pan-sizes or, where the best has
     /// layers of pieces, whole-layers.
     #[arg(long, value_name = "AIM", value_parser = aim, default_value = "best")]
     pub choose: Aim,
     /// Write the cake file with the chosen stack in the place of its own tiers here.
-    #[arg(long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Print the proposals as JSON.
     #[arg(long)]
@@ -60,7 +60,7 @@ fn grow(text: &str) -> Result<Grow, String> {
 
 fn aim(text: &str) -> Result<Aim, String> {
     let found = Aim::CHOICES.into_iter().find(|aim| aim.name() == text);
-    found.ok_or_else(|| "choose best, least-waste, fewest-bakes, fewest-pan-sizes or whole-layers".into())
+    found.ok_or_else(|| "choose best, least-offcut, fewest-bakes, fewest-pan-sizes or whole-layers".into())
 }
 
 impl StackArgs {

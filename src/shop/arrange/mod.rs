@@ -53,7 +53,7 @@ pub enum Aim {
     /// Offcut, bakes, loads and boards, each at what the pantry says that it is worth.
     Best,
     /// Offcut alone.
-    LeastWaste,
+    LeastOffcut,
     /// Bakes before anything else.
     FewestBakes,
     /// Sizes of pan before anything else.
@@ -64,16 +64,16 @@ pub enum Aim {
 
 impl Aim {
     /// Every aim that is looked for, the best first.
-    pub const ALL: [Self; 4] = [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes];
+    pub const ALL: [Self; 4] = [Self::Best, Self::LeastOffcut, Self::FewestBakes, Self::FewestPanSizes];
     /// Every aim that a stack can be chosen by.
     pub const CHOICES: [Self; 5] =
-        [Self::Best, Self::LeastWaste, Self::FewestBakes, Self::FewestPanSizes, Self::WholeLayers];
+        [Self::Best, Self::LeastOffcut, Self::FewestBakes, Self::FewestPanSizes, Self::WholeLayers];
 
     /// Its name, in commands.
     pub fn name(self) -> &'static str {
         match self {
             Self::Best => "best",
-            Self::LeastWaste => "least-waste",
+            Self::LeastOffcut => "least-offcut",
             Self::FewestBakes => "fewest-bakes",
             Self::FewestPanSizes => "fewest-pan-sizes",
             Self::WholeLayers => "whole-layers",
@@ -87,7 +87,7 @@ impl Aim {
         const FIRST: f64 = 1e5;
         match self {
             Self::Best | Self::FewestPanSizes | Self::WholeLayers => usual,
-            Self::LeastWaste => {
+            Self::LeastOffcut => {
                 let hardly = HARDLY;
                 Weights {
                     offcut: 1.0,

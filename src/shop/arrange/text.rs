@@ -145,7 +145,7 @@ fn weights(rules: &Rules, style: UnitStyle, pieces_too: bool) -> String {
 fn aims(aims: &[Aim]) -> String {
     let words = aims.iter().map(|aim| match aim {
         Aim::Best => "best in all",
-        Aim::LeastWaste => "least offcut",
+        Aim::LeastOffcut => "least offcut",
         Aim::FewestBakes => "fewest bakes",
         Aim::FewestPanSizes => "fewest pan sizes",
         Aim::WholeLayers => "best of whole layers",
