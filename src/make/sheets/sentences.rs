@@ -75,16 +75,20 @@ impl<'a> Sentences<'a> {
         if slab.kind == SlabKind::Filling {
             return "to the edge".into();
         }
+        // A layer is as wide as its pan, which has the size that its maker gives it.
+        let size = |mm: f64| {
+            if slab.kind == SlabKind::Layer { self.style.pan_size(mm) } else { self.mm(mm) }
+        };
         let outline = match &slab.footprint.shape {
             FootprintShape::Round { diameter } if slab.dome.is_some() => {
-                format!("half-ball {}", self.mm(*diameter))
+                format!("half-ball {}", size(*diameter))
             }
-            FootprintShape::Round { diameter } => format!("round {}", self.mm(*diameter)),
+            FootprintShape::Round { diameter } => format!("round {}", size(*diameter)),
             FootprintShape::Rectangle { width, depth } if width == depth => {
-                format!("square {}", self.mm(*width))
+                format!("square {}", size(*width))
             }
             FootprintShape::Rectangle { width, depth } => {
-                format!("{} × {}", self.mm(*width), self.mm(*depth))
+                format!("{} × {}", size(*width), size(*depth))
             }
             FootprintShape::Pieces(_) => {
                 let laid = laid_pieces(&self.plan.stack);
