@@ -46,10 +46,10 @@ pub struct TraceArgs {
     pub distance: Option<String>,
     /// Two more points, along a line that is really at right angles to that of `--marks`: a picture taken at a tilt
     /// from far off is put right along both. Perspective stays in; only the card takes it out.
-    #[arg(long, value_name = "X,Y:X,Y", value_parser = marks, requires = "marks", requires = "distance_across")]
+    #[arg(long, hide_short_help = true, value_name = "X,Y:X,Y", value_parser = marks, requires = "marks", requires = "distance_across")]
     pub marks_across: Option<Marks>,
     /// How far apart those two really are.
-    #[arg(long, value_name = "LENGTH", requires = "marks_across")]
+    #[arg(long, hide_short_help = true, value_name = "LENGTH", requires = "marks_across")]
     pub distance_across: Option<String>,
     /// Do not look for the scale card. Otherwise it is used wherever it is seen: perspective is taken out of what
     /// lies flat in its plane, and it gives the scale unless a size is given.
@@ -59,35 +59,35 @@ pub struct TraceArgs {
     #[arg(long)]
     pub turned: bool,
     /// Which half of a turned shape counts.
-    #[arg(long, value_name = "HALF", requires = "turned", default_value = "both")]
+    #[arg(long, hide_short_help = true, value_name = "HALF", requires = "turned", default_value = "both")]
     pub half: Half,
     /// Where the axis of a turned shape or the centre line stands, in pixels from the left, at the foot.
-    #[arg(long, value_name = "PIXELS")]
+    #[arg(long, hide_short_help = true, value_name = "PIXELS")]
     pub axis: Option<f64>,
     /// What separates the outline from its background. Found from the picture if left out.
-    #[arg(long, value_name = "WHAT")]
+    #[arg(long, hide_short_help = true, value_name = "WHAT")]
     pub separate_by: Option<SeparateBy>,
     /// Where that is cut, from 0 to 1. Found by Otsu's method if left out.
-    #[arg(long, value_name = "SHARE", value_parser = share)]
+    #[arg(long, hide_short_help = true, value_name = "SHARE", value_parser = share)]
     pub threshold: Option<f64>,
     /// Whether the background is light or dark. Found from the picture's border if left out.
-    #[arg(long, value_name = "GROUND")]
+    #[arg(long, hide_short_help = true, value_name = "GROUND")]
     pub ground: Option<Background>,
     /// Spots and holes smaller than a disc of this diameter are dropped.
-    #[arg(long, value_name = "LENGTH", default_value = "2 mm")]
+    #[arg(long, hide_short_help = true, value_name = "LENGTH", default_value = "2 mm")]
     pub speckle: String,
     /// Which regions are kept.
-    #[arg(long, value_name = "WHICH", default_value = "largest")]
+    #[arg(long, hide_short_help = true, value_name = "WHICH", default_value = "largest")]
     pub keep: Keep,
     /// Fill every hole, as for a sketch drawn in a single line.
-    #[arg(long)]
+    #[arg(long, hide_short_help = true)]
     pub fill_holes: bool,
     /// How far the curves may stray from the edge in the picture. Half a pixel if left out (a whole one where
     /// edges are hard), but at least 0.05 mm.
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, hide_short_help = true, value_name = "LENGTH")]
     pub error: Option<String>,
     /// Leave the picture as it is, even if the base is not level.
-    #[arg(long)]
+    #[arg(long, hide_short_help = true)]
     pub no_straighten: bool,
 }
 

@@ -197,7 +197,10 @@ pub(crate) fn filled(words: &str, values: &[(&str, &str)]) -> String {
     let mut rest = words;
     while let Some(open) = rest.find('{') {
         out.push_str(&rest[..open]);
-        let Some(close) = rest[open..].find('}') else { break };
+        let Some(close) = rest[open..].find('}') else {
+            rest = &rest[open..];
+            break;
+        };
         let key = &rest[open + 1..open + close];
         match values.iter().find(|(name, _)| *name == key) {
             Some((_, value)) => out.push_str(value),

@@ -74,9 +74,9 @@ fn crlf_and_a_byte_order_mark_change_nothing() {
   · ──┬──
   ·   ╰── hight
   ╰────
- help: known here are `accuracy`, `board`, `centre_dowel`, `covering`, `crumbline`,
-       `limits`, `material`, `name`, `notes`, `order`, `pantry`, `paper`, `printing`,
-       `shape`, `support`, `tier`, `detail`, `unit` and `units`
+ help: known here are `accuracy`, `board`, `carving`, `centre_dowel`, `covering`,
+       `crumbline`, `detail`, `icing`, `limits`, `material`, `name`, `notes`, `order`,
+       `pantry`, `paper`, `printing`, `shape`, `support`, `tier`, `unit` and `units`
 "##);
 }
 
@@ -256,10 +256,10 @@ fn the_format_version_is_asked_for() {
         let message = version(&format!("crumbline = {value}"));
         assert_eq!(message, "crumbline: there is no such version of the cake file format", "{value}");
     }
-    for value in ["2", "4294967296", "99999999999999999999999999999999999999999999"] {
+    for value in ["3", "4294967296", "99999999999999999999999999999999999999999999"] {
         let found = problems(&format!("crumbline = {value}\nwibble = 1"));
         assert_eq!(found.len(), 1, "the rest of a newer file is not judged: {found:?}");
-        assert!(found[0].contains("this program reads up to 1"), "{found:?}");
+        assert!(found[0].contains("this program reads up to 2"), "{found:?}");
     }
 }
 

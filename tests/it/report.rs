@@ -34,7 +34,7 @@ fn the_keys_of_the_json_report_are_stable() {
     let cake = written(folder.path(), "small.cake.toml", &small_cake("mm"));
     let output = crumbline().args(["plan", "--json"]).arg(cake).output().unwrap();
     let report: Value = serde_json::from_slice(&output.stdout).unwrap();
-    assert_eq!(report["report"], 1);
+    assert_eq!(report["report"], 2);
     let mut found = BTreeSet::new();
     keys(&report, "", &mut found);
     insta::assert_snapshot!("json_keys", found.into_iter().collect::<Vec<_>>().join("\n"));

@@ -99,7 +99,7 @@ fn bad_pieces_are_refused_with_place_and_fix() {
         ("size = [140, 72]", "size = [140, 72000]", "tier[0].layer[1].pieces[1].size[1]", "check the unit"),
         ("size = [212, 72]", "size = [340, 72]", "tier[0].layer[0].pieces[0].size", "larger pan"),
         ("at = [-70, 36]", "at = [-70, 30]", "tier[0].layer[0].pieces[1]", "side by side"),
-        ("size = [72, 100]", "size = [0, 100]", "tier[0].layer[0].pieces[1].size[0]", "above 0"),
+        ("size = [72, 100]", "size = [0, 100]", "tier[0].layer[0].pieces[1].size[0]", "above zero"),
         (
             "rectangle = [\"13 in\", \"9 in\"]",
             "round = \"9 in\"",

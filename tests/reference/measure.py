@@ -68,12 +68,12 @@ def reach_of(layer):
     )
 
 
-def after(target, trim):
-    if "box" in trim:
-        box = trim["box"]
+def after(target, detail):
+    if "box" in detail:
+        box = detail["box"]
         tool = Manifold.cube(box["size"], center=True).rotate((0, 0, box["turn"])).translate(box["centre"])
         return target - tool
-    plane = trim["half_space"]
+    plane = detail["half_space"]
     normal = -np.array(plane["normal"], dtype=float)
     normal /= np.linalg.norm(normal)
     return target.trim_by_plane(normal, float(normal @ np.array(plane["point"], dtype=float)))
@@ -104,8 +104,8 @@ def cake(fixture):
         max(r for r, _ in fixture["profile"]),
     )
     target = Manifold.revolve(section, segments(reach, chord))
-    for trim in fixture["trims"]:
-        target = after(target, trim)
+    for detail in fixture["details"]:
+        target = after(target, detail)
     layers, bottom = [], 0
     for layer in fixture["layers"]:
         # On the axis everything has the same meridians.

@@ -117,7 +117,7 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
 fn the_clients_page_speaks_german() {
     let german = shop::language::Language::shipped("de").unwrap();
     let client_page = quote::ClientPage { language: german, ..Default::default() };
-    let priced = planned(&CakeFile::from_text("x", "", format!("{CAKE}{PRICES}"))).unwrap();
+    let priced = Plan::new(&source(&CakeFile::from_text("x", "", CAKE)).with_pantry(priced())).unwrap();
     for (plan, parts) in [
         (toadstool(), ["Angebot", "Holzdübel, 6 mm, in stalk", "Der Preis folgt.", "Rollfondant", "Milch"]),
         (

@@ -28,7 +28,7 @@ pub use table::table;
 pub use text::{Explain, text};
 
 /// Version of the report's JSON form.
-pub const REPORT_VERSION: u32 = 1;
+pub const REPORT_VERSION: u32 = 2;
 
 /// Everything the plan says, in figures.
 #[derive(Debug, Clone, PartialEq, Serialize)]

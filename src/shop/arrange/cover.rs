@@ -310,7 +310,7 @@ mod tests {
         assert!((area - (200.0 * 70.0 + 60.0 * 230.0)).abs() < 1e-6, "{parts:?}");
         // Dear pieces leave one box; a small pan takes more pieces.
         assert_eq!(cover(&letter_l(), [330.0, 228.0], 1e6).len(), 1);
-        assert!(cover(&letter_l(), [120.0, 120.0], 500.0).len() >= 5);
+        assert!(cover(&letter_l(), [120.0, 120.0], 500.0).len() >= 4);
     }
 
     /// Every point of the outline lies in a piece, no two pieces overlap, and none is larger than the pan.

@@ -45,7 +45,7 @@ pub fn nearest(
         let trouble = Trouble {
             code: "overhang",
             message: format!(
-                "what is carved of a slab has to hang {:.0} % of its half width over what carries it; {:.0} % is \
+                "what is carved of a layer has to hang {:.0} % of its half width over what carries it; {:.0} % is \
                  allowed",
                 100.0 * share,
                 100.0 * rules.overhang
