@@ -99,6 +99,13 @@ pub fn foot(wide: f64, map: Option<&Drawing>) -> Drawing {
     drawing
 }
 
+/// A line of small words that stands on its base line.
+pub fn small(text: &str) -> Drawing {
+    let mut drawing = Drawing::new();
+    drawing.text(Lettering::new(text, DVec2::ZERO, SMALL));
+    drawing
+}
+
 /// A bar `long` mm long in `parts` parts, black and white in turn over a whole black edge.
 fn bar(drawing: &mut Drawing, top: f64, long: f64, parts: u32, name: &str) {
     /// Height of the whole edge, mm.

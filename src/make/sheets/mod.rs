@@ -215,12 +215,16 @@ fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
     let key = frame::key(key);
     let key_wide = key.bounds().map_or(0.0, |(_, hi)| hi.x);
     let wide = cell.size.x.max(FOOT_WIDE).max(key_wide).ceil();
-    let high = (cell.size.y + FOOT + 1.5 * MARGIN).ceil();
+    /// Height of the caution under the foot, mm.
+    const CAUTION: f64 = 4.0;
+    let high = (cell.size.y + FOOT + CAUTION + 1.5 * MARGIN).ceil();
     let under = MARGIN + cell.size.y + MARGIN;
     let mut page = Page::new(dvec2(wide, high) + 2.0 * MARGIN);
     page.place(cell.drawing, dvec2(MARGIN, MARGIN));
     page.place(key, dvec2(MARGIN, under));
-    page.place(frame::foot(wide, None), dvec2(MARGIN, MARGIN + high - FOOT));
+    let foot = MARGIN + high - FOOT - CAUTION;
+    page.place(frame::foot(wide, None), dvec2(MARGIN, foot));
+    page.place(frame::small(cautions::PAPER), dvec2(MARGIN, foot + FOOT + CAUTION));
     let title = format!("{cake}: {}", figure.title);
     let name = format!("{}-{}-{:.0}x{:.0}mm.svg", slug(cake), figure.slug, page.size.x, page.size.y);
     SheetFile { name, bytes: svg(&title, &page).into_bytes() }

@@ -225,7 +225,10 @@ fn boards(case: &Case<'_>, index: usize) -> Vec<Trial> {
     if old.material.like == material.like {
         return Vec::new();
     }
-    let words = format!("make {} of plywood: material = \"plywood board\"", old.name);
+    let words = format!(
+        "make {} of plywood, wrapped in food-contact film or foil: material = \"plywood board\"",
+        old.name
+    );
     vec![Trial { change: Change::BoardMaterial { tier: old.tier, material }, words }]
 }
 
@@ -309,7 +312,7 @@ fn split(case: &Case<'_>, check: &Check) -> Option<Trial> {
     };
     let dowels = DowelCircle { like, tier, length: None, middle: DVec2::ZERO, radius, count, turn: 0.0 };
     let words = format!(
-        "split \"{}\" after {keep} layers with a plywood board of {} on {count} dowels of {} round a circle of {}{}",
+        "split \"{}\" after {keep} layers with a board of plywood, wrapped, of {} on {count} dowels of {} round a circle of {}{}",
         case.design.tiers[tier].name,
         case.mm(board),
         case.mm(diameter),

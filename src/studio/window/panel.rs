@@ -214,6 +214,8 @@ fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings
             ui.add(egui::Label::new(text).wrap());
         }
     });
+    let caution = "Estimates, for a practised person to check. Local food codes and licensing come first.";
+    ui.add(egui::Label::new(RichText::new(caution).weak()).wrap());
 }
 
 /// One button from edge to edge where there is a place to look at, else plain text.

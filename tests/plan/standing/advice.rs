@@ -112,7 +112,10 @@ fn a_board_half_way_up_takes_the_pressure_off() {
     let layer = "[[tier.layer]]\npan = { round = 200 }\nheight = 60\n";
     let tower = plan(&tall(&layer.repeat(4)));
     let fix = wanting(&tower, "boards-far-apart");
-    assert!(fix.starts_with("split \"only\" after 2 layers with a plywood board of 158 mm"), "{fix}");
+    assert!(
+        fix.starts_with("split \"only\" after 2 layers with a board of plywood, wrapped, of 158 mm"),
+        "{fix}"
+    );
     let split = tall(&format!(
         "dowels = {{ count = 4, diameter = 6, circle = 108 }}\n{two}[[tier]]\nname = \"upper half\"\n\
          board = {{ round = 158, thickness = 4, hole = 14, material = \"plywood board\" }}\n{two}\
