@@ -238,6 +238,9 @@ impl Scaler<'_> {
     /// Sees to it that the table at `at`, which names the file `drawing` and no size, says how large that is.
     fn drawn(&mut self, at: &FieldPath, drawing: &str) -> Result<(), ScaleError> {
         let path = at.key(USER_UNIT);
+        if self.grow == Grow::Sideways && !is_sideways(&path)? {
+            return Ok(());
+        }
         let unit = if Cake::rules().is_length(&path) { self.user_unit(drawing) } else { None };
         let Some(unit) = unit else {
             return Err(ScaleError::Drawn { what: drawing.to_owned(), factor: self.factor });
@@ -274,7 +277,8 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
         ("shape", "crossed", "front" | "side") => upright(3),
         ("shape", "crossed", "height_tolerance") => Ok(false),
         ("shape", "crossed", _) => Ok(true),
-        ("shape", "sections", _) => Ok(at.0.last() != Some(&Step::Key("height".into()))),
+        // Not the height of a picture, which is that of the outline as seen from above.
+        ("shape", "sections", _) => Ok(at.0.len() != 5 || key(4) != "height"),
         ("shape", ..) => Err(ScaleError::OneSize(at.clone())),
         // Places of details move with the sides; their own sizes stay.
         ("trim", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
@@ -285,7 +289,7 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
 /// Whether the length at `at` is part of the place of a detail.
 fn is_place(at: &FieldPath) -> bool {
     let is_named = |name: &str| at.0.contains(&Step::Key(name.to_owned()));
-    ["centre", "point", "points", "at", "from", "to"].into_iter().any(is_named) && !is_named("outline")
+    ["centre", "point", "points", "path", "at", "from", "to"].into_iter().any(is_named) && !is_named("outline")
 }
 
 /// The key that says how long a unit of a drawing is.

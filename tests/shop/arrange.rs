@@ -2,6 +2,7 @@
 
 mod cases;
 mod exhaustive;
+mod kept;
 mod pieces;
 mod scaling;
 mod solver;

@@ -58,7 +58,7 @@ pub const STAGGER: f64 = 20.0;
 /// What a piece that is too narrow, or a cut over another one, costs besides, mm²: it is taken where nothing else will do.
 const AVOIDED: f64 = 5000.0;
 /// Lines across the longer side of the outline.
-const LINES: f64 = 30.0;
+const LINES: f64 = 26.0;
 /// What of the outline is less than this in one field of the lattice is round-off, mm².
 const NOTHING: f64 = 0.5;
 
@@ -108,22 +108,25 @@ impl Lattice {
     }
 }
 
-/// Lines across `axis`, on whole marks: even ones, and where the outline has a side along them.
+/// Lines across `axis`, on whole marks: where the outline has a side along them, and even ones where none of these is near.
 fn lines(outline: &Region, axis: usize, step: f64, mark: f64) -> Vec<f64> {
     /// A side shorter than this needs no line of its own, mm.
     const LONG: f64 = 30.0;
+    /// No even line so near to another one, as a share of their step.
+    const NEAR: f64 = 0.5;
     let (low, high) = outline.bounds().unwrap_or_default();
     let (low, high) = ((low[axis] / mark).floor() * mark, (high[axis] / mark).ceil() * mark);
+    let mut lines = vec![low, high];
+    let sides = outline.edges().filter(|(a, b)| (a[axis] - b[axis]).abs() < 1e-3 && a.distance(*b) >= LONG);
+    lines.extend(
+        sides.map(|(a, _)| (a[axis] / mark).round() * mark).filter(|line| (low..=high).contains(line)),
+    );
     let count = ((high - low) / step).ceil().max(1.0) as usize;
-    let mut lines: Vec<f64> = (0..count).map(|i| low + step * i as f64).collect();
-    lines.push(high);
-    for (a, b) in outline.edges() {
-        if (a[axis] - b[axis]).abs() < 1e-3 && a.distance(b) >= LONG {
-            // Rounded either way: what lies beyond the side is outside, and may be before or behind it.
-            lines.extend([(a[axis] / mark).floor() * mark, (a[axis] / mark).ceil() * mark]);
+    for even in (1..count).map(|i| low + step * i as f64) {
+        if lines.iter().all(|line| (line - even).abs() >= NEAR * step) {
+            lines.push(even);
         }
     }
-    lines.retain(|line| (low..=high).contains(line));
     lines.sort_by(f64::total_cmp);
     lines.dedup_by(|a, b| (*a - *b).abs() < mark / 2.0);
     lines

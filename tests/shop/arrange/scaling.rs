@@ -1,10 +1,19 @@
 //! A shape scaled: everything of it, drawings beside the cake file too, and nothing else.
 
-use geom::Cancel;
+use cakefile::CakeFile;
+use geom::{Cancel, progress::NoProgress};
 use plan::{Plan, Planner};
-use shop::scale::{Goal, Grow, ScaleError, scale, scaled};
+use shop::{
+    amounts::Servings,
+    arrange::{Aim, Effort},
+    scale::{Goal, Grow, ScaleError, scale, scaled},
+    serve::serve,
+};
 
-use crate::{plans::example_source, support::assert_close};
+use crate::{
+    plans::{example_source, source},
+    support::assert_close,
+};
 
 /// Finished volume without what is added grows with the cube of the scale, whether the shape is typed, drawn in an
 /// SVG drawing or taken from a picture.
@@ -48,4 +57,47 @@ fn a_model_without_a_height_is_told_by_its_name() {
         Err(ScaleError::Drawn { what, .. }) => assert_eq!(what, "boulder.stl"),
         other => panic!("{other:?}"),
     }
+}
+
+/// A letter made to serve more grows as seen from above and keeps its height; evenly it grows in height too.
+#[test]
+fn a_straight_sided_shape_grows_sideways_unless_asked_otherwise() {
+    let outline =
+        "outline = { points = [[-100, -150], [100, -150], [100, -80], [-30, -80], [-30, 150], [-100, 150]] }";
+    let text = format!(
+        "crumbline = 1\nname = \"L\"\n[[shape.sections.at]]\nheight = 0\n{outline}\n[[shape.sections.at]]\nheight = 80\n\
+         {outline}\n[[trim]]\nname = \"eye\"\ncut = \"sponge\"\nball = {{ centre = [60, -110, 80], diameter = 20 }}\n"
+    );
+    let source = source(&CakeFile::from_text("test.cake.toml", "", &text));
+    let serve = |count: u32, grow: Option<Grow>| {
+        let (planner, cancel) = (Planner::new(), Cancel::new());
+        let made =
+            serve(&planner, &source, count, grow, &[Aim::Best], Effort::default(), &cancel, &NoProgress);
+        let (scaled, found) = made.unwrap_or_else(|error| panic!("{error:?}"));
+        let plan = &found.proposals[0].plan;
+        (scaled, plan.design.shape.size(), Servings::new(plan).served[0].by_cutting)
+    };
+    let (scaled, size, served) = serve(30, None);
+    assert_eq!(scaled.grow, Grow::Sideways);
+    assert_close("height", size.z, 80.0, 1e-9);
+    assert_close("width", size.x, 200.0 * scaled.factor, 1e-4);
+    assert!((30..=33).contains(&served), "{served}");
+    let text = scaled.source.cake.text();
+    let ball = format!("centre = [{}, {}, 80], diameter = 20", 60.0 * scaled.factor, -110.0 * scaled.factor);
+    assert!(text.contains(&ball), "{ball} in\n{text}");
+    let (scaled, size, _) = serve(30, Some(Grow::Evenly));
+    assert_close("height", size.z, 80.0 * scaled.factor, 1e-4);
+}
+
+/// What stops it is the pan that it outgrows, and the scale is told at which it does.
+#[test]
+fn a_cake_that_outgrows_its_pans_says_where() {
+    let (planner, source) = (Planner::new(), example_source("lopsided-bell"));
+    let made =
+        serve(&planner, &source, 200, None, &[Aim::Best], Effort::default(), &Cancel::new(), &NoProgress);
+    let Err(ScaleError::Impossible(told)) = made else { panic!("it serves 200") };
+    assert!(told.contains("outgrows the 13 in × 9 in pan at 1"), "{told}");
+    // An outline that is drawn in one size for all directions cannot grow sideways alone.
+    let hen = scaled(&example_source("sitting-hen"), 1.2, Grow::Sideways);
+    assert!(matches!(hen, Err(ScaleError::OneSize(_) | ScaleError::Drawn { .. })), "{hen:?}");
 }
