@@ -111,7 +111,7 @@ impl Sentences<'_> {
     }
 
     fn style(&self) -> UnitStyle {
-        UnitStyle::new(self.plan.design.unit)
+        self.plan.design.style
     }
 
     fn sides(&self, size: &[f64; 2]) -> String {

@@ -4,6 +4,7 @@
 //! stacks that the pans can make (`search`) and writes each proposal back as the tiers of the cake file
 //! (`edit`). Nothing is shown that was not planned: the figures of a proposal are those of its plan.
 
+mod bakes;
 mod bound;
 mod clearance;
 mod cover;
@@ -12,6 +13,7 @@ mod edit;
 mod explain;
 mod fit;
 mod graph;
+mod instead;
 mod kept;
 mod label;
 pub mod needs;

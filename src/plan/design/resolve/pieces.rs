@@ -7,7 +7,6 @@ use glam::DVec2;
 use super::Resolver;
 use crate::design::{FootprintShape, Piece, Pieces};
 use cakefile::{FieldPath, schema};
-use geom::units::UnitStyle;
 
 impl Resolver<'_> {
     /// The pieces of the layer at `field`, which are cut from sheet cakes out of a pan of this shape.
@@ -57,7 +56,7 @@ impl Resolver<'_> {
     }
 
     fn refuse_large_pieces(&mut self, list: &[Piece], pan: [f64; 2], at: &FieldPath) -> bool {
-        let style = UnitStyle::new(self.unit);
+        let style = self.style;
         let mut all_fit = true;
         for (i, piece) in list.iter().enumerate().filter(|(_, piece)| !piece.fits(pan)) {
             all_fit = false;
@@ -75,7 +74,7 @@ impl Resolver<'_> {
     }
 
     fn refuse_overlaps(&mut self, list: &[Piece], at: &FieldPath) -> bool {
-        let style = UnitStyle::new(self.unit);
+        let style = self.style;
         let mut apart = true;
         for (i, piece) in list.iter().enumerate() {
             for (j, other) in list.iter().enumerate().take(i) {
