@@ -72,7 +72,7 @@ impl Laid {
         let pan = &setup.pans[self.pan];
         let [width, depth] = sides(pan)?;
         let slabs = self.layers.iter().zip(&self.bottoms).enumerate().map(|(i, (parts, &bottom))| {
-            let list: Vec<Piece> = parts.iter().map(|part| piece(part)).collect();
+            let list: Vec<Piece> = parts.iter().map(piece).collect();
             let shape = FootprintShape::Pieces(Arc::new(Pieces::new([width, depth], list)));
             let footprint = Footprint { shape, centre: DVec2::ZERO, turn: self.turn };
             let over = if i == 0 {
