@@ -116,11 +116,14 @@ impl Kept {
             let filling = filling.filter(|_| self.fills && i == last);
             part_of(own.get(*tier)?, layers, filling)
         });
+        let below: Vec<EditValue> = below.collect();
         let above = self.above.iter().filter_map(|(tier, layers)| part_of(own.get(*tier)?, layers, None));
-        let kept_names: Vec<EditValue> =
-            below.clone().chain(above.clone()).filter_map(|tier| field(&tier, "name").cloned()).collect();
-        let fresh = fresh.iter().map(|tier| renamed(tier, &kept_names));
-        let all: Vec<EditValue> = below.chain(fresh).chain(above).collect();
+        // Layers without a name are called after their tier.
+        let mut taken = Taken { tiers: below.iter().filter_map(name_of).collect(), layers: &self.names };
+        let above: Vec<EditValue> = above.map(|tier| taken.renamed(tier, "above")).collect();
+        let fresh: Vec<EditValue> =
+            fresh.iter().map(|tier| taken.renamed(tier.clone(), "of sponge")).collect();
+        let all = [below, fresh, above].concat();
         Ok(Edit::Set { path, value: EditValue::Array(all) })
     }
 }
@@ -189,15 +192,37 @@ fn part_of(tier: &EditValue, layers: &Range<usize>, filling: Option<&(String, f6
     Some(EditValue::Table(fields))
 }
 
-/// A tier under another name where that is taken.
-fn renamed(tier: &EditValue, taken: &[EditValue]) -> EditValue {
-    let mut tier = tier.clone();
-    if let EditValue::Table(fields) = &mut tier {
-        for (_, value) in fields.iter_mut().filter(|(key, value)| key == "name" && taken.contains(value)) {
-            if let Some(name) = value.as_str() {
-                *value = format!("{name} of sponge").as_str().into();
-            }
-        }
+fn name_of(tier: &EditValue) -> Option<String> {
+    Some(field(tier, "name")?.as_str()?.to_owned())
+}
+
+/// Names that a tier cannot have any more.
+struct Taken<'a> {
+    tiers: Vec<String>,
+    /// Names of layers that stay.
+    layers: &'a [String],
+}
+
+impl Taken<'_> {
+    fn has(&self, name: &str) -> bool {
+        let is_layer = |layer: &String| layer.strip_prefix(name).is_some_and(|rest| rest.starts_with(' '));
+        self.tiers.iter().any(|tier| tier == name) || self.layers.iter().any(is_layer)
     }
-    tier
+
+    /// `tier` with its name, or with more words behind it as often as that is taken; it is taken from now on.
+    fn renamed(&mut self, mut tier: EditValue, more: &str) -> EditValue {
+        let (EditValue::Table(fields) | EditValue::InlineTable(fields)) = &mut tier else { return tier };
+        for (_, value) in fields.iter_mut().filter(|(key, _)| key == "name") {
+            let Some(given) = value.as_str() else { continue };
+            let mut name = given.to_owned();
+            // Of its own layers, which bear its name, it need not be told apart.
+            let is_own = more == "above" && !self.tiers.contains(&name);
+            while !is_own && self.has(&name) {
+                name = format!("{name} {more}");
+            }
+            *value = name.as_str().into();
+            self.tiers.push(name);
+        }
+        tier
+    }
 }
