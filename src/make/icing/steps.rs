@@ -70,7 +70,7 @@ impl LaidIcing<'_> {
                 self.seam()
             );
         }
-        step += " Detail the foot last, and keep what is trimmed, wrapped, for details.";
+        step += " Trim the foot last, and keep what is trimmed, wrapped, for details.";
         step
     }
 
@@ -99,13 +99,13 @@ impl LaidIcing<'_> {
         let Some(first) = sides.first() else { return steps };
         let mut step = match (self.icing.way, sides.len()) {
             (IcingWay::Panels, n) => format!(
-                "Then the sides in {n} panels, each {}: the back first, the front last. Press each on from its middle, detail it \
-                 at its corners, rub the joins together with a fingertip, and detail them all along the top.",
+                "Then the sides in {n} panels, each {}: the back first, the front last. Press each on from its middle, trim it \
+                 at its corners, rub the joins together with a fingertip, and trim them all along the top.",
                 self.cut(first)
             ),
             (_, 1) => format!(
                 "Then the side: {}, rolled up on a tube and unrolled round the cake and joined {seam}. Let \
-                 its ends overlap, cut through both, take away what is over and rub the seam smooth; detail it along the top{edge}.",
+                 its ends overlap, cut through both, take away what is over and rub the seam smooth; trim it along the top{edge}.",
                 self.cut(first),
                 seam = self.seam(),
                 edge = if steps.is_empty() { " and the foot" } else { "" },

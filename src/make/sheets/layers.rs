@@ -94,7 +94,7 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
             notes.push("Cut straight down along the line.".into());
         }
         None => notes.push(
-            "Cut the paper out along the outer line and mark that face with it, detail it to the inner line and mark \
+            "Cut the paper out along the outer line and mark that face with it, trim it to the inner line and mark \
              the other face, then cut from line to line."
                 .into(),
         ),

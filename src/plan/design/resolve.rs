@@ -131,7 +131,8 @@ impl Resolver<'_> {
             self.refuse(
                 root.key("tier"),
                 "the cake has no layers",
-                "add a tier: [[tier]] with a name and [[tier.layer]] entries, each with a pan and a height",
+                "let `crumbline stack CAKE --out FILE` find them, or add a tier: [[tier]] with a name and [[tier.layer]] entries, \
+                 each with a pan and a height",
             );
         }
         let shape = shape?;

@@ -33,7 +33,7 @@ const MIDDLE: Pen = Pen::grey(0.2).dashed(Dash::Middle);
 pub fn key(paper: &Paper, plan: &Plan) -> Key {
     let allowance = plan.design.style.length_alone(paper.allowance);
     vec![
-        (NET, "detail to this on the cake".into()),
+        (NET, "trim to this on the cake".into()),
         (CUT, format!("cut the icing to this: {allowance} over")),
         (MIDDLE, "middle (or fold), up as the arrow".into()),
     ]
