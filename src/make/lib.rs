@@ -9,7 +9,7 @@ pub mod kit;
 pub mod overview;
 pub mod report;
 pub mod scale_card;
-mod shared_name;
+pub mod shared_name;
 pub mod sheets;
 pub mod solids;
 pub mod trace_overlay;

@@ -28,6 +28,7 @@ use crate::{
 };
 use cakefile::LocalTime;
 use geom::units::UnitStyle;
+use make::shared_name::listed;
 use plan::{
     Plan,
     pantry::{Allergen, Maker, Money, Price, list_of, share_of},
@@ -366,7 +367,8 @@ impl Contents {
             said.push(filled(&words.covered, &[("materials", &all)]));
         }
         if !self.details.is_empty() {
-            said.push(filled(&words.details, &[("names", &self.details.join(", "))]));
+            let names: Vec<&str> = self.details.iter().map(String::as_str).collect();
+            said.push(filled(&words.details, &[("names", &listed(&names))]));
         }
         said
     }
