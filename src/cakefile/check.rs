@@ -15,6 +15,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Step,
     choice::{in_backticks, listed},
+    glossary,
     kind::FileKind,
     nearest::nearest,
     rule::{Field, Rule, RuleBook},
@@ -188,9 +189,11 @@ impl Checker {
 
 fn unknown_key(name: &str, fields: &BTreeMap<String, Field>, place: &Place) -> Diagnostic {
     let known = || fields.keys().map(String::as_str);
-    let fix = match nearest(name, known()) {
-        Some(key) => format!("did you mean `{key}`?"),
-        None => format!("known here are {}", listed(known().map(in_backticks), "and")),
+    let renamed = glossary::key_for(name, |key| fields.contains_key(key));
+    let fix = match (renamed, nearest(name, known())) {
+        (Some(key), _) => format!("it is called `{key}`; `crumbline upgrade` changes it throughout the file"),
+        (None, Some(key)) => format!("did you mean `{key}`?"),
+        (None, None) => format!("known here are {}", listed(known().map(in_backticks), "and")),
     };
     Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).fix(fix)
 }

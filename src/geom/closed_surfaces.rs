@@ -32,6 +32,34 @@ impl TriMesh {
         Some(self.apart(&triangles.numbered(), &corners.numbered().0))
     }
 
+    /// The same surface with every edge along which it runs more than once divided in the middle, by a vertex of its own each
+    /// time, so that each edge has two triangles. `None` where an edge is not run along as often in one direction as in the
+    /// other, a triangle names a vertex twice, or there are more than a few such edges.
+    pub(crate) fn with_shared_edges_divided(&self) -> Option<TriMesh> {
+        /// Edges that are divided at most.
+        const MOST: usize = 64;
+        let mut mesh = self.clone();
+        for _ in 0..MOST {
+            let sides = mesh.sorted_half_edges()?;
+            let Some(edge) = sides.chunk_by(|a, b| a.0 == b.0).find(|edge| edge.len() > 2) else {
+                return Some(mesh);
+            };
+            let [low, high] = edge[0].0.map(|v| mesh.positions[v as usize]);
+            for (ahead, back) in mesh.paired(edge)? {
+                let middle = mesh.positions.len() as u32;
+                mesh.positions.push((low + high) / 2.0);
+                for half in [ahead, back] {
+                    let (number, side) = ((half / 3) as usize, (half % 3) as usize);
+                    let corners = mesh.triangles[number];
+                    let [a, b, c] = [0, 1, 2].map(|i| corners[(side + i) % 3]);
+                    mesh.triangles[number] = [a, middle, c];
+                    mesh.triangles.push([middle, b, c]);
+                }
+            }
+        }
+        None
+    }
+
     /// All half edges with the vertices between which they run, the lower first, those of one edge together.
     fn sorted_half_edges(&self) -> Option<Vec<([u32; 2], HalfEdge)>> {
         let mut sides = Vec::with_capacity(3 * self.len());
@@ -213,6 +241,17 @@ mod tests {
         assert_cubes(&unit_cubes(&[[0.0; 3], [0.0, 0.0, 1.0]]), 2);
         let eight: Vec<[f64; 3]> = (0..8u8).map(|i| [i & 1, i >> 1 & 1, i >> 2].map(f64::from)).collect();
         assert_cubes(&unit_cubes(&eight), 8);
+    }
+
+    /// Along the edge where they touch four triangles meet; divided, each part of it has two.
+    #[test]
+    fn an_edge_that_is_run_along_twice_is_divided() {
+        let touching = unit_cubes(&[[0.0; 3], [1.0, 1.0, 0.0]]);
+        assert!(touching.check().is_err());
+        let divided = touching.with_shared_edges_divided().unwrap();
+        divided.check().unwrap();
+        assert!((divided.volume() - 2.0).abs() < 1e-12, "{}", divided.volume());
+        assert_eq!(divided.len(), touching.len() + 4);
     }
 
     #[test]

@@ -35,7 +35,8 @@ impl TriMesh {
 
 impl TriMesh {
     /// The same surface as booleans should leave it: without flat triangles and walls without thickness, and taken apart
-    /// where it only touches itself along an edge. What can't be repaired stays as it is.
+    /// where it only touches itself along an edge, or with that edge divided where it can't be. What can't be repaired stays
+    /// as it is.
     #[must_use]
     pub fn tidied(self) -> Self {
         let mesh = self.without_flat();
@@ -46,7 +47,13 @@ impl TriMesh {
         if mesh.check().is_ok() {
             return mesh;
         }
-        mesh.closed_surfaces().map_or(mesh, together)
+        let mesh = mesh.closed_surfaces().map_or(mesh, together);
+        if mesh.check().is_ok() {
+            return mesh;
+        }
+        // The surface itself runs along an edge twice.
+        let divided = mesh.with_shared_edges_divided().filter(|divided| divided.check().is_ok());
+        divided.unwrap_or(mesh)
     }
 }
 

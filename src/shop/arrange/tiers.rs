@@ -6,7 +6,7 @@ use glam::DVec2;
 
 use super::{dowels, search::Found, setup::Setup};
 use cakefile::edit::{EditValue, LengthForm};
-use geom::units::{MM_PER_INCH, Unit};
+use geom::units::{MM_PER_INCH, Unit, parse_length};
 use plan::{
     design::{Footprint, FootprintShape},
     pantry::{Pan, PanShape},
@@ -155,8 +155,11 @@ impl Writer<'_> {
             PanShape::Rectangle(w, d) if w == d => format!("square = {}", self.length(w)),
             PanShape::Rectangle(w, d) => format!("rectangle = [{}, {}]", self.length(w), self.length(d)),
         };
-        let _ =
-            writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {}", self.measured(height));
+        let height = match *pan {
+            PanShape::HalfBall(d) => self.within_half(height, d),
+            _ => self.measured(height),
+        };
+        let _ = writeln!(self.text, "\n[[tier.layer]]\npan = {{ {size} }}\nheight = {height}");
         if let Some(pieces) = placed.shape.pieces() {
             self.text.push_str("pieces = [\n");
             for piece in pieces.list() {
@@ -176,6 +179,18 @@ impl Writer<'_> {
         if placed.turn != 0.0 {
             let _ = writeln!(self.text, "turn = {}", number(placed.turn));
         }
+    }
+
+    /// The height of a half-ball as it is written: never more than half of its diameter as that is written.
+    fn within_half(&self, height: f64, diameter: f64) -> String {
+        /// What lengths are written to, mm.
+        const HUNDREDTH: f64 = 0.01;
+        let read = |text: &str| parse_length(text.trim_matches('"'), self.setup.unit).unwrap_or(0.0);
+        let most = read(&self.length(diameter)) / 2.0;
+        let lower = (0..4).map(|i| ((height / HUNDREDTH).floor() - f64::from(i)) * HUNDREDTH);
+        let tries = std::iter::once(height).chain(lower).map(|mm| self.measured(mm));
+        let fits = |text: &String| read(text) <= most + 1e-9;
+        tries.clone().find(fits).or_else(|| tries.last()).unwrap_or_default()
     }
 
     fn place(&self, placed: &Footprint) -> String {
