@@ -66,7 +66,7 @@ fn a_straight_sided_shape_grows_sideways_unless_asked_otherwise() {
         "outline = { points = [[-100, -150], [100, -150], [100, -80], [-30, -80], [-30, 150], [-100, 150]] }";
     let text = format!(
         "crumbline = 1\nname = \"L\"\n[[shape.sections.at]]\nheight = 0\n{outline}\n[[shape.sections.at]]\nheight = 80\n\
-         {outline}\n[[trim]]\nname = \"eye\"\ncut = \"sponge\"\nball = {{ centre = [60, -110, 80], diameter = 20 }}\n"
+         {outline}\n[[detail]]\nname = \"eye\"\ncut = \"sponge\"\nball = {{ centre = [60, -110, 80], diameter = 20 }}\n"
     );
     let source = source(&CakeFile::from_text("test.cake.toml", "", &text));
     let serve = |count: u32, grow: Option<Grow>| {
