@@ -281,7 +281,7 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
         ("shape", "sections", _) => Ok(at.0.len() != 5 || key(4) != "height"),
         ("shape", ..) => Err(ScaleError::OneSize(at.clone())),
         // Places of details move with the sides; their own sizes stay.
-        ("trim", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
+        ("detail", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
         _ => Ok(false),
     }
 }
