@@ -152,7 +152,7 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
 fn section(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Cut open");
     let now = view_settings.showing.section;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let middle = state.middle.z;
         let kinds = [
             ("Whole", None),
