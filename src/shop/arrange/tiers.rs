@@ -188,9 +188,9 @@ impl Writer<'_> {
         let read = |text: &str| parse_length(text.trim_matches('"'), self.setup.unit).unwrap_or(0.0);
         let most = read(&self.length(diameter)) / 2.0;
         let lower = (0..4).map(|i| ((height / HUNDREDTH).floor() - f64::from(i)) * HUNDREDTH);
-        let tries = std::iter::once(height).chain(lower).map(|mm| self.measured(mm));
-        let fits = |text: &String| read(text) <= most + 1e-9;
-        tries.clone().find(fits).or_else(|| tries.last()).unwrap_or_default()
+        let tries: Vec<String> = std::iter::once(height).chain(lower).map(|mm| self.measured(mm)).collect();
+        let fits = |text: &&String| read(text) <= most + 1e-9;
+        tries.iter().find(fits).or(tries.last()).cloned().unwrap_or_default()
     }
 
     fn place(&self, placed: &Footprint) -> String {
