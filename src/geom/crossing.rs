@@ -13,6 +13,7 @@ mod cleaned;
 mod rounded;
 
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2};
+use rayon::prelude::*;
 
 use super::{Cancel, Region, Solid, SolidError, Tolerance, TriMesh};
 use rounded::{Rounded, section_meshes};
@@ -78,7 +79,7 @@ impl Views<'_> {
                 solid.try_intersection(&Solid::prism(outline, lo.z - CLEAR, hi.z + CLEAR), cancel)
             })
         };
-        let solids: Vec<Solid> = meshes.iter().map(within).collect::<Result<_, SolidError>>()?;
+        let solids: Vec<Solid> = meshes.par_iter().map(within).collect::<Result<_, SolidError>>()?;
         let solid = self.try_cut_above(Solid::try_union_all(&solids, cancel)?, cancel)?;
         Ok((solid, tighter))
     }

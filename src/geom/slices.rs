@@ -33,11 +33,12 @@ impl TriMesh {
     #[must_use]
     pub fn within(&self, lo: DVec3, hi: DVec3) -> TriMesh {
         // One axis after the other is turned upright; three times is all the way round.
-        [2, 0, 1].into_iter().fold(self.clone(), |mesh, axis| {
-            let mut mesh = mesh.between(lo[axis], hi[axis]);
-            mesh.positions.iter_mut().for_each(|p| *p = DVec3::new(p.y, p.z, p.x));
-            mesh
-        })
+        let part = |mesh: &Self, axis: usize| {
+            let mut part = mesh.between(lo[axis], hi[axis]);
+            part.positions.iter_mut().for_each(|p| *p = DVec3::new(p.y, p.z, p.x));
+            part
+        };
+        part(&part(&part(self, 2), 0), 1)
     }
 
     /// [`TriMesh::cut_at`] that can be stopped.
@@ -55,13 +56,20 @@ impl TriMesh {
         wanted: RangeInclusive<usize>,
         cancel: &Cancel,
     ) -> Result<Vec<TriMesh>, Cancelled> {
-        let mesh = self.snapped_to(heights);
         let mut parts: Vec<Slice> = (0..=heights.len()).map(|_| Slice::default()).collect();
-        for (index, triangle) in mesh.triangles.iter().enumerate() {
+        // What the wanted parts end at, a little further than vertices are moved.
+        let least =
+            wanted.start().checked_sub(1).map_or(f64::NEG_INFINITY, |below| heights[below] - 2.0 * ON);
+        let most = heights.get(*wanted.end()).map_or(f64::INFINITY, |above| above + 2.0 * ON);
+        for (index, triangle) in self.triangles.iter().enumerate() {
             if index % CHUNK == 0 {
                 cancel.check()?;
             }
-            let corners = triangle.map(|v| PieceVertex::Own(v, mesh.positions[v as usize]));
+            let at = triangle.map(|v| self.positions[v as usize]);
+            if at.iter().all(|p| p.z < least) || at.iter().all(|p| p.z > most) {
+                continue;
+            }
+            let corners = [0, 1, 2].map(|i| PieceVertex::Own(triangle[i], snapped(at[i], heights)));
             let z = corners.map(|c| c.at().z);
             let (low, high) = (z[0].min(z[1]).min(z[2]), z[0].max(z[1]).max(z[2]));
             // The first part that has room above `low`, and the last with room below `high`.
@@ -129,14 +137,7 @@ impl TriMesh {
 
     fn snapped_to(&self, heights: &[f64]) -> TriMesh {
         let mut mesh = self.clone();
-        for p in &mut mesh.positions {
-            let nearest = heights.partition_point(|h| *h < p.z - ON);
-            if let Some(&height) = heights.get(nearest)
-                && (height - p.z).abs() <= ON
-            {
-                p.z = height;
-            }
-        }
+        mesh.positions.iter_mut().for_each(|p| *p = snapped(*p, heights));
         mesh
     }
 
@@ -168,6 +169,15 @@ impl TriMesh {
             mesh.triangles.push(corners);
         }
         mesh
+    }
+}
+
+/// `p`, at a height among `heights` if it lies just beside that.
+fn snapped(p: DVec3, heights: &[f64]) -> DVec3 {
+    let nearest = heights.partition_point(|h| *h < p.z - ON);
+    match heights.get(nearest) {
+        Some(&height) if (height - p.z).abs() <= ON => p.with_z(height),
+        _ => p,
     }
 }
 

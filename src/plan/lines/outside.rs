@@ -64,7 +64,7 @@ impl Outside {
         match self {
             Self::Free { finished, step } => {
                 let meshes = finished.depths().insets(depths, *step, cancel)?;
-                Ok(meshes.into_iter().map(|mesh| Form::new(mesh).into()).collect())
+                Ok(meshes.into_par_iter().map(|mesh| Form::new(mesh).into()).collect())
             }
             _ => depths.iter().map(|depth| self.inset(*depth, tolerance, cancel)).collect(),
         }
