@@ -1,7 +1,7 @@
 //! A meridian parted into the fewest flat sheets that lie on it within limits, seams at its edges where that costs no
 //! more (the shortest way through a graph whose edges are the sheets, by dynamic programming).
 
-use super::{Meridian, Part, PartForm, Strain};
+use super::{Meridian, Part, PartForm, Strain, part::is_main};
 
 /// How far a sheet may be strained, and how it may be laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,7 +52,18 @@ const FULL_EDGE: f64 = 60.0;
 impl Limits {
     /// How near to its limits a part is, 1 at the nearest; `None` beyond one.
     pub fn load(&self, part: &Part) -> Option<f64> {
-        let [stretch, gather] = match part.form {
+        self.load_of(part.form, part.strains.iter().copied(), part.turned)
+    }
+
+    /// [`Limits::load`] of a part of that form, with these strains, of which that much is turned over an edge below and
+    /// above.
+    fn load_of(
+        &self,
+        form: PartForm,
+        strains: impl DoubleEndedIterator<Item = Strain> + Clone,
+        turned: [f64; 2],
+    ) -> Option<f64> {
+        let [stretch, gather] = match form {
             PartForm::Disc => [self.stretch, self.draped],
             PartForm::Band => [self.stretch, self.gather],
             PartForm::Strip => [self.stretch, self.edges],
@@ -61,10 +72,20 @@ impl Limits {
             let share = if strain.share < 0.0 { -strain.share / gather } else { strain.share / stretch };
             share.max(strain.off.abs() / self.off)
         };
-        let main = part.main_strains().map(load).fold(0.0, f64::max);
-        let [stretch, gather] = TURNED_STRAIN;
-        let turned_fits = part.turned_strains().all(|s| s.share <= stretch && s.share >= -gather);
-        (main <= 1.0 && turned_fits).then_some(main)
+        let [most_stretched, most_gathered] = TURNED_STRAIN;
+        let is_main = is_main(strains.clone().next()?.along, strains.clone().next_back()?.along, turned);
+        let mut main = 0.0_f64;
+        for strain in strains {
+            if is_main(&strain) {
+                main = main.max(load(&strain));
+                if main > 1.0 {
+                    return None;
+                }
+            } else if strain.share > most_stretched || strain.share < -most_gathered {
+                return None;
+            }
+        }
+        Some(main)
     }
 }
 
@@ -87,25 +108,28 @@ impl Meridian {
                 if low >= high {
                     continue;
                 }
-                let part = self.band((from, to), [low, high]);
-                let Some(load) = limits.load(&part) else { continue };
+                // Most are beyond a limit, and no part is made of them.
+                let turned = [self.length(from, low), self.length(high, to)];
+                let strains = self.band_strains((from, to), [low, high]);
+                let Some(load) = limits.load_of(PartForm::Band, strains, turned) else { continue };
                 if to == self.last() && self.ends_on_axis() && load > CONE {
                     continue;
                 }
-                let turned = part.turned.iter().filter(|length| **length > 0.0).count() as f64;
-                let narrow = if part.flat.slant < NARROW { cost::NARROW } else { 0.0 };
+                let turned = turned.iter().filter(|length| **length > 0.0).count() as f64;
+                let narrow = if self.length(from, to) < NARROW { cost::NARROW } else { 0.0 };
                 let price = 1.0 + cost::TURNED * turned + cost::STRAIN * load + narrow;
                 if best.as_ref().is_none_or(|(_, least)| price < *least) {
-                    best = Some((part, price));
+                    best = Some((self.band((from, to), [low, high]), price));
                 }
             }
         }
-        if let Some(part) = self.strip(from, to)
-            && let Some(load) = limits.load(&part)
+        if let Some(radius) = self.strip_radius(from, to)
+            && let Some(load) =
+                limits.load_of(PartForm::Strip, self.strip_strains((from, to), radius), [0.0; 2])
         {
             let price = 1.0 + cost::STRIP + cost::STRAIN * load;
             if best.as_ref().is_none_or(|(_, least)| price < *least) {
-                best = Some((part, price));
+                best = self.strip(from, to).map(|part| (part, price));
             }
         }
         best

@@ -160,38 +160,64 @@ impl Meridian {
     /// What lies between two places as the frustum that has the true girth at both; with `edges` (places between them)
     /// it has the true girth there, and what lies beyond is turned over.
     pub fn band(&self, (from, to): (usize, usize), edges: [usize; 2]) -> Part {
-        let (low, high) = (self.at(edges[0]), self.at(edges[1]));
-        let slant = self.length(edges[0], edges[1]).max(LEAST);
-        let radius = |i: usize| {
-            let share = (self.places[i].along - self.places[edges[0]].along) / slant;
-            (low.x + (high.x - low.x) * share).max(0.0)
-        };
+        let radius = self.band_radius(edges);
         Part {
             form: PartForm::Band,
             flat: FlatPattern { lower: radius(from), upper: radius(to), slant: self.length(from, to) },
             bottom: self.at(from),
             top: self.at(to),
             turned: [self.length(from, edges[0]), self.length(edges[1], to)],
-            strains: (from..=to).map(|i| self.strain(i, radius(i))).collect(),
+            strains: self.band_strains((from, to), edges).collect(),
+        }
+    }
+
+    /// The strains of [`Meridian::band`].
+    pub(super) fn band_strains(
+        &self,
+        (from, to): (usize, usize),
+        edges: [usize; 2],
+    ) -> impl DoubleEndedIterator<Item = Strain> + Clone {
+        let radius = self.band_radius(edges);
+        (from..=to).map(move |i| self.strain(i, radius(i)))
+    }
+
+    /// The radius of the flat sheet at each place.
+    fn band_radius(&self, edges: [usize; 2]) -> impl Fn(usize) -> f64 + Clone {
+        let (low, high) = (self.at(edges[0]), self.at(edges[1]));
+        let slant = self.length(edges[0], edges[1]).max(LEAST);
+        move |i| {
+            let share = (self.places[i].along - self.places[edges[0]].along) / slant;
+            (low.x + (high.x - low.x) * share).max(0.0)
         }
     }
 
     /// What lies between two places as a strip that has the girth of its widest place all over: its edges gather.
     /// `None` where the widest place is an end.
     pub fn strip(&self, from: usize, to: usize) -> Option<Part> {
-        let widest = (from..=to).max_by(|&a, &b| self.at(a).x.total_cmp(&self.at(b).x))?;
-        if widest == from || widest == to {
-            return None;
-        }
-        let radius = self.at(widest).x;
+        let radius = self.strip_radius(from, to)?;
         Some(Part {
             form: PartForm::Strip,
             flat: FlatPattern { lower: radius, upper: radius, slant: self.length(from, to) },
             bottom: self.at(from),
             top: self.at(to),
             turned: [0.0; 2],
-            strains: (from..=to).map(|i| self.strain(i, radius)).collect(),
+            strains: self.strip_strains((from, to), radius).collect(),
         })
+    }
+
+    /// The radius all over of [`Meridian::strip`], if there is one.
+    pub(super) fn strip_radius(&self, from: usize, to: usize) -> Option<f64> {
+        let widest = (from..=to).max_by(|&a, &b| self.at(a).x.total_cmp(&self.at(b).x))?;
+        (widest != from && widest != to).then(|| self.at(widest).x)
+    }
+
+    /// The strains of a strip of this radius all over.
+    pub(super) fn strip_strains(
+        &self,
+        (from, to): (usize, usize),
+        radius: f64,
+    ) -> impl DoubleEndedIterator<Item = Strain> + Clone {
+        (from..=to).map(move |i| self.strain(i, radius))
     }
 
     /// The place of the greatest radius, the lowest of several.

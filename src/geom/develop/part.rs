@@ -54,16 +54,18 @@ pub struct Part {
 impl Part {
     /// The strains of what is not turned over an edge.
     pub fn main_strains(&self) -> impl Iterator<Item = &Strain> {
-        let ends = [&self.strains[0], &self.strains[self.strains.len() - 1]].map(|strain| strain.along);
-        let (low, high) = (ends[0] + self.turned[0], ends[1] - self.turned[1]);
-        self.strains.iter().filter(move |s| s.along >= low - 1e-9 && s.along <= high + 1e-9)
+        let is_main = self.is_main();
+        self.strains.iter().filter(move |strain| is_main(strain))
     }
 
     /// The strains of what is turned over an edge.
     pub fn turned_strains(&self) -> impl Iterator<Item = &Strain> {
-        let ends = [&self.strains[0], &self.strains[self.strains.len() - 1]].map(|strain| strain.along);
-        let (low, high) = (ends[0] + self.turned[0], ends[1] - self.turned[1]);
-        self.strains.iter().filter(move |s| s.along < low - 1e-9 || s.along > high + 1e-9)
+        let is_main = self.is_main();
+        self.strains.iter().filter(move |strain| !is_main(strain))
+    }
+
+    fn is_main(&self) -> impl Fn(&Strain) -> bool + use<> {
+        is_main(self.strains[0].along, self.strains[self.strains.len() - 1].along, self.turned)
     }
 
     /// Where it gathers most, if it gathers anywhere.
@@ -75,4 +77,13 @@ impl Part {
     pub fn most_stretched(&self) -> Option<&Strain> {
         self.strains.iter().filter(|s| s.share > Strain::FELT).max_by(|a, b| a.share.total_cmp(&b.share))
     }
+}
+
+/// Whether a strain is one of what is not turned over an edge, in a part from one arc length to another of which that much
+/// is turned over below and above.
+pub(super) fn is_main(from: f64, to: f64, turned: [f64; 2]) -> impl Fn(&Strain) -> bool {
+    /// Round-off of an arc length, mm.
+    const SAME: f64 = 1e-9;
+    let (low, high) = (from + turned[0], to - turned[1]);
+    move |strain| strain.along >= low - SAME && strain.along <= high + SAME
 }
