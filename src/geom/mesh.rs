@@ -124,17 +124,26 @@ impl TriMesh {
     /// the field (x, 0, 0), which no level cut face contributes to.
     pub fn volume_between(&self, low: f64, high: f64) -> f64 {
         let mut volume = 0.0;
-        self.each_between(low, high, |_, [a, b, c]| {
-            volume += (b - a).cross(c - a).x * (a.x + b.x + c.x) / 6.0;
-        });
+        self.each_between(low, high, |_, piece| volume += volume_along_x(piece));
         volume
     }
 
     /// Calls `each` with the part of every triangle between two heights, in triangles, and the number of the triangle
     /// that it is part of.
-    pub fn each_between(&self, low: f64, high: f64, mut each: impl FnMut(usize, [DVec3; 3])) {
+    pub fn each_between(&self, low: f64, high: f64, each: impl FnMut(usize, [DVec3; 3])) {
+        self.each_of_between(0..self.len(), low, high, each);
+    }
+
+    /// [`TriMesh::each_between`] of some triangles.
+    pub(crate) fn each_of_between(
+        &self,
+        triangles: impl IntoIterator<Item = usize>,
+        low: f64,
+        high: f64,
+        mut each: impl FnMut(usize, [DVec3; 3]),
+    ) {
         let (mut piece, mut scratch) = (Vec::with_capacity(8), Vec::with_capacity(8));
-        for index in 0..self.len() {
+        for index in triangles {
             let corners = self.corners(index);
             let [a, b, c] = corners.map(|p| p.z);
             let (lowest, highest) = (a.min(b).min(c), a.max(b).max(c));
@@ -281,6 +290,11 @@ impl TriMesh {
             .collect();
         TriMesh { positions, triangles }
     }
+}
+
+/// What a triangle of a surface adds to the volume within it, mm³, by the divergence theorem for the field (x, 0, 0).
+pub(crate) fn volume_along_x([a, b, c]: [DVec3; 3]) -> f64 {
+    (b - a).cross(c - a).x * (a.x + b.x + c.x) / 6.0
 }
 
 /// Cuts a flat polygon down to where `sign` times z is at least `least` (Sutherland and Hodgman).

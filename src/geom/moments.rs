@@ -70,16 +70,22 @@ impl TriMesh {
     /// for fields along x, which no level cut face contributes to.
     pub fn moments_between(&self, low: f64, high: f64) -> Moments {
         let mut found = Moments::default();
-        self.each_between(low, high, |_, [a, b, c]| {
-            let out = (b - a).cross(c - a).x / 24.0;
-            let sum = a + b + c;
-            found.amount += 4.0 * out * sum.x;
-            // Over a triangle ∫ f g dA is A/12 (Σf Σg + Σ f g).
-            let squares = a.x * a + b.x * b + c.x * c;
-            let product = sum.x * sum + squares;
-            found.first += out * DVec3::new(product.x / 2.0, product.y, product.z);
-        });
+        self.each_between(low, high, |_, piece| found.add_along_x(piece));
         found
+    }
+}
+
+impl Moments {
+    /// Adds what a triangle of a surface adds to the moments of what lies within it, by the divergence theorem for fields
+    /// along x.
+    pub(crate) fn add_along_x(&mut self, [a, b, c]: [DVec3; 3]) {
+        let out = (b - a).cross(c - a).x / 24.0;
+        let sum = a + b + c;
+        self.amount += 4.0 * out * sum.x;
+        // Over a triangle ∫ f g dA is A/12 (Σf Σg + Σ f g).
+        let squares = a.x * a + b.x * b + c.x * c;
+        let product = sum.x * sum + squares;
+        self.first += out * DVec3::new(product.x / 2.0, product.y, product.z);
     }
 }
 

@@ -9,12 +9,17 @@ impl TriMesh {
     /// The cut through a closed mesh at height `z`, seen from above. A level face at that height counts as lying
     /// below it.
     pub fn section(&self, z: f64) -> Region {
+        self.section_of(&self.triangles, z)
+    }
+
+    /// [`TriMesh::section`], given all triangles that the cut meets and perhaps more, in their order.
+    pub(crate) fn section_of<'a>(&self, triangles: impl IntoIterator<Item = &'a [u32; 3]>, z: f64) -> Region {
         let above = |v: u32| self.positions[v as usize].z > z;
         // Where the cut goes on from each edge that it crosses, edges named by their ends in order.
         let mut next_edge: FxHashMap<(u32, u32), (u32, u32)> = FxHashMap::default();
         let mut starts = Vec::new();
         let key = |a: u32, b: u32| if a < b { (a, b) } else { (b, a) };
-        for t in &self.triangles {
+        for t in triangles {
             // Counter-clockwise from outside, the inside lies left of the line from where an edge comes down
             // through the cut to where the next one goes up.
             let crossing =

@@ -2,7 +2,7 @@
 
 use std::{
     collections::{BTreeMap, BTreeSet},
-    sync::Arc,
+    sync::{Arc, OnceLock},
 };
 
 use glam::{DAffine3, DMat3, DVec2, DVec3};
@@ -13,8 +13,8 @@ use crate::{
     lines::{Inset, Lines},
 };
 use geom::{
-    BearingRange, Cancel, Cancelled, MeridianRange, NotSolid, Region, Sector, Solid, SolidError, Tolerance,
-    TriMesh, revolve,
+    BearingRange, Cancel, Cancelled, LayeredMesh, MeridianRange, NotSolid, Region, Sector, Solid, SolidError,
+    Tolerance, TriMesh, revolve,
     stitching::{Patch, stitched},
     uncancelled,
     wedge::wedge,
@@ -37,6 +37,8 @@ pub struct Body {
     pub widest: f64,
     /// Why a solid that it is made of is none.
     fault: Option<NotSolid>,
+    /// The whole surface by height, once something asks for it.
+    layered: Arc<OnceLock<LayeredMesh>>,
 }
 
 /// A cut or an add as it reaches one line.
@@ -229,7 +231,7 @@ impl Body {
             .collect::<Result<Vec<Edit>, SolidError>>();
         let (edits, fault) = or_fault(edits)?;
         let (section, free, widest) = (inset.section, inset.solid, design.widest());
-        let mut body = Self { section, free, edits, widest, fault };
+        let mut body = Self { section, free, edits, widest, fault, layered: Arc::default() };
         if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
             let solid = Solid::of_closed(mesh);
             let made = edited(solid, body.edits.iter(), (0.0, f64::INFINITY), cancel);
@@ -250,7 +252,14 @@ impl Body {
             edits: Vec::new(),
             widest: design.widest(),
             fault: None,
+            layered: Arc::default(),
         }
+    }
+
+    /// The whole surface with its triangles by height, if the shape is not turned.
+    pub fn layered(&self) -> Option<&LayeredMesh> {
+        let mesh = self.free.as_ref()?;
+        Some(self.layered.get_or_init(|| LayeredMesh::new(mesh.clone())))
     }
 
     /// Whether the kernel took every solid that it is made of.
@@ -284,6 +293,11 @@ impl Body {
     /// shape is not turned.
     pub fn is_edited_between(&self, low: f64, high: f64) -> bool {
         self.free.is_some() || self.edits_between(low, high).next().is_some()
+    }
+
+    /// [`Body::is_edited_between`] right at a height.
+    pub fn is_edited_at(&self, z: f64) -> bool {
+        self.is_edited_between(z - ABOVE, z + ABOVE)
     }
 
     /// Whether it is its section turned, all of it.
@@ -326,6 +340,19 @@ impl Body {
         let mesh = wedge(&self.section.between(low, high), window.bearings.meridians(meridians), meridians);
         let solid = Solid::of_closed(&mesh);
         edited(solid, edits, (low, high), &Cancel::new()).unwrap_or_else(Solid::faulty)
+    }
+
+    /// What of the body may meet the solid of `edit`, and perhaps more, out of `meridians` round the whole.
+    pub fn solid_near(&self, edit: &Edit, meridians: u32) -> Solid {
+        /// Clear of the solid, so that no face that ends the part lies in one of the solid's, mm.
+        const CLEAR: f64 = 1.0;
+        if let (Some(mesh), Some((lo, hi))) = (&self.free, edit.solid.bounds()) {
+            // Where what is cut out is no solid, all at those heights is.
+            if let Ok(near) = Solid::from_mesh(&mesh.within(lo - CLEAR, hi + CLEAR)) {
+                return near;
+            }
+        }
+        self.solid_in(&Window::of(edit), meridians)
     }
 
     /// Every sector that cuts and adds need, with these made, out of `meridians` round the whole.
@@ -427,14 +454,11 @@ impl Body {
     ///
     /// At a height where a level face lies, what stands above it.
     pub fn outline_at(&self, z: f64, tolerance: Tolerance) -> Region {
-        /// Looked up this far above, so that the foot and seams are found too, mm.
-        const ABOVE: f64 = 1e-6;
-        let (low, high) = self.heights();
-        let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
-        if let Some(mesh) = &self.free {
+        let z = looked_up(z, self.heights());
+        if let Some(mesh) = self.layered() {
             return mesh.section(z);
         }
-        if self.is_edited_between(z - ABOVE, z + ABOVE) {
+        if self.is_edited_at(z) {
             return self.solid_between(z - 1.0, z + 1.0, self.meridians(tolerance)).slice(z);
         }
         rings(&self.section.row(z), tolerance)
@@ -464,7 +488,7 @@ impl Body {
     /// Volume between two heights, mm³: exact in the half-plane, with what cuts and adds change measured
     /// on the edited sectors.
     pub fn volume_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
-        if let Some(mesh) = &self.free {
+        if let Some(mesh) = self.layered() {
             return mesh.volume_between(low, high);
         }
         revolve::revolved_volume(&self.section.between(low, high)) + self.change_between(low, high, edited)
@@ -476,6 +500,14 @@ impl Body {
         let edited = uncancelled(|cancel| self.edited(self.meridians(tolerance), cancel));
         self.volume_between(low, high, &edited)
     }
+}
+
+/// Outlines are looked up this far above a height, so that the foot and seams are found too, mm.
+const ABOVE: f64 = 1e-6;
+
+/// Where the outline at height `z` of what lies between two heights is looked up, mm.
+pub(super) fn looked_up(z: f64, (low, high): (f64, f64)) -> f64 {
+    z.clamp(low, high - 2.0 * ABOVE) + ABOVE
 }
 
 /// What intervals of the radius sweep out about the axis, seen from above.

@@ -12,7 +12,7 @@ use crate::{
 };
 use geom::{Cancel, Cancelled, Moments, Solid, SolidError, Tolerance};
 
-use super::{Body, Edit, Edited, Surface, Window};
+use super::{Body, Edit, Edited, Surface};
 
 /// Volumes of coats and adds, mm³.
 #[derive(Debug, Clone)]
@@ -97,6 +97,6 @@ pub fn add_solid(
     let Some(edit) = Edit::new(0, Operation::Add, surface.solid(&detail.tool, Operation::Add)?) else {
         return Ok(None);
     };
-    let near = finished.solid_in(&Window::of(&edit), finished.meridians(tolerance));
+    let near = finished.solid_near(&edit, finished.meridians(tolerance));
     Ok(Some(edit.solid.difference(&near)))
 }

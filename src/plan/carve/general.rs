@@ -6,7 +6,7 @@ use glam::DVec2;
 
 use crate::{design::FootprintShape, stack::Slab};
 use geom::{
-    Column, Region, Tolerance, TriMesh,
+    Column, LayeredMesh, Region, Tolerance, TriMesh,
     region::signed_area,
     revolve::{at_bearing, polygon_factor, revolved_volume},
     uncancelled,
@@ -104,7 +104,7 @@ fn columns(slab: &Slab, meridians: u32, tolerance: Tolerance) -> Option<(Vec<Vec
 
 /// [`general_volumes`] with what stands in all sectors made already.
 pub(super) fn volumes(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
-    if let Some(mesh) = &meshed.target.free {
+    if let Some(mesh) = meshed.target.layered() {
         return of_free_shape(slab, meshed, mesh);
     }
     let section = &meshed.target.section;
@@ -116,7 +116,7 @@ pub(super) fn volumes(slab: &Slab, meshed: &MeshedTarget<'_>) -> Volumes {
 }
 
 /// Where the shape is not turned its mesh is the truth; only what a straightened pan lacks is given back.
-fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &TriMesh) -> Volumes {
+fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &LayeredMesh) -> Volumes {
     let raw =
         slab.section(meshed.tolerance).map_or_else(|| slab.volume(), |section| revolved_volume(&section));
     let wanted = mesh.volume_between(slab.bottom, slab.top);
@@ -131,7 +131,7 @@ fn of_free_shape(slab: &Slab, meshed: &MeshedTarget<'_>, mesh: &TriMesh) -> Volu
 
 /// Whether a flat whole slab without a hole holds all of a mesh at its heights: a pan has no inward corner, so that it
 /// does if it holds all corners. Pieces may have inward corners.
-fn holds_mesh(slab: &Slab, mesh: &TriMesh) -> bool {
+fn holds_mesh(slab: &Slab, mesh: &LayeredMesh) -> bool {
     if slab.dome.is_some() || slab.hole > 0.0 || slab.footprint.shape.pieces().is_some() {
         return false;
     }

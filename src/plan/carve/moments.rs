@@ -4,13 +4,16 @@ use glam::DVec2;
 
 use geom::{MeridianRange, Moments, Region, Tolerance, revolve::at_bearing};
 
-use super::{Body, Edited, body::rings};
+use super::{
+    Body, Edited,
+    body::{looked_up, rings},
+};
 
 impl Body {
     /// Volume and centroid of the part between two heights, given all edited sectors: exact in the
     /// half-plane, with what cuts and adds change measured on these.
     pub fn moments_between(&self, low: f64, high: f64, edited: &[Edited]) -> Moments {
-        if let Some(mesh) = &self.free {
+        if let Some(mesh) = self.layered() {
             return mesh.moments_between(low, high);
         }
         let plain = Moments::revolved(&self.section.between(low, high));
@@ -29,10 +32,7 @@ impl Body {
 
     /// [`Body::outline_at`] with all edited sectors given: no boolean of solids.
     pub fn outline_among(&self, z: f64, tolerance: Tolerance, edited: &[Edited]) -> Region {
-        /// Looked up this far above, so that level faces count as lying below, mm.
-        const ABOVE: f64 = 1e-6;
-        let (low, high) = self.heights();
-        let z = z.clamp(low, high - 2.0 * ABOVE) + ABOVE;
+        let z = looked_up(z, self.heights());
         if self.free.is_some() {
             return self.outline_at(z, tolerance);
         }

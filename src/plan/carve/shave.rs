@@ -147,7 +147,7 @@ fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
     let mut samples = Vec::new();
     // Corners of triangles so small that these are all their samples, with the area that each stands for.
     let mut at_corners: Vec<Option<f64>> = vec![None; edited.mesh.positions.len()];
-    edited.mesh.each_between(slab.bottom, slab.top, |index, piece| {
+    let mut add = |index: usize, piece: [DVec3; 3]| {
         let corners = edited.mesh.corners(index);
         let on_board = corners.iter().all(|c| c.z.abs() < 1e-6);
         if on_board || closing.contain(corners) {
@@ -167,7 +167,12 @@ fn mesh_samples(target: &Body, edited: &Edited, slab: &Slab) -> Vec<Sample> {
         } else {
             samples.extend(triangle_samples(piece, area));
         }
-    });
+    };
+    match target.layered() {
+        // The one sector of a shape that is not turned is all of it.
+        Some(mesh) => mesh.each_between(slab.bottom, slab.top, &mut add),
+        None => edited.mesh.each_between(slab.bottom, slab.top, &mut add),
+    }
     let corners = edited.mesh.positions.iter().zip(at_corners);
     samples.extend(corners.filter_map(|(p, area)| Some((*p, area?))));
     samples

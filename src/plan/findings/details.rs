@@ -1,9 +1,12 @@
 //! Details: cuts that miss, adds that float, details deeper than what they are pressed into.
 
+use glam::DVec3;
+
 use crate::{
-    carve::{Body, Edit, Surface, Window, reaches},
+    carve::{Body, Edit, Surface, reaches},
     design::{Depth, Detail, Operation, Tool},
     fix::{FileEdit, FileValue, Fix},
+    lines::Lines,
 };
 use cakefile::Severity;
 use geom::{Cancel, Solid, Tolerance};
@@ -27,11 +30,12 @@ fn check_contact(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) {
     let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW, cancel };
     let meets = match &detail.tool {
         Tool::Relief(relief) => surface.seats(relief, detail.operation),
+        tool if surely_meets(tool, e.lines) => true,
         tool => {
             let plain = Body::plain(e.design, e.lines);
             let solid = surface.solid(tool, detail.operation).unwrap_or_else(|_| Solid::empty());
             Edit::new(0, detail.operation, solid).is_some_and(|edit| {
-                let near = plain.solid_in(&Window::of(&edit), plain.meridians(Tolerance::PREVIEW));
+                let near = plain.solid_near(&edit, plain.meridians(Tolerance::PREVIEW));
                 edit.solid.intersection(&near).volume() > TOUCH
             })
         }
@@ -52,6 +56,28 @@ fn check_contact(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) {
         ),
     };
     found.push(finding(Severity::Warning, code, detail, message, fix.into()));
+}
+
+/// Whether a place in `tool` lies so deep in it and in the shape that they have far more in common than counts as contact;
+/// where none of the few that are looked at does, they may all the same.
+fn surely_meets(tool: &Tool, lines: &Lines) -> bool {
+    /// Half a ball of this radius about the place lies in both, mm.
+    const DEEP: f64 = 2.0;
+    /// Places along a cylinder.
+    const ALONG: u32 = 8;
+    let deep = |(p, radius): (DVec3, f64)| radius > DEEP && p.z > DEEP && lines.depth_at(p) > DEEP;
+    match tool {
+        Tool::Bar { stations } => stations.iter().copied().any(deep),
+        Tool::Ball { centre, radius } => deep((*centre, *radius)),
+        Tool::Box { centre, size, .. } => deep((*centre, size.min_element() / 2.0)),
+        Tool::Cylinder { from, to, from_radius, to_radius } if from.distance(*to) > DEEP => {
+            let share = |i: u32| f64::from(i) / f64::from(ALONG);
+            // A cone's wall is nearer than its radius.
+            let at = |s: f64| (from.lerp(*to, s), (from_radius + (to_radius - from_radius) * s) / 2.0);
+            (0..=ALONG).any(|i| deep(at(share(i))))
+        }
+        _ => false,
+    }
 }
 
 /// A detail that belongs to a covering must not go through it.

@@ -4,8 +4,10 @@
 //! tells how much more sheet hangs there than lies on the cake, not where round it the pleats gather, nor what lies in
 //! a hollow that the tape spans.
 
+use std::sync::Arc;
+
 use cakefile::schema::IcingWay;
-use geom::{Cancel, Cancelled, Hull, TriMesh, develop::Meridian, real, revolve::bearing_of};
+use geom::{Cancel, Cancelled, Hull, LayeredMesh, TriMesh, develop::Meridian, real, revolve::bearing_of};
 use glam::{DVec2, DVec3, dvec2};
 
 use super::{
@@ -39,7 +41,7 @@ impl Level {
 }
 
 pub(super) fn laid(
-    mesh: &TriMesh,
+    mesh: &Arc<TriMesh>,
     asked: Option<IcingWay>,
     ease: Option<f64>,
     cancel: &Cancel,
@@ -74,7 +76,7 @@ fn nothing() -> Laid {
     Laid { way: IcingWay::Draped, pieces: Vec::new(), refused: None, tuck: None }
 }
 
-fn levels(mesh: &TriMesh, cancel: &Cancel) -> Result<Vec<Level>, Cancelled> {
+fn levels(mesh: &Arc<TriMesh>, cancel: &Cancel) -> Result<Vec<Level>, Cancelled> {
     /// The lowest and the highest are this share of the height inside.
     const INSIDE: f64 = 1e-3;
     let Some((lo, hi)) = mesh.bounds() else { return Ok(Vec::new()) };
@@ -82,6 +84,7 @@ fn levels(mesh: &TriMesh, cancel: &Cancel) -> Result<Vec<Level>, Cancelled> {
     let directions: Vec<DVec2> = (0..DIRECTIONS)
         .map(|i| real::unit_vector(std::f64::consts::TAU * i as f64 / DIRECTIONS as f64))
         .collect();
+    let mesh = LayeredMesh::new(mesh.clone());
     let mut levels = Vec::new();
     for k in 0..=count {
         cancel.check()?;
@@ -184,7 +187,8 @@ mod tests {
     use super::*;
 
     fn way(mesh: &TriMesh, asked: Option<IcingWay>) -> Laid {
-        uncancelled(|cancel| laid(mesh, asked, None, cancel))
+        let mesh = Arc::new(mesh.clone());
+        uncancelled(|cancel| laid(&mesh, asked, None, cancel))
     }
 
     /// A turned mesh with the outline `radius` at shares of its height.

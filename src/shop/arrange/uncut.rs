@@ -1,9 +1,9 @@
 //! The shape that slabs have to hold: the carved one before anything is cut out of it, since a pan has to hold what it is
 //! cut from.
 
-use std::sync::Arc;
+use glam::DVec3;
 
-use geom::{Cancel, Cancelled, Region, Tolerance, TriMesh};
+use geom::{Cancel, Cancelled, Region, Tolerance};
 use plan::{
     carve::{Body, Edited},
     design::Operation,
@@ -45,17 +45,13 @@ impl Uncut {
         Ok(Self { plain, added, height, tolerance })
     }
 
-    fn free(&self) -> Option<&Arc<TriMesh>> {
-        self.plain.free.as_ref()
-    }
-
     /// What a level knife at height `z` lays bare, seen from above. At a height where a level face lies, what stands
     /// above it.
     pub fn outline_at(&self, z: f64) -> Region {
         /// Looked up this far above, so that the foot and seams are found too, mm.
         const ABOVE: f64 = 1e-6;
         let at = z.clamp(0.0, self.height - 2.0 * ABOVE) + ABOVE;
-        let below_top = self.free().is_some() || at < self.plain.heights().1;
+        let below_top = self.plain.free.is_some() || at < self.plain.heights().1;
         let plain = if below_top { self.plain.outline_at(z, self.tolerance) } else { Region::default() };
         let added = self.added.iter().map(|edited| edited.mesh.section(at)).filter(|part| !part.is_empty());
         added.fold(plain, |all, part| all.union(&part))
@@ -71,13 +67,15 @@ impl Uncut {
             }
             reach.furthest = reach.furthest.max(p.length());
         };
-        let mut mesh = |mesh: &TriMesh| {
-            mesh.each_between(low, high, |_, corners| corners.iter().for_each(|p| meet(p.truncate())));
-        };
-        match self.free() {
-            Some(free) => mesh(free),
+        match self.plain.layered() {
+            Some(mesh) => {
+                mesh.each_between(low, high, |_, corners| corners.iter().for_each(|p| meet(p.truncate())));
+            }
             None => {
-                self.added.iter().for_each(|edited| mesh(&edited.mesh));
+                for edited in &self.added {
+                    let mut piece = |_, corners: [DVec3; 3]| corners.iter().for_each(|p| meet(p.truncate()));
+                    edited.mesh.each_between(low, high, &mut piece);
+                }
                 let shadow = self.plain.shadow_between(low, high, self.tolerance);
                 shadow.contours().iter().flatten().for_each(|p| meet(*p));
             }
