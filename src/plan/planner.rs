@@ -27,7 +27,7 @@ use crate::{
     plan::{Plan, PlanError},
     source::Source,
     stack::Stack,
-    support::Support,
+    support::{CarvedCake, Case, Support},
 };
 
 /// How much is worked out.
@@ -100,6 +100,30 @@ impl Planner {
     /// Every problem of the file at once, volumes that do not add up, or [`PlanError::Cancelled`] once `cancel`
     /// asks to stop.
     pub fn plan(&self, source: &Source, quality: Quality, cancel: &Cancel) -> Result<Plan, PlanError> {
+        self.plan_with(source, quality, |_| quality == Quality::Full, cancel)
+    }
+
+    /// Plans `source` in full, but for the changes that would fix what does not stand: these are tried only where
+    /// `is_of_use` says so of the findings, whose severity, code and words they do not change.
+    ///
+    /// # Errors
+    /// As for [`Planner::plan`].
+    pub fn plan_advised_if(
+        &self,
+        source: &Source,
+        is_of_use: impl FnOnce(&[Finding]) -> bool,
+        cancel: &Cancel,
+    ) -> Result<Plan, PlanError> {
+        self.plan_with(source, Quality::Full, is_of_use, cancel)
+    }
+
+    fn plan_with(
+        &self,
+        source: &Source,
+        quality: Quality,
+        is_advised: impl FnOnce(&[Finding]) -> bool,
+        cancel: &Cancel,
+    ) -> Result<Plan, PlanError> {
         let understood = self.understand(source, cancel, |_, _| ());
         // What was stopped has no shape, and tells no problem.
         cancel.check()?;
@@ -110,7 +134,7 @@ impl Planner {
         if quality == Quality::Draft {
             make_coarse(&mut understood.design);
         }
-        self.stages(understood, quality, cancel).map_err(|error| match error {
+        self.stages(understood, is_advised, cancel).map_err(|error| match error {
             CarveError::NothingLeft(nothing) => nothing_left(&source.cake, &nothing).into(),
             CarveError::Cancelled(stopped) => stopped.into(),
             other => PlanError::Carve(other),
@@ -187,7 +211,12 @@ impl Planner {
         })
     }
 
-    fn stages(&self, understood: Understood, quality: Quality, cancel: &Cancel) -> Result<Plan, CarveError> {
+    fn stages(
+        &self,
+        understood: Understood,
+        is_advised: impl FnOnce(&[Finding]) -> bool,
+        cancel: &Cancel,
+    ) -> Result<Plan, CarveError> {
         let Understood { design, pantry, order, remarks } = understood;
         let lines = self.lines(&design, cancel)?;
         let stack = self.stack(&design);
@@ -201,12 +230,17 @@ impl Planner {
         );
         let ((carving, mut findings), bulk): (_, Result<_, CarveError>) = (carved?, bulk);
         let bulk = bulk?;
-        let mut support = Support::new(&design, &stack, &carving, &bulk);
+        let cake = CarvedCake::new(&design, &stack, &carving, &bulk);
+        let case = Case::new(&cake, &design, &stack);
+        let mut support = Support::new(&case);
         cancel.check()?;
-        if quality == Quality::Full {
-            support.advise(&design, &stack, &carving, &bulk, cancel)?;
-        }
+        let of_shape = findings.len();
         findings.extend(unsupported(&support));
+        if is_advised(&findings) {
+            support.advise(&case, &bulk, cancel)?;
+            findings.truncate(of_shape);
+            findings.extend(unsupported(&support));
+        }
         let icing = IcingOnDemand::default();
         // What the cake file does not ask for is worked out when something speaks of it.
         if design.coverings.iter().any(|covering| covering.way.is_some()) {

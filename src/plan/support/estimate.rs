@@ -1,15 +1,10 @@
 //! What all checks say together.
 
-use crate::{
-    carve::{Bulk, Carving},
-    design::Design,
-    stack::Stack,
-};
+use crate::carve::Bulk;
 use geom::{Cancel, Cancelled, Moments};
 
 use super::{
     advice, boards, capacity,
-    carved::CarvedCake,
     case::Case,
     check::{Answer, Check, Question},
     checks::checks,
@@ -78,10 +73,9 @@ pub struct Carried {
 impl Support {
     /// Checks a carved cake. What to do about a check that does not hold is a rule of thumb until
     /// [`Self::advise`] has tried what fixes it.
-    pub fn new(design: &Design, stack: &Stack, carving: &Carving, bulk: &Bulk) -> Self {
-        let cake = CarvedCake::new(design, stack, carving, bulk);
-        let case = Case::new(&cake, design, stack);
-        let mut checks = checks(&case);
+    pub fn new(case: &Case<'_>) -> Self {
+        let stack = case.stack;
+        let mut checks = checks(case);
         // The weakest first: of checks with one code it alone becomes a finding.
         checks.sort_by(|a, b| {
             a.question
@@ -89,52 +83,45 @@ impl Support {
                 .then(b.answer().cmp(&a.answer()))
                 .then(a.share().total_cmp(&b.share()))
         });
-        let tippings = standing::tippings(&case);
+        let tippings = standing::tippings(case);
         let carried = |(index, level): (usize, &Level)| Carried {
             level: level.clone(),
             tipping: tippings.iter().find(|(_, i, _)| *i == index).map(|(.., tipping)| *tipping),
             dowel_bears: level
                 .carriers
                 .iter()
-                .filter_map(|&k| capacity::capacity(&case, level, &stack.dowels[k]))
+                .filter_map(|&k| capacity::capacity(case, level, &stack.dowels[k]))
                 .map(|(bears, _)| bears)
                 .min_by(f64::total_cmp),
-            settles: sponge::settles(&case, index),
-            pressure: sponge::pressed(&case, index).map(|found| found.pressure),
-            advised: level.slab.and_then(|_| circle::advised(&case, index)),
+            settles: sponge::settles(case, index),
+            pressure: sponge::pressed(case, index).map(|found| found.pressure),
+            advised: level.slab.and_then(|_| circle::advised(case, index)),
             sag: level.slab.filter(|_| level.is_on_dowels()).and_then(|slab| {
                 let stuff = stack.slabs[slab].material.board_stuff()?;
-                boards::bent(&case, index, &stuff).map(|(_, bent)| bent.sag * stuff.creep)
+                boards::bent(case, index, &stuff).map(|(_, bent)| bent.sag * stuff.creep)
             }),
         };
         Self {
-            weights: weights(&case),
+            weights: weights(case),
             levels: case.levels.iter().enumerate().map(carried).collect(),
-            with_board: standing::with_board(&case),
-            events: journey::events(&case),
-            holds_to: warmth::holds_to(&case),
-            hidden: hazards::hidden(&case),
-            carried: hazards::carried(&case),
+            with_board: standing::with_board(case),
+            events: journey::events(case),
+            holds_to: warmth::holds_to(case),
+            hidden: hazards::hidden(case),
+            carried: hazards::carried(case),
             checks,
         }
     }
 
     /// Tries changes for every check that does not hold as it ought to, and puts the least that fixes it into its
-    /// [`Check::fix`]. Takes the cake that [`Self::new`] checked. It takes many times as long as the checks.
+    /// [`Check::fix`]. Takes the case that [`Self::new`] checked, with what lies on its cake. It takes many times as long as
+    /// the checks.
     ///
     /// # Errors
     /// [`Cancelled`] once `cancel` asks to stop; nothing is changed then.
-    pub fn advise(
-        &mut self,
-        design: &Design,
-        stack: &Stack,
-        carving: &Carving,
-        bulk: &Bulk,
-        cancel: &Cancel,
-    ) -> Result<(), Cancelled> {
-        let cake = CarvedCake::new(design, stack, carving, bulk);
+    pub fn advise(&mut self, case: &Case<'_>, bulk: &Bulk, cancel: &Cancel) -> Result<(), Cancelled> {
         let mut checks = self.checks.clone();
-        advice::advise(&Case::new(&cake, design, stack), bulk, &mut checks, cancel)?;
+        advice::advise(case, bulk, &mut checks, cancel)?;
         self.checks = checks;
         Ok(())
     }

@@ -1,7 +1,12 @@
 //! Stacks of layers of pieces in the place of whole layers, where they are better.
 
 use super::{
-    Aim, ArrangeError, Proposal, label::SAME, pieces::Laid, problem::Rules, propose::proposal, search::Found,
+    Aim, ArrangeError, Proposal,
+    label::SAME,
+    pieces::Laid,
+    problem::Rules,
+    propose::{Advice, proposal},
+    search::Found,
     setup::Setup,
 };
 use geom::Cancel;
@@ -37,7 +42,8 @@ pub(super) fn of_pieces(
                 known.aims.push(aim);
                 break;
             }
-            let tried = proposal(planner, setup, vec![aim], found, setup.pans.clone(), cancel)?;
+            let found = (found, setup.pans.clone());
+            let tried = proposal(planner, setup, vec![aim], found, Advice::IfSound, cancel)?;
             if tried.fault().is_none() {
                 made.push(tried);
                 break;

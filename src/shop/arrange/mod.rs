@@ -130,7 +130,7 @@ impl Proposal {
     /// The first error of its plan that comes of the stack; what is wrong with the shape or its details is found in
     /// every stack.
     pub fn fault(&self) -> Option<&Finding> {
-        self.plan.findings.iter().find(|found| found.severity == Severity::Error && found.code.is_of_stack())
+        fault_of(&self.plan.findings)
     }
 
     /// How many bakes it takes.
@@ -153,6 +153,11 @@ impl Proposal {
         let bakes = self.bakes.iter().map(|(pan, bakes)| pan.volume(pan.level) * bakes.len() as f64);
         bakes.sum::<f64>() / 1000.0 * density
     }
+}
+
+/// The first error among `findings` that comes of the stack.
+fn fault_of(findings: &[Finding]) -> Option<&Finding> {
+    findings.iter().find(|found| found.severity == Severity::Error && found.code.is_of_stack())
 }
 
 /// What came of looking for stacks.

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::{
     Aim, ArrangeError, Proposal, Proposals,
     bakes::{bakes_of, bakes_of_plan, sheets_of},
-    explain,
+    explain, fault_of,
     instead::{grams_in_pieces, of_pieces, put_first},
     label::SAME,
     pieces,
@@ -19,7 +19,8 @@ use cakefile::edit::Document;
 use geom::{Cancel, Cancelled, progress::Progress};
 use make::sheets::ShapeKind;
 use plan::{
-    Planner, Quality, Source,
+    Planner, Source,
+    findings::Finding,
     pantry::{Pan, Trouble},
 };
 
@@ -77,7 +78,7 @@ pub fn propose(
     let steps = Steps::new(progress, "planning the stacks", found.len() as u64);
     let mut found = found.into_iter();
     let planned = |(aims, found, pans): FoundWith| {
-        let proposal = proposal(planner, &setup, aims, found, pans, cancel);
+        let proposal = proposal(planner, &setup, aims, (found, pans), Advice::IfSound, cancel);
         steps.done_one();
         proposal
     };
@@ -142,7 +143,8 @@ fn fixed(
             };
             // Of the limits that were asked for.
             found.bound = proposal.found.bound.min(found.cost);
-            let tried = self::proposal(planner, setup, proposal.aims.clone(), found, pans.clone(), cancel)?;
+            let (aims, found) = (proposal.aims.clone(), (found, pans.clone()));
+            let tried = self::proposal(planner, setup, aims, found, Advice::IfSound, cancel)?;
             Ok(tried.fault().is_none().then_some(tried))
         };
         // The stricter the limits, the dearer the stack: once some do, those after them need not be looked at.
@@ -165,7 +167,10 @@ fn fixed(
                     None => sound.push(cheapest),
                 }
             }
-            None => left.push(proposal),
+            None => {
+                let found = (proposal.found, proposal.pans);
+                left.push(self::proposal(planner, setup, proposal.aims, found, Advice::Always, cancel)?);
+            }
         }
     }
     sound.sort_by_key(|proposal| proposal.aims.iter().copied().min());
@@ -273,12 +278,21 @@ fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
         .collect()
 }
 
+/// Whether changes that would fix what does not stand are tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Advice {
+    /// Only for a stack that may be proposed.
+    IfSound,
+    /// For one that fails its own check as well: how it could be mended is told.
+    Always,
+}
+
 pub(super) fn proposal(
     planner: &Planner,
     setup: &Setup,
     aims: Vec<Aim>,
-    found: Found,
-    pans: Vec<Pan>,
+    (found, pans): (Found, Vec<Pan>),
+    advice: Advice,
     cancel: &Cancel,
 ) -> Result<Proposal, ArrangeError> {
     let (tiers, names) = tiers::written(setup, &found, &pans);
@@ -291,7 +305,9 @@ pub(super) fn proposal(
     };
     let cake = document.apply(&edit)?.document.into_file();
     let text = cake.text().to_owned();
-    let plan = planner.plan(&Source { cake, ..setup.source.clone() }, Quality::Full, cancel)?;
+    let source = Source { cake, ..setup.source.clone() };
+    let is_of_use = |findings: &[Finding]| advice == Advice::Always || fault_of(findings).is_none();
+    let plan = planner.plan_advised_if(&source, is_of_use, cancel)?;
     let bakes = if !setup.kept.is_empty() {
         bakes_of_plan(&plan)
     } else if found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some()) {

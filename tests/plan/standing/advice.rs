@@ -3,7 +3,7 @@
 use geom::{Cancel, Cancelled};
 use plan::{
     Plan,
-    support::{Answer, Support},
+    support::{Answer, CarvedCake, Case, Support},
 };
 
 use super::check;
@@ -149,16 +149,17 @@ fn the_dowels_asked_for_hold_what_is_asked() {
 #[test]
 fn advice_stops_when_asked() {
     let broken = plan(&text("dowels = { count = 4, diameter = 6, circle = 40 }", BOARD, CENTRE));
-    let mut support = Support::new(&broken.design, &broken.stack, &broken.carving, &broken.bulk);
+    let cake = CarvedCake::new(&broken.design, &broken.stack, &broken.carving, &broken.bulk);
+    let case = Case::new(&cake, &broken.design, &broken.stack);
+    let mut support = Support::new(&case);
     let before = support.checks.clone();
     assert!(before.iter().all(|check| check.fix.edit.is_none()));
     let cancel = Cancel::new();
     cancel.cancel();
-    let (design, stack) = (&broken.design, &broken.stack);
-    let asked = support.advise(design, stack, &broken.carving, &broken.bulk, &cancel);
+    let asked = support.advise(&case, &broken.bulk, &cancel);
     assert_eq!(asked, Err(Cancelled));
     assert_eq!(support.checks, before);
-    support.advise(design, stack, &broken.carving, &broken.bulk, &Cancel::new()).unwrap();
+    support.advise(&case, &broken.bulk, &Cancel::new()).unwrap();
     assert_eq!(support.checks, broken.support.checks);
     assert_ne!(support.checks, before);
 }
