@@ -23,7 +23,7 @@ impl Report {
         let volumes = plan.line_volumes();
         let details = details(plan);
         let coverings = coverings(plan, &volumes);
-        let totals = totals(plan, &coverings, &details);
+        let totals = totals(plan, coverings.iter().map(|coat| coat.mass_g).sum(), &details);
         let laid = laid_pieces(&plan.stack);
         Self {
             report: REPORT_VERSION,
@@ -247,7 +247,18 @@ fn details(plan: &Plan) -> Vec<DetailEntry> {
         .collect()
 }
 
-fn totals(plan: &Plan, coverings: &[CoveringEntry], details: &[DetailEntry]) -> Totals {
+impl Totals {
+    /// The sums of `plan`, without the rest of its report.
+    pub fn of(plan: &Plan) -> Self {
+        let volumes = plan.line_volumes();
+        let pairs = plan.design.coverings.iter().zip(volumes.windows(2));
+        let coats = pairs.map(|(covering, pair)| covering.material.mass(pair[0] - pair[1])).sum();
+        totals(plan, coats, &details(plan))
+    }
+}
+
+/// Sums; `coats` is the mass of all coverings, g.
+fn totals(plan: &Plan, coats: f64, details: &[DetailEntry]) -> Totals {
     let sum = |of: &dyn Fn(&Slab) -> bool| {
         let chosen = plan.stack.slabs.iter().zip(&plan.carving.slabs).filter(|(slab, _)| of(slab));
         chosen
@@ -261,7 +272,6 @@ fn totals(plan: &Plan, coverings: &[CoveringEntry], details: &[DetailEntry]) -> 
     let beside = fillings.shortfall.volume_ml + boards.shortfall.volume_ml;
     let dowel_mass = |dowel: &plan::stack::Dowel| dowel.material.mass(dowel.volume());
     let inside: f64 = boards.raw.mass_g + plan.stack.dowels.iter().map(dowel_mass).sum::<f64>();
-    let coats: f64 = coverings.iter().map(|c| c.mass_g).sum();
     let adds: f64 = details.iter().filter_map(|t| t.amount).map(|a| a.mass_g).sum();
     // Patched with the same cake; beside boards and fillings filled with the innermost covering.
     let innermost = plan.design.coverings.last().map_or(0.0, |coat| coat.material.density);

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{Aim, Proposal, Proposals, search::PlacedSlab};
 use geom::units::Unit;
-use make::report::Report;
+use make::report::Totals;
 use plan::pantry::Trouble;
 
 /// The proposals in figures; masses and volumes are those of each plan.
@@ -136,7 +136,7 @@ fn pan_name(proposal: &Proposal, slab: &PlacedSlab, unit: Unit) -> String {
 
 fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSummary {
     let setup = &proposals.setup;
-    let totals = Report::new(&proposal.plan).totals;
+    let totals = Totals::of(&proposal.plan);
     let baked = proposal.baked(setup.density);
     let offcut = baked - totals.sponge.kept.mass_g;
     let unit = setup.unit;
