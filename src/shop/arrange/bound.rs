@@ -13,7 +13,7 @@ use std::rc::Rc;
 use rustc_hash::FxHashMap;
 
 use super::{
-    graph::{Carrier, Graph, Node},
+    graph::{Carrier, Edge, Graph, Node},
     problem::{Problem, microns, mm},
 };
 use geom::Cancel;
@@ -28,6 +28,66 @@ const MIXES: [(f64, bool); 6] =
 
 /// The least that must be paid, by each of [`MIXES`].
 type LowerBounds = [f64; MIXES.len()];
+
+/// A slab upon a node with what it costs by each of [`MIXES`], hanging over counted in.
+struct PricedEdge {
+    edge: Edge,
+    /// The bit of its pan.
+    bit: u32,
+    /// Where its pan has no uncut rest, and may be charged for being used at all.
+    fresh: LowerBounds,
+    /// Where it has one.
+    again: LowerBounds,
+}
+
+/// The least that must be paid from nodes on, by the bits of the pans that have uncut rests.
+struct Remaining {
+    /// Sets of pans.
+    sets: usize,
+    /// For each node the place in `found` of what is known for each set, or [`UNKNOWN`]; while there are few sets.
+    places: Vec<Box<[u32]>>,
+    /// The same where there are many.
+    sparse: FxHashMap<(Node, u32), u32>,
+    found: Vec<LowerBounds>,
+}
+
+/// Nothing is known.
+const UNKNOWN: u32 = u32::MAX;
+
+/// Up to so many sets of pans there is a list of all of them for each node.
+const FEW_SETS: usize = 1 << 10;
+
+impl Remaining {
+    /// Nothing is known yet; of so many pans.
+    fn new(pans: usize) -> Self {
+        let sets = 1 << pans.min(16);
+        Self { sets, places: Vec::new(), sparse: FxHashMap::default(), found: Vec::new() }
+    }
+
+    fn get(&self, node: Node, rested: u32) -> Option<LowerBounds> {
+        let place = if self.sets <= FEW_SETS {
+            *self.places.get(node as usize)?.get(rested as usize)?
+        } else {
+            *self.sparse.get(&(node, rested))?
+        };
+        self.found.get(place as usize).copied()
+    }
+
+    fn insert(&mut self, node: Node, rested: u32, least: LowerBounds) {
+        let place = self.found.len() as u32;
+        self.found.push(least);
+        if self.sets > FEW_SETS {
+            self.sparse.insert((node, rested), place);
+            return;
+        }
+        let node = node as usize;
+        self.places.resize(self.places.len().max(node + 1), Box::default());
+        if self.places[node].is_empty() {
+            self.places[node] = vec![UNKNOWN; self.sets].into();
+        }
+        self.places[node][rested as usize] = place;
+    }
+}
 
 /// A partial stack, as far as its bounds go.
 pub struct PartialStack<'a> {
@@ -61,10 +121,12 @@ pub struct Bounds<'a, 'p> {
     /// Height from which no slab of a pan fits any more.
     last_use: Vec<i32>,
     /// Least that must be paid from a node on, by the pans that have uncut rests.
-    remaining: FxHashMap<(Node, u32), LowerBounds>,
+    remaining: Remaining,
+    /// Slabs upon each node that was looked at, with what they cost.
+    priced: Vec<Option<Rc<[PricedEdge]>>>,
     /// From a node on: for each class the least that slabs of it or a dearer one amount to, in bakes; and last the
     /// least that seams and overhangs cost, with and without the boards' own.
-    counts: FxHashMap<Node, Rc<[f64]>>,
+    counts: Vec<Option<Rc<[f64]>>>,
 }
 
 impl<'a, 'p> Bounds<'a, 'p> {
@@ -85,8 +147,9 @@ impl<'a, 'p> Bounds<'a, 'p> {
             each_load: problem.rules.weights.load / f64::from(problem.rules.at_once.max(1)),
             classes,
             last_use: (0..count).map(|p| last_use(problem, p)).collect(),
-            remaining: FxHashMap::default(),
-            counts: FxHashMap::default(),
+            remaining: Remaining::new(count),
+            priced: Vec::new(),
+            counts: Vec::new(),
         }
     }
 
@@ -98,6 +161,10 @@ impl<'a, 'p> Bounds<'a, 'p> {
     /// The least that `made` costs in the end; infinite if nothing comes of it. What lies above `incumbent` may be any
     /// number above it.
     pub fn lower_bound(&mut self, made: &PartialStack<'_>, incumbent: f64) -> f64 {
+        let mut least = made.paid + made.loads;
+        if least >= incumbent {
+            return least;
+        }
         let rested = made.rests.iter().fold(0, |bits, rest| bits | self.bit(rest.0 as usize));
         let node = self.graph.node(made.z, made.carrier);
         let remaining = self.shares_from(node, rested);
@@ -111,7 +178,6 @@ impl<'a, 'p> Bounds<'a, 'p> {
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // Loads that are paid already, or as many as all bakes fill.
         let filled = each_load * f64::from(total);
-        let mut least = made.paid + made.loads;
         for (i, (mix, loads)) in MIXES.iter().enumerate() {
             let (base, worth) = if *loads { (filled, worth[1]) } else { (made.loads, worth[0]) };
             least = least.max(made.paid + base + remaining[i] - mix * worth);
@@ -135,13 +201,12 @@ impl<'a, 'p> Bounds<'a, 'p> {
     fn shares_from(&mut self, node: Option<Node>, rested: u32) -> LowerBounds {
         // Past the top nothing must be paid. What is asked to stop is thrown away, and not kept.
         let Some(node) = node.filter(|_| !self.cancel.is_cancelled()) else { return [0.0; MIXES.len()] };
-        if let Some(&known) = self.remaining.get(&(node, rested)) {
+        if let Some(known) = self.remaining.get(node, rested) {
             return known;
         }
         let mut least = [f64::INFINITY; MIXES.len()];
-        for edge in self.graph.edges(node).iter() {
-            let bit = self.bit(edge.pan);
-            let fresh = bit != 0 && rested & bit == 0;
+        for PricedEdge { edge, bit, fresh, again } in self.priced(node).iter() {
+            let slab = if *bit != 0 && rested & bit == 0 { fresh } else { again };
             let rest = if edge.ends {
                 [0.0; MIXES.len()]
             } else {
@@ -154,16 +219,36 @@ impl<'a, 'p> Bounds<'a, 'p> {
                 }
                 rest
             };
-            for (i, (mix, loads)) in MIXES.iter().enumerate() {
-                let price = self.prices[edge.pan] + if *loads { self.each_load } else { 0.0 };
-                let slab = price * (mix * edge.share + if fresh { 1.0 - mix } else { 0.0 });
-                least[i] = least[i].min(slab + edge.overhang + rest[i]);
+            for i in 0..MIXES.len() {
+                least[i] = least[i].min(slab[i] + rest[i]);
             }
         }
         if !self.cancel.is_cancelled() {
-            self.remaining.insert((node, rested), least);
+            self.remaining.insert(node, rested, least);
         }
         least
+    }
+
+    /// Every slab that may stand upon a node, with what it costs.
+    fn priced(&mut self, node: Node) -> Rc<[PricedEdge]> {
+        let place = node as usize;
+        if let Some(Some(known)) = self.priced.get(place) {
+            return Rc::clone(known);
+        }
+        let edges = self.graph.edges(node);
+        let priced = edges.iter().map(|&edge| {
+            let cost = |is_fresh: bool| {
+                MIXES.map(|(mix, loads)| {
+                    let price = self.prices[edge.pan] + if loads { self.each_load } else { 0.0 };
+                    price * (mix * edge.share + if is_fresh { 1.0 - mix } else { 0.0 }) + edge.overhang
+                })
+            };
+            PricedEdge { edge, bit: self.bit(edge.pan), fresh: cost(true), again: cost(false) }
+        });
+        let priced: Rc<[PricedEdge]> = priced.collect();
+        self.priced.resize(self.priced.len().max(place + 1), None);
+        self.priced[place] = Some(Rc::clone(&priced));
+        priced
     }
 
     /// From `node` on: for each class the least that slabs of it or a dearer one amount to, the least that seams cost,
@@ -173,7 +258,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         let Some(node) = node.filter(|_| !self.cancel.is_cancelled()) else {
             return vec![0.0; count + 2].into();
         };
-        if let Some(known) = self.counts.get(&node) {
+        if let Some(Some(known)) = self.counts.get(node as usize) {
             return Rc::clone(known);
         }
         let mut least = vec![f64::INFINITY; count + 2];
@@ -198,7 +283,9 @@ impl<'a, 'p> Bounds<'a, 'p> {
         }
         let least: Rc<[f64]> = least.into();
         if !self.cancel.is_cancelled() {
-            self.counts.insert(node, Rc::clone(&least));
+            let place = node as usize;
+            self.counts.resize(self.counts.len().max(place + 1), None);
+            self.counts[place] = Some(Rc::clone(&least));
         }
         least
     }

@@ -13,6 +13,9 @@ pub struct Clearance {
     least: f64,
 }
 
+/// More than round-off of a place on a cake, mm.
+const ROUND_OFF: f64 = 1e-6;
+
 struct Strips {
     low: f64,
     height: f64,
@@ -56,7 +59,11 @@ impl Strips {
 
     fn holds(&self, p: DVec2, least: f64) -> bool {
         let near = self.between(p.y - least, p.y + least);
-        let is_far = |(a, b): &(DVec2, DVec2)| distance_to_segment(p, *a, *b) >= least;
+        // Most edges of a strip lie far to one side; by more than round-off.
+        let (left, right) = (p.x - least - ROUND_OFF, p.x + least + ROUND_OFF);
+        let is_far = |(a, b): &(DVec2, DVec2)| {
+            a.x.max(b.x) < left || a.x.min(b.x) > right || distance_to_segment(p, *a, *b) >= least
+        };
         self.contains(p) && self.edges[near].iter().flatten().all(is_far)
     }
 

@@ -175,8 +175,17 @@ pub fn is_feasible(
     effort: Effort,
     cancel: &Cancel,
 ) -> Result<Option<bool>, Cancelled> {
-    let (found, is_proved) = any_stack(problem, effort, cancel)?;
-    Ok((found.is_some() || is_proved).then_some(found.is_some()))
+    let free = problem.without_costs();
+    let mut pass = LabelSearch::new(&free, effort, cancel);
+    // Nearly always a few labels lead to one.
+    if pass.run(effort.first, f64::INFINITY)?.is_some() {
+        return Ok(Some(true));
+    }
+    if pass.dropped == f64::INFINITY {
+        return Ok(Some(false));
+    }
+    let found = pass.run(effort.last, f64::INFINITY)?;
+    Ok((found.is_some() || pass.dropped == f64::INFINITY).then_some(found.is_some()))
 }
 
 /// Any stack, and whether there is none if none was found.
@@ -398,10 +407,10 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
                     continue;
                 }
                 if may_fill {
-                    made.extend(self.with_seam(&next, up + filling, (placed.clone(), false), filled, known));
+                    made.extend(self.with_seam(&next, up + filling, (placed, false), filled, known));
                 }
                 if let &Some((ref board_on_it, cost)) = boarded {
-                    made.extend(self.with_seam(&next, up + board, (board_on_it.clone(), true), cost, known));
+                    made.extend(self.with_seam(&next, up + board, (board_on_it, true), cost, known));
                 }
             }
         }
@@ -414,21 +423,21 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
         &mut self,
         label: &Label,
         z: i32,
-        carrier: (Footprint, bool),
+        (carrier, is_board): (&Footprint, bool),
         seam: f64,
         known: f64,
     ) -> Option<Label> {
         if z >= self.bounds.graph.top {
             return None;
         }
-        let foot = if carrier.1 { z } else { label.foot };
+        let foot = if is_board { z } else { label.foot };
         let paid = label.paid + seam;
         let (bounds, rests) = (&mut self.bounds, &mut self.useful);
         rests.clear();
         rests.extend(label.rests.iter().filter(|rest| bounds.is_useful(rest, z)));
         let loads = label.bound - label.paid;
         let (pan, _) = label.slab?;
-        let on = if carrier.1 { Carrier::Board } else { Carrier::Pan(pan) };
+        let on = if is_board { Carrier::Board } else { Carrier::Pan(pan) };
         let made = PartialStack { z, foot, carrier: on, paid, loads, bakes: &label.bakes, rests };
         let bound = bounds.lower_bound(&made, known);
         if bound >= known - SAME || !bound.is_finite() {
@@ -437,7 +446,7 @@ impl<'a, 'p> LabelSearch<'a, 'p> {
         Some(Label {
             z,
             foot,
-            carrier: Some(carrier),
+            carrier: Some((carrier.clone(), is_board)),
             paid,
             missing: label.missing,
             bakes: label.bakes.clone(),
