@@ -136,8 +136,12 @@ struct FullReport<'a> {
 
 fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
     let plan = args.source.plan()?;
-    let report = Report::new(&plan);
-    let (check, overview) = super::order::first_screen(&plan, args.today);
+    // Threads of their own: both wait for how the icing is laid, which one of them works out.
+    let (report, (check, overview)) = std::thread::scope(|scope| {
+        let report = scope.spawn(|| Report::new(&plan));
+        let first = super::order::first_screen(&plan, args.today);
+        (report.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)), first)
+    });
     let explain = if args.explain { Explain::Rules } else { Explain::Figures };
     let words = report::text(&report, &overview, explain);
     print(&if args.json { json(&plan, &report, &overview, &check)? } else { words.clone() })?;

@@ -5,10 +5,12 @@
 //! portion gives two. A tier lower than a portion is cut in pieces that are wider instead. No tier gives more
 //! portions than its volume holds, so the two differ by the rim.
 
+use glam::DVec2;
+use rayon::prelude::*;
 use serde::Serialize;
 
 use geom::{Region, Tolerance, units::MM_PER_INCH};
-use plan::{Plan, design::MaterialKind, pantry::Pantry, stack::SlabKind};
+use plan::{Plan, carve::LevelOutlines, design::MaterialKind, pantry::Pantry, stack::SlabKind};
 
 /// A portion.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -89,7 +91,7 @@ impl Servings {
         let portions = portions(&plan.pantry, is_fruit_cake(plan));
         let kept = edible(plan);
         let tiers = tiers(plan);
-        let served = portions.into_iter().map(|portion| served(portion, kept, &tiers)).collect();
+        let served = portions.into_par_iter().map(|portion| served(portion, kept, &tiers)).collect();
         Self { kept_ml: kept / 1000.0, served }
     }
 }
@@ -167,6 +169,7 @@ const SLICE: f64 = 6.0;
 
 fn tiers(plan: &Plan) -> Vec<TierSlices> {
     let target = &plan.carving.target;
+    let outlines = LevelOutlines::new(target, Tolerance::PREVIEW);
     let (_, top) = target.heights();
     let tiers = plan.design.tiers.iter().enumerate().filter_map(|(index, tier)| {
         let eaten = plan.stack.slabs.iter().filter(|slab| {
@@ -182,9 +185,10 @@ fn tiers(plan: &Plan) -> Vec<TierSlices> {
         let thick = (high - low) / f64::from(count);
         let slice = |i: u32| {
             let z = low + (f64::from(i) + 0.5) * thick;
-            (thick, target.outline_at(z, Tolerance::PREVIEW))
+            (thick, outlines.at(z))
         };
-        Some(TierSlices { name: tier.name.clone(), slices: (0..count).map(slice).collect() })
+        let slices = (0..count).into_par_iter().map(slice).collect();
+        Some(TierSlices { name: tier.name.clone(), slices })
     });
     tiers.collect()
 }
@@ -211,39 +215,71 @@ fn pieces(portion: &Portion, tier: &TierSlices) -> (TierPieces, f64) {
     let mut wider: Vec<f64> = tier.heights().into_iter().map(|high| h / high.max(1.0)).collect();
     wider.retain(|share| *share > 1.0);
     let sizes = std::iter::once(w).chain(wider.into_iter().map(|share| w * share));
-    let grids = sizes
+    let none = || (TierPieces { tier: tier.name.clone(), pieces: 0, grid: [0, 0] }, 0.0);
+    let bounds = tier.slices.iter().filter_map(|(_, outline)| outline.bounds());
+    let Some(bounds) = bounds.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { return none() };
+    /// Shares of a piece by which a grid is shifted.
+    const SHIFTS: [f64; 2] = [0.0, 0.5];
+    let rows = sizes
         .flat_map(|w| [(w, l), (l, w)])
-        .flat_map(|(x, y)| [(0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5)].map(move |shift| (x, y, shift)));
-    let cut = grids.map(|(x, y, shift)| grid(portion, tier, (x, y), shift));
-    let best = cut.max_by_key(|(pieces, _)| pieces.pieces);
-    best.unwrap_or((TierPieces { tier: tier.name.clone(), pieces: 0, grid: [0, 0] }, 0.0))
+        .flat_map(|(x, y)| SHIFTS.map(|shift| (x, Rows::new(tier, bounds, y, shift))));
+    let cut = rows.flat_map(|(x, rows)| SHIFTS.map(|shift| grid(portion, tier, &rows, bounds, (x, shift))));
+    cut.max_by_key(|(pieces, _)| pieces.pieces).unwrap_or_else(none)
 }
 
-fn grid(portion: &Portion, tier: &TierSlices, (dx, dy): (f64, f64), shift: (f64, f64)) -> (TierPieces, f64) {
-    let bounds = tier.slices.iter().filter_map(|(_, outline)| outline.bounds());
-    let Some((lo, hi)) = bounds.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else {
-        return (TierPieces { tier: tier.name.clone(), pieces: 0, grid: [0, 0] }, 0.0);
-    };
-    let first = |low: f64, d: f64, shift: f64| ((low / d - shift) + 1e-9).floor() as i32;
-    let last = |high: f64, d: f64, shift: f64| ((high / d - shift) - 1e-9).ceil() as i32;
-    let (i0, i1) = (first(lo.x, dx, shift.0), last(hi.x, dx, shift.0));
-    let (j0, j1) = (first(lo.y, dy, shift.1), last(hi.y, dy, shift.1));
-    let (columns, rows) = ((i1 - i0).max(0) as usize, (j1 - j0).max(0) as usize);
-    let mut volumes = vec![0.0; columns * rows];
-    /// Lines through each row of pieces.
-    const LINES: u32 = 4;
-    for (thick, outline) in &tier.slices {
-        for j in 0..rows {
-            for line in 0..LINES {
-                let along = (f64::from(line) + 0.5) / f64::from(LINES);
-                let y = (f64::from(j0) + j as f64 + along + shift.1) * dy;
-                let slab = thick * dy / f64::from(LINES);
-                for (from, to) in outline.row(y) {
-                    for i in 0..columns {
-                        let left = (f64::from(i0) + i as f64 + shift.0) * dx;
-                        let inside = (to.min(left + dx) - from.max(left)).max(0.0);
-                        volumes[j * columns + i] += inside * slab;
-                    }
+/// Rows of pieces across a tier, whatever columns they are cut in.
+struct Rows {
+    /// How many.
+    count: usize,
+    /// From line to line, mm.
+    apart: f64,
+    /// For each slice of the tier and each line through each row what of the line lies inside.
+    inside: Vec<Vec<(f64, f64)>>,
+}
+
+/// Lines through each row of pieces.
+const LINES: usize = 4;
+
+/// How many pieces of a size, shifted by a share of one, meet what lies between two ends, and the number of the first.
+fn met(low: f64, high: f64, size: f64, shift: f64) -> (i32, usize) {
+    let first = ((low / size - shift) + 1e-9).floor() as i32;
+    let end = ((high / size - shift) - 1e-9).ceil() as i32;
+    (first, (end - first).max(0) as usize)
+}
+
+impl Rows {
+    /// Rows `deep` mm deep across `tier`, which lies within `bounds`, shifted by a share of that.
+    fn new(tier: &TierSlices, (lo, hi): (DVec2, DVec2), deep: f64, shift: f64) -> Self {
+        let (first, count) = met(lo.y, hi.y, deep, shift);
+        let line = |k: usize| {
+            let along = ((k % LINES) as f64 + 0.5) / LINES as f64;
+            (f64::from(first) + (k / LINES) as f64 + along + shift) * deep
+        };
+        let lines = |outline| (0..count * LINES).map(move |k| Region::row(outline, line(k)));
+        let inside = tier.slices.iter().flat_map(|(_, outline)| lines(outline)).collect();
+        Self { count, apart: deep / LINES as f64, inside }
+    }
+}
+
+/// Pieces of a tier in `rows` and in columns of a width, shifted by a share of that, and the volume of what is no piece.
+fn grid(
+    portion: &Portion,
+    tier: &TierSlices,
+    rows: &Rows,
+    (lo, hi): (DVec2, DVec2),
+    (wide, shift): (f64, f64),
+) -> (TierPieces, f64) {
+    let (first, columns) = met(lo.x, hi.x, wide, shift);
+    let mut volumes = vec![0.0; columns * rows.count];
+    let slices = rows.inside.chunks((rows.count * LINES).max(1));
+    for ((thick, _), lines) in tier.slices.iter().zip(slices) {
+        let slab = thick * rows.apart;
+        for (j, line) in lines.iter().enumerate() {
+            for (from, to) in line {
+                for i in 0..columns {
+                    let left = (f64::from(first) + i as f64 + shift) * wide;
+                    let inside = (to.min(left + wide) - from.max(left)).max(0.0);
+                    volumes[j / LINES * columns + i] += inside * slab;
                 }
             }
         }
@@ -252,5 +288,5 @@ fn grid(portion: &Portion, tier: &TierSlices, (dx, dy): (f64, f64), shift: (f64,
     let count = |volume: &f64| (volume / whole + 1.0 / 3.0 + 1e-9).floor() as u32;
     let rim: f64 = volumes.iter().filter(|volume| count(volume) == 0).sum();
     let pieces = volumes.iter().map(count).sum::<u32>().min(whole_portions(tier.volume(), portion));
-    (TierPieces { tier: tier.name.clone(), pieces, grid: [columns as u32, rows as u32] }, rim)
+    (TierPieces { tier: tier.name.clone(), pieces, grid: [columns as u32, rows.count as u32] }, rim)
 }
