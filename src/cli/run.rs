@@ -1,6 +1,7 @@
 //! What each command does.
 
 use std::{
+    cmp::Reverse,
     io::Write,
     path::{Path, PathBuf},
     sync::atomic::{AtomicU64, Ordering},
@@ -13,7 +14,7 @@ use cakefile::{self, Severity};
 use formats::{
     escape,
     export::{self, FileSet, Format, write_atomic},
-    model::Model,
+    model::{Model, Part},
 };
 use geom::progress::Progress;
 use make::{
@@ -199,7 +200,10 @@ const MOCK_UP_ERROR: f64 = 0.1;
 fn simplified(mut model: Model, error_mm: f64, progress: &dyn Progress) -> Model {
     progress.start("simplifying", model.parts.len() as u64);
     let done = AtomicU64::new(0);
-    model.parts.par_iter_mut().for_each(|part| {
+    // The largest first, so that none is left to a single thread at the end.
+    let mut parts: Vec<&mut Part> = model.parts.iter_mut().collect();
+    parts.sort_by_key(|part| Reverse(part.mesh.len()));
+    parts.into_par_iter().with_max_len(1).for_each(|part| {
         part.mesh = export::simplified(&part.mesh, error_mm).mesh;
         part.shave_depth = Vec::new();
         progress.step(done.fetch_add(1, Ordering::Relaxed) + 1);
@@ -252,7 +256,7 @@ const FINISHED: &str = "finished";
 fn list_solids(source: &CakeArgs) -> Result<Outcome, CliError> {
     let plan = source.plan()?;
     let model = solids::build_all(&plan, &solids::catalogue(&plan), plan.design.preview)?;
-    let line = |part: &formats::model::Part| {
+    let line = |part: &Part| {
         let ml = part.mesh.volume() / 1000.0;
         format!("{:<32} {:<20} {:>9.1} mL {:>8} triangles\n", part.name, part.material, ml, part.mesh.len())
     };

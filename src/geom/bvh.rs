@@ -153,6 +153,18 @@ impl Bvh {
     /// # Panics
     /// When there are no triangles.
     pub fn nearest(&self, p: DVec3, near: Option<u32>) -> Hit {
+        self.near_or_nearest(p, 0.0, near)
+    }
+
+    /// A point no further than `enough` mm from `p`, or else the nearest. The search is quick if `near` is a triangle that
+    /// lies near.
+    ///
+    /// # Panics
+    /// When there are no triangles.
+    pub fn near_or_nearest(&self, p: DVec3, enough: f64, near: Option<u32>) -> Hit {
+        /// So that round-off never makes the root of what is near enough more than that.
+        const LESS: f64 = 1.0 - 1e-12;
+        let enough = enough * enough * LESS;
         let first = near.map_or(0, |triangle| self.slots[triangle as usize] as usize);
         let (point, feature) = nearest_on_triangle(p, &self.corners[first]);
         let mut best = (point.distance_squared(p), first, point, feature);
@@ -167,7 +179,7 @@ impl Bvh {
                     }
                 }
             }
-            best.0
+            if best.0 <= enough { 0.0 } else { best.0 }
         });
         Hit { triangle: self.numbers[best.1], point: best.2, feature: best.3 }
     }

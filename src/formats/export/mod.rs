@@ -29,7 +29,12 @@ pub mod svg;
 pub mod threemf;
 mod weld;
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::atomic::{AtomicU64, Ordering},
+};
+
+use rayon::prelude::*;
 
 pub use corner::{CornerNormals, corner_normals};
 pub use error::ExportError;
@@ -40,7 +45,7 @@ pub use name::slug;
 pub use preview::{Preview, simplified};
 pub use same_name::FileNames;
 
-use crate::model::Model;
+use crate::model::{Model, Part};
 use geom::{TriMesh, progress::Progress};
 
 /// What stands in every file that can be printed in plastic.
@@ -112,13 +117,15 @@ fn parts_as_f32<'a>(model: &'a Model, progress: &dyn Progress) -> Result<Vec<Mes
         return Err(ExportError::Empty { model: model.name.clone() });
     }
     progress.start("checking solids", model.parts.len() as u64);
-    let mut solids = Vec::with_capacity(model.parts.len());
-    for part in &model.parts {
-        let solid = MeshF32::new(&part.mesh)
-            .map_err(|defect| ExportError::NotSolid { part: part.name.clone(), defect })?;
-        solids.push(solid);
-        progress.step(solids.len() as u64);
-    }
+    let done = AtomicU64::new(0);
+    let rounded = |part: &'a Part| {
+        let solid = MeshF32::new(&part.mesh);
+        progress.step(done.fetch_add(1, Ordering::Relaxed) + 1);
+        solid.map_err(|defect| ExportError::NotSolid { part: part.name.clone(), defect })
+    };
+    let solids: Vec<Result<MeshF32<'a>, ExportError>> =
+        model.parts.par_iter().with_max_len(1).map(rounded).collect();
     progress.finish();
-    Ok(solids)
+    // Of several that are none the first is told.
+    solids.into_iter().collect()
 }

@@ -69,11 +69,12 @@ pub fn write(
     writeln!(writer, "mtllib {library}")?;
     let mut names = Names::default();
     let mut counts = Counts { positions: 0, normals: 0 };
-    for (part, solid) in model.parts.iter().zip(solids) {
+    let shadings: Vec<Shading> = solids.par_iter().with_max_len(1).map(Shading::of).collect();
+    for ((part, solid), shading) in model.parts.iter().zip(solids).zip(&shadings) {
         writeln!(writer, "o {}", names.unique(&part.name, "part"))?;
         writeln!(writer, "usemtl {}", materials.name_for(part))?;
         writeln!(writer, "s 1")?;
-        counts = write_solid(writer, solid, counts)?;
+        counts = write_solid(writer, solid, shading, counts)?;
     }
     Ok(())
 }
@@ -85,23 +86,43 @@ struct Counts {
     normals: u64,
 }
 
-fn write_solid(writer: &mut dyn Write, solid: &MeshF32<'_>, before: Counts) -> io::Result<Counts> {
-    let shading = corner_normals(solid.positions(), solid.triangles(), CREASE);
-    let (normals, to_rounded) = rounded(&shading.normals);
+/// The normals of a solid as they are written.
+struct Shading {
+    /// Each normal once.
+    normals: Vec<[i32; 3]>,
+    /// For each corner of each triangle the number of its normal.
+    corners: Vec<[u32; 3]>,
+}
+
+impl Shading {
+    fn of(solid: &MeshF32<'_>) -> Self {
+        let mut shading = corner_normals(solid.positions(), solid.triangles(), CREASE);
+        let (normals, to_rounded) = rounded(&shading.normals);
+        shading.corners.iter_mut().flatten().for_each(|n| *n = to_rounded[*n as usize]);
+        Self { normals, corners: shading.corners }
+    }
+}
+
+fn write_solid(
+    writer: &mut dyn Write,
+    solid: &MeshF32<'_>,
+    Shading { normals, corners }: &Shading,
+    before: Counts,
+) -> io::Result<Counts> {
     write_lines(writer, solid.positions(), |line, &p| {
         let [x, y, z] = y_up(p).to_array();
         writeln!(line, "v {x} {y} {z}")
     })?;
-    write_lines(writer, &normals, |line, n| {
+    write_lines(writer, normals, |line, n| {
         let [x, y, z] = n.map(|steps| f64::from(steps) / NORMAL_STEPS);
         writeln!(line, "vn {x} {y} {z}")
     })?;
-    let faces: Vec<_> = solid.triangles().iter().zip(&shading.corners).collect();
+    let faces: Vec<_> = solid.triangles().iter().zip(corners).collect();
     write_lines(writer, &faces, |line, (triangle, corners)| {
         line.extend_from_slice(b"f");
         for (v, n) in triangle.iter().zip(corners.iter()) {
             let position = before.positions + u64::from(*v) + 1;
-            let normal = before.normals + u64::from(to_rounded[*n as usize]) + 1;
+            let normal = before.normals + u64::from(*n) + 1;
             write!(line, " {position}//{normal}")?;
         }
         writeln!(line)

@@ -97,7 +97,7 @@ impl Search<'_> {
             }
             last = Some(triangle);
         }
-        let hit = self.surface.nearest(p, last);
+        let hit = self.surface.near_or_nearest(p, self.enough, last);
         (hit.point.distance(p), hit.triangle)
     }
 }
