@@ -39,7 +39,7 @@ impl LayeredMesh {
             let [a, b, c] = t.map(|v| mesh.positions[v as usize].z);
             (a.min(b).min(c), a.max(b).max(c))
         };
-        let all: f64 = mesh.triangles.iter().map(|t| span(t)).map(|(low, high)| high - low).sum();
+        let all: f64 = mesh.triangles.iter().map(span).map(|(low, high)| high - low).sum();
         let mean = all / mesh.len().max(1) as f64;
         let count = ((MOST_EACH - 1.0) * height / mean.max(height / MOST)).clamp(1.0, MOST).floor();
         let mut layered = Self {

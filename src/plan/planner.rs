@@ -8,7 +8,7 @@
 //! | stack | tiers, centre dowel |
 //! | carving | carved body, stack |
 //! | support, findings | always |
-//! | advice | always, last, and only for [`Quality::Full`] |
+//! | advice | always, last, only for [`Quality::Full`] and only where it is of use ([`Planner::plan_advised_if`]) |
 
 use std::cmp::Reverse;
 use std::sync::Arc;
