@@ -60,10 +60,10 @@ pub enum Command {
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     #[command(after_help = "Example: crumbline schema > cake.schema.json")]
     Schema,
-    /// Plan a cake: what to decide, what to bake, what is shaved off, how deep, what it weighs.
+    /// Plan a cake: what to decide, to bake and to shave off, what it weighs, whether it stands.
     #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
-    /// Write solids to a file: .stl to print or measure, .obj as a mock-up with names and colours.
+    /// Write solids: .stl to print or measure, .obj as a mock-up with names and colours.
     #[command(after_help = "Example: crumbline export my-cake.cake.toml carved.stl --solid carved")]
     Export {
         #[command(flatten)]
@@ -81,19 +81,18 @@ pub enum Command {
         #[arg(long, value_name = "LENGTH")]
         chord: Option<String>,
     },
-    /// Write the bench kit of a cake: tools to print (STL, and 3MF for each full bed), templates and the cutting
-    /// sheet (PDF, SVG, text).
+    /// Write the bench kit: tools to print (STL, 3MF), templates and cutting sheet (PDF, SVG).
     #[command(after_help = "Example: crumbline kit my-cake.cake.toml --only scrapers,cutting-sheet")]
     Kit(super::kit::KitArgs),
-    /// Say whether the kit in a folder is whole, and whether it was made from this cake as it is now.
+    /// Say whether the kit in a folder is whole and made from this cake as it is now.
     #[command(
         after_help = "Example: crumbline check my-cake-kit --cake my-cake.cake.toml\n\nExit codes: 0 the kit is whole, 1 it is not, 2 there is no kit or it cannot be read."
     )]
     Check(super::check::CheckArgs),
-    /// Write the scale card: a page to print that gives photographs their true scale (PDF or SVG).
+    /// Write the scale card: a page to print that gives photographs their true scale.
     #[command(after_help = "Example: crumbline card card.pdf --paper letter")]
     Card(super::card::CardArgs),
-    /// Trace the outline in a picture: a drawing (SVG) at true size, and a picture of it over the original.
+    /// Trace the outline in a picture: a drawing (SVG) at true size, and a check of it.
     #[command(after_help = "Example: crumbline trace template.jpg outline.svg --height \"9 in\"")]
     Trace(super::trace::TraceArgs),
     /// Find which pans to bake for a cake, how many, and where the boards go.
@@ -102,7 +101,7 @@ pub enum Command {
     /// List everything to bake, mix and buy for a cake, and how many it serves.
     #[command(after_help = "Example: crumbline amounts my-cake.cake.toml --shopping shopping.csv")]
     Amounts(super::order::AmountsArgs),
-    /// Work out what to charge for a cake: a page for the client, and a bench page with the costs.
+    /// Work out what to charge: a page for the client, and a bench page with the costs.
     #[command(after_help = "Example: crumbline quote my-cake.cake.toml --out quote")]
     Quote(super::order::QuoteArgs),
     /// Say what must be done when, counted back from the hour that the cake is delivered.
