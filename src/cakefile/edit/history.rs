@@ -3,6 +3,7 @@
 use std::collections::VecDeque;
 
 use super::{Document, Edit, EditError, PathMap, Splice};
+use crate::CakeFile;
 
 /// A document with the steps that led to it and those that were taken back.
 ///
@@ -89,6 +90,18 @@ impl History {
     /// The document as it is now. Its revision rises with every edit, undo, redo and abort that changes it.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// From now on the document is that of the file that messages call `name`, in `folder`; its text and its steps stay.
+    pub fn rename(&mut self, name: &str, folder: &std::path::Path) {
+        let renamed = |document: &Document| {
+            let file = CakeFile::from_text(name, folder, document.text());
+            Document::new(file).with_revision(document.revision())
+        };
+        self.document = renamed(&self.document);
+        if let Some(open) = &mut self.open {
+            open.start = renamed(&open.start);
+        }
     }
 
     /// Begins a step. `label` says in a menu what is undone, as "height of the first layer".

@@ -152,7 +152,11 @@ impl<W: World> World for Overlay<W> {
         unsaved.map_or_else(|| self.below.read(path, content), Ok)
     }
 
+    /// A file that is laid over the others may be named wherever it goes down from the folder.
     fn may_name(&self, folder: &Path, name: &Path) -> io::Result<()> {
+        if goes_down(name) && self.files().contains_key(&folder.join(name)) {
+            return Ok(());
+        }
         self.below.may_name(folder, name)
     }
 }

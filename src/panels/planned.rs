@@ -1,0 +1,49 @@
+//! What the newest plan says, as panels show it.
+
+use std::{collections::BTreeMap, sync::Arc};
+
+use cakefile::Diagnostic;
+use glam::DVec2;
+use make::overview::Overview;
+use plan::{Plan, Source};
+
+use crate::{elevation::Elevation, outline::outlines_of};
+
+/// A plan with what panels draw of it.
+#[derive(Debug, Clone)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Arc<Plan>,
+    /// Its first screen.
+    pub overview: Arc<Overview>,
+    /// Its lines from the front and from the side.
+    pub elevation: Arc<Elevation>,
+    /// The outlines that lie in other files, by their paths, in mm.
+    pub outlines: Arc<BTreeMap<String, Vec<Vec<DVec2>>>>,
+    /// The text that was planned.
+    pub text: Arc<str>,
+}
+
+impl Planned {
+    /// What panels show of `plan`, which was made of `source`.
+    pub fn new(plan: Arc<Plan>, overview: Overview, source: &Source) -> Self {
+        Self {
+            elevation: Arc::new(Elevation::of(&plan)),
+            outlines: Arc::new(outlines_of(&plan, source)),
+            overview: Arc::new(overview),
+            text: source.cake.text().into(),
+            plan,
+        }
+    }
+}
+
+/// What came of planning the text as it was last.
+#[derive(Debug, Clone, Default)]
+pub struct Outcome {
+    /// The last plan that could be made, if there was one.
+    pub planned: Option<Planned>,
+    /// What is wrong with the newest text, so that there is no plan of it.
+    pub problems: Vec<Diagnostic>,
+    /// The same as a sentence, where it belongs to no place in the file.
+    pub failed: Option<String>,
+}

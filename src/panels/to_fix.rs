@@ -1,0 +1,107 @@
+//! Findings: what it is, where, and a button that does the fix.
+
+use cakefile::{Severity, edit::Document};
+use egui::{Color32, RichText, Ui};
+use geom::revolve::at_bearing;
+use plan::findings::{Finding, grouped};
+
+use crate::{asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, words};
+
+/// Draws what is wrong with the text, then everything that the plan found, the most harmful first.
+pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec<Asked>) {
+    ui.label("What to decide before baking. Each has its fix; Undo takes it back.");
+    ui.add_space(4.0);
+    for problem in outcome.problems.iter().filter(|problem| problem.severity == Severity::Error) {
+        card(ui, problem.severity, |ui| {
+            ui.label(RichText::new(words::capital(&problem.message)).strong());
+            if let Some(help) = &problem.help {
+                ui.label(format!("Fix: {help}."));
+            }
+            if ui.link(format!("Show {}", problem.path)).clicked() {
+                asked.push(Asked::Select(Some(problem.path.clone())));
+            }
+        });
+    }
+    if let Some(failed) = &outcome.failed {
+        card(ui, Severity::Error, |ui| ui.label(failed));
+    }
+    let Some(planned) = &outcome.planned else { return };
+    let findings = &planned.plan.findings;
+    if outcome.problems.is_empty() && outcome.failed.is_none() {
+        let open = findings.iter().filter(|finding| finding.severity > Severity::Note).count();
+        if open == 0 {
+            ui.label(RichText::new("Nothing to fix.").strong());
+        }
+    }
+    let is_current = document.text() == &*planned.text;
+    for (number, group) in grouped(findings).iter().enumerate() {
+        let first = group.first;
+        let message = words::capital(&group.message());
+        card(ui, first.severity, |ui| finding(ui, (number, &message), first, document, is_current, asked));
+    }
+}
+
+fn finding(
+    ui: &mut Ui,
+    (number, message): (usize, &str),
+    finding: &Finding,
+    document: &Document,
+    is_current: bool,
+    asked: &mut Vec<Asked>,
+) {
+    ui.label(RichText::new(message).strong());
+    if !finding.fix.words.is_empty() {
+        ui.label(format!("Fix: {}.", finding.fix.words));
+    }
+    ui.horizontal_wrapped(|ui| {
+        if let Some(edit) = &finding.fix.edit {
+            // The change was worked out for the text that was planned.
+            let edit = edit.to_edit(document);
+            let button = ui.add_enabled(is_current, egui::Button::new("Do this fix"));
+            let button = button.on_hover_text(changed_lines(document, &edit));
+            let said = format!("Do this fix: {}", finding.fix.words);
+            button.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::WidgetType::Button, is_current, said.clone())
+            });
+            if button.clicked() {
+                asked.push(Asked::edit(finding.fix.words.clone(), edit.clone()));
+            }
+            let id = ui.id().with(("effect", number));
+            let mut open = ui.data(|data| data.get_temp::<bool>(id)).unwrap_or(false);
+            if ui.toggle_value(&mut open, "What it changes").changed() {
+                ui.data_mut(|data| data.insert_temp(id, open));
+            }
+            if open {
+                ui.end_row();
+                ui.monospace(changed_lines(document, &edit));
+            }
+        }
+        if let Some(place) = finding.place
+            && ui.link("Look there").clicked()
+        {
+            asked.push(Asked::LookAt(at_bearing(place.radius, place.height, place.bearing)));
+        }
+        if document.value(&finding.field).is_some() && ui.link("Show in the panel").clicked() {
+            asked.push(Asked::Select(Some(finding.field.clone())));
+        }
+    });
+}
+
+fn card<R>(ui: &mut Ui, severity: Severity, inside: impl FnOnce(&mut Ui) -> R) {
+    let ink = match severity {
+        Severity::Error => wrong_ink(ui),
+        Severity::Warning => Color32::from_rgb(190, 120, 20),
+        Severity::Note => ui.visuals().weak_text_color(),
+    };
+    let word = match severity {
+        Severity::Error => "Must be fixed",
+        Severity::Warning => "To decide",
+        Severity::Note => "Good to know",
+    };
+    egui::Frame::group(ui.style()).stroke(egui::Stroke::new(1.0, ink)).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(word).color(ink).small());
+        inside(ui);
+    });
+    ui.add_space(3.0);
+}

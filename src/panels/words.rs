@@ -1,0 +1,36 @@
+//! What keys are called in the window.
+
+/// The name of a key on a form: the key itself as words.
+pub fn label(key: &str) -> String {
+    let words = match key {
+        "covering" => "coats, from the outside in",
+        "detail" => "details",
+        "tier" => "tiers",
+        "layer" => "layers",
+        "draw" => "pieces",
+        "section" => "outlines from above",
+        "material" => "material",
+        "way" => "how it is laid",
+        "cut" | "add" => key,
+        _ => return capital(&key.replace('_', " ")),
+    };
+    capital(words)
+}
+
+/// The same with a capital first.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// What one thing in a list of these is called.
+pub fn one_of(key: &str) -> String {
+    match key {
+        "covering" => "coat".into(),
+        "draw" => "piece".into(),
+        "points" | "path" | "at" => "point".into(),
+        "pieces" => "piece".into(),
+        "section" => "outline".into(),
+        _ => key.replace('_', " "),
+    }
+}

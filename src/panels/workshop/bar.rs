@@ -1,0 +1,110 @@
+//! The bar at the top: menus, the steps of the making, and whether everything is saved.
+
+use cakefile::Severity;
+use egui::{Key, KeyboardShortcut, Modifiers, RichText, Ui};
+
+use super::{Shown, Tab, Workshop};
+use crate::command::{COMMANDS, Command, Menu};
+
+/// The keys of the panels, in the order of the bar.
+const KEYS: [Key; 9] =
+    [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
+
+impl Workshop {
+    /// Ctrl and a number shows a panel.
+    pub(super) fn tab_keys(&mut self, ctx: &egui::Context) {
+        for (tab, key) in Tab::ALL.into_iter().zip(KEYS) {
+            let keys = KeyboardShortcut::new(Modifiers::COMMAND, key);
+            if ctx.input_mut(|input| input.consume_shortcut(&keys)) {
+                self.tab = tab;
+            }
+        }
+    }
+
+    /// Draws the bar and gives its height, points.
+    pub(super) fn bar(&mut self, root: &mut Ui, shown: &Shown<'_>) -> f32 {
+        let mut asked = None;
+        let height = egui::Panel::top("bar")
+            .resizable(false)
+            .show(root, |ui| {
+                ui.horizontal_wrapped(|ui| {
+                    for menu in Menu::ALL {
+                        ui.menu_button(menu.name(), |ui| self.menu(ui, menu, &mut asked));
+                    }
+                    if self.session.is_some() && !self.is_beginning {
+                        ui.separator();
+                        self.tabs(ui, shown);
+                        ui.separator();
+                        self.state(ui, shown, &mut asked);
+                    }
+                });
+            })
+            .response
+            .rect
+            .height();
+        if let Some(command) = asked {
+            self.run(command);
+        }
+        height
+    }
+
+    fn menu(&self, ui: &mut Ui, menu: Menu, asked: &mut Option<Command>) {
+        let session = self.session.as_ref();
+        for entry in COMMANDS.iter().filter(|entry| entry.menu == menu) {
+            let keys = entry.keys.map(|keys| ui.ctx().format_shortcut(&keys)).unwrap_or_default();
+            let button = egui::Button::new(entry.command.name(session)).shortcut_text(keys);
+            let button = ui.add_enabled(entry.command.is_possible(session), button).on_hover_text(entry.help);
+            if button.clicked() {
+                *asked = Some(entry.command);
+                ui.close();
+            }
+        }
+    }
+
+    fn tabs(&mut self, ui: &mut Ui, shown: &Shown<'_>) {
+        for (number, tab) in Tab::ALL.into_iter().enumerate() {
+            let name = match tab {
+                Tab::ToFix => match open(shown) {
+                    0 => tab.name().to_owned(),
+                    count => format!("{} ({count})", tab.name()),
+                },
+                _ => tab.name().to_owned(),
+            };
+            let button = ui.selectable_label(self.tab == tab, name);
+            if button.on_hover_text(format!("Ctrl {}", number + 1)).clicked() {
+                self.tab = tab;
+            }
+        }
+    }
+
+    /// Undo and redo, and whether everything is saved.
+    fn state(&self, ui: &mut Ui, shown: &Shown<'_>, asked: &mut Option<Command>) {
+        let Some(session) = &self.session else { return };
+        for command in [Command::Undo, Command::Redo] {
+            let name = if command == Command::Undo { "Undo" } else { "Redo" };
+            let button = ui.add_enabled(command.is_possible(Some(session)), egui::Button::new(name).small());
+            if button.on_hover_text(command.name(Some(session))).clicked() {
+                *asked = Some(command);
+            }
+        }
+        let file = session.path().file_name().unwrap_or_default().to_string_lossy();
+        let saved = if session.is_new() || session.is_unsaved() { "not saved" } else { "saved" };
+        ui.label(RichText::new(format!("{file}: {saved}")).weak())
+            .on_hover_text(session.path().display().to_string());
+        if shown.is_planning {
+            ui.spinner();
+            ui.weak("planning");
+        }
+    }
+}
+
+/// How many things are open.
+fn open(shown: &Shown<'_>) -> usize {
+    let outcome = shown.outcome;
+    let wrong = outcome.problems.iter().filter(|problem| problem.severity == Severity::Error).count();
+    let found = outcome.planned.as_ref().map_or(0, |planned| {
+        let open = |finding: &&plan::findings::Finding| finding.severity > Severity::Note;
+        planned.plan.findings.iter().filter(open).count()
+    });
+    wrong + usize::from(outcome.failed.is_some()) + found
+}

@@ -1,0 +1,473 @@
+//! The whole window but the picture: the bar with the menus, the panel of each step of the making, and what is asked
+//! before anything is lost.
+
+mod bar;
+mod dialogs;
+mod doing;
+
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
+
+use cakefile::{FieldPath, Step, world::World};
+use egui::Ui;
+use glam::DVec3;
+use plan::design::material;
+
+use crate::{
+    asked::Asked,
+    begin::BeginPage,
+    form::{Form, FormView},
+    make_panel::{self, MakeAsked, Product, Progress},
+    outline::OutlinePanel,
+    planned::Outcome,
+    recovery::{LeftBehind, Recovery, left_behind},
+    session::Session,
+    settings::Settings,
+    stack::{Find, Search, StackPanel, proposals},
+    to_fix,
+};
+use dialogs::Dialog;
+
+/// The steps of the making, each with its panel.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+pub enum Tab {
+    /// The picture and what is shown in it.
+    #[default]
+    Look,
+    /// The outline.
+    Shape,
+    /// Layers, boards and dowels.
+    Stack,
+    /// Icing and ganache.
+    Coats,
+    /// Cuts and adds.
+    Details,
+    /// Who, when, how many.
+    Order,
+    /// Findings.
+    ToFix,
+    /// What is made of it.
+    Make,
+    /// Everything else that a cake file says, and the window's own settings.
+    Settings,
+}
+
+impl Tab {
+    /// All, in the order of the bar.
+    pub const ALL: [Self; 9] = [
+        Self::Look,
+        Self::Shape,
+        Self::Stack,
+        Self::Coats,
+        Self::Details,
+        Self::Order,
+        Self::ToFix,
+        Self::Make,
+        Self::Settings,
+    ];
+
+    /// What it is called.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Look => "Look",
+            Self::Shape => "Shape",
+            Self::Stack => "Stack",
+            Self::Coats => "Coats",
+            Self::Details => "Details",
+            Self::Order => "Order",
+            Self::ToFix => "To fix",
+            Self::Make => "Make",
+            Self::Settings => "Settings",
+        }
+    }
+
+    /// The panel that shows the value at `path`.
+    pub fn of(path: &FieldPath) -> Self {
+        match path.0.first() {
+            Some(Step::Key(key)) => match key.as_str() {
+                "shape" => Self::Shape,
+                "tier" | "centre_dowel" | "board" => Self::Stack,
+                "covering" | "icing" => Self::Coats,
+                "detail" => Self::Details,
+                "order" | "name" | "notes" => Self::Order,
+                _ => Self::Settings,
+            },
+            _ => Self::Settings,
+        }
+    }
+}
+
+/// What is shown beside the document.
+pub struct Shown<'a> {
+    /// What came of planning.
+    pub outcome: &'a Outcome,
+    /// Whether a newer plan is being made.
+    pub is_planning: bool,
+    /// Stacks that are looked for.
+    pub search: &'a Search,
+    /// How far each product is.
+    pub progress: &'a dyn Fn(Product) -> Option<Progress>,
+}
+
+/// What whoever draws the window is to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Request {
+    /// Bring the eye to a place on the cake, mm.
+    LookAt(DVec3),
+    /// Look for stacks.
+    FindStacks,
+    /// Stop looking for stacks.
+    StopFinding,
+    /// Make this of the saved cake.
+    Make(Product),
+    /// Stop making this.
+    StopMaking(Product),
+    /// Show a folder in the system's own way.
+    OpenFolder(PathBuf),
+    /// Close the window: nothing is lost by it.
+    Quit,
+}
+
+/// Where the panel ends and the picture begins, points.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Layout {
+    /// Width of the panel at the left.
+    pub left: f32,
+    /// Height of the bar at the top.
+    pub top: f32,
+    /// Whether the page covers the picture.
+    pub is_covered: bool,
+}
+
+/// The window but the picture.
+pub struct Workshop {
+    world: Arc<dyn World>,
+    session: Option<Session>,
+    is_beginning: bool,
+    tab: Tab,
+    begin: BeginPage,
+    outline: OutlinePanel,
+    stack: StackPanel,
+    dialog: Option<Dialog>,
+    /// Something that could not be done.
+    told: Option<String>,
+    /// What the window remembers of its user.
+    pub settings: Settings,
+    settings_file: Option<PathBuf>,
+    recovery: Option<Recovery>,
+    left_behind: Vec<LeftBehind>,
+    materials: Vec<String>,
+    requests: Vec<Request>,
+}
+
+/// Where the window keeps what is its own.
+#[derive(Debug, Clone, Default)]
+pub struct Folders {
+    /// The file of settings.
+    pub settings: Option<PathBuf>,
+    /// The folder of copies of what is not saved.
+    pub recovery: Option<PathBuf>,
+    /// Where files are chosen from first.
+    pub documents: PathBuf,
+}
+
+impl Workshop {
+    /// The window without a cake; `world` are the files on disk.
+    pub fn new(world: Arc<dyn World>, folders: &Folders) -> Self {
+        let recovery = folders.recovery.as_deref();
+        Self {
+            world,
+            session: None,
+            is_beginning: true,
+            tab: Tab::default(),
+            begin: BeginPage::new(&folders.documents),
+            outline: OutlinePanel::default(),
+            stack: StackPanel::default(),
+            dialog: None,
+            told: None,
+            settings: folders.settings.as_deref().map(Settings::read).unwrap_or_default(),
+            settings_file: folders.settings.clone(),
+            left_behind: recovery.map(left_behind).unwrap_or_default(),
+            // Where none can be kept the window works all the same.
+            recovery: recovery.and_then(|folder| Recovery::in_folder(folder).ok()),
+            materials: material::built_in_names().map(str::to_owned).collect(),
+            requests: Vec::new(),
+        }
+    }
+
+    /// The cake that is edited.
+    pub fn session(&self) -> Option<&Session> {
+        self.session.as_ref()
+    }
+
+    /// The same to change.
+    pub fn session_mut(&mut self) -> Option<&mut Session> {
+        self.session.as_mut()
+    }
+
+    /// The panel that is shown.
+    pub fn tab(&self) -> Tab {
+        self.tab
+    }
+
+    /// Shows a panel.
+    pub fn show_tab(&mut self, tab: Tab) {
+        self.tab = tab;
+    }
+
+    /// Opens the cake file at `path`; where it cannot be read that is told.
+    pub fn open(&mut self, path: &Path) {
+        match Session::open(&*self.world, path) {
+            Ok(session) => {
+                self.settings.remember(&path.canonicalize().unwrap_or_else(|_| path.to_owned()));
+                self.keep_settings();
+                self.begin_with(session);
+            }
+            Err(error) => self.told = Some(error),
+        }
+    }
+
+    /// Goes on with this cake.
+    pub fn begin_with(&mut self, session: Session) {
+        self.session = Some(session);
+        self.is_beginning = false;
+        self.outline = OutlinePanel::default();
+        self.stack = StackPanel::default();
+        self.told = None;
+    }
+
+    /// Takes note of what lies on the disk now.
+    pub fn look_at_disk(&mut self) {
+        if let Some(session) = &mut self.session {
+            session.look_at_disk(&*self.world);
+        }
+    }
+
+    /// Tells the maker something that could not be done.
+    pub fn tell(&mut self, what: impl Into<String>) {
+        self.told = Some(what.into());
+    }
+
+    fn keep_settings(&mut self) {
+        if let Some(file) = &self.settings_file
+            && let Err(error) = self.settings.write(file)
+        {
+            self.told = Some(format!("The settings could not be kept in {}: {error}.", file.display()));
+        }
+    }
+
+    /// Draws everything and does what was asked for in it. `look` draws the panel of the picture.
+    pub fn show(
+        &mut self,
+        root: &mut Ui,
+        shown: &Shown<'_>,
+        look: impl FnOnce(&mut Ui),
+    ) -> (Layout, Vec<Request>) {
+        for command in crate::command::pressed(root.ctx()) {
+            self.run(command);
+        }
+        self.tab_keys(root.ctx());
+        let top = self.bar(root, shown);
+        let is_covered = self.is_beginning || self.session.is_none();
+        let left = if is_covered {
+            self.begin_page(root);
+            0.0
+        } else {
+            self.panel(root, shown, look)
+        };
+        self.dialogs(root.ctx());
+        self.settle(root.ctx());
+        (Layout { left, top, is_covered }, std::mem::take(&mut self.requests))
+    }
+
+    fn begin_page(&mut self, root: &mut Ui) {
+        let can_go_back = self.session.is_some();
+        let (begin, settings, left) = (&mut self.begin, &self.settings, &self.left_behind);
+        let choice = egui::CentralPanel::default()
+            .show(root, |ui| {
+                self.told.as_ref().map(|told| ui.colored_label(crate::form::wrong_ink(ui), told));
+                begin.show(ui, settings, left, can_go_back)
+            })
+            .inner;
+        if let Some(choice) = choice {
+            self.begin(choice);
+        }
+    }
+
+    fn panel(&mut self, root: &mut Ui, shown: &Shown<'_>, look: impl FnOnce(&mut Ui)) -> f32 {
+        /// Widths of the panel, points: with a cake in a window of 1366 points.
+        const LOOK: f32 = 330.0;
+        const FORMS: f32 = 420.0;
+        let is_look = self.tab == Tab::Look;
+        let panel =
+            egui::Panel::left("panel").resizable(false).exact_size(if is_look { LOOK } else { FORMS });
+        let inside = |ui: &mut Ui| {
+            self.notices(ui);
+            if is_look {
+                look(ui);
+            } else {
+                ui.push_id(self.tab, |ui| self.step(ui, shown));
+            }
+        };
+        let scrolled = |ui: &mut Ui| {
+            egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, inside);
+        };
+        panel.show(root, scrolled).response.rect.width()
+    }
+
+    /// What has to be known before anything else.
+    fn notices(&mut self, ui: &mut Ui) {
+        if let Some(told) = self.told.clone() {
+            egui::Frame::group(ui.style()).show(ui, |ui| {
+                ui.colored_label(crate::form::wrong_ink(ui), told);
+                if ui.button("Seen").clicked() {
+                    self.told = None;
+                }
+            });
+        }
+        let Some(session) = &mut self.session else { return };
+        let Some(theirs) = session.outside().map(str::to_owned) else { return };
+        egui::Frame::group(ui.style()).show(ui, |ui| {
+            ui.strong("Another program changed this cake's file, and there are changes here too.");
+            let edit = cakefile::edit::Edit::of_text(session.document(), &theirs);
+            egui::CollapsingHeader::new("From yours (−) to theirs (+)").show(ui, |ui| {
+                ui.monospace(crate::changed_lines::changed_lines(session.document(), &edit));
+            });
+            ui.horizontal(|ui| {
+                if ui.button("Take theirs").on_hover_text("Undo brings yours back.").clicked() {
+                    session.take_outside();
+                }
+                if ui.button("Keep yours").on_hover_text("Saving writes over theirs.").clicked() {
+                    session.keep_inside();
+                }
+            });
+        });
+    }
+
+    /// The panel of the step that is shown.
+    fn step(&mut self, ui: &mut Ui, shown: &Shown<'_>) {
+        let Some(session) = &self.session else { return };
+        let planned = shown.outcome.planned.as_ref();
+        let view = FormView {
+            document: session.document(),
+            problems: &shown.outcome.problems,
+            materials: &self.materials,
+            selected: session.selected(),
+        };
+        let mut asked = Vec::new();
+        let mut form = |ui: &mut Ui, help: &str, keys: &[&str]| {
+            ui.label(help);
+            Form::new(view, &mut asked).keys(ui, keys);
+        };
+        match self.tab {
+            Tab::Look => {}
+            Tab::Shape => self.outline.show(ui, view, planned, &mut asked),
+            Tab::Stack => {
+                match proposals(ui, shown.search, session.text(), &mut asked) {
+                    Some(Find::Start) => self.requests.push(Request::FindStacks),
+                    Some(Find::Stop) => self.requests.push(Request::StopFinding),
+                    None => {}
+                }
+                self.stack.show(ui, view, planned, &mut asked);
+            }
+            Tab::Coats => form(ui, "What lies over the cake, from the outside in.", &["covering", "icing"]),
+            Tab::Details => form(ui, "Cuts and adds: a door, a petal, a handle.", &["detail"]),
+            Tab::Order => {
+                form(ui, "Who ordered the cake, for when and for how many.", &["name", "order", "notes"]);
+            }
+            Tab::ToFix => to_fix::show(ui, session.document(), shown.outcome, &mut asked),
+            Tab::Make => {
+                let is_saved = !session.is_new() && !session.is_unsaved();
+                match make_panel::show(ui, shown.progress, is_saved) {
+                    Some(MakeAsked::Make(product)) => self.make(product),
+                    Some(MakeAsked::Stop(product)) => self.requests.push(Request::StopMaking(product)),
+                    Some(MakeAsked::OpenFolder(folder)) => self.requests.push(Request::OpenFolder(folder)),
+                    None => {}
+                }
+            }
+            Tab::Settings => {
+                let (changed, settings) = (self.settings.clone(), &mut self.settings);
+                window_settings(ui, settings);
+                let is_changed = *settings != changed;
+                const KEYS: [&str; 9] = [
+                    "units", "support", "limits", "carving", "paper", "printing", "material", "pantry",
+                    "accuracy",
+                ];
+                form(ui, "What else this cake's file says.", &KEYS);
+                form(
+                    ui,
+                    "Figures keep their number when the unit is changed: 40 mm becomes 40 cm.",
+                    &["unit"],
+                );
+                if is_changed {
+                    self.keep_settings();
+                }
+            }
+        }
+        Form::note_selected(ui, self.session.as_ref().and_then(Session::selected));
+        self.take(asked);
+    }
+}
+
+fn window_settings(ui: &mut Ui, settings: &mut Settings) {
+    ui.strong("This window");
+    ui.horizontal(|ui| {
+        ui.label("Colours");
+        ui.selectable_value(&mut settings.dark, false, "light");
+        ui.selectable_value(&mut settings.dark, true, "dark");
+    });
+    ui.horizontal(|ui| {
+        ui.label("Letters");
+        for (size, name) in Settings::LETTERS {
+            ui.selectable_value(&mut settings.letters, size, name);
+        }
+    });
+    ui.separator();
+}
+
+impl Workshop {
+    /// Does what was asked for in a panel.
+    fn take(&mut self, asked: Vec<Asked>) {
+        let Some(session) = &mut self.session else { return };
+        for one in asked {
+            match one {
+                Asked::Edit { label, edit, is_gesture } => {
+                    let done =
+                        if is_gesture { session.drag(&label, &edit) } else { session.edit(&label, &edit) };
+                    if let Err(refused) = done {
+                        self.told = Some(format!("{refused}."));
+                    }
+                }
+                Asked::Select(path) => {
+                    if let Some(path) = &path {
+                        let tab = Tab::of(path);
+                        // What is selected in a drawing stays there.
+                        if self.tab == Tab::ToFix {
+                            self.tab = tab;
+                        }
+                    }
+                    session.select(path);
+                }
+                Asked::LookAt(place) => self.requests.push(Request::LookAt(place)),
+            }
+        }
+    }
+
+    /// Ends a gesture once the pointer is let go, and keeps a copy of what is not saved.
+    fn settle(&mut self, ctx: &egui::Context) {
+        if ctx.input(|input| input.pointer.any_down()) {
+            return;
+        }
+        let Some(session) = &mut self.session else { return };
+        session.finish();
+        let Some(recovery) = &mut self.recovery else { return };
+        if !session.is_unsaved() {
+            recovery.clear();
+        } else if let Err(error) = recovery.write(session) {
+            self.told = Some(format!("No copy of what is not saved can be kept: {error}."));
+            self.recovery = None;
+        }
+    }
+}
