@@ -17,10 +17,11 @@ use formats::{
     model::Model,
 };
 use make::{overview::Overview, solids};
+use panels::workshop::Folders;
 use plan::Plan;
 use studio::{
-    self, Background, CakeFileSource, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio,
-    View, ViewerError,
+    self, Background, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio, View, ViewerError,
+    WindowOptions,
 };
 
 /// Flags of `picture`.
@@ -236,35 +237,29 @@ fn turntable(
     Ok(simplified)
 }
 
-/// The main example, for a window without a cake file.
-const EXAMPLE: [(&str, &str); 2] = [
-    (
-        "toadstool-house.cake.toml",
-        include_str!("../../assets/examples/toadstool-house/toadstool-house.cake.toml"),
-    ),
-    ("details.svg", include_str!("../../assets/examples/toadstool-house/details.svg")),
-];
-
 /// The first screen, with what is open in the order now.
 fn first_screen(plan: &Plan) -> Overview {
     super::order::first_screen(plan, None).1
 }
 
-/// Opens the window on a cake file, or on a copy of the main example.
+/// Opens the window on a cake file, or on its first page.
 ///
 /// # Errors
 /// No screen or no driver.
 pub fn view(cake: Option<&Path>, files: &FileArgs) -> Result<Outcome, CliError> {
-    let pantry = files.pantry.as_deref();
-    if let Some(cake) = cake {
-        studio::view(CakeFileSource::new(files.disk(), cake, pantry).with_overview(first_screen))?;
-        return Ok(Outcome::Sound);
-    }
-    let folder = tempfile::tempdir()?;
-    for (name, text) in EXAMPLE {
-        std::fs::write(folder.path().join(name), text)?;
-    }
-    let example = CakeFileSource::new(files.disk(), &folder.path().join(EXAMPLE[0].0), pantry);
-    studio::view(example.with_overview(first_screen))?;
+    let user = directories::UserDirs::new();
+    let documents = user.as_ref().and_then(|user| user.document_dir().or(Some(user.home_dir())));
+    let own = directories::ProjectDirs::from("", "", "crumbline");
+    let options = WindowOptions {
+        cake: cake.map(Path::to_owned),
+        pantry: files.pantry.clone(),
+        folders: Folders {
+            settings: own.as_ref().map(|own| own.config_dir().join("window.toml")),
+            recovery: own.as_ref().map(|own| own.data_local_dir().join("not-saved")),
+            documents: documents.map_or_else(|| PathBuf::from("."), Path::to_owned),
+        },
+        program: std::env::current_exe()?,
+    };
+    studio::view(files.disk(), first_screen, &options)?;
     Ok(Outcome::Sound)
 }

@@ -1,6 +1,6 @@
 //! Progress bars for a terminal.
 
-use std::sync::{Mutex, PoisonError};
+use std::sync::{LazyLock, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
@@ -14,12 +14,28 @@ const LOOK: &str = "{msg} {bar:30} {human_pos}/{human_len}";
 #[derive(Debug, Default)]
 pub struct ProgressBars {
     present: Mutex<Option<ProgressBar>>,
+    /// Told in lines as well, to whoever started the program: what is done, and in how many steps.
+    lines: Mutex<(String, u64)>,
+}
+
+/// Whether progress is told in lines on standard error: the window asks for that when it starts the program.
+fn tells_lines() -> bool {
+    static LINES: LazyLock<bool> = LazyLock::new(|| std::env::var_os("CRUMBLINE_PROGRESS").is_some());
+    *LINES
 }
 
 impl ProgressBars {
     /// No bar yet.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// One line: "progress", what is done, how many steps are done, and how many there are, with tabs between.
+    fn tell_line(&self, done: u64) {
+        if tells_lines() {
+            let (what, steps) = &*self.lines.lock().unwrap_or_else(PoisonError::into_inner);
+            anstream::eprintln!("progress\t{what}\t{done}\t{steps}");
+        }
     }
 
     fn with_present(&self, act: impl FnOnce(&mut Option<ProgressBar>)) {
@@ -30,6 +46,8 @@ impl ProgressBars {
 
 impl Progress for ProgressBars {
     fn start(&self, what: &str, steps: u64) {
+        *self.lines.lock().unwrap_or_else(PoisonError::into_inner) = (what.to_owned(), steps);
+        self.tell_line(0);
         let style = ProgressStyle::with_template(LOOK).expect("the template is well formed");
         let target =
             if talk::is_quiet() { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() };
@@ -44,6 +62,7 @@ impl Progress for ProgressBars {
     }
 
     fn step(&self, done: u64) {
+        self.tell_line(done);
         self.with_present(|present| {
             if let Some(bar) = present {
                 bar.set_position(done);

@@ -14,6 +14,7 @@ pub mod elevation;
 pub mod files;
 pub mod form;
 pub mod make_panel;
+pub mod maker;
 pub mod outline;
 pub mod planned;
 pub mod planning;

@@ -56,4 +56,6 @@ pub use simplify::Simplified;
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Surface, Vertex};
 pub use timeline::{LoadLevel, Step};
-pub use window::{CakeFileSource, CakeSource, Finding, LayerFigures, LoadError, LoadedCake, view};
+pub use window::{
+    CakeFileSource, CakeSource, Finding, LayerFigures, LoadError, LoadedCake, WindowOptions, view,
+};

@@ -1,6 +1,7 @@
 //! The stack: the elevation with every layer to scale, and the form of what is selected in it.
 
 mod drawing;
+mod finder;
 mod proposals;
 
 use cakefile::{FieldPath, Step};
@@ -12,6 +13,7 @@ use crate::{
     form::{Form, FormView},
     planned::Planned,
 };
+pub use finder::{Finder, Wake};
 pub use proposals::{Find, Proposed, Search, proposals};
 
 /// What is remembered of this panel from frame to frame; nothing of it is the cake's.

@@ -238,6 +238,11 @@ impl Workshop {
         self.told = None;
     }
 
+    /// Closes the window, unless something would be lost by it: then that is asked first.
+    pub fn close(&mut self) {
+        self.run(crate::command::Command::Quit);
+    }
+
     /// Takes note of what lies on the disk now.
     pub fn look_at_disk(&mut self) {
         if let Some(session) = &mut self.session {

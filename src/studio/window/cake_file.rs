@@ -2,34 +2,51 @@
 
 use std::{
     path::{Path, PathBuf},
-    sync::Arc,
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
 
 use super::source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
-use cakefile::world::{FileRead, Recorded, World};
-use geom::{Cancel, revolve::at_bearing};
+use cakefile::{
+    Diagnostic,
+    world::{FileRead, Overlay, Recorded, World},
+};
+use geom::{Cancel, Cancelled, revolve::at_bearing};
 use make::{overview::Overview, solids};
-use plan::{Plan, PlanError, Planner, Quality, Source, stack::SlabKind};
+use panels::{Session, planned::Planned, planning::plan_for_window};
+use plan::{Plan, PlanError, Planner, Source, stack::SlabKind};
 
-/// A cake file in a world of files.
+/// A cake file in a world of files, with what is not saved of it laid over the files.
 #[derive(Clone)]
 pub struct CakeFileSource {
-    world: Arc<dyn World>,
-    path: PathBuf,
+    world: Arc<Overlay<Arc<dyn World>>>,
+    /// Where the cake lies, and the files beside it that are laid over the others.
+    at: Arc<Mutex<Option<Place>>>,
     pantry: Option<PathBuf>,
     planner: Arc<Planner>,
     overview: fn(&Plan) -> Overview,
+}
+
+#[derive(Debug, Clone)]
+struct Place {
+    cake: PathBuf,
+    laid_over: Vec<PathBuf>,
 }
 
 impl CakeFileSource {
     /// The cake in the file at `path`, made from the pantry in the file at `pantry`; where none is named from the one
     /// beside the cake file. Nothing is read yet.
     pub fn new(world: Arc<dyn World>, path: &Path, pantry: Option<&Path>) -> Self {
-        let pantry = pantry.map(Path::to_owned);
+        let source = Self::without_cake(world, pantry);
+        *source.place() = Some(Place { cake: path.to_owned(), laid_over: Vec::new() });
+        source
+    }
+
+    /// No cake until one is edited ([`Self::follow`]).
+    pub fn without_cake(world: Arc<dyn World>, pantry: Option<&Path>) -> Self {
         Self {
-            world,
-            path: path.to_owned(),
-            pantry,
+            world: Arc::new(Overlay::new(world)),
+            at: Arc::default(),
+            pantry: pantry.map(Path::to_owned),
             planner: Arc::new(Planner::new()),
             overview: Overview::new,
         }
@@ -41,27 +58,82 @@ impl CakeFileSource {
         Self { overview, ..self }
     }
 
-    fn plan(&self, world: Arc<dyn World>, cancel: &Cancel) -> Result<Plan, PlanError> {
-        let source = Source::read(world, &self.path, self.pantry.as_deref())?;
-        self.planner.plan(&source, Quality::Full, cancel)
+    /// From now on the cake is that of `session`, as its text is now, saved or not.
+    pub fn follow(&self, session: &Session) {
+        let cake = session.path().to_owned();
+        let mut laid_over: Vec<PathBuf> =
+            session.beside().keys().map(|name| cake.with_file_name(name)).collect();
+        for (path, bytes) in laid_over.iter().zip(session.beside().values()) {
+            self.world.set(path.clone(), bytes.clone());
+        }
+        self.world.set(cake.clone(), session.text().as_bytes().to_vec());
+        laid_over.push(cake.clone());
+        let before = self.place().replace(Place { cake, laid_over: laid_over.clone() });
+        for path in before.into_iter().flat_map(|place| place.laid_over) {
+            if !laid_over.contains(&path) {
+                self.world.clear(&path);
+            }
+        }
     }
+
+    /// What a plan is made from now, with the planner that makes it.
+    ///
+    /// # Errors
+    /// A cake file or a pantry that cannot be read, and where there is no cake.
+    pub fn source(&self) -> Result<(Arc<Planner>, Source), PlanError> {
+        Ok((self.planner.clone(), self.source_in(self.world.clone())?))
+    }
+
+    fn source_in(&self, world: Arc<dyn World>) -> Result<Source, PlanError> {
+        let Some(place) = self.place().clone() else { return Err(Cancelled.into()) };
+        Ok(Source::read(world, &place.cake, self.pantry.as_deref())?)
+    }
+
+    fn place(&self) -> MutexGuard<'_, Option<Place>> {
+        // It is replaced in one step.
+        self.at.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn plan(&self, world: Arc<dyn World>, cancel: &Cancel) -> Result<LoadedCake, LoadFailure> {
+        let source = self.source_in(world)?;
+        let (plan, problems) = plan_for_window(&self.planner, &source, cancel)?;
+        let overview = (self.overview)(&plan);
+        let cake = loaded(&plan, &overview)?;
+        Ok(LoadedCake { planned: Some(Planned::new(Arc::new(plan), overview, &source)), problems, ..cake })
+    }
+}
+
+/// Why there is no cake to show.
+#[derive(Debug, thiserror::Error)]
+enum LoadFailure {
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    #[error(transparent)]
+    Part(#[from] solids::PartError),
 }
 
 impl CakeSource for CakeFileSource {
     fn load(&self, cancel: &Cancel) -> Result<LoadedCake, LoadError> {
         let world = Arc::new(Recorded::new(self.world.clone()));
+        let invalid = |message: String, problems: Vec<Diagnostic>| {
+            Err(LoadError::Invalid { message, problems, files: world.reads() })
+        };
         match self.plan(world.clone(), cancel) {
-            Ok(plan) => match loaded(&plan, &(self.overview)(&plan)) {
-                Ok(cake) => Ok(LoadedCake { files: world.reads(), ..cake }),
-                Err(error) => Err(LoadError::Invalid { message: error.to_string(), files: world.reads() }),
-            },
-            Err(PlanError::Cancelled(stopped)) => Err(stopped.into()),
-            Err(error) => Err(LoadError::Invalid { message: error.render(), files: world.reads() }),
+            Ok(cake) => Ok(LoadedCake { files: world.reads(), ..cake }),
+            Err(LoadFailure::Plan(PlanError::Cancelled(stopped))) => Err(stopped.into()),
+            Err(LoadFailure::Plan(error)) => {
+                let problems = match &error {
+                    PlanError::CakeFile(error) => error.problems().to_vec(),
+                    _ => Vec::new(),
+                };
+                invalid(error.render(), problems)
+            }
+            Err(LoadFailure::Part(error)) => invalid(error.to_string(), Vec::new()),
         }
     }
 
     fn main_file(&self) -> Option<PathBuf> {
-        Some(self.path.clone())
+        self.place().as_ref().map(|place| place.cake.clone())
     }
 
     fn is_current(&self, file: &FileRead) -> bool {
@@ -97,7 +169,7 @@ fn loaded(plan: &Plan, overview: &Overview) -> Result<LoadedCake, solids::PartEr
         layers: layers.collect(),
         findings: findings.collect(),
         glance: overview.lines().into_iter().map(|line| (line.label, line.text)).collect(),
-        files: Vec::new(),
+        ..LoadedCake::default()
     })
 }
 

@@ -150,14 +150,10 @@ pub fn read_shortcuts(
     worker: Res<WindowWorker>,
     mut view_settings: ResMut<ViewSettings>,
     mut eye: ResMut<Eye>,
-    mut exit: MessageWriter<AppExit>,
 ) {
     let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
     // Both keys may be pressed and released between two frames.
     let control = keys.any_pressed(control) || keys.any_just_released(control);
-    if control && keys.any_just_pressed([KeyCode::KeyQ, KeyCode::KeyW]) {
-        exit.write(AppExit::Success);
-    }
     if control || wants.wants_any_keyboard_input() {
         return;
     }

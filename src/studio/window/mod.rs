@@ -4,6 +4,7 @@
 //! the scene are the [`worker`]'s, on threads of its own.
 
 mod cake_file;
+mod editor;
 mod figures;
 mod hover;
 mod input;
@@ -23,6 +24,7 @@ mod theme;
 mod worker;
 
 pub use cake_file::CakeFileSource;
+pub use editor::WindowOptions;
 pub use source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
 
 use std::{sync::Arc, time::Duration};
@@ -37,7 +39,7 @@ use bevy::{
         render_resource::BlendState,
         renderer::RenderAdapterInfo,
     },
-    window::{PrimaryWindow, WindowResolution},
+    window::{PrimaryWindow, WindowCloseRequested, WindowResolution},
     winit::{UpdateMode, WinitPlugin, WinitSettings},
 };
 use bevy_egui::{
@@ -45,6 +47,7 @@ use bevy_egui::{
 };
 
 use self::{
+    editor::Editor,
     hover::PointerTarget,
     motion_quality::{QualityAtRest, SceneTriangles},
     orbit::Eye,
@@ -70,16 +73,28 @@ pub struct SceneCamera;
 #[derive(Component)]
 struct Lamp;
 
-/// Opens the window and returns when it is closed.
+/// Opens the window on the cake that `options` name, read from `world`, and returns when it is closed. `overview` makes
+/// the first screen of a plan.
 ///
 /// # Errors
 /// [`ViewerError::NoScreen`] or [`ViewerError::NoDriver`] when there is nothing to open it on or to draw
 /// with; [`ViewerError::Driver`] when the driver fails later.
-pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
+pub fn view(
+    world: Arc<dyn cakefile::world::World>,
+    overview: fn(&plan::Plan) -> make::overview::Overview,
+    options: &WindowOptions,
+) -> Result<(), ViewerError> {
+    let pantry = options.pantry.as_deref();
+    let source = match &options.cake {
+        Some(cake) => CakeFileSource::new(world.clone(), cake, pantry),
+        None => CakeFileSource::without_cake(world.clone(), pantry),
+    };
+    let source = source.with_overview(overview);
+    let editor = Editor::new(source.clone(), options, world);
     // The cake is read while the renderer gets ready.
     let worker = Worker::start(Arc::new(source));
     let log = RenderErrorLog::default();
-    match catch_panic(&log, || open_window(worker, log.clone()).run()) {
+    match catch_panic(&log, || open_window(worker, editor, log.clone()).run()) {
         Some(AppExit::Success) => Ok(()),
         Some(AppExit::Error(_)) => Err(ViewerError::Driver(log.take())),
         // Window library and renderer both panic where they cannot start: find out which it was.
@@ -91,7 +106,7 @@ pub fn view(source: impl CakeSource) -> Result<(), ViewerError> {
     }
 }
 
-fn open_window(worker: Worker, log: RenderErrorLog) -> App {
+fn open_window(worker: Worker, editor: Editor, log: RenderErrorLog) -> App {
     let window = Window {
         title: "Crumbline".into(),
         resolution: WindowResolution::new(1280, 800),
@@ -101,11 +116,13 @@ fn open_window(worker: Worker, log: RenderErrorLog) -> App {
     let mut app = App::new();
     app.add_plugins(
         plugins::needed()
-            .set(WindowPlugin { primary_window: Some(window), ..default() })
+            // What is not saved is asked about first.
+            .set(WindowPlugin { primary_window: Some(window), close_when_requested: false, ..default() })
             // Where the system allows it, the window may be opened from any thread.
             .set(WinitPlugin { run_on_any_thread: true }),
     )
     .insert_resource(WindowWorker(worker))
+    .insert_resource(editor)
     .insert_resource(log)
     .add_plugins((EguiPlugin::default(), CakeMaterialPlugin, redraw::RedrawPlugin, ViewerPlugin));
     app
@@ -130,7 +147,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<PointerTarget>()
             .init_resource::<SceneTriangles>()
             .add_systems(Startup, (results::wake_on_results, spawn_camera_and_lights))
-            .add_systems(PreUpdate, results::take_results)
+            .add_systems(PreUpdate, (results::take_results, ask_to_close))
             .add_systems(
                 Update,
                 (
@@ -142,7 +159,10 @@ impl Plugin for ViewerPlugin {
                     .chain(),
             )
             .add_systems(EguiPrimaryContextPass, draw_panels)
-            .add_systems(PostUpdate, (results::request_scene, apply_theme, set_title));
+            .add_systems(
+                PostUpdate,
+                ((editor::send_text, results::request_scene).chain(), apply_theme, set_title),
+            );
     }
 }
 
@@ -190,6 +210,8 @@ fn draw_panels(
     window: Single<&Window, With<PrimaryWindow>>,
     state: Res<WindowState>,
     target: Res<PointerTarget>,
+    mut editor: ResMut<Editor>,
+    mut exit: MessageWriter<AppExit>,
     mut view_settings: ResMut<ViewSettings>,
     mut eye: ResMut<Eye>,
     mut viewport: ResMut<Viewport>,
@@ -209,10 +231,33 @@ fn draw_panels(
     let root = egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), "window".into(), root);
     let mut new_eye = eye.clone();
-    let panel = panel::show(&mut root, &state, &mut new_settings, &mut new_eye, &viewport);
+    // A theme that was chosen by a key is remembered like one that was chosen in the panel.
+    let by_key = *applied != Some(view_settings.theme);
+    let editor = editor.bypass_change_detection();
+    if by_key {
+        editor.workshop().settings.dark = view_settings.theme == Theme::Dark;
+    }
+    let after = editor.show(&mut root, |ui| {
+        panel::show(ui, &state, &mut new_settings, &mut new_eye, &viewport);
+    });
+    let settings = &mut editor.workshop().settings;
+    if new_settings.theme == view_settings.theme {
+        new_settings.theme = if settings.dark { Theme::Dark } else { Theme::Light };
+    } else {
+        settings.dark = new_settings.theme == Theme::Dark;
+    }
+    ctx.set_zoom_factor(settings.letters);
+    if let Some(place) = after.look_at {
+        new_eye.look_at(place, state.middle, state.radius);
+    }
+    if after.quits {
+        exit.write(AppExit::Success);
+    }
     let mut area = ctx.viewport_rect();
-    area.min.x += panel;
-    overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
+    area.min += egui::vec2(after.layout.left, after.layout.top);
+    if !after.layout.is_covered {
+        overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
+    }
     if *applied != Some(new_settings.theme) {
         new_settings.theme.apply(&ctx);
         *applied = Some(new_settings.theme);
@@ -220,17 +265,25 @@ fn draw_panels(
     view_settings.set_if_neq(new_settings);
     eye.set_if_neq(new_eye);
     let whole = UVec2::new(window.physical_width(), window.physical_height());
-    let corner = UVec2::new((panel * window.scale_factor()) as u32, 0);
+    let pixels = ctx.pixels_per_point();
+    let corner = UVec2::new((after.layout.left * pixels) as u32, (after.layout.top * pixels) as u32);
     let next = Viewport {
         corner,
         size: whole.saturating_sub(corner).max(UVec2::splat(1)),
         scale: window.scale_factor(),
     };
-    if viewport.set_if_neq(next) && whole.x > corner.x && whole.y > 0 {
+    if viewport.set_if_neq(next) && whole.x > corner.x && whole.y > corner.y {
         let frame = CameraViewport { physical_position: next.corner, physical_size: next.size, ..default() };
         camera.viewport = Some(frame);
     }
     Ok(())
+}
+
+/// What is not saved is asked about before the window closes.
+fn ask_to_close(mut requests: MessageReader<WindowCloseRequested>, mut editor: ResMut<Editor>) {
+    if requests.read().next().is_some() {
+        editor.workshop().close();
+    }
 }
 
 /// Keeps the lamp at the left of the eye, and its shadow map around the cake.

@@ -15,38 +15,25 @@ use crate::{Lens, Section, Simplified, Stage, View};
 use cakefile::Severity;
 use geom::units::UnitStyle;
 
-/// Width of the panel, points: narrow enough for a screen of 1366 by 768.
-const WIDTH: f32 = 330.0;
-
-/// Draws the panel and returns its width, points.
+/// Draws what is in the panel.
 pub fn show(
-    root: &mut egui::Ui,
+    ui: &mut egui::Ui,
     state: &WindowState,
     view_settings: &mut ViewSettings,
     eye: &mut Eye,
     viewport: &Viewport,
-) -> f32 {
-    egui::Panel::left("panel")
-        .resizable(false)
-        .exact_size(WIDTH)
-        .show(root, |ui| {
-            egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-                ui.add_space(4.0);
-                title(ui, state, view_settings);
-                stage(ui, state, view_settings);
-                views(ui, state, eye, viewport);
-                showing(ui, state, view_settings);
-                section(ui, state, view_settings);
-                figures::show(ui, state, view_settings);
-                findings(ui, state, view_settings, eye);
-                heading(ui, "Show or hide");
-                parts::show(ui, state, view_settings);
-                keys(ui);
-            });
-        })
-        .response
-        .rect
-        .width()
+) {
+    ui.add_space(4.0);
+    title(ui, state, view_settings);
+    stage(ui, state, view_settings);
+    views(ui, state, eye, viewport);
+    showing(ui, state, view_settings);
+    section(ui, state, view_settings);
+    figures::show(ui, state, view_settings);
+    findings(ui, state, view_settings, eye);
+    heading(ui, "Show or hide");
+    parts::show(ui, state, view_settings);
+    keys(ui);
 }
 
 fn title(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {

@@ -16,8 +16,8 @@ pub struct Problem {
 pub fn problems(state: &WindowState) -> Vec<Problem> {
     let stale = if state.cake.is_some() { "; this is the last good picture" } else { "" };
     let load = state.load_error.as_ref().map(|error| match error {
-        JobError::Failed(message) => {
-            Problem { title: format!("The cake file has a problem{stale}"), text: message.clone() }
+        JobError::Failed(error) => {
+            Problem { title: format!("The cake file has a problem{stale}"), text: error.message.clone() }
         }
         JobError::Panicked(said) => internal(&format!("The cake could not be planned{stale}"), said),
     });

@@ -11,6 +11,7 @@ use bevy::{
 use glam::DVec3;
 
 use super::{
+    editor::Editor,
     motion_quality::SceneTriangles,
     orbit::Eye,
     source::LoadedCake,
@@ -28,19 +29,26 @@ use crate::{
 pub struct WindowWorker(pub Worker);
 
 /// Lets the worker's results end the window's sleep.
-pub fn wake_on_results(worker: Res<WindowWorker>, proxy: Res<EventLoopProxyWrapper>) {
-    let proxy = (**proxy).clone();
-    worker.0.on_result(move || {
-        // The window may be closing; then there is no event loop to wake.
-        let _ = proxy.send_event(WinitUserEvent::WakeUp);
-    });
+pub fn wake_on_results(worker: Res<WindowWorker>, editor: Res<Editor>, proxy: Res<EventLoopProxyWrapper>) {
+    let wake = || {
+        let proxy = (**proxy).clone();
+        move || {
+            // The window may be closing; then there is no event loop to wake.
+            let _ = proxy.send_event(WinitUserEvent::WakeUp);
+        }
+    };
+    worker.0.on_result(wake());
+    editor.on_change(wake());
 }
 
 /// Takes over what the worker has ready.
 pub fn take_results(world: &mut World) {
     for result in world.resource::<WindowWorker>().0.take_results() {
         match result {
-            WorkResult::Cake(loaded) => world.resource_mut::<WindowState>().set_cake(loaded),
+            WorkResult::Cake(loaded) => {
+                world.resource_mut::<Editor>().set_loaded(&loaded);
+                world.resource_mut::<WindowState>().set_cake(loaded);
+            }
             WorkResult::Scene(cake, Ok(scene)) => show_scene(world, &cake, *scene),
             WorkResult::Scene(_, Err(error)) => {
                 if world.resource_mut::<WindowState>().set_scene_error(error) {

@@ -4,9 +4,10 @@ use std::path::PathBuf;
 
 use glam::DVec3;
 
-use cakefile::{Severity, world::FileRead};
+use cakefile::{Diagnostic, Severity, world::FileRead};
 use formats::model::Model;
 use geom::{Cancel, Cancelled};
+use panels::planned::Planned;
 
 /// A cake that can be loaded again and again. The window loads on a thread of its own.
 pub trait CakeSource: Send + Sync + 'static {
@@ -35,6 +36,8 @@ pub enum LoadError {
     Invalid {
         /// For the maker: what is wrong, where, and how to fix it.
         message: String,
+        /// The same one by one, where it is the cake file that is wrong.
+        problems: Vec<Diagnostic>,
         /// The files that were looked at; the cake is loaded again when one of them changes.
         files: Vec<FileRead>,
     },
@@ -54,6 +57,10 @@ pub struct LoadedCake {
     pub findings: Vec<Finding>,
     /// What to bake, what is hidden, the box, whether it stands and travels: a word and a sentence each.
     pub glance: Vec<(&'static str, String)>,
+    /// What the panels show of it.
+    pub planned: Option<Planned>,
+    /// What is wrong with the file although it could be planned in a way: that it has no layers yet.
+    pub problems: Vec<Diagnostic>,
     /// The files that were looked at, those that were missing too; the cake is loaded again when one of them
     /// changes.
     pub files: Vec<FileRead>,

@@ -5,7 +5,11 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use glam::DVec3;
 
-use super::{source::LoadedCake, theme::Theme, worker::JobError};
+use super::{
+    source::LoadedCake,
+    theme::Theme,
+    worker::{JobError, NotLoaded},
+};
 use crate::{Look, Piece, Scene, Showing, Simplified, Step, ViewerError, compose::Legend, picture};
 use formats::model::PartKind;
 use geom::units::UnitStyle;
@@ -37,7 +41,7 @@ pub struct WindowState {
     /// The last cake that could be loaded.
     pub cake: Option<Arc<LoadedCake>>,
     /// Why the newest load gave no cake.
-    pub load_error: Option<JobError<String>>,
+    pub load_error: Option<JobError<NotLoaded>>,
     /// Why the newest scene cannot be shown.
     pub scene_error: Option<JobError<ViewerError>>,
     /// How far the making has come in the picture.
@@ -76,9 +80,9 @@ impl Default for Viewport {
 }
 
 impl Viewport {
-    /// Whether a point of the window lies on it or right of it; the panel is at its left.
+    /// Whether a point of the window lies on it, right of it or below it; the panel is at its left, the bar above it.
     pub fn contains(&self, point: Vec2) -> bool {
-        point.x * self.scale >= self.corner.x as f32
+        point.x * self.scale >= self.corner.x as f32 && point.y * self.scale >= self.corner.y as f32
     }
 
     /// Height, points: what pointers move in.
@@ -99,7 +103,7 @@ impl WindowState {
     }
 
     /// Takes over the result of a load. Without a new cake the last good one stays.
-    pub fn set_cake(&mut self, loaded: Result<Arc<LoadedCake>, JobError<String>>) {
+    pub fn set_cake(&mut self, loaded: Result<Arc<LoadedCake>, JobError<NotLoaded>>) {
         match loaded {
             Ok(cake) => (self.cake, self.load_error) = (Some(cake), None),
             Err(error) => self.load_error = Some(error),

@@ -18,6 +18,7 @@ pub use self::job::JobError;
 use self::{slot::RequestSlot, watch::FileWatch};
 use super::source::{CakeSource, LoadError, LoadedCake};
 use crate::{Showing, ViewerError, scene, spawn::PreparedScene};
+use cakefile::Diagnostic;
 use geom::Cancel;
 
 /// Editors write a file in several steps; loading waits this long for the last of them.
@@ -30,9 +31,24 @@ const SCENE_GRACE: Duration = Duration::from_millis(250);
 /// What the threads hand over.
 pub enum WorkResult {
     /// The cake was loaded, or why not.
-    Cake(Result<Arc<LoadedCake>, JobError<String>>),
+    Cake(Result<Arc<LoadedCake>, JobError<NotLoaded>>),
     /// The scene of this cake is ready, or why not.
     Scene(Arc<LoadedCake>, Result<Box<PreparedScene>, JobError<ViewerError>>),
+}
+
+/// Why the newest text gave no cake.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NotLoaded {
+    /// Everything at once, for the maker.
+    pub message: String,
+    /// The same one by one, where it is the cake file that is wrong.
+    pub problems: Vec<Diagnostic>,
+}
+
+impl From<&str> for NotLoaded {
+    fn from(message: &str) -> Self {
+        Self { message: message.to_owned(), problems: Vec::new() }
+    }
 }
 
 /// A scene to build.
@@ -141,7 +157,9 @@ fn load_cakes(source: &dyn CakeSource, slot: &Arc<RequestSlot<()>>, results: &Re
         let result = match loaded {
             _ if !wanted => None,
             Ok(cake) => Some(Ok(Arc::new(cake))),
-            Err(JobError::Failed(LoadError::Invalid { message, .. })) => Some(Err(JobError::Failed(message))),
+            Err(JobError::Failed(LoadError::Invalid { message, problems, .. })) => {
+                Some(Err(JobError::Failed(NotLoaded { message, problems })))
+            }
             Err(JobError::Failed(LoadError::Cancelled(_))) => None,
             Err(JobError::Panicked(said)) => Some(Err(JobError::Panicked(said))),
         };

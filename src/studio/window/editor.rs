@@ -1,0 +1,227 @@
+//! The cake that is edited in the window: its panels, and what works beside them.
+
+use std::{
+    path::{Path, PathBuf},
+    process::Command,
+    sync::{Arc, OnceLock},
+};
+
+use bevy::prelude::*;
+use bevy_egui::egui;
+use glam::DVec3;
+
+use super::{
+    cake_file::CakeFileSource,
+    source::LoadedCake,
+    state::WindowState,
+    worker::{JobError, NotLoaded, Worker},
+};
+use crate::spawn;
+use panels::{
+    Workshop,
+    maker::Maker,
+    planned::Outcome,
+    stack::{Finder, Search, Wake},
+    workshop::{Folders, Layout, Request, Shown},
+};
+
+/// What the window is opened with.
+#[derive(Debug, Clone, Default)]
+pub struct WindowOptions {
+    /// The cake file that is opened; without one the first page is shown.
+    pub cake: Option<PathBuf>,
+    /// The pantry file, as it is named to every command.
+    pub pantry: Option<PathBuf>,
+    /// Where the window keeps what is its own.
+    pub folders: Folders,
+    /// This program, which makes kits and pictures.
+    pub program: PathBuf,
+}
+
+/// Everything that is edited, and what works beside it.
+#[derive(Resource)]
+pub struct Editor {
+    workshop: Workshop,
+    source: CakeFileSource,
+    finder: Finder,
+    maker: Maker,
+    outcome: Outcome,
+    /// The text that was given to the worker last: where it lies, and how often it had changed.
+    sent: Option<(PathBuf, u64)>,
+    is_planning: bool,
+    wake: Arc<OnceLock<Box<dyn Fn() + Send + Sync>>>,
+}
+
+/// What is to be done outside the panels after a frame.
+#[derive(Default)]
+pub struct AfterFrame {
+    /// Where the panels lie.
+    pub layout: Layout,
+    /// The eye goes to this place, mm.
+    pub look_at: Option<DVec3>,
+    /// The window closes.
+    pub quits: bool,
+}
+
+impl Editor {
+    /// The panels on the cake that `options` name.
+    pub fn new(
+        source: CakeFileSource,
+        options: &WindowOptions,
+        world: Arc<dyn cakefile::world::World>,
+    ) -> Self {
+        let wake: Arc<OnceLock<Box<dyn Fn() + Send + Sync>>> = Arc::default();
+        let call = wake.clone();
+        let waker: Wake = Arc::new(move || {
+            if let Some(wake) = call.get() {
+                wake();
+            }
+        });
+        let flags = options.pantry.iter().flat_map(|pantry| ["--pantry".into(), pantry.into()]).collect();
+        let mut workshop = Workshop::new(world, &options.folders);
+        if let Some(cake) = &options.cake {
+            workshop.open(cake);
+        }
+        Self {
+            workshop,
+            source,
+            finder: Finder::new(waker.clone()),
+            maker: Maker::new(options.program.clone(), flags, waker),
+            outcome: Outcome::default(),
+            sent: None,
+            is_planning: false,
+            wake,
+        }
+    }
+
+    /// From now on `call` ends the window's sleep.
+    pub fn on_change(&self, call: impl Fn() + Send + Sync + 'static) {
+        let _ = self.wake.set(Box::new(call));
+    }
+
+    /// The panels.
+    pub fn workshop(&mut self) -> &mut Workshop {
+        &mut self.workshop
+    }
+
+    /// Takes note of what came of planning, and of what lies on the disk now.
+    pub fn set_loaded(&mut self, loaded: &Result<Arc<LoadedCake>, JobError<NotLoaded>>) {
+        self.is_planning = false;
+        match loaded {
+            Ok(cake) => {
+                self.outcome.planned.clone_from(&cake.planned);
+                self.outcome.problems.clone_from(&cake.problems);
+                self.outcome.failed = None;
+            }
+            Err(JobError::Failed(error)) => {
+                self.outcome.problems.clone_from(&error.problems);
+                self.outcome.failed = error.problems.is_empty().then(|| error.message.clone());
+            }
+            Err(JobError::Panicked(said)) => {
+                self.outcome.failed = Some(format!(
+                    "Internal error: the program is at fault, not the cake. It goes on. To report it, send the cake \
+                     file and this line: {said}"
+                ));
+            }
+        }
+        self.workshop.look_at_disk();
+    }
+
+    /// Draws the panels, and does what was asked for in them. `look` draws the panel of the picture.
+    pub fn show(&mut self, root: &mut egui::Ui, look: impl FnOnce(&mut egui::Ui)) -> AfterFrame {
+        let search = self.finder.state();
+        let progress = |product| self.maker.progress(product);
+        let shown = Shown {
+            outcome: &self.outcome,
+            is_planning: self.is_planning,
+            search: &search,
+            progress: &progress,
+        };
+        let (layout, requests) = self.workshop.show(root, &shown, look);
+        let mut after = AfterFrame { layout, ..AfterFrame::default() };
+        for request in requests {
+            self.answer(request, &mut after);
+        }
+        if matches!(search, Search::Running { .. }) {
+            root.ctx().request_repaint_after(std::time::Duration::from_millis(250));
+        }
+        after
+    }
+
+    fn answer(&mut self, request: Request, after: &mut AfterFrame) {
+        match request {
+            Request::LookAt(place) => after.look_at = Some(place),
+            Request::FindStacks => {
+                if let Some(session) = self.workshop.session() {
+                    self.source.follow(session);
+                }
+                match self.source.source() {
+                    Ok((planner, source)) => self.finder.start(planner, source),
+                    Err(error) => self.workshop.tell(error.render()),
+                }
+            }
+            Request::StopFinding => self.finder.stop(),
+            Request::Make(product) => {
+                if let Some(session) = self.workshop.session() {
+                    self.maker.start(product, session.path());
+                }
+            }
+            Request::StopMaking(product) => self.maker.stop(product),
+            Request::OpenFolder(folder) => {
+                if let Err(error) = open_folder(&folder) {
+                    self.workshop.tell(format!("{} could not be opened: {error}", folder.display()));
+                }
+            }
+            Request::Quit => after.quits = true,
+        }
+    }
+
+    /// Gives the newest text to the worker. Says whether it is of another cake than before.
+    pub fn send(&mut self, worker: &Worker) -> bool {
+        let Some(session) = self.workshop.session() else {
+            let was_there = self.sent.take().is_some();
+            if was_there {
+                self.outcome = Outcome::default();
+            }
+            return was_there;
+        };
+        let now = (session.path().to_owned(), session.changes());
+        if self.sent.as_ref() == Some(&now) {
+            return false;
+        }
+        let is_other = self.sent.as_ref().is_none_or(|(path, _)| *path != now.0);
+        self.source.follow(session);
+        if is_other {
+            self.finder.stop();
+            self.outcome = Outcome::default();
+        }
+        self.sent = Some(now);
+        self.is_planning = true;
+        worker.load();
+        is_other
+    }
+}
+
+/// Shows a folder in the system's own way.
+fn open_folder(folder: &Path) -> std::io::Result<()> {
+    let program = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(windows) {
+        "explorer"
+    } else {
+        "xdg-open"
+    };
+    Command::new(program).arg(folder).spawn().map(|_| ())
+}
+
+/// Gives the newest text to the worker after each frame; of another cake nothing of the last one is shown.
+pub fn send_text(world: &mut World) {
+    let is_other = world.resource_scope(|world, mut editor: Mut<Editor>| {
+        let worker = &world.resource::<super::results::WindowWorker>().0;
+        editor.bypass_change_detection().send(worker)
+    });
+    if is_other {
+        *world.resource_mut::<WindowState>() = WindowState::default();
+        spawn::despawn_pieces(world);
+    }
+}
