@@ -110,11 +110,11 @@ pub enum Command {
     /// Plan a folder of orders: one shopping list, oven loads shared, a row for each order.
     #[command(after_help = "Example: crumbline batch orders --out week")]
     Batch(super::order::BatchArgs),
-    /// Open a window on a cake: the raw layers against the finished carve.
+    /// Open the window, in which a cake is made and looked at.
     #[cfg(feature = "viewer")]
     #[command(after_help = "Example: crumbline view my-cake.cake.toml")]
     View {
-        /// The cake file; a copy of the toadstool house if left out.
+        /// The cake file; left out, the window's first page.
         cake: Option<PathBuf>,
         #[command(flatten)]
         files: FileArgs,

@@ -26,18 +26,53 @@ mod talk;
 mod trace;
 mod upgrade;
 
-use std::process::ExitCode;
+use std::{ffi::OsString, path::Path, process::ExitCode};
 
 use clap::Parser;
+
+/// The words of a command line, with the command that a double-click leaves out: the program alone opens the window, and
+/// so does a cake file as its only word.
+fn words(given: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut words: Vec<OsString> = given.into_iter().collect();
+    let is_cake = |word: &OsString| {
+        word.to_string_lossy().to_lowercase().ends_with(".toml") && Path::new(word).is_file()
+    };
+    let opens = words.len() == 1 || (words.len() == 2 && is_cake(&words[1]));
+    if cfg!(feature = "viewer") && opens {
+        words.insert(1, "view".into());
+    }
+    words
+}
 
 /// Reads the command line of this process, does what it says, and gives the exit code.
 pub fn main() -> ExitCode {
     #[cfg(all(feature = "viewer", target_os = "linux"))]
     studio::expect_no_session();
-    let args = args::Args::parse();
+    let args = args::Args::parse_from(words(std::env::args_os()));
     // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
     let _ = interrupt::install();
     talk::set(args.talk());
     let job = args.command.job();
     ExitCode::from(talk::timed(job.command, || fault::guarded(args.command.job(), || run::run(&args))))
+}
+
+#[cfg(all(test, feature = "viewer"))]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_program_alone_and_a_cake_file_alone_open_the_window() {
+        let folder = tempfile::tempdir().unwrap();
+        let cake = folder.path().join("a.cake.toml");
+        std::fs::write(&cake, "crumbline = 2").unwrap();
+        let given = |words: &[&str]| words.iter().map(OsString::from).collect::<Vec<_>>();
+        let cake = cake.to_str().unwrap();
+        assert_eq!(words(given(&["crumbline"])), given(&["crumbline", "view"]));
+        assert_eq!(words(given(&["crumbline", cake])), given(&["crumbline", "view", cake]));
+        for other in
+            [&["crumbline", "plan"][..], &["crumbline", "missing.cake.toml"], &["crumbline", "plan", cake]]
+        {
+            assert_eq!(words(given(other)), given(other));
+        }
+    }
 }

@@ -3,6 +3,7 @@
 use cakefile::{Severity, edit::Document};
 use egui::{Color32, RichText, Ui};
 use geom::revolve::at_bearing;
+use make::overview::Decision;
 use plan::findings::{Finding, grouped};
 
 use crate::{asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, words};
@@ -26,19 +27,38 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
         card(ui, Severity::Error, |ui| ui.label(failed));
     }
     let Some(planned) = &outcome.planned else { return };
-    let findings = &planned.plan.findings;
-    if outcome.problems.is_empty() && outcome.failed.is_none() {
-        let open = findings.iter().filter(|finding| finding.severity > Severity::Note).count();
-        if open == 0 {
-            ui.label(RichText::new("Nothing to fix.").strong());
-        }
+    if outcome.problems.is_empty() && outcome.failed.is_none() && planned.overview.decide.is_empty() {
+        ui.label(RichText::new("Nothing to fix.").strong());
     }
     let is_current = document.text() == &*planned.text;
-    for (number, group) in grouped(findings).iter().enumerate() {
+    let groups = grouped(&planned.plan.findings);
+    // What is open in the order is told by the first screen only.
+    let of_order = |decisions: &[Decision], ui: &mut Ui| {
+        for told in decisions {
+            if groups.iter().all(|group| group.message() != told.what) {
+                card(ui, told.severity, |ui| {
+                    ui.label(RichText::new(words::capital(&told.what)).strong());
+                    if !told.fix.is_empty() {
+                        ui.label(format!("Fix: {}.", told.fix));
+                    }
+                });
+            }
+        }
+    };
+    let notes =
+        groups.iter().position(|group| group.first.severity == Severity::Note).unwrap_or(groups.len());
+    for (number, group) in groups.iter().enumerate() {
+        if number == notes {
+            of_order(&planned.overview.decide, ui);
+        }
         let first = group.first;
         let message = words::capital(&group.message());
         card(ui, first.severity, |ui| finding(ui, (number, &message), first, document, is_current, asked));
     }
+    if notes == groups.len() {
+        of_order(&planned.overview.decide, ui);
+    }
+    of_order(&planned.overview.know, ui);
 }
 
 fn finding(

@@ -53,7 +53,13 @@ fn the_keys_of_the_json_report_are_stable() {
 
 fn crumbline() -> Command {
     let mut command = Command::cargo_bin("crumbline").unwrap();
-    command.env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE").timeout(Duration::from_secs(60));
+    // Without a screen, so that no window opens.
+    command
+        .env_remove("NO_COLOR")
+        .env_remove("CLICOLOR_FORCE")
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY");
+    command.timeout(Duration::from_secs(60));
     command
 }
 

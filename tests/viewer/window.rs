@@ -32,18 +32,26 @@ use crate::{
 
 /// Width of the panel, pixels.
 const PANEL: u32 = 330;
+/// Height of the bar above it, pixels.
+const BAR: u32 = 28;
 
 /// The program, with a window on one cake.
 struct Program {
     process: Child,
     id: String,
+    /// Where it keeps what it remembers: nothing of the user's own.
+    _home: tempfile::TempDir,
 }
 
 impl Program {
     /// Opens a window that fills `screen` on the cake in `file`, with `environment`.
     fn open(screen: &Screen, file: &str, name: &str, environment: &[(&str, &str)]) -> Self {
+        let home = tempfile::tempdir().unwrap();
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
             .args(["view", file])
+            .env("HOME", home.path())
+            .env_remove("XDG_CONFIG_HOME")
+            .env_remove("XDG_DATA_HOME")
             .env("DISPLAY", &screen.display)
             .env_remove("WAYLAND_DISPLAY")
             .envs(environment.iter().copied())
@@ -57,7 +65,7 @@ impl Program {
         screen.input(&["windowmove", &id, "0", "0"]);
         // There is no window manager that would give it the keyboard.
         screen.input(&["windowfocus", "--sync", &id]);
-        Self { process, id }
+        Self { process, id, _home: home }
     }
 
     /// Processor seconds used so far (proc(5): fields 14 and 15, in hundredths).
@@ -137,7 +145,7 @@ impl View3d {
     fn front(file: &Path, showing: Showing, screen: (u32, u32)) -> Self {
         let cake = CakeFileSource::new(Arc::new(Disk::new()), file, None).load(&Cancel::new()).unwrap();
         let scene = build_scene(&cake.model, &showing).unwrap();
-        let size = (screen.0 - PANEL, screen.1);
+        let size = (screen.0 - PANEL, screen.1 - BAR);
         let mut view = Self {
             cake,
             showing,
@@ -193,8 +201,8 @@ impl View3d {
 
 /// The part of a screenshot that shows the cake.
 fn picture(screenshot: &RgbaImage) -> RgbaImage {
-    let width = screenshot.width() - PANEL;
-    image::imageops::crop_imm(screenshot, PANEL, 0, width, screenshot.height()).to_image()
+    let (width, height) = (screenshot.width() - PANEL, screenshot.height() - BAR);
+    image::imageops::crop_imm(screenshot, PANEL, BAR, width, height).to_image()
 }
 
 /// The commonest colour of the panel.
@@ -209,7 +217,7 @@ fn panel_colour(screenshot: &RgbaImage) -> [u8; 3] {
 /// How many pixels at the top left of the picture have the colour of a problem's title.
 fn title_pixels(screenshot: &RgbaImage) -> usize {
     let is_title = |p: &image::Rgba<u8>| p.0[0].abs_diff(200) < 30 && p.0[1] < 90 && p.0[2] < 90;
-    image::imageops::crop_imm(screenshot, PANEL, 0, 660, 60)
+    image::imageops::crop_imm(screenshot, PANEL, BAR, 660, 60)
         .to_image()
         .pixels()
         .filter(|p| is_title(p))
@@ -317,11 +325,14 @@ fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
     let pose = Pose::looking_at(place, view, Lens::Orthographic, (hi - lo).length() / 2.0);
     front.from(pose).assert_shown(&window.screenshot(&screen, "finding"), "finding");
 
-    // The keyboard reaches the panel: the first control makes the window dark and light again.
+    // The keyboard reaches the panel: after the three menus and nine panels of the bar, the first control makes the
+    // window dark and light again.
     const LIGHT: [u8; 3] = [248, 248, 250];
     const DARK: [u8; 3] = [36, 39, 44];
-    screen.input(&["key", "Tab"]);
-    window.rest();
+    for _ in 0..13 {
+        screen.input(&["key", "Tab"]);
+        window.rest();
+    }
     screen.input(&["key", "space"]);
     assert_eq!(panel_colour(&window.screenshot(&screen, "dark")), DARK);
     screen.input(&["key", "space"]);
@@ -357,7 +368,7 @@ fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
 }
 
 /// Height at which the slider of the making lies, pixels.
-const SLIDER: u32 = 84;
+const SLIDER: u32 = 112;
 
 /// Clicks the slider of the making: half carved, under coats, carved again.
 fn carve(window: &Program, screen: &Screen, front: &View3d) {
@@ -370,7 +381,7 @@ fn carve(window: &Program, screen: &Screen, front: &View3d) {
 }
 
 /// Where the box of the only layer of a cake lies, pixels.
-const LAYER: (u32, u32) = (15, 387);
+const LAYER: (u32, u32) = (15, 436);
 
 /// Switches the only layer of a cake off and on again.
 fn switch_off_and_on(window: &Program, screen: &Screen, file: &Path) {

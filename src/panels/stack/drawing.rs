@@ -25,7 +25,8 @@ const GRIP: f32 = 5.0;
 const STEP: f64 = 1.0;
 
 /// What is carved off: flat and warm, with a hatch that is seen without colour too.
-const OFFCUT: Color32 = Color32::from_rgb(236, 150, 92);
+const OFFCUT: Color32 = Color32::from_rgb(247, 196, 150);
+const HATCH: Color32 = Color32::from_rgb(206, 116, 58);
 const BOARD: Color32 = Color32::from_rgb(126, 116, 104);
 const DOWEL: Color32 = Color32::from_rgb(150, 118, 78);
 
@@ -110,7 +111,7 @@ fn draw_slab(painter: &egui::Painter, frame: &Frame, slab: &Slab, seen: Seen, ca
         return;
     }
     if slab.kind == SlabKind::Layer {
-        painter.rect_filled(outline, 0.0, OFFCUT.gamma_multiply(0.55));
+        painter.rect_filled(outline, 0.0, OFFCUT);
         hatch(painter, outline);
     }
     let (from, to) = reach(slab, seen);
@@ -143,7 +144,7 @@ fn hatch(painter: &egui::Painter, rect: Rect) {
     const APART: f32 = 6.0;
     let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
     let count = ((rect.width() + rect.height()) / APART).ceil() as u32;
-    let stroke = Stroke::new(0.7, OFFCUT.gamma_multiply(0.9));
+    let stroke = Stroke::new(0.8, HATCH);
     painter.extend((0..=count).map(|i| {
         let x = rect.left() + i as f32 * APART;
         Shape::line_segment([pos2(x - rect.height(), rect.bottom()), pos2(x, rect.top())], stroke)

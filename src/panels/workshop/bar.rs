@@ -6,6 +6,9 @@ use egui::{Key, KeyboardShortcut, Modifiers, RichText, Ui};
 use super::{Shown, Tab, Workshop};
 use crate::command::{COMMANDS, Command, Menu};
 
+/// Height of the bar, points.
+const HEIGHT: f32 = 28.0;
+
 /// The keys of the panels, in the order of the bar.
 const KEYS: [Key; 9] =
     [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
@@ -26,17 +29,23 @@ impl Workshop {
         let mut asked = None;
         let height = egui::Panel::top("bar")
             .resizable(false)
+            .exact_size(HEIGHT)
             .show(root, |ui| {
-                ui.horizontal_wrapped(|ui| {
-                    for menu in Menu::ALL {
-                        ui.menu_button(menu.name(), |ui| self.menu(ui, menu, &mut asked));
-                    }
-                    if self.session.is_some() && !self.is_beginning {
-                        ui.separator();
-                        self.tabs(ui, shown);
-                        ui.separator();
-                        self.state(ui, shown, &mut asked);
-                    }
+                // In a narrow window what does not fit is reached by scrolling.
+                let bar = egui::ScrollArea::horizontal()
+                    .scroll_bar_visibility(egui::scroll_area::ScrollBarVisibility::AlwaysHidden);
+                bar.show(ui, |ui| {
+                    ui.horizontal_centered(|ui| {
+                        for menu in Menu::ALL {
+                            ui.menu_button(menu.name(), |ui| self.menu(ui, menu, &mut asked));
+                        }
+                        if self.session.is_some() && !self.is_beginning {
+                            ui.separator();
+                            self.tabs(ui, shown);
+                            ui.separator();
+                            self.state(ui, shown, &mut asked);
+                        }
+                    });
                 });
             })
             .response
@@ -102,9 +111,6 @@ impl Workshop {
 fn open(shown: &Shown<'_>) -> usize {
     let outcome = shown.outcome;
     let wrong = outcome.problems.iter().filter(|problem| problem.severity == Severity::Error).count();
-    let found = outcome.planned.as_ref().map_or(0, |planned| {
-        let open = |finding: &&plan::findings::Finding| finding.severity > Severity::Note;
-        planned.plan.findings.iter().filter(open).count()
-    });
+    let found = outcome.planned.as_ref().map_or(0, |planned| planned.overview.decide.len());
     wrong + usize::from(outcome.failed.is_some()) + found
 }

@@ -48,7 +48,7 @@ fn show_problems(ctx: &egui::Context, area: Rect, problems: &[Problem]) {
     egui::Window::new("problems")
         .title_bar(false)
         .resizable(false)
-        .anchor(Align2::LEFT_TOP, Vec2::new(area.left() + 16.0, 16.0))
+        .anchor(Align2::LEFT_TOP, Vec2::new(area.left() + 16.0, area.top() + 16.0))
         .default_width((area.width() - 64.0).min(620.0))
         .show(ctx, |ui| {
             egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
