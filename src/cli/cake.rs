@@ -1,10 +1,13 @@
 //! Which cake a command is about.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use cakefile::world::{Disk, World};
 use clap::Args;
-use plan::{Plan, Source};
+use plan::{Plan, Source, pantry_file};
 
 use super::{error::CliError, talk};
 
@@ -18,10 +21,26 @@ pub struct CakeArgs {
     pub files: FileArgs,
 }
 
+/// The folder of what the program keeps for its user: `CRUMBLINE_CONFIG`, else the system's place for that.
+pub fn configuration() -> Option<PathBuf> {
+    std::env::var_os("CRUMBLINE_CONFIG").filter(|folder| !folder.is_empty()).map(PathBuf::from).or_else(
+        || {
+            let own = directories::ProjectDirs::from("", "", "crumbline")?;
+            Some(own.config_dir().to_owned())
+        },
+    )
+}
+
+/// The maker's own pantry file, for every cake that has none beside it; it need not be there.
+pub fn own_pantry() -> Option<PathBuf> {
+    configuration().map(|folder| folder.join("pantry.toml"))
+}
+
 /// The pantry that cakes are made from, and which files a cake file may name.
 #[derive(Debug, Clone, Args)]
 pub struct FileArgs {
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or the pantry that comes with the program.
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, or your own in the configuration folder, or the
+    /// pantry that comes with the program.
     #[arg(long, value_name = "FILE")]
     pub pantry: Option<PathBuf>,
     /// Also read drawings, pictures and models that a cake file names outside its own folder. Only for cake files that
@@ -35,6 +54,12 @@ impl FileArgs {
     pub fn disk(&self) -> Arc<dyn World> {
         talk::told(Arc::new(Disk::new().allowing_outside(self.allow_outside)))
     }
+
+    /// The pantry file for cakes in `folder`; `None` where it is the one in the folder, or that of the program.
+    pub fn pantry_for(&self, world: &dyn World, folder: &Path) -> Option<PathBuf> {
+        let usual = own_pantry();
+        pantry_file(world, folder, self.pantry.as_deref(), usual.as_deref()).map(Path::to_owned)
+    }
 }
 
 impl CakeArgs {
@@ -47,7 +72,9 @@ impl CakeArgs {
     }
 
     fn source_from(&self, world: Arc<dyn World>) -> Result<Source, CliError> {
-        Ok(Source::read(world, &self.cake, self.files.pantry.as_deref())?)
+        let folder = self.cake.parent().unwrap_or(Path::new(""));
+        let pantry = self.files.pantry_for(&world, folder);
+        Ok(Source::read(world, &self.cake, pantry.as_deref())?)
     }
 
     /// The plan of the cake.

@@ -42,7 +42,8 @@ pub fn check(args: &CheckArgs) -> Result<Outcome, CliError> {
         Some(cake) => {
             let world = args.files.disk();
             cakefile::CakeFile::read(&world, cake)?;
-            compared(&checked.manifest.made_from, &world, cake, args.files.pantry.as_deref())
+            let pantry = args.files.pantry_for(&world, cake.parent().unwrap_or(std::path::Path::new("")));
+            compared(&checked.manifest.made_from, &world, cake, pantry.as_deref())
         }
     };
     print(&text(&checked, &stale, &unknown, &folder.to_string()))?;

@@ -74,7 +74,9 @@ pub fn materials(_: &MaterialsArgs) -> Result<Outcome, CliError> {
 /// # Errors
 /// A wrong pantry file, or text that cannot be printed.
 pub fn pans(args: &PansArgs) -> Result<Outcome, CliError> {
-    let pantry = shared_pantry(&args.files.disk(), &args.folder, args.files.pantry.as_deref())?;
+    let world = args.files.disk();
+    let named = args.files.pantry_for(&world, &args.folder);
+    let pantry = shared_pantry(&world, &args.folder, named.as_deref())?;
     let mm = |mm: f64| format!("{} mm", (mm * 10.0).round() / 10.0);
     let rows = pantry.pans.iter().map(|pan| {
         vec![pan.shape.name(Unit::Millimetre), mm(pan.depth), mm(pan.level), pan.count.to_string()]

@@ -6,7 +6,7 @@ use clap::Args;
 use image::{ImageFormat, RgbaImage};
 
 use super::{
-    cake::{CakeArgs, FileArgs},
+    cake::{CakeArgs, FileArgs, configuration, own_pantry},
     error::CliError,
     job,
     run::{Outcome, print},
@@ -254,8 +254,9 @@ pub fn view(cake: Option<&Path>, files: &FileArgs) -> Result<Outcome, CliError> 
         cake: cake.map(Path::to_owned),
         pantry: files.pantry.clone(),
         folders: Folders {
-            settings: own.as_ref().map(|own| own.config_dir().join("window.toml")),
+            settings: configuration().map(|folder| folder.join("window.toml")),
             recovery: own.as_ref().map(|own| own.data_local_dir().join("not-saved")),
+            pantry: own_pantry(),
             documents: documents.map_or_else(|| PathBuf::from("."), Path::to_owned),
         },
         program: std::env::current_exe()?,

@@ -301,7 +301,8 @@ fn order_file(world: &dyn World, folder: &Path, name: &Path) -> Result<CakeFile,
 /// A folder that cannot be read or holds no orders, a wrong pantry file, or a file that cannot be written.
 pub fn batch(args: &BatchArgs) -> Result<Outcome, CliError> {
     let world = args.files.disk();
-    let pantry = shared_pantry(&world, &args.folder, args.files.pantry.as_deref())?;
+    let named = args.files.pantry_for(&world, &args.folder);
+    let pantry = shared_pantry(&world, &args.folder, named.as_deref())?;
     let mut names: Vec<PathBuf> = std::fs::read_dir(&args.folder)
         .map_err(|error| CliError::Usage {
             what: format!("cannot read {}: {error}", args.folder.display()),

@@ -19,6 +19,8 @@ pub enum Asked {
     Select(Option<FieldPath>),
     /// The eye goes to a place on the cake, mm.
     LookAt(DVec3),
+    /// Stacks are looked for.
+    FindStacks,
 }
 
 impl Asked {

@@ -21,6 +21,8 @@ pub enum Command {
     Undo,
     /// Do again what was taken back.
     Redo,
+    /// Look for the pans and layers that hold the shape.
+    FindStacks,
     /// Show the keys and the words.
     Help,
 }
@@ -125,6 +127,13 @@ pub const COMMANDS: &[Entry] = &[
         keys: ctrl_shift(Key::Z),
     },
     Entry {
+        command: Command::FindStacks,
+        menu: Menu::Edit,
+        name: "Find the best stack",
+        help: "Look for the pans and layers that hold the shape.",
+        keys: ctrl(Key::F),
+    },
+    Entry {
         command: Command::Help,
         menu: Menu::Help,
         name: "Keys and words",
@@ -139,7 +148,7 @@ impl Command {
         match self {
             Self::New | Self::Open | Self::Quit | Self::Help => true,
             Self::Save => session.is_some_and(|session| session.is_new() || session.is_unsaved()),
-            Self::SaveAs => session.is_some(),
+            Self::SaveAs | Self::FindStacks => session.is_some(),
             Self::Undo => session.is_some_and(|session| session.undo_label().is_some()),
             Self::Redo => session.is_some_and(|session| session.redo_label().is_some()),
         }

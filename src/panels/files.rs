@@ -22,6 +22,8 @@ pub struct FileList {
     wrong: Option<String>,
     is_writing: bool,
     is_asking_to_overwrite: bool,
+    /// Whether it was drawn before: at first the name has the focus.
+    is_shown: bool,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -71,6 +73,7 @@ impl FileList {
             wrong: None,
             is_writing,
             is_asking_to_overwrite: false,
+            is_shown: false,
         };
         list.read();
         list
@@ -152,6 +155,9 @@ impl FileList {
             let label = ui.label("Name");
             let field =
                 ui.add(egui::TextEdit::singleline(&mut self.name).desired_width(330.0)).labelled_by(label.id);
+            if !std::mem::replace(&mut self.is_shown, true) {
+                field.request_focus();
+            }
             if field.changed() {
                 self.is_asking_to_overwrite = false;
             }

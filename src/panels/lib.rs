@@ -16,6 +16,7 @@ pub mod form;
 pub mod make_panel;
 pub mod maker;
 pub mod outline;
+mod pantry_panel;
 pub mod planned;
 pub mod planning;
 pub mod recovery;

@@ -7,7 +7,10 @@ use glam::DVec2;
 use make::overview::Overview;
 use plan::{Plan, Source};
 
-use crate::{elevation::Elevation, outline::outlines_of};
+use crate::{
+    elevation::Elevation,
+    outline::{TracedPictures, Under, outlines_of, pictures_under},
+};
 
 /// A plan with what panels draw of it.
 #[derive(Debug, Clone)]
@@ -20,16 +23,19 @@ pub struct Planned {
     pub elevation: Arc<Elevation>,
     /// The outlines that lie in other files, by their paths, in mm.
     pub outlines: Arc<BTreeMap<String, Vec<Vec<DVec2>>>>,
+    /// The pictures that outlines were traced from, by the paths of the outlines.
+    pub under: Arc<BTreeMap<String, Arc<Under>>>,
     /// The text that was planned.
     pub text: Arc<str>,
 }
 
 impl Planned {
-    /// What panels show of `plan`, which was made of `source`.
-    pub fn new(plan: Arc<Plan>, overview: Overview, source: &Source) -> Self {
+    /// What panels show of `plan`, which was made of `source`; `traced` remembers the pictures.
+    pub fn new(plan: Arc<Plan>, overview: Overview, source: &Source, traced: &TracedPictures) -> Self {
         Self {
             elevation: Arc::new(Elevation::of(&plan)),
             outlines: Arc::new(outlines_of(&plan, source)),
+            under: Arc::new(pictures_under(source, traced)),
             overview: Arc::new(overview),
             text: source.cake.text().into(),
             plan,

@@ -20,7 +20,7 @@ pub fn plan_for_window(
 ) -> Result<(Plan, Vec<Diagnostic>), PlanError> {
     let error = match planner.plan(source, Quality::Full, cancel) {
         Ok(plan) => return Ok((plan, Vec::new())),
-        Err(PlanError::CakeFile(error)) if has_no_layers(source, error.problems()) => error,
+        Err(PlanError::CakeFile(error)) if lacks_layers(source, error.problems()) => error,
         Err(error) => return Err(error),
     };
     let shape = resolved(planner, source, cancel)?.design.shape.clone();
@@ -42,10 +42,13 @@ pub fn plan_for_window(
     Ok((plan, error.problems().to_vec()))
 }
 
-/// Whether all that is wrong is that there are no layers.
-pub fn has_no_layers(source: &Source, problems: &[Diagnostic]) -> bool {
+fn lacks_layers(source: &Source, problems: &[Diagnostic]) -> bool {
+    has_no_layers(&Document::from_text("cake", source.cake.text()), problems)
+}
+
+/// Whether all that is wrong with a cake is that it has no layers.
+pub fn has_no_layers(document: &Document, problems: &[Diagnostic]) -> bool {
     let tier = FieldPath::root().key("tier");
-    let document = Document::from_text("cake", source.cake.text());
     let errors = || problems.iter().filter(|problem| problem.severity == Severity::Error);
     document.value(&tier).is_none() && errors().count() == 1 && errors().all(|problem| problem.path == tier)
 }

@@ -6,7 +6,10 @@ use geom::revolve::at_bearing;
 use make::overview::Decision;
 use plan::findings::{Finding, grouped};
 
-use crate::{asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, words};
+use crate::{
+    asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, planning::has_no_layers,
+    words,
+};
 
 /// Draws what is wrong with the text, then everything that the plan found, the most harmful first.
 pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec<Asked>) {
@@ -15,6 +18,14 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
     for problem in outcome.problems.iter().filter(|problem| problem.severity == Severity::Error) {
         card(ui, problem.severity, |ui| {
             ui.label(RichText::new(words::capital(&problem.message)).strong());
+            // Here the layers are found by a button, elsewhere by a command.
+            if has_no_layers(document, &outcome.problems) {
+                ui.label("Fix: find the pans and layers that hold the shape, or add a tier of your own.");
+                if ui.button("Find the best stack").clicked() {
+                    asked.push(Asked::FindStacks);
+                }
+                return;
+            }
             if let Some(help) = &problem.help {
                 ui.label(format!("Fix: {help}."));
             }

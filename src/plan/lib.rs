@@ -28,4 +28,4 @@ pub mod support;
 
 pub use plan::{Plan, PlanError};
 pub use planner::{Planner, Quality, Understood, nothing_left};
-pub use source::{PANTRY_BESIDE, Source, shared_pantry};
+pub use source::{PANTRY_BESIDE, Source, pantry_file, shared_pantry};

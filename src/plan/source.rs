@@ -72,6 +72,21 @@ impl Source {
     }
 }
 
+/// The pantry file that counts for every cake in `folder`: the one that is `named`, else the one in the folder, else
+/// the maker's own, `usual`, where there is one. `None` where the folder's own counts, or the pantry that comes with
+/// the program.
+pub fn pantry_file<'p>(
+    world: &dyn World,
+    folder: &Path,
+    named: Option<&'p Path>,
+    usual: Option<&'p Path>,
+) -> Option<&'p Path> {
+    let is_missing = |path: &Path| {
+        world.read(path, Content::Text).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
+    };
+    named.or_else(|| usual.filter(|usual| is_missing(&folder.join(PANTRY_BESIDE)) && !is_missing(usual)))
+}
+
 /// The pantry for every cake in `folder`: the file `named`, else the one in the folder, else the one that comes
 /// with the program.
 ///

@@ -18,6 +18,7 @@ use panels::{
     Session, Workshop,
     begin::EXAMPLES,
     make_panel::{Product, Progress},
+    outline::TracedPictures,
     planned::{Outcome, Planned},
     planning::plan_for_window,
     stack::Search,
@@ -112,7 +113,8 @@ impl Bench {
             Ok((plan, problems)) => {
                 self.outcome.problems = problems;
                 let overview = Overview::new(&plan);
-                self.outcome.planned = Some(Planned::new(Arc::new(plan), overview, &source));
+                self.outcome.planned =
+                    Some(Planned::new(Arc::new(plan), overview, &source, &TracedPictures::default()));
             }
             Err(PlanError::CakeFile(error)) => self.outcome.problems = error.problems().to_vec(),
             Err(error) => self.outcome.failed = Some(error.render()),

@@ -6,5 +6,6 @@
 mod bench;
 mod every_control;
 mod forms;
+mod pictures;
 mod sessions;
 mod steps;

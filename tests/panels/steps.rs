@@ -66,7 +66,7 @@ fn a_cake_drawn_by_hand_is_begun_and_saved_by_keyboard_alone() {
 #[test]
 fn ctrl_and_a_number_shows_a_panel() {
     let mut window = window_on(WIDE, Tab::Look);
-    for (key, tab) in [(Key::Num3, Tab::Stack), (Key::Num7, Tab::ToFix), (Key::Num1, Tab::Look)] {
+    for (key, tab) in [(Key::Num3, Tab::Stack), (Key::Num8, Tab::ToFix), (Key::Num1, Tab::Look)] {
         window.key_press_modifiers(Modifiers::COMMAND, key);
         window.run();
         assert_eq!(window.state().workshop.tab(), tab);
@@ -193,6 +193,7 @@ fn closing_asks_before_anything_is_lost_and_a_copy_is_kept_meanwhile() {
         settings: Some(folder.path().join("settings.toml")),
         recovery: Some(folder.path().join("copies")),
         documents: folder.path().to_owned(),
+        ..Folders::default()
     };
     let mut window = window(Some(super::bench::cake(WIDE)), &folders);
     window.state_mut().workshop.show_tab(Tab::Order);
@@ -230,4 +231,43 @@ fn what_a_window_left_behind_is_offered_and_gone_on_with() {
     assert_eq!(window.state().text(), WIDE);
     assert!(window.state().workshop.session().unwrap().is_unsaved());
     assert!(!copies.join("1-0.json").exists());
+}
+
+#[test]
+fn a_pantry_of_ones_own_is_begun_kept_and_undone() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("config/pantry.toml");
+    let folders = Folders { pantry: Some(file.clone()), ..Folders::default() };
+    let mut window = window(Some(super::bench::cake(WIDE)), &folders);
+    window.state_mut().workshop.show_tab(Tab::Pantry);
+    window.run();
+    assert!(!file.exists());
+    press(&mut window, "Begin a pantry of your own");
+    assert_eq!(fs::read_to_string(&file).unwrap(), plan::pantry::USUAL);
+    let before = window.state().workshop.pantry_changes();
+    type_into(&mut window, "At once", "3");
+    let text = fs::read_to_string(&file).unwrap();
+    assert!(text.contains("at_once = 3                  # common practice"), "{}", &text[..2000]);
+    assert_eq!(window.state().workshop.pantry_changes(), before + 1);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert_eq!(fs::read_to_string(&file).unwrap(), plan::pantry::USUAL);
+    assert_eq!(window.state().text(), WIDE, "the cake is not touched");
+}
+
+/// A pantry beside the cake counts before the maker's own.
+#[test]
+fn the_pantry_beside_the_cake_is_the_one_that_is_edited() {
+    let folder = tempfile::tempdir().unwrap();
+    let (cake, beside) = (folder.path().join("a.cake.toml"), folder.path().join("pantry.toml"));
+    fs::write(&cake, WIDE).unwrap();
+    fs::write(&beside, "crumbline = 2\n[pantry.oven]\nat_once = 1\n").unwrap();
+    let folders = Folders { pantry: Some(folder.path().join("own.toml")), ..Folders::default() };
+    let mut window = window(None, &folders);
+    window.state_mut().workshop.open(&cake);
+    window.state_mut().workshop.show_tab(Tab::Pantry);
+    window.run();
+    type_into(&mut window, "At once", "4");
+    assert!(fs::read_to_string(&beside).unwrap().contains("at_once = 4"));
+    assert!(!folder.path().join("own.toml").exists());
 }

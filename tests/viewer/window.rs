@@ -50,7 +50,7 @@ impl Program {
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
             .args(["view", file])
             .env("HOME", home.path())
-            .env_remove("XDG_CONFIG_HOME")
+            .env("CRUMBLINE_CONFIG", home.path().join("config"))
             .env_remove("XDG_DATA_HOME")
             .env("DISPLAY", &screen.display)
             .env_remove("WAYLAND_DISPLAY")
@@ -325,11 +325,11 @@ fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
     let pose = Pose::looking_at(place, view, Lens::Orthographic, (hi - lo).length() / 2.0);
     front.from(pose).assert_shown(&window.screenshot(&screen, "finding"), "finding");
 
-    // The keyboard reaches the panel: after the three menus and nine panels of the bar, the first control makes the
+    // The keyboard reaches the panel: after the three menus and ten panels of the bar, the first control makes the
     // window dark and light again.
     const LIGHT: [u8; 3] = [248, 248, 250];
     const DARK: [u8; 3] = [36, 39, 44];
-    for _ in 0..13 {
+    for _ in 0..14 {
         screen.input(&["key", "Tab"]);
         window.rest();
     }

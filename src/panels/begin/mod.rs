@@ -16,6 +16,9 @@ use crate::{
 pub use examples::{EXAMPLES, Example};
 pub use new_cake::{Begun, Made, NewCake};
 
+/// Width of the page, points.
+const WIDTH: f32 = 780.0;
+
 /// What was chosen.
 #[derive(Debug, Clone)]
 pub enum Choice {
@@ -72,48 +75,69 @@ impl BeginPage {
             }
         }
         egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-            ui.set_max_width(760.0);
-            ui.add_space(10.0);
-            ui.label(RichText::new("What would you like to make?").size(22.0).strong());
-            ui.label("Begin a new cake from what you have, open one, or look at an example.");
-            if can_go_back && ui.button("Back to the cake").clicked() {
-                choice = Some(Choice::Back);
-            }
-            for left in left_behind {
-                offer(ui, left, &mut choice);
-            }
-            ui.add_space(10.0);
-            ui.label(RichText::new("1. A new cake").size(17.0).strong());
-            self.new_cake(ui, &mut choice);
-            ui.add_space(10.0);
-            ui.label(RichText::new("2. A cake of yours").size(17.0).strong());
+            let aside = ((ui.available_width() - WIDTH) / 2.0).max(12.0);
+            ui.horizontal_top(|ui| {
+                ui.add_space(aside);
+                ui.vertical(|ui| {
+                    ui.set_width(WIDTH.min(ui.available_width() - 12.0));
+                    self.cards(ui, settings, left_behind, can_go_back, &mut choice);
+                });
+            });
+        });
+        choice
+    }
+
+    fn cards(
+        &mut self,
+        ui: &mut Ui,
+        settings: &Settings,
+        left_behind: &[LeftBehind],
+        can_go_back: bool,
+        choice: &mut Option<Choice>,
+    ) {
+        ui.add_space(18.0);
+        ui.label(RichText::new("What would you like to make?").size(26.0).strong());
+        ui.label(
+            RichText::new("Begin a new cake from what you have, open one, or look at an example.").size(15.0),
+        );
+        if can_go_back && ui.button("Back to the cake").clicked() {
+            *choice = Some(Choice::Back);
+        }
+        ui.add_space(8.0);
+        for left in left_behind {
+            offer(ui, left, choice);
+        }
+        card(ui, "1. A new cake", |ui| self.new_cake(ui, choice));
+        card(ui, "2. A cake of yours", |ui| {
             if ui.button("Open a cake…").clicked() {
-                choice = Some(Choice::Open);
+                *choice = Some(Choice::Open);
             }
             for cake in &settings.recent {
                 let name = cake.file_name().unwrap_or_default().to_string_lossy();
                 if ui.link(name).on_hover_text(cake.display().to_string()).clicked() {
-                    choice = Some(Choice::Recent(cake.clone()));
+                    *choice = Some(Choice::Recent(cake.clone()));
                 }
             }
-            ui.add_space(10.0);
-            ui.label(RichText::new("3. An example").size(17.0).strong());
-            for example in EXAMPLES {
-                ui.horizontal_wrapped(|ui| {
+            if settings.recent.is_empty() {
+                ui.weak("Cakes that you open or save are listed here.");
+            }
+        });
+        card(ui, "3. An example", |ui| {
+            egui::Grid::new("examples").num_columns(2).spacing([14.0, 6.0]).show(ui, |ui| {
+                for example in EXAMPLES {
                     if ui.button(example.name).clicked() {
-                        choice = Some(Choice::Example(example));
+                        *choice = Some(Choice::Example(example));
                     }
                     ui.label(example.help);
-                });
-            }
-            ui.horizontal_wrapped(|ui| {
+                    ui.end_row();
+                }
                 if ui.button("First cake").clicked() {
-                    choice = Some(Choice::Starter);
+                    *choice = Some(Choice::Starter);
                 }
                 ui.label("A plain cake of two tiers whose file explains every part.");
+                ui.end_row();
             });
         });
-        choice
     }
 
     fn new_cake(&mut self, ui: &mut Ui, choice: &mut Option<Choice>) {
@@ -169,6 +193,18 @@ impl BeginPage {
             }
         });
     }
+}
+
+/// A part of the page with its heading.
+fn card(ui: &mut Ui, heading: &str, inside: impl FnOnce(&mut Ui)) {
+    let fill = ui.visuals().extreme_bg_color;
+    egui::Frame::group(ui.style()).fill(fill).inner_margin(14.0).corner_radius(8.0).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(heading).size(17.0).strong());
+        ui.add_space(4.0);
+        inside(ui);
+    });
+    ui.add_space(10.0);
 }
 
 fn offer(ui: &mut Ui, left: &LeftBehind, choice: &mut Option<Choice>) {

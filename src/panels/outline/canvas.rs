@@ -5,7 +5,10 @@ use egui::{Color32, CursorIcon, FontId, Pos2, Rect, Sense, Shape, Stroke, Ui, po
 use geom::region::distance_to_segment;
 use glam::{DVec2, dvec2};
 
-use super::handles::{Handle, Role};
+use super::{
+    handles::{Handle, Role},
+    under::Under,
+};
 
 /// What is drawn.
 pub(super) struct Drawn<'a> {
@@ -17,6 +20,8 @@ pub(super) struct Drawn<'a> {
     pub handles: &'a [Handle],
     /// Whether the other half is drawn too, mirrored in x = 0.
     pub is_half: bool,
+    /// The picture that the outline was traced from.
+    pub under: Option<&'a Under>,
 }
 
 /// What was done.
@@ -84,6 +89,9 @@ pub(super) fn show(ui: &mut Ui, drawn: &Drawn<'_>, selected: Option<&FieldPath>,
     let frame = kept.unwrap_or_else(|| Frame::fitting(rect, drawn));
     ui.data_mut(|data| data.insert_temp(id, frame));
     let painter = ui.painter_at(rect);
+    if let Some(under) = drawn.under {
+        under.paint(ui, &painter, |p| frame.at(p));
+    }
     paper(&painter, &frame, ui.visuals().weak_text_color());
     let ink = ui.visuals().text_color();
     let line = |points: &[DVec2], mirrored: bool, stroke: Stroke| {

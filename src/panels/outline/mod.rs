@@ -3,8 +3,9 @@
 
 mod canvas;
 mod handles;
+mod under;
 
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 use cakefile::{
     CakeFile, FieldPath,
@@ -26,6 +27,7 @@ use crate::{
     planned::Planned,
 };
 pub use handles::{Handle, Role, Run, handles, length_at};
+pub use under::{TracedPictures, Under};
 
 /// An outline of the cake that can be looked at.
 #[derive(Debug, Clone, PartialEq)]
@@ -131,8 +133,14 @@ impl OutlinePanel {
             _ => typed(document, &outline.path, planned),
         };
         let coats = planned.map(|planned| coats_of(planned, outline)).unwrap_or_default();
-        let drawn =
-            canvas::Drawn { lines: &lines, coats: &coats, handles: &written, is_half: outline.is_half() };
+        let under = planned.and_then(|planned| planned.under.get(&outline.path.to_string()));
+        let drawn = canvas::Drawn {
+            lines: &lines,
+            coats: &coats,
+            handles: &written,
+            is_half: outline.is_half(),
+            under: under.map(|under| &**under),
+        };
         let step = self.snap.step();
         match canvas::show(ui, &drawn, self.point.as_ref(), step) {
             Some(canvas::Did::Drag(path, at)) => {
@@ -152,6 +160,11 @@ impl OutlinePanel {
                 ui.selectable_value(&mut self.snap, snap, name);
             }
         });
+        if let Some(under) = under {
+            let error = planned
+                .map_or_else(String::new, |planned| planned.plan.design.style.length_fine(under.error));
+            ui.label(format!("Traced from the picture, within {error}."));
+        }
         if written.is_empty() {
             to_points(ui, document, outline, &lines, asked);
             return;
@@ -210,6 +223,25 @@ fn to_points(
         let points = handles::simplified(&points, ERROR);
         asked.push(Asked::edit("outline made points", handles::as_points(document, &outline.path, &points)));
     }
+}
+
+/// The pictures that outlines were traced from, by the paths of the outlines.
+pub(crate) fn pictures_under(source: &Source, traced: &TracedPictures) -> BTreeMap<String, Arc<Under>> {
+    let document = Document::new(source.cake.clone());
+    let Some(cake) = source.cake.parse().document else { return BTreeMap::new() };
+    let unit = cake.unit.unwrap_or_default();
+    let under = |chosen: Chosen| {
+        let picture = outline_of(&cake, &chosen.path)?.picture.as_ref()?;
+        let view = match chosen.kind {
+            Kind::Half => None,
+            Kind::Seen(view) => Some(view),
+            // Details are small, and often many.
+            Kind::Detail => return None,
+        };
+        let under = traced.under(picture, view, unit, &chosen.path.key("picture"), source)?;
+        Some((chosen.path.to_string(), under))
+    };
+    outlines(&document).into_iter().filter_map(under).collect()
 }
 
 /// A closed contour as an open line that ends where it began.

@@ -10,8 +10,18 @@ use crate::command::{COMMANDS, Command, Menu};
 const HEIGHT: f32 = 28.0;
 
 /// The keys of the panels, in the order of the bar.
-const KEYS: [Key; 9] =
-    [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
+const KEYS: [Key; 10] = [
+    Key::Num1,
+    Key::Num2,
+    Key::Num3,
+    Key::Num4,
+    Key::Num5,
+    Key::Num6,
+    Key::Num7,
+    Key::Num8,
+    Key::Num9,
+    Key::Num0,
+];
 
 impl Workshop {
     /// Ctrl and a number shows a panel.
@@ -80,7 +90,7 @@ impl Workshop {
                 _ => tab.name().to_owned(),
             };
             let button = ui.selectable_label(self.tab == tab, name);
-            if button.on_hover_text(format!("Ctrl {}", number + 1)).clicked() {
+            if button.on_hover_text(format!("Ctrl {}", (number + 1) % 10)).clicked() {
                 self.tab = tab;
             }
         }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use cakefile::glossary::TERMS;
 use egui::{RichText, Ui};
 
-use super::{Product, Request, Workshop};
+use super::{Product, Request, Tab, Workshop};
 use crate::{
     command::{COMMANDS, Command},
     files::{Chosen, FileList},
@@ -50,11 +50,16 @@ impl Workshop {
             Command::Save => self.save(None),
             Command::SaveAs => self.ask_where(None),
             Command::Undo => {
-                self.session.as_mut().map(super::Session::undo);
+                self.active().map(super::Session::undo);
             }
             Command::Redo => {
-                self.session.as_mut().map(super::Session::redo);
+                self.active().map(super::Session::redo);
             }
+            Command::FindStacks if self.session.is_some() => {
+                self.tab = Tab::Stack;
+                self.requests.push(Request::FindStacks);
+            }
+            Command::FindStacks => {}
             Command::Help => self.dialog = Some(Dialog::Help),
         }
     }
@@ -238,7 +243,7 @@ fn help(ui: &mut Ui) -> bool {
 }
 
 const OTHER_KEYS: &[(&str, &str)] = &[
-    ("Ctrl 1 … 9", "Show the panel of that number: Look, Shape, Stack and so on."),
+    ("Ctrl 1 … 9, 0", "Show the panel of that number: Look, Shape, Stack and so on."),
     ("F S B T Q", "Look from the front, the side, the back, the top, or from three quarters."),
     ("G, L", "Show or hide the raw stack; what carries what."),
     ("O", "True to scale, without perspective."),

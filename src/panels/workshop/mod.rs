@@ -21,6 +21,7 @@ use crate::{
     form::{Form, FormView},
     make_panel::{self, MakeAsked, Product, Progress},
     outline::OutlinePanel,
+    pantry_panel::PantryPanel,
     planned::Outcome,
     recovery::{LeftBehind, Recovery, left_behind},
     session::Session,
@@ -46,6 +47,8 @@ pub enum Tab {
     Details,
     /// Who, when, how many.
     Order,
+    /// What the maker owns, mixes, buys and charges.
+    Pantry,
     /// Findings.
     ToFix,
     /// What is made of it.
@@ -56,13 +59,14 @@ pub enum Tab {
 
 impl Tab {
     /// All, in the order of the bar.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Look,
         Self::Shape,
         Self::Stack,
         Self::Coats,
         Self::Details,
         Self::Order,
+        Self::Pantry,
         Self::ToFix,
         Self::Make,
         Self::Settings,
@@ -77,6 +81,7 @@ impl Tab {
             Self::Coats => "Coats",
             Self::Details => "Details",
             Self::Order => "Order",
+            Self::Pantry => "Pantry",
             Self::ToFix => "To fix",
             Self::Make => "Make",
             Self::Settings => "Settings",
@@ -159,6 +164,7 @@ pub struct Workshop {
     recovery: Option<Recovery>,
     left_behind: Vec<LeftBehind>,
     materials: Vec<String>,
+    pantry: PantryPanel,
     requests: Vec<Request>,
 }
 
@@ -167,6 +173,8 @@ pub struct Workshop {
 pub struct Folders {
     /// The file of settings.
     pub settings: Option<PathBuf>,
+    /// The maker's own pantry file, which counts for cakes that have none beside them.
+    pub pantry: Option<PathBuf>,
     /// The folder of copies of what is not saved.
     pub recovery: Option<PathBuf>,
     /// Where files are chosen from first.
@@ -193,6 +201,7 @@ impl Workshop {
             // Where none can be kept the window works all the same.
             recovery: recovery.and_then(|folder| Recovery::in_folder(folder).ok()),
             materials: material::built_in_names().map(str::to_owned).collect(),
+            pantry: PantryPanel::new(folders.pantry.clone()),
             requests: Vec::new(),
         }
     }
@@ -200,6 +209,16 @@ impl Workshop {
     /// The cake that is edited.
     pub fn session(&self) -> Option<&Session> {
         self.session.as_ref()
+    }
+
+    /// The session whose panel is shown: that of the pantry, or of the cake.
+    fn active(&mut self) -> Option<&mut Session> {
+        if self.tab == Tab::Pantry { self.pantry.session_mut() } else { self.session.as_mut() }
+    }
+
+    /// Rises with every change that was written to a pantry file.
+    pub fn pantry_changes(&self) -> u64 {
+        self.pantry.changes()
     }
 
     /// The same to change.
@@ -382,6 +401,12 @@ impl Workshop {
             Tab::Order => {
                 form(ui, "Who ordered the cake, for when and for how many.", &["name", "order", "notes"]);
             }
+            Tab::Pantry => {
+                let cake = session.path().to_owned();
+                if let Err(error) = self.pantry.show(ui, &*self.world, &cake, &self.materials) {
+                    self.told = Some(error);
+                }
+            }
             Tab::ToFix => to_fix::show(ui, session.document(), shown.outcome, &mut asked),
             Tab::Make => {
                 let is_saved = !session.is_new() && !session.is_unsaved();
@@ -456,6 +481,10 @@ impl Workshop {
                     session.select(path);
                 }
                 Asked::LookAt(place) => self.requests.push(Request::LookAt(place)),
+                Asked::FindStacks => {
+                    self.tab = Tab::Stack;
+                    self.requests.push(Request::FindStacks);
+                }
             }
         }
     }
@@ -464,6 +493,9 @@ impl Workshop {
     fn settle(&mut self, ctx: &egui::Context) {
         if ctx.input(|input| input.pointer.any_down()) {
             return;
+        }
+        if let Err(error) = self.pantry.settle() {
+            self.told = Some(error);
         }
         let Some(session) = &mut self.session else { return };
         session.finish();

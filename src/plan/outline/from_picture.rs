@@ -1,13 +1,13 @@
 //! The picture that an outline of the cake file names, traced and placed.
 
-use glam::{dvec2, dvec3};
+use glam::{DVec2, dvec2, dvec3};
 use kurbo::{Affine, BezPath, Shape};
 
 use super::{Placement, Reading, View, flattened, trace_words};
 use cakefile::{
-    Diagnostic, exactly_one,
+    Diagnostic, FieldPath, exactly_one,
     schema::{self, PictureOutline},
-    world::Content,
+    world::{Beside, Content},
 };
 use geom::{
     Region, Tolerance, crossing,
@@ -15,7 +15,7 @@ use geom::{
         self, Background, CardUse, Half, HalfOutline, Keep, Options, Picture, Scale, SeparateBy, Trace,
         TraceError,
     },
-    units::UnitStyle,
+    units::{Unit, UnitStyle},
 };
 
 /// Halves that differ by less are alike, mm.
@@ -60,8 +60,18 @@ pub(super) fn region(
     source: &PictureOutline,
     view: View,
     tolerance: Tolerance,
-    mut reading: Reading,
+    reading: Reading,
 ) -> Option<Region> {
+    placed_region(source, view, tolerance, reading).map(|(region, ..)| region)
+}
+
+/// [`region`] with the trace that it was made of, and how far it was moved from there, mm.
+fn placed_region(
+    source: &PictureOutline,
+    view: View,
+    tolerance: Tolerance,
+    mut reading: Reading,
+) -> Option<(Region, Trace, DVec2)> {
     let upright = view == View::Upright;
     let traced = traced(source, false, upright, &mut reading)?;
     let fitted = traced.outline();
@@ -71,21 +81,58 @@ pub(super) fn region(
         note_fit(source, &traced, fitted.error, &mut reading);
         let middle = (lo + hi) / 2.0;
         let across = if source.axis.is_some() { 0.0 } else { middle.x };
-        return Some(region.placed(0.0, -dvec2(across, middle.y)).snapped());
+        let moved = -dvec2(across, middle.y);
+        return Some((region.placed(0.0, moved).snapped(), traced, moved));
     }
     // The base is where the picture's lies; a curve that was smoothed may dip below it.
     let above = if traced.is_level() { region.between(0.0, hi.y) } else { region };
-    let lo = above.bounds()?.0;
-    let above = above.placed(0.0, dvec2(0.0, -lo.y));
+    let low = above.bounds()?.0.y;
+    let above = above.placed(0.0, dvec2(0.0, -low));
     // What is smaller than the error of the trace says nothing of what was drawn.
     let smaller = CLEANED * traced.allowed;
     let clean = crossing::cleaned(&above, smaller);
-    let moved = crossing::apart(&above, &clean).unwrap_or(2.0 * smaller);
-    note_fit(source, &traced, fitted.error + moved, &mut reading);
+    let off = crossing::apart(&above, &clean).unwrap_or(2.0 * smaller);
+    note_fit(source, &traced, fitted.error + off, &mut reading);
     let (lo, hi) = clean.bounds()?;
     // Smoothing and cleaning may have moved the ends between which the centre line stands.
     let across = if source.axis.is_some() { 0.0 } else { (lo.x + hi.x) / 2.0 };
-    Some(clean.placed(0.0, dvec2(-across, 0.0)).snapped())
+    Some((clean.placed(0.0, dvec2(-across, 0.0)).snapped(), traced, dvec2(-across, -low)))
+}
+
+/// The trace of a picture, and how far its outline was moved to where it stands on the cake.
+#[derive(Debug, Clone)]
+pub struct TracedPicture {
+    /// The trace.
+    pub trace: Trace,
+    /// How far its outline was moved, mm.
+    pub moved: DVec2,
+}
+
+impl TracedPicture {
+    /// Traces the picture that the outline at `field` names: half of a turned shape where it is seen from nowhere.
+    /// `None` where it cannot be.
+    pub fn of(
+        source: &PictureOutline,
+        view: Option<View>,
+        unit: Unit,
+        field: &FieldPath,
+        files: &Beside<'_>,
+    ) -> Option<Self> {
+        let mut problems = Vec::new();
+        let mut reading = Reading::new(unit, field.clone(), files, &mut problems);
+        match view {
+            None => Some(Self { trace: traced(source, true, true, &mut reading)?, moved: DVec2::ZERO }),
+            Some(view) => {
+                let (_, trace, moved) = placed_region(source, view, Tolerance::PREVIEW, reading)?;
+                Some(Self { trace, moved })
+            }
+        }
+    }
+
+    /// The pixel, [right, down], that the point `p` of the outline lies on in the picture; mm.
+    pub fn pixel_of(&self, p: DVec2) -> DVec2 {
+        self.trace.pixel_of(p - self.moved)
+    }
 }
 
 /// Traces the picture, for a half outline if `turned`; its base is levelled if the outline `stands`.

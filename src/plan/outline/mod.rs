@@ -16,6 +16,7 @@ use geom::{Region, Tolerance};
 
 pub use as_drawn::{DrawnOn, to_path_as_drawn};
 pub use drawn::{Placement, to_path};
+pub use from_picture::TracedPicture;
 pub(crate) use reading::Reading;
 pub use silhouette::{Silhouette, View, to_silhouette};
 

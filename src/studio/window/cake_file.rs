@@ -7,13 +7,13 @@ use std::{
 
 use super::source::{CakeSource, Finding, LayerFigures, LoadError, LoadedCake};
 use cakefile::{
-    Diagnostic,
+    CakeFileError, Diagnostic,
     world::{FileRead, Overlay, Recorded, World},
 };
 use geom::{Cancel, Cancelled, revolve::at_bearing};
 use make::{overview::Overview, solids};
-use panels::{Session, planned::Planned, planning::plan_for_window};
-use plan::{Plan, PlanError, Planner, Source, stack::SlabKind};
+use panels::{Session, outline::TracedPictures, planned::Planned, planning::plan_for_window};
+use plan::{Plan, PlanError, Planner, Source, pantry_file, stack::SlabKind};
 
 /// A cake file in a world of files, with what is not saved of it laid over the files.
 #[derive(Clone)]
@@ -22,8 +22,11 @@ pub struct CakeFileSource {
     /// Where the cake lies, and the files beside it that are laid over the others.
     at: Arc<Mutex<Option<Place>>>,
     pantry: Option<PathBuf>,
+    /// The maker's own pantry, for cakes that have none beside them.
+    usual_pantry: Option<PathBuf>,
     planner: Arc<Planner>,
     overview: fn(&Plan) -> Overview,
+    traced: TracedPictures,
 }
 
 #[derive(Debug, Clone)]
@@ -47,8 +50,10 @@ impl CakeFileSource {
             world: Arc::new(Overlay::new(world)),
             at: Arc::default(),
             pantry: pantry.map(Path::to_owned),
+            usual_pantry: None,
             planner: Arc::new(Planner::new()),
             overview: Overview::new,
+            traced: TracedPictures::default(),
         }
     }
 
@@ -56,6 +61,12 @@ impl CakeFileSource {
     #[must_use]
     pub fn with_overview(self, overview: fn(&Plan) -> Overview) -> Self {
         Self { overview, ..self }
+    }
+
+    /// The same with the maker's own pantry, for cakes that have none beside them.
+    #[must_use]
+    pub fn with_usual_pantry(self, usual_pantry: Option<PathBuf>) -> Self {
+        Self { usual_pantry, ..self }
     }
 
     /// From now on the cake is that of `session`, as its text is now, saved or not.
@@ -86,7 +97,14 @@ impl CakeFileSource {
 
     fn source_in(&self, world: Arc<dyn World>) -> Result<Source, PlanError> {
         let Some(place) = self.place().clone() else { return Err(Cancelled.into()) };
-        Ok(Source::read(world, &place.cake, self.pantry.as_deref())?)
+        let folder = place.cake.parent().unwrap_or(Path::new(""));
+        let pantry = pantry_file(&world, folder, self.pantry.as_deref(), self.usual_pantry.as_deref());
+        Ok(Source::read(world, &place.cake, pantry)?)
+    }
+
+    /// Whether an error is about the cake file, and not about the pantry.
+    fn is_of_cake(&self, error: &CakeFileError) -> bool {
+        self.place().as_ref().is_some_and(|place| place.cake.display().to_string() == error.name())
     }
 
     fn place(&self) -> MutexGuard<'_, Option<Place>> {
@@ -99,7 +117,11 @@ impl CakeFileSource {
         let (plan, problems) = plan_for_window(&self.planner, &source, cancel)?;
         let overview = (self.overview)(&plan);
         let cake = loaded(&plan, &overview)?;
-        Ok(LoadedCake { planned: Some(Planned::new(Arc::new(plan), overview, &source)), problems, ..cake })
+        Ok(LoadedCake {
+            planned: Some(Planned::new(Arc::new(plan), overview, &source, &self.traced)),
+            problems,
+            ..cake
+        })
     }
 }
 
@@ -123,7 +145,8 @@ impl CakeSource for CakeFileSource {
             Err(LoadFailure::Plan(PlanError::Cancelled(stopped))) => Err(stopped.into()),
             Err(LoadFailure::Plan(error)) => {
                 let problems = match &error {
-                    PlanError::CakeFile(error) => error.problems().to_vec(),
+                    PlanError::CakeFile(error) if self.is_of_cake(error) => error.problems().to_vec(),
+                    // Of the pantry they are told as a whole.
                     _ => Vec::new(),
                 };
                 invalid(error.render(), problems)

@@ -48,6 +48,8 @@ pub struct Editor {
     outcome: Outcome,
     /// The text that was given to the worker last: where it lies, and how often it had changed.
     sent: Option<(PathBuf, u64)>,
+    /// How often the pantry had changed then.
+    pantry_sent: u64,
     is_planning: bool,
     wake: Arc<OnceLock<Box<dyn Fn() + Send + Sync>>>,
 }
@@ -89,6 +91,7 @@ impl Editor {
             maker: Maker::new(options.program.clone(), flags, waker),
             outcome: Outcome::default(),
             sent: None,
+            pantry_sent: 0,
             is_planning: false,
             wake,
         }
@@ -186,9 +189,11 @@ impl Editor {
             return was_there;
         };
         let now = (session.path().to_owned(), session.changes());
-        if self.sent.as_ref() == Some(&now) {
+        let pantry = self.workshop.pantry_changes();
+        if self.sent.as_ref() == Some(&now) && pantry == self.pantry_sent {
             return false;
         }
+        self.pantry_sent = pantry;
         let is_other = self.sent.as_ref().is_none_or(|(path, _)| *path != now.0);
         self.source.follow(session);
         if is_other {

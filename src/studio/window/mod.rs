@@ -89,7 +89,7 @@ pub fn view(
         Some(cake) => CakeFileSource::new(world.clone(), cake, pantry),
         None => CakeFileSource::without_cake(world.clone(), pantry),
     };
-    let source = source.with_overview(overview);
+    let source = source.with_overview(overview).with_usual_pantry(options.folders.pantry.clone());
     let editor = Editor::new(source.clone(), options, world);
     // The cake is read while the renderer gets ready.
     let worker = Worker::start(Arc::new(source));
