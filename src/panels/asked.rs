@@ -3,6 +3,8 @@
 use cakefile::{FieldPath, edit::Edit};
 use glam::DVec3;
 
+use crate::workshop::Tab;
+
 /// Something that was asked for in a panel.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Asked {
@@ -19,6 +21,8 @@ pub enum Asked {
     Select(Option<FieldPath>),
     /// The eye goes to a place on the cake, mm.
     LookAt(DVec3),
+    /// A panel is shown.
+    Show(Tab),
     /// Stacks are looked for.
     FindStacks,
 }

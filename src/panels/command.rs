@@ -23,6 +23,10 @@ pub enum Command {
     Redo,
     /// Look for the pans and layers that hold the shape.
     FindStacks,
+    /// Take the first of the stacks that were found.
+    TakeStack,
+    /// Make the bench kit of the saved cake.
+    MakeKit,
     /// Show the keys and the words.
     Help,
 }
@@ -106,6 +110,13 @@ pub const COMMANDS: &[Entry] = &[
         keys: ctrl_shift(Key::S),
     },
     Entry {
+        command: Command::MakeKit,
+        menu: Menu::Cake,
+        name: "Make the bench kit",
+        help: "Save the cake, and make its templates, cutting sheet and printed parts.",
+        keys: ctrl(Key::K),
+    },
+    Entry {
         command: Command::Quit,
         menu: Menu::Cake,
         name: "Close",
@@ -134,6 +145,13 @@ pub const COMMANDS: &[Entry] = &[
         keys: ctrl(Key::F),
     },
     Entry {
+        command: Command::TakeStack,
+        menu: Menu::Edit,
+        name: "Take the best stack",
+        help: "Put the first of the stacks that were found into the cake.",
+        keys: ctrl(Key::T),
+    },
+    Entry {
         command: Command::Help,
         menu: Menu::Help,
         name: "Keys and words",
@@ -148,7 +166,7 @@ impl Command {
         match self {
             Self::New | Self::Open | Self::Quit | Self::Help => true,
             Self::Save => session.is_some_and(|session| session.is_new() || session.is_unsaved()),
-            Self::SaveAs | Self::FindStacks => session.is_some(),
+            Self::SaveAs | Self::FindStacks | Self::TakeStack | Self::MakeKit => session.is_some(),
             Self::Undo => session.is_some_and(|session| session.undo_label().is_some()),
             Self::Redo => session.is_some_and(|session| session.redo_label().is_some()),
         }

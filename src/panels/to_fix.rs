@@ -8,7 +8,7 @@ use plan::findings::{Finding, grouped};
 
 use crate::{
     asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, planning::has_no_layers,
-    words,
+    words, workshop::Tab,
 };
 
 /// Draws what is wrong with the text, then everything that the plan found, the most harmful first.
@@ -26,7 +26,7 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
                 }
                 return;
             }
-            if let Some(help) = &problem.help {
+            if let Some(help) = problem.help.as_deref().and_then(words::done_here) {
                 ui.label(format!("Fix: {help}."));
             }
             if ui.link(format!("Show {}", problem.path)).clicked() {
@@ -44,14 +44,23 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
     let is_current = document.text() == &*planned.text;
     let groups = grouped(&planned.plan.findings);
     // What is open in the order is told by the first screen only.
-    let of_order = |decisions: &[Decision], ui: &mut Ui| {
+    let of_order = |decisions: &[Decision], ui: &mut Ui, asked: &mut Vec<Asked>| {
         for told in decisions {
             if groups.iter().all(|group| group.message() != told.what) {
                 card(ui, told.severity, |ui| {
                     ui.label(RichText::new(words::capital(&told.what)).strong());
-                    if !told.fix.is_empty() {
-                        ui.label(format!("Fix: {}.", told.fix));
+                    if let Some(fix) = words::done_here(&told.fix) {
+                        ui.label(format!("Fix: {fix}."));
                     }
+                    ui.horizontal_wrapped(|ui| {
+                        for (word, tab) in [("pantry", Tab::Pantry), ("[order]", Tab::Order)] {
+                            if told.fix.contains(word)
+                                && ui.link(format!("Open the panel {}", tab.name())).clicked()
+                            {
+                                asked.push(Asked::Show(tab));
+                            }
+                        }
+                    });
                 });
             }
         }
@@ -60,16 +69,16 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
         groups.iter().position(|group| group.first.severity == Severity::Note).unwrap_or(groups.len());
     for (number, group) in groups.iter().enumerate() {
         if number == notes {
-            of_order(&planned.overview.decide, ui);
+            of_order(&planned.overview.decide, ui, asked);
         }
         let first = group.first;
         let message = words::capital(&group.message());
         card(ui, first.severity, |ui| finding(ui, (number, &message), first, document, is_current, asked));
     }
     if notes == groups.len() {
-        of_order(&planned.overview.decide, ui);
+        of_order(&planned.overview.decide, ui, asked);
     }
-    of_order(&planned.overview.know, ui);
+    of_order(&planned.overview.know, ui, asked);
 }
 
 fn finding(
@@ -81,8 +90,8 @@ fn finding(
     asked: &mut Vec<Asked>,
 ) {
     ui.label(RichText::new(message).strong());
-    if !finding.fix.words.is_empty() {
-        ui.label(format!("Fix: {}.", finding.fix.words));
+    if let Some(fix) = words::done_here(&finding.fix.words) {
+        ui.label(format!("Fix: {fix}."));
     }
     ui.horizontal_wrapped(|ui| {
         if let Some(edit) = &finding.fix.edit {

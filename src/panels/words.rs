@@ -17,6 +17,11 @@ pub fn label(key: &str) -> String {
     capital(words)
 }
 
+/// What is done about something, unless that is a command to type: in the window there is a panel for it.
+pub fn done_here(fix: &str) -> Option<&str> {
+    (!fix.is_empty() && !fix.contains("`crumbline ")).then_some(fix)
+}
+
 /// The same with a capital first.
 pub fn capital(text: &str) -> String {
     let mut chars = text.chars();

@@ -166,7 +166,8 @@ impl NewCake {
         let top = |key: &str| FieldPath::root().key(key);
         let frame = format!(
             "# Lengths are numbers in the unit below, or text with a unit of its own: 203, \"20.3 cm\", \"8 in\".\n\
-             crumbline = 2\nname = \"\"\nunit = \"{unit}\"\n\n[[covering]]\nmaterial = \"rolled icing\"\n\
+             crumbline = 2\nname = \"\"\nunit = \"{unit}\"\n\n[board]\nround = \"12 in\"\nthickness = \"1/2 in\"\n\n\
+             [[covering]]\nmaterial = \"rolled icing\"\n\
              thickness = \"3 mm\"\n\n[[covering]]\nmaterial = \"ganache\"\nthickness = \"6 mm\"\n"
         );
         let edits = [

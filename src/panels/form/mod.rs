@@ -18,7 +18,7 @@ use egui::{Color32, RichText, Ui};
 use crate::{
     asked::Asked,
     schema::{Entry, Kind, Scalar, Schema, Table},
-    words::label,
+    words::{done_here, label},
 };
 pub use defaults::default_of;
 pub use exclusive::{Exclusive, exclusive};
@@ -230,7 +230,8 @@ impl<'a, 'out> Form<'a, 'out> {
             } else {
                 ui.visuals().weak_text_color()
             };
-            let fix = problem.help.as_ref().map_or_else(String::new, |help| format!(" – {help}"));
+            let fix = problem.help.as_deref().and_then(done_here);
+            let fix = fix.map_or_else(String::new, |help| format!(" – {help}"));
             ui.label(RichText::new(format!("{}{fix}", problem.message)).color(ink).small());
         }
     }

@@ -8,6 +8,7 @@ use shop::arrange::{Aim, Proposal, Proposals, Summary, summary};
 use crate::{
     asked::Asked,
     elevation::{Elevation, Seen, reach},
+    workshop::Tab,
 };
 
 /// Stacks that were found, with what is drawn of them.
@@ -17,7 +18,7 @@ pub struct Proposed {
     pub proposals: Arc<Proposals>,
     /// The same in figures.
     pub summary: Arc<Summary>,
-    /// The lines of each.
+    /// The lines of each, then of each that fails its own check.
     elevations: Arc<Vec<Elevation>>,
     /// The text that they were found for.
     pub text: Arc<str>,
@@ -26,7 +27,8 @@ pub struct Proposed {
 impl Proposed {
     /// What is shown of `proposals` for `text`.
     pub fn new(proposals: Proposals, text: &str) -> Self {
-        let elevations = proposals.proposals.iter().map(|proposal| Elevation::of(&proposal.plan)).collect();
+        let all = proposals.proposals.iter().chain(&proposals.failed);
+        let elevations = all.map(|proposal| Elevation::of(&proposal.plan)).collect();
         Self {
             summary: Arc::new(summary(&proposals)),
             proposals: Arc::new(proposals),
@@ -89,7 +91,8 @@ pub fn proposals(ui: &mut Ui, search: &Search, text: &str, asked: &mut Vec<Asked
         }
         Search::Found(found) => {
             if let Some(trouble) = &found.summary.trouble {
-                ui.label(RichText::new(format!("{}. Fix: {}.", trouble.message, trouble.fix)));
+                let said = crate::words::capital(&trouble.message);
+                ui.label(format!("{said}. Fix: {}.", trouble.fix));
             }
             let stale = &*found.text != text;
             if stale {
@@ -100,6 +103,9 @@ pub fn proposals(ui: &mut Ui, search: &Search, text: &str, asked: &mut Vec<Asked
                     for index in 0..found.proposals.proposals.len() {
                         card(ui, found, index, stale, asked);
                     }
+                    for index in 0..found.proposals.failed.len() {
+                        failed_card(ui, found, index, stale, asked);
+                    }
                 });
             });
         }
@@ -108,11 +114,14 @@ pub fn proposals(ui: &mut Ui, search: &Search, text: &str, asked: &mut Vec<Asked
     find
 }
 
+/// Width of what is shown of a stack, points.
+const CARD: f32 = 148.0;
+
 fn card(ui: &mut Ui, found: &Proposed, index: usize, stale: bool, asked: &mut Vec<Asked>) {
     let (proposal, figures) = (&found.proposals.proposals[index], &found.summary.proposals[index]);
     egui::Frame::group(ui.style()).show(ui, |ui| {
         ui.vertical(|ui| {
-            ui.set_width(148.0);
+            ui.set_width(CARD);
             let aims: Vec<&str> = proposal.aims.iter().map(|aim| words(*aim)).collect();
             ui.label(RichText::new(crate::words::capital(&aims.join(", "))).strong());
             picture(ui, proposal, &found.elevations[index]);
@@ -137,6 +146,30 @@ fn card(ui: &mut Ui, found: &Proposed, index: usize, stale: bool, asked: &mut Ve
             button.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Button, !stale, said.clone()));
             if button.clicked() {
                 asked.push(Asked::edit(format!("stack: {}", aims.join(", ")), proposal.edit.clone()));
+            }
+        });
+    });
+}
+
+/// A stack that fails its own check: what it fails at, and that it can be taken to go on from.
+fn failed_card(ui: &mut Ui, found: &Proposed, index: usize, stale: bool, asked: &mut Vec<Asked>) {
+    let proposal = &found.proposals.failed[index];
+    let ink = crate::form::wrong_ink(ui);
+    egui::Frame::group(ui.style()).stroke(Stroke::new(1.0, ink)).show(ui, |ui| {
+        ui.vertical(|ui| {
+            ui.set_width(CARD);
+            let aims: Vec<&str> = proposal.aims.iter().map(|aim| words(*aim)).collect();
+            ui.label(RichText::new(crate::words::capital(&aims.join(", "))).strong());
+            picture(ui, proposal, &found.elevations[found.proposals.proposals.len() + index]);
+            if let Some(fault) = proposal.fault() {
+                ui.label(RichText::new(format!("Fails its check: {}.", fault.message)).color(ink));
+            }
+            let button = ui.add_enabled(!stale, egui::Button::new("Take it and fix it"));
+            let said = format!("Take the stack and fix it: {}", aims.join(", "));
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Button, !stale, said.clone()));
+            if button.on_hover_text("What is wrong with it stands under To fix then.").clicked() {
+                asked.push(Asked::edit(format!("stack: {}", aims.join(", ")), proposal.edit.clone()));
+                asked.push(Asked::Show(Tab::ToFix));
             }
         });
     });

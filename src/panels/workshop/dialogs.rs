@@ -7,6 +7,7 @@ use egui::{RichText, Ui};
 
 use super::{Product, Request, Tab, Workshop};
 use crate::{
+    asked::Asked,
     command::{COMMANDS, Command},
     files::{Chosen, FileList},
 };
@@ -60,6 +61,18 @@ impl Workshop {
                 self.requests.push(Request::FindStacks);
             }
             Command::FindStacks => {}
+            Command::TakeStack => match self.best_stack.clone() {
+                Some(edit) => self.take(vec![Asked::edit("stack", edit)]),
+                None => {
+                    self.told =
+                        Some("No stack was found for the cake as it is now: look for one first.".into())
+                }
+            },
+            Command::MakeKit if self.session.is_some() => {
+                self.tab = Tab::Make;
+                self.make(Product::Kit);
+            }
+            Command::MakeKit => {}
             Command::Help => self.dialog = Some(Dialog::Help),
         }
     }

@@ -10,7 +10,7 @@ use std::{
     sync::Arc,
 };
 
-use cakefile::{FieldPath, Step, world::World};
+use cakefile::{FieldPath, Step, edit::Edit, world::World};
 use egui::Ui;
 use glam::DVec3;
 use plan::design::material;
@@ -165,6 +165,8 @@ pub struct Workshop {
     left_behind: Vec<LeftBehind>,
     materials: Vec<String>,
     pantry: PantryPanel,
+    /// The first of the stacks that were found for the text as it is now.
+    best_stack: Option<Edit>,
     requests: Vec<Request>,
 }
 
@@ -202,6 +204,7 @@ impl Workshop {
             recovery: recovery.and_then(|folder| Recovery::in_folder(folder).ok()),
             materials: material::built_in_names().map(str::to_owned).collect(),
             pantry: PantryPanel::new(folders.pantry.clone()),
+            best_stack: None,
             requests: Vec::new(),
         }
     }
@@ -289,6 +292,12 @@ impl Workshop {
         shown: &Shown<'_>,
         look: impl FnOnce(&mut Ui),
     ) -> (Layout, Vec<Request>) {
+        self.best_stack = match (shown.search, &self.session) {
+            (Search::Found(found), Some(session)) if &*found.text == session.text() => {
+                found.proposals.proposals.first().map(|proposal| proposal.edit.clone())
+            }
+            _ => None,
+        };
         for command in crate::command::pressed(root.ctx()) {
             self.run(command);
         }
@@ -355,7 +364,7 @@ impl Workshop {
         let Some(theirs) = session.outside().map(str::to_owned) else { return };
         egui::Frame::group(ui.style()).show(ui, |ui| {
             ui.strong("Another program changed this cake's file, and there are changes here too.");
-            let edit = cakefile::edit::Edit::of_text(session.document(), &theirs);
+            let edit = Edit::of_text(session.document(), &theirs);
             egui::CollapsingHeader::new("From yours (−) to theirs (+)").show(ui, |ui| {
                 ui.monospace(crate::changed_lines::changed_lines(session.document(), &edit));
             });
@@ -481,6 +490,7 @@ impl Workshop {
                     session.select(path);
                 }
                 Asked::LookAt(place) => self.requests.push(Request::LookAt(place)),
+                Asked::Show(tab) => self.tab = tab,
                 Asked::FindStacks => {
                     self.tab = Tab::Stack;
                     self.requests.push(Request::FindStacks);

@@ -108,7 +108,9 @@ pub fn read_keys(
     mut eye: ResMut<Eye>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    if wants.wants_any_keyboard_input() || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    let control = [KeyCode::ControlLeft, KeyCode::ControlRight];
+    // Ctrl and a letter is a command, also where both were let go between two frames.
+    if wants.wants_any_keyboard_input() || keys.any_pressed(control) || keys.any_just_released(control) {
         return;
     }
     let views = [
