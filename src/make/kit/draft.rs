@@ -5,8 +5,8 @@ use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
 use formats::export::MeshF32;
-use geom::{Region, SolidError, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
-use plan::{Plan, design::Printing, lines::Line};
+use geom::{Cancel, Region, SolidError, SteppedPlate, Tolerance, TriMesh, units::UnitStyle};
+use plan::{Plan, carve::BearingSections, design::Printing, lines::Line};
 
 use super::{Extent, Group, KitError, Made, Part, Silhouette, bed, check, choice, label, split};
 
@@ -74,30 +74,25 @@ impl<'a> Drawer<'a> {
         if bearings.is_empty() {
             return Ok(all);
         }
-        let (plan, fine) = (self.plan, self.fine);
         let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
-        let levels = plan.lines.all().iter().enumerate().filter(|(_, line)| wanted(line));
-        let at_level = |(level, line): (usize, &Line)| {
-            let body =
-                uncancelled(|cancel| plan::carve::Body::new(&plan.design, &plan.lines, level, fine, cancel));
-            body.check_solid().map_err(|fault| KitError::Refused {
-                part: format!("the section of the {} line", line.name),
-                source: fault.into(),
-            })?;
-            let meridians = body.meridians(fine);
+        let (plan, all_lines) = (self.plan, self.plan.lines.all());
+        let levels: Vec<usize> = (0..all_lines.len()).filter(|level| wanted(&all_lines[*level])).collect();
+        let found =
+            BearingSections::new(&plan.design, &plan.lines, &levels, bearings, self.fine, &Cancel::new())
+                .map_err(|source| KitError::Refused { part: "a section at a bearing".into(), source })?;
+        let at_level = |&level: &usize| {
             let mut sections: Vec<Silhouette> = Vec::new();
-            for &bearing in bearings {
-                let section = Silhouette::at(line, bearing, &body.section_at(bearing, meridians));
+            for (&bearing, section) in bearings.iter().zip(found.of(level)) {
+                let section = Silhouette::at(&all_lines[level], bearing, section);
                 // One tool serves every bearing with the same section, as left and right of most shapes.
                 match sections.iter_mut().find(|other| other.is_like(&section)) {
                     Some(other) => other.bearings.push(bearing),
                     None => sections.push(section),
                 }
             }
-            Ok(sections)
+            sections
         };
-        let found: Vec<Vec<Silhouette>> =
-            levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect::<Result<_, _>>()?;
+        let found: Vec<Vec<Silhouette>> = levels.par_iter().map(at_level).collect();
         // Nothing of the shape may lie at a bearing.
         all.extend(found.into_iter().flatten().filter(|section| section.reach > 0.0));
         Ok(all)
