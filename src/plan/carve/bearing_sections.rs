@@ -140,7 +140,7 @@ fn tool_sections(
     planes: &[HalfPlane],
 ) -> Result<Vec<Region>, SolidError> {
     let solids = match &detail.tool {
-        Tool::Relief(relief) => return Ok(relief_sections(surface, relief, detail.operation, planes)?),
+        Tool::Relief(relief) => return relief_sections(surface, relief, detail.operation, planes),
         Tool::Bar { stations } => surface
             .bar_parts(stations, detail.operation, |a, b| planes.iter().any(|plane| plane.is_reached(a, b))),
         tool => vec![surface.solid(tool, detail.operation)?],
