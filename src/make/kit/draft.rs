@@ -228,6 +228,10 @@ impl Draft {
                 if !self.small {
                     pieces.retain(|piece| !is_crumb(piece));
                 }
+                let sliver = pieces.iter().find(|piece| pieces.len() > 1 && split::is_sliver(piece));
+                if let Some(sliver) = sliver.filter(|_| !self.small && !cut.fits(plate)) {
+                    return Err(self.too_narrow(sliver, printing));
+                }
                 if any && pieces.is_empty() {
                     findings.push(found(
                         Severity::Note,
@@ -278,6 +282,12 @@ impl Draft {
             return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });
         }
         Ok(part)
+    }
+
+    fn too_narrow(&self, sliver: &SteppedPlate, printing: &Printing) -> KitError {
+        let (lo, hi) = sliver.bounds().unwrap_or_default();
+        let (part, bed, least) = (self.name.clone(), printing.bed, split::SLIVER);
+        KitError::TooNarrow { part, piece: hi - lo, least, bed }
     }
 
     fn refused(&self, source: &SolidError) -> KitError {
