@@ -154,7 +154,8 @@ impl Slab {
     fn distance_to_side(&self, p: DVec3) -> f64 {
         let up = (self.bottom - p.z).max(p.z - self.top).max(0.0);
         if self.dome.is_none() {
-            return real::hypot(up, self.footprint.depth(p.truncate()));
+            let level = self.footprint.depth(p.truncate());
+            return if up == 0.0 { level.abs() } else { real::hypot(up, level) };
         }
         let centre = self.ball_centre();
         let (radius, from) = (self.ball_radius(), p - centre);
