@@ -92,6 +92,7 @@ pub fn try_repaired(
     // No union makes a foot, so that what has none is refused before the work.
     check_foot(&mesh)?;
     mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
+    let several = parts.1 > 1;
     let mesh = outward(mesh, placed, how, state, parts, &mut notes, cancel)?;
     if notes.len() > told_before {
         let litres = |mm3: f64| format!("{:.3} l", mm3 / 1e6);
@@ -99,10 +100,9 @@ pub fn try_repaired(
             volume if volume > 0.0 => litres(volume),
             _ => "nothing (it faced inwards)".into(),
         };
-        notes.push(format!(
-            "as it came it enclosed {before}, what lies in several parts counted for each; mended it encloses {}",
-            litres(mesh.volume())
-        ));
+        let counted = if several { " (what lies in several parts counted for each)" } else { "" };
+        let mended = litres(mesh.volume());
+        notes.push(format!("as it came it enclosed {before}{counted}; mended it encloses {mended}"));
     }
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
