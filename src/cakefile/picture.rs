@@ -57,8 +57,8 @@ pub struct PictureOutline {
     /// Keep only the "largest" region or "all" of them; the largest if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub keep: Option<Keep>,
-    /// Fill every hole, as for a sketch drawn in a single line; false if left out. Turned shapes are
-    /// always filled.
+    /// Fill every hole; if left out, those of an outline that is drawn as a thin line, whose outside is taken. Turned shapes
+    /// are always filled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fill_holes: Option<bool>,
     /// How far the smooth outline may stray from the edge in the picture; half a pixel (a whole one where edges

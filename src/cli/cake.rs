@@ -7,9 +7,10 @@ use std::{
 
 use cakefile::world::{Disk, World};
 use clap::Args;
-use plan::{Plan, Source, pantry_file};
+use geom::Cancel;
+use plan::{Plan, Planner, Quality, Source, pantry_file};
 
-use super::{error::CliError, talk};
+use super::{error::CliError, progress::ProgressBars, talk};
 
 /// The cake file and the pantry that it is made from.
 #[derive(Debug, Clone, Args)]
@@ -90,6 +91,7 @@ impl CakeArgs {
     /// # Errors
     /// As for [`CakeArgs::plan`].
     pub fn plan_from(&self, world: Arc<dyn World>) -> Result<Plan, CliError> {
-        Ok(Plan::new(&self.source_from(world)?)?)
+        let (source, bars) = (self.source_from(world)?, ProgressBars::new());
+        Ok(Planner::new().plan_telling(&source, Quality::Full, &Cancel::new(), &bars)?)
     }
 }

@@ -137,6 +137,8 @@ struct FullReport<'a> {
 
 fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
     let plan = args.source.plan()?;
+    let bars = ProgressBars::new();
+    bars.start("writing the report", 1);
     // Threads of their own: both wait for how the icing is laid, which one of them works out.
     let (report, (check, overview)) = std::thread::scope(|scope| {
         let report = scope.spawn(|| Report::new(&plan));
@@ -145,6 +147,7 @@ fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
     });
     let explain = if args.explain { Explain::Rules } else { Explain::Figures };
     let words = report::text(&report, &overview, explain);
+    bars.finish();
     print(&if args.json { json(&plan, &report, &overview, &check)? } else { words.clone() })?;
     if let Some(folder) = &args.out {
         let texts = [words, json(&plan, &report, &overview, &check)?];

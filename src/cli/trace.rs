@@ -79,9 +79,10 @@ pub struct TraceArgs {
     /// Which regions are kept.
     #[arg(long, hide_short_help = true, value_name = "WHICH", default_value = "largest")]
     pub keep: Keep,
-    /// Fill every hole, as for a sketch drawn in a single line.
-    #[arg(long, hide_short_help = true)]
-    pub fill_holes: bool,
+    /// Fill every hole, or with =false none. Left out: those of an outline that is drawn as a thin line, whose outside is
+    /// taken.
+    #[arg(long, hide_short_help = true, value_name = "BOOL", num_args = 0..=1, require_equals = true, default_missing_value = "true")]
+    pub fill_holes: Option<bool>,
     /// How far the curves may stray from the edge in the picture. Half a pixel if left out (a whole one where
     /// edges are hard), but at least 0.05 mm.
     #[arg(long, hide_short_help = true, value_name = "LENGTH")]
@@ -231,7 +232,7 @@ fn options(args: &TraceArgs) -> Result<Options, CliError> {
         background: args.ground.map(Into::into),
         speckle: job::length(&args.speckle, "--speckle")?,
         keep: args.keep.into(),
-        fill_holes: args.fill_holes || args.turned,
+        fill_holes: if args.turned { Some(true) } else { args.fill_holes },
         error: length(&args.error, "--error")?,
         straighten: !args.no_straighten,
         axis: args.axis,

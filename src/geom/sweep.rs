@@ -111,20 +111,30 @@ fn centripetal(p: &[DVec3; 4], t: f64) -> DVec3 {
 /// The bar through `stations` (point and radius), grown by `grow` mm (shrunk if negative); empty where
 /// nothing is left of it.
 pub fn bar(stations: &[(DVec3, f64)], grow: f64, tolerance: Tolerance) -> Solid {
-    let grown: Vec<(DVec3, f64)> =
-        stations.iter().map(|&(p, r)| (p, r + grow)).filter(|(_, r)| *r > 0.0).collect();
-    if grown.len() < 2 {
-        return Solid::empty();
+    let grown: Vec<(DVec3, f64)> = stations.iter().map(|&(p, r)| (p, r + grow)).collect();
+    Solid::union_all(&bar_parts(&grown, tolerance, |_, _| true))
+}
+
+/// Solids whose union is the bar through `stations` (point and radius): one of rings where it can be that, else one
+/// for each two neighbours that are `wanted`. Stations without a radius are left out.
+pub fn bar_parts(
+    stations: &[(DVec3, f64)],
+    tolerance: Tolerance,
+    wanted: impl Fn((DVec3, f64), (DVec3, f64)) -> bool,
+) -> Vec<Solid> {
+    let stations: Vec<(DVec3, f64)> = stations.iter().copied().filter(|(_, r)| *r > 0.0).collect();
+    if stations.len() < 2 {
+        return Vec::new();
     }
-    let directions = directions(&grown);
-    if rings_are_disjoint(&grown, &directions)
-        && let Ok(tube) = Solid::from_mesh(&tube(&grown, &directions, tolerance))
+    let directions = directions(&stations);
+    if rings_are_disjoint(&stations, &directions)
+        && let Ok(tube) = Solid::from_mesh(&tube(&stations, &directions, tolerance))
     {
-        return tube;
+        return vec![tube];
     }
-    // A bar that bends more tightly than it is thick: join the hulls of neighbouring balls.
-    let capsules: Vec<Solid> = grown.windows(2).map(|w| tapered_capsule(w[0], w[1], tolerance)).collect();
-    Solid::union_all(&capsules)
+    // A bar that bends more tightly than it is thick: the hulls of neighbouring balls.
+    let pairs = stations.windows(2).filter(|w| wanted(w[0], w[1]));
+    pairs.map(|w| tapered_capsule(w[0], w[1], tolerance)).collect()
 }
 
 /// The direction of the path at every station: that of the circle through it and its neighbours, which leans towards

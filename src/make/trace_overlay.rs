@@ -99,6 +99,11 @@ impl TraceOverlay {
         if let Some((halves, half)) = &self.halves {
             facts.push(asymmetry(halves, *half));
         }
+        if let Some(width) = trace.line {
+            facts.push(format!(
+                "a line drawing: the outside of its line, {width:.2} mm wide, is the outline; --fill-holes=false keeps the line"
+            ));
+        }
         if trace.speckles > 0 {
             facts.push(format!("{} dropped", counted(trace.speckles, "speckle")));
         }

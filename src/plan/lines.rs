@@ -26,6 +26,14 @@ use geom::{
 use outside::Outside;
 pub use thin::ThinPart;
 
+/// The surface of an inset near a box.
+enum Near {
+    /// What lies in the box, and perhaps more.
+    Part(TriMesh),
+    /// All of it.
+    Whole(Arc<TriMesh>),
+}
+
 /// One of the lines: the section of the solid inside it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
@@ -186,16 +194,47 @@ impl Lines {
         tolerance: Tolerance,
         cancel: &Cancel,
     ) -> Result<Solid, Cancelled> {
+        match self.near(depth, (lo, hi), tolerance, cancel)? {
+            Near::Part(part) => Ok(Solid::of_closed(&part)),
+            // Where what is cut out is no solid, all of it is.
+            Near::Whole(mesh) => {
+                Ok(Solid::from_mesh(&mesh.within(lo, hi)).unwrap_or_else(|_| Solid::of_closed(&mesh)))
+            }
+        }
+    }
+
+    /// The surface of [`Lines::solid_near`], and perhaps all of it.
+    ///
+    /// # Errors
+    /// Once `cancel` asks to stop.
+    pub fn surface_near(
+        &self,
+        depth: f64,
+        bounds: (DVec3, DVec3),
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Arc<TriMesh>, Cancelled> {
+        Ok(match self.near(depth, bounds, tolerance, cancel)? {
+            Near::Part(part) => Arc::new(part),
+            Near::Whole(mesh) => mesh,
+        })
+    }
+
+    fn near(
+        &self,
+        depth: f64,
+        bounds: (DVec3, DVec3),
+        tolerance: Tolerance,
+        cancel: &Cancel,
+    ) -> Result<Near, Cancelled> {
         let known = self.lines.iter().find(|line| line.depth == depth).and_then(|line| line.solid.clone());
-        let mesh = match known {
-            Some(mesh) => mesh,
-            None => match self.outside.near(depth, (lo, hi), cancel)? {
-                Some(near) => return Ok(Solid::of_closed(&near)),
-                None => self.inset(depth, tolerance, cancel)?.solid.unwrap_or_default(),
-            },
-        };
-        // Where what is cut out is no solid, all of it is.
-        Ok(Solid::from_mesh(&mesh.within(lo, hi)).unwrap_or_else(|_| Solid::of_closed(&mesh)))
+        if let Some(mesh) = known {
+            return Ok(Near::Whole(mesh));
+        }
+        Ok(match self.outside.near(depth, bounds, cancel)? {
+            Some(part) => Near::Part(part),
+            None => Near::Whole(self.inset(depth, tolerance, cancel)?.solid.unwrap_or_default()),
+        })
     }
 
     /// What is left while the knife is still `by` mm off the carved line.

@@ -14,7 +14,10 @@ use std::cmp::Reverse;
 use std::sync::Arc;
 
 use cakefile::{CakeFile, CakeFileError, Diagnostic, FieldPath, schema::Cake, schema_pantry::Order};
-use geom::{Cancel, Tolerance};
+use geom::{
+    Cancel, Tolerance,
+    progress::{NoProgress, Progress},
+};
 
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_details},
@@ -75,6 +78,36 @@ struct BodyKey {
 /// What is carved: the solid inside the carved line, with its edited sectors.
 type Target = (Body, Vec<Edited>);
 
+/// The stages that take time, as they are told to whoever waits.
+#[derive(Debug, Clone, Copy)]
+enum Stage {
+    Shape,
+    Lines,
+    Carving,
+    Support,
+    Advice,
+    Icing,
+}
+
+impl Stage {
+    /// How many there are.
+    const COUNT: u64 = Self::Icing as u64 + 1;
+
+    /// Says that it begins, and how many are done before it.
+    fn tell(self, progress: &dyn Progress) {
+        let what = match self {
+            Self::Shape => "reading the shape",
+            Self::Lines => "finding the lines under the coverings",
+            Self::Carving => "carving the layers",
+            Self::Support => "checking that it stands",
+            Self::Advice => "trying what would make it stand",
+            Self::Icing => "laying the icing",
+        };
+        progress.start(what, Self::COUNT);
+        progress.step(self as u64);
+    }
+}
+
 /// A source understood: what it asks for, and what was remarked on the way.
 #[derive(Debug, Clone)]
 pub struct Understood {
@@ -100,7 +133,23 @@ impl Planner {
     /// Every problem of the file at once, volumes that do not add up, or [`PlanError::Cancelled`] once `cancel`
     /// asks to stop.
     pub fn plan(&self, source: &Source, quality: Quality, cancel: &Cancel) -> Result<Plan, PlanError> {
-        self.plan_with(source, quality, |_| quality == Quality::Full, cancel)
+        self.plan_with(source, quality, |_| quality == Quality::Full, cancel, &NoProgress)
+    }
+
+    /// Plans `source` as [`Planner::plan`] does, and tells `progress` each stage as it begins.
+    ///
+    /// # Errors
+    /// As for [`Planner::plan`].
+    pub fn plan_telling(
+        &self,
+        source: &Source,
+        quality: Quality,
+        cancel: &Cancel,
+        progress: &dyn Progress,
+    ) -> Result<Plan, PlanError> {
+        let plan = self.plan_with(source, quality, |_| quality == Quality::Full, cancel, progress);
+        progress.finish();
+        plan
     }
 
     /// Plans `source` in full, but for the changes that would fix what does not stand: these are tried only where
@@ -114,7 +163,7 @@ impl Planner {
         is_of_use: impl FnOnce(&[Finding]) -> bool,
         cancel: &Cancel,
     ) -> Result<Plan, PlanError> {
-        self.plan_with(source, Quality::Full, is_of_use, cancel)
+        self.plan_with(source, Quality::Full, is_of_use, cancel, &NoProgress)
     }
 
     fn plan_with(
@@ -123,7 +172,9 @@ impl Planner {
         quality: Quality,
         is_advised: impl FnOnce(&[Finding]) -> bool,
         cancel: &Cancel,
+        progress: &dyn Progress,
     ) -> Result<Plan, PlanError> {
+        Stage::Shape.tell(progress);
         let understood = self.understand(source, cancel, |_, _| ());
         // What was stopped has no shape, and tells no problem.
         cancel.check()?;
@@ -134,7 +185,7 @@ impl Planner {
         if quality == Quality::Draft {
             make_coarse(&mut understood.design);
         }
-        self.stages(understood, is_advised, cancel).map_err(|error| match error {
+        self.stages(understood, is_advised, cancel, progress).map_err(|error| match error {
             CarveError::NothingLeft(nothing) => nothing_left(&source.cake, &nothing).into(),
             CarveError::Cancelled(stopped) => stopped.into(),
             other => PlanError::Carve(other),
@@ -216,10 +267,13 @@ impl Planner {
         understood: Understood,
         is_advised: impl FnOnce(&[Finding]) -> bool,
         cancel: &Cancel,
+        progress: &dyn Progress,
     ) -> Result<Plan, CarveError> {
         let Understood { design, pantry, order, remarks } = understood;
+        Stage::Lines.tell(progress);
         let lines = self.lines(&design, cancel)?;
         let stack = self.stack(&design);
+        Stage::Carving.tell(progress);
         let (carved, bulk) = rayon::join(
             || self.carve(&design, &lines, &stack, cancel),
             || {
@@ -230,6 +284,7 @@ impl Planner {
         );
         let ((carving, mut findings), bulk): (_, Result<_, CarveError>) = (carved?, bulk);
         let bulk = bulk?;
+        Stage::Support.tell(progress);
         let cake = CarvedCake::new(&design, &stack, &carving, &bulk);
         let case = Case::new(&cake, &design, &stack);
         let mut support = Support::new(&case);
@@ -237,6 +292,7 @@ impl Planner {
         let of_shape = findings.len();
         findings.extend(unsupported(&support));
         if is_advised(&findings) {
+            Stage::Advice.tell(progress);
             support.advise(&case, &bulk, cancel)?;
             findings.truncate(of_shape);
             findings.extend(unsupported(&support));
@@ -244,6 +300,7 @@ impl Planner {
         let icing = IcingOnDemand::default();
         // What the cake file does not ask for is worked out when something speaks of it.
         if design.coverings.iter().any(|covering| covering.way.is_some()) {
+            Stage::Icing.tell(progress);
             findings.extend(laid_otherwise(&design, icing.try_get(&design, &lines, cancel)?));
         }
         findings.extend(remarks.iter().map(Finding::of_remark));

@@ -1,4 +1,5 @@
-//! How fast a picture of 12 megapixels is traced, decoding included, and where the time goes.
+//! How fast a picture of 12 megapixels is traced, decoding included, and where the time goes; and the whole command, with
+//! the drawing and the overlay on disk.
 //!
 //! `cargo bench --no-default-features --bench trace`. Budget: a second. Reference: scikit-image decoding, finding
 //! Otsu's threshold, labelling, and finding the edge between pixels (`tests/reference/picture_times.py`); it fits
@@ -12,7 +13,7 @@ mod python;
 #[allow(missing_docs)]
 mod row;
 
-use std::{fs, hint::black_box, io::Cursor, time::Duration};
+use std::{fs, hint::black_box, io::Cursor, process::Command, time::Duration};
 
 use crumbline::trace::{Options, Picture, Scale, trace};
 use image::{DynamicImage, GrayImage, ImageFormat, Luma};
@@ -50,6 +51,20 @@ fn main() {
         row("of which decoding", decoding, Duration::from_secs(1), None);
         row("of which threshold, regions and edges", edges, Duration::from_secs(1), None);
         row("of which curves", curves, Duration::from_secs(1), None);
+        let drawing = folder.path().join("drawing.svg");
+        let [command] = medians([&mut || {
+            let run = Command::new(env!("CARGO_BIN_EXE_crumbline"))
+                .args(["trace".as_ref(), file.as_os_str(), drawing.as_os_str()])
+                .args(["--height", "300"])
+                .output();
+            assert!(run.is_ok_and(|output| output.status.success()));
+        }]);
+        row(
+            "the command, from its start to its files, vs a second",
+            command,
+            Duration::from_secs(1),
+            Some(1.0),
+        );
         let Some(times) = python::times("picture_times.py", &[&file]) else { return };
         row("all of it vs scikit-image without curves", all, times.iter().sum(), None);
         row("decoding vs scikit-image", decoding, times[0], None);

@@ -217,7 +217,9 @@ fn kit(plan: &Plan) -> Result<f64, String> {
             part.mesh.check().map_err(|defect| format!("{name} is no solid: {defect}"))?;
             plastic += part.plastic.grams * part.copies as f64;
         }
-        let fault = kit.left_out.iter().find(|error| !matches!(error, KitError::BedTooSmall { .. }));
+        let fits =
+            |error: &&KitError| !matches!(error, KitError::BedTooSmall { .. } | KitError::TooNarrow { .. });
+        let fault = kit.left_out.iter().find(fits);
         if let Some(error) = fault {
             return Err(format!("{}: {error}: {error:?}", group.name()));
         }

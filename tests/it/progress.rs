@@ -27,3 +27,26 @@ fn shows_bars() {
         write_model(&small_cake(), &folder.path().join("cake.obj"), &ProgressBars::new()).unwrap();
     }
 }
+
+/// On a terminal a plan says what it does while it works, and clears it away.
+#[test]
+fn a_plan_says_what_it_does() {
+    let cake = crate::repository::example("boulder");
+    let program = env!("CARGO_BIN_EXE_crumbline");
+    // util-linux's `script` gives a command a terminal.
+    let output = std::process::Command::new("script")
+        .args(["-qec", &format!("{program} plan {}", cake.display()), "/dev/null"])
+        .env("TERM", "xterm")
+        .output();
+    let Ok(output) = output else {
+        assert!(std::env::var_os("CRUMBLINE_REQUIRE_REFERENCE").is_none(), "no `script`");
+        return;
+    };
+    let text = String::from_utf8_lossy(&output.stdout);
+    for stage in ["reading the shape", "carving the layers", "checking that it stands"] {
+        assert!(text.contains(stage), "{stage}: {text}");
+    }
+    // The line that a bar stood on is erased before the report.
+    let (bars, report) = text.rsplit_once("\u{1b}[2K").expect("a line is erased");
+    assert!(bars.contains("carving the layers") && report.contains("Boulder"), "{text}");
+}

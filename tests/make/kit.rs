@@ -4,6 +4,7 @@
 mod choice;
 mod outside;
 mod settings;
+mod small_bed;
 
 use std::fs;
 

@@ -18,7 +18,14 @@ fn the_boulder_is_a_sound_shape() {
     let mesh = &design.shape.form().unwrap().mesh;
     mesh.check().unwrap();
     let told: Vec<&str> = remarks.iter().map(|remark| remark.message.as_str()).collect();
-    assert_eq!(told, ["boulder.stl: it was open underneath and was closed there"]);
+    // Its open rim lies a little above the board, down to which an open surface is counted.
+    assert_eq!(
+        told,
+        [
+            "boulder.stl: it was open underneath and was closed there",
+            "boulder.stl: as it came it enclosed 4.925 l; mended it encloses 5.098 l"
+        ]
+    );
     let (lo, hi) = mesh.bounds().unwrap();
     assert!(lo.z == 0.0 && hi.z > 150.0 && hi.z < 200.0, "{lo} {hi}");
     let plan = planned(&file).unwrap();

@@ -119,6 +119,36 @@ fn a_turned_shape_and_a_detail_take_the_same_picture() {
     }
 }
 
+/// A sketch in a single line is taken as what it goes round, and told; the line alone on demand.
+#[test]
+fn a_line_drawing_is_told() {
+    let square = |x: f64, y: f64, half: f64| half - (x - 100.0).abs().max((y - 100.0).abs());
+    let image = drawn(200, 200, |x, y| square(x, y, 80.0).min(-square(x, y, 77.0)));
+    let field = FieldPath::root().key("shape");
+    let read = |more: &str| {
+        let mut problems = Vec::new();
+        let world = Memory::new().with("it.png", png(&image));
+        let loader = Beside::new(&world, "");
+        let found = to_path(
+            &outline(&format!("width = 160{more}")),
+            Unit::Millimetre,
+            Placement::Centred,
+            &field,
+            &loader,
+            &mut problems,
+        );
+        (found.unwrap().area(), problems)
+    };
+    let (area, notes) = read("");
+    assert_close("within", area, 160.0 * 160.0, 5e-3);
+    let told = notes.iter().find(|note| note.message.contains("a line drawing")).expect("a note");
+    assert!(told.message.contains("the outside of its line, 3"), "{}", told.message);
+    assert_eq!(told.help.as_deref(), Some("say `fill_holes = false` if the line itself is meant"));
+    let (area, notes) = read(", fill_holes = false");
+    assert_close("line", area, 160.0 * 160.0 - 154.0 * 154.0, 0.1);
+    assert!(!notes.iter().any(|note| note.message.contains("line drawing")));
+}
+
 /// A frustum of the same picture: V = π h (R² + R r + r²) / 3.
 #[test]
 fn a_cake_from_a_picture_has_the_volume_of_its_frustum() {

@@ -1,9 +1,12 @@
-//! What the objects of a 3MF file are put together from, counted before the file is opened.
+//! What the objects of a 3MF file are put together from, counted before the file is opened, and which materials they name.
 //!
 //! Looks at tags only, whatever they stand in, and takes none for what it is not: what an XML reader would leave
 //! out, such as a comment, is counted all the same.
 
-use std::{collections::BTreeMap, io};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    io,
+};
 
 /// Most parts that all objects of a file may be put together from, each counted as often as it is used.
 const MOST_PARTS: u64 = 1_000_000;
@@ -14,6 +17,17 @@ const DEEPEST: usize = 32;
 /// A tag longer than this is none that counts, bytes.
 const LONGEST_TAG: usize = 1 << 16;
 
+/// Where a file names what a surface looks like: a material, or a group of them or of colours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct NamedLook {
+    /// Its number.
+    pub look: usize,
+    /// The object that names it.
+    pub object: usize,
+    /// Which triangle of that, from 1; `None` if the object does for all.
+    pub triangle: Option<usize>,
+}
+
 /// Takes in a file and keeps which objects it puts together from which.
 #[derive(Default)]
 pub(super) struct Components {
@@ -23,6 +37,12 @@ pub(super) struct Components {
     quote: Option<u8>,
     object: Option<usize>,
     of: BTreeMap<usize, Vec<usize>>,
+    /// How many triangles of the present object have begun.
+    triangles: usize,
+    /// Numbers of what is there to give surfaces a look.
+    looks: BTreeSet<usize>,
+    /// Where each look is first named.
+    named: BTreeMap<usize, NamedLook>,
     /// Whether a part is named in a way that only an XML reader understands.
     unclear: bool,
 }
@@ -68,17 +88,45 @@ impl io::Write for Components {
 
 impl Components {
     fn tag_ended(&mut self) {
-        let tag = String::from_utf8_lossy(&self.tag);
+        let whole = std::mem::take(&mut self.tag);
+        let tag = String::from_utf8_lossy(&whole);
         let name_ends = tag.find(|c: char| c.is_whitespace() || c == '/').unwrap_or(tag.len());
         let name = &tag[..name_ends];
         match name.rsplit(':').next() {
-            Some("object") => self.object = number(&tag, "id"),
+            Some("object") => {
+                (self.object, self.triangles) = (number(&tag, "id"), 0);
+                self.named(number(&tag, "pid"), None);
+            }
+            Some("triangle") => {
+                self.triangles += 1;
+                if tag.contains("pid") {
+                    self.named(number(&tag, "pid"), Some(self.triangles));
+                }
+            }
+            // Materials and Properties Extension, chapters 2 to 5, and the core specification, section 5.
+            Some(
+                "basematerials" | "colorgroup" | "texture2dgroup" | "compositematerials" | "multiproperties",
+            ) => self.looks.extend(number(&tag, "id")),
             Some("component") => match (self.object, number(&tag, "objectid")) {
                 (Some(object), Some(part)) => self.of.entry(object).or_default().push(part),
                 _ => self.unclear = true,
             },
             _ => {}
         }
+        // The room for the next one.
+        self.tag = whole;
+        self.tag.clear();
+    }
+
+    fn named(&mut self, look: Option<usize>, triangle: Option<usize>) {
+        if let (Some(look), Some(object)) = (look, self.object) {
+            self.named.entry(look).or_insert(NamedLook { look, object, triangle });
+        }
+    }
+
+    /// The first look that is named and not there.
+    pub fn missing_look(&self) -> Option<NamedLook> {
+        self.named.values().find(|named| !self.looks.contains(&named.look)).copied()
     }
 
     /// What is wrong with what the objects are put together from.

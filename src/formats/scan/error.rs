@@ -43,6 +43,16 @@ pub enum ScanError {
         /// What is wrong.
         problem: String,
     },
+    /// A surface takes its look from a material that is not there.
+    #[error("{} of object {object} takes its looks from material {look}, which is not in the file", .triangle.map_or("the whole".into(), |number| format!("triangle {number}")))]
+    NoLook {
+        /// Number of the material, or of the group of materials or colours.
+        look: usize,
+        /// The object that names it.
+        object: usize,
+        /// Which triangle of that, from 1; `None` if the object does for all.
+        triangle: Option<usize>,
+    },
     /// Its shape is written in a way that is not read.
     #[error("its shape is written with the extension \"{name}\", which is not read")]
     NeedsExtension {
@@ -178,6 +188,9 @@ impl ScanError {
             Self::UnknownFormat => "export the model as STL, OBJ, 3MF or glTF".into(),
             Self::Stl(_) => "ask for the file again, or open it in a mesh program and export it anew".into(),
             Self::Line { .. } => "correct the line, or export the model again, in triangles".into(),
+            Self::NoLook { .. } => {
+                "export it again without materials and colours, which are not read, or as binary STL".into()
+            }
             Self::Damaged { .. } => "copy the file again, or export the model as binary STL".into(),
             Self::Swells { .. } => "do not trust this file; ask for the model as binary STL".into(),
             Self::NeedsExtension { .. } => {

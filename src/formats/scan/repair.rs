@@ -71,7 +71,7 @@ pub fn try_repaired(
     let mut mesh = placed.mesh.welded().without_unused_vertices();
     let as_placed = mesh.len();
     notes.extend(level::levelled(&mut mesh, how.weld));
-    let told_before = notes.len();
+    let (told_before, as_it_came) = (notes.len(), volume_above_board(&mesh));
     let (mut state, mut parts) = inspected(&mesh);
     // Most models are sound, and then all this would find nothing.
     if state.is_err() {
@@ -92,7 +92,18 @@ pub fn try_repaired(
     // No union makes a foot, so that what has none is refused before the work.
     check_foot(&mesh)?;
     mesh.check_thin(cancel).map_err(|error| not_united(error, placed))?;
+    let several = parts.1 > 1;
     let mesh = outward(mesh, placed, how, state, parts, &mut notes, cancel)?;
+    if notes.len() > told_before {
+        let litres = |mm3: f64| format!("{:.3} l", mm3 / 1e6);
+        let before = match as_it_came {
+            volume if volume > 0.0 => litres(volume),
+            _ => "nothing (it faced inwards)".into(),
+        };
+        let counted = if several { " (what lies in several parts counted for each)" } else { "" };
+        let mended = litres(mesh.volume());
+        notes.push(format!("as it came it enclosed {before}{counted}; mended it encloses {mended}"));
+    }
     let (mesh, loose) = stood(mesh)?;
     Ok(Repaired { mesh, notes, loose })
 }
@@ -295,6 +306,13 @@ fn check_foot(mesh: &TriMesh) -> Result<(), ScanError> {
 
 /// Heights below this are on the board, mm.
 const ON_BOARD: f64 = 1e-6;
+
+/// Volume that a surface encloses, mm³, by the divergence theorem for the field (0, 0, z): what is open on the board
+/// counts as closed there.
+fn volume_above_board(mesh: &TriMesh) -> f64 {
+    let under = |[a, b, c]: [DVec3; 3]| (b - a).cross(c - a).z / 2.0 * (a.z + b.z + c.z) / 3.0;
+    (0..mesh.len()).map(|index| under(mesh.corners(index))).sum()
+}
 
 /// The volume of each part, mm³.
 fn volumes(mesh: &TriMesh, part: &[u32], count: usize) -> Vec<f64> {

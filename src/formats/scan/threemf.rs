@@ -14,7 +14,11 @@ use glam::{DAffine3, DMat3, DVec3, dvec3};
 use lib3mf::{Model as Package, Object, ObjectType, ParserConfig, SpecConformance};
 use zip::ZipArchive;
 
-use super::{Axis, MOST_TRIANGLES, Model, ScanError, components::Components, gltf::stays_beside};
+use super::{
+    Axis, MOST_TRIANGLES, Model, ScanError,
+    components::{Components, NamedLook},
+    gltf::stays_beside,
+};
 use geom::TriMesh;
 
 /// Most that all entries of an archive may come to unpacked, bytes: some ten million triangles.
@@ -28,10 +32,14 @@ const DEEPEST: usize = 32;
 
 /// Reads a 3MF file.
 pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
-    check_archive(bytes)?;
+    let missing = check_archive(bytes)?;
     let config = ParserConfig::with_all_extensions().with_spec_conformance(SpecConformance::Lenient);
-    let package = Package::from_reader_with_config(Cursor::new(bytes), config)
-        .map_err(|error| damaged(first_line(&error.to_string())))?;
+    let package =
+        Package::from_reader_with_config(Cursor::new(bytes), config).map_err(|error| match missing {
+            // Which the library refuses only in some files.
+            Some(NamedLook { look, object, triangle }) => ScanError::NoLook { look, object, triangle },
+            None => damaged(first_line(&error.to_string())),
+        })?;
     let unit = unit_in_mm(&package.unit)
         .ok_or_else(|| damaged(format!("its unit \"{}\" is unknown", package.unit)))?;
     let objects: HashMap<usize, &Object> =
@@ -58,11 +66,14 @@ pub(super) fn read(bytes: &[u8]) -> Result<Model, ScanError> {
         .filter_map(|item| maker.objects.get(&item.objectid))
         .filter(|o| !shown(o))
         .count();
-    let notes = if other == 0 {
-        Vec::new()
-    } else {
-        vec![format!("{other} objects that are supports or surfaces were left out")]
-    };
+    let mut notes = Vec::new();
+    if other > 0 {
+        notes.push(format!("{other} objects that are supports or surfaces were left out"));
+    }
+    if let Some(NamedLook { look, object, triangle }) = missing {
+        let missing = ScanError::NoLook { look, object, triangle };
+        notes.push(format!("{missing}; its shape is read all the same"));
+    }
     Ok(Model { mesh: maker.mesh, unit: Some(unit), axes: (Axis::Z, Axis::MinusY), notes })
 }
 
@@ -78,14 +89,15 @@ fn first_line(text: &str) -> String {
     text.lines().next().unwrap_or("").to_owned()
 }
 
-/// Unpacks every entry into nothing, and looks at its name and at what its objects are put together from.
-fn check_archive(bytes: &[u8]) -> Result<(), ScanError> {
+/// Unpacks every entry into nothing, and looks at its name and at what its objects are put together from; the first
+/// material that is named and not there.
+fn check_archive(bytes: &[u8]) -> Result<Option<NamedLook>, ScanError> {
     let not_zip = |error: zip::result::ZipError| damaged(format!("it is no whole ZIP archive: {error}"));
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(not_zip)?;
     if archive.len() > MOST_ENTRIES {
         return Err(damaged(format!("it has {} entries", archive.len())));
     }
-    let mut left = MOST_UNPACKED;
+    let (mut left, mut missing) = (MOST_UNPACKED, None);
     for index in 0..archive.len() {
         let entry = archive.by_index(index).map_err(not_zip)?;
         let name = entry.name().map_err(not_zip)?.into_owned();
@@ -97,8 +109,9 @@ fn check_archive(bytes: &[u8]) -> Result<(), ScanError> {
             .map_err(|error| damaged(format!("its entry \"{name}\" cannot be unpacked: {error}")))?;
         left = left.checked_sub(unpacked).ok_or(ScanError::Swells { most: MOST_UNPACKED })?;
         components.check().map_err(damaged)?;
+        missing = missing.or(components.missing_look());
     }
-    Ok(())
+    Ok(missing)
 }
 
 /// Millimetres in a unit of the standard (core specification, section 3.4).

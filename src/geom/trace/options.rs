@@ -59,8 +59,8 @@ pub struct Options {
     pub speckle: f64,
     /// Which of the others are kept.
     pub keep: Keep,
-    /// Leave no holes.
-    pub fill_holes: bool,
+    /// Leave no holes; if `None`, leave none where the outline is drawn as a thin line.
+    pub fill_holes: Option<bool>,
     /// How far the outline may stray from the edge in the picture, mm; half a pixel if `None`, a whole one
     /// where edges are hard.
     pub error: Option<f64>,
@@ -81,7 +81,7 @@ impl Options {
             background: None,
             speckle: 2.0,
             keep: Keep::Largest,
-            fill_holes: false,
+            fill_holes: None,
             error: None,
             straighten: true,
             axis: None,

@@ -1,4 +1,5 @@
-//! Which of the edges in a picture are the outline: the largest region or all, without speckles.
+//! Which of the edges in a picture are the outline: the largest region or all, without speckles; and whether it is drawn
+//! as a thin line, whose outside is the outline then.
 
 use glam::DVec2;
 
@@ -14,6 +15,8 @@ pub(super) struct Regions {
     pub left_out: usize,
     /// How many speckles and small holes are dropped.
     pub speckles: usize,
+    /// How wide the line is that the outline is drawn as, if holes were filled for that; in the unit of the contours.
+    pub line: Option<f64>,
 }
 
 /// A picture with more regions and holes, none of them a speckle, is refused.
@@ -24,7 +27,7 @@ const MOST: usize = 4000;
 pub(super) fn choose(
     edges: Vec<Vec<DVec2>>,
     keep: Keep,
-    fill_holes: bool,
+    fill_holes: Option<bool>,
     speckle: impl Fn(DVec2) -> f64,
 ) -> Result<Option<Regions>, TraceError> {
     let all: Vec<(f64, Vec<DVec2>)> =
@@ -54,12 +57,20 @@ pub(super) fn choose(
         })
     };
     let mut owned: Vec<Vec<Vec<DVec2>>> = vec![Vec::new(); outers.len()];
-    if !fill_holes {
+    if fill_holes != Some(true) {
         for (_, hole) in holes {
             if let Some(owner) = owner(hole[0]) {
                 owned[owner].push(hole);
             }
         }
+    }
+    let line = match (fill_holes, outers.first(), owned.first()) {
+        (None, Some((_, outer)), Some(holes)) => thin_line(outer, holes),
+        _ => None,
+    };
+    let fill_holes = fill_holes == Some(true) || line.is_some();
+    if fill_holes {
+        owned.iter_mut().for_each(Vec::clear);
     }
     let kept = if keep == Keep::All { outers.len() } else { outers.len().min(1) };
     let left_out = if fill_holes {
@@ -74,7 +85,26 @@ pub(super) fn choose(
         .take(kept)
         .flat_map(|((_, outer), holes)| std::iter::once(outer).chain(holes))
         .collect();
-    Ok(Some(Regions { contours, left_out, speckles }))
+    Ok(Some(Regions { contours, left_out, speckles, line }))
+}
+
+/// How wide the line is that a region with these holes is; `None` where it is no thin line round most of what it spans.
+fn thin_line(outer: &[DVec2], holes: &[Vec<DVec2>]) -> Option<f64> {
+    /// A line is no wider than this share of the shorter side of what it is drawn round: a wall as thin would be no cake.
+    const WIDEST: f64 = 0.03;
+    /// And goes round this share of what lies within it.
+    const ROUND: f64 = 0.5;
+    let length = |contour: &[DVec2]| -> f64 {
+        let next = contour.iter().cycle().skip(1);
+        contour.iter().zip(next).map(|(a, b)| a.distance(*b)).sum()
+    };
+    let whole = signed_area(outer);
+    let open: f64 = holes.iter().map(|hole| signed_area(hole).abs()).sum();
+    // Both of its sides are edges.
+    let sides = length(outer) + holes.iter().map(|hole| length(hole)).sum::<f64>();
+    let width = 2.0 * (whole - open) / sides;
+    let (lo, hi) = bounds(outer);
+    (open >= ROUND * whole && width <= WIDEST * (hi - lo).min_element()).then_some(width)
 }
 
 /// Lower left and upper right corner of the box around points; the origin where there are none.

@@ -77,6 +77,9 @@ pub struct Trace {
     pub left_out: usize,
     /// How many speckles and small holes are dropped.
     pub speckles: usize,
+    /// How wide the line is that the outline is drawn as; `None` where it is no line drawing, or was not asked. The
+    /// outside of the line is the outline.
+    pub line: Option<f64>,
     /// Whether the outline runs along the edge of the picture, which probably cuts it off.
     pub cut_off: bool,
     /// How far the outline may stray from the edge in the picture.
@@ -160,7 +163,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         Some(_) => TraceError::OnlyCard,
         None => TraceError::NothingBeyond { background },
     };
-    let Regions { contours, left_out, speckles } = found.ok_or(nothing)?;
+    let Regions { contours, left_out, speckles, line } = found.ok_or(nothing)?;
     if contours.is_empty() {
         return Err(TraceError::OnlySpeckles { across: largest });
     }
@@ -222,6 +225,7 @@ pub fn trace(picture: &Picture, options: &Options) -> Result<Trace, TraceError> 
         holes: contours.len() - islands,
         left_out,
         speckles,
+        line: line.map(|width| width * pixel),
         cut_off,
         allowed,
         card,

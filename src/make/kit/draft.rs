@@ -5,8 +5,8 @@ use rayon::prelude::*;
 
 use cakefile::{FieldPath, Severity};
 use formats::export::MeshF32;
-use geom::{Region, SolidError, SteppedPlate, Tolerance, TriMesh, uncancelled, units::UnitStyle};
-use plan::{Plan, design::Printing, lines::Line};
+use geom::{Cancel, Region, SolidError, SteppedPlate, Tolerance, TriMesh, units::UnitStyle};
+use plan::{Plan, carve::BearingSections, design::Printing, lines::Line};
 
 use super::{Extent, Group, KitError, Made, Part, Silhouette, bed, check, choice, label, split};
 
@@ -74,30 +74,25 @@ impl<'a> Drawer<'a> {
         if bearings.is_empty() {
             return Ok(all);
         }
-        let (plan, fine) = (self.plan, self.fine);
         let wanted = |line: &Line| self.lines.iter().any(|l| l.name == line.name);
-        let levels = plan.lines.all().iter().enumerate().filter(|(_, line)| wanted(line));
-        let at_level = |(level, line): (usize, &Line)| {
-            let body =
-                uncancelled(|cancel| plan::carve::Body::new(&plan.design, &plan.lines, level, fine, cancel));
-            body.check_solid().map_err(|fault| KitError::Refused {
-                part: format!("the section of the {} line", line.name),
-                source: fault.into(),
-            })?;
-            let meridians = body.meridians(fine);
+        let (plan, all_lines) = (self.plan, self.plan.lines.all());
+        let levels: Vec<usize> = (0..all_lines.len()).filter(|level| wanted(&all_lines[*level])).collect();
+        let found =
+            BearingSections::new(&plan.design, &plan.lines, &levels, bearings, self.fine, &Cancel::new())
+                .map_err(|source| KitError::Refused { part: "a section at a bearing".into(), source })?;
+        let at_level = |&level: &usize| {
             let mut sections: Vec<Silhouette> = Vec::new();
-            for &bearing in bearings {
-                let section = Silhouette::at(line, bearing, &body.section_at(bearing, meridians));
+            for (&bearing, section) in bearings.iter().zip(found.of(level)) {
+                let section = Silhouette::at(&all_lines[level], bearing, section);
                 // One tool serves every bearing with the same section, as left and right of most shapes.
                 match sections.iter_mut().find(|other| other.is_like(&section)) {
                     Some(other) => other.bearings.push(bearing),
                     None => sections.push(section),
                 }
             }
-            Ok(sections)
+            sections
         };
-        let found: Vec<Vec<Silhouette>> =
-            levels.collect::<Vec<_>>().into_par_iter().map(at_level).collect::<Result<_, _>>()?;
+        let found: Vec<Vec<Silhouette>> = levels.par_iter().map(at_level).collect();
         // Nothing of the shape may lie at a bearing.
         all.extend(found.into_iter().flatten().filter(|section| section.reach > 0.0));
         Ok(all)
@@ -233,6 +228,10 @@ impl Draft {
                 if !self.small {
                     pieces.retain(|piece| !is_crumb(piece));
                 }
+                let sliver = pieces.iter().find(|piece| pieces.len() > 1 && split::is_sliver(piece));
+                if let Some(sliver) = sliver.filter(|_| !self.small && !cut.fits(plate)) {
+                    return Err(self.too_narrow(sliver, printing));
+                }
                 if any && pieces.is_empty() {
                     findings.push(found(
                         Severity::Note,
@@ -283,6 +282,12 @@ impl Draft {
             return Err(KitError::BedTooSmall { part: part.full_name(), size, bed: room });
         }
         Ok(part)
+    }
+
+    fn too_narrow(&self, sliver: &SteppedPlate, printing: &Printing) -> KitError {
+        let (lo, hi) = sliver.bounds().unwrap_or_default();
+        let (part, bed, least) = (self.name.clone(), printing.bed, split::SLIVER);
+        KitError::TooNarrow { part, piece: hi - lo, least, bed }
     }
 
     fn refused(&self, source: &SolidError) -> KitError {

@@ -271,6 +271,18 @@ pub enum KitError {
         /// The bed, mm.
         bed: glam::DVec3,
     },
+    /// It cannot be cut to the bed without a piece that is too narrow to be held and joined.
+    #[error("{part} does not fit the bed of {:.0} × {:.0} mm: cut to it, a piece would be {:.0} × {:.0} mm, narrower than {least} mm; it can be printed on a larger bed", .bed.x, .bed.y, .piece.x, .piece.y)]
+    TooNarrow {
+        /// The part.
+        part: String,
+        /// Width and depth of the narrowest piece, mm.
+        piece: glam::DVec2,
+        /// The least side of a piece, mm.
+        least: f64,
+        /// The bed, mm.
+        bed: glam::DVec3,
+    },
     /// The boolean kernel made no solid of a part, or of what it is drawn from: a mistake of ours.
     #[error("{part} could not be made as a solid; please report this cake file")]
     Refused {

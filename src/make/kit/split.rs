@@ -2,7 +2,9 @@
 //!
 //! A plate is halved again and again until every piece fits. Of all straight cuts along x or y the one is
 //! taken that leaves the fewest pieces, then the one that crosses the working edge least, then the one whose
-//! joints are wide enough for a dovetail, then the one nearest to the middle. A dovetail keeps the two
+//! joints are wide enough for a dovetail, then the one nearest to the middle; of the best of these the first that
+//! leaves two pieces, neither of them a strip or a crumb ([`is_sliver`]) and neither with a knife edge along the
+//! cut, or the one that leaves the fewest of such. A dovetail keeps the two
 //! pieces from being pulled apart along the plate; they are dropped into each other from above. The clearance
 //! lies round the dovetail only: the straight faces meet, so that the whole keeps its length.
 
@@ -81,7 +83,14 @@ const DEEPEST: f64 = 8.0;
 const TRIED: u32 = 36;
 
 /// How many of the best cuts are looked at more closely.
-const LOOKED_AT: usize = 12;
+const LOOKED_AT: usize = 24;
+
+/// A piece with two sides shorter than this is a strip or a crumb that breaks before it is joined, mm (common practice, no
+/// source). The box round it counts.
+pub const SLIVER: f64 = 13.0;
+
+/// Cuts leave pieces at least this wide where they can, mm, so that what is cut off next is no sliver.
+const NARROW: f64 = 20.0;
 
 /// Less is no piece: no nozzle lays down so little, mm².
 const LEAST_PIECE: f64 = 0.05;
@@ -96,6 +105,11 @@ impl Cutting<'_> {
         self.halve(plate.clone(), DEPTH, &mut pieces, &mut findings);
         findings.dedup_by(|a, b| a.code == b.code);
         (pieces, findings)
+    }
+
+    /// Whether `plate` need not be cut.
+    pub fn fits(&self, plate: &SteppedPlate) -> bool {
+        plate.bounds().is_none_or(|(lo, hi)| bed::fits(hi - lo, self.printing))
     }
 
     fn halve(
@@ -137,19 +151,18 @@ impl Cutting<'_> {
         };
         let mut ranked: Vec<_> = self.candidates(lo, hi).into_iter().map(|cut| (cost(&cut), cut)).collect();
         ranked.sort_by(|(a, _), (b, _)| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)));
-        // Of the best few the first that leaves each half in one piece.
-        let in_two = |cut: Cut| {
-            [false, true].iter().all(|&above| {
-                footprint
-                    .intersection(&cut.across.side(cut.at, above))
-                    .pieces()
-                    .iter()
-                    .filter(|part| part.area() >= LEAST_PIECE)
-                    .count()
-                    == 1
-            })
-        };
-        let best = ranked.iter().take(LOOKED_AT).find(|(_, cut)| in_two(*cut)).or(ranked.first());
+        // Of the best few the first without a flaw, or the one with the fewest.
+        let mut best = None;
+        for one in ranked.iter().take(LOOKED_AT) {
+            let flaws = self.flaws(one.1, &footprint);
+            if best.as_ref().is_none_or(|(fewest, _)| flaws < *fewest) {
+                best = Some((flaws, one));
+            }
+            if flaws == 0 {
+                break;
+            }
+        }
+        let best = best.map(|(_, one)| one);
         let Some(&((_, _, (crossings, narrow, _), _), cut)) = best else { return };
         self.remark(crossings, narrow, findings);
         let keys = self.keys(cut, &rows(cut), &footprint);
@@ -195,6 +208,20 @@ impl Cutting<'_> {
             })
             .iter()
             .sum()
+    }
+
+    /// How many strips, crumbs and knife edges a cut leaves, and pieces beyond two.
+    fn flaws(&self, cut: Cut, footprint: &Region) -> usize {
+        let narrow = NARROW.min(short_side(footprint));
+        let of_half = |above: bool| {
+            let half = footprint.intersection(&cut.across.side(cut.at, above));
+            let pieces = half.pieces();
+            let mut pieces: Vec<&Region> = pieces.iter().filter(|part| part.area() >= LEAST_PIECE).collect();
+            pieces.sort_by(|a, b| b.area().total_cmp(&a.area()));
+            let strips = pieces.iter().filter(|part| short_side(part) < narrow).count();
+            pieces.len().max(1) - 1 + strips + knife_edges(cut, &half, self.fine)
+        };
+        of_half(false) + of_half(true)
     }
 
     /// How often a cut crosses the working edge.
@@ -260,6 +287,36 @@ impl Cutting<'_> {
         }
         keys
     }
+}
+
+/// Whether a piece is a strip or a crumb: two sides of the box round it are shorter than [`SLIVER`].
+pub fn is_sliver(piece: &SteppedPlate) -> bool {
+    let thick = piece.levels().map(|(_, height)| height).fold(0.0, f64::max);
+    let (lo, hi) = piece.bounds().unwrap_or_default();
+    [hi.x - lo.x, hi.y - lo.y, thick].iter().filter(|side| **side < SLIVER).count() > 1
+}
+
+/// The shorter side of the box round a region, mm.
+fn short_side(region: &Region) -> f64 {
+    region.bounds().map_or(0.0, |(lo, hi)| (hi - lo).min_element())
+}
+
+/// How many edges sharper than some 30° a cut leaves to the `half` beside it.
+fn knife_edges(cut: Cut, half: &Region, fine: Tolerance) -> usize {
+    /// How far from the cut they are looked for, mm.
+    const BESIDE: f64 = 10.0;
+    /// A disc of this radius does not reach into the end of a wedge, mm; what it leaves of one of 30°, mm².
+    const DISC: f64 = 1.5;
+    const LEFT: f64 = 5.5;
+    let near = cut.across.side(cut.at - BESIDE, true).intersection(&cut.across.side(cut.at + BESIDE, false));
+    let near = half.intersection(&near);
+    let reached = near.inset(DISC, fine).outset(DISC + 2.0 * fine.chord_mm(), fine);
+    let is_at_cut = |part: &Region| {
+        part.bounds().is_some_and(|(lo, hi)| {
+            cut.across.over(lo) < cut.at + 0.1 && cut.across.over(hi) > cut.at - 0.1 && part.area() > LEFT
+        })
+    };
+    near.difference(&reached).pieces().iter().filter(|part| is_at_cut(part)).count()
 }
 
 /// A dovetail across `cut`, `width` mm wide at its far end and two thirds of that at the cut.

@@ -5,7 +5,7 @@ use std::{
     sync::{Arc, OnceLock},
 };
 
-use glam::{DAffine3, DMat3, DVec2, DVec3};
+use glam::DVec2;
 use rayon::prelude::*;
 
 use crate::{
@@ -119,7 +119,7 @@ pub fn reaches(detail: &Detail, level: usize, lines: &Lines) -> bool {
 
 /// The line that a cut on line `level` leaves whole: a cut in the icing or the coating stays in it, however
 /// far its tool reaches. `None` where the cut cannot reach so deep, or may.
-fn spared(detail: &Detail, level: usize, lines: &Lines) -> Option<usize> {
+pub(super) fn spared(detail: &Detail, level: usize, lines: &Lines) -> Option<usize> {
     let carved = lines.all().len() - 1;
     let inner = match detail.depth {
         Depth::Sponge => return None,
@@ -433,21 +433,6 @@ impl Body {
             edited.mesh.volume_between(low, high) - plain
         };
         edited.iter().map(change).sum()
-    }
-
-    /// Half section at a bearing (degrees), cuts and adds included, out of `meridians` round the whole.
-    pub fn section_at(&self, bearing: f64, meridians: u32) -> Region {
-        // The plane of the section laid flat: outwards to x, up to y.
-        let out = revolve::at_bearing(1.0, 0.0, bearing);
-        let flat = DMat3::from_cols(out, DVec3::Z, out.cross(DVec3::Z)).transpose();
-        if let Some(mesh) = &self.free {
-            return TriMesh::clone(mesh).placed(&DAffine3::from_mat3(flat)).section(0.0).right_half();
-        }
-        if !self.edits.iter().any(|edit| edit.bearings.contains(bearing)) {
-            return self.section.clone();
-        }
-        let solid = self.solid(meridians).placed(&DAffine3::from_mat3(flat));
-        solid.slice(0.0).right_half()
     }
 
     /// The section at height `z`, seen from above; rounds within `tolerance`.

@@ -4,6 +4,7 @@
 //! and is exact for the straightened profile ([`turned_volumes`]). Elsewhere solids are intersected
 //! ([`general_volumes`]). Both give the same on the same input; a property test holds them to it.
 
+mod bearing_sections;
 mod body;
 mod bulk;
 mod effort;
@@ -26,6 +27,7 @@ use crate::{
 };
 use geom::{Cancel, Cancelled, NotSolid, SolidError, Tolerance};
 
+pub use bearing_sections::BearingSections;
 pub use body::{Body, Edit, Edited, reaches};
 pub use bulk::{Bulk, add_solid};
 pub use effort::check_details;

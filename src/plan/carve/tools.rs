@@ -23,6 +23,7 @@ use geom::{
 };
 
 /// Everything a tool needs to know about the surface it works on.
+#[derive(Clone, Copy)]
 pub struct Surface<'a> {
     /// All lines of the cake.
     pub lines: &'a Lines,
@@ -38,7 +39,7 @@ pub struct Surface<'a> {
 const ROOT: f64 = 1.0;
 
 /// Clear of any surface, mm: how far a cut reaches out past it.
-const CLEAR: f64 = 5.0;
+pub(super) const CLEAR: f64 = 5.0;
 
 /// How far the part of a shell that a tool is cut out of reaches beyond the tool, mm.
 const BESIDE: f64 = 1.0;
@@ -50,10 +51,7 @@ impl Surface<'_> {
     /// Once it is asked to stop.
     pub fn solid(&self, tool: &Tool, operation: Operation) -> Result<Solid, Cancelled> {
         self.cancel.check()?;
-        let grow = match operation {
-            Operation::Cut => self.depth,
-            Operation::Add => -self.depth,
-        };
+        let grow = self.growth(operation);
         Ok(match tool {
             Tool::Box { centre, size, turn } => grown_box(*centre, *size, *turn, grow, self.tolerance),
             Tool::Ball { centre, radius } => {
@@ -82,6 +80,24 @@ impl Surface<'_> {
         })
     }
 
+    /// How far a tool grows on every side, mm; below zero if it shrinks.
+    fn growth(&self, operation: Operation) -> f64 {
+        match operation {
+            Operation::Cut => self.depth,
+            Operation::Add => -self.depth,
+        }
+    }
+
+    /// The solids whose union is a bar through `stations`, those between two of them that are not `wanted` left out.
+    pub(super) fn bar_parts(
+        &self,
+        stations: &[(DVec3, f64)],
+        operation: Operation,
+        wanted: impl Fn((DVec3, f64), (DVec3, f64)) -> bool,
+    ) -> Vec<Solid> {
+        sweep::bar_parts(&self.rounded(stations, self.growth(operation)), self.tolerance, wanted)
+    }
+
     /// Stations grown, with radii whose polygons hold as much as the circles do.
     fn rounded(&self, stations: &[(DVec3, f64)], grow: f64) -> Vec<(DVec3, f64)> {
         /// Most sides of a bar's rings.
@@ -102,16 +118,27 @@ impl Surface<'_> {
     /// An outline pressed in or raised: the outline carried straight through the surface, or wrapped
     /// round it, within the shell between two lines.
     fn relief(&self, relief: &Relief, operation: Operation) -> Result<Solid, Cancelled> {
-        let fine = self.tolerance;
+        let (depths, outline) = self.relief_shell(relief, operation);
+        self.shell_within(depths, &outline, relief)
+    }
+
+    /// The depths of the outer and the inner side of the shell that an outline is cut out of, and the outline as it
+    /// reaches this surface.
+    pub(super) fn relief_shell(&self, relief: &Relief, operation: Operation) -> ((f64, f64), Region) {
         match operation {
             Operation::Cut => {
                 // A surface outside the finished line is opened just as well.
                 let outside = self.depth.min(0.0) - CLEAR;
-                let outline = relief.outline.outset(self.depth, fine);
-                self.shell_within((outside, self.depth + relief.depth), &outline, relief)
+                let outline = relief.outline.outset(self.depth, self.tolerance);
+                ((outside, self.depth + relief.depth), outline)
             }
-            Operation::Add => self.raised(relief, ROOT),
+            Operation::Add => self.raised_shell(relief, ROOT),
         }
+    }
+
+    fn raised_shell(&self, relief: &Relief, root: f64) -> ((f64, f64), Region) {
+        let outline = relief.outline.inset(self.depth, self.tolerance);
+        ((self.depth - relief.depth, self.depth + root), outline)
     }
 
     /// An outline raised from the surface, with `root` mm of it below the surface.
@@ -119,8 +146,8 @@ impl Surface<'_> {
     /// # Errors
     /// Once it is asked to stop.
     pub fn raised(&self, relief: &Relief, root: f64) -> Result<Solid, Cancelled> {
-        let outline = relief.outline.inset(self.depth, self.tolerance);
-        self.shell_within((self.depth - relief.depth, self.depth + root), &outline, relief)
+        let (depths, outline) = self.raised_shell(relief, root);
+        self.shell_within(depths, &outline, relief)
     }
 
     /// The bottom of an outline that is pressed in, as a skin `thickness` mm thick that lies in the cut.
@@ -179,12 +206,7 @@ impl Surface<'_> {
         relief: &Relief,
     ) -> Result<Solid, Cancelled> {
         let fine = self.tolerance;
-        let (frame, through) = if let Some(drawn) = relief.drawn {
-            self.straight_in(relief, drawn, outline)
-        } else {
-            let Some(through) = self.on_seat(relief, outline) else { return Ok(Solid::empty()) };
-            through
-        };
+        let Some((frame, through)) = self.carried(relief, outline) else { return Ok(Solid::empty()) };
         // The tool meets no more of the shell than what stands at its bearings and heights.
         let tool = through.to_mesh().placed(&frame);
         let Some((lo, hi)) = tool.bounds() else { return Ok(Solid::empty()) };
@@ -203,6 +225,14 @@ impl Surface<'_> {
         let mesh = wedge(&near, bearings.meridians(n), n).placed(&frame.inverse());
         let shell = Solid::of_closed(&mesh);
         Ok(shell.intersection(&through).placed(&frame))
+    }
+
+    /// An outline carried through the surface, and the frame that it stands in; `None` where it lies beside the cake.
+    pub(super) fn carried(&self, relief: &Relief, outline: &Region) -> Option<(DAffine3, Solid)> {
+        match relief.drawn {
+            Some(drawn) => Some(self.straight_in(relief, drawn, outline)),
+            None => self.on_seat(relief, outline),
+        }
     }
 
     /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.

@@ -238,7 +238,7 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
             schema::Keep::Largest => Keep::Largest,
             schema::Keep::All => Keep::All,
         },
-        fill_holes: turned || source.fill_holes.unwrap_or(false),
+        fill_holes: if turned { Some(true) } else { source.fill_holes },
         error,
         straighten: stands && source.straighten.unwrap_or(true),
         axis: source.axis,
@@ -247,8 +247,21 @@ fn options(source: &PictureOutline, turned: bool, stands: bool, reading: &mut Re
 }
 
 /// What was found in the picture.
-fn note_picture(source: &PictureOutline, traced: &Trace, Reading { field, problems, .. }: &mut Reading) {
+fn note_picture(
+    source: &PictureOutline,
+    traced: &Trace,
+    Reading { unit, field, problems, .. }: &mut Reading,
+) {
     let file = &source.file;
+    if let Some(width) = traced.line {
+        let width = UnitStyle::new(*unit).length_fine(width);
+        let message =
+            format!("{file}: a line drawing: the outside of its line, {width} wide, is taken as the outline");
+        problems.push(
+            Diagnostic::note(field.key("fill_holes"), message)
+                .fix("say `fill_holes = false` if the line itself is meant"),
+        );
+    }
     if traced.straightened != 0.0 {
         let way = if traced.straightened > 0.0 { "clockwise" } else { "counter-clockwise" };
         let message =

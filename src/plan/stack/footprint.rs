@@ -48,7 +48,8 @@ impl Footprint {
 
     /// `p` as the footprint sees it: from its own middle, turned back.
     fn own(&self, p: DVec2) -> DVec2 {
-        real::unit_vector(-self.turn.to_radians()).rotate(p - self.centre)
+        let from = p - self.centre;
+        if self.turn == 0.0 { from } else { real::unit_vector(-self.turn.to_radians()).rotate(from) }
     }
 
     /// Where the point `p` of its own frame lies.

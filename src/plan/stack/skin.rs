@@ -23,6 +23,8 @@ pub(super) struct Skin {
     slabs: Vec<Slab>,
     /// Whether each slab begins and ends no lower than the one before.
     in_order: bool,
+    /// Whether the seam over each slab meets the air nowhere: the next lies on it and has the same outline.
+    sealed: Vec<bool>,
 }
 
 impl Skin {
@@ -39,7 +41,12 @@ impl Skin {
         }
         let rises = |pair: &[Slab]| pair[0].bottom <= pair[1].bottom && pair[0].top <= pair[1].top;
         let in_order = skin.windows(2).all(rises);
-        Self { slabs: skin, in_order }
+        let seals = |pair: &[Slab]| {
+            let upright = pair.iter().all(|slab| slab.dome.is_none());
+            upright && is_closed(&pair[0], &pair[1]) && pair[0].footprint == pair[1].footprint
+        };
+        let sealed = skin.windows(2).map(seals).chain([false]).collect();
+        Self { slabs: skin, in_order, sealed }
     }
 
     /// The least of `distance` over all slabs, which must be no less than how far the slab lies above or
@@ -82,17 +89,21 @@ impl Skin {
         self.faces(i).into_iter().flatten().filter_map(|face| face.distance(p)).fold(side, f64::min)
     }
 
-    /// The seam over slab `i`, or its top where nothing lies on it, and its bottom over a gap.
+    /// The seam over slab `i` unless it is sealed, or its top where nothing lies on it, and its bottom over a gap.
     fn faces(&self, i: usize) -> [Option<Face<'_>>; 2] {
         let slab = &self.slabs[i];
-        let closed = |below: &Slab, above: &Slab| (above.bottom - below.top).abs() <= SEAM;
-        let above = self.slabs.get(i + 1).filter(|above| closed(slab, above));
-        let top = Face { height: slab.top, below: Some(slab), above };
+        let above = self.slabs.get(i + 1).filter(|above| is_closed(slab, above));
+        let top = (!self.sealed[i]).then_some(Face { height: slab.top, below: Some(slab), above });
         let below = i.checked_sub(1).map(|j| &self.slabs[j]);
-        let over_gap = below.is_some_and(|below| !closed(below, slab));
+        let over_gap = below.is_some_and(|below| !is_closed(below, slab));
         let bottom = over_gap.then_some(Face { height: slab.bottom, below: None, above: Some(slab) });
-        [Some(top), bottom]
+        [top, bottom]
     }
+}
+
+/// Whether one slab lies on the other.
+fn is_closed(below: &Slab, above: &Slab) -> bool {
+    (above.bottom - below.top).abs() <= SEAM
 }
 
 impl Stack {
@@ -154,7 +165,8 @@ impl Slab {
     fn distance_to_side(&self, p: DVec3) -> f64 {
         let up = (self.bottom - p.z).max(p.z - self.top).max(0.0);
         if self.dome.is_none() {
-            return real::hypot(up, self.footprint.depth(p.truncate()));
+            let level = self.footprint.depth(p.truncate());
+            return if up == 0.0 { level.abs() } else { real::hypot(up, level) };
         }
         let centre = self.ball_centre();
         let (radius, from) = (self.ball_radius(), p - centre);

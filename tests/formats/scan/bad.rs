@@ -123,6 +123,35 @@ fn a_threemf_of_components_without_end_is_refused() {
     );
 }
 
+/// What a surface looks like is not read: a material that is missing is told with its place, and where the library
+/// refuses the file for it, so is why.
+#[test]
+fn a_threemf_that_names_a_material_which_is_not_there_is_told_where() {
+    let mut package =
+        lib3mf::Model::from_reader(Cursor::new(models::threemf(&wedge(), "millimeter"))).unwrap();
+    let bytes =
+        |package: &lib3mf::Model| package.clone().to_writer(Cursor::new(Vec::new())).unwrap().into_inner();
+    let mesh = package.resources.objects[0].mesh.as_mut().unwrap();
+    (mesh.triangles[4].pid, mesh.triangles[4].p1) = (Some(7), Some(0));
+    let told = |bytes: &[u8]| read(bytes, Format::ThreeMf, &|_| unreachable!()).map(|model| model.notes);
+    let place = "triangle 5 of object 1 takes its looks from material 7, which is not in the file";
+    match told(&bytes(&package)) {
+        Ok(notes) => assert_eq!(notes, [format!("{place}; its shape is read all the same")]),
+        Err(error) => assert_eq!(error.to_string(), place),
+    }
+    package.resources.objects[0].pid = Some(9);
+    package.resources.objects[0].mesh.as_mut().unwrap().triangles[4].pid = None;
+    let mut group = lib3mf::BaseMaterialGroup::new(3);
+    group.materials.push(lib3mf::BaseMaterial::new("icing".into(), (255, 255, 255, 255)));
+    package.resources.base_material_groups.push(group);
+    assert_eq!(
+        refused(&bytes(&package), Format::ThreeMf),
+        "the whole of object 1 takes its looks from material 9, which is not in the file"
+    );
+    package.resources.objects[0].pid = Some(3);
+    assert_eq!(told(&bytes(&package)).unwrap(), [""; 0]);
+}
+
 #[test]
 fn threemf_damaged_in_all_ways() {
     let bytes = models::threemf(&wedge(), "millimeter");

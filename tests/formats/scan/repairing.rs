@@ -100,6 +100,7 @@ fn what_is_there_twice_goes() {
 fn inside_out_models_are_turned() {
     let repaired = fix(&inside_out(pebble(3))).unwrap();
     assert_told(&repaired.notes, "inside out");
+    assert_told(&repaired.notes, "it enclosed nothing (it faced inwards)");
     assert_close("volume", repaired.mesh.volume(), pebble(3).volume(), 1e-12);
 }
 
@@ -114,7 +115,12 @@ fn parts_that_cross_are_joined_and_hollows_filled() {
         let repaired = fix(&joined(&[one.clone(), second])).unwrap();
         assert_told(&repaired.notes, "2 parts that cross, touch or lie in each other were joined to 1");
         assert_close("union", repaired.mesh.volume(), reference, 1e-9);
+        let mended = format!("mended it encloses {:.3} l", reference / 1e6);
+        assert_told(&repaired.notes, &mended);
     }
+    let both = fix(&joined(&[one.clone(), pebble(4).translated(dvec3(47.3, 11.0, 0.0))])).unwrap();
+    assert_told(&both.notes, &format!("as it came it enclosed {:.3} l", 2.0 * one.volume() / 1e6));
+    assert!(2.0 * one.volume() > 1.05 * reference);
     let small = TriMesh {
         positions: ball(2).positions.iter().map(|p| *p * 9.0 + DVec3::Z * 20.0).collect(),
         ..ball(2)
@@ -178,6 +184,8 @@ fn small_holes_and_the_underside_are_closed_and_larger_ones_refused_with_their_p
     open.triangles.retain(|t| t.iter().any(|v| open.positions[*v as usize].z > 0.0));
     let repaired = fix(&open).unwrap();
     assert_told(&repaired.notes, "open underneath");
+    // It stands on the board, which closes it.
+    assert_told(&repaired.notes, &format!("as it came it enclosed {:.3} l", clean.volume() / 1e6));
     assert_close("closed below", repaired.mesh.volume(), clean.volume(), 1e-12);
 }
 

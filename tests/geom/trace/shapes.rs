@@ -137,10 +137,38 @@ fn regions_holes_and_speckles_are_told_apart() {
     let all = Options { speckle: 6.0, keep: Keep::All, ..to_scale() };
     assert_close("all", area(&all).0, ring + PI * (144.0 + 625.0), 2e-3);
     assert_eq!(area(&all).1, 3);
-    let filled = Options { fill_holes: true, ..to_scale() };
+    let filled = Options { fill_holes: Some(true), ..to_scale() };
     assert_close("filled", area(&filled).0, PI * 3600.0, 2e-3);
     let fine = Options { speckle: 1.0, keep: Keep::All, ..to_scale() };
     assert_eq!((area(&fine).1, area(&fine).4), (4, 0));
+}
+
+/// An outline drawn as a thin line, with a face in it: what lies within its outside, without a hint. A wall that is no
+/// line stays a ring, and so does a line whose holes are asked for.
+#[test]
+fn a_line_drawing_is_seen_as_one() {
+    let line = |width: f64| {
+        move |x: f64, y: f64| {
+            let ring = disc(130.0, 130.0, 100.0)(x, y).min(-disc(130.0, 130.0, 100.0 - width)(x, y));
+            // A mouth across, and an eye.
+            let mouth = (width / 2.0 - (y - 150.0).abs()).min(disc(130.0, 130.0, 99.0)(x, y));
+            let eye = disc(100.0, 100.0, 10.0)(x, y).min(-disc(100.0, 100.0, 10.0 - width)(x, y));
+            ring.max(mouth).max(eye)
+        }
+    };
+    let whole = PI * 1e4;
+    for width in [1.6, 2.5, 4.0] {
+        let trace = traced(drawn(260, 260, line(width)), &to_scale());
+        assert_close("within", trace.outline().path.area(), whole, 3e-3);
+        assert_eq!((trace.islands, trace.holes, trace.left_out), (1, 0, 0), "{width}");
+        let found = trace.line.unwrap();
+        assert!((found - width).abs() < 0.4, "{found}, not {width}");
+    }
+    let kept = Options { fill_holes: Some(false), ..to_scale() };
+    let trace = traced(drawn(260, 260, line(2.5)), &kept);
+    assert!(trace.holes == 2 && trace.line.is_none() && trace.area() < 0.2 * whole, "{trace:?}");
+    let trace = traced(drawn(260, 260, line(12.0)), &to_scale());
+    assert!(trace.holes == 2 && trace.line.is_none(), "a wall");
 }
 
 #[test]
