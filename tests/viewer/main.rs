@@ -18,6 +18,7 @@ mod pictures;
 #[cfg(target_os = "linux")]
 mod screen;
 mod shaders;
+mod sitting;
 mod staging;
 mod toadstool;
 mod truth;

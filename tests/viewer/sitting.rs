@@ -39,7 +39,8 @@ const HEIGHT: f64 = 140.0;
 #[test]
 fn a_cake_is_made_from_two_pictures_to_a_kit_with_mouse_and_keys() {
     let folder = tempfile::tempdir().unwrap();
-    let (front, side) = (template(folder.path(), "front.png", 480.0), template(folder.path(), "side.png", 400.0));
+    let (front, side) =
+        (template(folder.path(), "front.png", 480.0), template(folder.path(), "side.png", 400.0));
     let cake = folder.path().join("dome.cake.toml");
     let screen = Screen::open((1366, 768));
     let mut window = Program::begin(&screen, &[]);

@@ -36,19 +36,45 @@ const PANEL: u32 = 330;
 const BAR: u32 = 28;
 
 /// The program, with a window on one cake.
-struct Program {
+pub struct Program {
     process: Child,
     id: String,
     /// Where it keeps what it remembers: nothing of the user's own.
-    _home: tempfile::TempDir,
+    home: Option<tempfile::TempDir>,
 }
 
 impl Program {
     /// Opens a window that fills `screen` on the cake in `file`, with `environment`.
-    fn open(screen: &Screen, file: &str, name: &str, environment: &[(&str, &str)]) -> Self {
-        let home = tempfile::tempdir().unwrap();
+    pub fn open(screen: &Screen, file: &str, name: &str, environment: &[(&str, &str)]) -> Self {
+        Self::start(screen, tempfile::tempdir().unwrap(), &["view", file], name, environment)
+    }
+
+    /// Opens a window on its first page.
+    pub fn begin(screen: &Screen, environment: &[(&str, &str)]) -> Self {
+        Self::begin_in(screen, tempfile::tempdir().unwrap(), environment)
+    }
+
+    /// The same with what an earlier window keeps in `home`.
+    pub fn begin_in(screen: &Screen, home: tempfile::TempDir, environment: &[(&str, &str)]) -> Self {
+        Self::start(screen, home, &[], "Crumbline", environment)
+    }
+
+    /// Kills it at once, and gives what it keeps.
+    pub fn kill(mut self) -> tempfile::TempDir {
+        self.process.kill().unwrap();
+        self.process.wait().unwrap();
+        self.home.take().expect("it has a home")
+    }
+
+    fn start(
+        screen: &Screen,
+        home: tempfile::TempDir,
+        words: &[&str],
+        name: &str,
+        environment: &[(&str, &str)],
+    ) -> Self {
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
-            .args(["view", file])
+            .args(words)
             .env("HOME", home.path())
             .env("CRUMBLINE_CONFIG", home.path().join("config"))
             .env_remove("XDG_DATA_HOME")
@@ -65,7 +91,7 @@ impl Program {
         screen.input(&["windowmove", &id, "0", "0"]);
         // There is no window manager that would give it the keyboard.
         screen.input(&["windowfocus", "--sync", &id]);
-        Self { process, id, _home: home }
+        Self { process, id, home: Some(home) }
     }
 
     /// Processor seconds used so far (proc(5): fields 14 and 15, in hundredths).
@@ -83,19 +109,19 @@ impl Program {
     }
 
     /// Waits until everything that was asked for is done and drawn: until the program sleeps.
-    fn rest(&self) {
+    pub fn rest(&self) {
         wait_for("rest", 60, || self.used_in(Duration::from_millis(500)) < 0.005);
     }
 
     /// A screenshot once the program sleeps; kept under `name` to be looked at.
-    fn screenshot(&self, screen: &Screen, name: &str) -> RgbaImage {
+    pub fn screenshot(&self, screen: &Screen, name: &str) -> RgbaImage {
         self.rest();
         screen.screenshot(name)
     }
 
     /// Clicks at a place, or holds the button there for a while, and takes the pointer away again; drawing on
     /// the processor, a frame may take longer than a click.
-    fn click(&self, screen: &Screen, (x, y): (u32, u32), hold: bool) {
+    pub fn click(&self, screen: &Screen, (x, y): (u32, u32), hold: bool) {
         screen.input(&["mousemove", &x.to_string(), &y.to_string()]);
         self.rest();
         if hold {
@@ -110,7 +136,7 @@ impl Program {
     }
 
     /// Waits for the program to end by itself.
-    fn ended(&mut self) -> std::process::ExitStatus {
+    pub fn ended(&mut self) -> std::process::ExitStatus {
         let start = Instant::now();
         loop {
             match self.process.try_wait().unwrap() {
