@@ -124,7 +124,7 @@ fn what_was_not_saved_when_a_window_was_killed_is_offered_by_the_next() {
     fs::write(&cake, &text).unwrap();
     let screen = Screen::open((1366, 768));
     let home = {
-        let mut window = Program::open(&screen, cake.to_str().unwrap(), "Lopsided bell", &[]);
+        let window = Program::open(&screen, cake.to_str().unwrap(), "Lopsided bell", &[]);
         window.rest();
         // The name, in the panel of the order: its first field.
         screen.input(&["key", "ctrl+6"]);

@@ -108,6 +108,8 @@ impl Theme {
         visuals.override_text_color = Some(ink);
         visuals.selection.bg_fill = chosen;
         visuals.selection.stroke.color = ink;
+        // A window in which nothing happens sleeps, with the cursor in a field too.
+        visuals.text_cursor.blink = false;
         // Fields are seen on any ground.
         visuals.widgets.inactive.bg_stroke = egui::Stroke::new(1.0, faint.gamma_multiply(0.45));
         ctx.set_visuals(visuals);
