@@ -7,7 +7,7 @@ use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
 use super::cake::FileArgs;
-use super::{cake::CakeArgs, fault::Job, talk::Talk};
+use super::{cake::CakeArgs, fault::Job, language::LanguageArgs, talk::Talk};
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
@@ -188,6 +188,8 @@ pub struct PlanArgs {
     /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
     #[arg(long, value_name = "TIME", value_parser = super::order::time)]
     pub today: Option<DateTime>,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Also tell the rules behind the figures, with their sources.
     #[arg(long)]
     pub explain: bool,
