@@ -119,7 +119,9 @@ impl Sheet<'_> {
             more(&mut column, words, overview.decide.len(), most);
         }
         column.heading(&words.glance);
-        overview.lines().iter().for_each(|line| column.labelled(&line.label, &line.text));
+        let lines = overview.lines();
+        let lines: Vec<(&str, &str)> = lines.iter().map(|line| (&*line.label, &*line.text)).collect();
+        column.labelled(&lines);
         column.heading(&words.stack);
         let from = column.at.y;
         column.wide = wide - picture_wide - 4.0;

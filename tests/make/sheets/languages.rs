@@ -112,7 +112,7 @@ fn unquoted(text: &str) -> String {
 }
 
 #[test]
-fn no_text_runs_off_a_page_in_any_language() {
+fn no_text_runs_off_a_page_or_into_another_in_any_language() {
     for plan in plans() {
         for language in [Language::english(), &german()] {
             for size in SIZES {
@@ -122,7 +122,15 @@ fn no_text_runs_off_a_page_in_any_language() {
                 let margin = paper.margin * 72.0 / 25.4;
                 let page = paper.sheet(false) * 72.0 / 25.4;
                 let mut count = 0;
-                for line in boxes.lines().filter(|line| line.contains("<word")) {
+                // The boxes of the words of a page so far.
+                let mut placed: Vec<[f64; 4]> = Vec::new();
+                for line in boxes.lines() {
+                    if line.contains("<page") {
+                        placed.clear();
+                    }
+                    if !line.contains("<word") {
+                        continue;
+                    }
                     let number = |name: &str| -> f64 {
                         let from = line.find(name).unwrap() + name.len() + 2;
                         line[from..].split('"').next().unwrap().parse().unwrap()
@@ -134,6 +142,15 @@ fn no_text_runs_off_a_page_in_any_language() {
                         "{}",
                         told()
                     );
+                    let own = ["xMin", "yMin", "xMax", "yMax"].map(number);
+                    // Lines of text stand closer than their boxes are high.
+                    let over = |other: &[f64; 4]| {
+                        let along = own[2].min(other[2]) - own[0].max(other[0]);
+                        let high = own[3].min(other[3]) - own[1].max(other[1]);
+                        along > 1.0 && high > 0.5 * (own[3] - own[1]).min(other[3] - other[1])
+                    };
+                    assert!(!placed.iter().any(over), "written over another word: {}", told());
+                    placed.push(own);
                     assert!(
                         number("yMin") > margin - 3.0 && number("yMax") < page.y - margin + 3.0,
                         "{}",
