@@ -47,7 +47,11 @@ fn polygons(footprint: &Footprint) -> Vec<Polygon> {
             vec![(0..ROUND).map(corner).collect()]
         }
         FootprintShape::Rectangle { width, depth } => {
-            vec![Piece { width, depth, at: footprint.centre, turn: footprint.turn }.corners().to_vec()]
+            vec![
+                Piece { width, depth, at: footprint.centre, turn: footprint.turn, pan: [width, depth] }
+                    .corners()
+                    .to_vec(),
+            ]
         }
         FootprintShape::Pieces(_) => footprint.parts(Tolerance::PREVIEW),
     }
