@@ -60,7 +60,7 @@ pub enum Command {
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     #[command(after_help = "Example: crumbline schema > cake.schema.json")]
     Schema,
-    /// Plan a cake: what to decide, to bake and to shave off, what it weighs, whether it stands.
+    /// Plan a cake: what to decide, to bake and to carve off, what it weighs, whether it stands.
     #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
     /// Write solids: .stl to print or measure, .obj as a mock-up with names and colours.
