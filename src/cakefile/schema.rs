@@ -258,6 +258,9 @@ pub struct Piece {
     /// How far it is turned, counter-clockwise seen from above.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub turn: Option<Angle>,
+    /// The square or rectangular pan of the sheet cake that it is cut from. Left out: that of the layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pan: Option<Pan>,
 }
 
 /// A pan. Give exactly one kind; sizes are inside sizes.

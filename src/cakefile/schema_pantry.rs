@@ -249,10 +249,10 @@ pub struct Stacking {
     /// The thinnest slab.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thinnest: Option<Size>,
-    /// Sponge to be shaved off at the side everywhere; the cake file's `[limits]` spare if left out.
+    /// Sponge to be carved off at the side everywhere; the cake file's `[limits]` spare if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shave: Option<Length>,
-    /// Sponge to be shaved off on top.
+    /// Sponge to be carved off on top.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shave_top: Option<Length>,
     /// The highest cake without a board.

@@ -7,7 +7,7 @@ use jiff::civil::DateTime;
 
 #[cfg(feature = "viewer")]
 use super::cake::FileArgs;
-use super::{cake::CakeArgs, fault::Job, talk::Talk};
+use super::{cake::CakeArgs, fault::Job, language::LanguageArgs, talk::Talk};
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
@@ -60,7 +60,7 @@ pub enum Command {
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     #[command(after_help = "Example: crumbline schema > cake.schema.json")]
     Schema,
-    /// Plan a cake: what to decide, to bake and to shave off, what it weighs, whether it stands.
+    /// Plan a cake: what to decide, to bake and to carve off, what it weighs, whether it stands.
     #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
     /// Write solids: .stl to print or measure, .obj as a mock-up with names and colours.
@@ -188,6 +188,8 @@ pub struct PlanArgs {
     /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
     #[arg(long, value_name = "TIME", value_parser = super::order::time)]
     pub today: Option<DateTime>,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Also tell the rules behind the figures, with their sources.
     #[arg(long)]
     pub explain: bool,

@@ -13,6 +13,7 @@ use super::{
     cake::CakeArgs,
     error::CliError,
     job,
+    language::LanguageArgs,
     made_from::Noting,
     output,
     progress::ProgressBars,
@@ -27,6 +28,7 @@ use formats::export::{
 use geom::{progress::Progress, units::LONGEST};
 use make::{
     kit::{self, Bed, Group, Kit},
+    language::Language,
     sheets::{self, SheetError, SheetFile, Template},
 };
 use plan::{
@@ -52,6 +54,8 @@ pub struct KitArgs {
     /// Every printed part that can be drawn, worth printing or not.
     #[arg(long)]
     pub all: bool,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Size of the paper: A4, A3, Letter or Tabloid.
     #[arg(long, value_name = "SIZE", value_parser = paper_size)]
     pub paper: Option<PaperSize>,
@@ -177,6 +181,7 @@ impl KitArgs {
         BTreeMap::from([
             ("only".into(), only.join(",")),
             ("all".into(), self.all.to_string()),
+            ("language".into(), self.language.language.clone()),
             ("paper".into(), paper.size.name().into()),
             ("bed".into(), format!("{}x{}x{}", printing.bed.x, printing.bed.y, printing.bed.z)),
             ("nozzle".into(), mm(printing.nozzle)),
@@ -207,6 +212,7 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
     if args.list {
         return print(&list_of_all(&plan, &printing)?);
     }
+    let language = args.language.read(&args.source.files)?;
     let folder = args.folder();
     let bars = ProgressBars::new();
     let mut kit = if args.all || !args.only.is_empty() {
@@ -219,7 +225,7 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         return Err(kit.left_out.swap_remove(0).into());
     }
     let list = (!groups.is_empty()).then(|| kit::list(&kit));
-    let sheets = sheets(&plan, &paper, &wanted, &bars)?;
+    let sheets = sheets(&plan, &paper, &language, &wanted, &bars)?;
     let made_from = MadeFrom {
         program: concat!("crumbline ", env!("CARGO_PKG_VERSION")).into(),
         title: kit.cake.clone(),
@@ -278,6 +284,7 @@ fn list_of_all(plan: &Plan, printing: &Printing) -> Result<String, CliError> {
 fn sheets(
     plan: &Plan,
     paper: &Paper,
+    language: &Language,
     wanted: &[Wanted],
     bars: &ProgressBars,
 ) -> Result<Vec<(&'static str, SheetFile)>, CliError> {
@@ -292,7 +299,7 @@ fn sheets(
     bars.step(1);
     if wanted.contains(&Wanted::CuttingSheet) {
         // On top, where it is found first.
-        let sheet = sheets::cutting_sheet(plan, paper).map_err(refused)?;
+        let sheet = sheets::cutting_sheet(plan, paper, language).map_err(refused)?;
         files.extend(sheet.into_iter().map(|file| ("", file)));
     }
     bars.finish();

@@ -16,7 +16,7 @@ use formats::{
     export::{FileSet, write_atomic},
     model::Model,
 };
-use make::{overview::Overview, solids};
+use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
 use plan::Plan;
 use studio::{
@@ -239,7 +239,7 @@ fn turntable(
 
 /// The first screen, with what is open in the order now.
 fn first_screen(plan: &Plan) -> Overview {
-    super::order::first_screen(plan, None).1
+    super::order::first_screen(plan, None, Language::english()).1
 }
 
 /// Opens the window on a cake file, or on its first page.

@@ -13,6 +13,7 @@ pub mod fault;
 pub mod interrupt;
 mod job;
 mod kit;
+mod language;
 mod lists;
 #[cfg(feature = "viewer")]
 mod look;

@@ -16,6 +16,7 @@ use super::{
     cake::{CakeArgs, FileArgs},
     error::CliError,
     fault::{Job, tell_fault},
+    language::LanguageArgs,
     output::waiting,
     progress::ProgressBars,
     run::{Outcome, json_text, print},
@@ -26,12 +27,11 @@ use cakefile::{
 };
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
-use make::{kit::Kit, overview::Overview};
+use make::{kit::Kit, language::Language, overview::Overview};
 use plan::{Plan, PlanError, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
-    language::{Language, LanguageError},
     order_check::{self, OrderCheck},
     overview::overview,
     quote::{self, ClientPage, Quote, Side},
@@ -68,9 +68,8 @@ pub struct QuoteArgs {
     /// The picture for the client's page, a PNG or JPEG. Left out: the finished cake is drawn.
     #[arg(long, value_name = "FILE", conflicts_with = "no_picture")]
     pub picture: Option<PathBuf>,
-    /// The language of the client's page: en, de, or a file with the words of another (.toml).
-    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
-    pub language: String,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Put no picture on the client's page.
     #[arg(long)]
     pub no_picture: bool,
@@ -171,7 +170,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
         let picture = if args.no_picture { None } else { picture(args, &plan)? };
-        let client_page = ClientPage { picture, language: language(args)? };
+        let client_page = ClientPage { picture, language: args.language.read(&args.source.files)? };
         let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name, title) in
             [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
@@ -190,20 +189,6 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(sound(&plan))
-}
-
-/// The language that the flags name.
-fn language(args: &QuoteArgs) -> Result<Language, CliError> {
-    let refused = |error: LanguageError| CliError::Usage {
-        what: format!("--language {}: {error}", args.language),
-        fix: error.fix().into(),
-    };
-    if !args.language.ends_with(".toml") {
-        return Language::shipped(&args.language).map_err(refused);
-    }
-    let read = args.source.files.disk().read(Path::new(&args.language), Content::Text);
-    let bytes = read.map_err(|error| refused(LanguageError::Wrong(error.to_string())))?.bytes;
-    Language::read(&String::from_utf8_lossy(&bytes)).map_err(refused)
 }
 
 /// What the client's page shows of the cake: the maker's own picture, or the finished cake where this program can draw.
@@ -240,12 +225,16 @@ struct CheckedQuote<'a> {
     quote: &'a Quote,
 }
 
-/// What keeps the order of `plan` from being met at the time `today`, and the first screen with it.
-pub(super) fn first_screen(plan: &Plan, today: Option<DateTime>) -> (OrderCheck, Overview) {
+/// What keeps the order of `plan` from being met at the time `today`, and the first screen with it in `language`.
+pub(super) fn first_screen(
+    plan: &Plan,
+    today: Option<DateTime>,
+    language: &Language,
+) -> (OrderCheck, Overview) {
     let amounts = Amounts::new(plan);
     let quote = Quote::new(plan, &amounts, 0.0);
     let check = OrderCheck::new(plan, &amounts, quote.as_ref(), today.unwrap_or_else(now));
-    let overview = overview(plan, &amounts, &check);
+    let overview = overview(plan, &amounts, &check, language);
     (check, overview)
 }
 

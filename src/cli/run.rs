@@ -18,6 +18,7 @@ use formats::{
 };
 use geom::progress::Progress;
 use make::{
+    language::Language,
     overview::Overview,
     report::{self, Explain, Report},
     solids,
@@ -136,19 +137,26 @@ struct FullReport<'a> {
 }
 
 fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
+    let language = args.language.read(&args.source.files)?;
     let plan = args.source.plan()?;
     let bars = ProgressBars::new();
     bars.start("writing the report", 1);
     // Threads of their own: both wait for how the icing is laid, which one of them works out.
     let (report, (check, overview)) = std::thread::scope(|scope| {
         let report = scope.spawn(|| Report::new(&plan));
-        let first = super::order::first_screen(&plan, args.today);
+        let first = super::order::first_screen(&plan, args.today, Language::english());
         (report.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)), first)
     });
     let explain = if args.explain { Explain::Rules } else { Explain::Figures };
     let words = report::text(&report, &overview, explain);
     bars.finish();
-    print(&if args.json { json(&plan, &report, &overview, &check)? } else { words.clone() })?;
+    let shown = match (args.json, language.is_english()) {
+        (true, _) => json(&plan, &report, &overview, &check)?,
+        (false, true) => words.clone(),
+        // The tables are English: in another language the first screen stands alone.
+        (false, false) => super::order::first_screen(&plan, args.today, &language).1.page(&plan.design.name),
+    };
+    print(&shown)?;
     if let Some(folder) = &args.out {
         let texts = [words, json(&plan, &report, &overview, &check)?];
         let written = write_plan(&plan, &texts, folder)?;

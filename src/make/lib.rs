@@ -3,9 +3,9 @@
 // Checks may use the standard library's functions: they allow for the last digits.
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
-mod bearing_words;
 pub mod icing;
 pub mod kit;
+pub mod language;
 pub mod overview;
 pub mod report;
 pub mod scale_card;

@@ -6,7 +6,10 @@ use std::fmt::Write;
 use anstyle::{AnsiColor, Style};
 use serde::Serialize;
 
-use crate::{bearing_words::bearing_words, report::wrapped};
+use crate::{
+    language::{FindingWords, FirstWords, Language, filled},
+    report::wrapped,
+};
 use cakefile::Severity;
 use geom::units::UnitStyle;
 use plan::{
@@ -14,7 +17,8 @@ use plan::{
     carve::Place,
     design::FootprintShape,
     extent::Load,
-    findings::{Group, grouped},
+    findings::{Finding, Group, grouped},
+    fix::{FileStep, FileValue},
     pantry::PanShape,
     stack::{SlabKind, sheet_cakes},
     support::{Answer, Check, HiddenCount, Question, capital},
@@ -45,6 +49,8 @@ pub struct Overview {
     pub travels: Verdict,
     #[serde(skip)]
     style: UnitStyle,
+    #[serde(skip)]
+    language: Language,
 }
 
 /// Something to decide.
@@ -61,6 +67,9 @@ pub struct Decision {
     pub at: Option<Place>,
     /// How to fix it.
     pub fix: String,
+    /// How a fix is introduced.
+    #[serde(skip)]
+    label: String,
 }
 
 /// Layers of one material out of one pan.
@@ -86,58 +95,72 @@ pub struct Verdict {
 /// One line of the first screen: what it is about, and what is to be said.
 pub struct Line {
     /// One word.
-    pub label: &'static str,
+    pub label: String,
     /// One sentence or two, with their full stops.
     pub text: String,
 }
 
 impl Overview {
-    /// What `plan` alone tells; whoever knows the order adds to `decide` and `loads`.
+    /// What `plan` alone tells, in the language of the program's own messages; whoever knows the order adds to `decide` and
+    /// `loads`.
     pub fn new(plan: &Plan) -> Self {
+        Self::in_language(plan, Language::english())
+    }
+
+    /// The same in `language`.
+    pub fn in_language(plan: &Plan, language: &Language) -> Self {
         let style = plan.design.style;
-        let told = grouped(&plan.findings).into_iter().map(|group| Decision::of(&group, style));
+        let told = grouped(&plan.findings).into_iter().map(|group| Decision::of(&group, plan, language));
         let (know, decide) = told.partition(|told| told.severity == Severity::Note);
         Self {
             decide,
             know,
-            bake: bakes(plan),
+            bake: bakes(plan, language),
             loads: None,
             hidden: plan.support.hidden.clone(),
             room: Load::of(plan),
             carried_g: plan.support.carried,
             needs_two: plan.needs_two(),
-            stands: verdict(plan, &[Question::Bench, Question::Carving, Question::Venue]),
-            travels: verdict(plan, &[Question::Car]),
+            stands: verdict(plan, &[Question::Bench, Question::Carving, Question::Venue], language),
+            travels: verdict(plan, &[Question::Car], language),
             style,
+            language: language.clone(),
         }
     }
 
     /// The screen for a person at a terminal, with colours as escape sequences.
     pub fn text(&self) -> String {
         let mut out = String::new();
+        let words = &self.language.first;
+        let lines = self.lines();
+        let labels = lines.iter().map(|line| &line.label).chain([&words.decide]);
+        let indent = INDENT.max(labels.map(|label| label.chars().count() + 1).max().unwrap_or(0));
+        let entry =
+            |out: &mut String, label: &str, style: Style, text: &str| entry(out, indent, label, style, text);
         if self.decide.is_empty() {
-            entry(&mut out, "Decide", Style::new().bold(), "nothing is open.");
+            entry(&mut out, &words.decide, Style::new().bold(), &words.nothing_open);
         }
         for (i, told) in self.decide.iter().enumerate() {
             let colour = if told.severity == Severity::Error { AnsiColor::Red } else { AnsiColor::Yellow };
-            let label = if i == 0 { "Decide" } else { "" };
+            let label = if i == 0 { words.decide.as_str() } else { "" };
             let style = Style::new().bold().fg_color(Some(colour.into()));
             let number = format!("{}.", i + 1);
             entry(&mut out, label, style, &format!("{number} {}.", told.what_and_where()));
-            wrapped(&mut out, &" ".repeat(INDENT + number.len() + 1), &format!("Fix: {}.", told.fix));
+            let fix = filled(&words.fix, &[("fix", &told.fix)]);
+            wrapped(&mut out, &" ".repeat(indent + number.len() + 1), &fix);
         }
-        for line in self.lines() {
-            entry(&mut out, line.label, Style::new().bold(), &line.text);
+        for line in &lines {
+            entry(&mut out, &line.label, Style::new().bold(), &line.text);
         }
         out
     }
 
     /// What stands above what is to be decided.
-    pub fn heading(&self) -> &'static str {
+    pub fn heading(&self) -> &str {
         if self.decide.iter().any(|told| told.severity == Severity::Error) {
-            "Fix first: do not bake from this plan yet"
+            &self.language.first.fix_first
         } else {
-            "Decide first"
+            &self.language.first.decide_first
         }
     }
 
@@ -153,15 +176,39 @@ impl Overview {
 
     /// Everything but what is to be decided.
     pub fn lines(&self) -> Vec<Line> {
-        let mut lines = vec![
-            Line { label: "Bake", text: self.bake_text() },
-            Line { label: "Hidden", text: self.hidden_text() },
-            Line { label: "Box", text: self.box_text() },
-        ];
-        let room = "on the bench, while it is carved and at the venue";
-        lines.push(Line { label: "Stands", text: self.stands.text(room) });
-        lines.push(Line { label: "Travels", text: self.travels.text("on a level floor, in its box") });
-        lines
+        let words = &self.language.first;
+        let line = |label: &str, text: String| Line { label: label.to_owned(), text };
+        vec![
+            line(&words.bake, self.bake_text()),
+            line(&words.hidden, self.hidden_text()),
+            line(&words.r#box, self.box_text()),
+            line(&words.stands, self.stands.text(words, &words.everywhere)),
+            line(&words.travels, self.travels.text(words, &words.on_the_way)),
+        ]
+    }
+
+    /// What is said of a decision of the order, in the language of the screen: words of its own by `code`, else `own`.
+    pub fn told(&self, code: &str, about: &[String], own: (&str, &str)) -> (String, String) {
+        match self.language.finding(code) {
+            Some(words) => {
+                let names: Vec<&str> = about.iter().map(|name| self.language.name(name)).collect();
+                let named = |words: &str| filled(words, &[("about", &names.join(", "))]);
+                (named(&words.what), named(&words.fix))
+            }
+            None => (own.0.to_owned(), own.1.to_owned()),
+        }
+    }
+
+    /// The screen alone, for a language that the tables of the plan are not in: its title, the screen, what is good to know,
+    /// and where the tables are.
+    pub fn page(&self, cake: &str) -> String {
+        let words = &self.language.first;
+        let mut out = format!("{}\n\n{}", filled(&words.open, &[("cake", cake)]), self.text());
+        let notes = self.notes();
+        if !notes.is_empty() {
+            let _ = write!(out, "\n{}\n{notes}", words.know);
+        }
+        out + "\n" + &words.rest + "\n"
     }
 
     fn bake_text(&self) -> String {
@@ -176,12 +223,13 @@ impl Overview {
             last = Some(&bake.material);
             parts.push(format!("{of}{}, {}", bake.pan, self.heights(&bake.heights_mm)));
         }
+        let words = &self.language.first;
         let loads = match self.loads {
             None => String::new(),
-            Some(1) => " In one oven load.".into(),
-            Some(n) => format!(" In {n} oven loads."),
+            Some(1) => format!(" {}", words.load),
+            Some(n) => format!(" {}", filled(&words.loads, &[("count", &n.to_string())])),
         };
-        if parts.is_empty() { "nothing.".into() } else { format!("{}.{loads}", parts.join("; ")) }
+        if parts.is_empty() { words.nothing_baked.clone() } else { format!("{}.{loads}", parts.join("; ")) }
     }
 
     /// "44 mm high", "2 × 44 mm and 40 mm high".
@@ -198,48 +246,63 @@ impl Overview {
             .into_iter()
             .map(|(told, count)| if count == 1 { told } else { format!("{count} × {told}") })
             .collect();
-        format!("{} high", each.join(" and "))
+        filled(&self.language.first.high, &[("heights", &self.language.joined(&each))])
     }
 
     fn hidden_text(&self) -> String {
         let all: usize = self.hidden.iter().map(|hidden| hidden.count).sum();
         if all == 0 {
-            return "nothing that is listed; count every stick and skewer in and out all the same.".into();
+            return self.language.first.nothing_hidden.clone();
         }
-        let each: Vec<String> = self
-            .hidden
-            .iter()
-            .map(|hidden| format!("{} × {} {}", hidden.count, hidden.what, hidden.place))
-            .collect();
-        format!("{all} to count out again before it is served: {}.", each.join("; "))
+        let row = |hidden: &HiddenCount| {
+            let (what, place) = self.language.hidden(hidden, |mm| self.style.length_alone(mm));
+            let count = hidden.count.to_string();
+            filled(&self.language.first.hidden_row, &[("count", &count), ("what", &what), ("place", &place)])
+        };
+        let each: Vec<String> = self.hidden.iter().map(row).collect();
+        let (all, each) = (all.to_string(), each.join("; "));
+        filled(&self.language.first.all_hidden, &[("count", &all), ("each", &each)])
     }
 
     fn box_text(&self) -> String {
         let (style, room) = (self.style, &self.room);
-        let lift = if self.needs_two { ": two people lift it" } else { "" };
-        format!(
-            "{} wide, {} deep and {} high inside, at least, for the cake on its board with everything that sticks out; \
-             {} to carry{lift}.",
-            style.length(room.width),
-            style.length(room.depth),
-            style.length(room.height),
-            style.mass(self.carried_g)
+        let words = &self.language.first;
+        filled(
+            &words.room,
+            &[
+                ("width", &style.length(room.width)),
+                ("depth", &style.length(room.depth)),
+                ("height", &style.length(room.height)),
+                ("mass", &style.mass(self.carried_g)),
+                ("lift", if self.needs_two { &words.two_people } else { "" }),
+            ],
         )
     }
 }
 
 impl Decision {
-    fn of(group: &Group<'_>, style: UnitStyle) -> Self {
+    fn of(group: &Group<'_>, plan: &Plan, language: &Language) -> Self {
         let place = group.first.place.map(|place| {
-            format!("height {}, {}", style.length_alone(place.height), bearing_words(place.bearing))
+            let height = plan.design.style.length_alone(place.height);
+            filled(&language.first.place, &[("height", &height), ("side", &language.bearing(place.bearing))])
         });
+        let (what, fix) = match language.finding(group.first.code.as_str()) {
+            Some(words) => told_by_code(group, words, plan, language),
+            None => (group.message(), group.first.fix.words.clone()),
+        };
         Self {
             severity: group.first.severity,
-            what: group.message(),
+            what,
             place,
             at: group.first.place,
-            fix: group.first.fix.words.clone(),
+            fix,
+            label: language.first.fix.clone(),
         }
+    }
+
+    /// What the order adds to the first screen of `overview`.
+    pub fn of_order(overview: &Overview, severity: Severity, (what, fix): (String, String)) -> Self {
+        Self { severity, what, place: None, at: None, fix, label: overview.language.first.fix.clone() }
     }
 
     /// What is wrong, as a sentence without a full stop, with its place in square brackets.
@@ -250,32 +313,61 @@ impl Decision {
 
     /// What is wrong, and how to fix it.
     pub fn sentences(&self) -> String {
-        format!("{}. Fix: {}.", self.what_and_where(), self.fix)
+        format!("{}. {}", self.what_and_where(), filled(&self.label, &[("fix", &self.fix)]))
     }
 }
 
-/// Letters before the text of an entry.
+/// A group of findings in words of a language's own: what they are about, by their code, and the value that the cake file
+/// gets where one value fixes it.
+fn told_by_code(
+    group: &Group<'_>,
+    words: &FindingWords,
+    plan: &Plan,
+    language: &Language,
+) -> (String, String) {
+    let part = |finding: &Finding| language.part(plan, &finding.about);
+    let named = |words: &str| filled(words, &[("about", &part(group.first))]);
+    let mut what = named(&words.what);
+    if !group.others.is_empty() {
+        let others: Vec<String> = group.others.iter().map(|other| part(other)).collect();
+        what = filled(&language.first.likewise, &[("what", &what), ("others", &language.joined(&others))]);
+    }
+    (what, named(&words.fix) + &value_of(group.first, plan.design.style))
+}
+
+/// " (`tier[0].board.round = 102 mm`)": the value by which a finding is fixed, where that is one length.
+fn value_of(finding: &Finding, style: UnitStyle) -> String {
+    let steps = finding.fix.edit.as_ref().map(|edit| &edit.steps[..]);
+    match steps {
+        Some([FileStep::Set(path, FileValue::Length(mm))]) => {
+            format!(" (`{path} = {}`)", style.length_alone(*mm))
+        }
+        _ => String::new(),
+    }
+}
+
+/// Letters before the text of an entry, at least.
 const INDENT: usize = 9;
 
 /// One entry of the screen: its label, and its text beside it.
-fn entry(out: &mut String, label: &str, style: Style, text: &str) {
+fn entry(out: &mut String, indent: usize, label: &str, style: Style, text: &str) {
     let mut lines = String::new();
-    wrapped(&mut lines, &" ".repeat(INDENT), text);
+    wrapped(&mut lines, &" ".repeat(indent), text);
     let _ = write!(
         out,
         "{style}{label}{style:#}{}{}",
-        " ".repeat(INDENT - label.len()),
+        " ".repeat(indent - label.chars().count()),
         lines.trim_start_matches(' ')
     );
 }
 
 impl Verdict {
     /// "yes, …", "careful: …", "no: …".
-    fn text(&self, everywhere: &str) -> String {
+    fn text(&self, words: &FirstWords, everywhere: &str) -> String {
         let word = match self.answer {
-            Answer::Yes => return format!("yes, {everywhere}."),
-            Answer::Careful => "careful",
-            Answer::No => "no",
+            Answer::Yes => return filled(&words.yes, &[("where", everywhere)]),
+            Answer::Careful => &words.careful,
+            Answer::No => &words.no,
         };
         match &self.weakest {
             Some(said) => format!("{word}: {said}."),
@@ -285,15 +377,15 @@ impl Verdict {
 }
 
 /// The worst of the answers to `questions`.
-fn verdict(plan: &Plan, questions: &[Question]) -> Verdict {
+fn verdict(plan: &Plan, questions: &[Question], language: &Language) -> Verdict {
     let answers = questions.iter().map(|question| plan.support.answer(*question));
     let worst = answers.max_by_key(|(answer, _)| *answer).unwrap_or((Answer::Yes, None));
-    let said = |check: &Check| check.said.clone();
+    let said = |check: &Check| language.checked(plan, check).0;
     Verdict { answer: worst.0, weakest: worst.1.filter(|_| worst.0 != Answer::Yes).map(said) }
 }
 
 /// Layers by material and pan, from the bottom up; of layers of pieces the sheet cakes that they are cut from.
-fn bakes(plan: &Plan) -> Vec<Bake> {
+fn bakes(plan: &Plan, language: &Language) -> Vec<Bake> {
     let whole = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer).filter_map(|slab| {
         let shape = match (&slab.footprint.shape, slab.dome) {
             (FootprintShape::Round { diameter }, Some(_)) => PanShape::HalfBall(*diameter),
@@ -310,7 +402,8 @@ fn bakes(plan: &Plan) -> Vec<Bake> {
     });
     let mut bakes: Vec<Bake> = Vec::new();
     for (shape, material, height) in whole.chain(sheets) {
-        let pan = shape.name(plan.design.unit);
+        let pan = language.pan(shape, plan.design.unit);
+        let material = language.name(&material).to_owned();
         match bakes.iter_mut().find(|bake| bake.pan == pan && bake.material == material) {
             Some(bake) => bake.heights_mm.push(height),
             None => bakes.push(Bake { material, pan, heights_mm: vec![height] }),

@@ -1,11 +1,13 @@
 //! One name for several things that are alike.
 
+use crate::language::{Language, filled};
+
 /// The longest name that is written whole, letters.
 const LONGEST: usize = 40;
 
 /// What `names` are called together: "petal × 12" for "petal 1" to "petal 12", "wing × 2" for "right wing" and "left
 /// wing", both names where they share no word and are short, else the first and how many more.
-pub fn shared_name(names: &[&str]) -> String {
+pub fn shared_name(names: &[&str], language: &Language) -> String {
     let [first, others @ ..] = names else { return String::new() };
     if others.is_empty() {
         return (*first).to_owned();
@@ -24,16 +26,20 @@ pub fn shared_name(names: &[&str]) -> String {
         kept.join(" ").trim_end_matches([',', ':']).to_owned()
     };
     let common = [shared(false), shared(true)].into_iter().find(|name| name.chars().any(char::is_alphabetic));
-    let both = names.join(" and ");
     match common {
         Some(common) => format!("{common} × {}", names.len()),
-        None if names.len() == 2 && both.chars().count() <= LONGEST => both,
-        None => format!("{first} and {} more", others.len()),
+        None => {
+            let both = filled(&language.join.both, &[("first", first), ("last", others[0])]);
+            if others.len() == 1 && both.chars().count() <= LONGEST {
+                return both;
+            }
+            filled(&language.join.more, &[("first", first), ("count", &others.len().to_string())])
+        }
     }
 }
 
 /// `names` with those that differ by a number only called together, in the order of the first of each.
-pub fn listed(names: &[&str]) -> String {
+pub fn listed(names: &[&str], language: &Language) -> String {
     let stem = |name: &str| name.trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ').to_owned();
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     for &name in names {
@@ -42,17 +48,25 @@ pub fn listed(names: &[&str]) -> String {
             None => alike.push((stem(name), vec![name])),
         }
     }
-    alike.iter().map(|(_, all)| shared_name(all)).collect::<Vec<_>>().join(", ")
+    alike.iter().map(|(_, all)| shared_name(all, language)).collect::<Vec<_>>().join(", ")
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::listed;
+    use crate::language::Language;
 
     #[test]
     fn a_list_names_what_is_alike_once() {
-        assert_eq!(listed(&["spot 1", "door", "spot 2", "spot 3", "left eye"]), "spot × 3, door, left eye");
-        assert_eq!(listed(&[]), "");
+        assert_eq!(
+            listed(&["spot 1", "door", "spot 2", "spot 3", "left eye"], Language::english()),
+            "spot × 3, door, left eye"
+        );
+        assert_eq!(listed(&[], Language::english()), "");
+    }
+
+    fn shared_name(names: &[&str]) -> String {
+        super::shared_name(names, Language::english())
     }
 
     #[test]

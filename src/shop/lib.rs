@@ -6,7 +6,6 @@
 pub mod amounts;
 pub mod arrange;
 pub mod batch;
-pub mod language;
 pub mod order_check;
 pub mod overview;
 pub mod quote;

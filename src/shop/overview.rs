@@ -5,30 +5,30 @@ use crate::{
     order_check::{Concern, OrderCheck},
 };
 use cakefile::Severity;
-use make::overview::{Decision, Overview};
+use make::{
+    language::Language,
+    overview::{Decision, Overview},
+};
 use plan::Plan;
 
-/// The first screen of `plan`: what the plan found wrong, then what `check` has open, then what is to be looked at.
-pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck) -> Overview {
-    let mut overview = Overview::new(plan);
+/// The first screen of `plan` in `language`: what the plan found wrong, then what `check` has open, then what is to be looked
+/// at.
+pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck, language: &Language) -> Overview {
+    let mut overview = Overview::in_language(plan, language);
     overview.loads = Some(amounts.loads);
     // What is wrong with the cake stands there already, each with its own fix.
-    let of_order = check.open.iter().filter(|point| point.concern != Concern::Unsafe).map(|point| Decision {
-        severity: Severity::Warning,
-        what: point.message.clone(),
-        place: None,
-        at: None,
-        fix: point.fix.clone(),
+    let of_order = check.open.iter().filter(|point| point.concern != Concern::Unsafe).map(|point| {
+        let told = overview.told(point.concern.as_str(), &point.about, (&point.message, &point.fix));
+        Decision::of_order(&overview, Severity::Warning, told)
     });
+    let of_order: Vec<Decision> = of_order.collect();
     let errors = overview.decide.iter().take_while(|told| told.severity == Severity::Error).count();
     overview.decide.splice(errors..errors, of_order);
-    let notes = check.notes.iter().map(|note| Decision {
-        severity: Severity::Note,
-        what: note.clone(),
-        place: None,
-        at: None,
-        fix: String::new(),
+    let notes = check.notes.iter().map(|note| {
+        let told = overview.told(note.kind.as_str(), &note.about, (&note.message, ""));
+        Decision::of_order(&overview, Severity::Note, told)
     });
+    let notes: Vec<Decision> = notes.collect();
     overview.know.extend(notes);
     overview
 }

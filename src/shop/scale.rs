@@ -73,8 +73,13 @@ pub enum ScaleError {
     #[error(transparent)]
     Edit(#[from] EditError),
     /// Nothing of the shape fits.
-    #[error("{0}")]
-    Impossible(String),
+    #[error("{what}")]
+    Impossible {
+        /// What keeps it from fitting.
+        what: String,
+        /// What would let it.
+        fix: String,
+    },
 }
 
 impl ScaleError {
@@ -91,7 +96,7 @@ impl ScaleError {
             Self::OneSize(_) => "let it grow evenly (--grow evenly), or give its outline by points".into(),
             Self::Length { .. } => "take a smaller scale, or check that length".into(),
             Self::Edit(error) => error.fix(),
-            Self::Impossible(_) => "use a larger space or a smaller board, or add larger pans".into(),
+            Self::Impossible { fix, .. } => fix.clone(),
         }
     }
 }
@@ -128,11 +133,13 @@ pub fn scale(
                 let fits = (reach[0] <= w && reach[1] <= d) || (reach[1] <= w && reach[0] <= d);
                 if !fits || room <= 0.0 {
                     let style = design.style;
-                    return Err(ScaleError::Impossible(format!(
+                    let what = format!(
                         "the presentation board ({}) does not fit into {}",
                         style.sides(&[reach[0], reach[1], board.thickness]),
                         style.sides(&[w, d, h])
-                    )));
+                    );
+                    let fix = "use a larger space, or a smaller [board]".into();
+                    return Err(ScaleError::Impossible { what, fix });
                 }
             }
             let flat = |w: f64, d: f64| (w / size.x).min(d / size.y);
@@ -143,11 +150,13 @@ pub fn scale(
                 Grow::Evenly => flat.min(room / size.z),
                 Grow::Sideways if size.z > room => {
                     let style = design.style;
-                    return Err(ScaleError::Impossible(format!(
+                    let what = format!(
                         "its height, {}, does not fit into {}, and sideways growth keeps it",
                         style.length(size.z),
                         style.length(room)
-                    )));
+                    );
+                    let fix = "use a higher space, or let it become lower (--grow evenly)".into();
+                    return Err(ScaleError::Impossible { what, fix });
                 }
                 Grow::Sideways => flat,
             }

@@ -44,18 +44,21 @@ pub fn serve(
     progress.start("estimating servings", 1);
     let Some(mut hundredths) = estimate.least(count) else {
         let (most, serves) = (HUNDREDTHS.1, estimate.served(HUNDREDTHS.1));
-        return Err(ScaleError::Impossible(format!("even at {most} % of its size it serves about {serves}")));
+        return Err(ScaleError::Impossible {
+            what: format!("even at {most} % of its size it serves about {serves}"),
+            fix: beside(serves),
+        });
     };
     progress.finish();
     if let Some((most, pan)) = arrange::outgrown(&setup).filter(|(most, _)| hundredths > most + ABOUT) {
-        return Err(ScaleError::Impossible(outgrows(&estimate, count, hundredths, most, &pan)));
+        return Err(outgrows(&estimate, count, hundredths, most, &pan));
     }
     for _ in 0..TRIES {
         let made = scaled(source, f64::from(hundredths) / 100.0, grow)?;
         let found = arrange::propose(planner, &made.source, aims, effort, cancel, progress)?;
         let best = found.proposals.iter().find(|proposal| proposal.aims.contains(&Aim::Best));
         let Some(plan) = best.or(found.proposals.first()).map(|proposal| &proposal.plan) else {
-            return Err(ScaleError::Impossible(stopped(&setup, &estimate, count, hundredths, &found)));
+            return Err(stopped(&setup, &estimate, count, hundredths, &found));
         };
         let have = served(plan);
         if have >= count {
@@ -65,7 +68,10 @@ pub fn serve(
         let share = (f64::from(count) / f64::from(have.max(1))).sqrt().min(1.5);
         hundredths = ((f64::from(hundredths) * share).ceil() as u32).max(hundredths + 1);
     }
-    Err(ScaleError::Impossible(format!("no stack of the pans that are there serves {count}")))
+    Err(ScaleError::Impossible {
+        what: format!("no stack of the pans that are there serves {count}"),
+        fix: "ask for fewer, and serve the rest from a plain cake beside it".into(),
+    })
 }
 
 /// How a shape of this kind grows unless it is said.
@@ -81,23 +87,46 @@ fn served(plan: &Plan) -> u32 {
 }
 
 /// What keeps the cake from serving `count`, where no stack is found at this scale.
-fn stopped(setup: &Setup, estimate: &Estimate<'_>, count: u32, hundredths: u32, found: &Proposals) -> String {
+fn stopped(
+    setup: &Setup,
+    estimate: &Estimate<'_>,
+    count: u32,
+    hundredths: u32,
+    found: &Proposals,
+) -> ScaleError {
     let needs = format!("{count} servings take about {hundredths} % of its size");
-    let Some(trouble) = &found.trouble else { return format!("{needs}, for which no stack was found") };
+    let Some(trouble) = &found.trouble else {
+        let what = format!("{needs}, for which no stack was found");
+        return ScaleError::Impossible { what, fix: beside(estimate.served(100)) };
+    };
     match arrange::outgrown(setup).filter(|_| trouble.code == "no-pan-large-enough") {
         Some((most, pan)) => outgrows(estimate, count, hundredths, most, &pan),
-        None => format!("{needs}, and there {}", trouble.message),
+        // What fixes it at that size is what was found there.
+        None => ScaleError::Impossible {
+            what: format!("{needs}, and there {}", trouble.message),
+            fix: trouble.fix.clone(),
+        },
     }
 }
 
 /// That it outgrows the largest pan above `most` hundredths of its size.
-fn outgrows(estimate: &Estimate<'_>, count: u32, hundredths: u32, most: u32, pan: &str) -> String {
-    format!(
-        "{count} servings take about {hundredths} % of its size, and it outgrows the {pan} pan at {} %; at {most} % it \
-         serves about {}",
-        most + 1,
-        estimate.served(most)
-    )
+fn outgrows(estimate: &Estimate<'_>, count: u32, hundredths: u32, most: u32, pan: &str) -> ScaleError {
+    let serves = estimate.served(most);
+    ScaleError::Impossible {
+        what: format!(
+            "{count} servings take about {hundredths} % of its size, and it outgrows the {pan} pan at {} %; at {most} % \
+             it serves about {serves}",
+            most + 1
+        ),
+        fix: format!("add a pan larger than {pan} under [[pantry.pan]], or {}", beside(serves)),
+    }
+}
+
+/// What to do where a cake serves about `serves` and no more: the number is an estimate, so a tenth is left for what the
+/// cutting plan loses.
+fn beside(serves: u32) -> String {
+    let fewer = serves * 9 / 10;
+    format!("ask for about {fewer} (--serve {fewer}), and serve the rest from a plain cake beside it")
 }
 
 /// How many a cake serves at each scale, about.

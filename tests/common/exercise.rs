@@ -16,6 +16,7 @@ use formats::{
 use geom::{Cancel, progress::NoProgress};
 use make::{
     kit::{Group, Kit, KitError},
+    language::Language,
     overview::Overview,
     report::{self, Explain, Report},
     sheets::{self, Template},
@@ -130,7 +131,8 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     doing("drawing templates");
     let paper = plan.design.paper;
     let drawn = sheets::templates(&plan, &paper, &Template::ALL).map_err(|error| error.to_string())?;
-    let cutting = sheets::cutting_sheet(&plan, &paper).map_err(|error| error.to_string())?;
+    let cutting =
+        sheets::cutting_sheet(&plan, &paper, Language::english()).map_err(|error| error.to_string())?;
     for sheet in drawn.iter().chain(&cutting) {
         match sheet.name.rsplit_once('.').map(|(_, ending)| ending) {
             Some("svg") => well_formed(&sheet.name, &sheet.bytes)?,

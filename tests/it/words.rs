@@ -81,3 +81,20 @@ fn help_is_short() {
         assert!(said.contains(&format!("Example: crumbline {command}")), "{said}");
     }
 }
+
+/// The language is chosen by one flag wherever a page has words in it; what is no language is refused with the fix.
+#[test]
+fn one_flag_chooses_the_language() {
+    let folder = tempfile::tempdir().unwrap();
+    let kit = folder.path().join("kit");
+    let cake = "assets/examples/toadstool-house/toadstool-house.cake.toml";
+    let run = |args: &[&str]| Command::cargo_bin("crumbline").unwrap().args(args).output().unwrap();
+    let said = String::from_utf8(run(&["plan", cake, "--language", "de"]).stdout).unwrap();
+    assert!(said.contains("Backen") && said.contains("Ofenfüllungen") && !said.contains("Bake "), "{said}");
+    run(&["kit", cake, "--only", "cutting-sheet", "--language", "de", "--out", kit.to_str().unwrap()]);
+    let sheet = fs::read_to_string(kit.join("toadstool-house-cutting-sheet.txt")).unwrap();
+    assert!(sheet.starts_with("Toadstool house: Schnittplan"), "{sheet}");
+    let refused = run(&["plan", cake, "--language", "xx"]);
+    let told = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(refused.status.code() == Some(2) && told.contains("name \"en\" or \"de\""), "{told}");
+}

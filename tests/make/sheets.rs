@@ -3,12 +3,16 @@
 //! PDFs are read by poppler (pdftoppm, pdftotext, pdffonts, pdfinfo), SVG drawings by usvg.
 
 mod cutting;
+mod languages;
 mod patterns;
 pub mod raster;
 mod true_size;
 
 use cakefile::CakeFile;
-use make::sheets::{SheetFile, Template, cutting_sheet, templates};
+use make::{
+    language::Language,
+    sheets::{SheetFile, Template, cutting_sheet, templates},
+};
 use plan::{
     Plan, PlanError,
     design::{Paper, PaperSize},
@@ -55,7 +59,7 @@ fn the_same_plan_gives_the_same_bytes() {
     let all = || {
         let plan = example("toadstool-house");
         let mut files = templates(&plan, &plan.design.paper, &Template::ALL).unwrap();
-        files.extend(cutting_sheet(&plan, &plan.design.paper).unwrap());
+        files.extend(cutting_sheet(&plan, &plan.design.paper, Language::english()).unwrap());
         files
     };
     let first = all();
@@ -73,7 +77,7 @@ fn names_say_cake_part_and_size_and_no_two_are_the_same() {
     for name in EXAMPLES {
         let plan = example(name);
         let mut files = templates(&plan, &plan.design.paper, &Template::ALL).unwrap();
-        files.extend(cutting_sheet(&plan, &plan.design.paper).unwrap());
+        files.extend(cutting_sheet(&plan, &plan.design.paper, Language::english()).unwrap());
         let mut names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
         assert!(names.iter().all(|file| file.starts_with(name)), "{names:?}");
         let size = plan.design.paper.size.name().to_lowercase();
@@ -124,7 +128,10 @@ fn paper_that_cannot_be_printed_on_is_refused() {
     }
     let plan = straight("[[80, 0], [80, 90]]", 90.0);
     let wrong = Paper { margin: 110.0, ..plan.design.paper };
-    assert!(templates(&plan, &wrong, &Template::ALL).is_err() && cutting_sheet(&plan, &wrong).is_err());
+    assert!(
+        templates(&plan, &wrong, &Template::ALL).is_err()
+            && cutting_sheet(&plan, &wrong, Language::english()).is_err()
+    );
 }
 
 #[test]

@@ -74,6 +74,32 @@ fn all_layers_share_their_sheet_cakes() {
     assert!(sheets[0].pieces.iter().all(|place| place.pieces.len() == 2), "{sheets:?}");
 }
 
+/// The uprights of both layers out of a pan of 200 mm, the feet out of the layers' own: a sheet cake of each. Every piece keeps
+/// its letter, and what is in pieces is what lies in the layers.
+#[test]
+fn pieces_of_one_layer_may_come_from_two_pans() {
+    let own = ", pan = { square = 200 }";
+    let layers = LAYERS
+        .replace("at = [-70, 36] }", &format!("at = [-70, 36]{own} }}"))
+        .replace("turn = 90 }", &format!("turn = 90{own} }}"));
+    let plan = plan_of(&layers);
+    let sheets = sheet_cakes(&plan.stack, &plan.pantry);
+    let told: Vec<([f64; 2], Vec<String>)> = sheets
+        .iter()
+        .map(|sheet| {
+            let mut letters: Vec<String> =
+                sheet.pieces.iter().flat_map(|place| &place.pieces).map(LaidPiece::letter).collect();
+            letters.sort();
+            (sheet.pan, letters)
+        })
+        .collect();
+    let letters = |all: [&str; 2]| all.map(str::to_owned).to_vec();
+    assert_eq!(told, [([330.2, 228.6], letters(["A", "D"])), ([200.0, 200.0], letters(["B", "C"]))]);
+    let raw: f64 = plan.carving.slabs.iter().map(|slab| slab.volumes.raw).sum();
+    let used: f64 = sheets.iter().map(|sheet| sheet.used(&plan.stack)).sum();
+    assert_close("in pieces", used, raw, 1e-9);
+}
+
 fn plan_of(layers: &str) -> plan::Plan {
     plan(&letter(layers))
 }
@@ -107,6 +133,19 @@ fn bad_pieces_are_refused_with_place_and_fix() {
             "leave `pieces` out",
         ),
         ("rectangle = [\"13 in\", \"9 in\"]", "half_ball = \"9 in\"", "tier[0].layer[0].pan", "rectangle"),
+        // A piece out of a pan of its own.
+        (
+            "at = [-70, 36]",
+            "at = [-70, 36], pan = { square = 90 }",
+            "tier[0].layer[0].pieces[1].size",
+            "the piece a larger",
+        ),
+        (
+            "at = [-70, 36]",
+            "at = [-70, 36], pan = { round = 200 }",
+            "tier[0].layer[0].pieces[1].pan",
+            "pan of the layer",
+        ),
     ];
     for (from, to, place, fix) in cases {
         let text = letter(&LAYERS.replacen(from, to, 1));

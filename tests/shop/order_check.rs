@@ -2,10 +2,12 @@
 
 use cakefile::CakeFile;
 use formats::export::svg::svg;
+use make::language::Language;
 use plan::{Plan, pantry::Pantry};
 use shop::{
     amounts::Amounts,
-    order_check::{self, Concern, OrderCheck},
+    order_check::{self, Concern, NoteKind, OrderCheck},
+    overview::overview,
     quote::{self, Quote, Side},
 };
 
@@ -237,4 +239,36 @@ fn tiers_that_travel_apart_need_no_higher_car() {
     };
     assert_eq!(rooms(text.clone()), 1);
     assert_eq!(rooms(format!("{text}[support]\napart = [\"two\"]\n")), 0);
+}
+
+/// The first screen in German says of every kind of open point something of its own, and names what it is about.
+#[test]
+fn the_first_screen_is_german_where_it_is_asked_for() {
+    let german = Language::shipped("de").unwrap();
+    for code in Concern::ALL.map(Concern::as_str).into_iter().chain(NoteKind::ALL.map(NoteKind::as_str)) {
+        assert!(german.finding(code).is_some(), "{code}");
+    }
+    let plan =
+        plan("", "[order]\nserves = 900\nwithout = [\"milk\"]\n", "[pantry.spaces]\nfridge = [10, 10, 10]\n");
+    let (check, _) = checked(&plan);
+    let said = |language: &Language| overview(&plan, &Amounts::new(&plan), &check, language).page("Torte");
+    let (own, told) = (said(&german), said(Language::english()));
+    for part in [
+        "Klären",
+        "Es sind weniger Portionen als gewünscht",
+        "passt die Torte nicht hinein: Kühlschrank",
+        "Etwas ist darin, was nicht darin sein soll: Milch",
+        "Ohne [board]",
+        "Ofenfüllung",
+    ] {
+        assert!(words(&own).contains(part), "{part}: {own}");
+    }
+    for part in ["servings are wanted", "fridge holds", "without milk", "Decide", "oven load"] {
+        assert!(words(&told).contains(part) && !words(&own).contains(part), "{part}: {told}\n{own}");
+    }
+}
+
+/// Words with single spaces between them, wherever lines were broken.
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -115,7 +115,7 @@ fn the_clients_page_counts_wires_and_states_no_price_of_nothing() {
 /// The client's page in German: every word of ours, and nothing beyond the edges of the paper.
 #[test]
 fn the_clients_page_speaks_german() {
-    let german = shop::language::Language::shipped("de").unwrap();
+    let german = make::language::Language::shipped("de").unwrap();
     let client_page = quote::ClientPage { language: german, ..Default::default() };
     let priced = Plan::new(&source(&CakeFile::from_text("x", "", CAKE)).with_pantry(priced())).unwrap();
     for (plan, parts) in [

@@ -86,7 +86,7 @@ fn a_cake_is_made_from_two_pictures_to_a_kit_with_mouse_and_keys() {
     type_path(&cake);
     wait_for("the cake", 30, || cake.is_file());
     let kit = folder.path().join("dome-kit");
-    wait_for("the kit", 120, || kit.join("manifest.json").is_file());
+    wait_for("the kit", 120, || kit.join("kit.json").is_file());
     window.rest();
     window.screenshot(&screen, "sitting-kit");
     screen.input(&["key", "ctrl+q"]);

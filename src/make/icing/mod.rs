@@ -11,7 +11,7 @@ use plan::{
     icing::{Covers, Icing, Piece, Sheet},
 };
 
-use crate::bearing_words::at_bearing_words;
+use crate::language::{Language, filled};
 pub use steps::steps;
 
 /// A rolled covering of a plan and how it is laid.
@@ -23,68 +23,81 @@ pub struct LaidIcing<'a> {
     pub icing: &'a Icing,
     allowance: f64,
     style: UnitStyle,
+    language: &'a Language,
 }
 
 impl<'a> LaidIcing<'a> {
-    /// Every rolled covering of `plan`, from the outside in.
-    pub fn all(plan: &'a Plan) -> impl Iterator<Item = Self> {
+    /// Every rolled covering of `plan`, from the outside in, told in `language`.
+    pub fn all(plan: &'a Plan, language: &'a Language) -> impl Iterator<Item = Self> {
         let (allowance, style) = (plan.design.paper.allowance, plan.design.style);
         plan.icing().iter().filter_map(move |icing| {
             let covering = plan.design.coverings.get(icing.covering)?;
-            Some(Self { covering, icing, allowance, style })
+            Some(Self { covering, icing, allowance, style, language })
         })
     }
 
     /// The covering with this number, counted from the outside in, if it is rolled.
-    pub fn of(plan: &'a Plan, covering: usize) -> Option<Self> {
-        Self::all(plan).find(|laid| laid.icing.covering == covering)
+    pub fn of(plan: &'a Plan, covering: usize, language: &'a Language) -> Option<Self> {
+        Self::all(plan, language).find(|laid| laid.icing.covering == covering)
     }
 
     /// How it is laid in a few words, as "in one draped sheet 456 mm across".
     pub fn brief(&self) -> String {
         let Icing { way, pieces, .. } = self.icing;
         let count = |covers: &[Covers]| pieces.iter().filter(|piece| covers.contains(&piece.covers)).count();
-        let many = |n: usize, what: &str| if n == 1 { format!("a {what}") } else { format!("{n} {what}s") };
+        let words = &self.language.icing;
+        let seamed = |words: &str| filled(words, &[("seam", &self.seam())]);
+        let counted =
+            |words: &str, n: usize| filled(words, &[("count", &n.to_string()), ("seam", &self.seam())]);
         match way {
             IcingWay::Draped => match pieces.first() {
-                Some(piece) => format!("in one draped sheet {}", self.size(&piece.sheet)),
-                None => "in one draped sheet".into(),
+                Some(piece) => filled(&words.draped_of, &[("size", &self.size(&piece.sheet))]),
+                None => words.draped.clone(),
             },
             IcingWay::DiscAndWrap => {
-                let sides = if count(&[Covers::Side]) > 1 { "sides" } else { "a side" };
-                let top = if count(&[Covers::Top]) > 0 { "as a top and " } else { "as " };
-                format!("{top}{sides} wrapped round, seam {}", self.seam())
+                let (sides, top) = (count(&[Covers::Side]) > 1, count(&[Covers::Top]) > 0);
+                seamed(match (top, sides) {
+                    (true, false) => &words.top_and_side,
+                    (true, true) => &words.top_and_sides,
+                    (false, false) => &words.side,
+                    (false, true) => &words.sides,
+                })
             }
-            IcingWay::Panels => format!("as a top and {}", many(count(&[Covers::Panel]), "panel")),
-            IcingWay::Bands => {
-                let (bands, tops) = (count(&[Covers::Band]), count(&[Covers::Top, Covers::Cap]));
-                let over = if tops > 0 { "a sheet over the top" } else { "" };
-                match (bands, tops) {
-                    (0, 0) => "by hand, in what is left over".into(),
-                    (0, _) => format!("in {over}"),
-                    (_, 0) => format!("in {}, seams {}", many(bands, "band"), self.seam()),
-                    _ => format!("in {} and {over}, seams {}", many(bands, "band"), self.seam()),
-                }
-            }
+            IcingWay::Panels => match count(&[Covers::Panel]) {
+                1 => words.panel.clone(),
+                n => counted(&words.panels, n),
+            },
+            IcingWay::Bands => match (count(&[Covers::Band]), count(&[Covers::Top, Covers::Cap])) {
+                (0, 0) => words.by_hand.clone(),
+                (0, _) => words.cap.clone(),
+                (1, 0) => seamed(&words.band),
+                (1, _) => seamed(&words.band_and_cap),
+                (bands, 0) => counted(&words.bands, bands),
+                (bands, _) => counted(&words.bands_and_cap, bands),
+            },
         }
     }
 
     /// What each sheet is called, as "panel 2 of 6".
     pub fn names(&self) -> Vec<String> {
-        let pieces = &self.icing.pieces;
+        let (pieces, words) = (&self.icing.pieces, &self.language.icing);
         let called = |covers: Covers| match covers {
-            Covers::Whole => "sheet",
-            Covers::Top => "top",
-            Covers::Cap => "sheet over the top",
-            Covers::Side => "side",
-            Covers::Panel => "panel",
-            Covers::Band => "band",
+            Covers::Whole => &words.name_whole,
+            Covers::Top => &words.name_top,
+            Covers::Cap => &words.name_cap,
+            Covers::Side => &words.name_side,
+            Covers::Panel => &words.name_panel,
+            Covers::Band => &words.name_band,
         };
         let name = |(i, piece): (usize, &Piece)| {
             let alike = |others: &[Piece]| others.iter().filter(|other| other.covers == piece.covers).count();
             match alike(pieces) {
-                1 => called(piece.covers).to_owned(),
-                all => format!("{} {} of {all}", called(piece.covers), alike(&pieces[..=i])),
+                1 => called(piece.covers).clone(),
+                all => {
+                    let (number, all) = (alike(&pieces[..=i]).to_string(), all.to_string());
+                    let name = called(piece.covers);
+                    filled(&words.numbered, &[("name", name), ("number", &number), ("count", &all)])
+                }
             }
         };
         pieces.iter().enumerate().map(name).collect()
@@ -92,14 +105,14 @@ impl<'a> LaidIcing<'a> {
 
     /// Where it is joined, as "at the back".
     pub fn seam(&self) -> String {
-        at_bearing_words(self.covering.seam)
+        self.language.at_bearing(self.covering.seam)
     }
 
     /// The size of a sheet as it is rolled or cut, allowance included, as "456 mm across".
     pub fn size(&self, sheet: &Sheet) -> String {
         let out = |mm: f64| self.mm(mm + 2.0 * self.allowance);
         match sheet {
-            Sheet::Round { diameter } => format!("{} across", out(*diameter)),
+            Sheet::Round { diameter } => filled(&self.language.icing.across, &[("size", &out(*diameter))]),
             Sheet::Rectangle { across, along } => format!("{} × {}", out(*across), out(*along)),
             Sheet::Strip { length, height } => format!("{} × {}", out(*length), out(*height)),
             Sheet::Outline(region) => {

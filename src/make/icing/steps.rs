@@ -7,16 +7,13 @@ use plan::{
 };
 
 use super::LaidIcing;
-use crate::bearing_words::at_bearing_words;
-
-/// Where the shares come from beyond which a sheet pleats or tears.
-const LIMITS: &str = "What is rubbed smooth, pleats or tears: common practice, no source.";
+use crate::language::filled;
 
 /// A sheet between heights that differ by less lies level, mm.
 const LEVEL: f64 = 3.0;
 
 /// Below this a place is the foot, mm.
-pub(super) const FOOT: f64 = 1.0;
+const FOOT: f64 = 1.0;
 
 /// The steps for one covering, each in one or a few sentences.
 pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
@@ -27,9 +24,7 @@ pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
     };
     let is_strained = laid.icing.pieces.iter().any(|piece| !laid.strained(piece).is_empty());
     if let Some(last) = steps.last_mut().filter(|_| is_strained) {
-        last.push_str(" (");
-        last.push_str(LIMITS.trim_end_matches('.'));
-        last.push_str(".)");
+        push(last, &laid.language.icing.limits);
     }
     steps
 }
@@ -37,89 +32,93 @@ pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
 impl LaidIcing<'_> {
     /// "rolled icing 3 mm thick".
     fn what(&self) -> String {
-        format!("{} {} thick", self.covering.material.name, self.style.length_alone(self.covering.thickness))
+        let thickness = self.style.length_alone(self.covering.thickness);
+        let material = self.language.name(&self.covering.material.name);
+        filled(&self.language.icing.what, &[("material", material), ("thickness", &thickness)])
     }
 
     fn draped(&self) -> String {
+        let words = &self.language.icing;
         let Some(piece) = self.icing.pieces.first() else {
-            return format!("Cover it with {}.", self.what());
+            return filled(&words.cover, &[("what", &self.what())]);
         };
-        let mut step = format!(
-            "Cover it with {} in one sheet: roll it {} ({} of that all round is to be trimmed off), lay it on from the middle, smooth \
-             the top, then the side from its edge down, a little all round at a time.",
-            self.what(),
-            self.size(&piece.sheet),
-            self.mm(self.allowance)
+        let mut step = filled(
+            &words.drape,
+            &[
+                ("what", &self.what()),
+                ("size", &self.size(&piece.sheet)),
+                ("allowance", &self.mm(self.allowance)),
+            ],
         );
         if self.icing.estimated {
-            step += " The size is that of a taut band from side to side and from front to back: press the sheet into \
-                     hollows before it skins.";
+            push(&mut step, &words.taut);
         }
         push(&mut step, &self.strained(piece));
         if let Some(tuck) = self.icing.tuck {
-            let at = tuck.bearing.map_or("all round".to_owned(), at_bearing_words);
-            let height = if tuck.height < FOOT {
-                "at the foot".to_owned()
-            } else {
-                format!("at height {}", self.mm(tuck.height))
-            };
-            step += &format!(
-                " It is tucked in by {} below something wider {height}, {at}: bring what is too much together in one fold {}, \
-                 cut it off through both layers and rub the seam smooth.",
-                self.mm(tuck.by),
-                self.seam()
+            let at = tuck.bearing.map_or_else(|| words.all_round.clone(), |at| self.language.at_bearing(at));
+            let tucked = filled(
+                &words.tuck,
+                &[
+                    ("depth", &self.mm(tuck.by)),
+                    ("height", &self.at_height(tuck.height)),
+                    ("at", &at),
+                    ("seam", &self.seam()),
+                ],
             );
+            push(&mut step, &tucked);
         }
-        step += " Trim the foot last, and keep what is trimmed, wrapped, for details.";
+        push(&mut step, &words.trim_foot);
         step
+    }
+
+    /// "at the foot", "at height 120 mm".
+    pub(super) fn at_height(&self, height: f64) -> String {
+        let words = &self.language.icing;
+        if height < FOOT {
+            words.at_foot.clone()
+        } else {
+            filled(&words.at_height, &[("height", &self.mm(height))])
+        }
     }
 
     /// How a sheet comes to its size.
     fn cut(&self, piece: &Piece) -> String {
+        let words = &self.language.icing;
         if self.icing.is_patterned(piece) {
-            "cut by its pattern (templates: icing)".into()
+            words.by_pattern.clone()
         } else {
-            format!("rolled about {}", self.size(&piece.sheet))
+            filled(&words.rolled, &[("size", &self.size(&piece.sheet))])
         }
     }
 
     fn top_then_sides(&self) -> Vec<String> {
-        let pieces = &self.icing.pieces;
+        let (pieces, words) = (&self.icing.pieces, &self.language.icing);
         let mut steps = Vec::new();
         if let Some(top) = pieces.iter().find(|piece| piece.covers == Covers::Top) {
-            let mut step = format!(
-                "Cover it with {}, the top first: {}, laid on, smoothed to the edge and trimmed along it.",
-                self.what(),
-                self.cut(top)
-            );
+            let mut step = filled(&words.top_first, &[("what", &self.what()), ("cut", &self.cut(top))]);
             push(&mut step, &self.strained(top));
             steps.push(step);
         }
         let sides: Vec<&Piece> = pieces.iter().filter(|piece| piece.covers != Covers::Top).collect();
         let Some(first) = sides.first() else { return steps };
-        let mut step = match (self.icing.way, sides.len()) {
-            (IcingWay::Panels, n) => format!(
-                "Then the sides in {n} panels, each {}: the back first, the front last. Press each on from its middle, trim it \
-                 at its corners, rub the joins together with a fingertip, and trim them all along the top.",
-                self.cut(first)
-            ),
-            (_, 1) => format!(
-                "Then the side: {}, rolled up on a tube and unrolled round the cake and joined {seam}. Let \
-                 its ends overlap, cut through both, take away what is over and rub the seam smooth; trim it along the top{edge}.",
-                self.cut(first),
-                seam = self.seam(),
-                edge = if steps.is_empty() { " and the foot" } else { "" },
-            ),
-            (_, n) => format!(
-                "Then the sides, outer first and each of the {n} {}, seams {}, and trimmed along the top.",
-                self.cut(first),
-                self.seam()
-            ),
+        let has_top = !steps.is_empty();
+        let form = match (self.icing.way, sides.len(), has_top) {
+            (IcingWay::Panels, _, true) => &words.then_panels,
+            (IcingWay::Panels, _, false) => &words.only_panels,
+            (_, 1, true) => &words.then_side,
+            (_, 1, false) => &words.only_side,
+            (_, _, true) => &words.then_sides,
+            (_, _, false) => &words.only_sides,
         };
-        if steps.is_empty() {
-            step = format!("Cover it with {}. {}", self.what(), step.trim_start_matches("Then "));
-            step = capitalised_after_stop(&step);
-        }
+        let mut step = filled(
+            form,
+            &[
+                ("what", &self.what()),
+                ("count", &sides.len().to_string()),
+                ("cut", &self.cut(first)),
+                ("seam", &self.seam()),
+            ],
+        );
         for side in sides {
             push(&mut step, &self.strained(side));
         }
@@ -128,38 +127,36 @@ impl LaidIcing<'_> {
     }
 
     fn bands_upwards(&self) -> Vec<String> {
-        let pieces = &self.icing.pieces;
-        let n = pieces.len();
-        let pattern = match (self.icing.has_patterns(), n) {
-            (false, _) => "",
-            (true, 1) => " Cut it by its pattern (templates: icing).",
-            (true, _) => " Bands are cut by their patterns (templates: icing) and wrapped round.",
+        let (pieces, words) = (&self.icing.pieces, &self.language.icing);
+        let sheets = match pieces.len() {
+            1 => words.one_sheet.clone(),
+            n => filled(&words.sheets, &[("count", &n.to_string())]),
         };
-        let mut steps = vec![format!(
-            "Cover it with {}, {} from the board up, so that each covers the upper edge of the one below; seams {}, \
-             each trimmed before the next is laid.{pattern}",
-            self.what(),
-            if n == 1 { "in one sheet".to_owned() } else { format!("{n} sheets") },
-            self.seam()
-        )];
+        let named = [("what", self.what()), ("sheets", sheets), ("seam", self.seam())];
+        let mut first =
+            filled(&words.upwards, &named.each_ref().map(|(place, text)| (*place, text.as_str())));
+        match (self.icing.has_patterns(), pieces.len()) {
+            (false, _) => {}
+            (true, 1) => push(&mut first, &words.pattern),
+            (true, _) => push(&mut first, &words.patterns),
+        }
+        let mut steps = vec![first];
         for (piece, name) in pieces.iter().zip(self.names()) {
-            let (low, high) = piece.heights;
-            let mut step = if high - low < LEVEL {
-                format!("{}, level at height {}", capital(&name), self.mm(high))
+            let ((low, high), name) = (piece.heights, capital(&name));
+            let place = if high - low < LEVEL {
+                filled(&words.level_at, &[("name", &name), ("height", &self.mm(high))])
             } else {
-                format!("{}, height {} to {}", capital(&name), self.mm(low), self.mm(high))
+                filled(&words.from_to, &[("name", &name), ("low", &self.mm(low)), ("high", &self.mm(high))])
             };
-            step += &match piece.covers {
-                Covers::Cap => format!(
-                    ": rolled {}, laid on from the middle and smoothed down to its edge, where it is trimmed.",
-                    self.size(&piece.sheet)
-                ),
-                _ if self.icing.is_patterned(piece) => ".".to_owned(),
-                _ => format!(": rolled about {}.", self.size(&piece.sheet)),
+            let laid = |form: &str| filled(form, &[("place", &place), ("size", &self.size(&piece.sheet))]);
+            let mut step = match piece.covers {
+                Covers::Cap => laid(&words.cap_laid),
+                _ if self.icing.is_patterned(piece) => format!("{place}."),
+                _ => laid(&words.band_laid),
             };
-            for (turned, edge) in piece.turned.iter().zip(["under its lower", "over its upper"]) {
+            for (turned, form) in piece.turned.iter().zip([&words.turned_under, &words.turned_over]) {
                 if *turned > 0.0 {
-                    step += &format!(" {} of it are turned {edge} edge.", self.mm(*turned));
+                    push(&mut step, &filled(form, &[("length", &self.mm(*turned))]));
                 }
             }
             push(&mut step, &self.strained(piece));
@@ -174,13 +171,5 @@ fn push(step: &mut String, sentence: &str) {
     if !sentence.is_empty() {
         step.push(' ');
         step.push_str(sentence);
-    }
-}
-
-/// A text whose second sentence begins with a capital letter.
-fn capitalised_after_stop(text: &str) -> String {
-    match text.split_once(". ") {
-        Some((first, rest)) => format!("{first}. {}", capital(rest)),
-        None => text.to_owned(),
     }
 }

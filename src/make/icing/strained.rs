@@ -3,7 +3,8 @@
 use geom::develop::Strain;
 use plan::icing::{Outcome, PLEATS, Piece};
 
-use super::{LaidIcing, steps::FOOT};
+use super::LaidIcing;
+use crate::language::filled;
 
 /// A sheet gathers by this share without being touched, percent.
 const HARDLY: u32 = 4;
@@ -18,63 +19,57 @@ impl LaidIcing<'_> {
 
     fn gathered(&self, piece: &Piece) -> Vec<String> {
         let Some(worst) = piece.most_gathered() else { return Vec::new() };
+        let words = &self.language.icing;
         let share = percent(-worst.share);
-        let about = if self.icing.estimated { "about " } else { "" };
         match Outcome::of(worst.share) {
             _ if share <= HARDLY => Vec::new(),
-            Outcome::Smooth => vec![format!(
-                "It gathers round by {about}{share} % {}: that is rubbed smooth.",
-                self.place(worst)
-            )],
+            Outcome::Smooth => vec![self.at(&words.rubbed, share, worst)],
             Outcome::Pleated => {
-                let mut said = vec![format!("It gathers round by {}.", self.shares(piece, about))];
                 let pleats = piece.strains.iter().filter(|s| s.share < -PLEATS);
                 let from = pleats.map(|s| s.at.y).fold(0.0, f64::max);
-                said.push(format!(
-                    "From height {} down it falls into pleats: lift and ease it out all round, again and again, before you \
-                     press it on.",
-                    self.mm(from)
-                ));
-                said
+                vec![
+                    filled(&words.pleats, &[("shares", &self.shares(piece))]),
+                    filled(&words.pleats_from, &[("height", &self.mm(from))]),
+                ]
             }
-            _ => vec![format!(
-                "It gathers round by {}: lift and ease it out all round before you press it on, or it pleats.",
-                self.shares(piece, about)
-            )],
+            _ => vec![filled(&words.gathers, &[("shares", &self.shares(piece))])],
         }
     }
 
+    /// `words` with a share, percent, and where it is.
+    fn at(&self, words: &str, share: u32, strain: &Strain) -> String {
+        filled(words, &[("share", &self.about(share.to_string())), ("place", &self.at_height(strain.at.y))])
+    }
+
+    /// "about 12" where it is an estimate.
+    fn about(&self, share: String) -> String {
+        if self.icing.estimated { filled(&self.language.icing.about, &[("share", &share)]) } else { share }
+    }
+
     /// By how much it gathers at three heights, down to where it gathers most.
-    fn shares(&self, piece: &Piece, about: &str) -> String {
+    fn shares(&self, piece: &Piece) -> String {
         let Some(worst) = piece.most_gathered() else { return String::new() };
         // From the highest place, where it begins, to the worst.
         let wanted = [1.0 / 3.0, 2.0 / 3.0].map(|share| worst.share * share);
         let reached = |share: f64| piece.strains.iter().rev().find(|s| s.share <= share);
-        let mut said: Vec<String> = wanted
-            .into_iter()
-            .filter_map(reached)
-            .filter(|s| s.at.y - worst.at.y > 5.0)
-            .map(|s| format!("{} % {}", percent(-s.share), self.place(s)))
-            .collect();
-        said.push(format!("{} % {}", percent(-worst.share), self.place(worst)));
-        let last = said.pop().unwrap_or_default();
-        let before = if said.is_empty() { String::new() } else { format!("{} and ", said.join(", ")) };
-        format!("{about}{before}{last}")
+        let share = |s: &Strain| {
+            let (share, place) = (percent(-s.share).to_string(), self.at_height(s.at.y));
+            filled(&self.language.icing.share, &[("share", &share), ("place", &place)])
+        };
+        let before = wanted.into_iter().filter_map(reached).filter(|s| s.at.y - worst.at.y > 5.0);
+        let said: Vec<String> = before.chain([worst]).map(share).collect();
+        self.about(self.language.joined(&said))
     }
 
     fn stretched(&self, piece: &Piece) -> Option<String> {
         let worst = piece.most_stretched()?;
-        let said = match Outcome::of(worst.share) {
-            Outcome::Thinned => "it thins there, so press it on before it skins",
-            Outcome::Torn => "it is likely to tear there: roll it thicker, or patch it",
+        let words = &self.language.icing;
+        let form = match Outcome::of(worst.share) {
+            Outcome::Thinned => &words.thins,
+            Outcome::Torn => &words.tears,
             _ => return None,
         };
-        let about = if self.icing.estimated { "about " } else { "" };
-        Some(format!("It stretches by {about}{} % {}: {said}.", percent(worst.share), self.place(worst)))
-    }
-
-    fn place(&self, strain: &Strain) -> String {
-        if strain.at.y < FOOT { "at the foot".into() } else { format!("at height {}", self.mm(strain.at.y)) }
+        Some(self.at(form, percent(worst.share), worst))
     }
 }
 

@@ -21,7 +21,7 @@ const PATTERN: &str = "A scraper cannot work through film, so the print is a pat
      tape made for contact with food, pressed down all along, and throw the tape away afterwards.";
 
 /// For what a knife rides on.
-const GUIDES: &str = "Guides: a serrated blade shaves plastic into the cake. Let only a smooth blade ride on them, \
+const GUIDES: &str = "Guides: a serrated blade scrapes plastic into the cake. Let only a smooth blade ride on them, \
      fingers behind it; look at guide and cake for chips after every cut, and throw the guide away afterwards.";
 
 /// For what is held against the cake.

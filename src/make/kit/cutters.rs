@@ -17,7 +17,7 @@ use super::{
     draft::{Draft, Drawer},
     jigs,
 };
-use crate::shared_name::shared_name;
+use crate::{language::Language, shared_name::shared_name};
 
 /// Flange: how far it reaches out, and how thick it is, mm.
 const FLANGE: f64 = 6.0;
@@ -43,7 +43,7 @@ impl Alike<'_> {
     /// What they are called together, as "petal × 12".
     pub fn name(&self) -> String {
         let names: Vec<&str> = self.details.iter().map(|detail| detail.name.as_str()).collect();
-        shared_name(&names)
+        shared_name(&names, Language::english())
     }
 
     /// The name of the first, by which parts are told whose they are.

@@ -9,7 +9,7 @@ use plan::{
     stack::{LaidPiece, SheetCake, SheetPieces, Slab, SlabKind, laid_pieces, sheet_cakes},
 };
 
-use crate::icing::LaidIcing;
+use crate::{icing::LaidIcing, language::Language};
 
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DetailEntry, DowelEntry, FillingEntry, FindingEntry,
@@ -113,7 +113,7 @@ fn coverings(plan: &Plan, volumes: &[f64]) -> Vec<CoveringEntry> {
     let pairs = volumes.windows(2);
     let entry = |(i, (covering, pair)): (usize, (&plan::design::Covering, &[f64]))| {
         let volume = pair[0] - pair[1];
-        let laid = LaidIcing::of(plan, i);
+        let laid = LaidIcing::of(plan, i, Language::english());
         CoveringEntry {
             material: covering.material.name.clone(),
             colour: covering.material.colour,

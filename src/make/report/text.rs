@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use anstyle::Style;
 
-use crate::{bearing_words::bearing_words, overview::Overview};
+use crate::{language::Language, overview::Overview};
 
 use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
 use geom::units::UnitStyle;
@@ -215,7 +215,7 @@ impl Writer<'_> {
                     format!(
                         "at height {}, {}",
                         self.mm(shave.greatest_at.height_mm),
-                        bearing_words(shave.greatest_at.bearing_deg)
+                        Language::english().bearing(shave.greatest_at.bearing_deg)
                     ),
                     self.mm(shave.mean_mm),
                 ]),

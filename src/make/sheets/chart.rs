@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::order::CuttingOrder;
+use crate::language::{SideWords, filled};
 use formats::{
     drawing::{BLACK, Drawing, Lettering, PALE, Pen, WHITE},
     model::Rgb,
@@ -75,7 +76,7 @@ pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2,
         drawing.closed(laid(region), Some(found.colour(band)), Some(Pen::black(0.12)));
     }
     seams(&mut drawing, order, &place, top, text_size, left + plot.x);
-    axes(&mut drawing, style, &place, top, text_size);
+    axes(&mut drawing, &order.language.side, style, &place, top, text_size);
     numbers(&mut drawing, found, &place, order.pass, text_size);
     drawing.rectangle(place(-180.0, top), place(180.0, 0.0), None, Some(Pen::black(0.3)));
     key(&mut drawing, order, found, style, size.x, text_size);
@@ -135,14 +136,16 @@ fn numbers(
 
 fn axes(
     drawing: &mut Drawing,
+    words: &SideWords,
     style: UnitStyle,
     place: &impl Fn(f64, f64) -> DVec2,
     top: f64,
     text_size: f64,
 ) {
     let thin = Pen::grey(0.12);
+    let (front, back) = (&words.names[0], &words.names[4]);
     let names =
-        [(-180.0, "back"), (-90.0, "left side"), (0.0, "front"), (90.0, "right side"), (180.0, "back")];
+        [(-180.0, back), (-90.0, &words.left_side), (0.0, front), (90.0, &words.right_side), (180.0, back)];
     for step in -4..=4 {
         let x = f64::from(step) * 45.0;
         drawing.line(place(x, 0.0), place(x, top), thin);
@@ -198,17 +201,17 @@ fn key(
     wide: f64,
     text_size: f64,
 ) {
-    let each = found.each;
+    let (each, words) = (found.each, &order.language.reach);
     let mut entries: Vec<(Rgb, String)> = (0..found.count())
         .map(|band| {
             let passes = (f64::from(band + 1) * each / order.pass).round();
-            let word = if passes == 1.0 { "pass" } else { "passes" };
+            let form = if passes == 1.0 { &words.to_pass } else { &words.to_passes };
             let to = style.in_own(f64::from(band + 1) * each);
-            (found.colour(band), format!("to {to}: {passes} {word}"))
+            (found.colour(band), filled(form, &[("to", &to), ("passes", &passes.to_string())]))
         })
         .collect();
     if order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0) {
-        entries.insert(0, (PALE, "shortfall: fill".into()));
+        entries.insert(0, (PALE, words.shortfall.clone()));
     }
     let box_wide = text_size * 1.4;
     let full: f64 = entries

@@ -65,14 +65,19 @@ impl Column {
         self.at.y += self.size * 0.12;
     }
 
-    /// A paragraph beside a word in bold, which stands in a column of its own.
-    pub fn labelled(&mut self, label: &str, text: &str) {
-        /// Width of the column of labels, by the size of the text.
-        const LABELS: f64 = 4.6;
-        let at = self.at + dvec2(0.0, self.size * BASE);
-        self.drawing.text(Lettering::new(label, at, self.size).bold());
-        self.hanging(text, self.size * LABELS, Face::Plain);
-        self.at.y += self.size * 0.12;
+    /// Paragraphs, each beside a word in bold; the words stand in a column of their own, as wide as the widest of them.
+    pub fn labelled(&mut self, all: &[(&str, &str)]) {
+        /// Between label and text, and the least width of the column of labels, by the size of the text.
+        const GAP: f64 = 0.6;
+        const LEAST: f64 = 4.6;
+        let widest = all.iter().map(|(label, _)| width(label, self.size, Face::Bold)).fold(0.0, f64::max);
+        let indent = (widest + self.size * GAP).max(self.size * LEAST);
+        for (label, text) in all {
+            let at = self.at + dvec2(0.0, self.size * BASE);
+            self.drawing.text(Lettering::new(*label, at, self.size).bold());
+            self.hanging(text, indent, Face::Plain);
+            self.at.y += self.size * 0.12;
+        }
     }
 
     fn hanging(&mut self, text: &str, indent: f64, face: Face) {

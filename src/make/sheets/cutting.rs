@@ -12,15 +12,11 @@ use super::{
     order::{CuttingOrder, Reach, Row},
     pieces,
     section::{Outlines, section},
-    sentences::{STRAIGHT_DOWN, Sentences},
+    sentences::Sentences,
 };
-use crate::bearing_words::BEARING_NAMES;
+use crate::language::{SheetWords, filled};
 use formats::drawing::{Drawing, Page};
-use plan::{
-    Plan,
-    design::Paper,
-    support::{NOT_COVERED, capital},
-};
+use plan::{Plan, design::Paper};
 
 /// Size of words on A4 if there is room, mm: 13 points, to be read at arm's length.
 const SIZE: f64 = 4.6;
@@ -37,16 +33,17 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let sheet = Sheet { plan, order, sentences, outlines, bands, shown };
     let first = fitted(full, shown.y, |size, most| sheet.front(size, most));
     let steps = fitted(full, shown.y, |size, _| sheet.steps(size));
-    let mut drawn = vec![(first, "cutting sheet")];
+    let words = &order.language.sheet;
+    let mut drawn = vec![(first, &words.front)];
     if pieces::has_pieces(plan) {
         let laid = fitted(full * 0.75, shown.y, |size, _| pieces::page(plan, &sheet.sentences, shown, size));
-        drawn.push((laid, "cutting the sheet cakes"));
+        drawn.push((laid, &words.pieces));
     }
-    drawn.push((steps, "carving, coating and finishing"));
+    drawn.push((steps, &words.steps));
     if order.kind != ShapeKind::StraightSided {
-        drawn.push((fitted(full, shown.y, |size, most| sheet.depths(size, most)), "how deep to carve"));
+        drawn.push((fitted(full, shown.y, |size, most| sheet.depths(size, most)), &words.depths));
     }
-    drawn.push((fitted(full, shown.y, |size, most| sheet.steady(size, most)), "standing and travelling"));
+    drawn.push((fitted(full, shown.y, |size, most| sheet.steady(size, most)), &words.steady));
     let count = drawn.len();
     drawn
         .into_iter()
@@ -54,10 +51,17 @@ pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
         .map(|(i, (drawing, what))| {
             let heading = Heading {
                 title: format!("{}: {what}", plan.design.name),
-                page: format!("page {} of {count}, {}", i + 1, paper.size),
-                line: "Heights from the top of the board, radii from the middle. Right and left as you face the front."
-                    .into(),
+                page: filled(
+                    &words.page,
+                    &[
+                        ("page", &(i + 1).to_string()),
+                        ("count", &count.to_string()),
+                        ("paper", &paper.size.to_string()),
+                    ],
+                ),
+                line: words.measured.clone(),
                 key: Vec::new(),
+                print_at: words.print_at.clone(),
             };
             let mut page = frame::page(paper, false, &heading, None);
             page.place(drawing, shown_from(paper));
@@ -103,7 +107,7 @@ impl Sheet<'_> {
     /// Stack, dowels, cautions; returns the height used.
     fn front(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, outlines, shown, .. } = self;
-        let wide = shown.x;
+        let (wide, words) = (shown.x, &order.language.sheet);
         let picture_wide = wide * 0.31;
         let mut column = Column::new(dvec2(0.0, 0.0), wide, size);
         let overview = &order.overview;
@@ -112,24 +116,28 @@ impl Sheet<'_> {
             for told in overview.decide.iter().take(most) {
                 column.item(&told.sentences());
             }
-            more(&mut column, overview.decide.len(), most);
+            more(&mut column, words, overview.decide.len(), most);
         }
-        column.heading("At a glance");
-        overview.lines().iter().for_each(|line| column.labelled(line.label, &line.text));
-        column.heading("Stack, from the bottom up");
+        column.heading(&words.glance);
+        let lines = overview.lines();
+        let lines: Vec<(&str, &str)> = lines.iter().map(|line| (&*line.label, &*line.text)).collect();
+        column.labelled(&lines);
+        column.heading(&words.stack);
         let from = column.at.y;
         column.wide = wide - picture_wide - 4.0;
-        let (low, high) = (format!("from {}", sentences.unit()), format!("to {}", sentences.unit()));
-        let mut rows = vec![["what", "material", "size", &low, &high].map(str::to_owned).to_vec()];
+        let with_unit = |form: &str| filled(form, &[("unit", &sentences.unit())]);
+        let (low, high) = (with_unit(&words.from), with_unit(&words.to));
+        let mut rows = vec![vec![words.what.clone(), words.material.clone(), words.size.clone(), low, high]];
         rows.extend(stack_rows(order, sentences).into_iter().take(most));
         let stack_count = order.stack.len() + order.dowels.len();
         column.table(&rows, true, 3);
-        more(&mut column, stack_count, most);
+        more(&mut column, words, stack_count, most);
         if !order.dowels.is_empty() {
-            column.heading(&format!("Dowels: {} in all", order.dowel_count()));
+            let count = order.dowel_count().to_string();
+            column.heading(&filled(&words.dowels, &[("count", &count)]));
             order.dowels.iter().take(most).for_each(|cut| column.check(&sentences.dowel(cut)));
-            more(&mut column, order.dowels.len(), most);
-            column.check(&format!("All {} counted out again before serving.", order.dowel_count()));
+            more(&mut column, words, order.dowels.len(), most);
+            column.check(&filled(&words.dowels_out, &[("count", &count)]));
         }
         let space = (column.at.y - from).max(size * 16.0);
         let picture = section(plan, order, outlines, dvec2(picture_wide, space), size * 0.8);
@@ -137,23 +145,24 @@ impl Sheet<'_> {
         column.drawing.extend(&picture, dvec2(wide - hi.x, from + 1.0 - lo.y));
         column.at.y = column.at.y.max(from + 2.0 + hi.y - lo.y);
         column.wide = wide;
-        column.heading("Take care");
-        cautions(&order.steady).iter().for_each(|caution| column.item(caution));
+        column.heading(&words.care);
+        cautions(&order.steady, &order.language).iter().for_each(|caution| column.item(caution));
         (column.drawing, column.at.y)
     }
 
     /// Carving, coating and finishing, step by step; returns the height used.
     fn steps(&self, size: f64) -> (Drawing, f64) {
         let Self { order, sentences, shown, .. } = self;
+        let words = &order.language.sheet;
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
-        column.heading("Carve, coat and finish, in this order");
+        column.heading(&words.make);
         sentences.steps().iter().for_each(|step| column.check(step));
-        column.heading("Thinnest places");
+        column.heading(&words.thin);
         order.thin.iter().for_each(|thin| column.item(&sentences.thin(thin)));
         column.item(&sentences.turning());
         if order.kind == ShapeKind::StraightSided {
-            column.heading("How far to cut");
-            column.paragraph(STRAIGHT_DOWN);
+            column.heading(&words.where_to_cut);
+            column.paragraph(&order.language.reach.straight_down);
         }
         (column.drawing, column.at.y)
     }
@@ -161,25 +170,22 @@ impl Sheet<'_> {
     /// Chart and table; returns the height used.
     fn depths(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, bands, shown, .. } = self;
-        let style = plan.design.style;
+        let (style, words) = (plan.design.style, &order.language.sheet);
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
-        column.heading("How much comes off, seen round the cake from the front");
+        column.heading(&words.comes_off);
         let high = shown.y * 0.4;
         column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
         column.at.y += high;
         let unit = if order.all_round { String::new() } else { format!(" ({})", sentences.unit_name()) };
-        column.heading(&format!("Radius to reach, and passes of at most {}{unit}", sentences.mm(order.pass)));
+        column.heading(&(filled(&words.radii, &[("pass", &sentences.mm(order.pass))]) + &unit));
         column.table(&table(order, sentences, most), true, 0);
-        more(&mut column, order.rows.len(), most);
+        more(&mut column, words, order.rows.len(), most);
         if order.all_round {
-            column.paragraph("The same all round.");
+            column.paragraph(&words.all_round);
         } else {
-            column.paragraph("Passes × depth of each.");
+            column.paragraph(&words.passes_by_depth);
         }
-        column.paragraph(
-            "Passes are what the knife takes from the side at that height, or from the top where it says so. Details \
-             are cut in last and are not in these figures.",
-        );
+        column.paragraph(&words.passes_mean);
         (column.drawing, column.at.y)
     }
 }
@@ -188,47 +194,46 @@ impl Sheet<'_> {
     /// Whether it stands and travels, what it weighs, what is hidden in it; returns the height used.
     fn steady(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { order, shown, .. } = self;
-        let steady = &order.steady;
+        let (steady, words, sheet) = (&order.steady, &order.language.steady, &order.language.sheet);
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
-        column.heading("Will it stand, and will it travel");
-        column.strong(
-            "An estimate, to be checked by a practised person. Local food codes and licensing come first.",
-        );
+        column.heading(&words.heading);
+        column.strong(&words.estimate);
         steady.answers.iter().for_each(|answer| column.item(answer));
         column.item(&steady.warmth);
-        column.heading("Put it on the scales and compare");
+        column.heading(&words.scales);
         let rows = |all: &[Vec<String>]| all.iter().take(most).cloned().collect::<Vec<_>>();
         column.table(&rows(&steady.weights), true, 1);
-        more(&mut column, steady.weights.len(), most);
-        column.paragraph(&format!("With its presentation board {} to carry.", steady.carried));
-        column.heading("What carries what, one dowel slightly short");
+        more(&mut column, sheet, steady.weights.len(), most);
+        column.paragraph(&filled(&words.carried, &[("mass", &steady.carried)]));
+        column.heading(&words.levels);
         column.table(&rows(&steady.levels), false, 1);
-        more(&mut column, steady.levels.len(), most);
-        column.heading("In a car");
+        more(&mut column, sheet, steady.levels.len(), most);
+        column.heading(&words.in_car);
         column.table(&rows(&steady.journey), false, 1);
         if steady.hidden_count() > 0 {
-            column.heading("Hidden in it: count it in, count it out");
+            column.heading(&words.hidden);
             for hidden in steady.hidden.iter().take(most) {
-                column.check(&format!("{} × {}, {}", hidden.count, hidden.what, hidden.place));
+                column.check(&hidden.told(&order.language));
             }
-            more(&mut column, steady.hidden.len(), most);
+            more(&mut column, sheet, steady.hidden.len(), most);
         }
-        column.heading("Not covered by this estimate");
-        column.paragraph(&format!("{}.", capital(&NOT_COVERED.join("; "))));
+        column.heading(&words.not_covered);
+        column.paragraph(&words.left_out);
         (column.drawing, column.at.y)
     }
 }
 
 /// The table of the second page: one column of figures where all is round, else one for each bearing.
 fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Vec<String>> {
+    let words = &order.language.reach;
     let rows = order.rows.iter().take(most);
     if order.all_round {
-        let head = ["height", "radius to reach", "across", "comes off", "in passes"];
-        let mut table = vec![head.map(str::to_owned).to_vec()];
+        let head = [&words.height, &words.radius_to_reach, &words.across, &words.off, &words.in_passes];
+        let mut table = vec![head.map(String::clone).to_vec()];
         table.extend(rows.filter_map(|row| {
             let reach = row.places[0]?;
             if row.moulded {
-                let off = ["–".to_owned(), "cast or moulded, not carved".to_owned()];
+                let off = ["–".to_owned(), words.cast.clone()];
                 let sizes = [row.height, reach.radius, 2.0 * reach.radius].map(|mm| sentences.mm(mm));
                 return Some(sizes.into_iter().chain(off).collect());
             }
@@ -244,21 +249,22 @@ fn table(order: &CuttingOrder, sentences: &Sentences<'_>, most: usize) -> Vec<Ve
     }
     // The radius has a column of its own where it is the same all round and only the stack is not.
     let one_radius = order.rows.iter().all(Row::has_one_radius);
-    let head = if one_radius { vec!["height", "radius"] } else { vec!["height", ""] };
-    let mut table = vec![head.into_iter().chain(BEARING_NAMES).map(str::to_owned).collect::<Vec<_>>()];
+    let second = if one_radius { words.radius.clone() } else { String::new() };
+    let head = [words.height.clone(), second].into_iter().chain(order.language.side.names.clone());
+    let mut table = vec![head.collect::<Vec<_>>()];
     for row in rows {
         let cells = |of: &dyn Fn(&Reach) -> String| -> Vec<String> {
             row.places.iter().map(|place| place.as_ref().map_or("–".into(), of)).collect()
         };
         let passes = cells(&|reach| {
-            if row.moulded { "moulded".to_owned() } else { sentences.bare_passes(reach) }
+            if row.moulded { words.moulded.clone() } else { sentences.bare_passes(reach) }
         });
         let radii = cells(&|reach| sentences.bare(reach.radius));
         if one_radius {
             table.push([vec![sentences.bare(row.height), radii[0].clone()], passes].concat());
         } else {
-            table.push([vec![sentences.bare(row.height), "radius".into()], radii].concat());
-            table.push([vec![String::new(), "passes".into()], passes].concat());
+            table.push([vec![sentences.bare(row.height), words.radius.clone()], radii].concat());
+            table.push([vec![String::new(), words.passes.clone()], passes].concat());
         }
     }
     table
@@ -272,7 +278,7 @@ fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String
             vec![
                 format!("{} × {}", cut.count, cut.name),
                 cut.material.clone(),
-                format!("{} thick", sentences.mm(cut.diameter)),
+                filled(&order.language.thing.thick, &[("size", &sentences.mm(cut.diameter))]),
                 sentences.bare(cut.bottom),
                 sentences.bare(cut.bottom + cut.length),
             ]
@@ -298,8 +304,8 @@ fn stack_rows(order: &CuttingOrder, sentences: &Sentences<'_>) -> Vec<Vec<String
     rows
 }
 
-fn more(column: &mut Column, all: usize, most: usize) {
+fn more(column: &mut Column, words: &SheetWords, all: usize, most: usize) {
     if all > most {
-        column.strong(&format!("… and {} more: see the text beside this sheet.", all - most));
+        column.strong(&filled(&words.more, &[("count", &(all - most).to_string())]));
     }
 }

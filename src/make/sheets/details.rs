@@ -3,7 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::bearing_words::bearing_words;
+use crate::language::Language;
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
@@ -108,13 +108,17 @@ fn place(plan: &Plan, detail: &Detail, relief: &Relief, style: UnitStyle) -> Str
         _ if (bearing.abs() - 180.0).abs() < 1e-9 => "in the middle of the back".to_owned(),
         _ if !plan.lines.is_turned() => {
             let side = if bearing > 0.0 { "right" } else { "left" };
-            format!("{} (turned by {:.0}° to the {side} of the front)", bearing_words(bearing), bearing.abs())
+            format!(
+                "{} (turned by {:.0}° to the {side} of the front)",
+                Language::english().bearing(bearing),
+                bearing.abs()
+            )
         }
         r => {
             let side = if r > 0.0 { "right" } else { "left" };
             format!(
                 "{}: {} round to the {side} of the front",
-                bearing_words(bearing),
+                Language::english().bearing(bearing),
                 style.length_alone(r.abs())
             )
         }

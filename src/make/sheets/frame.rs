@@ -21,11 +21,9 @@ pub struct Heading {
     pub line: String,
     /// What the lines stand for.
     pub key: Key,
+    /// The sentence about its scale, which must stand on every page.
+    pub print_at: String,
 }
-
-/// The sentence that must stand on every page.
-pub const PRINT_AT: &str =
-    "Print at 100 % (actual size), never \u{201c}fit to page\u{201d}. Measure both bars before you cut.";
 
 /// Size of the words at the foot, mm.
 const SMALL: f64 = 3.0;
@@ -38,7 +36,7 @@ pub fn page(paper: &Paper, on_its_side: bool, heading: &Heading, map: Option<&Dr
     let mut page = Page::new(size);
     let wide = size.x - 2.0 * paper.margin;
     page.place(head(heading, wide), DVec2::splat(paper.margin));
-    page.place(foot(wide, map), dvec2(paper.margin, size.y - paper.margin - FOOT));
+    page.place(foot(wide, map, &heading.print_at), dvec2(paper.margin, size.y - paper.margin - FOOT));
     page
 }
 
@@ -81,7 +79,7 @@ pub fn key(key: &Key) -> Drawing {
 }
 
 /// The bars, the sentence and the map, `wide` mm wide and [`FOOT`] mm high.
-pub fn foot(wide: f64, map: Option<&Drawing>) -> Drawing {
+pub fn foot(wide: f64, map: Option<&Drawing>, print_at: &str) -> Drawing {
     let mut drawing = Drawing::new();
     drawing.line(dvec2(0.0, 1.6), dvec2(wide, 1.6), Pen::grey(0.2));
     bar(&mut drawing, 4.4, 100.0, 10, "100 mm");
@@ -93,7 +91,7 @@ pub fn foot(wide: f64, map: Option<&Drawing>) -> Drawing {
         to -= hi.x - lo.x + 3.0;
         drawing.extend(map, dvec2(wide - hi.x, 2.6 - lo.y));
     }
-    for (i, line) in lines(PRINT_AT, to - from, SMALL, Face::Bold).into_iter().enumerate() {
+    for (i, line) in lines(print_at, to - from, SMALL, Face::Bold).into_iter().enumerate() {
         drawing.text(Lettering::new(line, dvec2(from, 6.6 + i as f64 * SMALL * 1.3), SMALL).bold());
     }
     drawing

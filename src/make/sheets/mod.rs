@@ -32,6 +32,7 @@ mod wraps;
 
 use glam::dvec2;
 
+use crate::language::{Language, filled};
 use formats::{
     drawing::Page,
     escape,
@@ -54,7 +55,7 @@ pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
 pub use kind::ShapeKind;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
-pub use steady::Steady;
+pub use steady::{Hidden, Steady};
 pub use taken::From;
 
 /// A file in memory.
@@ -185,16 +186,16 @@ fn template(plan: &Plan, paper: &Paper, set: Template) -> Result<Vec<SheetFile>,
     Ok(files)
 }
 
-/// The cutting sheet of `plan`: two pages as PDF, and the same as plain text.
+/// The cutting sheet of `plan` in `language`: as PDF, and the same as plain text.
 ///
 /// # Errors
 /// When nothing can be printed on such paper.
-pub fn cutting_sheet(plan: &Plan, paper: &Paper) -> Result<Vec<SheetFile>, SheetError> {
+pub fn cutting_sheet(plan: &Plan, paper: &Paper, language: &Language) -> Result<Vec<SheetFile>, SheetError> {
     paper.check()?;
-    let order = CuttingOrder::new(plan, paper);
+    let order = CuttingOrder::in_language(plan, paper, language);
     let cake = slug(&plan.design.name);
     let size = paper.size.name().to_lowercase();
-    let title = format!("{}: cutting sheet", plan.design.name);
+    let title = filled(&language.sheet.title, &[("cake", &plan.design.name)]);
     let bytes = pdf(&title, &cutting::pages(plan, &order, paper))?;
     Ok(vec![
         SheetFile { name: format!("{cake}-cutting-sheet-{size}.pdf"), bytes },
@@ -207,6 +208,7 @@ pub fn cutting_sheet(plan: &Plan, paper: &Paper) -> Result<Vec<SheetFile>, Sheet
 
 /// A figure on a sheet of its own, whatever its size.
 fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
+    let language = Language::english();
     /// White all round, mm.
     const MARGIN: f64 = 10.0;
     /// The bars and the sentence need this much, mm.
@@ -223,8 +225,8 @@ fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
     page.place(cell.drawing, dvec2(MARGIN, MARGIN));
     page.place(key, dvec2(MARGIN, under));
     let foot = MARGIN + high - FOOT - CAUTION;
-    page.place(frame::foot(wide, None), dvec2(MARGIN, foot));
-    page.place(frame::small(cautions::PAPER), dvec2(MARGIN, foot + FOOT + CAUTION));
+    page.place(frame::foot(wide, None, &language.sheet.print_at), dvec2(MARGIN, foot));
+    page.place(frame::small(&language.caution.paper), dvec2(MARGIN, foot + FOOT + CAUTION));
     let title = format!("{cake}: {}", figure.title);
     let name = format!("{}-{}-{:.0}x{:.0}mm.svg", slug(cake), figure.slug, page.size.x, page.size.y);
     SheetFile { name, bytes: svg(&title, &page).into_bytes() }

@@ -9,7 +9,10 @@ use super::{
     taken::{From, taken},
     view::plain_body,
 };
-use crate::overview::Overview;
+use crate::{
+    language::{Language, filled},
+    overview::Overview,
+};
 use geom::units::{MM_PER_INCH, Unit};
 use plan::{
     Plan,
@@ -43,6 +46,8 @@ pub struct CuttingOrder {
     pub pass: f64,
     /// Whether it stands and travels, and what it weighs.
     pub steady: Steady,
+    /// What it is told in.
+    pub language: Language,
 }
 
 /// Something in the stack.
@@ -114,8 +119,13 @@ pub const BEARINGS: [f64; 8] = [0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315
 const COLUMNS: u32 = 72;
 
 impl CuttingOrder {
-    /// The cutting order of `plan`.
+    /// The cutting order of `plan`, told in the language of the program's own messages.
     pub fn new(plan: &Plan, paper: &Paper) -> Self {
+        Self::in_language(plan, paper, Language::english())
+    }
+
+    /// The same in `language`.
+    pub fn in_language(plan: &Plan, paper: &Paper, language: &Language) -> Self {
         let target = plain_body(plan, plan.lines.all().len() - 1);
         // Heights that a ruler of the maker's shows.
         let step = if plan.design.unit == Unit::Inch { MM_PER_INCH / 4.0 } else { 5.0 };
@@ -124,9 +134,15 @@ impl CuttingOrder {
         let rows = rows(plan, &chart, &faces, paper.pass);
         let all_round = rows.iter().all(Row::is_all_round);
         Self {
-            overview: Overview::new(plan),
-            stack: plan.stack.slabs.iter().enumerate().map(|(i, slab)| stacked(i, slab)).collect(),
-            dowels: dowel_cuts(plan),
+            overview: Overview::in_language(plan, language),
+            stack: plan
+                .stack
+                .slabs
+                .iter()
+                .enumerate()
+                .map(|(i, slab)| stacked(plan, language, i, slab))
+                .collect(),
+            dowels: dowel_cuts(plan, language),
             rows,
             all_round,
             kind: ShapeKind::of(plan, &target),
@@ -134,7 +150,8 @@ impl CuttingOrder {
             upside_down: upside_down(plan, &target),
             chart,
             pass: paper.pass,
-            steady: Steady::new(plan),
+            steady: Steady::new(plan, language),
+            language: language.clone(),
         }
     }
 
@@ -144,19 +161,19 @@ impl CuttingOrder {
     }
 }
 
-fn stacked(index: usize, slab: &Slab) -> Stacked {
+fn stacked(plan: &Plan, language: &Language, index: usize, slab: &Slab) -> Stacked {
     Stacked {
         slab: index,
         tier: slab.tier,
         kind: slab.kind,
-        name: slab.name.clone(),
-        material: slab.material.name.clone(),
+        name: language.slab(plan, index),
+        material: language.name(&slab.material.name).to_owned(),
         bottom: slab.bottom,
         top: slab.top,
     }
 }
 
-fn dowel_cuts(plan: &Plan) -> Vec<DowelCut> {
+fn dowel_cuts(plan: &Plan, language: &Language) -> Vec<DowelCut> {
     let mut cuts: Vec<DowelCut> = Vec::new();
     for dowel in &plan.stack.dowels {
         let same = |cut: &&mut DowelCut| {
@@ -167,18 +184,21 @@ fn dowel_cuts(plan: &Plan) -> Vec<DowelCut> {
         };
         match cuts.iter_mut().find(same) {
             Some(cut) => cut.count += 1,
-            None => cuts.push(dowel_cut(plan, dowel)),
+            None => cuts.push(dowel_cut(plan, language, dowel)),
         }
     }
     cuts
 }
 
-fn dowel_cut(plan: &Plan, dowel: &Dowel) -> DowelCut {
+fn dowel_cut(plan: &Plan, language: &Language, dowel: &Dowel) -> DowelCut {
     let tier = dowel.tier.and_then(|tier| plan.design.tiers.get(tier));
     DowelCut {
         tier: dowel.tier,
-        name: tier.map_or_else(|| dowel.name.clone(), |tier| format!("{} dowels", tier.name)),
-        material: dowel.material.name.clone(),
+        name: tier.map_or_else(
+            || language.thing.centre_dowel.clone(),
+            |tier| filled(&language.thing.dowels, &[("tier", &tier.name)]),
+        ),
+        material: language.name(&dowel.material.name).to_owned(),
         count: 1,
         diameter: dowel.diameter,
         length: dowel.length(),

@@ -3,11 +3,11 @@
 use glam::{DVec2, dvec2};
 
 use super::{
-    cautions,
     figure::{Cell, Figure, Key},
     frame::{self, Heading, shown_from},
     tiles,
 };
+use crate::language::Language;
 use formats::drawing::{Drawing, Page, PlacedDrawing};
 use plan::design::Paper;
 
@@ -49,16 +49,18 @@ pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure]) -> Vec<P
     leaves.extend(on_its_side.leaves());
     leaves.extend(large.into_iter().flat_map(|figure| tiles::leaves(paper, figure)));
     let count = leaves.len();
+    let language = Language::english();
     let number = |(i, leaf): (usize, Leaf)| {
         let heading = Heading {
             title: title.to_owned(),
             page: format!("page {} of {count}, {}", i + 1, paper.size),
-            line: [&leaf.line, cautions::PAPER]
+            line: [leaf.line.as_str(), &language.caution.paper]
                 .into_iter()
                 .filter(|line| !line.is_empty())
                 .collect::<Vec<_>>()
                 .join(" "),
             key: key.clone(),
+            print_at: language.sheet.print_at.clone(),
         };
         let mut page = frame::page(paper, leaf.on_its_side, &heading, leaf.map.as_ref());
         page.placed.extend(leaf.placed);

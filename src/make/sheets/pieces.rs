@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::{column::Column, sentences::Sentences, view::plain_body};
+use crate::language::filled;
 use formats::drawing::{Dash, Drawing, Lettering, PALE, Pen, WHITE, on_paper};
 use geom::units::UnitStyle;
 use plan::{
@@ -35,24 +36,13 @@ impl Sentences<'_> {
         let sheets = sheet_cakes(&plan.stack, &plan.pantry);
         let heights: Vec<String> =
             laid_layers(plan).map(|(_, slab)| format!("{} {}", slab.name, self.mm(slab.height()))).collect();
-        let mut steps = vec![
-            "Chill the sheet cakes until they are firm. Measure each cut from the front left corner and mark both of its \
-             ends; cut in the order of the numbers, from edge to edge of what lies before the knife."
-                .to_owned(),
-            "Mark every piece with its letter on a slip of paper, and count the slips out again.".to_owned(),
-        ];
+        let words = &self.language().pieces;
+        let mut steps = vec![words.measure.clone(), words.letters.clone()];
         if sheets.iter().flat_map(|sheet| &sheet.pieces).any(|place| place.pieces.len() > 1) {
-            steps.push(
-                "Where two letters stand in one piece, split it level into as many, the first below."
-                    .to_owned(),
-            );
+            steps.push(words.split.clone());
         }
-        steps.push(format!("Level the pieces to the height of their layers: {}.", heights.join(", ")));
-        steps.push(
-            "Lay them as drawn, layer by layer, measured from the cross on the middle of the board. Spread a thin coat of \
-             the filling on every side where two meet, and press them together."
-                .to_owned(),
-        );
+        steps.push(filled(&words.level, &[("heights", &heights.join(", "))]));
+        steps.push(words.lay.clone());
         steps
     }
 
@@ -61,12 +51,15 @@ impl Sentences<'_> {
         let pieces: Vec<String> = sheet.pieces.iter().map(|place| self.sheet_piece(place)).collect();
         let over = 1.0
             - sheet.pieces.iter().map(|p| p.size[0] * p.size[1]).sum::<f64>() / (sheet.pan[0] * sheet.pan[1]);
-        format!(
-            "Sheet cake {number} of {}, {}: {}; {:.0} % of it is left over.",
-            sheet.material.name,
-            self.sides(&sheet.pan),
-            pieces.join(", "),
-            100.0 * over.max(0.0)
+        filled(
+            &self.language().pieces.sheet,
+            &[
+                ("number", &number.to_string()),
+                ("material", self.language().name(&sheet.material.name)),
+                ("size", &self.sides(&sheet.pan)),
+                ("pieces", &pieces.join(", ")),
+                ("share", &format!("{:.0}", 100.0 * over.max(0.0))),
+            ],
         )
     }
 
@@ -84,11 +77,9 @@ impl Sentences<'_> {
                 (cut.from[1], cut.from[0], cut.to[0])
             };
             let (at, from, to) = (self.mm(at), self.mm(from), self.mm(to));
-            if across {
-                format!("Cut {}: {at} from the left, from {from} to {to} behind the front edge.", i + 1)
-            } else {
-                format!("Cut {}: {at} behind the front edge, from {from} to {to} from the left.", i + 1)
-            }
+            let words = &self.language().pieces;
+            let form = if across { &words.cut_across } else { &words.cut_along };
+            filled(form, &[("number", &(i + 1).to_string()), ("at", &at), ("from", &from), ("to", &to)])
         };
         sheet.cuts.iter().enumerate().map(cut).collect()
     }
@@ -99,7 +90,11 @@ impl Sentences<'_> {
         let place = |piece: &LaidPiece| {
             let middle = of.footprint.placed(piece.laid.at);
             let turn = piece.laid.turn + of.footprint.turn;
-            let turned = if turn == 0.0 { String::new() } else { format!(", turned {turn:.0}°") };
+            let turned = if turn == 0.0 {
+                String::new()
+            } else {
+                filled(&self.language().pieces.turned, &[("angle", &format!("{turn:.0}"))])
+            };
             format!(
                 "{}: {}, {}{turned}",
                 piece.letter(),
@@ -119,7 +114,7 @@ impl Sentences<'_> {
     }
 
     fn place(&self, p: DVec2) -> String {
-        self.style().place(p.x, p.y)
+        self.language().place(self.style(), p.x, p.y)
     }
 }
 
@@ -131,11 +126,11 @@ fn letters(place: &SheetPieces) -> String {
 /// height used.
 pub fn page(plan: &Plan, sentences: &Sentences<'_>, shown: DVec2, size: f64) -> (Drawing, f64) {
     let mut column = Column::new(DVec2::ZERO, shown.x, size);
-    column.heading("Cut the sheet cakes, and lay the pieces");
+    let words = &sentences.language().pieces;
+    column.heading(&words.heading);
     sentences.pieces().iter().for_each(|step| column.check(step));
     let sheets = sheet_cakes(&plan.stack, &plan.pantry);
     let layers: Vec<(usize, &Slab)> = laid_layers(plan).collect();
-    let (cut_title, laid_title) = ("What each sheet cake is cut into", "How the pieces lie, seen from above");
     let around = 2.0 * (size * 2.6);
     let room = shown.y - column.at.y - around;
     // The largest scale at which all fits.
@@ -162,8 +157,8 @@ pub fn page(plan: &Plan, sentences: &Sentences<'_>, shown: DVec2, size: f64) -> 
         }
     }
     let Some((over, (cut, laid))) = last else { return (column.drawing, column.at.y) };
-    for (title, (drawing, used)) in [(cut_title, cut), (laid_title, laid)] {
-        column.heading(&format!("{title}, 1 : {over}"));
+    for (title, (drawing, used)) in [(&words.cut_scale, cut), (&words.laid_scale, laid)] {
+        column.heading(&filled(title, &[("scale", &over.to_string())]));
         column.drawing.extend(&drawing, column.at);
         column.at.y += used.y;
     }
@@ -227,9 +222,11 @@ fn sheet_drawing(sentences: &Sentences<'_>, i: usize, sheet: &SheetCake, over: f
             b - along * size * 0.9 + dvec2(-along.y, along.x).abs() * size * 0.5 + dvec2(0.0, size * 0.3);
         drawing.text(Lettering::new((number + 1).to_string(), at, size * 0.75));
     }
-    let title = format!("Sheet cake {}, {}", i + 1, sentences.sides(&sheet.pan));
+    let words = &sentences.language().pieces;
+    let named = [("number", (i + 1).to_string()), ("size", sentences.sides(&sheet.pan))];
+    let title = filled(&words.sheet_title, &named.each_ref().map(|(place, text)| (*place, text.as_str())));
     drawing.text(Lettering::new(title, place([0.0, sheet.pan[1]]) - dvec2(0.0, size * 0.4), size).bold());
-    drawing.text(Lettering::new("front", place([0.0; 2]) + dvec2(0.0, size), size * 0.8));
+    drawing.text(Lettering::new(&words.front, place([0.0; 2]) + dvec2(0.0, size), size * 0.8));
     drawing
 }
 
@@ -259,9 +256,11 @@ fn layer_drawing(
     drawing.line(dvec2(-cross, 0.0), dvec2(cross, 0.0), EDGE);
     drawing.line(dvec2(0.0, -cross), dvec2(0.0, cross), EDGE);
     let (lo, _) = drawing.bounds().unwrap_or_default();
-    let title = format!("{}, {} high", slab.name, sentences.mm(slab.height()));
+    let words = &sentences.language().pieces;
+    let height = sentences.mm(slab.height());
+    let title = filled(&words.layer_title, &[("layer", &slab.name), ("height", &height)]);
     drawing.text(Lettering::new(title, lo - dvec2(0.0, size * 0.4), size).bold());
     let (lo, hi) = drawing.bounds().unwrap_or_default();
-    drawing.text(Lettering::new("front", dvec2(lo.x, hi.y + size), size * 0.8));
+    drawing.text(Lettering::new(&words.front, dvec2(lo.x, hi.y + size), size * 0.8));
     drawing
 }

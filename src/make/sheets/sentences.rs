@@ -5,6 +5,7 @@ use super::{
     order::{CuttingOrder, DowelCut, Reach},
     taken::From,
 };
+use crate::language::{Language, filled};
 use geom::units::{Unit, UnitStyle};
 use plan::{
     Plan,
@@ -14,10 +15,6 @@ use plan::{
 
 /// Cake that is missing by less is filled with the coating, mm.
 const MISSING: f64 = -0.05;
-
-/// What stands in the place of radii where the outline is the same at every height.
-pub const STRAIGHT_DOWN: &str = "The outline is the same at every height: there are no radii to reach. The outline among \
-     the layer templates, laid on top and checked at the foot, is the whole of the carving.";
 
 /// The sentences, each step to be checked off.
 pub struct Sentences<'a> {
@@ -30,6 +27,11 @@ impl<'a> Sentences<'a> {
     /// What to say about `order`.
     pub fn new(plan: &'a Plan, order: &'a CuttingOrder) -> Self {
         Self { plan, order, style: plan.design.style }
+    }
+
+    /// What it is told in.
+    pub(super) fn language(&self) -> &'a Language {
+        &self.order.language
     }
 
     /// A length in the maker's own unit.
@@ -49,31 +51,34 @@ impl<'a> Sentences<'a> {
     }
 
     /// What unit bare figures are in.
-    pub fn unit_name(&self) -> &'static str {
+    pub fn unit_name(&self) -> &str {
+        let words = &self.language().sheet;
         match self.plan.design.unit {
-            Unit::Millimetre => "figures in millimetres",
-            Unit::Centimetre => "figures in centimetres",
-            Unit::Inch => "figures in inches",
+            Unit::Millimetre => &words.millimetres,
+            Unit::Centimetre => &words.centimetres,
+            Unit::Inch => &words.inches,
         }
     }
 
     /// How much comes off at a place and in how many passes, without the unit.
     pub fn bare_passes(&self, reach: &Reach) -> String {
+        let words = &self.language().reach;
         match reach.passes {
-            _ if reach.depth < MISSING => format!("patch {}", self.bare(-reach.depth)),
+            _ if reach.depth < MISSING => filled(&words.patch, &[("depth", &self.bare(-reach.depth))]),
             0 => "–".into(),
             n => {
-                let top = if reach.from == From::Top { " top" } else { "" };
-                format!("{n} × {}{top}", self.bare(reach.each()))
+                let passes = format!("{n} × {}", self.bare(reach.each()));
+                if reach.from == From::Top { filled(&words.top, &[("passes", &passes)]) } else { passes }
             }
         }
     }
 
     /// The size of a thing in the stack seen from above.
     pub fn outline(&self, number: usize) -> String {
+        let words = &self.language().thing;
         let slab = &self.plan.stack.slabs[number];
         if slab.kind == SlabKind::Filling {
-            return "to the edge".into();
+            return words.to_edge.clone();
         }
         // A layer is as wide as its pan, which has the size that its maker gives it.
         let size = |mm: f64| {
@@ -81,11 +86,11 @@ impl<'a> Sentences<'a> {
         };
         let outline = match &slab.footprint.shape {
             FootprintShape::Round { diameter } if slab.dome.is_some() => {
-                format!("half-ball {}", size(*diameter))
+                filled(&words.half_ball, &[("size", &size(*diameter))])
             }
-            FootprintShape::Round { diameter } => format!("round {}", size(*diameter)),
+            FootprintShape::Round { diameter } => filled(&words.round, &[("size", &size(*diameter))]),
             FootprintShape::Rectangle { width, depth } if width == depth => {
-                format!("square {}", size(*width))
+                filled(&words.square, &[("size", &size(*width))])
             }
             FootprintShape::Rectangle { width, depth } => {
                 format!("{} × {}", size(*width), size(*depth))
@@ -95,13 +100,13 @@ impl<'a> Sentences<'a> {
                 let letters: Vec<String> =
                     laid.iter().filter(|piece| piece.slab == number).map(LaidPiece::letter).collect();
                 match &letters[..] {
-                    [first, .., last] => format!("pieces {first} to {last}"),
-                    _ => format!("piece {}", letters.concat()),
+                    [first, .., last] => filled(&words.pieces, &[("first", first), ("last", last)]),
+                    _ => filled(&words.piece, &[("letter", &letters.concat())]),
                 }
             }
         };
-        let turned = if slab.footprint.turn == 0.0 { "" } else { ", turned" };
-        let aside = if slab.footprint.centre == glam::DVec2::ZERO { "" } else { ", off the middle" };
+        let turned = if slab.footprint.turn == 0.0 { "" } else { &words.turned };
+        let aside = if slab.footprint.centre == glam::DVec2::ZERO { "" } else { &words.aside };
         format!("{outline}{turned}{aside}")
     }
 
@@ -109,80 +114,84 @@ impl<'a> Sentences<'a> {
     pub fn size(&self, slab: usize) -> String {
         let kind = self.plan.stack.slabs[slab].kind;
         let high = self.mm(self.plan.stack.slabs[slab].height());
+        let words = &self.language().thing;
+        let sized = |form: &str| filled(form, &[("size", &high)]);
         match kind {
-            SlabKind::Filling => format!("{high} thick"),
-            SlabKind::Board => format!("{}, {high} thick", self.outline(slab)),
-            SlabKind::Layer => format!("{}, {high} high", self.outline(slab)),
+            SlabKind::Filling => sized(&words.thick),
+            SlabKind::Board => format!("{}, {}", self.outline(slab), sized(&words.thick)),
+            SlabKind::Layer => format!("{}, {}", self.outline(slab), sized(&words.high)),
         }
     }
 
     /// When the centre dowel goes in: a dowel whose foot is fast stands before anything is stacked.
-    pub(super) fn centre_dowel(&self) -> Option<&'static str> {
+    pub(super) fn centre_dowel(&self) -> Option<&'a str> {
         let dowel = self.plan.design.centre_dowel.as_ref()?;
-        Some(if dowel.fast {
-            "The centre dowel stands fast in the presentation board before anything is stacked: thread every layer, \
-             filling and board over it."
-        } else {
-            "The centre dowel goes in once all is stacked and firm, before the carving: straight down through the \
-             holes of the boards until it stands on the presentation board."
-        })
+        let words = &self.language().step;
+        Some(if dowel.fast { &words.dowel_stands } else { &words.dowel_goes_in })
     }
 
     /// One kind of dowel.
     pub fn dowel(&self, cut: &DowelCut) -> String {
+        let words = &self.language().reach;
         let standing = if cut.bottom == 0.0 {
-            "on the presentation board".to_owned()
+            words.on_board.clone()
         } else {
-            format!("from height {}", self.mm(cut.bottom))
+            filled(&words.from_height, &[("height", &self.mm(cut.bottom))])
         };
-        format!(
-            "{} × {}: {}, {} thick, cut to {}; they stand {standing}.",
-            cut.count,
-            cut.name,
-            cut.material,
-            self.mm(cut.diameter),
-            self.style.length(cut.length)
+        filled(
+            if cut.count == 1 { &words.dowel } else { &words.dowels },
+            &[
+                ("count", &cut.count.to_string()),
+                ("name", &cut.name),
+                ("material", &cut.material),
+                ("thickness", &self.mm(cut.diameter)),
+                ("length", &self.style.length(cut.length)),
+                ("standing", &standing),
+            ],
         )
-        .replace("they stand", if cut.count == 1 { "it stands" } else { "they stand" })
     }
 
     /// A thin place.
     pub fn thin(&self, thin: &Thin) -> String {
-        let (thickness, height) = (self.style.length(thin.thickness), self.mm(thin.height));
-        match &thin.what {
-            ThinKind::Neck => format!("Neck: {thickness} across at height {height}."),
-            ThinKind::Wall => format!("Wall of the hollow: {thickness} at height {height}."),
-            ThinKind::OverDowel(name) if !thin.thickness.is_finite() => {
-                format!("\u{201c}{name}\u{201d} stands where no cake is left at height {height}.")
-            }
-            ThinKind::OverDowel(name) if thin.thickness < 0.0 => format!(
-                "\u{201c}{name}\u{201d} comes out of the cake by {} at height {height}.",
-                self.style.length(-thin.thickness)
-            ),
+        let words = &self.language().reach;
+        let (thickness, height) = (self.style.length(thin.thickness.abs()), self.mm(thin.height));
+        let (name, form) = match &thin.what {
+            ThinKind::Neck => ("", &words.neck),
+            ThinKind::Wall => ("", &words.wall),
             ThinKind::OverDowel(name) => {
-                format!("Least cake over a dowel: {thickness} at height {height} (\u{201c}{name}\u{201d}).")
+                let form = match thin.thickness {
+                    thickness if !thickness.is_finite() => &words.no_cake,
+                    thickness if thickness < 0.0 => &words.comes_out,
+                    _ => &words.over_dowel,
+                };
+                (name.as_str(), form)
             }
-        }
+        };
+        let name = self.language().part(self.plan, name);
+        let said = [("thickness", thickness), ("height", height), ("name", name)];
+        filled(form, &said.each_ref().map(|(place, text)| (*place, text.as_str())))
     }
 
     /// When to carve upside down, if at all.
     pub fn turning(&self) -> String {
+        let words = &self.language().reach;
         if self.order.upside_down.is_empty() {
-            "No tier on a board of its own tapers downward enough to be worth carving upside down.".into()
+            words.not_turned.clone()
         } else {
             let tiers: Vec<&str> = self.order.upside_down.iter().map(|tier| tier.tier.as_str()).collect();
-            format!("Carve upside down and turn over: {} (see the steps).", tiers.join(", "))
+            filled(&words.turned, &[("tiers", &tiers.join(", "))])
         }
     }
 
     /// How much comes off at a place and in how many passes.
     pub fn passes(&self, reach: &Reach) -> String {
-        let top = if reach.from == From::Top { " from the top" } else { "" };
-        match reach.passes {
-            _ if reach.depth < MISSING => format!("patch {}", self.mm(-reach.depth)),
-            0 => "nothing".into(),
-            1 => format!("1 pass{top}"),
-            n => format!("{n} × {}{top}", self.mm(reach.each())),
-        }
+        let words = &self.language().reach;
+        let passes = match reach.passes {
+            _ if reach.depth < MISSING => return filled(&words.patch, &[("depth", &self.mm(-reach.depth))]),
+            0 => return words.nothing.clone(),
+            1 => words.pass.clone(),
+            n => format!("{n} × {}", self.mm(reach.each())),
+        };
+        if reach.from == From::Top { filled(&words.from_top, &[("passes", &passes)]) } else { passes }
     }
 }

@@ -1,9 +1,10 @@
 //! What the cutting sheet says of standing, travelling and weighing.
 
+use crate::language::{Language, filled};
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    support::{Answer, GRAVITY, HiddenCount, Question, capital, warmth},
+    support::{Answer, GRAVITY, HiddenCount, Question, capital},
 };
 
 /// The support check for the bench.
@@ -20,25 +21,36 @@ pub struct Steady {
     /// How warm the room may be.
     pub warmth: String,
     /// What is hidden in the cake.
-    pub hidden: Vec<HiddenCount>,
+    pub hidden: Vec<Hidden>,
     /// The whole cake with its board in words.
     pub carried: String,
     /// Whether two people must carry it.
     pub heavy: bool,
 }
 
+/// What is hidden in the cake, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hidden {
+    /// How many.
+    pub count: usize,
+    /// What.
+    pub what: String,
+    /// Where.
+    pub place: String,
+}
+
 impl Steady {
-    /// What `plan` says of it.
-    pub fn new(plan: &Plan) -> Self {
+    /// What `plan` says of it, in `language`.
+    pub fn new(plan: &Plan, language: &Language) -> Self {
         let style = plan.design.style;
         let support = &plan.support;
         Self {
-            answers: Question::ALL.map(|question| answer(plan, question)).into(),
-            weights: weights(plan, style),
-            levels: levels(plan, style),
-            journey: journey(plan),
-            warmth: warmth(support.holds_to, plan.design.support.warmest, style),
-            hidden: support.hidden.clone(),
+            answers: Question::ALL.map(|question| answer(plan, language, question)).into(),
+            weights: weights(plan, language, style),
+            levels: levels(plan, language, style),
+            journey: journey(plan, language),
+            warmth: warmth(plan, language),
+            hidden: support.hidden.iter().map(|hidden| Hidden::new(hidden, plan, language)).collect(),
             carried: style.mass(support.carried),
             heavy: plan.needs_two(),
         }
@@ -50,25 +62,55 @@ impl Steady {
     }
 }
 
-fn answer(plan: &Plan, question: Question) -> String {
-    let style = plan.design.style;
-    let asked = capital(&question.asked(&style.temperature(plan.design.support.room)));
-    let (answer, weakest) = plan.support.answer(question);
-    let Some(check) = weakest else { return format!("{asked}: nothing to check.") };
-    let said = capital(&check.said);
-    match answer {
-        Answer::Yes => format!("{asked}: yes. Weakest: {}.", check.said),
-        Answer::Careful => format!("{asked}: careful. {said}. {}.", capital(&check.fix.words)),
-        Answer::No => format!("{asked}: no. {said}. {}.", capital(&check.fix.words)),
+impl Hidden {
+    fn new(hidden: &HiddenCount, plan: &Plan, language: &Language) -> Self {
+        let (what, place) = language.hidden(hidden, |mm| plan.design.style.length_alone(mm));
+        Self { count: hidden.count, what, place }
+    }
+
+    /// "4 × wooden dowel of 6 mm, in stalk".
+    pub fn told(&self, language: &Language) -> String {
+        let (form, count) = (&language.steady.hidden_row, self.count.to_string());
+        filled(form, &[("count", &count), ("what", &self.what), ("place", &self.place)])
     }
 }
 
-fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
-    cells.map(str::to_owned).to_vec()
+fn answer(plan: &Plan, language: &Language, question: Question) -> String {
+    let words = &language.steady;
+    let asked = language.asked(question, &plan.design.style.temperature(plan.design.support.room));
+    let asked = ("asked", &*capital(&asked));
+    let (answer, weakest) = plan.support.answer(question);
+    let Some(check) = weakest else { return filled(&words.nothing, &[asked]) };
+    let (said, fix) = language.checked(plan, check);
+    match answer {
+        Answer::Yes => filled(&words.yes, &[asked, ("said", &said)]),
+        Answer::Careful => {
+            filled(&words.careful, &[asked, ("said", &capital(&said)), ("fix", &capital(&fix))])
+        }
+        Answer::No => filled(&words.no, &[asked, ("said", &capital(&said)), ("fix", &capital(&fix))]),
+    }
 }
 
-fn weights(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
-    let mut rows = vec![row(["tier with its board", "raw", "carved", "finished", "with all above"])];
+/// How warm the room may be: the lower of the stated limit and what coats and fillings hold to.
+fn warmth(plan: &Plan, language: &Language) -> String {
+    let (words, style) = (&language.steady, plan.design.style);
+    let warmest = plan.design.support.warmest;
+    match plan.support.holds_to {
+        Some(celsius) if celsius < warmest => {
+            filled(&words.holds_to, &[("warm", &style.temperature(celsius))])
+        }
+        Some(_) => filled(&words.keep, &[("warm", &style.temperature(warmest))]),
+        None => words.cold.clone(),
+    }
+}
+
+fn row<const N: usize>(cells: [&String; N]) -> Vec<String> {
+    cells.map(String::clone).to_vec()
+}
+
+fn weights(plan: &Plan, language: &Language, style: UnitStyle) -> Vec<Vec<String>> {
+    let words = &language.steady;
+    let mut rows = vec![row([&words.tier, &words.raw, &words.carved, &words.finished, &words.above])];
     rows.extend(plan.support.weights.iter().rev().map(|weight| {
         let own = weight.own.iter().map(|grams| style.mass_alone(*grams));
         let above = style.mass_alone(weight.above[2].amount);
@@ -77,20 +119,22 @@ fn weights(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
     rows
 }
 
-fn levels(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
-    let mut rows = vec![row(["board", "carries", "on", "each dowel", "gives way at", "tips at"])];
+fn levels(plan: &Plan, language: &Language, style: UnitStyle) -> Vec<Vec<String>> {
+    let words = &language.steady;
+    let head = [&words.board, &words.carries, &words.on, &words.each_dowel, &words.gives_way, &words.tips_at];
+    let mut rows = vec![row(head)];
     let push = |newtons: f64| style.mass_alone(newtons / GRAVITY * 1000.0);
     let none = || "–".to_owned();
     rows.extend(plan.support.levels.iter().rev().map(|carried| {
         let level = &carried.level;
         vec![
-            level.name.clone(),
+            language.part(plan, &level.name),
             style.mass_alone(level.load.amount),
             match level.carriers.len() {
-                _ if level.slab.is_none() => "the table".to_owned(),
-                0 => "cake".to_owned(),
-                1 => "1 dowel".to_owned(),
-                n => format!("{n} dowels"),
+                _ if level.slab.is_none() => words.table.clone(),
+                0 => words.cake.clone(),
+                1 => words.dowel.clone(),
+                n => filled(&words.dowels, &[("count", &n.to_string())]),
             },
             if level.pushes.is_empty() { none() } else { push(level.worst_push) },
             carried.dowel_bears.map_or_else(none, push),
@@ -100,18 +144,14 @@ fn levels(plan: &Plan, style: UnitStyle) -> Vec<Vec<String>> {
     rows
 }
 
-fn journey(plan: &Plan) -> Vec<Vec<String>> {
+fn journey(plan: &Plan, language: &Language) -> Vec<Vec<String>> {
+    let words = &language.steady;
     let times = |margin: f64| if margin.is_finite() { format!("{margin:.1} ×") } else { "–".to_owned() };
-    let mut rows = vec![row([
-        "on the way, how many times it holds",
-        "side force",
-        "tipping",
-        "sliding",
-        "centre dowel",
-    ])];
+    let head = [&words.on_the_way, &words.side_force, &words.tipping, &words.sliding, &words.centre_dowel];
+    let mut rows = vec![row(head)];
     rows.extend(plan.support.events.iter().map(|event| {
         vec![
-            event.name.to_owned(),
+            language.name(event.name).to_owned(),
             format!("{:.0} %", event.share * 100.0),
             times(event.tips),
             times(event.slides),

@@ -24,6 +24,8 @@ pub struct Piece {
     pub at: DVec2,
     /// How far it is turned, counter-clockwise, degrees.
     pub turn: f64,
+    /// Size of the pan of the sheet cake that it is cut from, left to right and front to back, mm.
+    pub pan: [f64; 2],
 }
 
 /// Two pieces of a layer that touch each other.
@@ -93,7 +95,8 @@ impl Pieces {
     /// The most pieces of one layer.
     pub const MOST: usize = 64;
 
-    /// Pieces that are cut from pans of this size, left to right and front to back in mm.
+    /// Pieces of a layer whose pan has this size, left to right and front to back in mm: that of its pieces, unless they say
+    /// otherwise.
     pub fn new(pan: [f64; 2], list: Vec<Piece>) -> Self {
         let outline = outline(&list);
         Self { pan, list, outline }
@@ -189,7 +192,7 @@ mod tests {
     use super::*;
 
     fn piece(width: f64, depth: f64, x: f64, y: f64, turn: f64) -> Piece {
-        Piece { width, depth, at: dvec2(x, y), turn }
+        Piece { width, depth, at: dvec2(x, y), turn, pan: [400.0, 400.0] }
     }
 
     /// An L of two strips: 200 × 60 and 60 × 140.

@@ -62,6 +62,35 @@ pub enum FindingCode {
 }
 
 impl FindingCode {
+    /// Every one that is not of the support check.
+    pub const ALL: [Self; 25] = [
+        Self::CakeFile,
+        Self::DetailLost,
+        Self::ThinPart,
+        Self::NothingKept,
+        Self::Shortfall,
+        Self::LittleSpare,
+        Self::AllOffcut,
+        Self::BoardTooWide,
+        Self::BoardWithoutHole,
+        Self::Overhang,
+        Self::RawOverhang,
+        Self::Gap,
+        Self::Overlap,
+        Self::JoinsInLine,
+        Self::TooLow,
+        Self::NoCake,
+        Self::DowelComesOut,
+        Self::DowelNearSurface,
+        Self::CentreDowelNotHeld,
+        Self::LettersLacking,
+        Self::CutMisses,
+        Self::AddFloats,
+        Self::PressedThrough,
+        Self::NoSuchCovering,
+        Self::IcingWay,
+    ];
+
     /// Whether it comes of the stack and would not be found with another one for the same shape.
     pub fn is_of_stack(self) -> bool {
         match self {

@@ -27,7 +27,7 @@ use geom::units::{Cups, Unit};
 pub use price::{Price, share_of};
 pub use regulated::{AllergenGroup, is_of, list_of, regulated};
 pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
-pub use sheet_cuts::{CutSheet, CutSheets, SheetCut, SheetPiece, cut_sheets};
+pub use sheet_cuts::{CutSheet, CutSheets, SheetCut, SheetPiece, cheapest_pans, cut_sheets};
 pub use trouble::Trouble;
 
 /// The pantry that comes with the program, as text to start one's own from.

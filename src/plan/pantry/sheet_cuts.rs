@@ -81,6 +81,45 @@ pub fn cut_sheets(sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<CutSheets> {
     Some(CutSheets { sheets, fewest })
 }
 
+/// Which of `pans` each piece comes from, so that their sheet cakes cost the least: a sheet cake of a pan costs what stands
+/// beside its size. `None` where a piece is larger than every pan, and for more pieces than can be looked at in every way.
+pub fn cheapest_pans(sizes: &[[f64; 2]], pans: &[([f64; 2], f64)]) -> Option<Vec<usize>> {
+    let order: Vec<usize> = (0..sizes.len()).collect();
+    let boxes: Vec<Boxes> =
+        pans.iter().map(|(pan, _)| Boxes::new(&order, sizes, *pan)).collect::<Option<_>>()?;
+    // The pieces have the same kinds, and so their sets the same numbers, whatever the pan.
+    let first = boxes.first()?;
+    // What the sheet cakes of each set cost, with the pan and the pieces of the last of them.
+    let mut last: Vec<Option<(f64, usize, Set)>> = vec![None; first.of.len()];
+    last[0] = Some((0.0, 0, 0));
+    for set in 1..first.of.len() {
+        let mut best: Option<(f64, usize, Set)> = None;
+        for part in first.parts(set).chain([set]) {
+            let Some((others, ..)) = last[set - part] else { continue };
+            for (pan, (boxes, (_, cost))) in boxes.iter().zip(pans).enumerate() {
+                let all = others + cost;
+                if !boxes.of[part].is_empty() && best.is_none_or(|(least, ..)| all < least) {
+                    best = Some((all, pan, part));
+                }
+            }
+        }
+        last[set] = best;
+    }
+    let mut of = vec![0; sizes.len()];
+    let mut unused: Vec<&[usize]> = first.kinds.iter().map(|kind| &kind.pieces[..]).collect();
+    let mut left = first.all();
+    while left > 0 {
+        let (_, pan, part) = last[left]?;
+        for (kind, unused) in unused.iter_mut().enumerate() {
+            let (taken, rest) = unused.split_at(first.count(part, kind));
+            taken.iter().for_each(|piece| of[*piece] = pan);
+            *unused = rest;
+        }
+        left -= part;
+    }
+    Some(of)
+}
+
 /// Each piece, the largest first, cut from the corner of what is left over so far where it leaves the shortest strip; what
 /// is left of that is parted along its shorter side. `None` if one is larger than the pan.
 fn one_by_one(order: &[usize], sizes: &[[f64; 2]], pan: [f64; 2]) -> Option<Vec<CutSheet>> {
@@ -387,6 +426,35 @@ mod tests {
         assert_eq!(cut_sheets(&five, pan).unwrap().sheets.len(), 2);
         assert_eq!(cut_sheets(&[[331.0, 20.0]], pan), None);
         assert!(cut_sheets(&[], pan).unwrap().sheets.is_empty());
+    }
+
+    /// Against every way to give each piece one of the pans.
+    #[test]
+    fn pieces_come_from_the_cheapest_pans() {
+        let pans = [([330.0, 228.0], 100.0), ([200.0, 200.0], 58.0), ([150.0, 100.0], 25.0)];
+        for sizes in [
+            vec![[300.0, 120.0], [200.0, 100.0], [140.0, 90.0]],
+            vec![[180.0, 90.0]; 5],
+            vec![[320.0, 60.0], [90.0, 60.0], [190.0, 190.0], [60.0, 140.0], [20.0, 20.0]],
+        ] {
+            let cost = |of: &[usize]| -> Option<f64> {
+                let of_pan = |pan: usize| -> Option<f64> {
+                    let own: Vec<[f64; 2]> =
+                        sizes.iter().zip(of).filter(|(_, p)| **p == pan).map(|(size, _)| *size).collect();
+                    Some(cut_sheets(&own, pans[pan].0)?.sheets.len() as f64 * pans[pan].1)
+                };
+                (0..pans.len()).map(of_pan).sum()
+            };
+            let every = (0..pans.len().pow(sizes.len() as u32)).filter_map(|number| {
+                let of: Vec<usize> =
+                    (0..sizes.len()).map(|i| number / pans.len().pow(i as u32) % pans.len()).collect();
+                cost(&of)
+            });
+            let least = every.fold(f64::INFINITY, f64::min);
+            let found = cheapest_pans(&sizes, &pans).unwrap();
+            assert_eq!(cost(&found), Some(least), "{sizes:?}: {found:?}");
+        }
+        assert_eq!(cheapest_pans(&[[400.0, 10.0]], &pans), None);
     }
 
     /// Four strips round a middle fill the square of 100 mm, but no cut goes from edge to edge: two sheets.

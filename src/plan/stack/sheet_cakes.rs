@@ -1,6 +1,6 @@
 //! The sheet cakes that layers of pieces are cut from.
 //!
-//! All layers of one material out of pans of one size share their sheet cakes: a sheet cake that is cut for one layer gives
+//! All pieces of one material out of pans of one size share their sheet cakes: a sheet cake that is cut for one layer gives
 //! pieces for the next as well. Layers that are laid of the same pieces, and together are no higher than a bake, are cut as
 //! one and split afterwards. Every piece of the cake has a letter of its own.
 
@@ -93,29 +93,30 @@ pub fn laid_pieces(stack: &Stack) -> Vec<LaidPiece> {
 pub fn sheet_cakes(stack: &Stack, pantry: &Pantry) -> Vec<SheetCake> {
     let pieces = laid_pieces(stack);
     let mut kinds: Vec<([f64; 2], &Material, Vec<usize>)> = Vec::new();
-    for (i, slab) in stack.slabs.iter().enumerate().filter(|(_, slab)| slab.kind == SlabKind::Layer) {
-        let Some(of) = slab.footprint.shape.pieces() else { continue };
-        let alike = |(pan, material, _): &&mut ([f64; 2], &Material, Vec<usize>)| {
-            same_size(*pan, of.pan()) && material.name == slab.material.name
+    for piece in &pieces {
+        let (material, own) = (&stack.slabs[piece.slab].material, piece.laid.pan);
+        let alike = |(pan, of, _): &&mut ([f64; 2], &Material, Vec<usize>)| {
+            same_size(*pan, own) && of.name == material.name
         };
         match kinds.iter_mut().find(alike) {
-            Some((.., layers)) => layers.push(i),
-            None => kinds.push((of.pan(), &slab.material, vec![i])),
+            Some((.., layers)) if layers.last() == Some(&piece.slab) => {}
+            Some((.., layers)) => layers.push(piece.slab),
+            None => kinds.push((own, material, vec![piece.slab])),
         }
     }
     let mut sheets = Vec::new();
     for (pan, material, layers) in kinds {
         let level =
             pantry.pan(crate::pantry::PanShape::Rectangle(pan[0], pan[1])).map_or(0.0, |pan| pan.level);
-        let piles = piles(stack, &layers, level);
+        let piles = piles(stack, pan, &layers, level);
         let places: Vec<Vec<LaidPiece>> = piles
             .iter()
             .flat_map(|pile| {
-                let of = |slab: usize, piece: usize| {
-                    pieces.iter().find(move |p| p.slab == slab && p.piece == piece).copied()
+                let of_pan = |slab: usize| {
+                    pieces.iter().filter(move |p| p.slab == slab && same_size(p.laid.pan, pan)).copied()
                 };
-                let count = pieces.iter().filter(|p| p.slab == pile[0]).count();
-                (0..count).map(move |piece| pile.iter().filter_map(|slab| of(*slab, piece)).collect())
+                let count = of_pan(pile[0]).count();
+                (0..count).map(move |piece| pile.iter().filter_map(|slab| of_pan(*slab).nth(piece)).collect())
             })
             .collect();
         let sizes: Vec<[f64; 2]> =
@@ -144,14 +145,14 @@ fn same_size(a: [f64; 2], b: [f64; 2]) -> bool {
     (a[0] - b[0]).abs() < 0.05 && (a[1] - b[1]).abs() < 0.05
 }
 
-/// Layers that are cut as one: those of the same pieces that a bake `level` mm high holds together.
-fn piles(stack: &Stack, layers: &[usize], level: f64) -> Vec<Vec<usize>> {
+/// Layers that are cut as one: those of the same pieces out of `pan` that a bake `level` mm high holds together.
+fn piles(stack: &Stack, pan: [f64; 2], layers: &[usize], level: f64) -> Vec<Vec<usize>> {
     let mut piles: Vec<Vec<usize>> = Vec::new();
     let height = |slab: usize| stack.slabs[slab].height();
     for &layer in layers {
         let joins = |pile: &&mut Vec<usize>| {
             let high: f64 = pile.iter().map(|slab| height(*slab)).sum();
-            high + height(layer) <= level + 1e-6 && alike(&stack.slabs[pile[0]], &stack.slabs[layer])
+            high + height(layer) <= level + 1e-6 && alike(&stack.slabs[pile[0]], &stack.slabs[layer], pan)
         };
         match piles.iter_mut().find(joins) {
             Some(pile) => pile.push(layer),
@@ -161,9 +162,13 @@ fn piles(stack: &Stack, layers: &[usize], level: f64) -> Vec<Vec<usize>> {
     piles
 }
 
-/// Whether two layers are laid of pieces of the same sizes in the same order.
-fn alike(a: &Slab, b: &Slab) -> bool {
-    let (Some(a), Some(b)) = (a.footprint.shape.pieces(), b.footprint.shape.pieces()) else { return false };
-    a.list().len() == b.list().len()
-        && a.list().iter().zip(b.list()).all(|(p, q)| same_size([p.width, p.depth], [q.width, q.depth]))
+/// Whether the pieces of two layers that come out of `pan` are of the same sizes in the same order.
+fn alike(a: &Slab, b: &Slab, pan: [f64; 2]) -> bool {
+    let sizes = |slab: &Slab| -> Vec<[f64; 2]> {
+        let list = slab.footprint.shape.pieces().map_or(&[][..], |pieces| pieces.list());
+        let own = list.iter().filter(|piece| same_size(piece.pan, pan));
+        own.map(|piece| [piece.width, piece.depth]).collect()
+    };
+    let (a, b) = (sizes(a), sizes(b));
+    a.len() == b.len() && a.iter().zip(&b).all(|(p, q)| same_size(*p, *q))
 }

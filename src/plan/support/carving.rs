@@ -47,7 +47,11 @@ fn polygons(footprint: &Footprint) -> Vec<Polygon> {
             vec![(0..ROUND).map(corner).collect()]
         }
         FootprintShape::Rectangle { width, depth } => {
-            vec![Piece { width, depth, at: footprint.centre, turn: footprint.turn }.corners().to_vec()]
+            vec![
+                Piece { width, depth, at: footprint.centre, turn: footprint.turn, pan: [width, depth] }
+                    .corners()
+                    .to_vec(),
+            ]
         }
         FootprintShape::Pieces(_) => footprint.parts(Tolerance::PREVIEW),
     }
@@ -177,7 +181,7 @@ pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {
             format!("{when}, the centre of mass of {what} stands {} outside its foot", case.mm(-tipping.inside))
         } else {
             format!(
-                "{what} is worst {when}: its centre of mass stands {} inside the edge{}, and it tips at {:.0}°",
+                "{what} leans most {when}: its centre of mass stands {} inside the edge{}, and it tips at {:.0}°",
                 case.mm(tipping.inside),
                 if held_by_dowel(case, index) > 0.0 { ", what the centre dowel holds counted" } else { "" },
                 tipping.least

@@ -295,11 +295,15 @@ fn filling_value(filling: &Filling) -> FileValue {
     ])
 }
 
-fn piece_value(piece: &Piece) -> FileValue {
+fn piece_value(piece: &Piece, pan: [f64; 2]) -> FileValue {
     let pair = |pair: [f64; 2]| FileValue::List(pair.map(FileValue::Length).into());
     let mut fields = vec![("size", pair([piece.width, piece.depth])), ("at", pair(piece.at.to_array()))];
     if piece.turn != 0.0 {
         fields.push(("turn", FileValue::Number(piece.turn)));
+    }
+    if piece.pan != pan {
+        let sides = FileValue::List(piece.pan.map(FileValue::Length).into());
+        fields.push(("pan", FileValue::Table(vec![("rectangle", sides)])));
     }
     FileValue::Table(fields)
 }
@@ -323,7 +327,10 @@ fn layer_fields(layer: &Layer) -> Vec<(&'static str, FileValue)> {
         ("height", FileValue::Length(layer.height)),
     ];
     if let Some(pieces) = layer.footprint.shape.pieces() {
-        fields.push(("pieces", FileValue::List(pieces.list().iter().map(piece_value).collect())));
+        fields.push((
+            "pieces",
+            FileValue::List(pieces.list().iter().map(|piece| piece_value(piece, pieces.pan())).collect()),
+        ));
     }
     if layer.material.name != "sponge" {
         fields.push(("material", FileValue::Text(layer.material.name.clone())));

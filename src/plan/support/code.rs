@@ -71,6 +71,42 @@ pub enum CheckCode {
 }
 
 impl CheckCode {
+    /// Every one.
+    pub const ALL: [Self; 32] = [
+        Self::Tips,
+        Self::Topples,
+        Self::LeansWhileCarved,
+        Self::SpongePressed,
+        Self::SpongeOverhangs,
+        Self::BoardsFarApart,
+        Self::DowelTooShort,
+        Self::DowelTooLong,
+        Self::DowelOutsideBoard,
+        Self::DowelOnSponge,
+        Self::DowelsWithoutBoard,
+        Self::TierWithoutBoard,
+        Self::DowelsCrowded,
+        Self::BoardWithoutDowels,
+        Self::DowelCount,
+        Self::DowelOverloaded,
+        Self::BoardDented,
+        Self::BoardPunched,
+        Self::BoardBreaks,
+        Self::BoardSags,
+        Self::RoomTooWarm,
+        Self::CoatSlumps,
+        Self::FillingSqueezed,
+        Self::LayersSlide,
+        Self::TipsInCar,
+        Self::TierSlidesOff,
+        Self::CentreDowelBreaks,
+        Self::SlidesInCar,
+        Self::DowelJolted,
+        Self::Heavy,
+        Self::SharpForChildren,
+        Self::StrengthUnknown,
+    ];
+
     /// Whether another stack for the same shape may do better.
     pub fn is_of_stack(self) -> bool {
         !matches!(

@@ -16,7 +16,7 @@ use super::{
     rule::Rule,
     standing::Tipping,
     strut::{self, Bar, Ends},
-    wording::times,
+    wording::{on_its_own, times},
 };
 
 /// The gentlest stop that any cake has to bear in a car: 3.4 m/s², comfortable deceleration for the design of
@@ -88,7 +88,7 @@ impl Part {
             (0, Some(_)) => "the lower part".into(),
             (from, _) => {
                 let slab = case.levels[from].slab.map_or(0, |slab| case.stack.slabs[slab].tier);
-                format!("\"{}\" on its own", case.design.tiers[slab].name)
+                on_its_own(&case.design.tiers[slab].name)
             }
         }
     }

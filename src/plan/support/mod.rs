@@ -64,4 +64,4 @@ pub use journey::Event;
 pub use levels::{Level, Misfit};
 pub use masses::{Masses, Stage, Volumes};
 pub use rule::{Basis, Rule};
-pub use wording::{capital, warmth};
+pub use wording::{capital, on_its_own, warmth};

@@ -17,6 +17,11 @@ pub fn bearing(degrees: f64) -> &'static str {
     NAMES[(degrees / 45.0).round().rem_euclid(8.0) as usize]
 }
 
+/// What a tier is called that travels on a board of its own.
+pub fn on_its_own(tier: &str) -> String {
+    format!("\"{tier}\" on its own")
+}
+
 /// How many times, to two figures.
 pub fn times(margin: f64) -> String {
     match margin {

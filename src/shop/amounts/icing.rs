@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use formats::model::Rgb;
-use make::icing::LaidIcing;
+use make::{icing::LaidIcing, language::Language};
 use plan::{Plan, design::IcingWay, pantry::Pantry};
 
 /// Icing of one covering.
@@ -62,5 +62,5 @@ pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
             made_g,
         }
     };
-    LaidIcing::all(plan).map(one).collect()
+    LaidIcing::all(plan, Language::english()).map(one).collect()
 }

@@ -220,7 +220,7 @@ impl TextWriter<'_> {
         });
         let head = ["portion", "by volume", "by cutting", "too small to serve", "tier by tier"];
         format!(
-            "\nServings: {} of cake and filling stay\n{}  By volume every crumb counts; by cutting, pieces of a grid \
+            "\nServings: {} of cake and filling stay\n{}  By volume all of it counts; by cutting, pieces of a grid \
              that hold two thirds of a portion, wider ones where a tier is low.\n",
             self.volume(servings.kept_ml),
             table_with_words(&head, rows.collect())

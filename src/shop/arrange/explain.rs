@@ -156,7 +156,7 @@ fn too_small(setup: &Setup) -> Option<Trouble> {
             style.length(last)
         ),
         fix: format!(
-            "the smallest round pan that would do there is {}, {} of shave counted; or make the cake smaller: it \
+            "the smallest round pan that would do there is {}, {} to carve off at the side counted; or make the cake smaller: it \
              fits at {:.0} % of its size",
             style.length(size),
             style.length(rules.shave),

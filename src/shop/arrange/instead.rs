@@ -33,9 +33,14 @@ pub(super) fn of_pieces(
         let rival = whole.iter().find(|proposal| proposal.aims.contains(&aim));
         let rival = rival.map(|rival| cost_of_whole(setup, rival, &rules));
         let least = if setup.kind == ShapeKind::StraightSided { 1.0 } else { MUCH };
+        let is_for = |laid: &Laid| aim != Aim::FewestPanSizes || laid.is_of_one_pan();
         let wins = |found: &Found| rival.is_none_or(|rival| vain(found.cost) < least * vain(rival) - SAME);
-        let mut all: Vec<Found> =
-            laid.iter().filter_map(|laid| laid.found(setup, &rules)).filter(wins).collect();
+        let mut all: Vec<Found> = laid
+            .iter()
+            .filter(|laid| is_for(laid))
+            .filter_map(|laid| laid.found(setup, &rules))
+            .filter(wins)
+            .collect();
         all.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         for found in all.into_iter().take(TRIED) {
             if let Some(known) = made.iter_mut().find(|known| known.found.slabs == found.slabs) {

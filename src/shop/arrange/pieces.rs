@@ -2,7 +2,8 @@
 //!
 //! For each sheet pan and each likely number of layers the outline that a layer must hold is covered by pieces
 //! ([`super::cover`]), with dear and with cheap pieces; of all covers those are taken whose pieces come from the fewest and
-//! cheapest sheet cakes ([`plan::pantry::cut_sheets`]). That is no proof: how much cheaper any stack could be is told by a
+//! cheapest sheet cakes ([`plan::pantry::cut_sheets`]), out of one pan or of several ([`plan::pantry::cheapest_pans`]). That
+//! is no proof: how much cheaper any stack could be is told by a
 //! bound of its own ([`least_cost`]).
 
 use std::sync::Arc;
@@ -11,15 +12,17 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use super::{
+    Aim,
     cover::{Asked, Lattice, Part, Seam},
     problem::{Problem, Rules},
     search::{Found, PlacedSlab},
     setup::Setup,
 };
 use geom::{Cancel, Cancelled, Region, Tolerance};
+use make::sheets::ShapeKind;
 use plan::{
     design::{Footprint, FootprintShape, Piece, Pieces},
-    pantry::{Pan, PanShape, cut_sheets, loads_needed},
+    pantry::{Pan, PanShape, cheapest_pans, cut_sheets, loads_needed},
 };
 
 /// A layer of pieces gets at most so many: more are no less work than they save (common practice, no source).
@@ -34,16 +37,16 @@ type Cover = (Vec<Part>, Vec<Seam>);
 /// A stack of layers of pieces that is to be weighed.
 #[derive(Debug, Clone)]
 pub struct Laid {
-    /// Which of the setup's pans.
-    pan: usize,
+    /// Which of the setup's pans each piece of each layer comes from.
+    pans: Vec<Vec<usize>>,
     /// Degrees by which all layers are turned.
     turn: f64,
     /// Height of a layer, mm.
     height: f64,
     /// Its layers from the bottom up.
     layers: Vec<Vec<Part>>,
-    /// How many sheet cakes they are cut from.
-    sheets: u32,
+    /// How many sheet cakes of each of the setup's pans they are cut from.
+    sheets: Vec<u32>,
     /// Heights of the undersides, mm.
     bottoms: Vec<f64>,
 }
@@ -53,27 +56,43 @@ impl Laid {
     /// loads.
     fn cost(&self, setup: &Setup, rules: &Rules) -> Option<(f64, u32)> {
         let problem = setup.problem(&setup.pans, rules);
-        let loads = loads_needed([(&setup.pans[self.pan], self.sheets)], rules.at_once);
+        let loads = loads_needed(setup.pans.iter().zip(self.sheets.iter().copied()), rules.at_once);
         if rules.most_loads.is_some_and(|most| loads > most) {
             return None;
         }
         let seams: f64 =
             self.bottoms[1..].iter().map(|bottom| problem.seam_cost(bottom - rules.filling, *bottom)).sum();
         let pieces = self.layers.iter().map(Vec::len).sum::<usize>() as f64;
-        let bakes = problem.bake_cost(self.pan) * f64::from(self.sheets);
+        let bakes: f64 = self
+            .sheets
+            .iter()
+            .enumerate()
+            .map(|(pan, count)| problem.bake_cost(pan) * f64::from(*count))
+            .sum();
         let cost = bakes + rules.weights.load * f64::from(loads) + seams + rules.weights.piece * pieces;
         Some((cost, loads))
+    }
+
+    /// Whether all its sheet cakes are of one size.
+    pub fn is_of_one_pan(&self) -> bool {
+        self.sheets.iter().filter(|count| **count > 0).count() == 1
     }
 
     /// The same as the search finds stacks, with what it costs under `rules`.
     pub fn found(&self, setup: &Setup, rules: &Rules) -> Option<Found> {
         let (cost, loads) = self.cost(setup, rules)?;
         let problem = setup.problem(&setup.pans, rules);
-        let pan = &setup.pans[self.pan];
-        let [width, depth] = sides(pan)?;
-        let slabs = self.layers.iter().zip(&self.bottoms).enumerate().map(|(i, (parts, &bottom))| {
-            let list: Vec<Piece> = parts.iter().map(piece).collect();
-            let shape = FootprintShape::Pieces(Arc::new(Pieces::new([width, depth], list)));
+        let sides: Vec<[f64; 2]> = setup.pans.iter().map(|pan| sides(pan).unwrap_or_default()).collect();
+        let slabs = self.layers.iter().zip(&self.pans).zip(&self.bottoms).enumerate();
+        let slabs = slabs.map(|(i, ((parts, pans), &bottom))| {
+            let list: Vec<Piece> =
+                parts.iter().zip(pans).map(|(part, pan)| piece(part, sides[*pan])).collect();
+            // The layer has the pan that the most of it come from.
+            let from = |pan: usize| -> f64 {
+                parts.iter().zip(pans).filter(|(_, own)| **own == pan).map(|(part, _)| part.area()).sum()
+            };
+            let most = pans.iter().copied().max_by(|a, b| from(*a).total_cmp(&from(*b))).unwrap_or(0);
+            let shape = FootprintShape::Pieces(Arc::new(Pieces::new(sides[most], list)));
             let footprint = Footprint { shape, centre: DVec2::ZERO, turn: self.turn };
             let over = if i == 0 {
                 (0.0, 0.0)
@@ -81,7 +100,7 @@ impl Laid {
                 problem.carved_overhang((bottom, bottom + self.height), None)
             };
             PlacedSlab {
-                pan: self.pan,
+                pan: most,
                 footprint,
                 bottom,
                 height: self.height,
@@ -96,16 +115,15 @@ impl Laid {
             let over = slabs[i].footprint.reach_beyond(&slabs[i - 1].footprint);
             slabs[i].raw_overhang = over.max(0.0);
         }
-        let mut bakes = vec![0; setup.pans.len()];
-        bakes[self.pan] = self.sheets;
+        let bakes = self.sheets.clone();
         let bound = least_cost(setup, rules).min(cost);
         Some(Found { slabs, bakes, loads, cost, bound, labels: 0 })
     }
 }
 
-fn piece(part: &Part) -> Piece {
+fn piece(part: &Part, pan: [f64; 2]) -> Piece {
     let size = part.size();
-    Piece { width: size.x, depth: size.y, at: (part.low + part.high) / 2.0, turn: 0.0 }
+    Piece { width: size.x, depth: size.y, at: (part.low + part.high) / 2.0, turn: 0.0, pan }
 }
 
 /// Width and depth of a pan that sheet cakes come from.
@@ -247,20 +265,24 @@ fn of_pan(
     let together = together(setup, pan, heights.height);
     let sheets_for = |area: f64| (area / together as f64 / (size[0] * size[1]) - 1e-6).ceil();
     let fewest = sheets_for(looked.area);
+    let mut covered: Vec<Vec<Vec<Part>>> = Vec::new();
     let mut tried: Vec<(Vec<Vec<Part>>, u32)> = Vec::new();
     for piece in PIECE_COSTS {
         for staggered in [true, false] {
             cancel.check()?;
-            // No pieces come from fewer sheet cakes than their outlines alone.
-            if tried.iter().any(|(_, sheets)| f64::from(*sheets) <= fewest) {
+            // No pieces come from fewer sheet cakes of one pan than their outlines alone; of several pans smaller pieces may.
+            let enough = tried.iter().any(|(_, sheets)| f64::from(*sheets) <= fewest);
+            if enough && setup.kind != ShapeKind::StraightSided {
                 break;
             }
             let Some(layers) = covers(&looked.lattices, size, setup.rules.mark, piece, staggered) else {
                 continue;
             };
-            if layers.iter().any(|layer| layer.len() > MOST_PIECES)
-                || tried.iter().any(|(known, _)| *known == layers)
-            {
+            if layers.iter().any(|layer| layer.len() > MOST_PIECES) || covered.contains(&layers) {
+                continue;
+            }
+            covered.push(layers.clone());
+            if enough {
                 continue;
             }
             // Nothing is gained by as many pieces that come from no fewer sheet cakes.
@@ -282,15 +304,78 @@ fn of_pan(
             chosen.push(one);
         }
     }
-    let laid = |(layers, sheets): &(Vec<Vec<Part>>, u32)| Laid {
-        pan,
+    let laid = |layers: &Vec<Vec<Part>>, pans: Vec<Vec<usize>>, sheets: Vec<u32>| Laid {
+        pans,
         turn,
         height: heights.height,
         layers: layers.clone(),
-        sheets: *sheets,
+        sheets,
         bottoms: heights.bottoms.clone(),
     };
-    Ok(chosen.into_iter().map(laid).collect())
+    let of_one = |(layers, sheets): &(Vec<Vec<Part>>, u32)| {
+        let mut of = vec![0; setup.pans.len()];
+        of[pan] = *sheets;
+        laid(layers, layers.iter().map(|layer| vec![pan; layer.len()]).collect(), of)
+    };
+    let mut all: Vec<Laid> = chosen.into_iter().map(of_one).collect();
+    // The same covers out of several pans, where that costs less than out of this one.
+    for layers in &covered {
+        for aim in [Aim::Best, Aim::LeastOffcut] {
+            cancel.check()?;
+            let rules = Rules { weights: aim.weights(setup.rules.weights), ..setup.rules.clone() };
+            let mixed = mixed(setup, &rules, together, heights.height, layers);
+            let Some((pans, sheets)) =
+                mixed.filter(|(_, sheets)| sheets.iter().filter(|n| **n > 0).count() > 1)
+            else {
+                continue;
+            };
+            if all.iter().all(|known| known.pans != pans || known.layers != *layers) {
+                all.push(laid(layers, pans, sheets));
+            }
+        }
+    }
+    Ok(all)
+}
+
+/// A pan for every piece of these layers, so that their sheet cakes cost least under `rules`, and how many of each pan that
+/// takes. Only pans whose bakes are split into as many layers, `together`, so that the same pieces are split from each other.
+fn mixed(
+    setup: &Setup,
+    rules: &Rules,
+    together: usize,
+    height: f64,
+    layers: &[Vec<Part>],
+) -> Option<(Vec<Vec<usize>>, Vec<u32>)> {
+    let problem = setup.problem(&setup.pans, rules);
+    // An oven load is shared by as many bakes as the oven holds.
+    let load = rules.weights.load / f64::from(rules.at_once.max(1));
+    let usable: Vec<(usize, ([f64; 2], f64))> = (0..setup.pans.len())
+        .filter(|p| height <= setup.pans[*p].level + 1e-6 && self::together(setup, *p, height) == together)
+        .filter_map(|p| Some((p, (sides(&setup.pans[p])?, problem.bake_cost(p) + load))))
+        .collect();
+    let (piles, of) = piles(together, layers);
+    let sizes: Vec<[f64; 2]> = piles.iter().flatten().copied().collect();
+    let pans: Vec<([f64; 2], f64)> = usable.iter().map(|(_, pan)| *pan).collect();
+    let found = cheapest_pans(&sizes, &pans)?;
+    let mut sheets = vec![0; setup.pans.len()];
+    for (k, (pan, (size, _))) in usable.iter().enumerate() {
+        let own: Vec<[f64; 2]> =
+            sizes.iter().zip(&found).filter(|(_, pan)| **pan == k).map(|(size, _)| *size).collect();
+        sheets[*pan] = u32::try_from(cut_sheets(&own, *size)?.sheets.len()).ok()?;
+    }
+    let firsts: Vec<usize> = piles
+        .iter()
+        .scan(0, |next, pile| {
+            let first = *next;
+            *next += pile.len();
+            Some(first)
+        })
+        .collect();
+    let pans = layers.iter().zip(&of).map(|(layer, pile)| {
+        let first = firsts[*pile];
+        found[first..first + layer.len()].iter().map(|k| usable[*k].0).collect()
+    });
+    Some((pans.collect(), sheets))
 }
 
 /// A cover for every layer; where they are staggered, the cuts of each lie aside from those of the one below.
@@ -327,21 +412,27 @@ fn together(setup: &Setup, pan: usize, height: f64) -> usize {
     ((setup.pans[pan].level + 1e-6) / height).floor().max(1.0) as usize
 }
 
-/// How many sheet cakes these layers are cut from; of the same pieces so many are split `together` from each other.
+/// How many sheet cakes these layers are cut from.
 fn sheets(size: [f64; 2], together: usize, layers: &[Vec<Part>]) -> Option<u32> {
-    let sizes_of =
-        |layer: &Vec<Part>| -> Vec<[f64; 2]> { layer.iter().map(|part| part.size().to_array()).collect() };
+    let cut = cut_sheets(&piles(together, layers).0.concat(), size)?;
+    u32::try_from(cut.sheets.len()).ok()
+}
+
+/// Sizes of the pieces that are cut as one, pile by pile, and the pile of each layer: of the same pieces so many are split
+/// `together` from each other.
+fn piles(together: usize, layers: &[Vec<Part>]) -> (Vec<Vec<[f64; 2]>>, Vec<usize>) {
     let mut piles: Vec<(Vec<[f64; 2]>, usize)> = Vec::new();
+    let mut of = Vec::new();
     for layer in layers {
-        let sizes = sizes_of(layer);
-        match piles.iter_mut().find(|(known, count)| *known == sizes && *count < together) {
-            Some((_, count)) => *count += 1,
+        let sizes: Vec<[f64; 2]> = layer.iter().map(|part| part.size().to_array()).collect();
+        let known = piles.iter().position(|(known, count)| *known == sizes && *count < together);
+        of.push(known.unwrap_or(piles.len()));
+        match known {
+            Some(pile) => piles[pile].1 += 1,
             None => piles.push((sizes, 1)),
         }
     }
-    let all: Vec<[f64; 2]> = piles.into_iter().flat_map(|(sizes, _)| sizes).collect();
-    let cut = cut_sheets(&all, size)?;
-    u32::try_from(cut.sheets.len()).ok()
+    (piles.into_iter().map(|(sizes, _)| sizes).collect(), of)
 }
 
 /// What any stack costs at least, of whole layers or of pieces, out of whatever pans there are: bakes must hold the shape, but

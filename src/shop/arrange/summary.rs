@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Aim, Proposal, Proposals, search::PlacedSlab};
 use geom::units::Unit;
 use make::report::Totals;
-use plan::pantry::Trouble;
+use plan::pantry::{Pan, PanShape, Trouble};
 
 /// The proposals in figures; masses and volumes are those of each plan.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -124,14 +124,19 @@ fn failed(proposal: &Proposal) -> Option<FailedSummary> {
     })
 }
 
-/// The pan of a slab, with how many pieces are cut from it.
+/// The pan of a slab, or how many pieces are cut from each of its pans.
 fn pan_name(proposal: &Proposal, slab: &PlacedSlab, unit: Unit) -> String {
-    let pan = proposal.pans[slab.pan].shape.name(unit);
-    match slab.footprint.shape.pieces().map(|pieces| pieces.list().len()) {
-        None => pan,
-        Some(1) => format!("1 piece of {pan}"),
-        Some(count) => format!("{count} pieces of {pan}"),
-    }
+    let Some(pieces) = slab.footprint.shape.pieces() else { return proposal.pans[slab.pan].shape.name(unit) };
+    let of_pan = |pan: &Pan| {
+        let own = pieces.list().iter().filter(|p| pan.shape.is(PanShape::Rectangle(p.pan[0], p.pan[1])));
+        let (count, pan) = (own.count(), pan.shape.name(unit));
+        match count {
+            0 => None,
+            1 => Some(format!("1 piece of {pan}")),
+            count => Some(format!("{count} pieces of {pan}")),
+        }
+    };
+    proposal.pans.iter().filter_map(of_pan).collect::<Vec<_>>().join(", ")
 }
 
 fn proposal_summary(proposals: &Proposals, proposal: &Proposal) -> ProposalSummary {

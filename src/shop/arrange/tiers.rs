@@ -149,12 +149,7 @@ impl Writer<'_> {
     }
 
     fn layer(&mut self, pan: &PanShape, placed: &Footprint, height: f64, material: Option<&str>) {
-        let size = match *pan {
-            PanShape::Round(d) => format!("round = {}", self.length(d)),
-            PanShape::HalfBall(d) => format!("half_ball = {}", self.length(d)),
-            PanShape::Rectangle(w, d) if w == d => format!("square = {}", self.length(w)),
-            PanShape::Rectangle(w, d) => format!("rectangle = [{}, {}]", self.length(w), self.length(d)),
-        };
+        let size = self.pan(pan);
         let height = match *pan {
             PanShape::HalfBall(d) => self.within_half(height, d),
             _ => self.measured(height),
@@ -165,7 +160,12 @@ impl Writer<'_> {
             for piece in pieces.list() {
                 let (width, depth) = (self.measured(piece.width), self.measured(piece.depth));
                 let (x, y) = (self.measured(piece.at.x), self.measured(piece.at.y));
-                let _ = writeln!(self.text, "    {{ size = [{width}, {depth}], at = [{x}, {y}] }},");
+                let own = if piece.pan == pieces.pan() {
+                    String::new()
+                } else {
+                    format!(", pan = {{ {} }}", self.pan(&PanShape::Rectangle(piece.pan[0], piece.pan[1])))
+                };
+                let _ = writeln!(self.text, "    {{ size = [{width}, {depth}], at = [{x}, {y}]{own} }},");
             }
             self.text.push_str("]\n");
         }
@@ -178,6 +178,16 @@ impl Writer<'_> {
         }
         if placed.turn != 0.0 {
             let _ = writeln!(self.text, "turn = {}", number(placed.turn));
+        }
+    }
+
+    /// The form and size of a pan, as a cake file has it.
+    fn pan(&self, pan: &PanShape) -> String {
+        match *pan {
+            PanShape::Round(d) => format!("round = {}", self.length(d)),
+            PanShape::HalfBall(d) => format!("half_ball = {}", self.length(d)),
+            PanShape::Rectangle(w, d) if w == d => format!("square = {}", self.length(w)),
+            PanShape::Rectangle(w, d) => format!("rectangle = [{}, {}]", self.length(w), self.length(d)),
         }
     }
 

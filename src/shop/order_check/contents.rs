@@ -1,6 +1,6 @@
 //! Allergens that nobody has declared, and what a client asks to be without.
 
-use super::{Concern, OrderCheck};
+use super::{Concern, NoteKind, OrderCheck};
 use crate::{
     amounts::{Amounts, Bought},
     words::listed,
@@ -25,8 +25,9 @@ pub(super) fn look(plan: &Plan, amounts: &Amounts, check: &mut OrderCheck) {
         let found: Vec<String> =
             amounts.shopping.bought.iter().filter_map(|bought| found_in(asked, bought, amounts)).collect();
         if !found.is_empty() {
-            check.add(
+            check.add_about(
                 Concern::Without,
+                &[asked.to_owned()],
                 format!("it is to be without {asked}, and there is {}", listed(&found)),
                 "use another ingredient or recipe and write down what its label says, or tell the client that it \
                  cannot be made without",
@@ -34,17 +35,19 @@ pub(super) fn look(plan: &Plan, amounts: &Amounts, check: &mut OrderCheck) {
         }
         let groups = AllergenGroup::named_in(asked);
         if !groups.iter().any(|group| regulated(region).contains(group)) {
-            check.notes.push(format!(
+            let told = format!(
                 "\"{asked}\" is none of {}, which labels must name: it was looked for in what the pantry declares and \
                  in the names of ingredients only; read the lists of ingredients",
                 list_of(region)
-            ));
+            );
+            check.note(NoteKind::NotRegulated, &[asked.to_owned()], told);
         }
     }
     let undeclared = &amounts.shopping.undeclared;
     if !undeclared.is_empty() {
-        check.add(
+        check.add_about(
             Concern::UndeclaredAllergens,
+            undeclared,
             format!("allergens are not declared for {}", listed(undeclared)),
             format!(
                 "read the labels, and add allergens = [\"milk\", ...] under [pantry.goods.\"{}\"] and the others, or \

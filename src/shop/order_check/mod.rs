@@ -48,11 +48,84 @@ pub enum Concern {
     Price,
 }
 
+impl Concern {
+    /// Every one.
+    pub const ALL: [Self; 8] = [
+        Self::Unsafe,
+        Self::Without,
+        Self::UndeclaredAllergens,
+        Self::Servings,
+        Self::Board,
+        Self::Room,
+        Self::Date,
+        Self::Price,
+    ];
+
+    /// Its name in files, which never changes.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Unsafe => "unsafe",
+            Self::Without => "without",
+            Self::UndeclaredAllergens => "undeclared-allergens",
+            Self::Servings => "servings",
+            Self::Board => "board",
+            Self::Room => "room",
+            Self::Date => "date",
+            Self::Price => "price",
+        }
+    }
+}
+
+/// Why something could not be looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoteKind {
+    /// The order has no date.
+    NoDate,
+    /// The cake has no presentation board.
+    NoBoard,
+    /// What it is to be without is nothing that labels must name.
+    NotRegulated,
+}
+
+impl NoteKind {
+    /// Every one.
+    pub const ALL: [Self; 3] = [Self::NoDate, Self::NoBoard, Self::NotRegulated];
+
+    /// Its name in files, which never changes.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::NoDate => "no-date",
+            Self::NoBoard => "no-board",
+            Self::NotRegulated => "not-regulated",
+        }
+    }
+}
+
+/// What could not be looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Note {
+    /// Why.
+    pub kind: NoteKind,
+    /// What it names.
+    pub about: Vec<String>,
+    /// The same in one sentence without a full stop.
+    pub message: String,
+}
+
+impl Serialize for Note {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.message)
+    }
+}
+
 /// One thing that keeps the order from being met.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct OpenPoint {
     /// What it is about.
     pub concern: Concern,
+    /// What it names: ingredients, a room.
+    #[serde(skip)]
+    pub about: Vec<String>,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// How to fix it.
@@ -65,7 +138,7 @@ pub struct OrderCheck {
     /// Points that are open, the most harmful first.
     pub open: Vec<OpenPoint>,
     /// What could not be looked at, and why.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
     /// The time that counted as now.
     #[serde(skip)]
     pub today: DateTime,
@@ -90,7 +163,26 @@ impl OrderCheck {
     }
 
     fn add(&mut self, concern: Concern, message: impl Into<String>, fix: impl Into<String>) {
-        self.open.push(OpenPoint { concern, message: message.into(), fix: fix.into() });
+        self.add_about(concern, &[], message, fix);
+    }
+
+    fn add_about(
+        &mut self,
+        concern: Concern,
+        about: &[String],
+        message: impl Into<String>,
+        fix: impl Into<String>,
+    ) {
+        self.open.push(OpenPoint {
+            concern,
+            about: about.to_vec(),
+            message: message.into(),
+            fix: fix.into(),
+        });
+    }
+
+    fn note(&mut self, kind: NoteKind, about: &[String], message: impl Into<String>) {
+        self.notes.push(Note { kind, about: about.to_vec(), message: message.into() });
     }
 
     fn verdict(&mut self, plan: &Plan) {
@@ -147,7 +239,7 @@ impl OrderCheck {
                 }
             }
             Err(TimeError::NoDate) => {
-                self.notes.push("without deliver under [order] no date was looked at".into())
+                self.note(NoteKind::NoDate, &[], "without deliver under [order] no date was looked at");
             }
             Err(error @ TimeError::Beyond) => self.add(Concern::Date, error.to_string(), error.fix()),
         }

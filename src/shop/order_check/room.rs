@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::{Concern, OrderCheck};
+use super::{Concern, NoteKind, OrderCheck};
 use geom::units::UnitStyle;
 use plan::{
     Plan,
@@ -37,7 +37,7 @@ pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
     let style = plan.design.style;
     let points = plan.spanning();
     match &plan.design.board {
-        None => check.notes.push("without a [board] nothing says what it stands on".into()),
+        None => check.note(NoteKind::NoBoard, &[], "without a [board] nothing says what it stands on"),
         Some(board) => board_margin(&board.footprint, &points, style, check),
     }
     let load = Load::of(plan);
@@ -58,7 +58,7 @@ pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
                 sides([load.width, load.depth, load.height]),
                 sides(*space)
             );
-            check.add(Concern::Room, message, fix);
+            check.add_about(Concern::Room, std::slice::from_ref(name), message, fix);
         }
     }
 }

@@ -16,7 +16,7 @@ pub fn text(check: &OrderCheck) -> String {
         let _ = writeln!(out, "  open  {}\n          fix: {}", point.message, point.fix);
     }
     for note in &check.notes {
-        let _ = writeln!(out, "  note  {note}");
+        let _ = writeln!(out, "  note  {}", note.message);
     }
     out.push('\n');
     out

@@ -19,16 +19,14 @@ pub use item::{Group, Item, Sum};
 pub use page::{ClientPage, Side, pages};
 pub use text::text;
 pub use written::Writing;
-pub(crate) use written::grouped;
 
-use crate::{
-    amounts::Amounts,
-    language::{Language, filled},
-    work::WorkMinutes,
-};
+use crate::{amounts::Amounts, work::WorkMinutes};
 use cakefile::LocalTime;
 use geom::units::UnitStyle;
-use make::shared_name::listed;
+use make::{
+    language::{Language, filled},
+    shared_name::listed,
+};
 use plan::{
     Plan,
     pantry::{Allergen, Maker, Money, Price, list_of, share_of},
@@ -368,7 +366,7 @@ impl Contents {
         }
         if !self.details.is_empty() {
             let names: Vec<&str> = self.details.iter().map(String::as_str).collect();
-            said.push(filled(&words.details, &[("names", &listed(&names))]));
+            said.push(filled(&words.details, &[("names", &listed(&names, language))]));
         }
         said
     }

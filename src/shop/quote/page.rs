@@ -6,16 +6,13 @@ use glam::{DVec2, dvec2};
 use image::RgbaImage;
 
 use super::{Group, Quote, Sum};
-use crate::{
-    language::{Language, filled},
-    order_check::OrderCheck,
-};
+use crate::order_check::OrderCheck;
 use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
-use make::sheets::Column;
-use plan::{
-    design::Paper,
-    support::{Spot, capital},
+use make::{
+    language::{Language, filled},
+    sheets::Column,
 };
+use plan::{design::Paper, support::capital};
 
 /// Whose page it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -161,17 +158,7 @@ fn hidden(column: &mut Column, quote: &Quote, language: &Language) {
     }
     column.heading(&filled(&words.heading, &[("count", &quote.hidden_count().to_string())]));
     for hidden in &quote.hidden {
-        let thing = language.name(&hidden.thing);
-        let what = match hidden.size {
-            Some(mm) => filled(&words.sized, &[("material", thing), ("size", &quote.style.length_alone(mm))]),
-            None => thing.to_owned(),
-        };
-        let place = match &hidden.spot {
-            Spot::Under(tier) => filled(&words.under, &[("tier", tier)]),
-            Spot::In(tier) => filled(&words.r#in, &[("tier", tier)]),
-            Spot::Middle => words.middle.clone(),
-            Spot::Told(told) => told.clone().unwrap_or_else(|| words.somewhere.clone()),
-        };
+        let (what, place) = language.hidden(hidden, |mm| quote.style.length_alone(mm));
         let row = [("count", hidden.count.to_string()), ("what", what), ("place", place)];
         let row: Vec<(&str, &str)> = row.iter().map(|(key, value)| (*key, value.as_str())).collect();
         column.check(&filled(&words.row, &row));

@@ -5,6 +5,7 @@
 
 use jiff::civil::{Date, DateTime};
 
+use make::language::grouped;
 use plan::pantry::Region;
 
 /// How money and dates are written.
@@ -68,19 +69,6 @@ impl Writing {
             Region::Au | Region::Nz => "GST",
         }
     }
-}
-
-/// A number in groups of three.
-pub(crate) fn grouped(whole: u64, between: &str) -> String {
-    let digits = whole.to_string();
-    let mut out = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push_str(between);
-        }
-        out.push(digit);
-    }
-    out
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use crate::{
     amounts::{Amounts, oven_loads},
     work::{WorkKind, WorkMinutes, detail_minutes},
 };
-use make::icing::LaidIcing;
+use make::{icing::LaidIcing, language::Language};
 use plan::{
     Plan,
     design::{Covering, Depth, Detail, FootprintShape, Material, MaterialKind, Operation, Tool},
@@ -114,7 +114,7 @@ pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
     list.follow(Task::Carve, minutes.of(WorkKind::Carving) + total(is_built), 0.0);
     let coverings = |of: fn(&Material) -> bool| -> Vec<String> {
         let kept = plan.design.coverings.iter().enumerate().filter(|(_, covering)| of(&covering.material));
-        let name = |(i, covering): (usize, &Covering)| match LaidIcing::of(plan, i) {
+        let name = |(i, covering): (usize, &Covering)| match LaidIcing::of(plan, i, Language::english()) {
             Some(laid) => format!("{} {}", covering.material.name, laid.brief()),
             None => covering.material.name.clone(),
         };

@@ -20,7 +20,7 @@ pub fn text(timetable: &Timetable) -> String {
     out.push('\n');
     out += &table(&["begin", "done", "what", "", "then wait"], 5, rows.collect());
     out.push_str(
-        "  * is on the longest chain: a step of it that begins later makes the cake late. Hours are the pantry's;\n  \
+        "  * no time to spare: begun later, it makes the cake late. Hours are the pantry's;\n  \
          the local food code says how long what may stand unchilled.\n",
     );
     out

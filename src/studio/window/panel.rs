@@ -197,7 +197,7 @@ fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings
     }
     egui::CollapsingHeader::new("At a glance").show(ui, |ui| {
         for (label, text) in &cake.glance {
-            ui.label(RichText::new(*label).family(bold()));
+            ui.label(RichText::new(label.as_str()).family(bold()));
             ui.add(egui::Label::new(text).wrap());
         }
     });

@@ -56,7 +56,7 @@ pub struct LoadedCake {
     /// What is to be decided, then what is good to know.
     pub findings: Vec<Finding>,
     /// What to bake, what is hidden, the box, whether it stands and travels: a word and a sentence each.
-    pub glance: Vec<(&'static str, String)>,
+    pub glance: Vec<(String, String)>,
     /// What the panels show of it.
     pub planned: Option<Planned>,
     /// What is wrong with the file although it could be planned in a way: that it has no layers yet.

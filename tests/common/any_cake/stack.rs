@@ -150,7 +150,12 @@ fn any_pieces(t: &mut Tape, pan: &Pan) -> Vec<Piece> {
             } else {
                 [t.size_of(wide), t.size_of(deep)]
             };
-            pieces.push(Piece { size, at, turn: crosswise.then(|| Angle::from(90.0)) });
+            let turn = crosswise.then(|| Angle::from(90.0));
+            let own = t.maybe(4, |t| Pan {
+                rectangle: Some([t.size_of(least), t.size_of(least)]),
+                ..Pan::default()
+            });
+            pieces.push(Piece { size, at, turn, pan: own });
             y += deep;
         }
         x += wide;

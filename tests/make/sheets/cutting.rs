@@ -1,8 +1,9 @@
 //! The cutting sheet: four pages whatever the cake (three where it is cut straight down), and no number that is not the plan's.
 
 use geom::units::UnitStyle;
-use make::sheets::{
-    BEARINGS, CuttingOrder, From, ShapeKind, SheetFile, Steady, ThinKind, cautions, cutting_sheet,
+use make::{
+    language::Language,
+    sheets::{BEARINGS, CuttingOrder, From, ShapeKind, SheetFile, Steady, ThinKind, cautions, cutting_sheet},
 };
 use plan::{
     Plan,
@@ -14,7 +15,7 @@ use super::{EXAMPLES, SIZES, named, on, raster::text};
 use crate::plans::example;
 
 fn sheet(plan: &Plan, size: PaperSize) -> Vec<SheetFile> {
-    cutting_sheet(plan, &on(plan, size)).unwrap()
+    cutting_sheet(plan, &on(plan, size), Language::english()).unwrap()
 }
 
 fn plain(plan: &Plan) -> String {
@@ -297,7 +298,7 @@ fn steps_follow_the_making() {
             "Not carved: foot",
             "The centre dowel stands fast",
             "Chill the stack",
-            "Shave the side all round",
+            "Carve the side all round",
             "Spread ganache",
             "Build up by hand",
             "Cover it with rolled icing",
@@ -412,7 +413,7 @@ fn cautions_stand_on_every_sheet() {
     for name in EXAMPLES {
         let plan = example(name);
         let said = plain(&plan);
-        let all = cautions(&Steady::new(&plan));
+        let all = cautions(&Steady::new(&plan, Language::english()), Language::english());
         assert!(all.len() >= 8);
         for caution in all {
             assert!(said.contains(&joined(&caution)), "{name}: {caution}");

@@ -3,7 +3,10 @@
 use std::f64::consts::PI;
 
 use geom::units::Unit;
-use make::sheets::{SheetFile, Template, cutting_sheet, templates};
+use make::{
+    language::Language,
+    sheets::{SheetFile, Template, cutting_sheet, templates},
+};
 use plan::{
     Plan,
     design::{Paper, PaperSize, paper::HEAD},
@@ -50,7 +53,7 @@ fn every_page_carries_bars_of_true_length() {
         let plan = example(name);
         let paper = on(&plan, size);
         let mut files = templates(&plan, &paper, &[Template::Silhouettes, Template::Boards]).unwrap();
-        files.extend(cutting_sheet(&plan, &paper).unwrap());
+        files.extend(cutting_sheet(&plan, &paper, Language::english()).unwrap());
         for file in files.iter().filter(|file| file.name.ends_with(".pdf")) {
             let Some(pages) = page_sizes(file) else { return };
             for number in 1..=pages.len() {

@@ -1,8 +1,8 @@
 //! Straight-sided shapes are cut from strips of sheet cakes, not from slabs that enclose them.
 
-use plan::{design::MaterialKind, stack::SlabKind};
+use plan::{design::MaterialKind, pantry::PanShape, stack::SlabKind};
 use shop::{
-    amounts::Amounts,
+    amounts::{Amounts, BakeGroup},
     arrange::{Aim, Proposal, Proposals, summary},
 };
 
@@ -38,6 +38,17 @@ count = 2
 const ONE: &str = "[[-100, -150], [100, -150], [100, -90], [40, -90], [40, 150], [-25, 150], [-100, 90], [-70, 50], \
      [-35, 78], [-35, -90], [-100, -90]]";
 const SEVEN: &str = "[[-100, 150], [-100, 80], [10, 80], [-75, -150], [0, -150], [100, 95], [100, 150]]";
+const TWO: &str = "[[-30, 50], [-30, 57], [-29, 64], [-25, 71], [-21, 77], [-15, 81], [-8, 84], [-1, 85], [6, 84], [13, \
+     82], [20, 78], [24, 72], [28, 66], [30, 59], [30, 51], [28, 44], [25, 38], [-95, -95], [-95, -150], \
+     [95, -150], [95, -85], [15, -85], [78, 1], [89, 21], [94, 44], [94, 67], [89, 89], [78, 110], [62, \
+     127], [42, 140], [21, 148], [-3, 150], [-26, 146], [-47, 138], [-66, 124], [-80, 106], [-90, 85], \
+     [-95, 62], [-94, 39]]";
+const HEART: &str = "[[0, 48], [-2, 57], [-8, 69], [-18, 83], [-32, 96], [-51, 104], [-72, 107], [-94, 104], [-114, 93], \
+     [-130, 77], [-140, 58], [-144, 36], [-140, 14], [-130, -9], [-114, -30], [-94, -50], [-72, -68], \
+     [-51, -86], [-32, -104], [-18, -119], [-8, -133], [-2, -144], [0, -151], [0, -153], [0, -151], [2, \
+     -144], [8, -133], [18, -119], [32, -104], [51, -86], [72, -68], [94, -49], [114, -30], [130, -9], \
+     [140, 14], [144, 36], [140, 58], [130, 77], [114, 93], [94, 104], [72, 107], [51, 104], [32, 96], \
+     [18, 83], [8, 69], [2, 57], [0, 48], [0, 45]]";
 const LETTER_L: &str = "[[-100, -150], [100, -150], [100, -80], [-30, -80], [-30, 150], [-100, 150]]";
 
 /// A cake with this outline, 80 mm high.
@@ -77,15 +88,42 @@ fn figures_are_cut_from_strips() {
     }
 }
 
-/// Baked = kept + shaved off + left of the sheet cakes; the search, the plan and the amounts agree.
+/// A figure 2, a heart and an L: pieces of one layer come from sheet cakes of several sizes where that costs less, and the
+/// plan bakes what the search counted.
+#[test]
+fn pieces_of_one_layer_come_from_several_pans() {
+    let mut mixed = 0;
+    for (name, outline, most) in [("2", TWO, 50.0), ("heart", HEART, 40.0), ("L", LETTER_L, 45.0)] {
+        let found = proposals(&cake(outline), PANS);
+        for aim in [Aim::Best, Aim::LeastOffcut] {
+            let Some(chosen) = found.proposals.iter().find(|p| p.aims.contains(&aim)) else {
+                panic!("{name} has no {aim:?}")
+            };
+            let shapes = chosen.pans.iter().map(|pan| pan.shape).zip(chosen.found.bakes.clone());
+            let counted: Vec<(PanShape, u32)> = shapes.filter(|(_, count)| *count > 0).collect();
+            let baked = chosen.bakes.iter().map(|(pan, bakes)| (pan.shape, bakes.len() as u32));
+            assert_eq!(baked.collect::<Vec<_>>(), counted, "{name}");
+            let amounts = Amounts::new(&chosen.plan);
+            let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
+            assert_eq!((bakes, chosen.plan.has_errors()), (chosen.bake_count(), false), "{name}");
+            assert!(chosen.found.bound <= chosen.found.cost, "{name}");
+            mixed += usize::from(chosen.has_pieces() && chosen.bakes.len() > 1);
+        }
+        assert!(waste(&found, Aim::LeastOffcut) < most, "{name}: {} %", waste(&found, Aim::LeastOffcut));
+    }
+    assert!(mixed >= 2, "{mixed} of them mix pans");
+}
+
+/// Baked = kept + carved off + left of the sheet cakes; the search, the plan and the amounts agree.
 #[test]
 fn whole_sheet_cakes_are_baked_and_nothing_is_lost() {
     let found = proposals(&cake(LETTER_L), PANS);
     let best = best(&found);
     let amounts = Amounts::new(&best.plan);
-    let group = &amounts.bakes[0];
-    assert_eq!((amounts.bakes.len(), group.bakes.len()), (1, best.bake_count()));
-    let letters: usize = group.bakes.iter().map(|bake| bake.pieces.len()).sum();
+    let bakes: usize = amounts.bakes.iter().map(|group| group.bakes.len()).sum();
+    assert_eq!(bakes, best.bake_count());
+    let all = amounts.bakes.iter().flat_map(|group| &group.bakes);
+    let letters: usize = all.map(|bake| bake.pieces.len()).sum();
     let laid: usize = best
         .found
         .slabs
@@ -95,13 +133,19 @@ fn whole_sheet_cakes_are_baked_and_nothing_is_lost() {
         .sum();
     assert_eq!(letters, laid);
     let density = found.setup.density;
-    let baked = group.pan.volume(group.pan.level) * group.bakes.len() as f64 / 1000.0 * density;
+    let volume = |group: &BakeGroup| group.pan.volume(group.pan.level) * group.bakes.len() as f64;
+    let baked = amounts.bakes.iter().map(volume).sum::<f64>() / 1000.0 * density;
     assert_close("baked", best.baked(density), baked, 1e-9);
     let sponge =
         |slab: &plan::stack::Slab| slab.kind == SlabKind::Layer && slab.material.kind == MaterialKind::Sponge;
     let volumes = best.plan.carving.total(&best.plan.stack, sponge);
     let in_pieces = volumes.raw / 1000.0 * density;
-    assert_close("pieces and rest", in_pieces + group.rest_g, baked, 1e-9);
+    assert_close(
+        "pieces and rest",
+        in_pieces + amounts.bakes.iter().map(|group| group.rest_g).sum::<f64>(),
+        baked,
+        1e-9,
+    );
     assert_close("offcut", amounts.offcut_g, baked - volumes.kept / 1000.0 * density, 1e-9);
 }
 

@@ -95,8 +95,17 @@ fn a_cake_that_outgrows_its_pans_says_where() {
     let (planner, source) = (Planner::new(), example_source("lopsided-bell"));
     let made =
         serve(&planner, &source, 200, None, &[Aim::Best], Effort::default(), &Cancel::new(), &NoProgress);
-    let Err(ScaleError::Impossible(told)) = made else { panic!("it serves 200") };
-    assert!(told.contains("outgrows the 13 in × 9 in pan at 1"), "{told}");
+    let Err(ScaleError::Impossible { what, fix }) = made else { panic!("it serves 200") };
+    assert!(what.contains("outgrows the 13 in × 9 in pan at 1"), "{what}");
+    // The fix names the pan that is too small, and a number that can be served without it.
+    let fewer: u32 = fix.split("--serve ").nth(1).unwrap().split(')').next().unwrap().parse().unwrap();
+    assert!(fix.contains("larger than 13 in × 9 in") && (20..200).contains(&fewer), "{fix}");
+    let again =
+        serve(&planner, &source, fewer, None, &[Aim::Best], Effort::default(), &Cancel::new(), &NoProgress);
+    assert!(
+        again.as_ref().err().is_none_or(|error| !error.fix().contains("larger than")),
+        "{fewer}: {again:?}"
+    );
     // An outline that is drawn in one size for all directions cannot grow sideways alone.
     let hen = scaled(&example_source("sitting-hen"), 1.2, Grow::Sideways);
     assert!(matches!(hen, Err(ScaleError::OneSize(_) | ScaleError::Drawn { .. })), "{hen:?}");

@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::{bearing_words::at_bearing_words, icing::LaidIcing};
+use crate::{icing::LaidIcing, language::Language};
 use developed::Developed;
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
@@ -50,14 +50,16 @@ pub enum Halves {
 
 /// One figure for each sheet that is cut by a pattern, in the order in which they are laid; panels of one size share one.
 pub fn figures(plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
-    LaidIcing::all(plan).flat_map(|laid| of_covering(plan, paper, &laid, halves)).collect()
+    LaidIcing::all(plan, Language::english())
+        .flat_map(|laid| of_covering(plan, paper, &laid, halves))
+        .collect()
 }
 
 fn of_covering(plan: &Plan, paper: &Paper, laid: &LaidIcing<'_>, halves: Halves) -> Vec<Figure> {
     /// Panels that differ by less are cut by one pattern, mm.
     const SAME: f64 = 0.1;
     let names = laid.names();
-    let several = LaidIcing::all(plan).count() > 1;
+    let several = LaidIcing::all(plan, Language::english()).count() > 1;
     let of = if several { laid.covering.material.name.as_str() } else { "icing" };
     let mut groups: Vec<(&Piece, Vec<usize>)> = Vec::new();
     for (i, piece) in laid.icing.pieces.iter().enumerate().filter(|(_, piece)| laid.icing.is_patterned(piece))
@@ -220,7 +222,7 @@ impl Pattern<'_> {
             Covers::Panel => said.push("Its number stands at its side on the pattern of the top.".into()),
             Covers::Side | Covers::Band => said.push(format!(
                 "Its middle line comes {}, the seam {}.",
-                at_bearing_words(self.laid.covering.seam + 180.0),
+                Language::english().at_bearing(self.laid.covering.seam + 180.0),
                 self.laid.seam()
             )),
             Covers::Whole | Covers::Top | Covers::Cap => (),

@@ -1,13 +1,26 @@
-//! The language of the client's page. A language is a file: English and German come with the program, others are read from
-//! the maker's own, and what such a file leaves out is said in English.
+//! The language of a page that leaves the program. A language is a file: English and German come with the program, others are
+//! read from the maker's own, and what such a file leaves out is said in English. Every text has the places of the English
+//! one; a file whose texts have others is refused.
 
-use std::collections::BTreeMap;
+mod things;
+mod words;
+
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::LazyLock,
+};
 
 use jiff::civil::{Date, DateTime};
 use serde::Deserialize;
 
-const ENGLISH: &str = include_str!("../../assets/languages/en.toml");
-const GERMAN: &str = include_str!("../../assets/languages/de.toml");
+pub use words::{
+    AllergenWords, CautionWords, FindingWords, FirstWords, HiddenWords, IcingWords, JoinWords, NoteWords,
+    PageWords, PiecesWords, PriceWords, ReachWords, SheetWords, SideWords, SteadyWords, StepWords,
+    ThingWords,
+};
+
+const ENGLISH: &str = include_str!("../../../assets/languages/en.toml");
+const GERMAN: &str = include_str!("../../../assets/languages/de.toml");
 
 /// The languages that come with the program: their codes (ISO 639-1) and files.
 const SHIPPED: [(&str, &str); 2] = [("en", ENGLISH), ("de", GERMAN)];
@@ -18,51 +31,44 @@ const SHIPPED: [(&str, &str); 2] = [("en", ENGLISH), ("de", GERMAN)];
 pub struct Language {
     /// Its code (ISO 639-1).
     pub language: String,
-    /// The page.
-    pub(crate) page: PageWords,
+    /// The client's page.
+    pub page: PageWords,
     /// Price and deposit.
-    pub(crate) price: PriceWords,
-    /// What is hidden in the cake.
-    pub(crate) hidden: HiddenWords,
+    pub price: PriceWords,
+    /// What is hidden in the cake, on the client's page.
+    pub hidden: HiddenWords,
     /// Allergens.
-    pub(crate) allergens: AllergenWords,
+    pub allergens: AllergenWords,
     /// What the client must know.
-    pub(crate) note: NoteWords,
+    pub note: NoteWords,
+    /// The first screen.
+    pub first: FirstWords,
+    /// Things in the stack.
+    pub thing: ThingWords,
+    /// Things one after the other.
+    pub join: JoinWords,
+    /// Directions as seen from above.
+    pub side: SideWords,
+    /// Headings of the cutting sheet.
+    pub sheet: SheetWords,
+    /// Dowels, thin places and how far to carve.
+    pub reach: ReachWords,
+    /// The cautions.
+    pub caution: CautionWords,
+    /// The steps of the making.
+    pub step: StepWords,
+    /// Sheet cakes cut into pieces.
+    pub pieces: PiecesWords,
+    /// How rolled icing is laid.
+    pub icing: IcingWords,
+    /// Whether it stands and travels.
+    pub steady: SteadyWords,
+    /// What is found, by its code; nothing where the plan's own sentences stand.
+    findings: BTreeMap<String, FindingWords>,
     date: DateWords,
     money: Option<MoneyWords>,
     names: BTreeMap<String, String>,
 }
-
-/// Words with places in braces that are filled in.
-macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($field:ident),+ $(,)? }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        #[allow(missing_docs)]
-        pub(crate) struct $name { $(pub $field: String),+ }
-    };
-}
-
-words!(PageWords {
-    quote,
-    incomplete,
-    dated,
-    for_client,
-    delivered,
-    serves,
-    cake,
-    inside,
-    filling,
-    covered,
-    over,
-    details,
-    signature,
-});
-words!(PriceWords { heading, follows, before_tax, gross, deposit, balance, vat });
-words!(HiddenWords { heading, row, sized, under, r#in, middle, somewhere });
-words!(AllergenWords { heading, contains, undeclared, none, no_other, no_other_declared, elsewhere, traces });
-words!(NoteWords { heading, take_out, carry, carry_two, estimate });
 
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -107,11 +113,19 @@ impl LanguageError {
 
 impl Default for Language {
     fn default() -> Self {
-        Self::shipped("en").expect("a unit test reads the languages that are shipped")
+        Self::english().clone()
     }
 }
 
 impl Language {
+    /// The language of the program's own messages.
+    pub fn english() -> &'static Self {
+        static READ: LazyLock<Language> = LazyLock::new(|| {
+            Language::shipped("en").expect("a unit test reads the languages that are shipped")
+        });
+        &READ
+    }
+
     /// A language that comes with the program, by its code.
     ///
     /// # Errors
@@ -124,11 +138,13 @@ impl Language {
     /// The language of a file's text; what it leaves out is English.
     ///
     /// # Errors
-    /// [`LanguageError::Wrong`] for what is not TOML, and for keys that a language does not have.
+    /// [`LanguageError::Wrong`] for what is not TOML, for keys that a language does not have, and for texts whose places in
+    /// braces are not those of the English text.
     pub fn read(text: &str) -> Result<Self, LanguageError> {
         let wrong = |error: toml::de::Error| LanguageError::Wrong(error.to_string());
         let mut all: toml::Table = toml::from_str(ENGLISH).map_err(wrong)?;
         let own: toml::Table = toml::from_str(text).map_err(wrong)?;
+        check_places(&all, &own)?;
         for (key, value) in own {
             match (all.get_mut(&key), value) {
                 (Some(toml::Value::Table(known)), toml::Value::Table(own)) => known.extend(own),
@@ -140,29 +156,34 @@ impl Language {
         all.try_into().map_err(wrong)
     }
 
+    /// What is said of a finding of this code, where the language has words of its own for it.
+    pub fn finding(&self, code: &str) -> Option<&FindingWords> {
+        self.findings.get(code)
+    }
+
     /// Whether it is the language of the program's own messages.
     pub fn is_english(&self) -> bool {
         self.language == "en"
     }
 
     /// What a material, a thing or an allergen is called.
-    pub(crate) fn name<'a>(&'a self, name: &'a str) -> &'a str {
+    pub fn name<'a>(&'a self, name: &'a str) -> &'a str {
         self.names.get(name).map_or(name, String::as_str)
     }
 
     /// Names one after the other.
-    pub(crate) fn names<S: AsRef<str>>(&self, names: impl IntoIterator<Item = S>) -> String {
+    pub fn names<S: AsRef<str>>(&self, names: impl IntoIterator<Item = S>) -> String {
         let all: Vec<String> = names.into_iter().map(|name| self.name(name.as_ref()).to_owned()).collect();
         all.join(", ")
     }
 
     /// A day.
-    pub(crate) fn day(&self, day: Date) -> String {
+    pub fn day(&self, day: Date) -> String {
         day.strftime(&self.dated(&self.date.day, day)).to_string()
     }
 
     /// A day with its weekday, hour and minute.
-    pub(crate) fn time(&self, time: DateTime) -> String {
+    pub fn time(&self, time: DateTime) -> String {
         time.strftime(&self.dated(&self.date.time, time.date())).to_string()
     }
 
@@ -174,12 +195,12 @@ impl Language {
     }
 
     /// A price of whole numbers of the smallest coin, where the language has a way of its own to write it.
-    pub(crate) fn price(&self, coins: i64, currency: &str, decimals: u32) -> Option<String> {
+    pub fn price(&self, coins: i64, currency: &str, decimals: u32) -> Option<String> {
         let words = self.money.as_ref()?;
         let unit = 10_u64.pow(decimals);
         let (whole, rest) = (coins.unsigned_abs() / unit, coins.unsigned_abs() % unit);
         let places = decimals as usize;
-        let mut amount = crate::quote::grouped(whole, &words.group);
+        let mut amount = grouped(whole, &words.group);
         if places > 0 {
             amount += &format!("{}{rest:0places$}", words.decimal);
         }
@@ -191,8 +212,80 @@ impl Language {
     }
 }
 
+/// A number in groups of three.
+pub fn grouped(whole: u64, between: &str) -> String {
+    let digits = whole.to_string();
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push_str(between);
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// Texts of a language's tables by their path, whatever holds names or forms of figures left out.
+fn texts(language: &toml::Table) -> BTreeMap<String, String> {
+    fn walk(path: &str, value: &toml::Value, found: &mut BTreeMap<String, String>) {
+        match value {
+            toml::Value::String(text) => {
+                found.insert(path.to_owned(), text.clone());
+            }
+            toml::Value::Array(all) => {
+                all.iter().enumerate().for_each(|(i, one)| walk(&format!("{path}[{i}]"), one, found));
+            }
+            toml::Value::Table(table) => {
+                table.iter().for_each(|(key, one)| walk(&format!("{path}.{key}"), one, found));
+            }
+            _ => {}
+        }
+    }
+    let mut found = BTreeMap::new();
+    for (section, value) in
+        language.iter().filter(|(section, _)| !["names", "money"].contains(&section.as_str()))
+    {
+        walk(section, value, &mut found);
+    }
+    found
+}
+
+/// The places in braces of a text.
+fn places(text: &str) -> BTreeSet<&str> {
+    text.split('{').skip(1).filter_map(|part| Some(part.split_once('}')?.0)).collect()
+}
+
+/// Whether every text of `own` has the places of the English one, findings those that findings may have.
+fn check_places(english: &toml::Table, own: &toml::Table) -> Result<(), LanguageError> {
+    let english = texts(english);
+    for (path, text) in texts(own) {
+        let own = places(&text);
+        let told = |places: &BTreeSet<&str>| {
+            let all: Vec<String> = places.iter().map(|place| format!("{{{place}}}")).collect();
+            if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+        };
+        if path.starts_with("findings.") {
+            if let Some(other) = own.iter().find(|place| **place != "about") {
+                return Err(LanguageError::Wrong(format!(
+                    "{path} has the place {{{other}}}; there is only {{about}}"
+                )));
+            }
+            continue;
+        }
+        // A key that a language does not have is found when it is read.
+        let Some(wanted) = english.get(&path).map(|text| places(text)) else { continue };
+        if own != wanted {
+            let (own, wanted) = (told(&own), told(&wanted));
+            return Err(LanguageError::Wrong(format!(
+                "the places of {path} are {own}, and must be {wanted}"
+            )));
+        }
+    }
+    Ok(())
+}
+
 /// `words` with their places filled in.
-pub(crate) fn filled(words: &str, values: &[(&str, &str)]) -> String {
+pub fn filled(words: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::with_capacity(words.len() + 32);
     let mut rest = words;
     while let Some(open) = rest.find('{') {
@@ -213,36 +306,19 @@ pub(crate) fn filled(words: &str, values: &[(&str, &str)]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
-
     use jiff::civil::date;
 
     use super::*;
 
-    /// Places in braces, by the path of the words that they stand in.
-    fn places(text: &str) -> BTreeMap<String, BTreeSet<String>> {
-        let table: toml::Table = toml::from_str(text).unwrap();
-        let mut found = BTreeMap::new();
-        for (head, value) in &table {
-            let Some(table) = value.as_table().filter(|_| head != "names" && head != "money") else {
-                continue;
-            };
-            for (key, words) in table {
-                let words = words.as_str().unwrap_or_default();
-                let inside =
-                    words.split('{').skip(1).filter_map(|part| Some(part.split_once('}')?.0.to_owned()));
-                found.insert(format!("{head}.{key}"), inside.collect());
-            }
-        }
-        found
-    }
-
     #[test]
     fn every_shipped_language_says_everything_with_the_same_places() {
-        let english = places(ENGLISH);
+        let keys = |text: &str| {
+            let all = texts(&toml::from_str(text).unwrap());
+            all.into_keys().filter(|path| !path.starts_with("findings.")).collect::<Vec<_>>()
+        };
         for (code, text) in SHIPPED {
             assert_eq!(Language::shipped(code).unwrap().language, code);
-            assert_eq!(places(text), english, "{code}");
+            assert_eq!(keys(text), keys(ENGLISH), "{code}");
         }
         for (name, _) in plan::design::material::built_in_names().map(|name| (name, ())) {
             assert_ne!(Language::shipped("de").unwrap().name(name), "", "{name}");
@@ -263,6 +339,11 @@ mod tests {
     fn a_language_of_ones_own_may_leave_words_out() {
         let own = Language::read("language = \"fr\"\n[page]\nquote = \"Devis\"\n").unwrap();
         assert_eq!((own.page.quote.as_str(), own.page.cake.as_str()), ("Devis", "The cake"));
+        let places = Language::read("[page]\nserves = \"Sert {n} personnes\"").unwrap_err().to_string();
+        assert!(places.contains("page.serves are {n}, and must be {count}"), "{places}");
+        let places =
+            Language::read("[findings]\ntips = { what = \"{x}\", fix = \"\" }").unwrap_err().to_string();
+        assert!(places.contains("findings.tips.what has the place {x}"), "{places}");
         assert!(matches!(Language::read("[page]\nquota = \"x\""), Err(LanguageError::Wrong(_))));
         assert!(matches!(Language::shipped("xx"), Err(LanguageError::Unknown(_))));
         assert_eq!(filled("{a} and {b} {", &[("a", "1")]), "1 and {b} {");
