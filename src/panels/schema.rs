@@ -116,7 +116,38 @@ fn table(node: &Value, defs: &Map<String, Value>) -> Table {
         is_required: required.contains(&key.as_str()),
         kind: kind(node, defs),
     });
-    Table { help: help(node), entries: entries.collect() }
+    let mut entries: Vec<Entry> = entries.collect();
+    // The schema lists them by the alphabet; a maker thinks of what has to be there first.
+    entries.sort_by_key(|entry| (place(&entry.key), !entry.is_required));
+    Table { help: help(node), entries }
+}
+
+/// Keys that come first in a form, in this order; all others after them.
+const FIRST: [&str; 20] = [
+    "name",
+    "client",
+    "deliver",
+    "serves",
+    "without",
+    "material",
+    "thickness",
+    "colour",
+    "way",
+    "seam",
+    "pan",
+    "height",
+    "from",
+    "to",
+    "points",
+    "draw",
+    "file",
+    "cut",
+    "add",
+    "shape",
+];
+
+fn place(key: &str) -> usize {
+    FIRST.iter().position(|first| *first == key).unwrap_or(FIRST.len())
 }
 
 fn help(node: &Value) -> String {

@@ -24,6 +24,10 @@ pub fn done_here(fix: &str) -> Option<&str> {
 
 /// The same with a capital first.
 pub fn capital(text: &str) -> String {
+    // The name of a file is written as it is.
+    if text.split_whitespace().next().is_some_and(|word| word.trim_end_matches(':').contains('.')) {
+        return text.to_owned();
+    }
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

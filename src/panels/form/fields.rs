@@ -58,7 +58,7 @@ impl Form<'_, '_> {
                 let is_text = matches!(scalar, Scalar::Text | Scalar::LocalTime);
                 let has_names = path_ends_in(path, "material");
                 let width = if is_text { if has_names { LONG - 24.0 } else { LONG } } else { SHORT };
-                let hint = if is_required { "needed" } else { "" };
+                let hint = if is_required { "needed" } else { "usual" };
                 let (response, typed) = text_field(ui, (self.place, path), &shown, hint, width);
                 let response = response.on_hover_text(help);
                 if let Some(typed) = typed {

@@ -239,6 +239,17 @@ impl Workshop {
         self.tab = tab;
     }
 
+    /// Selects a value and shows its panel, unless the picture's own is shown.
+    pub fn select(&mut self, path: Option<FieldPath>) {
+        let Some(session) = &mut self.session else { return };
+        if let Some(path) = &path
+            && self.tab != Tab::Look
+        {
+            self.tab = Tab::of(path);
+        }
+        session.select(path);
+    }
+
     /// Opens the cake file at `path`; where it cannot be read that is told.
     pub fn open(&mut self, path: &Path) {
         match Session::open(&*self.world, path) {

@@ -83,7 +83,7 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
 /// next entry goes.
 fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (f32, f32), u: f32) -> f32 {
     let (title, what) = if legend.carving {
-        ("Shaved so far", ["colour: how deep", "the knife went"])
+        ("Carved off so far", ["colour: how deep", "the knife went"])
     } else {
         ("Carving depth", ["colour: how deep", "it is carved here"])
     };

@@ -8,6 +8,8 @@ use std::{
 
 use bevy::prelude::*;
 use bevy_egui::egui;
+use cakefile::FieldPath;
+use formats::model::PartKind;
 use glam::DVec3;
 
 use super::{
@@ -177,6 +179,32 @@ impl Editor {
             }
             Request::Quit => after.quits = true,
         }
+    }
+
+    /// Selects what the file says of a part of the cake, by its kind and its place among those; nothing where the ground
+    /// was clicked. While the picture's own panel is shown it stays.
+    pub fn select(&mut self, part: Option<(PartKind, usize)>) {
+        let path = part.zip(self.outcome.planned.as_ref()).and_then(|((kind, index), planned)| {
+            let top = |key: &str| FieldPath::root().key(key);
+            let stack = &planned.plan.stack;
+            match kind {
+                PartKind::PresentationBoard => Some(top("board")),
+                PartKind::RawLayer
+                | PartKind::Kept
+                | PartKind::Offcut
+                | PartKind::Shortfall
+                | PartKind::RawFilling
+                | PartKind::Filling
+                | PartKind::Fill
+                | PartKind::Board => stack.slabs.get(index).map(|slab| slab.field.clone()),
+                PartKind::Dowel => stack.dowels.get(index).map(|dowel| dowel.field.clone()),
+                PartKind::Covering => Some(top("covering").index(index)),
+                PartKind::Inlay | PartKind::Add => Some(top("detail").index(index)),
+                PartKind::Finished | PartKind::Line => Some(top("shape")),
+                PartKind::Mark => None,
+            }
+        });
+        self.workshop.select(path);
     }
 
     /// Gives the newest text to the worker. Says whether it is of another cake than before.

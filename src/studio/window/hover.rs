@@ -7,7 +7,7 @@ use bevy::{
 };
 use bevy_egui::input::EguiWantsInput;
 
-use super::{SceneCamera, orbit::Eye, state::WindowState};
+use super::{SceneCamera, editor::Editor, orbit::Eye, state::WindowState};
 use crate::{Look, cake_material::CakeMaterial, convert, spawn::PieceIndex};
 use geom::units::UnitStyle;
 
@@ -41,7 +41,7 @@ impl Hovered {
             Some(depth) if depth < 0.0 => {
                 format!("{place}\nmissing: {} beyond the raw stack", length(-depth))
             }
-            Some(depth) => format!("{place}\nshaved {} deep", length(depth)),
+            Some(depth) => format!("{place}\ncarved {} deep", length(depth)),
             None => place,
         }
     }
@@ -101,6 +101,35 @@ fn describe(state: &WindowState, piece: usize, hit: &RayMeshHit) -> Option<Hover
     })
 }
 
+/// A click on a part of the cake, which is no drag, selects what the file says of it.
+pub fn select_clicked(
+    window: Single<&Window, With<PrimaryWindow>>,
+    buttons: Res<ButtonInput<MouseButton>>,
+    wants: Res<EguiWantsInput>,
+    target: Res<PointerTarget>,
+    state: Res<WindowState>,
+    mut editor: ResMut<Editor>,
+    mut pressed: Local<Option<Vec2>>,
+) {
+    /// A pointer that moves less is not dragged, points.
+    const STILL: f32 = 4.0;
+    let cursor = window.cursor_position();
+    if buttons.just_pressed(MouseButton::Left) {
+        *pressed = cursor.filter(|_| !wants.is_pointer_over_area());
+    }
+    if !buttons.just_released(MouseButton::Left) {
+        return;
+    }
+    let still = pressed.take().zip(cursor).is_some_and(|(from, to)| from.distance(to) < STILL);
+    if !still {
+        return;
+    }
+    let part = target.hovered.as_ref().map(|hovered| hovered.part.as_str());
+    let cake = state.cake.as_ref();
+    let part = part.zip(cake).and_then(|(name, cake)| cake.model.parts.iter().find(|part| part.name == name));
+    editor.select(part.map(|part| (part.kind, part.index)));
+}
+
 /// Highlights the piece under the pointer.
 pub fn highlight(
     target: Res<PointerTarget>,
@@ -128,8 +157,8 @@ mod tests {
     fn what_is_pointed_at_is_told_in_the_unit_of_the_maker_first() {
         let on = |depth| Hovered { part: "layer 1".into(), height: 101.6, radius: 50.8, depth };
         let inch = UnitStyle::new(Unit::Inch);
-        let shaved = "layer 1\nheight 4 in (102 mm)   radius 2 in (51 mm)\nshaved 1/4 in (6.4 mm) deep";
-        assert_eq!(on(Some(6.4)).describe(inch), shaved);
+        let carved = "layer 1\nheight 4 in (102 mm)   radius 2 in (51 mm)\ncarved 1/4 in (6.4 mm) deep";
+        assert_eq!(on(Some(6.4)).describe(inch), carved);
         let missing = on(Some(-6.35)).describe(UnitStyle::new(Unit::Centimetre));
         assert!(missing.ends_with("missing: 0.6 cm (1/4 in) beyond the raw stack"), "{missing}");
         let plain = on(None).describe(UnitStyle::new(Unit::Millimetre));

@@ -154,7 +154,7 @@ impl Plugin for ViewerPlugin {
                     (input::read_pointer, input::read_keys, input::read_shortcuts),
                     orbit::move_camera,
                     motion_quality::adapt_quality,
-                    (turn_lamp, hover::find_target, hover::highlight),
+                    (turn_lamp, hover::find_target, hover::select_clicked, hover::highlight),
                 )
                     .chain(),
             )

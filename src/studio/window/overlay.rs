@@ -74,7 +74,7 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
     };
     let legend = &state.legend;
     if let Some(scale) = legend.scale {
-        write(corner.x, y, if legend.carving { "Shaved so far," } else { "Carving depth," });
+        write(corner.x, y, if legend.carving { "Carved off so far," } else { "Carving depth," });
         write(corner.x, y + 16.0, "by depth");
         let height = (area.height() * 0.42).clamp(120.0, 300.0);
         let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
