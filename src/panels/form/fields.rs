@@ -19,59 +19,60 @@ const ORDINALS: [&str; 3] = ["first", "second", "third"];
 /// Width of a field for text, points.
 const LONG: f32 = 168.0;
 
+/// A field for one value.
+#[derive(Clone, Copy)]
+pub(super) struct Field<'f> {
+    /// Where it stands.
+    pub path: &'f FieldPath,
+    /// What it is called.
+    pub label: &'f str,
+    /// What it means.
+    pub help: &'f str,
+    /// What it holds.
+    pub scalar: &'f Scalar,
+    /// Whether it has to be there.
+    pub is_required: bool,
+}
+
 impl Form<'_, '_> {
-    pub(super) fn scalar(
-        &mut self,
-        ui: &mut Ui,
-        path: &FieldPath,
-        label: &str,
-        help: &str,
-        scalar: &Scalar,
-        is_required: bool,
-    ) {
-        let value = self.view.document.value(path).cloned();
-        self.row(ui, label, help, |ui, form| {
-            form.field(ui, path, label, help, scalar, value.as_ref(), is_required)
-        });
-        self.problems(ui, path);
+    /// A field with its label, and what is wrong with it.
+    pub(super) fn scalar(&mut self, ui: &mut Ui, field: Field<'_>) {
+        self.row(ui, field.label, field.help, |ui, form| form.field(ui, field));
+        self.problems(ui, field.path);
     }
 
-    /// A field for one value. What comes out of it is asked for under `label`.
-    pub(super) fn field(
-        &mut self,
-        ui: &mut Ui,
-        path: &FieldPath,
-        label: &str,
-        help: &str,
-        scalar: &Scalar,
-        value: Option<&EditValue>,
-        is_required: bool,
-    ) -> Response {
-        match scalar {
-            Scalar::Choice(choices) => self.choice(ui, path, label, choices, value, is_required),
+    /// A field for one value. What comes out of it is asked for under its label.
+    pub(super) fn field(&mut self, ui: &mut Ui, field: Field<'_>) -> Response {
+        let value = self.view.document.value(field.path).cloned();
+        match field.scalar {
+            Scalar::Choice(choices) => self.choice(ui, field, choices, value.as_ref()),
             Scalar::Flag => {
                 let words = [("true".to_owned(), "Yes.".to_owned()), ("false".to_owned(), "No.".to_owned())];
-                self.choice(ui, path, label, &words, value, is_required)
+                self.choice(ui, field, &words, value.as_ref())
             }
-            _ => {
-                let shown = value.map(written).unwrap_or_default();
+            scalar => {
+                let shown = value.as_ref().map(written).unwrap_or_default();
                 let is_text = matches!(scalar, Scalar::Text | Scalar::LocalTime);
-                let has_names = path_ends_in(path, "material");
-                let width = if is_text { if has_names { LONG - 24.0 } else { LONG } } else { SHORT };
-                let hint = if is_required { "needed" } else { "usual" };
-                let (response, typed) = text_field(ui, (self.place, path), &shown, hint, width);
-                let response = response.on_hover_text(help);
+                let has_names = path_ends_in(field.path, "material");
+                let width = match (is_text, has_names) {
+                    (true, true) => LONG - 24.0,
+                    (true, false) => LONG,
+                    (false, _) => SHORT,
+                };
+                let hint = if field.is_required { "needed" } else { "usual" };
+                let (response, typed) = text_field(ui, (self.place, field.path), &shown, hint, width);
+                let response = response.on_hover_text(field.help);
                 if let Some(typed) = typed {
-                    self.typed(label, path, scalar, &typed, is_required);
+                    self.typed(field, &typed);
                 }
                 match scalar {
-                    Scalar::Colour => self.swatch(ui, path, label, &shown),
+                    Scalar::Colour => self.swatch(ui, field.path, field.label, &shown),
                     Scalar::Length | Scalar::Size
                         if matches!(value, Some(EditValue::Integer(_) | EditValue::Float(_))) =>
                     {
                         ui.weak(self.view.document.unit().sign());
                     }
-                    _ if has_names => self.names(ui, path, label),
+                    _ if has_names => self.names(ui, field.path, field.label),
                     _ => {}
                 }
                 response
@@ -80,26 +81,25 @@ impl Form<'_, '_> {
     }
 
     /// What was typed into a field goes into the text: nothing takes the key out.
-    fn typed(&mut self, label: &str, path: &FieldPath, scalar: &Scalar, typed: &str, is_required: bool) {
+    fn typed(&mut self, field: Field<'_>, typed: &str) {
         let typed = typed.trim();
-        if typed.is_empty() && !is_required {
-            if self.view.document.value(path).is_some() {
-                self.remove(format!("{label} left out"), path);
+        if typed.is_empty() && !field.is_required {
+            if self.view.document.value(field.path).is_some() {
+                self.remove(format!("{} left out", field.label), field.path);
             }
             return;
         }
-        self.set(label, path, to_value(scalar, typed));
+        self.set(field.label, field.path, to_value(field.scalar, typed));
     }
 
     fn choice(
         &mut self,
         ui: &mut Ui,
-        path: &FieldPath,
-        label: &str,
+        field: Field<'_>,
         choices: &[(String, String)],
         value: Option<&EditValue>,
-        is_required: bool,
     ) -> Response {
+        let Field { path, label, is_required, .. } = field;
         const NONE: &str = "usual";
         let given = value.map(written);
         let mut chosen = given.clone();
@@ -210,10 +210,10 @@ impl Form<'_, '_> {
             let name = format!("{label}, {}", ORDINALS.get(index).unwrap_or(&"next"));
             let response = match one {
                 Kind::Scalar(scalar) => {
-                    let value = self.view.document.value(&at).cloned();
-                    let response = self.field(ui, &at, label, help, scalar, value.as_ref(), true);
+                    let response =
+                        self.field(ui, Field { path: &at, label, help, scalar, is_required: true });
                     // The label alone names the first.
-                    let shown = value.as_ref().map(written).unwrap_or_default();
+                    let shown = self.view.document.value(&at).map(written).unwrap_or_default();
                     if first.is_some() {
                         response.widget_info(|| WidgetInfo {
                             label: Some(name.clone()),

@@ -6,12 +6,12 @@ use cakefile::{
 };
 use egui::Ui;
 
-use super::{Form, defaults::default_of, fields::last_key};
-use crate::{
-    asked::Asked,
-    schema::{Kind, Scalar},
-    words,
+use super::{
+    Form,
+    defaults::default_of,
+    fields::{Field, last_key},
 };
+use crate::{asked::Asked, schema::Kind, words};
 
 /// Lists of which the last stands on top, as in the stack: shown that way round.
 fn is_stacked(thing: &str) -> bool {
@@ -158,7 +158,9 @@ impl Form<'_, '_> {
         let label = format!("{} {}", words::capital(thing), index + 1);
         self.row(ui, &label, "", |ui, form| {
             let response = match one {
-                Kind::Scalar(scalar) => form.in_list(ui, path, &label, scalar),
+                Kind::Scalar(scalar) => {
+                    form.field(ui, Field { path, label: &label, help: "", scalar, is_required: true })
+                }
                 Kind::Row(inner, count) => form.row_fields(ui, path, &label, "", inner, *count),
                 _ => ui.label("?"),
             };
@@ -169,11 +171,6 @@ impl Form<'_, '_> {
             response
         });
         self.problems(ui, path);
-    }
-
-    fn in_list(&mut self, ui: &mut Ui, path: &FieldPath, label: &str, scalar: &Scalar) -> egui::Response {
-        let value = self.view.document.value(path).cloned();
-        self.field(ui, path, label, "", scalar, value.as_ref(), true)
     }
 
     /// Values under names that the maker chooses.
@@ -187,7 +184,9 @@ impl Form<'_, '_> {
             for name in &names {
                 let at = path.key(name);
                 match one {
-                    Kind::Scalar(scalar) => form.scalar(ui, &at, name, help, scalar, false),
+                    Kind::Scalar(scalar) => {
+                        form.scalar(ui, Field { path: &at, label: name, help, scalar, is_required: false });
+                    }
                     Kind::Row(inner, count) => form.values_in_a_row(ui, &at, (name, help), inner, *count),
                     Kind::Table(table_name) => {
                         let table = form.schema.table(table_name);

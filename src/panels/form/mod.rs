@@ -22,6 +22,7 @@ use crate::{
 };
 pub use defaults::default_of;
 pub use exclusive::{Exclusive, exclusive};
+use fields::Field;
 
 /// What forms show.
 #[derive(Clone, Copy)]
@@ -131,7 +132,10 @@ impl<'a, 'out> Form<'a, 'out> {
     fn entry(&mut self, ui: &mut Ui, path: &FieldPath, entry: &Entry) {
         let label = label(&entry.key);
         match &entry.kind {
-            Kind::Scalar(scalar) => self.scalar(ui, path, &label, &entry.help, scalar, entry.is_required),
+            Kind::Scalar(scalar) => {
+                let (help, is_required) = (&entry.help, entry.is_required);
+                self.scalar(ui, Field { path, label: &label, help, scalar, is_required });
+            }
             Kind::Row(one, count) => self.values_in_a_row(ui, path, (&label, &entry.help), one, *count),
             Kind::List(one) => self.list(ui, path, (&label, &entry.help), one),
             Kind::Map(one) => self.map(ui, path, (&label, &entry.help), one),

@@ -10,7 +10,7 @@ use plan::stack::{Slab, SlabKind};
 
 use crate::{
     asked::Asked,
-    elevation::{Profile, Seen, dowel_reach, reach},
+    elevation::{Level, Profile, Seen, dowel_reach, reach},
     form::FormView,
     planned::Planned,
 };
@@ -152,13 +152,12 @@ fn hatch(painter: &egui::Painter, rect: Rect) {
 }
 
 fn draw_line(painter: &egui::Painter, frame: &Frame, line: &Profile, stroke: Stroke) {
-    let side = |end: fn(&(f64, f64)) -> f64, pick: fn(&[(f64, f64)]) -> Option<&(f64, f64)>| {
-        let points =
-            line.levels.iter().filter_map(|level| Some(frame.at(end(pick(&level.spans)?), level.height)));
-        Shape::line(points.collect(), stroke)
+    let side = |end: &dyn Fn(&Level) -> Option<f64>| {
+        let points = line.levels.iter().filter_map(|level| Some(frame.at(end(level)?, level.height)));
+        painter.add(Shape::line(points.collect(), stroke));
     };
-    painter.add(side(|span| span.0, <[_]>::first));
-    painter.add(side(|span| span.1, <[_]>::last));
+    side(&|level| Some(level.spans.first()?.0));
+    side(&|level| Some(level.spans.last()?.1));
     if let Some(top) = line.levels.last()
         && let (Some(first), Some(last)) = (top.spans.first(), top.spans.last())
     {
