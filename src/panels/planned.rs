@@ -43,6 +43,20 @@ impl Planned {
     }
 }
 
+impl Planned {
+    /// The same while a gesture goes on: what lies in other files is as it was in `before`.
+    pub fn while_dragging(plan: Arc<Plan>, overview: Overview, source: &Source, before: &Self) -> Self {
+        Self {
+            elevation: Arc::new(Elevation::of(&plan)),
+            outlines: before.outlines.clone(),
+            under: before.under.clone(),
+            overview: Arc::new(overview),
+            text: source.cake.text().into(),
+            plan,
+        }
+    }
+}
+
 /// What came of planning the text as it was last.
 #[derive(Debug, Clone, Default)]
 pub struct Outcome {

@@ -8,7 +8,7 @@ use geom::Cancel;
 use plan::{Plan, PlanError, Planner, Quality, Source};
 use shop::arrange::resolved;
 
-/// Plans `source`. Of a cake without layers the plan is that of a block round its shape, and what is wrong with the file
+/// Plans `source` in that quality. Of a cake without layers the plan is that of a block round its shape, and what is wrong with the file
 /// comes with it.
 ///
 /// # Errors
@@ -16,9 +16,10 @@ use shop::arrange::resolved;
 pub fn plan_for_window(
     planner: &Planner,
     source: &Source,
+    quality: Quality,
     cancel: &Cancel,
 ) -> Result<(Plan, Vec<Diagnostic>), PlanError> {
-    let error = match planner.plan(source, Quality::Full, cancel) {
+    let error = match planner.plan(source, quality, cancel) {
         Ok(plan) => return Ok((plan, Vec::new())),
         Err(PlanError::CakeFile(error)) if lacks_layers(source, error.problems()) => error,
         Err(error) => return Err(error),
@@ -72,7 +73,7 @@ mod tests {
     fn planned(text: &str) -> Result<(Plan, Vec<Diagnostic>), PlanError> {
         let cake = CakeFile::from_text("cake", "", text);
         let source = Source::new(cake, Arc::new(Memory::new()));
-        plan_for_window(&Planner::new(), &source, &Cancel::new())
+        plan_for_window(&Planner::new(), &source, Quality::Full, &Cancel::new())
     }
 
     const CONE: &str =

@@ -168,6 +168,11 @@ impl Session {
         Ok(())
     }
 
+    /// Whether a gesture was begun and goes on.
+    pub fn is_dragging(&self) -> bool {
+        self.history.is_open()
+    }
+
     /// Ends a gesture. Nothing happens if none was begun.
     pub fn finish(&mut self) {
         let _ = self.history.commit();

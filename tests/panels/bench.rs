@@ -24,7 +24,7 @@ use panels::{
     stack::Search,
     workshop::{Folders, Request, Shown, Tab},
 };
-use plan::{PlanError, Planner, Source};
+use plan::{PlanError, Planner, Quality, Source};
 
 /// A workshop with what came of planning it.
 pub struct Bench {
@@ -109,7 +109,7 @@ impl Bench {
         self.outcome.problems.clear();
         self.outcome.failed = None;
         let source = Source::new(file, Arc::new(world));
-        match plan_for_window(&Planner::new(), &source, &Cancel::new()) {
+        match plan_for_window(&Planner::new(), &source, Quality::Full, &Cancel::new()) {
             Ok((plan, problems)) => {
                 self.outcome.problems = problems;
                 let overview = Overview::new(&plan);

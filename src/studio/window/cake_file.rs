@@ -13,7 +13,7 @@ use cakefile::{
 use geom::{Cancel, Cancelled, revolve::at_bearing};
 use make::{overview::Overview, solids};
 use panels::{Session, outline::TracedPictures, planned::Planned, planning::plan_for_window};
-use plan::{Plan, PlanError, Planner, Source, pantry_file, stack::SlabKind};
+use plan::{Plan, PlanError, Planner, Quality, Source, pantry_file, stack::SlabKind};
 
 /// A cake file in a world of files, with what is not saved of it laid over the files.
 #[derive(Clone)]
@@ -27,12 +27,16 @@ pub struct CakeFileSource {
     planner: Arc<Planner>,
     overview: fn(&Plan) -> Overview,
     traced: TracedPictures,
+    /// What was shown last.
+    last: Arc<Mutex<Option<Planned>>>,
 }
 
 #[derive(Debug, Clone)]
 struct Place {
     cake: PathBuf,
     laid_over: Vec<PathBuf>,
+    /// Whether a gesture goes on, so that a coarse plan will do.
+    is_dragging: bool,
 }
 
 impl CakeFileSource {
@@ -40,7 +44,7 @@ impl CakeFileSource {
     /// beside the cake file. Nothing is read yet.
     pub fn new(world: Arc<dyn World>, path: &Path, pantry: Option<&Path>) -> Self {
         let source = Self::without_cake(world, pantry);
-        *source.place() = Some(Place { cake: path.to_owned(), laid_over: Vec::new() });
+        *source.place() = Some(Place { cake: path.to_owned(), laid_over: Vec::new(), is_dragging: false });
         source
     }
 
@@ -54,6 +58,7 @@ impl CakeFileSource {
             planner: Arc::new(Planner::new()),
             overview: Overview::new,
             traced: TracedPictures::default(),
+            last: Arc::default(),
         }
     }
 
@@ -79,7 +84,11 @@ impl CakeFileSource {
         }
         self.world.set(cake.clone(), session.text().as_bytes().to_vec());
         laid_over.push(cake.clone());
-        let before = self.place().replace(Place { cake, laid_over: laid_over.clone() });
+        let before = self.place().replace(Place {
+            cake,
+            laid_over: laid_over.clone(),
+            is_dragging: session.is_dragging(),
+        });
         for path in before.into_iter().flat_map(|place| place.laid_over) {
             if !laid_over.contains(&path) {
                 self.world.clear(&path);
@@ -114,14 +123,19 @@ impl CakeFileSource {
 
     fn plan(&self, world: Arc<dyn World>, cancel: &Cancel) -> Result<LoadedCake, LoadFailure> {
         let source = self.source_in(world)?;
-        let (plan, problems) = plan_for_window(&self.planner, &source, cancel)?;
-        let overview = (self.overview)(&plan);
-        let cake = loaded(&plan, &overview)?;
-        Ok(LoadedCake {
-            planned: Some(Planned::new(Arc::new(plan), overview, &source, &self.traced)),
-            problems,
-            ..cake
-        })
+        let is_dragging = self.place().as_ref().is_some_and(|place| place.is_dragging);
+        let before = self.last.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let quality = if is_dragging { Quality::Draft } else { Quality::Full };
+        let (plan, problems) = plan_for_window(&self.planner, &source, quality, cancel)?;
+        let plan = Arc::new(plan);
+        let planned = match before.filter(|_| is_dragging) {
+            // What the order asks for is looked at once the gesture has ended.
+            Some(before) => Planned::while_dragging(plan.clone(), Overview::new(&plan), &source, &before),
+            None => Planned::new(plan.clone(), (self.overview)(&plan), &source, &self.traced),
+        };
+        let cake = loaded(&plan, &planned.overview)?;
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(planned.clone());
+        Ok(LoadedCake { planned: Some(planned), problems, ..cake })
     }
 }
 

@@ -48,8 +48,9 @@ pub struct Editor {
     finder: Finder,
     maker: Maker,
     outcome: Outcome,
-    /// The text that was given to the worker last: where it lies, and how often it had changed.
-    sent: Option<(PathBuf, u64)>,
+    /// The text that was given to the worker last: where it lies, how often it had changed, and whether a gesture went
+    /// on.
+    sent: Option<(PathBuf, u64, bool)>,
     /// How often the pantry had changed then.
     pantry_sent: u64,
     is_planning: bool,
@@ -216,13 +217,13 @@ impl Editor {
             }
             return was_there;
         };
-        let now = (session.path().to_owned(), session.changes());
+        let now = (session.path().to_owned(), session.changes(), session.is_dragging());
         let pantry = self.workshop.pantry_changes();
         if self.sent.as_ref() == Some(&now) && pantry == self.pantry_sent {
             return false;
         }
         self.pantry_sent = pantry;
-        let is_other = self.sent.as_ref().is_none_or(|(path, _)| *path != now.0);
+        let is_other = self.sent.as_ref().is_none_or(|(path, ..)| *path != now.0);
         self.source.follow(session);
         if is_other {
             self.finder.stop();
