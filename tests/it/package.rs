@@ -76,6 +76,9 @@ fn packages_are_whole_and_the_program_starts_from_them() {
     let made: Vec<PathBuf> = made.lines().map(PathBuf::from).collect();
     let [deb, archive] = made.as_slice() else { panic!("{made:?}") };
     assert_eq!(fs::read_dir(&out).unwrap().count(), 2);
+    let again = folder.path().join("again");
+    printed(&mut script(&program(), &again));
+    assert!(files(&out) == files(&again), "made again they have other bytes");
 
     assert_eq!(field(deb, "Version"), env!("CARGO_PKG_VERSION"));
     let depends = field(deb, "Depends");
@@ -135,7 +138,8 @@ fn desktop(share: &Path) {
         let drawn = icon.pixels().filter(|pixel| pixel.0[3] > 128).count() as f64 / f64::from(size * size);
         assert!((0.2..0.9).contains(&drawn), "{size} px: {drawn:.2} is drawn on");
     }
-    assert!(icons.join("scalable/apps/crumbline.svg").is_file());
+    let drawing = fs::read_to_string(icons.join("scalable/apps/crumbline.svg")).unwrap();
+    roxmltree::Document::parse(&drawing).unwrap();
     let entry = share.join("applications/crumbline.desktop");
     assert_eq!(entry.is_file(), cfg!(feature = "viewer"), "there is a window or there is none");
     if has("update-mime-database") {
@@ -144,6 +148,13 @@ fn desktop(share: &Path) {
         assert!(Command::new("update-mime-database").arg(&mime).output().unwrap().status.success());
         let globs = fs::read_to_string(mime.join("globs2")).unwrap();
         assert!(globs.contains(":application/x-crumbline-cake:*.cake.toml\n"), "{globs}");
+        // The same question as a desktop's, with this folder before the system's own.
+        if has("gio") {
+            let mut asked = Command::new("gio");
+            asked.env("XDG_DATA_HOME", share).args(["info", "--attributes=standard::content-type"]);
+            let said = printed(asked.arg(share.join("doc/crumbline/examples/boulder/boulder.cake.toml")));
+            assert!(said.contains("standard::content-type: application/x-crumbline-cake"), "{said}");
+        }
     }
 }
 
