@@ -11,8 +11,8 @@ use super::{cake::CakeArgs, fault::Job, language::LanguageArgs, talk::Talk};
 
 /// Plans carved cakes: which layers to bake, where to cut, what to print, and a mock-up for the client.
 #[derive(Debug, Parser)]
-#[command(name = "crumbline", version, propagate_version = true, arg_required_else_help = true)]
-#[command(disable_help_flag = true)]
+#[command(name = "crumbline", version, long_version = super::version::LONG, propagate_version = true)]
+#[command(arg_required_else_help = true, disable_help_flag = true)]
 #[command(
     after_help = "Exit codes: 0 the cake is sound, 1 the plan found an error, 2 wrong usage or file, 3 a fault of the program."
 )]
@@ -26,6 +26,9 @@ pub struct Args {
     /// Say on standard error which files are read, and how long it took.
     #[arg(short, long, global = true)]
     verbose: bool,
+    /// Write what the program does to a file, to send to whoever helps.
+    #[arg(long, global = true, value_name = "FILE")]
+    pub log: Option<PathBuf>,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
@@ -143,6 +146,9 @@ pub enum Command {
         #[command(flatten)]
         source: CakeArgs,
     },
+    /// Write manual pages and completions, for a package.
+    #[command(hide = true, after_help = "Example: crumbline shell-files package/usr/share")]
+    ShellFiles(super::shell_files::ShellFilesArgs),
 }
 
 impl Command {
@@ -176,6 +182,7 @@ impl Command {
             Self::Words(_) => job("words", None, None),
             Self::Upgrade(args) => job("upgrade", Some(args.file.as_path()), args.out.as_deref()),
             Self::Solids { source } => job("solids", Some(source.cake.as_path()), None),
+            Self::ShellFiles(args) => job("shell-files", None, Some(args.folder.as_path())),
         }
     }
 }

@@ -40,8 +40,8 @@ pub fn own_pantry() -> Option<PathBuf> {
 /// The pantry that cakes are made from, and which files a cake file may name.
 #[derive(Debug, Clone, Args)]
 pub struct FileArgs {
-    /// The pantry file. Left out: `pantry.toml` beside the cake file, or your own in the configuration folder, or the
-    /// pantry that comes with the program.
+    /// The pantry file. Left out: `pantry.toml` beside the cake file, else your own in the configuration folder, else
+    /// the program's.
     #[arg(long, value_name = "FILE")]
     pub pantry: Option<PathBuf>,
     /// Also read drawings, pictures and models that a cake file names outside its own folder. Only for cake files that

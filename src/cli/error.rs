@@ -125,7 +125,13 @@ impl CliError {
     }
 }
 
-/// Prints to standard error. Where that is closed there is no one to tell.
+/// Prints to standard error, and to the log.
 pub(super) fn tell(text: &str) {
+    super::log::line(text);
+    print_error(text);
+}
+
+/// Prints to standard error alone. Where that is closed there is no one to tell.
+pub(super) fn print_error(text: &str) {
     let _ = std::io::stderr().write_all(formats::escape::terminal(text).as_bytes());
 }

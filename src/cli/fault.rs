@@ -39,6 +39,7 @@ fn note(info: &PanicHookInfo<'_>) {
         || "nowhere".to_owned(),
         |at| format!("{}:{}:{}", without_folders(at.file()), at.line(), at.column()),
     );
+    super::log::line(&format!("fault at {place}: {said}"));
     let mut noted = NOTED.lock().unwrap_or_else(PoisonError::into_inner);
     if noted.len() < MOST_NOTED {
         noted.push(format!("{place}: {said}"));
@@ -132,7 +133,7 @@ fn report(job: Job<'_>, more: &str) -> String {
     format!(
         "A report of a fault of crumbline\n\nversion: {}\nsystem: {} {}\ncommand: {}\n\nplace of the fault:\n{}\n\ncake \
          file:\n{cake}",
-        env!("CARGO_PKG_VERSION"),
+        super::version::LINE,
         std::env::consts::OS,
         std::env::consts::ARCH,
         job.command,

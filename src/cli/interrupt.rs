@@ -15,6 +15,7 @@ pub fn install() -> Result<(), ctrlc::Error> {
     ctrlc::set_handler(|| {
         // Held until the end, so that no other thread begins a new file.
         let _abandoned = abandon_all();
+        super::log::line("broken off");
         std::process::exit(EXIT_CODE);
     })
 }

@@ -37,7 +37,7 @@ pub struct PictureArgs {
     /// True to scale instead of as a camera sees it.
     #[arg(long)]
     pub orthographic: bool,
-    /// Width and height in pixels, each up to 4096, as 1600x1200.
+    /// Width and height in pixels, each up to 4096.
     #[arg(long, default_value = "1600x1200", value_parser = size)]
     pub size: (u32, u32),
     /// raw, carved, coated, finished, or a fraction of the way from 0 to 1.
@@ -61,14 +61,14 @@ pub struct PictureArgs {
     /// Leave out height and width.
     #[arg(long)]
     pub no_dimensions: bool,
-    /// Show what carries what: boards and dowels by load, centres of mass, edges to tip over.
+    /// Show what carries what: loads, centres of mass, edges to tip over.
     #[arg(long)]
     pub loads: bool,
     /// How many renders are averaged, each with the lights moved a little: 1 is a quick draft, more is softer
     /// and slower.
     #[arg(long, default_value_t = 16)]
     pub samples: u32,
-    /// One sheet of front, side, top and three-quarter, raw, carved and finished.
+    /// One sheet of four views, raw, carved and finished.
     #[arg(long, conflicts_with = "turntable")]
     pub sheet: bool,
     /// Turn the cake once round in this many pictures: a .gif, or numbered .png files.

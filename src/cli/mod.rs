@@ -15,6 +15,7 @@ mod job;
 mod kit;
 mod language;
 mod lists;
+mod log;
 #[cfg(feature = "viewer")]
 mod look;
 mod made_from;
@@ -22,10 +23,12 @@ mod order;
 mod output;
 pub mod progress;
 pub mod run;
+mod shell_files;
 mod stack;
 mod talk;
 mod trace;
 mod upgrade;
+mod version;
 
 use std::{ffi::OsString, path::Path, process::ExitCode};
 
@@ -49,12 +52,19 @@ fn words(given: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
 pub fn main() -> ExitCode {
     #[cfg(all(feature = "viewer", target_os = "linux"))]
     studio::expect_no_session();
-    let args = args::Args::parse_from(words(std::env::args_os()));
+    let words = words(std::env::args_os());
+    let args = args::Args::parse_from(&words);
     // Without a handler Ctrl-C still ends the program; it only leaves scratch files behind.
     let _ = interrupt::install();
     talk::set(args.talk());
     let job = args.command.job();
-    ExitCode::from(talk::timed(job.command, || fault::guarded(args.command.job(), || run::run(&args))))
+    if let Some(Err(error)) = args.log.as_deref().map(|file| log::begin(file, job.command, &words)) {
+        error.show();
+        return ExitCode::from(error::WRONG);
+    }
+    let code = talk::timed(job.command, || fault::guarded(args.command.job(), || run::run(&args)));
+    log::line(&format!("ended with exit code {code}"));
+    ExitCode::from(code)
 }
 
 #[cfg(all(test, feature = "viewer"))]

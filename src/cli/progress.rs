@@ -4,7 +4,7 @@ use std::sync::{LazyLock, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::talk;
+use super::{log, talk};
 use geom::progress::Progress;
 
 /// What a bar says: "checking solids ━━━━━───── 5/12".
@@ -48,6 +48,7 @@ impl Progress for ProgressBars {
     fn start(&self, what: &str, steps: u64) {
         *self.lines.lock().unwrap_or_else(PoisonError::into_inner) = (what.to_owned(), steps);
         self.tell_line(0);
+        log::line(&format!("{what} ({steps})"));
         let style = ProgressStyle::with_template(LOOK).expect("the template is well formed");
         let target =
             if talk::is_quiet() { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() };

@@ -88,6 +88,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Words(args) => super::lists::words(args),
         Command::Upgrade(args) => super::upgrade::upgrade(args),
         Command::Solids { source } => list_solids(source),
+        Command::ShellFiles(args) => super::shell_files::shell_files(args),
     }
 }
 

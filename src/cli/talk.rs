@@ -11,7 +11,10 @@ use std::{
 
 use cakefile::world::{Content, FileBytes, World};
 
-use super::error::tell;
+use super::{
+    error::{print_error, tell},
+    log,
+};
 
 /// How much is said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,8 +46,9 @@ fn is_verbose() -> bool {
 
 /// Says something that is no error, unless nothing is to be said.
 pub fn note(text: &str) {
-    if !is_quiet() {
-        tell(text);
+    match is_quiet() {
+        true => log::line(text),
+        false => tell(text),
     }
 }
 
@@ -58,9 +62,9 @@ pub fn timed<T>(command: &str, job: impl FnOnce() -> T) -> T {
     done
 }
 
-/// `world`, each file that is read from it told where that is asked for.
+/// `world`, each file that is read from it told or logged where that is asked for.
 pub fn told(world: Arc<dyn World>) -> Arc<dyn World> {
-    if is_verbose() { Arc::new(Telling(world)) } else { world }
+    if is_verbose() || log::is_on() { Arc::new(Telling(world)) } else { world }
 }
 
 struct Telling(Arc<dyn World>);
@@ -68,8 +72,17 @@ struct Telling(Arc<dyn World>);
 impl World for Telling {
     fn read(&self, path: &Path, content: Content) -> std::io::Result<FileBytes> {
         let found = self.0.read(path, content);
-        if let Ok(file) = &found {
-            tell(&format!("read {} ({} bytes)\n", path.display(), file.bytes.len()));
+        // The log is told no folders.
+        let name = Path::new(path.file_name().unwrap_or_default()).display();
+        match &found {
+            Ok(file) => {
+                let bytes = file.bytes.len();
+                log::line(&format!("read {name} ({bytes} bytes)"));
+                if is_verbose() {
+                    print_error(&format!("read {} ({bytes} bytes)\n", path.display()));
+                }
+            }
+            Err(error) => log::line(&format!("did not read {name}: {}", error.kind())),
         }
         found
     }

@@ -109,7 +109,6 @@ fn commands_end_with_0_where_the_cake_is_sound_and_1_where_it_is_not() {
     assert_eq!(names, ["finished", "carved", "raw only 1", "only 1", "offcut of only 1", "ganache 1"]);
     let schema: Value = serde_json::from_str(&printed(&["schema"])).unwrap();
     assert!(schema["properties"]["tier"].is_object(), "{schema}");
-    assert_eq!(printed(&["--version"]), format!("crumbline {}\n", env!("CARGO_PKG_VERSION")));
 }
 
 #[test]
