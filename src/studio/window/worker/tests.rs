@@ -51,7 +51,7 @@ fn next(worker: &Worker) -> WorkResult {
 }
 
 /// The name of the next cake, or why there is none.
-fn next_cake(worker: &Worker) -> Result<String, JobError<String>> {
+fn next_cake(worker: &Worker) -> Result<String, JobError<NotLoaded>> {
     match next(worker) {
         WorkResult::Cake(cake) => cake.map(|cake| cake.model.name.clone()),
         WorkResult::Scene(..) => panic!("nobody asked for a scene"),
@@ -63,7 +63,11 @@ fn a_load_that_panics_is_told_and_the_next_one_works() {
     let worker = start(|number, _| match number {
         0 => panic!("no such layer"),
         1 => Ok(named("good")),
-        2 => Err(LoadError::Invalid { message: "line 3 is wrong".into(), files: Vec::new() }),
+        2 => Err(LoadError::Invalid {
+            message: "line 3 is wrong".into(),
+            problems: Vec::new(),
+            files: Vec::new(),
+        }),
         _ => Ok(named("good again")),
     });
     assert_eq!(next_cake(&worker), Err(JobError::Panicked("no such layer".into())));
@@ -227,7 +231,7 @@ fn a_change_between_reading_and_watching_is_not_lost() {
 }
 
 /// The next result that is as wanted; others may come before it while a file is being written.
-fn wait_for_cake(worker: &Worker, wanted: impl Fn(&Result<String, JobError<String>>) -> bool) {
+fn wait_for_cake(worker: &Worker, wanted: impl Fn(&Result<String, JobError<NotLoaded>>) -> bool) {
     let start = Instant::now();
     while !wanted(&next_cake(worker)) {
         assert!(start.elapsed() < TIMEOUT, "the result did not come");
@@ -241,12 +245,13 @@ fn a_drawing_that_is_named_after_the_window_opened_is_followed_too() {
     fs::write(&file, cake_text("first", false)).unwrap();
     let worker = Worker::start(Arc::new(CakeFileSource::new(Arc::new(Disk::new()), &file, None)));
     assert_eq!(next_cake(&worker), Ok("first".into()));
-    let named = |name: &'static str| move |cake: &Result<String, JobError<String>>| *cake == Ok(name.into());
+    let named =
+        |name: &'static str| move |cake: &Result<String, JobError<NotLoaded>>| *cake == Ok(name.into());
     // The drawing is named before it is there: an error, and it is waited for.
     fs::write(&file, cake_text("second", true)).unwrap();
     wait_for_cake(
         &worker,
-        |cake| matches!(cake, Err(JobError::Failed(message)) if message.contains("profile.svg")),
+        |cake| matches!(cake, Err(JobError::Failed(error)) if error.message.contains("profile.svg")),
     );
     let drawing = folder.path().join("profile.svg");
     fs::write(&drawing, profile(70)).unwrap();
@@ -260,7 +265,7 @@ fn a_drawing_that_is_named_after_the_window_opened_is_followed_too() {
     fs::write(folder.path().join("pantry.toml"), "crumbline = ").unwrap();
     wait_for_cake(
         &worker,
-        |cake| matches!(cake, Err(JobError::Failed(message)) if message.contains("pantry.toml")),
+        |cake| matches!(cake, Err(JobError::Failed(error)) if error.message.contains("pantry.toml")),
     );
     fs::remove_file(folder.path().join("pantry.toml")).unwrap();
     wait_for_cake(&worker, named("second"));
