@@ -19,6 +19,8 @@ pub enum Asked {
     },
     /// A value is selected, or none.
     Select(Option<FieldPath>),
+    /// A file is chosen for the value at this path, among those that end so; it comes to lie beside the cake.
+    ChooseFile(FieldPath, &'static [&'static str]),
     /// The eye goes to a place on the cake, mm.
     LookAt(DVec3),
     /// A panel is shown.

@@ -271,3 +271,32 @@ fn the_pantry_beside_the_cake_is_the_one_that_is_edited() {
     assert!(fs::read_to_string(&beside).unwrap().contains("at_once = 4"));
     assert!(!folder.path().join("own.toml").exists());
 }
+
+/// A file that is chosen lies beside the cake once it is saved, and is named there; one that lies there is only named.
+#[test]
+fn a_file_is_chosen_for_an_outline() {
+    let folder = tempfile::tempdir().unwrap();
+    let (elsewhere, cakes) = (folder.path().join("elsewhere"), folder.path().join("cakes"));
+    fs::create_dir_all(&elsewhere).unwrap();
+    fs::create_dir_all(&cakes).unwrap();
+    let square = "<svg xmlns='http://www.w3.org/2000/svg' width='80mm' height='100mm' viewBox='0 0 80 100'>\
+                  <path d='M0 0H80V100H0Z'/></svg>";
+    fs::write(elsewhere.join("half.svg"), square).unwrap();
+    let cake = cakes.join("a.cake.toml");
+    let text = WIDE.replace("points = [[90, 0], [90, 100], [0, 100]]", "svg = { file = \"missing.svg\" }");
+    assert_ne!(text, WIDE);
+    fs::write(&cake, &text).unwrap();
+    let mut window = window(None, &Folders::default());
+    window.state_mut().workshop.open(&cake);
+    window.state_mut().workshop.show_tab(Tab::Shape);
+    window.run();
+    assert!(window.state().outcome.planned.is_none(), "the drawing is missing");
+    press(&mut window, "Choose the file");
+    type_into(&mut window, "Name", &elsewhere.join("half.svg").display().to_string());
+    assert!(window.state().text().contains("file = \"half.svg\""), "{}", window.state().text());
+    assert!(window.state().outcome.planned.is_some(), "{:?}", window.state().outcome.problems);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    window.run();
+    assert_eq!(fs::read_to_string(cakes.join("half.svg")).unwrap(), square);
+    assert!(fs::read_to_string(&cake).unwrap().contains("half.svg"));
+}

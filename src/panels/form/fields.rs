@@ -54,7 +54,7 @@ impl Form<'_, '_> {
                 let shown = value.as_ref().map(written).unwrap_or_default();
                 let is_text = matches!(scalar, Scalar::Text | Scalar::LocalTime);
                 let has_names = path_ends_in(field.path, "material");
-                let width = match (is_text, has_names) {
+                let width = match (is_text, has_names || path_ends_in(field.path, "file")) {
                     (true, true) => LONG - 24.0,
                     (true, false) => LONG,
                     (false, _) => SHORT,
@@ -73,6 +73,7 @@ impl Form<'_, '_> {
                         ui.weak(self.view.document.unit().sign());
                     }
                     _ if has_names => self.names(ui, field.path, field.label),
+                    _ if path_ends_in(field.path, "file") => self.choose_file(ui, field.path),
                     _ => {}
                 }
                 response
@@ -142,6 +143,25 @@ impl Form<'_, '_> {
             let value = format!("#{:02x}{:02x}{:02x}", rgb[0], rgb[1], rgb[2]);
             let edit = Edit::Set { path: path.clone(), value: value.into() };
             self.asked.push(Asked::gesture(label, edit));
+        }
+    }
+
+    /// A file is chosen instead of typing its name.
+    fn choose_file(&mut self, ui: &mut Ui, path: &FieldPath) {
+        const PICTURE: &[&str] = &["png", "jpg", "jpeg", "gif"];
+        const DRAWING: &[&str] = &["svg"];
+        const MODEL: &[&str] = &["stl", "obj", "3mf", "glb", "gltf", "ply"];
+        // The table that it stands in says what it is to hold.
+        let outer = FieldPath(path.0[..path.0.len().saturating_sub(1)].to_vec());
+        let endings = match last_key(&outer).as_str() {
+            "picture" => PICTURE,
+            "svg" => DRAWING,
+            _ => MODEL,
+        };
+        let button = ui.small_button("Choose…").on_hover_text("The file is put beside the cake.");
+        button.widget_info(|| WidgetInfo::labeled(WidgetType::Button, true, "Choose the file"));
+        if button.clicked() {
+            self.asked.push(Asked::ChooseFile(path.clone(), endings));
         }
     }
 

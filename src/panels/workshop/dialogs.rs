@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use cakefile::glossary::TERMS;
+use cakefile::{FieldPath, edit::Edit, glossary::TERMS};
 use egui::{RichText, Ui};
 
 use super::{Product, Request, Tab, Workshop};
@@ -19,6 +19,8 @@ pub(super) enum Dialog {
     Open(FileList),
     /// Where to write, and what is done then.
     SaveAs(FileList, Option<After>),
+    /// Which file the value at a path is to name.
+    File(FileList, FieldPath),
     /// Whether what is not saved may be lost.
     Unsaved(After),
     /// Keys and words.
@@ -147,6 +149,14 @@ impl Workshop {
                 Chosen::Cancelled => {}
                 Chosen::File(path) => self.open(&path),
             },
+            Dialog::File(list, path) => match list.show(ctx) {
+                Chosen::Open => self.dialog = Some(dialog),
+                Chosen::Cancelled => {}
+                Chosen::File(file) => {
+                    let path = path.clone();
+                    self.name_file(&path, &file);
+                }
+            },
             Dialog::SaveAs(list, after) => match list.show(ctx) {
                 Chosen::Open => self.dialog = Some(dialog),
                 Chosen::Cancelled => {}
@@ -180,6 +190,30 @@ impl Workshop {
                 }
             }
         }
+    }
+
+    /// The value at `path` names `file`, of which a copy comes to lie beside the cake unless it lies there already.
+    fn name_file(&mut self, path: &FieldPath, file: &Path) {
+        let Some(session) = &mut self.session else { return };
+        let folder = session.path().parent().unwrap_or(Path::new(""));
+        let beside = folder.canonicalize().ok().filter(|_| !session.is_new());
+        let inside = beside.and_then(|folder| file.strip_prefix(folder).ok().map(Path::to_owned));
+        let name = match inside {
+            // Cake files name folders with a slash on every system.
+            Some(inside) => inside.to_string_lossy().replace('\\', "/"),
+            None => match std::fs::read(file) {
+                Ok(bytes) => {
+                    let name = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                    session.put_beside(&name, bytes)
+                }
+                Err(error) => {
+                    self.told = Some(format!("{}: {error}.", file.display()));
+                    return;
+                }
+            },
+        };
+        let edit = Edit::Set { path: path.clone(), value: name.into() };
+        self.take(vec![Asked::edit("file", edit)]);
     }
 
     fn save_as(&mut self, path: &Path, after: Option<After>) {

@@ -18,6 +18,7 @@ use plan::design::material;
 use crate::{
     asked::Asked,
     begin::BeginPage,
+    files::FileList,
     form::{Form, FormView},
     make_panel::{self, MakeAsked, Product, Progress},
     outline::OutlinePanel,
@@ -152,6 +153,8 @@ pub struct Workshop {
     session: Option<Session>,
     is_beginning: bool,
     tab: Tab,
+    /// Where files are chosen from first.
+    documents: PathBuf,
     begin: BeginPage,
     outline: OutlinePanel,
     stack: StackPanel,
@@ -192,6 +195,7 @@ impl Workshop {
             session: None,
             is_beginning: true,
             tab: Tab::default(),
+            documents: folders.documents.clone(),
             begin: BeginPage::new(&folders.documents),
             outline: OutlinePanel::default(),
             stack: StackPanel::default(),
@@ -501,6 +505,12 @@ impl Workshop {
                     session.select(path);
                 }
                 Asked::LookAt(place) => self.requests.push(Request::LookAt(place)),
+                Asked::ChooseFile(path, endings) => {
+                    let folder = session.path().parent().filter(|folder| folder.is_dir());
+                    let folder = folder.map_or_else(|| self.documents.clone(), Path::to_owned);
+                    let list = FileList::to_open("Choose the file", &folder, endings);
+                    self.dialog = Some(Dialog::File(list, path));
+                }
                 Asked::Show(tab) => self.tab = tab,
                 Asked::FindStacks => {
                     self.tab = Tab::Stack;
