@@ -148,7 +148,7 @@ impl FileList {
             self.enter(folder);
         }
         if let Some(wrong) = &self.wrong {
-            ui.label(RichText::new(wrong).color(crate::form::wrong_ink(ui)));
+            ui.label(RichText::new(wrong).color(crate::ink::wrong_ink(ui)));
         }
         let mut enter = false;
         ui.horizontal(|ui| {

@@ -13,6 +13,7 @@ pub mod command;
 pub mod elevation;
 pub mod files;
 pub mod form;
+pub mod ink;
 pub mod make_panel;
 pub mod maker;
 pub mod outline;

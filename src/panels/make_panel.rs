@@ -137,7 +137,7 @@ pub fn show(
                     }
                 }
                 Some(Progress::Failed(why)) => {
-                    ui.label(RichText::new(why).color(crate::form::wrong_ink(ui)));
+                    ui.label(RichText::new(why).color(crate::ink::wrong_ink(ui)));
                 }
                 None => {}
             }

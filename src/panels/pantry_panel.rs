@@ -89,8 +89,7 @@ impl PantryPanel {
         Form::new(view, &mut asked).placed("pantry").keys(ui, &["pantry"]);
         for one in asked {
             if let Asked::Edit { label, edit, is_gesture } = one {
-                let done = if is_gesture { session.drag(&label, &edit) } else { session.edit(&label, &edit) };
-                done.map_err(|refused| format!("{refused}."))?;
+                session.change(&label, &edit, is_gesture).map_err(|refused| format!("{refused}."))?;
             }
         }
         Ok(())

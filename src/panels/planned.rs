@@ -12,6 +12,11 @@ use crate::{
     outline::{TracedPictures, Under, outlines_of, pictures_under},
 };
 
+/// Lines of outlines, mm, by the paths of the outlines.
+pub type OutlinesByPath = BTreeMap<String, Vec<Vec<DVec2>>>;
+/// Pictures that outlines were traced from, by the paths of the outlines.
+pub type PicturesByPath = BTreeMap<String, Arc<Under>>;
+
 /// A plan with what panels draw of it.
 #[derive(Debug, Clone)]
 pub struct Planned {
@@ -22,9 +27,9 @@ pub struct Planned {
     /// Its lines from the front and from the side.
     pub elevation: Arc<Elevation>,
     /// The outlines that lie in other files, by their paths, in mm.
-    pub outlines: Arc<BTreeMap<String, Vec<Vec<DVec2>>>>,
+    pub outlines: Arc<OutlinesByPath>,
     /// The pictures that outlines were traced from, by the paths of the outlines.
-    pub under: Arc<BTreeMap<String, Arc<Under>>>,
+    pub under: Arc<PicturesByPath>,
     /// The text that was planned.
     pub text: Arc<str>,
 }
@@ -32,26 +37,28 @@ pub struct Planned {
 impl Planned {
     /// What panels show of `plan`, which was made of `source`; `traced` remembers the pictures.
     pub fn new(plan: Arc<Plan>, overview: Overview, source: &Source, traced: &TracedPictures) -> Self {
-        Self {
-            elevation: Arc::new(Elevation::of(&plan)),
-            outlines: Arc::new(outlines_of(&plan, source)),
-            under: Arc::new(pictures_under(source, traced)),
-            overview: Arc::new(overview),
-            text: source.cake.text().into(),
-            plan,
-        }
+        let outlines = Arc::new(outlines_of(&plan, source));
+        let under = Arc::new(pictures_under(source, traced));
+        Self::with(plan, overview, source, (outlines, under))
     }
-}
 
-impl Planned {
     /// The same while a gesture goes on: what lies in other files is as it was in `before`.
     pub fn while_dragging(plan: Arc<Plan>, overview: Overview, source: &Source, before: &Self) -> Self {
+        Self::with(plan, overview, source, (before.outlines.clone(), before.under.clone()))
+    }
+
+    fn with(
+        plan: Arc<Plan>,
+        overview: Overview,
+        source: &Source,
+        (outlines, under): (Arc<OutlinesByPath>, Arc<PicturesByPath>),
+    ) -> Self {
         Self {
             elevation: Arc::new(Elevation::of(&plan)),
-            outlines: before.outlines.clone(),
-            under: before.under.clone(),
             overview: Arc::new(overview),
             text: source.cake.text().into(),
+            outlines,
+            under,
             plan,
         }
     }

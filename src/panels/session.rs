@@ -2,13 +2,14 @@
 
 use std::{
     collections::BTreeMap,
+    fs,
     io::{self, Write},
     path::{Path, PathBuf},
 };
 
 use cakefile::{
     CakeFile, FieldPath,
-    edit::{Document, Edit, History, HistoryError, PathMap},
+    edit::{Document, Edit, EditValue, History, HistoryError, PathMap},
     world::{Content, World},
 };
 use formats::export::{ExportError, FileSet};
@@ -168,6 +169,14 @@ impl Session {
         Ok(())
     }
 
+    /// [`Self::drag`] for part of a gesture, else [`Self::edit`].
+    ///
+    /// # Errors
+    /// As [`Self::edit`].
+    pub fn change(&mut self, label: &str, edit: &Edit, is_gesture: bool) -> Result<(), Refused> {
+        if is_gesture { self.drag(label, edit) } else { self.edit(label, edit) }
+    }
+
     /// Whether a gesture was begun and goes on.
     pub fn is_dragging(&self) -> bool {
         self.history.is_open()
@@ -234,12 +243,14 @@ impl Session {
         self.path.parent().unwrap_or(Path::new(""))
     }
 
-    /// Writes the cake file, and the files beside it that were not written yet, all or nothing.
+    /// Writes the cake file, and the files beside it that were not written yet, all or nothing. Of those none is written
+    /// over another file: it gets another name, in the text too.
     ///
     /// # Errors
     /// A folder or file that cannot be written; then nothing was.
     pub fn save(&mut self) -> Result<(), ExportError> {
         self.finish();
+        self.rename_beside();
         let text = self.text().to_owned();
         self.write_to(&self.path.clone(), &self.beside)?;
         self.saved = Some(text);
@@ -248,10 +259,34 @@ impl Session {
         Ok(())
     }
 
-    /// Writes the cake file to another place, with every file that it names, and goes on with that one.
+    /// Gives every file that is not written yet another name where another file is called so already.
+    fn rename_beside(&mut self) {
+        let is_another = |name: &str, bytes: &[u8]| holds_another(&self.folder().join(name), bytes);
+        let taken: Vec<String> = self
+            .beside
+            .iter()
+            .filter(|(name, bytes)| is_another(name, bytes))
+            .map(|(name, _)| name.clone())
+            .collect();
+        for name in taken {
+            let Some(bytes) = self.beside.remove(&name) else { continue };
+            let other = self.put_beside(&name, bytes);
+            let document = self.document();
+            let names_it = |path: &FieldPath| {
+                is_file_key(path) && document.value(path).and_then(EditValue::as_str) == Some(name.as_str())
+            };
+            let paths = document.paths().into_iter().filter(names_it);
+            let edits = paths.map(|path| Edit::Set { path, value: other.as_str().into() }).collect();
+            // Values that are there can be set.
+            let _ = self.edit("file renamed", &Edit::Many(edits));
+        }
+    }
+
+    /// Writes the cake file to another place, with every file that it names and that can be read, and goes on with that
+    /// one.
     ///
     /// # Errors
-    /// A file that the cake names and that cannot be read, or as [`Self::save`].
+    /// As [`Self::save`].
     pub fn save_as(&mut self, world: &dyn World, path: &Path) -> Result<(), ExportError> {
         let to = path.parent().unwrap_or(Path::new(""));
         if to != self.folder() {
@@ -279,12 +314,10 @@ impl Session {
     /// The files that the cake names: the value of every key `file`.
     fn named_files(&self) -> Vec<String> {
         let document = self.document();
-        let is_file =
-            |path: &FieldPath| matches!(path.0.last(), Some(cakefile::Step::Key(key)) if key == "file");
         let mut named: Vec<String> = document
             .paths()
             .into_iter()
-            .filter(is_file)
+            .filter(is_file_key)
             .filter_map(|path| Some(document.value(&path)?.as_str()?.to_owned()))
             .collect();
         named.sort();
@@ -344,6 +377,19 @@ impl Session {
         if self.edit("changed by another program", &edit).is_ok() {
             self.saved = Some(text);
         }
+    }
+}
+
+/// Whether a value names a file.
+fn is_file_key(path: &FieldPath) -> bool {
+    matches!(path.0.last(), Some(cakefile::Step::Key(key)) if key == "file")
+}
+
+/// Whether something else than these bytes lies at `path`.
+fn holds_another(path: &Path, bytes: &[u8]) -> bool {
+    match fs::read(path) {
+        Ok(there) => there != bytes,
+        Err(error) => error.kind() != io::ErrorKind::NotFound,
     }
 }
 

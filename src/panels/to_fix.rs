@@ -1,13 +1,13 @@
 //! Findings: what it is, where, and a button that does the fix.
 
 use cakefile::{Severity, edit::Document};
-use egui::{Color32, RichText, Ui};
+use egui::{RichText, Ui};
 use geom::revolve::at_bearing;
 use make::overview::Decision;
 use plan::findings::{Finding, grouped};
 
 use crate::{
-    asked::Asked, changed_lines::changed_lines, form::wrong_ink, planned::Outcome, planning::has_no_layers,
+    asked::Asked, changed_lines::changed_lines, ink::severity_ink, planned::Outcome, planning::has_no_layers,
     words, workshop::Tab,
 };
 
@@ -128,11 +128,7 @@ fn finding(
 }
 
 fn card<R>(ui: &mut Ui, severity: Severity, inside: impl FnOnce(&mut Ui) -> R) {
-    let ink = match severity {
-        Severity::Error => wrong_ink(ui),
-        Severity::Warning => Color32::from_rgb(190, 120, 20),
-        Severity::Note => ui.visuals().weak_text_color(),
-    };
+    let ink = severity_ink(ui.visuals().dark_mode, severity);
     let word = match severity {
         Severity::Error => "Must be fixed",
         Severity::Warning => "To decide",

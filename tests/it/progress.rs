@@ -50,3 +50,29 @@ fn a_plan_says_what_it_does() {
     let (bars, report) = text.rsplit_once("\u{1b}[2K").expect("a line is erased");
     assert!(bars.contains("carving the layers") && report.contains("Boulder"), "{text}");
 }
+
+/// Whoever starts the program with `CRUMBLINE_PROGRESS`, as the window does, hears of each step in a line, up to the
+/// last; nobody else does.
+#[test]
+fn a_kit_tells_its_steps_in_lines_where_that_is_wanted() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |out: &str, lines: bool| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_crumbline"));
+        command
+            .arg("kit")
+            .arg(crate::repository::example("garden-urn"))
+            .arg("--out")
+            .arg(folder.path().join(out));
+        if lines {
+            command.env("CRUMBLINE_PROGRESS", "lines");
+        }
+        let output = command.output().unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8_lossy(&output.stderr).into_owned()
+    };
+    assert!(!run("quiet", false).contains("progress\t"));
+    let said = run("told", true);
+    let last = said.lines().filter_map(|line| line.strip_prefix("progress\twriting\t")).next_back();
+    let (done, steps) = last.and_then(|counts| counts.split_once('\t')).expect("the writing is told");
+    assert!(done == steps && done.parse::<u32>().is_ok_and(|steps| steps > 5), "{said}");
+}

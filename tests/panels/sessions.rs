@@ -188,3 +188,19 @@ fn a_read_only_world_is_told_not_lost() {
     let world: &dyn World = &Disk::new();
     assert!(Session::open(world, std::path::Path::new("there/is/none.cake.toml")).is_err());
 }
+
+/// A file that comes along is never written over one of the maker's: it gets another name, which the cake then says.
+#[test]
+fn a_file_of_the_makers_is_not_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("half.svg"), "the maker's own").unwrap();
+    let text = "crumbline = 2\nname = \"Hen\"\n[shape.turned.svg]\nfile = \"half.svg\"   # drawn\n";
+    let beside = BTreeMap::from([("half.svg".to_owned(), b"<svg/>".to_vec())]);
+    let mut session = Session::new("nowhere/hen.cake.toml", text, beside);
+    session.save_as(&Disk::new(), &folder.path().join("hen.cake.toml")).unwrap();
+    assert_eq!(fs::read_to_string(folder.path().join("half.svg")).unwrap(), "the maker's own");
+    assert_eq!(fs::read(folder.path().join("half-2.svg")).unwrap(), b"<svg/>");
+    let saved = fs::read_to_string(folder.path().join("hen.cake.toml")).unwrap();
+    assert!(saved.contains("file = \"half-2.svg\"   # drawn"), "{saved}");
+    assert!(!session.is_unsaved());
+}

@@ -82,11 +82,10 @@ impl Form<'_, '_> {
         let title = self.title_of(path, thing, index);
         let selected = self.view.selected.is_some_and(|selected| selected.starts_with(path));
         let open = selected || count <= 2;
-        let table = self.schema.table(name);
-        let help = table.help.clone();
-        self.section(ui, path, &title, &help, open, |form, ui| {
+        let help = &self.schema.table(name).help;
+        self.section(ui, path, &title, help, open, |form, ui| {
             form.what_to_do(ui, path, (index, count), thing, is_stacked(thing));
-            form.table(ui, path, name, table, &[]);
+            form.table(ui, path, name);
         });
     }
 
@@ -191,7 +190,7 @@ impl Form<'_, '_> {
                     Kind::Table(table_name) => {
                         let table = form.schema.table(table_name);
                         form.section(ui, &at, name, &table.help, false, |form, ui| {
-                            form.table(ui, &at, table_name, table, &[]);
+                            form.table(ui, &at, table_name);
                             if ui.small_button(format!("Take {name} out")).clicked() {
                                 form.remove(format!("{name} taken out"), &at);
                             }

@@ -13,10 +13,11 @@ use cakefile::{
     Diagnostic, FieldPath, Severity,
     edit::{Document, Edit, EditValue},
 };
-use egui::{Color32, RichText, Ui};
+use egui::{Response, RichText, Ui};
 
 use crate::{
     asked::Asked,
+    ink::wrong_ink,
     schema::{Entry, Kind, Scalar, Schema, Table},
     words::{done_here, label},
 };
@@ -70,10 +71,18 @@ impl<'a, 'out> Form<'a, 'out> {
         }
     }
 
-    /// The table at `path`, by its name in the schema, without some of its keys.
-    pub fn table_at(&mut self, ui: &mut Ui, path: &FieldPath, name: &str, without: &[&str]) {
+    /// The table at `path`, by its name in the schema.
+    pub fn table(&mut self, ui: &mut Ui, path: &FieldPath, name: &str) {
+        self.problems(ui, path);
         let table = self.schema.table(name);
-        self.table(ui, path, name, table, without);
+        let groups = exclusive(name);
+        for group in groups {
+            self.choice_of_kind(ui, path, table, group);
+        }
+        let in_group = |key: &str| groups.iter().any(|group| group.holds(key));
+        for entry in table.entries.iter().filter(|entry| !in_group(&entry.key)) {
+            self.entry(ui, &path.key(&entry.key), entry);
+        }
     }
 
     /// The two coordinates of a point.
@@ -82,20 +91,6 @@ impl<'a, 'out> Form<'a, 'out> {
             form.row_fields(ui, path, label, "", &Kind::Scalar(Scalar::Length), 2)
         });
         self.problems(ui, path);
-    }
-
-    fn table(&mut self, ui: &mut Ui, path: &FieldPath, name: &str, table: &Table, without: &[&str]) {
-        self.problems(ui, path);
-        let groups = exclusive(name);
-        for group in groups {
-            self.choice_of_kind(ui, path, table, group);
-        }
-        let in_group = |key: &str| groups.iter().any(|group| group.holds(key));
-        for entry in &table.entries {
-            if !without.contains(&entry.key.as_str()) && !in_group(&entry.key) {
-                self.entry(ui, &path.key(&entry.key), entry);
-            }
-        }
     }
 
     /// Which of several keys is given, and the value of that one.
@@ -146,20 +141,18 @@ impl<'a, 'out> Form<'a, 'out> {
     fn inner_table(&mut self, ui: &mut Ui, path: &FieldPath, entry: &Entry, name: &str) {
         let title = label(&entry.key);
         if self.view.document.value(path).is_none() {
-            self.row(ui, &title, &entry.help, |ui, _| {
+            let add = self.row(ui, &title, &entry.help, |ui, _| {
                 ui.button(format!("Add {}", title.to_lowercase())).on_hover_text(&entry.help)
-            })
-            .is_some_and(|response| response.clicked())
-            .then(|| {
+            });
+            if add.clicked() {
                 let value = default_of(&entry.kind, &entry.key, self.schema, self.view.document);
                 self.insert(format!("{title} added"), path, value);
-            });
+            }
             self.problems(ui, path);
             return;
         }
-        let table = self.schema.table(name);
         self.section(ui, path, &title, &entry.help, true, |form, ui| {
-            form.table(ui, path, name, table, &[]);
+            form.table(ui, path, name);
             if !entry.is_required && ui.small_button(format!("Leave {} out", title.to_lowercase())).clicked()
             {
                 form.remove(format!("{title} left out"), path);
@@ -200,17 +193,14 @@ impl<'a, 'out> Form<'a, 'out> {
         ui.data_mut(|data| data.insert_temp(egui::Id::new("selected before"), selected.cloned()));
     }
 
-    /// A label with something behind it; what is drawn last is called by the label.
-    fn row<R>(
+    /// A label with something behind it; what `inside` gives is called by the label.
+    fn row(
         &mut self,
         ui: &mut Ui,
         label: &str,
         help: &str,
-        inside: impl FnOnce(&mut Ui, &mut Self) -> R,
-    ) -> Option<R>
-    where
-        R: AsResponse,
-    {
+        inside: impl FnOnce(&mut Ui, &mut Self) -> Response,
+    ) -> Response {
         ui.horizontal(|ui| {
             let name = ui
                 .scope(|ui| {
@@ -218,12 +208,9 @@ impl<'a, 'out> Form<'a, 'out> {
                     ui.add(egui::Label::new(label).wrap()).on_hover_text(help)
                 })
                 .inner;
-            let inner = inside(ui, self);
-            inner.response().map(|response| response.clone().labelled_by(name.id));
-            inner
+            inside(ui, self).labelled_by(name.id)
         })
         .inner
-        .into()
     }
 
     /// What is wrong with the value at `path` itself.
@@ -250,27 +237,5 @@ impl<'a, 'out> Form<'a, 'out> {
 
     fn remove(&mut self, label: impl Into<String>, path: &FieldPath) {
         self.asked.push(Asked::edit(label, Edit::Remove { path: path.clone() }));
-    }
-}
-
-/// The colour of what is wrong.
-pub fn wrong_ink(ui: &Ui) -> Color32 {
-    if ui.visuals().dark_mode { Color32::from_rgb(255, 122, 122) } else { Color32::from_rgb(176, 32, 42) }
-}
-
-/// What a row draws last, for its name.
-trait AsResponse {
-    fn response(&self) -> Option<&egui::Response>;
-}
-
-impl AsResponse for egui::Response {
-    fn response(&self) -> Option<&egui::Response> {
-        Some(self)
-    }
-}
-
-impl<T> AsResponse for (egui::Response, T) {
-    fn response(&self) -> Option<&egui::Response> {
-        Some(&self.0)
     }
 }

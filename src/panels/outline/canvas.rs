@@ -135,29 +135,21 @@ fn paper(painter: &egui::Painter, frame: &Frame, ink: Color32) {
     let square = if frame.scale < 0.35 { 50.0 } else { 10.0 };
     let from = |low: f64| (low / square).ceil() as i32;
     let to = |high: f64| (high / square).floor() as i32;
+    let line = |number: i32, ends: [DVec2; 2]| {
+        let alpha = match number {
+            0 => 0.9,
+            number if number % 5 == 0 => 0.35,
+            _ => 0.14,
+        };
+        painter.line_segment(ends.map(|p| frame.at(p)), Stroke::new(0.7, ink.gamma_multiply(alpha)));
+    };
     for i in from(a.x)..=to(b.x) {
         let x = f64::from(i) * square;
-        let alpha = if i == 0 {
-            0.9
-        } else if i % 5 == 0 {
-            0.35
-        } else {
-            0.14
-        };
-        let ends = [frame.at(dvec2(x, a.y)), frame.at(dvec2(x, b.y))];
-        painter.line_segment(ends, Stroke::new(0.7, ink.gamma_multiply(alpha)));
+        line(i, [dvec2(x, a.y), dvec2(x, b.y)]);
     }
     for i in from(a.y)..=to(b.y) {
         let y = f64::from(i) * square;
-        let alpha = if i == 0 {
-            0.9
-        } else if i % 5 == 0 {
-            0.35
-        } else {
-            0.14
-        };
-        let ends = [frame.at(dvec2(a.x, y)), frame.at(dvec2(b.x, y))];
-        painter.line_segment(ends, Stroke::new(0.7, ink.gamma_multiply(alpha)));
+        line(i, [dvec2(a.x, y), dvec2(b.x, y)]);
         if i % 5 == 0 {
             let at = pos2(frame.rect.left() + 3.0, frame.at(dvec2(0.0, y)).y);
             painter.text(at, egui::Align2::LEFT_BOTTOM, format!("{y:.0}"), FontId::proportional(9.5), ink);

@@ -52,7 +52,7 @@ impl StackPanel {
             ui.add_space(6.0);
             ui.strong(title(path));
             ui.push_id("selected", |ui| {
-                Form::new(view, asked).placed("selected").table_at(ui, path, name, &[]);
+                Form::new(view, asked).placed("selected").table(ui, path, name);
             });
             ui.separator();
         }

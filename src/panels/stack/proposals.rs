@@ -87,7 +87,7 @@ pub fn proposals(ui: &mut Ui, search: &Search, text: &str, asked: &mut Vec<Asked
     });
     match search {
         Search::Failed(why) => {
-            ui.label(RichText::new(why).color(crate::form::wrong_ink(ui)));
+            ui.label(RichText::new(why).color(crate::ink::wrong_ink(ui)));
         }
         Search::Found(found) => {
             if let Some(trouble) = &found.summary.trouble {
@@ -154,7 +154,7 @@ fn card(ui: &mut Ui, found: &Proposed, index: usize, stale: bool, asked: &mut Ve
 /// A stack that fails its own check: what it fails at, and that it can be taken to go on from.
 fn failed_card(ui: &mut Ui, found: &Proposed, index: usize, stale: bool, asked: &mut Vec<Asked>) {
     let proposal = &found.proposals.failed[index];
-    let ink = crate::form::wrong_ink(ui);
+    let ink = crate::ink::wrong_ink(ui);
     egui::Frame::group(ui.style()).stroke(Stroke::new(1.0, ink)).show(ui, |ui| {
         ui.vertical(|ui| {
             ui.set_width(CARD);

@@ -174,8 +174,10 @@ impl Workshop {
                         if let Some(recovery) = &mut self.recovery {
                             recovery.clear();
                         }
-                        self.session = None;
-                        self.is_beginning = true;
+                        // Until another cake is begun one can still go back to this one.
+                        if after == After::Quit {
+                            self.session = None;
+                        }
                         self.go_on(after);
                     }
                     Some(Answer::Cancel) => {}

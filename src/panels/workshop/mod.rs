@@ -264,7 +264,7 @@ impl Workshop {
         let (begin, settings, left) = (&mut self.begin, &self.settings, &self.left_behind);
         let choice = egui::CentralPanel::default()
             .show(root, |ui| {
-                self.told.as_ref().map(|told| ui.colored_label(crate::form::wrong_ink(ui), told));
+                self.told.as_ref().map(|told| ui.colored_label(crate::ink::wrong_ink(ui), told));
                 begin.show(ui, settings, left, can_go_back)
             })
             .inner;
@@ -298,7 +298,7 @@ impl Workshop {
     fn notices(&mut self, ui: &mut Ui) {
         if let Some(told) = self.told.clone() {
             egui::Frame::group(ui.style()).show(ui, |ui| {
-                ui.colored_label(crate::form::wrong_ink(ui), told);
+                ui.colored_label(crate::ink::wrong_ink(ui), told);
                 if ui.button("Seen").clicked() {
                     self.told = None;
                 }
@@ -417,9 +417,7 @@ impl Workshop {
         for one in asked {
             match one {
                 Asked::Edit { label, edit, is_gesture } => {
-                    let done =
-                        if is_gesture { session.drag(&label, &edit) } else { session.edit(&label, &edit) };
-                    if let Err(refused) = done {
+                    if let Err(refused) = session.change(&label, &edit, is_gesture) {
                         self.told = Some(format!("{refused}."));
                     }
                 }

@@ -14,6 +14,7 @@ use glam::DVec3;
 
 use super::{
     cake_file::CakeFileSource,
+    problems::internal_error,
     source::LoadedCake,
     state::WindowState,
     worker::{JobError, NotLoaded, Worker},
@@ -123,12 +124,7 @@ impl Editor {
                 self.outcome.problems.clone_from(&error.problems);
                 self.outcome.failed = error.problems.is_empty().then(|| error.message.clone());
             }
-            Err(JobError::Panicked(said)) => {
-                self.outcome.failed = Some(format!(
-                    "Internal error: the program is at fault, not the cake. It goes on. To report it, send the cake \
-                     file and this line: {said}"
-                ));
-            }
+            Err(JobError::Panicked(said)) => self.outcome.failed = Some(internal_error(said)),
         }
         self.workshop.look_at_disk();
     }

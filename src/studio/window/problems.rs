@@ -36,11 +36,13 @@ pub fn problems(state: &WindowState) -> Vec<Problem> {
 }
 
 fn internal(title: &str, said: &str) -> Problem {
-    Problem {
-        title: title.into(),
-        text: format!(
-            "Internal error: the program is at fault, not the cake. It goes on; change the file or press F5 \
-             to try again. To report it, send the cake file and this line:\n{said}"
-        ),
-    }
+    Problem { title: title.into(), text: internal_error(said) }
+}
+
+/// What is said where the program is at fault.
+pub fn internal_error(said: &str) -> String {
+    format!(
+        "Internal error: the program is at fault, not the cake. It goes on; change the file or press F5 to try again. \
+         To report it, send the cake file and this line:\n{said}"
+    )
 }

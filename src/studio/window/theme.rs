@@ -8,6 +8,7 @@ use formats::{
     model::Rgb,
     text::{Face, fonts},
 };
+use panels::ink::severity_ink;
 
 /// The two ways the window can look.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -74,14 +75,7 @@ impl Theme {
 
     /// Colour of a finding's mark.
     pub fn severity(self, severity: Severity) -> Color32 {
-        match (severity, self) {
-            (Severity::Error, Self::Light) => Color32::from_rgb(176, 32, 42),
-            (Severity::Error, Self::Dark) => Color32::from_rgb(255, 122, 122),
-            (Severity::Warning, Self::Light) => Color32::from_rgb(158, 92, 0),
-            (Severity::Warning, Self::Dark) => Color32::from_rgb(245, 184, 92),
-            (Severity::Note, Self::Light) => Color32::from_rgb(40, 92, 150),
-            (Severity::Note, Self::Dark) => Color32::from_rgb(140, 190, 245),
-        }
+        severity_ink(self == Self::Dark, severity)
     }
 
     /// Colour of an amount that is missing.
