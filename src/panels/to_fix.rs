@@ -29,7 +29,9 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
             if let Some(help) = problem.help.as_deref().and_then(words::done_here) {
                 ui.label(format!("Fix: {help}."));
             }
-            if ui.link(format!("Show {}", problem.path)).clicked() {
+            // What is wrong with the file as a whole stands in no panel.
+            let is_somewhere = document.value(&problem.path).is_some() && !problem.path.0.is_empty();
+            if is_somewhere && ui.link(format!("Show {}", problem.path)).clicked() {
                 asked.push(Asked::Select(Some(problem.path.clone())));
             }
         });

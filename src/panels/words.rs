@@ -19,7 +19,9 @@ pub fn label(key: &str) -> String {
 
 /// What is done about something, unless that is a command to type: in the window there is a panel for it.
 pub fn done_here(fix: &str) -> Option<&str> {
-    (!fix.is_empty() && !fix.contains("`crumbline ")).then_some(fix)
+    // The key `crumbline = 2` is no command.
+    let is_command = fix.contains("`crumbline ") && !fix.contains("`crumbline = ");
+    (!fix.is_empty() && !is_command).then_some(fix)
 }
 
 /// The same with a capital first.
@@ -41,5 +43,19 @@ pub fn one_of(key: &str) -> String {
         "pieces" => "piece".into(),
         "section" => "outline".into(),
         _ => key.replace('_', " "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_are_left_out_and_everything_else_is_said() {
+        assert_eq!(done_here("let `crumbline stack CAKE` find them"), None);
+        assert_eq!(done_here(""), None);
+        for fix in ["write `crumbline = 2` at the top of the file", "take a larger board"] {
+            assert_eq!(done_here(fix), Some(fix));
+        }
     }
 }
