@@ -8,7 +8,7 @@ fn main() {
     println!("cargo::rerun-if-changed=src/cli/build.rs");
     println!("cargo::rustc-env=CRUMBLINE_COMMIT={}", commit(top).unwrap_or_else(|| "unknown".into()));
     let on = |feature: &&str| env::var_os(format!("CARGO_FEATURE_{}", feature.to_uppercase())).is_some();
-    let features: Vec<&str> = ["viewer", "wayland"].into_iter().filter(on).collect();
+    let features: Vec<&str> = ["viewer"].into_iter().filter(on).collect();
     let features = if features.is_empty() { "none".into() } else { features.join(", ") };
     println!("cargo::rustc-env=CRUMBLINE_FEATURES={features}");
 }

@@ -9,7 +9,7 @@ use std::{
     ffi::OsString,
     fs::{File, OpenOptions},
     io::{Read, Write},
-    path::{MAIN_SEPARATOR, Path},
+    path::{MAIN_SEPARATOR, Path, PathBuf},
     sync::{Mutex, OnceLock, PoisonError},
     time::Instant,
 };
@@ -26,9 +26,15 @@ const MOST_LINES: usize = 20_000;
 static LOG: OnceLock<Log> = OnceLock::new();
 
 struct Log {
+    path: PathBuf,
     begun: Instant,
     folders: Vec<String>,
     file: Mutex<(File, usize)>,
+}
+
+/// The file of the log of this run, if it has one.
+pub fn file() -> Option<&'static Path> {
+    LOG.get().map(|log| log.path.as_path())
 }
 
 /// Begins the log of `command` in `file`, behind what earlier runs wrote there. `words` are those of the command line:
@@ -51,7 +57,12 @@ pub fn begin(file: &Path, command: &str, words: &[OsString]) -> Result<(), CliEr
         ));
     }
     let open = OpenOptions::new().append(true).create(true).open(file).map_err(cannot)?;
-    let log = Log { begun: Instant::now(), folders: folders(words), file: Mutex::new((open, 0)) };
+    let log = Log {
+        path: file.to_owned(),
+        begun: Instant::now(),
+        folders: folders(words),
+        file: Mutex::new((open, 0)),
+    };
     // Called once, before any other thread runs.
     let log = LOG.get_or_init(|| log);
     let head = format!(

@@ -8,7 +8,7 @@ use image::{ImageFormat, RgbaImage};
 use super::{
     cake::{CakeArgs, FileArgs, configuration, own_pantry},
     error::CliError,
-    job,
+    job, log,
     run::{Outcome, print},
     talk::note,
 };
@@ -260,6 +260,7 @@ pub fn view(cake: Option<&Path>, files: &FileArgs) -> Result<Outcome, CliError> 
             documents: documents.map_or_else(|| PathBuf::from("."), Path::to_owned),
         },
         program: std::env::current_exe()?,
+        log: log::file().map(Path::to_owned),
     };
     studio::view(files.disk(), first_screen, &options)?;
     Ok(Outcome::Sound)

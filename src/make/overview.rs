@@ -17,7 +17,7 @@ use plan::{
     carve::Place,
     design::FootprintShape,
     extent::Load,
-    findings::{Finding, Group, grouped},
+    findings::{Finding, FindingCode, Group, grouped},
     fix::{FileStep, FileValue},
     pantry::PanShape,
     stack::{SlabKind, sheet_cakes},
@@ -58,6 +58,9 @@ pub struct Overview {
 pub struct Decision {
     /// How bad it is.
     pub severity: Severity,
+    /// What kind of thing it is, where the plan found it.
+    #[serde(skip)]
+    pub code: Option<FindingCode>,
     /// What is wrong, in one sentence without a full stop.
     pub what: String,
     /// Where on the cake, in words.
@@ -292,6 +295,7 @@ impl Decision {
         };
         Self {
             severity: group.first.severity,
+            code: Some(group.first.code),
             what,
             place,
             at: group.first.place,
@@ -302,7 +306,15 @@ impl Decision {
 
     /// What the order adds to the first screen of `overview`.
     pub fn of_order(overview: &Overview, severity: Severity, (what, fix): (String, String)) -> Self {
-        Self { severity, what, place: None, at: None, fix, label: overview.language.first.fix.clone() }
+        Self {
+            severity,
+            code: None,
+            what,
+            place: None,
+            at: None,
+            fix,
+            label: overview.language.first.fix.clone(),
+        }
     }
 
     /// What is wrong, as a sentence without a full stop, with its place in square brackets.

@@ -7,6 +7,11 @@ use std::{
 
 use egui::{Key, RichText, Ui};
 
+use crate::{
+    stack::Wake,
+    system_dialog::{Question, SystemDialog, Told},
+};
+
 /// A file that is being chosen.
 #[derive(Debug, Clone)]
 pub struct FileList {
@@ -24,6 +29,8 @@ pub struct FileList {
     is_asking_to_overwrite: bool,
     /// Whether it was drawn before: at first the name has the focus.
     is_shown: bool,
+    /// The system's own dialog, which is asked instead of this list while it is open.
+    system: Option<SystemDialog>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +61,23 @@ impl FileList {
         Self::new(title, "Save", folder, name, endings, true)
     }
 
+    /// The same, asked by the system's own dialog where there is a `wake`, which is called once it is answered; where the
+    /// dialog cannot be opened the list is shown.
+    #[must_use]
+    pub fn by_system(mut self, wake: Option<&Wake>) -> Self {
+        self.system = wake.map(|wake| {
+            let question = Question {
+                title: &self.title,
+                folder: &self.folder,
+                name: &self.name,
+                endings: &self.endings,
+                is_writing: self.is_writing,
+            };
+            SystemDialog::open(&question, wake)
+        });
+        self
+    }
+
     fn new(
         title: &str,
         button: &'static str,
@@ -74,6 +98,7 @@ impl FileList {
             is_writing,
             is_asking_to_overwrite: false,
             is_shown: false,
+            system: None,
         };
         list.read();
         list
@@ -107,8 +132,27 @@ impl FileList {
         self.read();
     }
 
-    /// Draws the list in the middle of the window.
+    /// Draws the list in the middle of the window, or says that the system's dialog is open.
     pub fn show(&mut self, ctx: &egui::Context) -> Chosen {
+        if let Some(system) = &mut self.system {
+            match system.told() {
+                Told::Nothing => {
+                    let modal = egui::Modal::new("system files".into()).show(ctx, |ui| {
+                        ui.strong(&self.title);
+                        ui.label("Choose the file in the system's own dialog.");
+                        ui.button("List the files here instead").clicked()
+                    });
+                    if modal.inner {
+                        self.system = None;
+                    }
+                    return Chosen::Open;
+                }
+                Told::Cancelled => return Chosen::Cancelled,
+                Told::NotThere => self.system = None,
+                // That a file is written over was asked by the system.
+                Told::File(path) => return Chosen::File(self.with_ending(path)),
+            }
+        }
         let modal = egui::Modal::new("files".into()).show(ctx, |ui| self.inside(ui));
         if modal.should_close() && modal.inner == Chosen::Open { Chosen::Cancelled } else { modal.inner }
     }
@@ -186,6 +230,16 @@ impl FileList {
         chosen
     }
 
+    /// A file that is written ends as it should.
+    fn with_ending(&self, path: PathBuf) -> PathBuf {
+        let ending = self.endings.first().cloned().unwrap_or_default();
+        let text = path.to_string_lossy();
+        if !self.is_writing || text.to_lowercase().ends_with(&ending) {
+            return path;
+        }
+        format!("{text}{ending}").into()
+    }
+
     /// What the name stands for.
     fn done(&mut self) -> Chosen {
         let path = self.folder.join(self.name.trim());
@@ -201,10 +255,7 @@ impl FileList {
             self.wrong = Some(format!("There is no file {}.", path.display()));
             return Chosen::Open;
         }
-        let ending = self.endings.first().cloned().unwrap_or_default();
-        let text = path.to_string_lossy();
-        let path =
-            if text.to_lowercase().ends_with(&ending) { path } else { format!("{text}{ending}").into() };
+        let path = self.with_ending(path);
         if path.exists() && !self.is_asking_to_overwrite {
             self.is_asking_to_overwrite = true;
             return Chosen::Open;

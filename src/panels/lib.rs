@@ -8,24 +8,32 @@
 
 pub mod asked;
 pub mod begin;
+mod beside;
 mod changed_lines;
 pub mod command;
+pub mod effect;
 pub mod elevation;
 pub mod files;
 pub mod form;
+pub mod guide;
 pub mod ink;
 pub mod make_panel;
 pub mod maker;
 pub mod outline;
+pub mod pages;
 mod pantry_panel;
+pub mod placing;
 pub mod planned;
 pub mod planning;
 pub mod recovery;
+pub mod saving;
 pub mod schema;
 pub mod session;
 pub mod settings;
 pub mod stack;
+mod system_dialog;
 pub mod to_fix;
+pub mod unit;
 pub mod words;
 pub mod workshop;
 

@@ -67,10 +67,10 @@ pub enum Progress {
         /// From 0 to 1; `None` where it is not known.
         done: Option<f32>,
     },
-    /// It was made: the folder that it lies in, and what was said.
+    /// It was made: the file or the folder, and what was said.
     Made {
-        /// The folder.
-        folder: PathBuf,
+        /// The file or the folder.
+        made: PathBuf,
         /// What the program said.
         said: String,
     },
@@ -87,6 +87,8 @@ pub enum MakeAsked {
     Stop(Product),
     /// Show a folder.
     OpenFolder(PathBuf),
+    /// Look at the pages of this file, or of those in this folder.
+    Look(PathBuf),
 }
 
 /// Draws the panel. `progress` tells how far each product is; `is_saved` whether the file holds what is shown.
@@ -120,12 +122,21 @@ pub fn show(
                     let bar = egui::ProgressBar::new(done.unwrap_or(0.0)).text(what.as_str());
                     ui.add(if done.is_none() { bar.animate(true) } else { bar });
                 }
-                Some(Progress::Made { folder, said }) => {
+                Some(Progress::Made { made, said }) => {
+                    let folder = if made.is_dir() { made } else { made.parent().unwrap_or(made) };
                     ui.horizontal_wrapped(|ui| {
                         ui.label(RichText::new("Made.").strong());
+                        let button = ui.button("Look at it");
+                        let named = format!("Look at the {}", product.name().to_lowercase());
+                        button.widget_info(|| {
+                            egui::WidgetInfo::labeled(egui::WidgetType::Button, true, named.clone())
+                        });
+                        if button.clicked() {
+                            asked = Some(MakeAsked::Look(made.clone()));
+                        }
                         if ui.button("Open the folder").on_hover_text(folder.display().to_string()).clicked()
                         {
-                            asked = Some(MakeAsked::OpenFolder(folder.clone()));
+                            asked = Some(MakeAsked::OpenFolder(folder.to_owned()));
                         }
                     });
                     if !said.trim().is_empty() {

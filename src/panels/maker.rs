@@ -50,7 +50,7 @@ impl Maker {
     /// Makes `product` of the cake file at `cake`.
     pub fn start(&mut self, product: Product, cake: &Path) {
         self.stop(product);
-        let (folder, args) = command(product, cake);
+        let (made, args) = command(product, cake);
         let mut run = Command::new(&self.program);
         run.args(args).args(&self.flags).env(PROGRESS_LINES, "lines").env("NO_COLOR", "1");
         run.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
@@ -62,7 +62,7 @@ impl Maker {
                 let progress = Progress::Running { what: "beginning".into(), done: None };
                 jobs.insert(product, Job { progress, child: Some(child), run: number });
                 let watch = Watch { jobs: self.jobs.clone(), product, run: number, wake: self.wake.clone() };
-                thread::spawn(move || watch.until_done(out, err, folder));
+                thread::spawn(move || watch.until_done(out, err, made));
             }
             Err(error) => {
                 let why = format!("{} could not be started: {error}", self.program.display());
@@ -97,12 +97,11 @@ fn lock(jobs: &Mutex<HashMap<Product, Job>>) -> MutexGuard<'_, HashMap<Product, 
     jobs.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The folder that a product lies in, and the words of the command that makes it.
+/// The file or the folder that a product is, and the words of the command that makes it.
 fn command(product: Product, cake: &Path) -> (PathBuf, Vec<OsString>) {
     let name = cake.file_name().unwrap_or_default().to_string_lossy();
     let stem = name.strip_suffix(".cake.toml").or(name.strip_suffix(".toml")).unwrap_or(&name).to_owned();
     let beside = |ending: &str| cake.with_file_name(format!("{stem}{ending}"));
-    let folder = cake.parent().unwrap_or(Path::new("")).to_owned();
     let words = |command: &str, rest: Vec<OsString>| {
         let mut words = vec![OsString::from(command), cake.into()];
         words.extend(rest);
@@ -115,19 +114,26 @@ fn command(product: Product, cake: &Path) -> (PathBuf, Vec<OsString>) {
             let rest = vec!["--incomplete".into(), "--out".into(), beside("-quote").into()];
             (beside("-quote"), words("quote", rest))
         }
-        Product::Timetable => {
-            (folder, words("timetable", vec!["--out".into(), beside("-timetable.ics").into()]))
-        }
-        Product::Shopping => {
-            (folder, words("amounts", vec!["--shopping".into(), beside("-shopping.csv").into()]))
-        }
+        Product::Timetable => (
+            beside("-timetable.ics"),
+            words("timetable", vec!["--out".into(), beside("-timetable.ics").into()]),
+        ),
+        Product::Shopping => (
+            beside("-shopping.csv"),
+            words("amounts", vec!["--shopping".into(), beside("-shopping.csv").into()]),
+        ),
         Product::Report => (beside("-plan"), words("plan", vec!["--out".into(), beside("-plan").into()])),
         Product::Picture => {
             let rest = ["--stage", "finished", "--no-ghost", "--no-legend", "--no-dimensions"];
-            let file = beside("-picture.png").into();
-            (folder, words("picture", std::iter::once(file).chain(rest.map(OsString::from)).collect()))
+            let file = beside("-picture.png");
+            (
+                file.clone(),
+                words("picture", std::iter::once(file.into()).chain(rest.map(OsString::from)).collect()),
+            )
         }
-        Product::Sheet => (folder, words("picture", vec![beside("-sheet.png").into(), "--sheet".into()])),
+        Product::Sheet => {
+            (beside("-sheet.png"), words("picture", vec![beside("-sheet.png").into(), "--sheet".into()]))
+        }
     }
 }
 
@@ -140,7 +146,7 @@ struct Watch {
 }
 
 impl Watch {
-    fn until_done(self, out: Option<impl Read + Send + 'static>, err: Option<impl Read>, folder: PathBuf) {
+    fn until_done(self, out: Option<impl Read + Send + 'static>, err: Option<impl Read>, made: PathBuf) {
         let out = thread::spawn(move || {
             let mut said = String::new();
             out.map(|mut out| out.read_to_string(&mut said));
@@ -163,7 +169,7 @@ impl Watch {
         let progress = match child.wait() {
             // 1: it was made, and the plan found an error, which is said.
             Ok(status) if matches!(status.code(), Some(0 | 1)) => {
-                Progress::Made { folder, said: format!("{said}{told}") }
+                Progress::Made { made, said: format!("{said}{told}") }
             }
             Ok(_) => Progress::Failed(if told.is_empty() { said } else { told }),
             Err(error) => Progress::Failed(error.to_string()),
@@ -220,7 +226,7 @@ mod tests {
         maker.start(Product::Kit, &cake);
         let kit = folder.path().join("a cake-kit");
         let said = format!("kit {} --out {} --pantry p.toml\n", cake.display(), kit.display());
-        assert_eq!(ended(&maker, Product::Kit), Progress::Made { folder: kit, said });
+        assert_eq!(ended(&maker, Product::Kit), Progress::Made { made: kit, said });
     }
 
     #[test]

@@ -99,7 +99,7 @@ impl PantryPanel {
     ///
     /// # Errors
     /// A file that cannot be written, in a sentence; what was changed stays here.
-    pub fn settle(&mut self) -> Result<(), String> {
+    pub fn settle(&mut self, world: &dyn World) -> Result<(), String> {
         let Some(session) = &mut self.session else { return Ok(()) };
         session.finish();
         if !session.is_new() && !session.is_unsaved() {
@@ -107,7 +107,7 @@ impl PantryPanel {
         }
         let folder = session.path().parent().unwrap_or(Path::new(""));
         let made = fs::create_dir_all(folder).map_err(|error| error.to_string());
-        let written = made.and_then(|()| session.save().map_err(|error| error.to_string()));
+        let written = made.and_then(|()| session.save(world));
         match written {
             Ok(()) => {
                 self.changes += 1;

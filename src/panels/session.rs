@@ -2,8 +2,7 @@
 
 use std::{
     collections::BTreeMap,
-    fs,
-    io::{self, Write},
+    io,
     path::{Path, PathBuf},
 };
 
@@ -12,7 +11,8 @@ use cakefile::{
     edit::{Document, Edit, EditValue, History, HistoryError, PathMap},
     world::{Content, World},
 };
-use formats::export::{ExportError, FileSet};
+
+use crate::saving::{Save, Saved, text_on_disk};
 
 /// A cake file that is being edited. The text is the truth: nothing of the cake is kept elsewhere.
 #[derive(Debug, Clone)]
@@ -226,10 +226,15 @@ impl Session {
     /// Lays a file beside the cake, under `name` or, where another is called so, a name like it. It is written with
     /// the cake file. Gives the name.
     pub fn put_beside(&mut self, name: &str, bytes: Vec<u8>) -> String {
+        let folder = self.folder().to_owned();
+        self.put_beside_in(&folder, name, bytes)
+    }
+
+    fn put_beside_in(&mut self, folder: &Path, name: &str, bytes: Vec<u8>) -> String {
         let (stem, ending) =
             name.rsplit_once('.').map_or((name, String::new()), |(s, e)| (s, format!(".{e}")));
         let taken = |name: &str| {
-            self.beside.get(name).is_some_and(|other| *other != bytes) || self.folder().join(name).exists()
+            self.beside.get(name).is_some_and(|other| *other != bytes) || folder.join(name).exists()
         };
         let numbered = (2..).map(|number| format!("{stem}-{number}{ending}"));
         let free = std::iter::once(name.to_owned()).chain(numbered).find(|name| !taken(name));
@@ -243,34 +248,67 @@ impl Session {
         self.path.parent().unwrap_or(Path::new(""))
     }
 
-    /// Writes the cake file, and the files beside it that were not written yet, all or nothing. Of those none is written
-    /// over another file: it gets another name, in the text too.
-    ///
-    /// # Errors
-    /// A folder or file that cannot be written; then nothing was.
-    pub fn save(&mut self) -> Result<(), ExportError> {
+    /// What is written by saving: the cake file, and the files beside it that were not written yet. [`Self::saved`] takes
+    /// note of it.
+    pub fn to_save(&mut self) -> Save {
         self.finish();
-        self.rename_beside();
-        let text = self.text().to_owned();
-        self.write_to(&self.path.clone(), &self.beside)?;
-        self.saved = Some(text);
-        self.beside.clear();
-        self.outside = None;
-        Ok(())
+        Save {
+            path: self.path.clone(),
+            text: self.text().to_owned(),
+            beside: self.beside.clone(),
+            along: Vec::new(),
+            expected: self.saved.clone(),
+        }
     }
 
-    /// Gives every file that is not written yet another name where another file is called so already.
-    fn rename_beside(&mut self) {
-        let is_another = |name: &str, bytes: &[u8]| holds_another(&self.folder().join(name), bytes);
-        let taken: Vec<String> = self
-            .beside
-            .iter()
-            .filter(|(name, bytes)| is_another(name, bytes))
-            .map(|(name, _)| name.clone())
-            .collect();
-        for name in taken {
-            let Some(bytes) = self.beside.remove(&name) else { continue };
-            let other = self.put_beside(&name, bytes);
+    /// What is written by saving to another place: every file that the cake names comes along.
+    pub fn to_save_as(&mut self, path: &Path) -> Save {
+        let mut save = self.to_save();
+        if path.parent() != self.path.parent() {
+            let named = self.named_files().into_iter().filter(|name| !self.beside.contains_key(name));
+            save.along = named.map(|name| (name.clone(), self.folder().join(name))).collect();
+        }
+        Save { path: path.to_owned(), expected: None, ..save }
+    }
+
+    /// Takes note of what came of a [`Save`]. Whether everything is done; else a name was changed because it was taken, and
+    /// it can be tried again, or somebody else's text is kept beside this one ([`Self::outside`]).
+    ///
+    /// # Errors
+    /// What could not be written, in a sentence.
+    pub fn saved(&mut self, save: &Save, saved: Saved) -> Result<bool, String> {
+        match saved {
+            Saved::Done => {
+                if save.path != self.path {
+                    self.path.clone_from(&save.path);
+                    let folder = save.path.parent().unwrap_or(Path::new(""));
+                    let file = CakeFile::from_text(save.path.display().to_string(), folder, self.text());
+                    self.history.rename(file.name(), file.folder());
+                    self.changes += 1;
+                }
+                self.saved = Some(save.text.clone());
+                self.beside.retain(|name, bytes| save.beside.get(name) != Some(bytes));
+                self.outside = None;
+                Ok(true)
+            }
+            Saved::Taken { names, along } => {
+                self.beside.extend(along);
+                self.rename_beside(&names, save.path.parent().unwrap_or(Path::new("")));
+                Ok(false)
+            }
+            Saved::Changed(theirs) => {
+                self.outside = Some(theirs);
+                Ok(false)
+            }
+            Saved::Failed(error) => Err(error),
+        }
+    }
+
+    /// Gives files that are not written yet other names, in the text too, which nothing in `folder` has.
+    fn rename_beside(&mut self, names: &[String], folder: &Path) {
+        for name in names {
+            let Some(bytes) = self.beside.remove(name) else { continue };
+            let other = self.put_beside_in(folder, name, bytes);
             let document = self.document();
             let names_it = |path: &FieldPath| {
                 is_file_key(path) && document.value(path).and_then(EditValue::as_str) == Some(name.as_str())
@@ -282,33 +320,37 @@ impl Session {
         }
     }
 
+    /// Writes the cake file at once, and the files beside it that were not written yet, all or nothing. Of those none is
+    /// written over another file: it gets another name, in the text too.
+    ///
+    /// # Errors
+    /// A folder or file that cannot be written, or that somebody else wrote to, in a sentence; then nothing was.
+    pub fn save(&mut self, world: &dyn World) -> Result<(), String> {
+        self.save_now(world, Self::to_save)
+    }
+
     /// Writes the cake file to another place, with every file that it names and that can be read, and goes on with that
     /// one.
     ///
     /// # Errors
     /// As [`Self::save`].
-    pub fn save_as(&mut self, world: &dyn World, path: &Path) -> Result<(), ExportError> {
-        let to = path.parent().unwrap_or(Path::new(""));
-        if to != self.folder() {
-            for name in self.named_files() {
-                let from = self.folder().join(&name);
-                if !self.beside.contains_key(&name)
-                    && let Ok(file) = world.read(&from, Content::Model)
-                {
-                    self.beside.insert(name, file.bytes.to_vec());
-                }
+    pub fn save_as(&mut self, world: &dyn World, path: &Path) -> Result<(), String> {
+        self.save_now(world, |session| session.to_save_as(path))
+    }
+
+    fn save_now(&mut self, world: &dyn World, save: impl Fn(&mut Self) -> Save) -> Result<(), String> {
+        loop {
+            let save = save(self);
+            let saved = save.run(world);
+            let said = saved.to_string();
+            let is_renamed = matches!(saved, Saved::Taken { .. });
+            if self.saved(&save, saved)? {
+                return Ok(());
+            }
+            if !is_renamed {
+                return Err(said);
             }
         }
-        let before = std::mem::replace(&mut self.path, path.to_owned());
-        let saved = self.save();
-        if saved.is_err() {
-            self.path = before;
-        } else {
-            let file = CakeFile::from_text(path.display().to_string(), to, self.text());
-            self.history.rename(file.name(), file.folder());
-            self.changes += 1;
-        }
-        saved
     }
 
     /// The files that the cake names: the value of every key `file`.
@@ -325,21 +367,17 @@ impl Session {
         named
     }
 
-    fn write_to(&self, path: &Path, beside: &BTreeMap<String, Vec<u8>>) -> Result<(), ExportError> {
-        let mut set = FileSet::new();
-        for (name, bytes) in beside {
-            set.add(&path.with_file_name(name), |w| w.write_all(bytes))?;
+    /// Takes note of what lies on the disk now ([`Self::on_disk`]).
+    pub fn look_at_disk(&mut self, world: &dyn World) {
+        if let Ok(on_disk) = text_on_disk(world, &self.path) {
+            self.on_disk(on_disk);
         }
-        set.add(path, |w: &mut dyn Write| w.write_all(self.text().as_bytes()))?;
-        set.commit()?;
-        Ok(())
     }
 
-    /// Takes note of what lies on the disk now. Where nothing is unsaved here, that becomes the text, as a step that can
-    /// be undone; where something is, both are kept until one is chosen ([`Self::outside`]).
-    pub fn look_at_disk(&mut self, world: &dyn World) {
+    /// Takes note of the text that lies on the disk now. Where nothing is unsaved here, that becomes the text, as a step
+    /// that can be undone; where something is, both are kept until one is chosen ([`Self::outside`]).
+    pub fn on_disk(&mut self, on_disk: String) {
         let Some(saved) = &self.saved else { return };
-        let Ok(on_disk) = text_on_disk(world, &self.path) else { return };
         if on_disk == *saved {
             return;
         }
@@ -383,18 +421,4 @@ impl Session {
 /// Whether a value names a file.
 fn is_file_key(path: &FieldPath) -> bool {
     matches!(path.0.last(), Some(cakefile::Step::Key(key)) if key == "file")
-}
-
-/// Whether something else than these bytes lies at `path`.
-fn holds_another(path: &Path, bytes: &[u8]) -> bool {
-    match fs::read(path) {
-        Ok(there) => there != bytes,
-        Err(error) => error.kind() != io::ErrorKind::NotFound,
-    }
-}
-
-/// The text of a file as it lies on the disk.
-fn text_on_disk(world: &dyn World, path: &Path) -> io::Result<String> {
-    let file = world.read(path, Content::Text)?;
-    String::from_utf8(file.bytes.to_vec()).map_err(|_| io::ErrorKind::InvalidData.into())
 }

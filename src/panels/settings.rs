@@ -18,13 +18,17 @@ pub struct Settings {
     pub dark: bool,
     /// Size of the letters, as a share of the usual.
     pub letters: f32,
+    /// Files are listed in the window, also where the system has a dialog for it.
+    pub own_file_list: bool,
+    /// What comes next is not told above the panels.
+    pub no_guide: bool,
     /// Cakes that were open, the last first.
     pub recent: Vec<PathBuf>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { dark: false, letters: 1.0, recent: Vec::new() }
+        Self { dark: false, letters: 1.0, own_file_list: false, no_guide: false, recent: Vec::new() }
     }
 }
 

@@ -7,12 +7,19 @@ use make::overview::Decision;
 use plan::findings::{Finding, grouped};
 
 use crate::{
-    asked::Asked, changed_lines::changed_lines, ink::severity_ink, planned::Outcome, planning::has_no_layers,
-    words, workshop::Tab,
+    asked::Asked,
+    changed_lines::changed_lines,
+    effect::{Effect, Effects},
+    ink::{severity_ink, wrong_ink},
+    planned::Outcome,
+    planning::has_no_layers,
+    words,
+    workshop::Tab,
 };
 
-/// Draws what is wrong with the text, then everything that the plan found, the most harmful first.
-pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec<Asked>) {
+/// Draws what is wrong with the text, then everything that the plan found, the most harmful first; with each fix what is
+/// otherwise once it is done, as far as `effects` know.
+pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, effects: &Effects, asked: &mut Vec<Asked>) {
     ui.label("What to decide before baking. Each has its fix; Undo takes it back.");
     ui.add_space(4.0);
     for problem in outcome.problems.iter().filter(|problem| problem.severity == Severity::Error) {
@@ -44,6 +51,7 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
         ui.label(RichText::new("Nothing to fix.").strong());
     }
     let is_current = document.text() == &*planned.text;
+    let effects = Some(effects);
     let groups = grouped(&planned.plan.findings);
     // What is open in the order is told by the first screen only.
     let of_order = |decisions: &[Decision], ui: &mut Ui, asked: &mut Vec<Asked>| {
@@ -75,7 +83,9 @@ pub fn show(ui: &mut Ui, document: &Document, outcome: &Outcome, asked: &mut Vec
         }
         let first = group.first;
         let message = words::capital(&group.message());
-        card(ui, first.severity, |ui| finding(ui, (number, &message), first, document, is_current, asked));
+        card(ui, first.severity, |ui| {
+            finding(ui, (number, &message), first, document, effects.filter(|_| is_current), asked);
+        });
     }
     if notes == groups.len() {
         of_order(&planned.overview.decide, ui, asked);
@@ -88,19 +98,23 @@ fn finding(
     (number, message): (usize, &str),
     finding: &Finding,
     document: &Document,
-    is_current: bool,
+    effects: Option<&Effects>,
     asked: &mut Vec<Asked>,
 ) {
     ui.label(RichText::new(message).strong());
     if let Some(fix) = words::done_here(&finding.fix.words) {
         ui.label(format!("Fix: {fix}."));
     }
+    let edit = finding.fix.edit.as_ref().map(|edit| edit.to_edit(document));
+    if let (Some(edit), Some(effects)) = (&edit, effects) {
+        effect(ui, effects.of(document, edit).as_ref());
+    }
     ui.horizontal_wrapped(|ui| {
-        if let Some(edit) = &finding.fix.edit {
+        if let Some(edit) = &edit {
             // The change was worked out for the text that was planned.
-            let edit = edit.to_edit(document);
+            let is_current = effects.is_some();
             let button = ui.add_enabled(is_current, egui::Button::new("Do this fix"));
-            let button = button.on_hover_text(changed_lines(document, &edit));
+            let button = button.on_hover_text(changed_lines(document, edit));
             let said = format!("Do this fix: {}", finding.fix.words);
             button.widget_info(|| {
                 egui::WidgetInfo::labeled(egui::WidgetType::Button, is_current, said.clone())
@@ -110,12 +124,12 @@ fn finding(
             }
             let id = ui.id().with(("effect", number));
             let mut open = ui.data(|data| data.get_temp::<bool>(id)).unwrap_or(false);
-            if ui.toggle_value(&mut open, "What it changes").changed() {
+            if ui.toggle_value(&mut open, "Lines of the file").changed() {
                 ui.data_mut(|data| data.insert_temp(id, open));
             }
             if open {
                 ui.end_row();
-                ui.monospace(changed_lines(document, &edit));
+                ui.monospace(changed_lines(document, edit));
             }
         }
         if let Some(place) = finding.place
@@ -127,6 +141,39 @@ fn finding(
             asked.push(Asked::Select(Some(finding.field.clone())));
         }
     });
+}
+
+/// What is otherwise once a fix is done.
+fn effect(ui: &mut Ui, effect: Option<&Effect>) {
+    let told = match effect {
+        None => {
+            ui.weak("With it: being planned…");
+            return;
+        }
+        Some(Effect::NoPlan(why)) => {
+            ui.colored_label(wrong_ink(ui), format!("With it the cake cannot be planned: {why}."));
+            return;
+        }
+        Some(Effect::Compared(told)) => told,
+    };
+    if told.is_nothing() {
+        ui.weak("With it: no figure changes.");
+        return;
+    }
+    let mut parts = Vec::new();
+    match told.settled.len() {
+        0 => parts.push("this stays open".to_owned()),
+        1 => parts.push("this is settled".to_owned()),
+        more => parts.push(format!("{more} are settled")),
+    }
+    parts.extend(told.figures.iter().cloned());
+    ui.label(format!("With it: {}.", parts.join("; ")));
+    for opened in &told.opened {
+        ui.colored_label(
+            severity_ink(ui.visuals().dark_mode, Severity::Warning),
+            format!("Then open: {opened}."),
+        );
+    }
 }
 
 fn card<R>(ui: &mut Ui, severity: Severity, inside: impl FnOnce(&mut Ui) -> R) {

@@ -20,8 +20,7 @@ use super::ViewerError;
 /// [`ViewerError::NoDriver`] when there is none, [`ViewerError::Refused`] when the one there is cannot be
 /// opened.
 pub fn open(largest_buffer: u64) -> Result<RenderCreation, ViewerError> {
-    let instance = wgpu::Instance::new(instance_descriptor());
-    let adapter = request(&instance)?;
+    let (instance, adapter) = request()?;
     let info = adapter.get_info();
     let mut features = adapter.features();
     if info.device_type == wgpu::DeviceType::DiscreteGpu {
@@ -57,7 +56,7 @@ pub fn open(largest_buffer: u64) -> Result<RenderCreation, ViewerError> {
 /// # Errors
 /// [`ViewerError::NoDriver`] when there is none.
 pub fn describe() -> Result<String, ViewerError> {
-    let info = request(&wgpu::Instance::new(instance_descriptor()))?.get_info();
+    let info = request()?.1.get_info();
     Ok(format!("{} ({:?}, {})", info.name, info.backend, info.driver))
 }
 
@@ -73,12 +72,36 @@ pub fn expect_no_session() {
     }
 }
 
-fn instance_descriptor() -> wgpu::InstanceDescriptor {
-    let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
-    wgpu::InstanceDescriptor { backends, ..wgpu::InstanceDescriptor::new_without_display_handle() }
+/// What a window is drawn through: Vulkan or what the system has in its place, and OpenGL where there is neither. The
+/// environment variable `WGPU_BACKEND` rules over it.
+pub fn backends() -> wgpu::Backends {
+    let asked = wgpu::Backends::from_env();
+    asked.unwrap_or_else(|| {
+        let first = adapter(&instance(wgpu::Backends::PRIMARY));
+        if first.is_ok() { wgpu::Backends::PRIMARY } else { wgpu::Backends::GL }
+    })
 }
 
-fn request(instance: &wgpu::Instance) -> Result<wgpu::Adapter, ViewerError> {
+fn instance(backends: wgpu::Backends) -> wgpu::Instance {
+    let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
+    wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor })
+}
+
+/// The best driver there is, with OpenGL only where there is no other; what the first search says where there is none.
+fn request() -> Result<(wgpu::Instance, wgpu::Adapter), ViewerError> {
+    let asked = wgpu::Backends::from_env();
+    let first = instance(asked.unwrap_or(wgpu::Backends::PRIMARY));
+    match adapter(&first) {
+        Ok(adapter) => Ok((first, adapter)),
+        Err(error) if asked.is_some() => Err(error),
+        Err(error) => {
+            let last = instance(wgpu::Backends::GL);
+            adapter(&last).map(|adapter| (last, adapter)).map_err(|_| error)
+        }
+    }
+}
+
+fn adapter(instance: &wgpu::Instance) -> Result<wgpu::Adapter, ViewerError> {
     let options = wgpu::RequestAdapterOptions {
         power_preference: wgpu::PowerPreference::HighPerformance,
         ..wgpu::RequestAdapterOptions::default()

@@ -17,6 +17,7 @@ use make::overview::Overview;
 use panels::{
     Session, Workshop,
     begin::EXAMPLES,
+    effect::Effects,
     make_panel::{Product, Progress},
     outline::TracedPictures,
     planned::{Outcome, Planned},
@@ -31,9 +32,11 @@ pub struct Bench {
     pub workshop: Workshop,
     pub outcome: Outcome,
     pub search: Search,
+    pub effects: Effects,
     pub requests: Vec<Request>,
     pub progress: BTreeMap<&'static str, Progress>,
     planned: Option<u64>,
+    source: Option<Source>,
     /// Whether the cake is planned after each change.
     pub plans: bool,
 }
@@ -64,19 +67,33 @@ pub fn window(session: Option<Session>, folders: &Folders) -> Window {
         workshop,
         outcome: Outcome::default(),
         search: Search::None,
+        effects: Effects::new(Arc::new(|| ())),
         requests: Vec::new(),
         progress: BTreeMap::new(),
         planned: None,
+        source: None,
         plans: true,
     };
     let draw = |ui: &mut egui::Ui, bench: &mut Bench| {
         bench.plan();
         let progress = |product: Product| bench.progress.get(product.name()).cloned();
-        let shown =
-            Shown { outcome: &bench.outcome, is_planning: false, search: &bench.search, progress: &progress };
+        let shown = Shown {
+            outcome: &bench.outcome,
+            is_planning: false,
+            search: &bench.search,
+            effects: &bench.effects,
+            progress: &progress,
+        };
         let (_, requests) = bench.workshop.show(ui, &shown, |ui| {
             ui.label("the picture's own panel");
         });
+        for request in &requests {
+            if let (Request::PlanFixes, Some(planned), Some(source)) =
+                (request, &bench.outcome.planned, &bench.source)
+            {
+                bench.effects.start(source.clone(), planned, Overview::new);
+            }
+        }
         bench.requests.extend(requests);
     };
     let mut window = Harness::builder().with_size(egui::vec2(1366.0, 2400.0)).build_ui_state(draw, bench);
@@ -109,6 +126,7 @@ impl Bench {
         self.outcome.problems.clear();
         self.outcome.failed = None;
         let source = Source::new(file, Arc::new(world));
+        self.source = Some(source.clone());
         match plan_for_window(&Planner::new(), &source, Quality::Full, &Cancel::new()) {
             Ok((plan, problems)) => {
                 self.outcome.problems = problems;

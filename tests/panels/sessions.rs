@@ -138,7 +138,7 @@ fn a_file_changed_elsewhere_is_taken_where_nothing_is_unsaved_and_kept_apart_whe
     assert!(other.undo() && other.text().contains("Mine"));
     session.keep_inside();
     assert!(session.is_unsaved());
-    session.save().unwrap();
+    session.save(&world).unwrap();
     assert!(fs::read_to_string(&path).unwrap().contains("Mine") && !session.is_unsaved());
 }
 

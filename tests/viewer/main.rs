@@ -15,6 +15,7 @@ mod looks;
 mod missing;
 #[path = "../common/pictures.rs"]
 mod pictures;
+mod same_plan;
 #[cfg(target_os = "linux")]
 mod screen;
 mod shaders;

@@ -12,6 +12,7 @@ use crate::{
     files::{Chosen, FileList},
     recovery::LeftBehind,
     settings::Settings,
+    stack::Wake,
 };
 pub use examples::{EXAMPLES, Example};
 pub use new_cake::{Begun, Made, NewCake};
@@ -41,17 +42,24 @@ pub enum Choice {
 }
 
 /// What is remembered of this page from frame to frame.
-#[derive(Debug, Clone, Default)]
+#[derive(Clone, Default)]
 pub struct BeginPage {
     new: NewCake,
     list: Option<(usize, FileList)>,
     folder: PathBuf,
+    /// Files are asked for by the system's own dialog where this is there; it is called once one was chosen.
+    pub asks_system: Option<Wake>,
 }
 
 impl BeginPage {
     /// The page, with files chosen from `folder` first.
     pub fn new(folder: &Path) -> Self {
         Self { folder: folder.to_owned(), ..Self::default() }
+    }
+
+    /// Takes a file that was dropped on the window; whether a cake can be made of it.
+    pub fn take_file(&mut self, file: &Path) -> bool {
+        self.new.take_file(file)
     }
 
     /// Draws the page.
@@ -169,7 +177,8 @@ impl BeginPage {
                         egui::WidgetInfo::labeled(egui::WidgetType::Button, true, said.clone())
                     });
                     if button.clicked() {
-                        self.list = Some((number, FileList::to_open(&said, &self.folder, endings)));
+                        let list = FileList::to_open(&said, &self.folder, endings);
+                        self.list = Some((number, list.by_system(self.asks_system.as_ref())));
                     }
                     let chosen = self.new.files[number].as_deref().and_then(Path::file_name);
                     ui.label(chosen.unwrap_or_default().to_string_lossy());

@@ -75,6 +75,13 @@ impl Made {
         }
     }
 
+    /// What this file may be made into: the first that takes such a file; `None` for a file of another kind.
+    pub fn of_file(file: &Path) -> Option<Self> {
+        [Self::TwoPictures, Self::Drawing, Self::Model]
+            .into_iter()
+            .find(|made| made.files().iter().any(|(_, endings)| has_ending(file, endings)))
+    }
+
     /// Whether a height has to be given: nothing else says how large the cake is.
     pub fn needs_height(self) -> bool {
         matches!(self, Self::OnePicture | Self::TwoPictures | Self::Model | Self::ByHand)
@@ -118,6 +125,21 @@ pub struct Begun {
 }
 
 impl NewCake {
+    /// Takes a file that was dropped on the window, where the next one is missing. Whether it is of a kind that a cake can
+    /// be made of.
+    pub fn take_file(&mut self, file: &Path) -> bool {
+        let fits = |made: Made| made.files().iter().any(|(_, endings)| has_ending(file, endings));
+        if !fits(self.made) {
+            let Some(made) = Made::of_file(file) else { return false };
+            self.made = made;
+            self.files = [None, None];
+        }
+        let places = self.made.files().len();
+        let free = self.files[..places].iter().position(Option::is_none).unwrap_or(0);
+        self.files[free] = Some(file.to_owned());
+        true
+    }
+
     /// What is still missing, or wrong, in a sentence; `None` when the cake can be begun.
     pub fn missing(&self) -> Option<String> {
         if self.name.trim().is_empty() {
@@ -255,6 +277,19 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn a_file_that_is_dropped_goes_where_one_is_missing() {
+        let mut new = NewCake::default();
+        for file in ["front.png", "side.JPG"] {
+            assert!(new.take_file(Path::new(file)));
+        }
+        assert_eq!(new.files, [Some("front.png".into()), Some("side.JPG".into())]);
+        assert!(!new.take_file(Path::new("list.txt")), "nothing is made of a list");
+        assert_eq!(new.files[0], Some("front.png".into()));
+        assert!(new.take_file(Path::new("cat.glb")));
+        assert_eq!((new.made, new.files), (Made::Model, [Some("cat.glb".into()), None]));
     }
 
     #[test]

@@ -21,7 +21,7 @@ use crate::{
     schema::{Entry, Kind, Scalar, Schema, Table},
     words::{done_here, label},
 };
-pub use defaults::default_of;
+pub use defaults::{default_of, length};
 pub use exclusive::{Exclusive, exclusive};
 use fields::Field;
 
@@ -82,6 +82,13 @@ impl<'a, 'out> Form<'a, 'out> {
         let in_group = |key: &str| groups.iter().any(|group| group.holds(key));
         for entry in table.entries.iter().filter(|entry| !in_group(&entry.key)) {
             self.entry(ui, &path.key(&entry.key), entry);
+        }
+    }
+
+    /// One key of the table at `path`, by the table's name in the schema.
+    pub fn key(&mut self, ui: &mut Ui, path: &FieldPath, table: &str, key: &str) {
+        if let Some(entry) = self.schema.table(table).entries.iter().find(|entry| entry.key == key) {
+            self.entry(ui, &path.key(key), entry);
         }
     }
 

@@ -3,6 +3,7 @@
 
 mod canvas;
 mod handles;
+mod marks;
 mod under;
 
 use std::{collections::BTreeMap, sync::Arc};
@@ -60,6 +61,8 @@ pub struct OutlinePanel {
     chosen: Option<FieldPath>,
     /// The point that is selected.
     point: Option<FieldPath>,
+    /// Whether the picture is shown as it was taken, instead of the outline.
+    shows_picture: bool,
     /// Whether dragged points go to whole steps.
     snap: Snap,
 }
@@ -141,6 +144,18 @@ impl OutlinePanel {
             is_half: outline.is_half(),
             under: under.map(|under| &**under),
         };
+        if let Some(under) = under {
+            ui.horizontal(|ui| {
+                ui.selectable_value(&mut self.shows_picture, false, "Outline");
+                let help = "Say how large it is, and where its middle is.";
+                ui.selectable_value(&mut self.shows_picture, true, "Picture as taken").on_hover_text(help);
+            });
+            if self.shows_picture {
+                let size = size_of(&lines, outline.is_half());
+                marks::show(ui, view, &outline.path.key("picture"), under, size, asked);
+                return;
+            }
+        }
         let step = self.snap.step();
         match canvas::show(ui, &drawn, self.point.as_ref(), step) {
             Some(canvas::Did::Drag(path, at)) => {
@@ -202,6 +217,14 @@ impl OutlinePanel {
             }
         });
     }
+}
+
+/// How wide and high what these lines enclose is, mm; of half an outline the whole width.
+fn size_of(lines: &[Vec<DVec2>], is_half: bool) -> DVec2 {
+    let points = || lines.iter().flatten().copied();
+    let (low, high) = (points().reduce(DVec2::min), points().reduce(DVec2::max));
+    let size = low.zip(high).map_or(DVec2::splat(100.0), |(low, high)| high - low);
+    if is_half { DVec2::new(2.0 * size.x, size.y) } else { size }
 }
 
 /// Offers to make points of an outline that lies in another file.

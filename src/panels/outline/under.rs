@@ -21,6 +21,8 @@ use plan::{
 /// A picture as it lies under an outline: flat, however it was photographed.
 #[derive(Debug, Clone)]
 pub struct Under {
+    /// The size of the picture, pixels.
+    pub size: DVec2,
     /// The picture, no larger than is seen on a canvas.
     image: Arc<ColorImage>,
     /// Places on the outline's plane, mm, with the place in the picture that lies there, as shares of its size; row by
@@ -87,6 +89,7 @@ impl Under {
             (p, traced.pixel_of(p) / dvec2(width, height))
         };
         Some(Self {
+            size: dvec2(width, height),
             image: Arc::new(ColorImage::new(size, pixels)),
             places: (0..PLACES * PLACES).map(at).collect(),
             error: traced.trace.allowed,
@@ -94,17 +97,22 @@ impl Under {
         })
     }
 
-    /// Draws it, with places brought onto the screen by `at`.
-    pub(super) fn paint(&self, ui: &Ui, painter: &egui::Painter, at: impl Fn(DVec2) -> Pos2) {
+    /// The picture as a texture.
+    pub(super) fn texture(&self, ui: &Ui) -> TextureHandle {
         let key = Arc::as_ptr(&self.image) as usize;
         let id = egui::Id::new(("picture under", key));
         let kept = ui.data(|data| data.get_temp::<TextureHandle>(id));
-        let texture = kept.unwrap_or_else(|| {
+        kept.unwrap_or_else(|| {
             let image = ColorImage::clone(&self.image);
             let texture = ui.ctx().load_texture("picture under", image, egui::TextureOptions::LINEAR);
             ui.data_mut(|data| data.insert_temp(id, texture.clone()));
             texture
-        });
+        })
+    }
+
+    /// Draws it, with places brought onto the screen by `at`.
+    pub(super) fn paint(&self, ui: &Ui, painter: &egui::Painter, at: impl Fn(DVec2) -> Pos2) {
+        let texture = self.texture(ui);
         let mut mesh = egui::Mesh::with_texture(texture.id());
         for (p, share) in &self.places {
             let uv = pos2(share.x as f32, share.y as f32);

@@ -6,8 +6,10 @@ use egui::{Key, KeyboardShortcut, Modifiers, RichText, Ui};
 use super::{Shown, Tab, Workshop};
 use crate::command::{COMMANDS, Command, Menu};
 
-/// Height of the bar, points.
+/// Height of a row of the bar, points.
 const HEIGHT: f32 = 28.0;
+/// In a narrower window the steps have a row of their own, points.
+const NARROW: f32 = 1200.0;
 
 /// The keys of the panels, in the order of the bar.
 const KEYS: [Key; 10] = [
@@ -37,30 +39,42 @@ impl Workshop {
     /// Draws the bar and gives its height, points.
     pub(super) fn bar(&mut self, root: &mut Ui, shown: &Shown<'_>) -> f32 {
         let mut asked = None;
-        let height = egui::Panel::top("bar")
-            .resizable(false)
-            .exact_size(HEIGHT)
-            .show(root, |ui| {
-                // In a narrow window what does not fit is reached by scrolling.
-                let bar = egui::ScrollArea::horizontal()
-                    .scroll_bar_visibility(egui::scroll_area::ScrollBarVisibility::AlwaysHidden);
-                bar.show(ui, |ui| {
-                    ui.horizontal_centered(|ui| {
-                        for menu in Menu::ALL {
-                            ui.menu_button(menu.name(), |ui| self.menu(ui, menu, &mut asked));
-                        }
-                        if self.session.is_some() && !self.is_beginning {
-                            ui.separator();
-                            self.tabs(ui, shown);
-                            ui.separator();
-                            self.state(ui, shown, &mut asked);
-                        }
-                    });
+        let has_steps = self.session.is_some() && !self.is_beginning;
+        let is_narrow = has_steps && root.available_width() < NARROW;
+        let rows = if is_narrow { 2.0 } else { 1.0 };
+        let inside = |ui: &mut Ui| {
+            let menus = |ui: &mut Ui, workshop: &Self, asked: &mut Option<Command>| {
+                for menu in Menu::ALL {
+                    ui.menu_button(menu.name(), |ui| workshop.menu(ui, menu, asked));
+                }
+            };
+            if is_narrow {
+                ui.horizontal(|ui| {
+                    menus(ui, self, &mut asked);
+                    ui.separator();
+                    self.state(ui, shown, &mut asked);
                 });
-            })
-            .response
-            .rect
-            .height();
+                ui.horizontal(|ui| self.tabs(ui, shown));
+                return;
+            }
+            ui.horizontal_centered(|ui| {
+                menus(ui, self, &mut asked);
+                if has_steps {
+                    ui.separator();
+                    self.tabs(ui, shown);
+                    ui.separator();
+                    self.state(ui, shown, &mut asked);
+                }
+            });
+        };
+        // In a window that is narrower still what does not fit is reached by scrolling.
+        let scrolled = |ui: &mut Ui| {
+            egui::ScrollArea::horizontal()
+                .scroll_bar_visibility(egui::scroll_area::ScrollBarVisibility::AlwaysHidden)
+                .show(ui, inside);
+        };
+        let bar = egui::Panel::top("bar").resizable(false).exact_size(rows * HEIGHT);
+        let height = bar.show(root, scrolled).response.rect.height();
         if let Some(command) = asked {
             self.run(command);
         }
@@ -110,6 +124,13 @@ impl Workshop {
         let saved = if session.is_new() || session.is_unsaved() { "not saved" } else { "saved" };
         ui.label(RichText::new(format!("{file}: {saved}")).weak())
             .on_hover_text(session.path().display().to_string());
+        if let Some(since) = self.saving_since() {
+            ui.spinner();
+            // A disk that answers is done before this is read.
+            ui.label(format!("saving, {} s", since.as_secs()))
+                .on_hover_text("The disk is slow. The cake can be changed meanwhile.");
+            ui.ctx().request_repaint_after(std::time::Duration::from_millis(500));
+        }
         if shown.is_planning {
             ui.spinner();
             ui.weak("planning");

@@ -34,6 +34,8 @@ pub(super) enum After {
     Begin,
     /// A file is chosen.
     Open,
+    /// This cake file is opened.
+    OpenThis(PathBuf),
     /// The window is closed.
     Quit,
     /// Something is made of the saved cake.
@@ -93,8 +95,11 @@ impl Workshop {
             After::Begin => self.is_beginning = true,
             After::Open => {
                 let folder = self.folder();
-                self.dialog = Some(Dialog::Open(FileList::to_open("Open a cake", &folder, ENDINGS)));
+                self.dialog = Some(Dialog::Open(
+                    FileList::to_open("Open a cake", &folder, ENDINGS).by_system(self.asks_system()),
+                ));
             }
+            After::OpenThis(path) => self.open(&path),
             After::Quit => self.requests.push(Request::Quit),
             After::Make(product) => self.requests.push(Request::Make(product)),
         }
@@ -112,31 +117,11 @@ impl Workshop {
         if is_saved { self.go_on(After::Make(product)) } else { self.save(Some(After::Make(product))) }
     }
 
-    /// Writes the cake file; a new one is asked where.
-    pub(super) fn save(&mut self, after: Option<After>) {
-        let Some(session) = &mut self.session else { return };
-        if session.is_new() {
-            return self.ask_where(after);
-        }
-        session.look_at_disk(&*self.world);
-        if session.outside().is_some() {
-            // Both are shown above the panel.
-            return;
-        }
-        match session.save() {
-            Ok(()) => {
-                if let Some(after) = after {
-                    self.go_on(after);
-                }
-            }
-            Err(error) => self.told = Some(format!("The cake could not be saved: {error}")),
-        }
-    }
-
-    fn ask_where(&mut self, after: Option<After>) {
+    pub(super) fn ask_where(&mut self, after: Option<After>) {
         let Some(session) = &self.session else { return };
         let name = session.path().file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let list = FileList::to_write("Save the cake as", &self.folder(), &name, &["cake.toml"]);
+        let list = FileList::to_write("Save the cake as", &self.folder(), &name, &["cake.toml"])
+            .by_system(self.asks_system());
         self.dialog = Some(Dialog::SaveAs(list, after));
     }
 
@@ -216,20 +201,6 @@ impl Workshop {
         };
         let edit = Edit::Set { path: path.clone(), value: name.into() };
         self.take(vec![Asked::edit("file", edit)]);
-    }
-
-    fn save_as(&mut self, path: &Path, after: Option<After>) {
-        let Some(session) = &mut self.session else { return };
-        match session.save_as(&*self.world, path) {
-            Ok(()) => {
-                self.settings.remember(path);
-                self.keep_settings();
-                if let Some(after) = after {
-                    self.go_on(after);
-                }
-            }
-            Err(error) => self.told = Some(format!("The cake could not be saved: {error}")),
-        }
     }
 }
 

@@ -1,10 +1,14 @@
 //! Beginning a cake.
 
-use std::{collections::BTreeMap, fs, path::PathBuf};
+use std::{
+    collections::BTreeMap,
+    fs,
+    path::{Path, PathBuf},
+};
 
 use formats::export::slug;
 
-use super::{Tab, Workshop};
+use super::{Tab, Workshop, dialogs::After};
 use crate::{begin::Choice, command::Command, session::Session};
 
 impl Workshop {
@@ -48,6 +52,24 @@ impl Workshop {
                 left.forget();
                 self.left_behind.retain(|other| *other != left);
             }
+        }
+    }
+}
+
+impl Workshop {
+    /// Takes a file that was dropped on the window: a cake file is opened, of a picture, a drawing or a model a cake is
+    /// begun.
+    pub fn drop_file(&mut self, file: &Path) {
+        let name = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        if name.to_lowercase().ends_with(".toml") {
+            self.then(After::OpenThis(file.to_owned()));
+        } else if self.begin.take_file(file) {
+            self.is_beginning = true;
+        } else {
+            self.told = Some(format!(
+                "Nothing can be made of {name}: drop a cake file (.cake.toml), a picture (.png, .jpg), a drawing (.svg) \
+                 or a model (.stl, .obj, .3mf, .glb)."
+            ));
         }
     }
 }

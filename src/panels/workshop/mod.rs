@@ -4,6 +4,8 @@
 mod bar;
 mod dialogs;
 mod doing;
+mod keep;
+mod place;
 mod tab;
 
 use std::{
@@ -19,17 +21,20 @@ use plan::design::material;
 use crate::{
     asked::Asked,
     begin::BeginPage,
+    effect::Effects,
     files::FileList,
     form::{Form, FormView},
+    guide::{self, Go, Next},
     make_panel::{self, MakeAsked, Product, Progress},
     outline::OutlinePanel,
+    pages::Pages,
     pantry_panel::PantryPanel,
-    planned::Outcome,
+    planned::{Outcome, Planned},
     recovery::{LeftBehind, Recovery, left_behind},
     session::Session,
     settings::Settings,
-    stack::{Find, Search, StackPanel, proposals},
-    to_fix,
+    stack::{Find, Search, StackPanel, Wake, proposals},
+    to_fix, unit,
 };
 use dialogs::Dialog;
 pub use tab::Tab;
@@ -42,6 +47,8 @@ pub struct Shown<'a> {
     pub is_planning: bool,
     /// Stacks that are looked for.
     pub search: &'a Search,
+    /// What each fix would do.
+    pub effects: &'a Effects,
     /// How far each product is.
     pub progress: &'a dyn Fn(Product) -> Option<Progress>,
 }
@@ -55,6 +62,8 @@ pub enum Request {
     FindStacks,
     /// Stop looking for stacks.
     StopFinding,
+    /// Plan the fixes of the plan that is shown.
+    PlanFixes,
     /// Make this of the saved cake.
     Make(Product),
     /// Stop making this.
@@ -100,6 +109,14 @@ pub struct Workshop {
     /// The first of the stacks that were found for the text as it is now.
     best_stack: Option<Edit>,
     requests: Vec<Request>,
+    /// Whether the system has dialogs of its own that may be asked.
+    has_system_dialogs: bool,
+    /// Ends the window's sleep; without it everything is done at once, and nothing on a thread.
+    wake: Option<Wake>,
+    place: place::Placing,
+    pages: Option<Pages>,
+    saving: Option<keep::Saving>,
+    looking: Option<keep::Looking>,
 }
 
 /// Where the window keeps what is its own.
@@ -139,7 +156,23 @@ impl Workshop {
             pantry: PantryPanel::new(folders.pantry.clone()),
             best_stack: None,
             requests: Vec::new(),
+            has_system_dialogs: false,
+            wake: None,
+            place: place::Placing::default(),
+            pages: None,
+            saving: None,
+            looking: None,
         }
+    }
+
+    /// The system's own dialogs for files are asked from now on, unless the settings say otherwise.
+    pub fn ask_system(&mut self) {
+        self.has_system_dialogs = true;
+    }
+
+    /// What ends the window's sleep, where the system's own dialogs are asked.
+    fn asks_system(&self) -> Option<&Wake> {
+        self.wake.as_ref().filter(|_| self.has_system_dialogs && !self.settings.own_file_list)
     }
 
     /// The cake that is edited.
@@ -209,13 +242,6 @@ impl Workshop {
         self.run(crate::command::Command::Quit);
     }
 
-    /// Takes note of what lies on the disk now.
-    pub fn look_at_disk(&mut self) {
-        if let Some(session) = &mut self.session {
-            session.look_at_disk(&*self.world);
-        }
-    }
-
     /// Tells the maker something that could not be done.
     pub fn tell(&mut self, what: impl Into<String>) {
         self.told = Some(what.into());
@@ -255,12 +281,17 @@ impl Workshop {
             self.panel(root, shown, look)
         };
         self.dialogs(root.ctx());
+        if self.pages.as_mut().is_some_and(|pages| pages.show(root.ctx())) {
+            self.pages = None;
+        }
+        self.take_saved();
         self.settle(root.ctx());
         (Layout { left, top, is_covered }, std::mem::take(&mut self.requests))
     }
 
     fn begin_page(&mut self, root: &mut Ui) {
         let can_go_back = self.session.is_some();
+        self.begin.asks_system = self.asks_system().cloned();
         let (begin, settings, left) = (&mut self.begin, &self.settings, &self.left_behind);
         let choice = egui::CentralPanel::default()
             .show(root, |ui| {
@@ -282,6 +313,7 @@ impl Workshop {
             egui::Panel::left("panel").resizable(false).exact_size(if is_look { LOOK } else { FORMS });
         let inside = |ui: &mut Ui| {
             self.notices(ui);
+            self.guide(ui, shown);
             if is_look {
                 look(ui);
             } else {
@@ -292,6 +324,21 @@ impl Workshop {
             egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, inside);
         };
         panel.show(root, scrolled).response.rect.width()
+    }
+
+    /// What comes next, unless the maker knows.
+    fn guide(&mut self, ui: &mut Ui, shown: &Shown<'_>) {
+        let Some(session) = self.session.as_ref().filter(|_| !self.settings.no_guide) else { return };
+        let Some(next) = Next::of(session, shown.outcome) else { return };
+        match guide::show(ui, next, self.tab) {
+            Some(guide::Chosen::Go(Go::To(tab))) => self.tab = tab,
+            Some(guide::Chosen::Go(Go::Do(command))) => self.run(command),
+            Some(guide::Chosen::Hide) => {
+                self.settings.no_guide = true;
+                self.keep_settings();
+            }
+            None => {}
+        }
     }
 
     /// What has to be known before anything else.
@@ -350,7 +397,10 @@ impl Workshop {
                 self.stack.show(ui, view, planned, &mut asked);
             }
             Tab::Coats => form(ui, "What lies over the cake, from the outside in.", &["covering", "icing"]),
-            Tab::Details => form(ui, "Cuts and adds: a door, a petal, a handle.", &["detail"]),
+            Tab::Details => {
+                form(ui, "Cuts and adds: a door, a petal, a handle.", &["detail"]);
+                place::offer(ui, session, &mut self.place);
+            }
             Tab::Order => {
                 form(ui, "Who ordered the cake, for when and for how many.", &["name", "order", "notes"]);
             }
@@ -360,12 +410,25 @@ impl Workshop {
                     self.told = Some(error);
                 }
             }
-            Tab::ToFix => to_fix::show(ui, session.document(), shown.outcome, &mut asked),
+            Tab::ToFix => {
+                let is_new =
+                    |planned: &Planned| &*planned.text == session.text() && !shown.effects.is_of(planned);
+                if planned.is_some_and(is_new) {
+                    self.requests.push(Request::PlanFixes);
+                }
+                to_fix::show(ui, session.document(), shown.outcome, shown.effects, &mut asked);
+            }
             Tab::Make => {
                 let is_saved = !session.is_new() && !session.is_unsaved();
                 match make_panel::show(ui, shown.progress, is_saved) {
                     Some(MakeAsked::Make(product)) => self.make(product),
                     Some(MakeAsked::Stop(product)) => self.requests.push(Request::StopMaking(product)),
+                    Some(MakeAsked::Look(made)) => match Pages::of(&made, self.wake.clone()) {
+                        Some(pages) => self.pages = Some(pages),
+                        None => {
+                            self.told = Some(format!("There is nothing to look at in {}.", made.display()))
+                        }
+                    },
                     Some(MakeAsked::OpenFolder(folder)) => self.requests.push(Request::OpenFolder(folder)),
                     None => {}
                 }
@@ -379,11 +442,11 @@ impl Workshop {
                     "accuracy",
                 ];
                 form(ui, "What else this cake's file says.", &KEYS);
-                form(
-                    ui,
-                    "Figures keep their number when the unit is changed: 40 mm becomes 40 cm.",
-                    &["unit"],
-                );
+                unit::show(ui, session.document(), &mut asked);
+                egui::CollapsingHeader::new("The unit was wrong all along").show(ui, |ui| {
+                    ui.label("Here every figure keeps its number: 40 mm becomes 40 cm.");
+                    Form::new(view, &mut asked).keys(ui, &["unit"]);
+                });
                 if is_changed {
                     self.keep_settings();
                 }
@@ -407,12 +470,18 @@ fn window_settings(ui: &mut Ui, settings: &mut Settings) {
             ui.selectable_value(&mut settings.letters, size, name);
         }
     });
+    let mut is_told = !settings.no_guide;
+    if ui.checkbox(&mut is_told, "Say above each panel what comes next").changed() {
+        settings.no_guide = !is_told;
+    }
+    ui.checkbox(&mut settings.own_file_list, "List files in this window, not in the system's own dialog");
     ui.separator();
 }
 
 impl Workshop {
     /// Does what was asked for in a panel.
     fn take(&mut self, asked: Vec<Asked>) {
+        let asks_system = self.asks_system().cloned();
         let Some(session) = &mut self.session else { return };
         for one in asked {
             match one {
@@ -435,7 +504,8 @@ impl Workshop {
                 Asked::ChooseFile(path, endings) => {
                     let folder = session.path().parent().filter(|folder| folder.is_dir());
                     let folder = folder.map_or_else(|| self.documents.clone(), Path::to_owned);
-                    let list = FileList::to_open("Choose the file", &folder, endings);
+                    let list = FileList::to_open("Choose the file", &folder, endings)
+                        .by_system(asks_system.as_ref());
                     self.dialog = Some(Dialog::File(list, path));
                 }
                 Asked::Show(tab) => self.tab = tab,
@@ -452,9 +522,10 @@ impl Workshop {
         if ctx.input(|input| input.pointer.any_down()) {
             return;
         }
-        if let Err(error) = self.pantry.settle() {
+        if let Err(error) = self.pantry.settle(&*self.world) {
             self.told = Some(error);
         }
+        self.place.let_go();
         let Some(session) = &mut self.session else { return };
         session.finish();
         let Some(recovery) = &mut self.recovery else { return };

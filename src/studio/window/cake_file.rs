@@ -74,6 +74,11 @@ impl CakeFileSource {
         Self { usual_pantry, ..self }
     }
 
+    /// How the first screen is made.
+    pub fn overview(&self) -> fn(&Plan) -> Overview {
+        self.overview
+    }
+
     /// From now on the cake is that of `session`, as its text is now, saved or not.
     pub fn follow(&self, session: &Session) {
         let cake = session.path().to_owned();

@@ -22,6 +22,7 @@ use super::{
 use crate::spawn;
 use panels::{
     Workshop,
+    effect::Effects,
     maker::Maker,
     planned::Outcome,
     stack::{Finder, Search, Wake},
@@ -39,6 +40,8 @@ pub struct WindowOptions {
     pub folders: Folders,
     /// This program, which makes kits and pictures.
     pub program: PathBuf,
+    /// The file that it tells what it does, if there is one.
+    pub log: Option<PathBuf>,
 }
 
 /// Everything that is edited, and what works beside it.
@@ -47,6 +50,7 @@ pub struct Editor {
     workshop: Workshop,
     source: CakeFileSource,
     finder: Finder,
+    effects: Effects,
     maker: Maker,
     outcome: Outcome,
     /// The text that was given to the worker last: where it lies, how often it had changed, and whether a gesture went
@@ -83,8 +87,13 @@ impl Editor {
                 wake();
             }
         });
-        let flags = options.pantry.iter().flat_map(|pantry| ["--pantry".into(), pantry.into()]).collect();
+        let flag = |name: &str, file: &Option<PathBuf>| {
+            file.iter().flat_map(|file| [name.into(), file.into()]).collect::<Vec<_>>()
+        };
+        let flags = [flag("--pantry", &options.pantry), flag("--log", &options.log)].concat();
         let mut workshop = Workshop::new(world, &options.folders);
+        workshop.work_beside(waker.clone());
+        workshop.ask_system();
         if let Some(cake) = &options.cake {
             workshop.open(cake);
         }
@@ -92,6 +101,7 @@ impl Editor {
             workshop,
             source,
             finder: Finder::new(waker.clone()),
+            effects: Effects::new(waker.clone()),
             maker: Maker::new(options.program.clone(), flags, waker),
             outcome: Outcome::default(),
             sent: None,
@@ -137,6 +147,7 @@ impl Editor {
             outcome: &self.outcome,
             is_planning: self.is_planning,
             search: &search,
+            effects: &self.effects,
             progress: &progress,
         };
         let (layout, requests) = self.workshop.show(root, &shown, look);
@@ -163,6 +174,12 @@ impl Editor {
                 }
             }
             Request::StopFinding => self.finder.stop(),
+            Request::PlanFixes => {
+                // Where the files cannot be read now, the worker says so.
+                if let (Some(planned), Ok((_, source))) = (&self.outcome.planned, self.source.source()) {
+                    self.effects.start(source, planned, self.source.overview());
+                }
+            }
             Request::Make(product) => {
                 if let Some(session) = self.workshop.session() {
                     self.maker.start(product, session.path());

@@ -9,7 +9,9 @@ use bevy_egui::input::EguiWantsInput;
 
 use super::{SceneCamera, editor::Editor, orbit::Eye, state::WindowState};
 use crate::{Look, cake_material::CakeMaterial, convert, spawn::PieceIndex};
+use formats::model::PartKind;
 use geom::units::UnitStyle;
+use glam::DVec3;
 
 /// What is under the pointer.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +31,10 @@ pub struct Hovered {
 pub struct PointerTarget {
     /// What to say about it.
     pub hovered: Option<Hovered>,
+    /// Where it is, mm; as built.
+    pub at: Option<DVec3>,
+    /// The detail that it is, if a drag moves that.
+    pub movable: Option<usize>,
     piece: Option<Entity>,
 }
 
@@ -56,6 +62,7 @@ pub fn find_target(
     (state, eye): (Res<WindowState>, Res<Eye>),
     buttons: Res<ButtonInput<MouseButton>>,
     wants: Res<EguiWantsInput>,
+    mut editor: ResMut<Editor>,
     mut cast: MeshRayCast,
     mut target: ResMut<PointerTarget>,
     mut last: Local<Option<Vec2>>,
@@ -79,12 +86,27 @@ pub fn find_target(
     let hit = ray.and_then(|ray| cast.cast_ray(ray, &settings).first().cloned());
     let next = hit.as_ref().and_then(|(entity, hit)| {
         let index = pieces.get(*entity).ok()?;
-        Some((*entity, describe(&state, index.0, hit)?))
+        let at = convert::millimetres(hit.point) - DVec3::Z * state.pieces.get(index.0)?.lift;
+        Some((*entity, describe(&state, index.0, hit)?, at))
     });
-    let (piece, hovered) = next.map_or((None, None), |(entity, hovered)| (Some(entity), Some(hovered)));
-    if target.hovered != hovered || target.piece != piece {
-        *target = PointerTarget { hovered, piece };
+    let (piece, hovered, at) = match next {
+        Some((entity, hovered, at)) => (Some(entity), Some(hovered), Some(at)),
+        None => (None, None, None),
+    };
+    let detail = hovered.as_ref().and_then(|hovered| detail_of(&state, &hovered.part));
+    let movable = detail.filter(|detail| editor.bypass_change_detection().workshop().is_movable(*detail));
+    let now = PointerTarget { hovered, at, movable, piece };
+    if now.hovered != target.hovered || now.piece != target.piece || now.movable != target.movable {
+        *target = now;
+    } else {
+        target.bypass_change_detection().at = at;
     }
+}
+
+/// The detail that a part is, by its place in the file.
+pub fn detail_of(state: &WindowState, part: &str) -> Option<usize> {
+    let part = state.cake.as_ref()?.model.parts.iter().find(|one| one.name == part)?;
+    matches!(part.kind, PartKind::Add | PartKind::Inlay).then_some(part.index)
 }
 
 fn describe(state: &WindowState, piece: usize, hit: &RayMeshHit) -> Option<Hovered> {
@@ -122,6 +144,9 @@ pub fn select_clicked(
     }
     let still = pressed.take().zip(cursor).is_some_and(|(from, to)| from.distance(to) < STILL);
     if !still {
+        return;
+    }
+    if target.at.is_some_and(|at| editor.workshop().place_at(at)) {
         return;
     }
     let part = target.hovered.as_ref().map(|hovered| hovered.part.as_str());

@@ -7,12 +7,14 @@ use bevy::{
         mouse::{MouseScrollUnit, MouseWheel},
     },
     prelude::*,
-    window::{CursorMoved, RequestRedraw},
+    window::{CursorMoved, FileDragAndDrop, RequestRedraw},
 };
 use bevy_egui::input::EguiWantsInput;
 use glam::{DVec2, dvec2};
 
 use super::{
+    editor::Editor,
+    hover::PointerTarget,
     orbit::Eye,
     results::WindowWorker,
     state::{ViewSettings, Viewport, WindowState},
@@ -34,7 +36,7 @@ pub fn read_pointer(
     mut pointer: MessageReader<CursorMoved>,
     mut wheel: MessageReader<MouseWheel>,
     mut pinch: MessageReader<PinchGesture>,
-    wants: Res<EguiWantsInput>,
+    (wants, target): (Res<EguiWantsInput>, Res<PointerTarget>),
     viewport: Res<Viewport>,
     mut eye: ResMut<Eye>,
     mut dragging: Local<bool>,
@@ -50,7 +52,8 @@ pub fn read_pointer(
     }
     if buttons.any_just_pressed(any) {
         // A button may be pressed after the pointer came from the panel, or before it goes there.
-        *dragging = !over_panel && on_picture;
+        let moves_detail = target.movable.is_some() && buttons.just_pressed(MouseButton::Left);
+        *dragging = !over_panel && on_picture && !moves_detail;
     }
     if *dragging && moved != Vec2::ZERO {
         eye.stop();
@@ -94,6 +97,15 @@ pub fn read_pointer(
     if scrolled != DVec2::ZERO {
         eye.stop();
         eye.orbit.shift(scrolled.x, scrolled.y, viewport.points_high());
+    }
+}
+
+/// Takes files that were dropped on the window.
+pub fn read_drops(mut drops: MessageReader<FileDragAndDrop>, mut editor: ResMut<Editor>) {
+    for drop in drops.read() {
+        if let FileDragAndDrop::DroppedFile { path_buf, .. } = drop {
+            editor.bypass_change_detection().workshop().drop_file(path_buf);
+        }
     }
 }
 
@@ -195,6 +207,7 @@ mod tests {
             .init_resource::<EguiWantsInput>()
             .init_resource::<Viewport>()
             .init_resource::<Eye>()
+            .init_resource::<PointerTarget>()
             .add_systems(Update, read_pointer);
         app
     }

@@ -13,6 +13,7 @@ mod orbit;
 mod overlay;
 mod panel;
 mod parts;
+mod placing;
 mod problems;
 mod redraw;
 mod render_error;
@@ -35,9 +36,11 @@ use bevy::{
     light::DirectionalLightShadowMap,
     prelude::*,
     render::{
+        RenderPlugin,
         error_handler::{RenderErrorHandler, RenderErrorPolicy},
         render_resource::BlendState,
         renderer::RenderAdapterInfo,
+        settings::{RenderCreation, WgpuSettings},
     },
     window::{PrimaryWindow, WindowCloseRequested, WindowResolution},
     winit::{UpdateMode, WinitPlugin, WinitSettings},
@@ -118,6 +121,13 @@ fn open_window(worker: Worker, editor: Editor, log: RenderErrorLog) -> App {
         plugins::needed()
             // What is not saved is asked about first.
             .set(WindowPlugin { primary_window: Some(window), close_when_requested: false, ..default() })
+            .set(RenderPlugin {
+                render_creation: RenderCreation::Automatic(Box::new(WgpuSettings {
+                    backends: Some(gpu::backends()),
+                    ..default()
+                })),
+                ..default()
+            })
             // Where the system allows it, the window may be opened from any thread.
             .set(WinitPlugin { run_on_any_thread: true }),
     )
@@ -151,10 +161,16 @@ impl Plugin for ViewerPlugin {
             .add_systems(
                 Update,
                 (
-                    (input::read_pointer, input::read_keys, input::read_shortcuts),
+                    (input::read_pointer, input::read_keys, input::read_shortcuts, input::read_drops),
                     orbit::move_camera,
                     motion_quality::adapt_quality,
-                    (turn_lamp, hover::find_target, hover::select_clicked, hover::highlight),
+                    (
+                        turn_lamp,
+                        hover::find_target,
+                        hover::select_clicked,
+                        placing::drag_detail,
+                        hover::highlight,
+                    ),
                 )
                     .chain(),
             )
@@ -257,6 +273,9 @@ fn draw_panels(
     area.min += egui::vec2(after.layout.left, after.layout.top);
     if !after.layout.is_covered {
         overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
+        if let Some(asked) = editor.workshop().asks_for_place() {
+            overlay::ask(&ctx, area, &asked);
+        }
     }
     if *applied != Some(new_settings.theme) {
         new_settings.theme.apply(&ctx);

@@ -40,6 +40,15 @@ pub fn show(
     }
 }
 
+/// What is to be done in the picture, above it.
+pub fn ask(ctx: &egui::Context, area: Rect, text: &str) {
+    let at = Pos2::new(area.center().x, area.top() + 24.0);
+    let told = egui::Area::new("asked".into()).fixed_pos(at).pivot(Align2::CENTER_CENTER).interactable(false);
+    told.show(ctx, |ui| {
+        egui::Frame::popup(ui.style()).show(ui, |ui| ui.strong(text));
+    });
+}
+
 /// Why the picture is not the newest one, over the picture.
 fn show_problems(ctx: &egui::Context, area: Rect, problems: &[Problem]) {
     if problems.is_empty() {

@@ -1,4 +1,4 @@
-//! The panel at the left: how far, what is shown, the figures, the findings.
+//! The panel at the left: how far, what is shown, the figures.
 
 use bevy::prelude::*;
 use bevy_egui::egui::{self, Align, Layout, RichText};
@@ -7,12 +7,10 @@ use super::{
     figures,
     orbit::Eye,
     parts,
-    source::Finding,
     state::{ViewSettings, Viewport, WindowState},
     theme::{Theme, bold},
 };
 use crate::{Lens, Section, Simplified, Stage, View};
-use cakefile::Severity;
 use geom::units::UnitStyle;
 
 /// Draws what is in the panel.
@@ -30,7 +28,7 @@ pub fn show(
     showing(ui, state, view_settings);
     section(ui, state, view_settings);
     figures::show(ui, state, view_settings);
-    findings(ui, state, view_settings, eye);
+    glance(ui, state);
     heading(ui, "Show or hide");
     parts::show(ui, state, view_settings);
     keys(ui);
@@ -84,7 +82,7 @@ fn stage(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetting
         view_settings.showing.stage = snap(fraction);
     }
     if let Some(simplified) = state.simplified.filter(Simplified::is_some) {
-        ui.label(RichText::new(simplified.to_string()).color(view_settings.theme.severity(Severity::Note)));
+        ui.label(RichText::new(simplified.to_string()).weak());
     }
     // The step that is drawn, not the one asked for.
     ui.label(RichText::new(state.step.describe(state.style())).weak());
@@ -179,22 +177,9 @@ fn length(style: UnitStyle, mm: &mut f64, range: std::ops::RangeInclusive<f64>) 
         .custom_parser(move |text| style.read_length(text))
 }
 
-/// What to decide, open; what is good to know and what else there is at a glance, folded.
-fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings, eye: &mut Eye) {
+/// What else there is at a glance, folded. What is to be decided leads in a panel of its own.
+fn glance(ui: &mut egui::Ui, state: &WindowState) {
     let Some(cake) = &state.cake else { return };
-    let (know, decide): (Vec<&Finding>, Vec<&Finding>) =
-        cake.findings.iter().partition(|finding| finding.severity == Severity::Note);
-    heading(ui, if decide.is_empty() { "Nothing to decide" } else { "Decide" });
-    for finding in decide {
-        finding_row(ui, finding, view_settings, state, eye);
-    }
-    if !know.is_empty() {
-        egui::CollapsingHeader::new(format!("Good to know ({})", know.len())).show(ui, |ui| {
-            for finding in know {
-                finding_row(ui, finding, view_settings, state, eye);
-            }
-        });
-    }
     egui::CollapsingHeader::new("At a glance").show(ui, |ui| {
         for (label, text) in &cake.glance {
             ui.label(RichText::new(label.as_str()).family(bold()));
@@ -203,38 +188,6 @@ fn findings(ui: &mut egui::Ui, state: &WindowState, view_settings: &ViewSettings
     });
     let caution = "Estimates, for a practised person to check. Local food codes and licensing come first.";
     ui.add(egui::Label::new(RichText::new(caution).weak()).wrap());
-}
-
-/// One button from edge to edge where there is a place to look at, else plain text.
-fn finding_row(
-    ui: &mut egui::Ui,
-    finding: &Finding,
-    view_settings: &ViewSettings,
-    state: &WindowState,
-    eye: &mut Eye,
-) {
-    let mark = match finding.severity {
-        Severity::Error => "Error",
-        Severity::Warning => "Warning",
-        Severity::Note => "Note",
-    };
-    let mut text = egui::text::LayoutJob::default();
-    let font = egui::TextStyle::Body.resolve(ui.style());
-    let bold = egui::FontId::new(font.size, bold());
-    text.append(mark, 0.0, egui::TextFormat::simple(bold, view_settings.theme.severity(finding.severity)));
-    text.append(&finding.message, 6.0, egui::TextFormat::simple(font, ui.visuals().text_color()));
-    if let Some(place) = finding.place {
-        let row = ui.add(egui::Button::selectable(false, text).wrap());
-        if row.on_hover_text("Click to look at the place").clicked() {
-            eye.look_at(place, state.middle, state.radius);
-        }
-    } else {
-        ui.add(egui::Label::new(text).wrap());
-    }
-    if let Some(help) = &finding.help {
-        ui.label(RichText::new(help).weak());
-    }
-    ui.add_space(4.0);
 }
 
 /// What mouse, trackpad and keys do.

@@ -3,12 +3,10 @@
 use bevy_egui::egui::{self, Color32};
 
 use crate::spawn;
-use cakefile::Severity;
 use formats::{
     model::Rgb,
     text::{Face, fonts},
 };
-use panels::ink::severity_ink;
 
 /// The two ways the window can look.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -71,11 +69,6 @@ impl Theme {
             Self::Light => Color32::from_rgba_unmultiplied(246, 247, 249, 225),
             Self::Dark => Color32::from_rgba_unmultiplied(34, 37, 42, 225),
         }
-    }
-
-    /// Colour of a finding's mark.
-    pub fn severity(self, severity: Severity) -> Color32 {
-        severity_ink(self == Self::Dark, severity)
     }
 
     /// Colour of an amount that is missing.
