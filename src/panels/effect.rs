@@ -111,10 +111,6 @@ impl Comparison {
 }
 
 fn compared((plan, before): (&Plan, &Overview), (other, after): (&Plan, &Overview)) -> Comparison {
-    let only_in = |these: &[Decision], those: &[Decision]| {
-        let is_known = |one: &Decision| those.iter().any(|other| is_same(one, other));
-        these.iter().filter(|one| !is_known(one)).map(|one| capital(&one.what)).collect()
-    };
     let style = plan.design.style;
     let offcut = |plan: &Plan| plan.carving.slabs.iter().map(|slab| slab.volumes.offcut).sum::<f64>();
     let bake = |overview: &Overview| {
@@ -149,6 +145,19 @@ fn compared((plan, before): (&Plan, &Overview), (other, after): (&Plan, &Overvie
             .map(|(what, was, is)| format!("{what} {was} → {is}"))
             .collect(),
     }
+}
+
+/// What is told in `these` and not in `those`, where each of `those` stands for one of `these` at most.
+fn only_in(these: &[Decision], those: &[Decision]) -> Vec<String> {
+    let mut left: Vec<&Decision> = those.iter().collect();
+    let mut take = |is_it: &dyn Fn(&Decision) -> bool| {
+        let found = left.iter().position(|other| is_it(other));
+        found.map(|i| left.swap_remove(i)).is_some()
+    };
+    // What is the same to the word first, then what is the same with other figures.
+    let unequal: Vec<&Decision> = these.iter().filter(|one| !take(&|other| one.what == other.what)).collect();
+    let unknown = unequal.into_iter().filter(|one| !take(&|other| is_same(one, other)));
+    unknown.map(|one| capital(&one.what)).collect()
 }
 
 /// Whether two plans tell the same thing, perhaps with other figures.

@@ -57,9 +57,14 @@ impl Save {
         let mut beside = self.along(world);
         let along = beside.clone();
         beside.extend(self.beside.clone());
-        let holds_another =
-            |(name, bytes): &(&String, &Vec<u8>)| holds_another(&self.path.with_file_name(name), bytes);
-        let names: Vec<String> = beside.iter().filter(holds_another).map(|(name, _)| name.clone()).collect();
+        let mut names = Vec::new();
+        for (name, bytes) in &beside {
+            match holds_another(&self.path.with_file_name(name), bytes) {
+                Ok(false) => {}
+                Ok(true) => names.push(name.clone()),
+                Err(error) => return Saved::Failed(format!("{name}: {error}")),
+            }
+        }
         if !names.is_empty() {
             return Saved::Taken { names, along };
         }
@@ -103,10 +108,11 @@ impl std::fmt::Display for Saved {
 }
 
 /// Whether something else than these bytes lies at `path`.
-fn holds_another(path: &Path, bytes: &[u8]) -> bool {
+fn holds_another(path: &Path, bytes: &[u8]) -> io::Result<bool> {
     match fs::read(path) {
-        Ok(there) => there != bytes,
-        Err(error) => error.kind() != io::ErrorKind::NotFound,
+        Ok(there) => Ok(there != bytes),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error),
     }
 }
 
