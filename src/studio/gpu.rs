@@ -12,6 +12,8 @@ use bevy::{
     tasks::block_on,
 };
 
+use winit::event_loop::OwnedDisplayHandle;
+
 use super::ViewerError;
 
 /// Opens the best driver there is, without a window, with buffers of at most `largest_buffer` bytes.
@@ -21,6 +23,27 @@ use super::ViewerError;
 /// opened.
 pub fn open(largest_buffer: u64) -> Result<RenderCreation, ViewerError> {
     let (instance, adapter) = request()?;
+    opened(instance, adapter, largest_buffer)
+}
+
+/// What a window on this display is drawn through where there is neither Vulkan nor what the system has in its place:
+/// OpenGL. `None` where there is something better, or where the environment variable `WGPU_BACKEND` says what to take.
+pub fn fallback(display: OwnedDisplayHandle) -> Option<RenderCreation> {
+    if wgpu::Backends::from_env().is_some() || adapter(&instance(wgpu::Backends::PRIMARY)).is_ok() {
+        return None;
+    }
+    let descriptor = wgpu::InstanceDescriptor::new_with_display_handle(Box::new(display));
+    let instance =
+        wgpu::Instance::new(wgpu::InstanceDescriptor { backends: wgpu::Backends::GL, ..descriptor });
+    let adapter = adapter(&instance).ok()?;
+    opened(instance, adapter, u64::MAX).ok()
+}
+
+fn opened(
+    instance: wgpu::Instance,
+    adapter: wgpu::Adapter,
+    largest_buffer: u64,
+) -> Result<RenderCreation, ViewerError> {
     let info = adapter.get_info();
     let mut features = adapter.features();
     if info.device_type == wgpu::DeviceType::DiscreteGpu {
@@ -33,6 +56,11 @@ pub fn open(largest_buffer: u64) -> Result<RenderCreation, ViewerError> {
     limits.max_buffer_size = limits.max_buffer_size.min(largest_buffer);
     limits.max_storage_buffer_binding_size =
         limits.max_storage_buffer_binding_size.min(limits.max_buffer_size);
+    if info.backend == wgpu::Backend::Gl {
+        // Bevy prepares a pass that nothing here uses and whose shader OpenGL refuses, unless fewer are allowed than it
+        // needs.
+        limits.max_storage_textures_per_shader_stage = limits.max_storage_textures_per_shader_stage.min(4);
+    }
     let descriptor = wgpu::DeviceDescriptor {
         label: Some("crumbline"),
         required_features: features,
@@ -70,16 +98,6 @@ pub fn expect_no_session() {
         // SAFETY: the caller promises that no other thread reads or writes the environment.
         unsafe { std::env::set_var("NODEVICE_SELECT", "1") };
     }
-}
-
-/// What a window is drawn through: Vulkan or what the system has in its place, and OpenGL where there is neither. The
-/// environment variable `WGPU_BACKEND` rules over it.
-pub fn backends() -> wgpu::Backends {
-    let asked = wgpu::Backends::from_env();
-    asked.unwrap_or_else(|| {
-        let first = adapter(&instance(wgpu::Backends::PRIMARY));
-        if first.is_ok() { wgpu::Backends::PRIMARY } else { wgpu::Backends::GL }
-    })
 }
 
 fn instance(backends: wgpu::Backends) -> wgpu::Instance {

@@ -43,7 +43,7 @@ use bevy::{
         settings::{RenderCreation, WgpuSettings},
     },
     window::{PrimaryWindow, WindowCloseRequested, WindowResolution},
-    winit::{UpdateMode, WinitPlugin, WinitSettings},
+    winit::{DisplayHandleWrapper, UpdateMode, WinitPlugin, WinitSettings},
 };
 use bevy_egui::{
     EguiContexts, EguiGlobalSettings, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
@@ -121,21 +121,30 @@ fn open_window(worker: Worker, editor: Editor, log: RenderErrorLog) -> App {
         plugins::needed()
             // What is not saved is asked about first.
             .set(WindowPlugin { primary_window: Some(window), close_when_requested: false, ..default() })
-            .set(RenderPlugin {
-                render_creation: RenderCreation::Automatic(Box::new(WgpuSettings {
-                    backends: Some(gpu::backends()),
-                    ..default()
-                })),
-                ..default()
-            })
             // Where the system allows it, the window may be opened from any thread.
-            .set(WinitPlugin { run_on_any_thread: true }),
+            .set(WinitPlugin { run_on_any_thread: true })
+            .disable::<RenderPlugin>()
+            .add_before::<RenderPlugin>(Renderer),
     )
     .insert_resource(WindowWorker(worker))
     .insert_resource(editor)
     .insert_resource(log)
     .add_plugins((EguiPlugin::default(), CakeMaterialPlugin, redraw::RedrawPlugin, ViewerPlugin));
     app
+}
+
+/// The renderer, once the display is known that it draws on.
+struct Renderer;
+
+impl Plugin for Renderer {
+    fn build(&self, app: &mut App) {
+        let display = app.world().get_resource::<DisplayHandleWrapper>().map(|display| display.0.clone());
+        let render_creation = display.and_then(gpu::fallback).unwrap_or_else(|| {
+            let backends = Some(wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY));
+            RenderCreation::Automatic(Box::new(WgpuSettings { backends, ..default() }))
+        });
+        app.add_plugins(RenderPlugin { render_creation, ..default() });
+    }
 }
 
 /// Everything that the window does.
@@ -206,7 +215,10 @@ fn spawn_camera_and_lights(
     let settings =
         (Tonemapping::None, DebandDither::Disabled, quality.edges, quality.shadows, lamps::exposure());
     commands.spawn((SceneCamera, Camera3d::default(), settings));
-    commands.spawn((Lamp, lamps::lamp(), Transform::default()));
+    // Through OpenGL shadow maps come out wrong: better none than those.
+    let has_shadows = driver.backend != wgpu::Backend::Gl;
+    let lamp = DirectionalLight { shadow_maps_enabled: has_shadows, ..lamps::lamp() };
+    commands.spawn((Lamp, lamp, Transform::default()));
     let over = Camera {
         order: 1,
         // egui's colours are premultiplied.

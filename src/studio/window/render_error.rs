@@ -14,11 +14,15 @@ use super::worker::job;
 pub struct RenderErrorLog(Arc<Mutex<String>>);
 
 impl RenderErrorLog {
-    /// Keeps the first line of `text`, unless an error was recorded before: the first one is the cause.
+    /// Keeps `text` as one line, unless an error was recorded before: the first one is the cause.
     pub fn record(&self, text: &str) {
+        /// No longer reason is read, characters.
+        const MOST: usize = 400;
         let mut first = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if first.is_empty() {
-            *first = text.lines().next().unwrap_or_default().trim().to_owned();
+            // What went wrong stands on the last of several lines.
+            let lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && *line != "Caused by:");
+            *first = lines.collect::<Vec<_>>().join(": ").chars().take(MOST).collect();
         }
     }
 
