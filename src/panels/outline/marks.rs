@@ -13,7 +13,7 @@ use crate::{
     form::{Form, FormView},
 };
 
-/// Height of the picture, points.
+/// Greatest height of the picture, points.
 const HEIGHT: f32 = 330.0;
 /// How near a mark is taken hold of, points.
 const NEAR: f32 = 9.0;
@@ -101,11 +101,13 @@ pub(super) fn show(
     asked: &mut Vec<Asked>,
 ) {
     let document = view.document;
-    let (room, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
+    let pixels = under.size;
+    let width = ui.available_width();
+    let height = HEIGHT.min(width * (pixels.y / pixels.x) as f32);
+    let (room, response) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
     response.widget_info(|| {
         egui::WidgetInfo::labeled(egui::WidgetType::Image, true, "The picture as it was taken")
     });
-    let pixels = under.size;
     let scale = (room.width() / pixels.x as f32).min(room.height() / pixels.y as f32);
     let rect = Rect::from_center_size(room.center(), vec2(pixels.x as f32, pixels.y as f32) * scale);
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));

@@ -33,7 +33,9 @@ pub struct PointerTarget {
     pub hovered: Option<Hovered>,
     /// Where it is, mm; as built.
     pub at: Option<DVec3>,
-    /// The detail that it is, if a drag moves that.
+    /// The detail that it is.
+    detail: Option<usize>,
+    /// The same if a drag moves it.
     pub movable: Option<usize>,
     piece: Option<Entity>,
 }
@@ -68,6 +70,12 @@ pub fn find_target(
     mut last: Local<Option<Vec2>>,
     mut frames_to_check: Local<u8>,
 ) {
+    let workshop = editor.bypass_change_detection().workshop();
+    // What is selected may have become another meanwhile.
+    let movable = target.detail.filter(|detail| workshop.is_movable(*detail));
+    if movable != target.movable {
+        target.movable = movable;
+    }
     let cursor = window.cursor_position().filter(|_| !wants.is_pointer_over_area());
     // Rays meet a new mesh once its bounds are known, a few frames after it was spawned, and the transform of a
     // moved camera is updated with the next frame.
@@ -94,8 +102,8 @@ pub fn find_target(
         None => (None, None, None),
     };
     let detail = hovered.as_ref().and_then(|hovered| detail_of(&state, &hovered.part));
-    let movable = detail.filter(|detail| editor.bypass_change_detection().workshop().is_movable(*detail));
-    let now = PointerTarget { hovered, at, movable, piece };
+    let movable = detail.filter(|detail| workshop.is_movable(*detail));
+    let now = PointerTarget { hovered, at, detail, movable, piece };
     if now.hovered != target.hovered || now.piece != target.piece || now.movable != target.movable {
         *target = now;
     } else {

@@ -49,6 +49,8 @@ use bevy_egui::{
     EguiContexts, EguiGlobalSettings, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
 };
 
+use panels::workshop::Tab;
+
 use self::{
     editor::Editor,
     hover::PointerTarget,
@@ -61,7 +63,7 @@ use self::{
     worker::Worker,
 };
 use super::{
-    ViewerError,
+    Stage, ViewerError,
     cake_material::{self, CakeMaterial, CakeMaterialPlugin},
     camera, gpu, lamps, plugins,
     quality::Quality,
@@ -232,6 +234,15 @@ fn spawn_camera_and_lights(
     commands.spawn((PrimaryEguiContext, Camera2d, RenderLayers::none(), over, Msaa::Off));
 }
 
+/// What the picture shows when a panel is opened: what is changed there. `None` where it stays as it is.
+fn stage_of(panel: Tab) -> Option<Stage> {
+    match panel {
+        Tab::Shape | Tab::Coats | Tab::Details => Some(Stage::Finished),
+        Tab::Stack => Some(Stage::Carved),
+        _ => None,
+    }
+}
+
 #[expect(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 fn draw_panels(
     mut contexts: EguiContexts,
@@ -245,6 +256,7 @@ fn draw_panels(
     mut viewport: ResMut<Viewport>,
     mut camera: Single<&mut Camera, With<SceneCamera>>,
     mut applied: Local<Option<Theme>>,
+    mut panel_before: Local<Tab>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
     if applied.is_none() {
@@ -268,6 +280,12 @@ fn draw_panels(
     let after = editor.show(&mut root, |ui| {
         panel::show(ui, &state, &mut new_settings, &mut new_eye, &viewport);
     });
+    let panel_now = editor.workshop().tab();
+    if std::mem::replace(&mut *panel_before, panel_now) != panel_now
+        && let Some(stage) = stage_of(panel_now)
+    {
+        new_settings.showing.stage = stage;
+    }
     let settings = &mut editor.workshop().settings;
     if new_settings.theme == view_settings.theme {
         new_settings.theme = if settings.dark { Theme::Dark } else { Theme::Light };
