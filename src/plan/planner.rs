@@ -183,7 +183,7 @@ impl Planner {
             return Err(source.cake.error(vec![problem]).into());
         }
         if quality == Quality::Draft {
-            make_coarse(&mut understood.design);
+            understood.make_coarse();
         }
         self.stages(understood, is_advised, cancel, progress).map_err(|error| match error {
             CarveError::NothingLeft(nothing) => nothing_left(&source.cake, &nothing).into(),
@@ -358,11 +358,14 @@ fn body_key(design: &Design, lines: &Arc<Lines>, tolerance: Tolerance) -> BodyKe
 /// A shape that is not turned is planned within this share of its size while something is dragged.
 const DRAFT_GRID: f64 = 1.0 / 40.0;
 
-/// Sets the grid and the accuracy of a draft.
-fn make_coarse(design: &mut Design) {
-    design.tool = design.preview;
-    if design.shape.form().is_some() {
-        design.grid = design.grid.max(design.shape.size().max_element() * DRAFT_GRID);
+impl Understood {
+    /// Sets the grid and the accuracy of a draft, as [`Quality::Draft`] plans it.
+    pub fn make_coarse(&mut self) {
+        let design = &mut self.design;
+        design.tool = design.preview;
+        if design.shape.form().is_some() {
+            design.grid = design.grid.max(design.shape.size().max_element() * DRAFT_GRID);
+        }
     }
 }
 

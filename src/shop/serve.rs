@@ -1,25 +1,28 @@
 //! The shape scaled to serve so many, with the stacks for it.
 //!
-//! How many a scale serves is estimated from the carved outlines alone, scaled with the coverings as thick as they are; the
-//! smallest scale that will do is then stacked and planned, and made a little larger as long as the plan serves fewer.
+//! How many a scale serves is estimated from the carved outlines alone, scaled with the coverings as thick as they are. From
+//! there on scales are tried, each with one stack that a short search finds, planned as a draft ([`Trial`]): what
+//! a cake serves hangs on its boards as well. Only at the scale that comes out all stacks are searched and planned in full.
 
-use glam::DVec2;
-use rayon::prelude::*;
+mod estimate;
+mod trial;
+
+pub use trial::Trial;
 
 use crate::{
-    amounts::{Servings, portions_of},
-    arrange::{self, Aim, ArrangeError, Effort, Proposals, Setup},
+    amounts::Servings,
+    arrange::{self, Aim, ArrangeError, Effort, Proposal, Proposals, Setup},
     scale::{Grow, ScaleError, Scaled, scaled},
 };
-use geom::{Cancel, Region, Tolerance, progress::Progress, real};
+use estimate::{Estimate, HUNDREDTHS};
+use geom::{Cancel, progress::Progress};
 use make::sheets::ShapeKind;
-use plan::{Plan, PlanError, Planner, Source, carve::Body, design::MaterialKind, pantry::Pantry};
-
-/// The smallest and the greatest scale that is looked at, in hundredths.
-const HUNDREDTHS: (u32, u32) = (10, 1000);
+use plan::{Plan, Planner, Quality, Source, design::MaterialKind};
+use trial::Stack;
 
 /// Scales the cake in `source` so that its best stack serves `count`, by the cutting plan in the pantry's portion, and finds its
-/// stacks. It grows as asked, or else by its kind: a straight-sided shape sideways, any other evenly.
+/// stacks. It grows as asked, or else by its kind: a straight-sided shape sideways, any other evenly. A hundredth smaller it
+/// would serve fewer, as far as a [`Trial`] tells.
 ///
 /// # Errors
 /// A wrong cake file, a shape that cannot be scaled in it, or what keeps it from serving so many.
@@ -34,43 +37,121 @@ pub fn serve(
     cancel: &Cancel,
     progress: &dyn Progress,
 ) -> Result<(Scaled, Proposals), ScaleError> {
-    /// Stacks are looked for so often at most.
-    const TRIES: u32 = 5;
     /// What is known of pans without a search may be wrong by so much, hundredths.
     const ABOUT: u32 = 1;
-    let setup = Setup::coarse(planner, source, cancel).map_err(ArrangeError::from)?;
+    /// All stacks are looked for so often at most: a draft may count a serving too many.
+    const RANKED: u32 = 3;
+    /// Scales are tried up to the estimated one and this part of it more.
+    const FURTHER: u32 = 5;
+    let setup = Setup::with_quality(planner, source, Quality::Draft, cancel).map_err(ArrangeError::from)?;
     let grow = grow.unwrap_or_else(|| usual(setup.kind));
     let estimate = Estimate::new(planner, &setup, grow, cancel)?;
     progress.start("estimating servings", 1);
-    let Some(mut hundredths) = estimate.least(count) else {
+    let Some(first) = estimate.least(count) else {
         let (most, serves) = (HUNDREDTHS.1, estimate.served(HUNDREDTHS.1));
         return Err(ScaleError::Impossible {
             what: format!("even at {most} % of its size it serves about {serves}"),
             fix: beside(serves),
         });
     };
-    progress.finish();
-    if let Some((most, pan)) = arrange::outgrown(&setup).filter(|(most, _)| hundredths > most + ABOUT) {
-        return Err(outgrows(&estimate, count, hundredths, most, &pan));
+    let outgrown = arrange::outgrown(&setup);
+    if let Some((most, pan)) = outgrown.as_ref().filter(|(most, _)| first > most + ABOUT) {
+        return Err(outgrows(&estimate, count, first, *most, pan));
     }
-    for _ in 0..TRIES {
+    let highest = outgrown.map_or(HUNDREDTHS.1, |(most, _)| most + ABOUT).min(first + first / FURTHER);
+    let count_alone = |scale| Trial::unchecked(planner, source, (scale, grow), count, cancel);
+    let (mut from, mut stack) = least_scale(&estimate, count, (HUNDREDTHS.0, first, highest), count_alone)?;
+    if stack.is_some() {
+        let checked = |scale| Trial::new(planner, source, (scale, grow), count, cancel);
+        (from, stack) = least_scale(&estimate, count, (from, from, highest), checked)?;
+    }
+    progress.finish();
+    let is_known = stack.is_some();
+    for hundredths in from..from + RANKED {
         let made = scaled(source, f64::from(hundredths) / 100.0, grow)?;
-        let found = arrange::propose(planner, &made.source, aims, effort, cancel, progress)?;
-        let best = found.proposals.iter().find(|proposal| proposal.aims.contains(&Aim::Best));
-        let Some(plan) = best.or(found.proposals.first()).map(|proposal| &proposal.plan) else {
-            return Err(stopped(&setup, &estimate, count, hundredths, &found));
-        };
-        let have = served(plan);
-        if have >= count {
+        let mut found = arrange::propose(planner, &made.source, aims, effort, cancel, progress)?;
+        let have = best(&found).map(|proposal| served(&proposal.plan));
+        if have.is_some_and(|have| have >= count) {
             return Ok((made, found));
         }
-        // Servings grow at least with the square of the scale.
-        let share = (f64::from(count) / f64::from(have.max(1))).sqrt().min(1.5);
-        hundredths = ((f64::from(hundredths) * share).ceil() as u32).max(hundredths + 1);
+        // What costs least may be divided so that it serves fewer than what was drafted.
+        let serves_all = |plan: &Plan| served(plan) >= count;
+        if let Some(stack) = stack.take()
+            && found.prefer(planner, stack, serves_all, cancel)?
+        {
+            return Ok((made, found));
+        }
+        if have.is_none() && !is_known {
+            return Err(stopped(&setup, &estimate, count, hundredths, &found));
+        }
     }
     Err(ScaleError::Impossible {
         what: format!("no stack of the pans that are there serves {count}"),
         fix: "ask for fewer, and serve the rest from a plain cake beside it".into(),
+    })
+}
+
+/// Whether every layer that is eaten is fruit cake.
+fn is_fruit_cake(setup: &Setup) -> bool {
+    let mut sponges = setup.design.tiers.iter().flat_map(|tier| &tier.layers).map(|layer| &layer.material);
+    sponges.all(|material| material.kind != MaterialKind::Sponge || material.like == "fruit cake")
+}
+
+/// The stack that is proposed first.
+fn best(found: &Proposals) -> Option<&Proposal> {
+    let best = found.proposals.iter().find(|proposal| proposal.aims.contains(&Aim::Best));
+    best.or(found.proposals.first())
+}
+
+/// The least scale, in hundredths, at which a trial serves `count`, while one at a hundredth less does not, with the stack
+/// that does; looked for between the lowest and the highest, from the first on. Where none does, without a stack, the first that has
+/// none which passes its own check, or else the highest that was tried.
+fn least_scale(
+    estimate: &Estimate<'_>,
+    count: u32,
+    (lowest, first, highest): (u32, u32, u32),
+    trial: impl Fn(u32) -> Result<Trial, ScaleError>,
+) -> Result<(u32, Option<Stack>), ScaleError> {
+    /// Scales that are tried in steps of more than one.
+    const TRIES: u32 = 6;
+    // The greatest scale that was tried and serves too few, and the least that serves enough.
+    let mut low = lowest - 1;
+    let mut high: Option<(u32, Stack)> = None;
+    let mut unsound = None;
+    let mut next = first;
+    // By how many hundredths to go on where nothing is known but that it must be more.
+    let mut step = 1;
+    for _ in 0..TRIES {
+        let Trial { served, stack } = trial(next)?;
+        if served.is_none() {
+            unsound = unsound.or(Some(next));
+        }
+        match stack {
+            Some(stack) => high = Some((next, stack)),
+            None => low = next,
+        }
+        let most = high.as_ref().map_or(highest, |(high, _)| high - 1);
+        if low >= most {
+            break;
+        }
+        // The estimate, corrected by what it said of this scale.
+        let corrected = served.and_then(|have| {
+            let share = f64::from(estimate.served(next)) / f64::from(have.max(1));
+            estimate.least((f64::from(count) * share).ceil() as u32)
+        });
+        let onwards = if high.is_none() { next + step } else { most };
+        step *= 2;
+        next = corrected.unwrap_or(onwards).clamp(low + 1, most);
+    }
+    // What is left between is gone through downwards.
+    while let Some((scale, _)) = high.as_ref().filter(|(high, _)| *high > low + 1) {
+        let scale = scale - 1;
+        let Some(stack) = trial(scale)?.stack else { break };
+        high = Some((scale, stack));
+    }
+    Ok(match high {
+        Some((scale, stack)) => (scale, Some(stack)),
+        None => (unsound.unwrap_or(low), None),
     })
 }
 
@@ -127,96 +208,4 @@ fn outgrows(estimate: &Estimate<'_>, count: u32, hundredths: u32, most: u32, pan
 fn beside(serves: u32) -> String {
     let fewer = serves * 9 / 10;
     format!("ask for about {fewer} (--serve {fewer}), and serve the rest from a plain cake beside it")
-}
-
-/// How many a cake serves at each scale, about.
-struct Estimate<'a> {
-    pantry: &'a Pantry,
-    /// The carved outlines at even heights, from the bottom up.
-    outlines: Vec<Region>,
-    /// Height of the carved shape, and what lies over it, mm.
-    height: f64,
-    coats: f64,
-    grow: Grow,
-    is_fruit_cake: bool,
-    /// A tier is no higher than this, mm.
-    highest: f64,
-}
-
-impl<'a> Estimate<'a> {
-    fn new(planner: &Planner, setup: &'a Setup, grow: Grow, cancel: &Cancel) -> Result<Self, ScaleError> {
-        /// Height of a slice, mm.
-        const SLICE: f64 = 12.0;
-        let wrong = |error| ScaleError::Arrange(ArrangeError::from(PlanError::Carve(error)));
-        let lines = planner.lines(&setup.design, cancel).map_err(wrong)?;
-        let target = planner.target(&setup.design, &lines, cancel).map_err(wrong)?;
-        let body: &Body = &target.0;
-        let (low, high) = body.heights();
-        let count = ((high - low) / SLICE).ceil().max(1.0) as u32;
-        let middle = |i: u32| low + (high - low) * (f64::from(i) + 0.5) / f64::from(count);
-        let outlines = (0..count).into_par_iter().map(|i| body.outline_at(middle(i), Tolerance::PREVIEW));
-        let mut sponges =
-            setup.design.tiers.iter().flat_map(|tier| &tier.layers).map(|layer| &layer.material);
-        let is_fruit_cake =
-            sponges.all(|material| material.kind != MaterialKind::Sponge || material.like == "fruit cake");
-        Ok(Self {
-            pantry: &setup.pantry,
-            outlines: outlines.collect(),
-            height: high - low,
-            coats: setup.coverings,
-            grow,
-            is_fruit_cake,
-            highest: setup.rules.board_every,
-        })
-    }
-
-    /// About how many it serves at this scale.
-    fn served(&self, hundredths: u32) -> u32 {
-        let factor = f64::from(hundredths) / 100.0;
-        let height = match self.grow {
-            Grow::Evenly => factor * (self.height + self.coats) - self.coats,
-            Grow::Sideways => self.height,
-        };
-        if height <= 0.0 {
-            return 0;
-        }
-        let more = (factor - 1.0) * self.coats;
-        let scaled = |outline: &Region| {
-            let contours = outline.contours().iter().map(|c| c.iter().map(|p: &DVec2| *p * factor).collect());
-            let outline = Region::new(contours.collect());
-            if more < 0.0 {
-                outline.inset(-more, Tolerance::PREVIEW)
-            } else {
-                outline.outset(more, Tolerance::PREVIEW)
-            }
-        };
-        let outlines: Vec<Region> = self.outlines.par_iter().map(scaled).collect();
-        let tiers = (height / self.highest).ceil().max(1.0) as usize;
-        let thick = height / outlines.len() as f64;
-        let slices: Vec<(f64, Region)> = outlines.into_iter().map(|outline| (thick, outline)).collect();
-        let each = slices.len().div_ceil(tiers);
-        portions_of(self.pantry, self.is_fruit_cake, slices.chunks(each).map(<[_]>::to_vec).collect())
-    }
-
-    /// The smallest scale that serves `count`; `None` if none does.
-    fn least(&self, count: u32) -> Option<u32> {
-        let (mut low, mut high) = HUNDREDTHS;
-        // Servings grow with the square or the cube of the scale: a guess, then as far as it takes.
-        let have = f64::from(self.served(100).max(1));
-        let guess = (100.0 * real::cbrt(f64::from(count) / have) * 1.2).ceil() as u32;
-        let mut near = guess.clamp(low, high);
-        while near < high && self.served(near) < count {
-            low = near;
-            near = (near * 3 / 2).min(high);
-        }
-        if self.served(near) < count {
-            return None;
-        }
-        high = near;
-        while high - low > 1 {
-            let half = (low + high) / 2;
-            if self.served(half) >= count { high = half } else { low = half }
-        }
-        Some(high)
-    }
 }

@@ -1,4 +1,4 @@
-//! Every shipped example against its budgets: plan, stack, kit and OBJ.
+//! Every shipped example against its budgets: plan, stack, stack scaled to serve so many, kit and OBJ.
 //!
 //! `cargo bench --no-default-features --bench examples`; names after `--` choose examples. The references are the
 //! budgets, and, for the plan, manifold3d carving the same meshes (`tests/reference/boolean_times.py`), which is
@@ -40,6 +40,13 @@ const EXAMPLES: [(&str, [u64; 4]); 6] = [
     ("sitting-hen", [400, 1500, 2000, 2000]),
 ];
 
+/// How many an example is scaled to serve; those that no stack serves so many of are left out.
+const SERVED: [(&str, &str); 4] =
+    [("toadstool-house", "40"), ("garden-urn", "20"), ("lopsided-bell", "40"), ("sitting-hen", "36")];
+
+/// The most time for that.
+const TO_SERVE: Duration = Duration::from_secs(2);
+
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|name| !name.starts_with('-')).collect();
     head();
@@ -73,6 +80,12 @@ fn measure(name: &str, [to_plan, to_stack, to_kit, to_obj]: [Duration; 4]) {
         drop(black_box(proposals));
     });
     row(&format!("{name}: cake file to stacks"), stacked, to_stack, Some(1.0));
+
+    if let Some((_, count)) = SERVED.iter().find(|(served, _)| *served == name) {
+        let arguments = ["stack".as_ref(), file.as_os_str(), "--serve".as_ref(), count.as_ref()];
+        let served = fastest(|| program(&arguments));
+        row(&format!("{name}: stack that serves {count}, start to text"), served, TO_SERVE, Some(1.0));
+    }
 
     let kit = fastest(|| {
         let plan = planned();

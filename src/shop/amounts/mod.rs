@@ -15,7 +15,7 @@ use serde::Serialize;
 pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
 pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
-pub use servings::{Portion, Served, Servings, TierPieces, portions_of};
+pub use servings::{Portion, Served, Servings, TierPieces, portions_between, portions_of};
 pub use shopping::{Bought, Shopping, csv};
 pub use text::{shopping_text, text};
 

@@ -10,7 +10,13 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use geom::{Region, Tolerance, units::MM_PER_INCH};
-use plan::{Plan, carve::LevelOutlines, design::MaterialKind, pantry::Pantry, stack::SlabKind};
+use plan::{
+    Plan,
+    carve::{Body, LevelOutlines},
+    design::MaterialKind,
+    pantry::Pantry,
+    stack::SlabKind,
+};
 
 /// A portion.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -104,6 +110,14 @@ pub fn portions_of(pantry: &Pantry, is_fruit_cake: bool, tiers: Vec<Vec<(f64, Re
     tiers.map(|tier| pieces(&portion, &tier).0.pieces).sum()
 }
 
+/// The same of tiers of `target` between these heights, mm.
+pub fn portions_between(pantry: &Pantry, is_fruit_cake: bool, target: &Body, tiers: &[(f64, f64)]) -> u32 {
+    let outlines = LevelOutlines::new(target, Tolerance::PREVIEW);
+    let (_, top) = target.heights();
+    let tiers = tiers.iter().map(|(low, high)| (*low, high.min(top))).filter(|(low, high)| low < high);
+    portions_of(pantry, is_fruit_cake, tiers.map(|tier| slices(&outlines, tier)).collect())
+}
+
 /// The portions that are counted, the maker's own first.
 fn portions(pantry: &Pantry, is_fruit_cake: bool) -> Vec<Portion> {
     let mut portions: Vec<Portion> = Portion::usual().into();
@@ -181,16 +195,20 @@ fn tiers(plan: &Plan) -> Vec<TierSlices> {
         if low >= high {
             return None;
         }
-        let count = ((high - low) / SLICE).ceil().max(1.0) as u32;
-        let thick = (high - low) / f64::from(count);
-        let slice = |i: u32| {
-            let z = low + (f64::from(i) + 0.5) * thick;
-            (thick, outlines.at(z))
-        };
-        let slices = (0..count).into_par_iter().map(slice).collect();
-        Some(TierSlices { name: tier.name.clone(), slices })
+        Some(TierSlices { name: tier.name.clone(), slices: slices(&outlines, (low, high)) })
     });
     tiers.collect()
+}
+
+/// A tier between two heights in slices from the bottom up, each with its thickness in mm.
+fn slices(outlines: &LevelOutlines<'_>, (low, high): (f64, f64)) -> Vec<(f64, Region)> {
+    let count = ((high - low) / SLICE).ceil().max(1.0) as u32;
+    let thick = (high - low) / f64::from(count);
+    let slice = |i: u32| {
+        let z = low + (f64::from(i) + 0.5) * thick;
+        (thick, outlines.at(z))
+    };
+    (0..count).into_par_iter().map(slice).collect()
 }
 
 fn served(portion: Portion, kept: f64, tiers: &[TierSlices]) -> Served {

@@ -11,9 +11,10 @@
 use std::rc::Rc;
 
 use rustc_hash::FxHashMap;
+use smallvec::SmallVec;
 
 use super::{
-    graph::{Carrier, Edge, Graph, Node},
+    graph::{Edge, Graph, Node},
     problem::{Problem, microns, mm},
 };
 use geom::Cancel;
@@ -91,12 +92,10 @@ impl Remaining {
 
 /// A partial stack, as far as its bounds go.
 pub struct PartialStack<'a> {
-    /// Height of the underside of the next slab, micrometres.
-    pub z: i32,
+    /// Where the next slab stands; `None` where the stack has reached its top.
+    pub node: Option<Node>,
     /// Height of the last board's top, micrometres.
     pub foot: i32,
-    /// What the next slab lies on.
-    pub carrier: Carrier,
     /// Everything paid but oven loads.
     pub paid: f64,
     /// Oven loads that its bakes take by themselves, as a cost.
@@ -166,14 +165,17 @@ impl<'a, 'p> Bounds<'a, 'p> {
             return least;
         }
         let rested = made.rests.iter().fold(0, |bits, rest| bits | self.bit(rest.0 as usize));
-        let node = self.graph.node(made.z, made.carrier);
-        let remaining = self.shares_from(node, rested);
+        let remaining = self.shares_from(made.node, rested);
         let each_load = self.each_load;
         let mut worth = [0.0; 2];
+        // Price of a bake of the pan of each rest, and what part of one it is.
+        let mut rests: SmallVec<[(f64, f64); 12]> = SmallVec::new();
         for &(p, rest) in made.rests {
             let share = f64::from(rest) / f64::from(self.graph.levels[p as usize]);
-            worth[0] += share * self.prices[p as usize];
-            worth[1] += share * (self.prices[p as usize] + each_load);
+            let price = self.prices[p as usize];
+            worth[0] += share * price;
+            worth[1] += share * (price + each_load);
+            rests.push((price, share));
         }
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // Loads that are paid already, or as many as all bakes fill.
@@ -182,7 +184,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
             let (base, worth) = if *loads { (filled, worth[1]) } else { (made.loads, worth[0]) };
             least = least.max(made.paid + base + remaining[i] - mix * worth);
         }
-        if least >= incumbent { least } else { least.max(made.paid + self.whole_bakes(node, made)) }
+        if least >= incumbent { least } else { least.max(made.paid + self.whole_bakes(made, &rests)) }
     }
 
     /// Whether bakes of pan `p` cost nothing, however many there are.
@@ -290,9 +292,10 @@ impl<'a, 'p> Bounds<'a, 'p> {
         least
     }
 
-    /// The least that whole bakes, seams and oven loads cost from `node` on, where `made` has come to, loads paid before counted in.
-    fn whole_bakes(&mut self, node: Option<Node>, made: &PartialStack<'_>) -> f64 {
-        let counts = self.counts_from(node);
+    /// The least that whole bakes, seams and oven loads cost from where `made` has come to, loads paid before counted in;
+    /// `rests` are its rests with their prices and shares.
+    fn whole_bakes(&mut self, made: &PartialStack<'_>, rests: &[(f64, f64)]) -> f64 {
+        let counts = self.counts_from(made.node);
         let rules = &self.graph.problem.rules;
         let total: u32 = made.bakes.iter().map(|n| u32::from(*n)).sum();
         // As many boards as the height above the last one asks for.
@@ -302,9 +305,7 @@ impl<'a, 'p> Bounds<'a, 'p> {
         let bare = counts[self.classes.len() + 1] + rules.weights.board * f64::from(boards);
         let mut cost = counts[self.classes.len()].max(bare);
         for (i, (class, step)) in self.classes.iter().enumerate() {
-            let rests = made.rests.iter().filter(|(p, _)| self.prices[*p as usize] >= *class);
-            let worth: f64 =
-                rests.map(|&(p, rest)| f64::from(rest) / f64::from(self.graph.levels[p as usize])).sum();
+            let worth: f64 = rests.iter().filter(|(price, _)| price >= class).map(|(_, share)| share).sum();
             let bakes = (counts[i] - worth - 1e-9).ceil().max(0.0);
             cost += step * bakes;
             if i == 0 {

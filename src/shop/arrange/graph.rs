@@ -3,7 +3,7 @@
 //! It knows less of a stack than a label does, so that every stack is a path in it and the cheapest path is a lower bound:
 //! of a slab it keeps the pan, not the place, and carriers on which all slabs hang over alike are one node.
 
-use std::rc::Rc;
+use std::{cell::OnceCell, rc::Rc};
 
 use rustc_hash::FxHashMap;
 
@@ -30,6 +30,8 @@ pub struct SlabChoice {
     pub filled: f64,
     /// A board on it and what that costs; `None` where none fits.
     pub boarded: Option<(Footprint, f64)>,
+    /// Where the next slab stands upon its filling, and upon its board, once that was asked for.
+    pub next: [OnceCell<Option<Node>>; 2],
 }
 
 /// What a slab lies on, as far as bounds go.
@@ -216,6 +218,7 @@ impl<'a, 'p> Graph<'a, 'p> {
                     hangs,
                     filled: seam(self.filling),
                     boarded: board.map(|board| (board, problem.rules.weights.board + seam(self.board))),
+                    next: Default::default(),
                 });
             }
         }

@@ -1,6 +1,6 @@
 //! Partial stacks as labels, and when one dominates another.
 
-use smallvec::SmallVec;
+use smallvec::{SmallVec, smallvec};
 
 use super::{
     bound::{Bounds, Rest},
@@ -19,6 +19,9 @@ pub type Bakes = SmallVec<[u8; 16]>;
 
 /// Uncut rests, sorted by pan, the highest of each first.
 pub type Rests = SmallVec<[Rest; 6]>;
+
+/// Ways to cut a slab: what is then uncut, and whether a bake is bought for it.
+pub type Ways = SmallVec<[(Rests, bool); 3]>;
 
 /// A partial stack.
 #[derive(Debug, Clone)]
@@ -90,6 +93,54 @@ pub fn dominates(problem: &Problem<'_>, prices: &[f64], a: &Label, b: &Label) ->
     price + problem.rules.weights.load * f64::from(more) <= b.paid + SAME && carries_as_well(a, b)
 }
 
+/// What of a label tells quickly that it does not dominate another; small, since thousands are compared.
+#[derive(Debug, Clone, Copy)]
+pub struct Digest {
+    foot: i32,
+    /// Bakes of all pans.
+    bakes: u32,
+    paid: f64,
+    /// A bit for each pan that has a rest.
+    rested: u64,
+}
+
+impl Digest {
+    /// That of `label`.
+    pub fn new(label: &Label) -> Self {
+        Self {
+            foot: label.foot,
+            bakes: label.bakes.iter().map(|n| u32::from(*n)).sum(),
+            paid: label.paid,
+            rested: label.rests.iter().fold(0, |bits, (pan, _)| bits | 1 << pan),
+        }
+    }
+
+    /// Whether its label may dominate that of `other`, as far as the digests tell: [`dominates`] tells for sure.
+    pub fn may_dominate(&self, problem: &Problem<'_>, prices: &[f64], other: &Self) -> bool {
+        let most = other.paid + SAME;
+        if self.foot < other.foot || self.paid > most {
+            return false;
+        }
+        let more = self.bakes.saturating_sub(other.bakes);
+        if more > 0 {
+            let loads = more.div_ceil(problem.rules.at_once.max(1));
+            let is_limited = problem.rules.most_loads.is_some();
+            if is_limited || self.paid + problem.rules.weights.load * f64::from(loads) > most {
+                return false;
+            }
+        }
+        // Each pan of which only the other has a rest takes a bake.
+        let mut lacking = other.rested & !self.rested;
+        while lacking != 0 {
+            if self.paid + prices[lacking.trailing_zeros() as usize] > most {
+                return false;
+            }
+            lacking &= lacking - 1;
+        }
+        true
+    }
+}
+
 /// Whether what `a` ends in carries all that what `b` ends in carries.
 fn carries_as_well(a: &Label, b: &Label) -> bool {
     match (&a.carrier, &b.carrier) {
@@ -101,7 +152,7 @@ fn carries_as_well(a: &Label, b: &Label) -> bool {
 
 /// Every way to cut a slab of pan `p`: from a rest, or from a new bake. What is left is kept if it will give
 /// another slab. Each with whether a bake is bought for it.
-pub fn ways_to_cut(bounds: &Bounds<'_, '_>, label: &Label, p: usize, height: i32) -> Vec<(Rests, bool)> {
+pub fn ways_to_cut(bounds: &Bounds<'_, '_>, label: &Label, p: usize, height: i32) -> Ways {
     let useful = |rest: i32| !bounds.graph.problem.is_dome(p) && rest >= bounds.graph.thinnest;
     let with = |without: Option<usize>, rest: i32| -> Rests {
         let others = label.rests.iter().enumerate().filter(|(i, _)| Some(*i) != without);
@@ -114,9 +165,9 @@ pub fn ways_to_cut(bounds: &Bounds<'_, '_>, label: &Label, p: usize, height: i32
     };
     if bounds.is_free(p) {
         // Where another bake costs nothing, no rest is needed.
-        return vec![(label.rests.clone(), true)];
+        return smallvec![(label.rests.clone(), true)];
     }
-    let mut ways = Vec::new();
+    let mut ways = Ways::new();
     let mut seen = 0;
     for (i, &(pan, rest)) in label.rests.iter().enumerate() {
         if pan as usize != p || rest < height || rest == seen {
@@ -126,7 +177,7 @@ pub fn ways_to_cut(bounds: &Bounds<'_, '_>, label: &Label, p: usize, height: i32
         ways.push((with(Some(i), rest - height), false));
         if rest == height {
             // Nothing is better than a rest that is used up: the others stay as they are.
-            return vec![(with(Some(i), 0), false)];
+            return smallvec![(with(Some(i), 0), false)];
         }
     }
     ways.push((with(None, bounds.graph.levels[p] - height), true));

@@ -10,7 +10,7 @@ use super::{
     label::SAME,
     pieces,
     problem::Rules,
-    search::{self, Effort, Found, cost_range, is_feasible, search},
+    search::{Effort, Found, cost_range, is_feasible, search},
     setup::Setup,
     tiers, with_tiers,
 };
@@ -19,7 +19,7 @@ use cakefile::edit::Document;
 use geom::{Cancel, Cancelled, progress::Progress};
 use make::sheets::ShapeKind;
 use plan::{
-    Planner, Source,
+    Planner, Quality, Source,
     findings::Finding,
     pantry::{Pan, Trouble},
 };
@@ -37,13 +37,18 @@ pub fn propose(
     cancel: &Cancel,
     progress: &dyn Progress,
 ) -> Result<Proposals, ArrangeError> {
-    let mut setup = Setup::new(planner, source, cancel)?;
-    if setup.pans.is_empty() {
-        return Err(ArrangeError::NoPans);
-    }
-    if setup.pans.len() > search::MOST_PANS {
-        return Err(ArrangeError::ManyPans(setup.pans.len()));
-    }
+    propose_for(planner, Setup::new(planner, source, cancel)?, aims, effort, cancel, progress)
+}
+
+pub(super) fn propose_for(
+    planner: &Planner,
+    mut setup: Setup,
+    aims: &[Aim],
+    effort: Effort,
+    cancel: &Cancel,
+    progress: &dyn Progress,
+) -> Result<Proposals, ArrangeError> {
+    setup.check_pans()?;
     let mut trouble = None;
     let problem = setup.problem(&setup.pans, &setup.rules);
     let (found, laid) = rayon::join(
@@ -167,6 +172,8 @@ fn fixed(
                     None => sound.push(cheapest),
                 }
             }
+            // Drafts are not advised.
+            None if setup.quality == Quality::Draft => left.push(proposal),
             None => {
                 let found = (proposal.found, proposal.pans);
                 left.push(self::proposal(planner, setup, proposal.aims, found, Advice::Always, cancel)?);
@@ -211,7 +218,7 @@ fn all_found(
 }
 
 /// Whether two stacks are the same.
-fn alike(a: &Found, a_pans: &[Pan], b: &Found, b_pans: &[Pan]) -> bool {
+pub(super) fn alike(a: &Found, a_pans: &[Pan], b: &Found, b_pans: &[Pan]) -> bool {
     a.slabs.len() == b.slabs.len()
         && a.slabs.iter().zip(&b.slabs).all(|(x, y)| {
             a_pans[x.pan] == b_pans[y.pan]
@@ -307,7 +314,10 @@ pub(super) fn proposal(
     let text = cake.text().to_owned();
     let source = Source { cake, ..setup.source.clone() };
     let is_of_use = |findings: &[Finding]| advice == Advice::Always || fault_of(findings).is_none();
-    let plan = planner.plan_advised_if(&source, is_of_use, cancel)?;
+    let plan = match setup.quality {
+        Quality::Draft => planner.plan(&source, Quality::Draft, cancel)?,
+        Quality::Full => planner.plan_advised_if(&source, is_of_use, cancel)?,
+    };
     let bakes = if !setup.kept.is_empty() {
         bakes_of_plan(&plan)
     } else if found.slabs.iter().any(|slab| slab.footprint.shape.pieces().is_some()) {

@@ -1,7 +1,9 @@
 //! A cake file and a pantry, made ready for the search.
 
 use super::{
+    ArrangeError,
     kept::Kept,
+    label::MOST_PANS,
     needs::Needs,
     places::Places,
     problem::{Problem, Rules, Weights},
@@ -13,7 +15,7 @@ use geom::{
 };
 use make::sheets::ShapeKind;
 use plan::{
-    PlanError, Planner, Source, Understood,
+    PlanError, Planner, Quality, Source, Understood,
     carve::CarveError,
     design::{self, Design, MaterialKind, Operation},
     nothing_left,
@@ -59,6 +61,8 @@ pub struct Setup {
     pub coverings: f64,
     /// What is cut out of the carved shape, which no dowel may meet.
     pub cuts: Vec<Solid>,
+    /// How exactly the shape is worked out, and stacks of it are planned.
+    pub quality: Quality,
     /// Where pans and boards fit; no limit that is relaxed changes that.
     places: Places,
 }
@@ -109,31 +113,23 @@ impl Setup {
     /// # Errors
     /// Every problem of the file at once, or [`PlanError::Cancelled`].
     pub fn new(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
-        Self::of(planner, source, resolved(planner, source, cancel)?, cancel)
+        Self::with_quality(planner, source, Quality::Full, cancel)
     }
 
-    /// The same with a shape that is not turned worked out no finer than for a rough answer.
+    /// The same with the shape worked out and stacks planned as exactly as asked.
     ///
     /// # Errors
     /// As [`Setup::new`].
-    pub fn coarse(planner: &Planner, source: &Source, cancel: &Cancel) -> Result<Self, PlanError> {
-        /// Step of the lattice, as a share of the size.
-        const ROUGH: f64 = 1.0 / 50.0;
-        let mut understood = resolved(planner, source, cancel)?;
-        let design = &mut understood.design;
-        if design.shape.form().is_some() {
-            design.grid = design.grid.max(design.shape.size().max_element() * ROUGH);
-            design.tool = design.preview;
-        }
-        Self::of(planner, source, understood, cancel)
-    }
-
-    fn of(
+    pub fn with_quality(
         planner: &Planner,
         source: &Source,
-        understood: Understood,
+        quality: Quality,
         cancel: &Cancel,
     ) -> Result<Self, PlanError> {
+        let mut understood = resolved(planner, source, cancel)?;
+        if quality == Quality::Draft {
+            understood.make_coarse();
+        }
         let Understood { design, pantry, .. } = understood;
         let file = &source.cake;
         let wrong = |error| match error {
@@ -229,8 +225,18 @@ impl Setup {
             cuts,
             design,
             pantry,
+            quality,
             places: Places::default(),
         })
+    }
+
+    /// Whether there are pans, and no more than a search takes.
+    pub(super) fn check_pans(&self) -> Result<(), ArrangeError> {
+        match self.pans.len() {
+            0 => Err(ArrangeError::NoPans),
+            count if count > MOST_PANS => Err(ArrangeError::ManyPans(count)),
+            _ => Ok(()),
+        }
     }
 
     /// The search for a stack of `pans` under `rules`.

@@ -5,9 +5,9 @@ use geom::{Cancel, progress::NoProgress};
 use plan::{Plan, Planner};
 use shop::{
     amounts::Servings,
-    arrange::{Aim, Effort},
+    arrange::{Aim, Effort, propose},
     scale::{Goal, Grow, ScaleError, scale, scaled},
-    serve::serve,
+    serve::{Trial, serve},
 };
 
 use crate::{
@@ -109,4 +109,51 @@ fn a_cake_that_outgrows_its_pans_says_where() {
     // An outline that is drawn in one size for all directions cannot grow sideways alone.
     let hen = scaled(&example_source("sitting-hen"), 1.2, Grow::Sideways);
     assert!(matches!(hen, Err(ScaleError::OneSize(_) | ScaleError::Drawn { .. })), "{hen:?}");
+}
+
+/// A cake that is scaled serves as many as asked for with a stack that passes its own check, and a hundredth smaller it does
+/// not. Of simple shapes each scale is searched in full too: the same scale comes out.
+#[test]
+fn a_cake_is_scaled_no_larger_than_it_takes() {
+    let turned = |points: &str| {
+        let text =
+            format!("crumbline = 1\nname = \"x\"\nunit = \"mm\"\n[shape.turned]\npoints = [{points}]\n");
+        source(&CakeFile::from_text("test.cake.toml", "", &text))
+    };
+    let cakes = [
+        (turned("[0, 0], [70, 0], [70, 90], [0, 90]"), [12, 25], true),
+        (turned("[0, 0], [90, 0], [90, 40], [40, 120], [0, 120]"), [9, 22], true),
+        (turned("[0, 0], [60, 0], [95, 160], [70, 260], [0, 260]"), [30, 44], true),
+        (example_source("garden-urn"), [14, 30], false),
+        (example_source("toadstool-house"), [8, 20], false),
+    ];
+    for (source, counts, is_simple) in &cakes {
+        let (planner, cancel) = (Planner::new(), Cancel::new());
+        for &count in counts {
+            let made =
+                serve(&planner, source, count, None, &[Aim::Best], Effort::default(), &cancel, &NoProgress);
+            let (grown, found) = made.unwrap_or_else(|error| panic!("{count}: {error:?}"));
+            let best = &found.proposals[0];
+            let served = |plan: &Plan| Servings::new(plan).served[0].by_cutting;
+            assert!(best.fault().is_none() && best.aims.contains(&Aim::Best), "{count}: {:?}", best.fault());
+            assert!(served(&best.plan) >= count, "{count}: {}", served(&best.plan));
+            let hundredths = (100.0 * grown.factor).round() as u32;
+            let smaller = Trial::new(&planner, source, (hundredths - 1, grown.grow), count, &cancel).unwrap();
+            assert!(
+                smaller.served.is_none_or(|served| served < count),
+                "{count} at {hundredths} %: {smaller:?}"
+            );
+            if !is_simple {
+                continue;
+            }
+            let serves_in_full = |hundredths: u32| {
+                let made = scaled(source, f64::from(hundredths) / 100.0, grown.grow).unwrap().source;
+                let all =
+                    propose(&planner, &made, &[Aim::Best], Effort::default(), &cancel, &NoProgress).unwrap();
+                all.proposals.first().is_some_and(|best| served(&best.plan) >= count)
+            };
+            let least = (hundredths - 5..=hundredths).find(|scale| serves_in_full(*scale));
+            assert_eq!(least, Some(hundredths), "{count}");
+        }
+    }
 }
