@@ -1,12 +1,18 @@
 //! A bounding volume hierarchy (BVH) of triangles: nearest point, rays, winding number, close pairs.
 
+mod close_pairs;
+
 use std::ops::Range;
 
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 use rayon::prelude::*;
 
+pub use crate::triangle::Feature;
 use crate::{
-    Cancel, Cancelled, TriMesh, uncancelled,
+    Cancel, Cancelled, TriMesh,
+    bounding_cylinder::BoundingCylinder,
+    triangle::{crossing_above, is_hit, nearest_on_triangle},
+    uncancelled,
     wide_bvh::{Entry, Inside, WideBvh},
 };
 
@@ -49,15 +55,6 @@ pub struct Hit {
     pub triangle: u32,
     pub point: DVec3,
     pub feature: Feature,
-}
-
-/// What of a triangle is nearest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Feature {
-    Face,
-    /// The side that leaves this corner.
-    Edge(u8),
-    Vertex(u8),
 }
 
 impl Bvh {
@@ -265,65 +262,6 @@ impl Bvh {
         );
     }
 
-    /// The first pair of triangles that `is_one`, lowest first, among those whose boxes meet.
-    pub(crate) fn first_close_pair(&self, is_one: impl Fn(u32, u32) -> bool) -> Option<(u32, u32)> {
-        (0..self.corners.len() as u32).find_map(|one| {
-            let [a, b, c] = self.corners[self.slots[one as usize] as usize];
-            let (lo, hi) = (a.min(b).min(c), a.max(b).max(c));
-            let mut first: Option<u32> = None;
-            self.traverse(
-                f64::INFINITY,
-                |node| {
-                    if node.lo.cmple(hi).all() && lo.cmple(node.hi).all() { 0.0 } else { f64::INFINITY }
-                },
-                |slots| {
-                    let others = slots.map(|slot| self.numbers[slot]);
-                    let nearer = |other: &u32| *other > one && first.is_none_or(|first| *other < first);
-                    first = others.filter(nearer).find(|other| is_one(one, *other)).or(first);
-                    f64::INFINITY
-                },
-            );
-            first.map(|other| (one, other))
-        })
-    }
-
-    /// Whether `holds` is true of every two triangles whose boxes lie no further apart than `near`, in mm; of no meaning
-    /// once `cancel` asks to stop.
-    pub fn all_close_pairs(
-        &self,
-        near: f64,
-        holds: impl Fn(u32, u32) -> bool + Sync,
-        cancel: &Cancel,
-    ) -> bool {
-        let meet = |a: (DVec3, DVec3), b: (DVec3, DVec3)| a.0.cmple(b.1).all() && a.1.cmpge(b.0).all();
-        let box_of = |slot: usize| {
-            let [a, b, c] = self.corners[slot];
-            (a.min(b).min(c), a.max(b).max(c))
-        };
-        // Leaf by leaf against itself and all that come after it.
-        self.nodes.par_iter().filter(|node| node.count > 0).all(|leaf| {
-            let widened = (leaf.lo - near, leaf.hi + near);
-            let mut all = !cancel.is_cancelled();
-            if !all {
-                return false;
-            }
-            self.traverse(
-                f64::INFINITY,
-                |node| if meet(widened, (node.lo, node.hi)) { 0.0 } else { f64::INFINITY },
-                |others| {
-                    for other in others.filter(|other| *other > leaf.at as usize) {
-                        let (lo, hi) = box_of(other);
-                        let around = (lo - near, hi + near);
-                        let mut pairs = leaf.slots().filter(|one| *one < other && meet(box_of(*one), around));
-                        all = all && pairs.all(|one| holds(self.numbers[one], self.numbers[other]));
-                    }
-                    if all { f64::INFINITY } else { 0.0 }
-                },
-            );
-            all
-        })
-    }
-
     /// The winding number about `p` of the triangles with numbers below `end`, by what lies straight above it: 1
     /// inside, 0 outside.
     pub fn winding_above(&self, p: DVec3, end: u32) -> i32 {
@@ -385,45 +323,6 @@ fn build(
     Ok(())
 }
 
-/// A cylinder round the triangles of a leaf. Those of a fine surface fit in a flat one: most points that are near the
-/// box of such a leaf, but not near its triangles, are told so by the cylinder's distance alone.
-#[derive(Debug, Clone, Copy)]
-struct BoundingCylinder {
-    middle: DVec3,
-    /// Direction of its axis.
-    axis: DVec3,
-    radius: f64,
-    /// Half its height.
-    half: f64,
-}
-
-impl BoundingCylinder {
-    fn of(triangles: &[[DVec3; 3]]) -> Self {
-        let corners = || triangles.iter().flatten();
-        let middle = corners().sum::<DVec3>() / (3 * triangles.len()) as f64;
-        let normals = triangles.iter().map(|[a, b, c]| (*b - *a).cross(*c - *a));
-        let axis = normals.sum::<DVec3>().try_normalize().unwrap_or(DVec3::Z);
-        let (mut radius, mut half) = (0.0f64, 0.0f64);
-        for p in corners().map(|p| *p - middle) {
-            let along = p.dot(axis);
-            half = half.max(along.abs());
-            radius = radius.max((p - axis * along).length_squared());
-        }
-        Self { middle, axis, radius: radius.sqrt(), half }
-    }
-
-    /// Nothing in it is nearer to `p`.
-    fn distance_squared(&self, p: DVec3) -> f64 {
-        /// So that round-off never makes it more.
-        const LESS: f64 = 1.0 - 1e-12;
-        let from = p - self.middle;
-        let along = from.dot(self.axis);
-        let beside = (from - self.axis * along).length();
-        let (over, out) = ((along.abs() - self.half).max(0.0), (beside - self.radius).max(0.0));
-        (over * over + out * out) * LESS
-    }
-}
-
 impl Node {
     /// Slots of the triangles of a leaf.
     fn slots(&self) -> Range<usize> {
@@ -454,104 +353,9 @@ impl Node {
     }
 }
 
-/// The nearest point of a triangle (C. Ericson, Real-Time Collision Detection, 5.1.5).
-fn nearest_on_triangle(p: DVec3, [a, b, c]: &[DVec3; 3]) -> (DVec3, Feature) {
-    let (ab, ac, ap) = (*b - *a, *c - *a, p - *a);
-    let (d1, d2) = (ab.dot(ap), ac.dot(ap));
-    if d1 <= 0.0 && d2 <= 0.0 {
-        return (*a, Feature::Vertex(0));
-    }
-    let bp = p - *b;
-    let (d3, d4) = (ab.dot(bp), ac.dot(bp));
-    if d3 >= 0.0 && d4 <= d3 {
-        return (*b, Feature::Vertex(1));
-    }
-    let vc = d1 * d4 - d3 * d2;
-    if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
-        return (*a + ab * share(d1, d1 - d3), Feature::Edge(0));
-    }
-    let cp = p - *c;
-    let (d5, d6) = (ab.dot(cp), ac.dot(cp));
-    if d6 >= 0.0 && d5 <= d6 {
-        return (*c, Feature::Vertex(2));
-    }
-    let vb = d5 * d2 - d1 * d6;
-    if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
-        return (*a + ac * share(d2, d2 - d6), Feature::Edge(2));
-    }
-    let va = d3 * d6 - d5 * d4;
-    if va <= 0.0 && d4 >= d3 && d5 >= d6 {
-        return (*b + (*c - *b) * share(d4 - d3, (d4 - d3) + (d5 - d6)), Feature::Edge(1));
-    }
-    let sum = va + vb + vc;
-    (*a + ab * share(vb, sum) + ac * share(vc, sum), Feature::Face)
-}
-
-/// Whether a ray meets a triangle (T. Möller and B. Trumbore, Fast, minimum storage ray/triangle intersection,
-/// 1997), either side of it.
-fn is_hit(from: DVec3, direction: DVec3, [a, b, c]: &[DVec3; 3]) -> bool {
-    let (ab, ac) = (*b - *a, *c - *a);
-    let p = direction.cross(ac);
-    let scale = ab.dot(p);
-    if scale == 0.0 {
-        return false;
-    }
-    let t = from - *a;
-    let u = t.dot(p) / scale;
-    let q = t.cross(ab);
-    let v = direction.dot(q) / scale;
-    u >= 0.0 && v >= 0.0 && u + v <= 1.0 && ac.dot(q) / scale > 0.0
-}
-
-/// `part` / `sum`, 0 where both vanish.
-fn share(part: f64, sum: f64) -> f64 {
-    if sum > 0.0 { part / sum } else { 0.0 }
-}
-
-/// 1 where a triangle that faces up lies straight above `p`, −1 where one that faces down does. Of two triangles
-/// that share a side just one lies above a point below that side.
-fn crossing_above(p: DVec3, corners: &[DVec3; 3]) -> i32 {
-    let [a, b, c] = corners.map(|q| q.truncate());
-    let at = p.truncate();
-    let winding = straddled(at, a, b) + straddled(at, b, c) + straddled(at, c, a);
-    if winding == 0 {
-        return 0;
-    }
-    let [a, b, c] = *corners;
-    let normal = (b - a).cross(c - a);
-    // The plane's height above p has the sign of this over the normal's z.
-    let above = normal.dot(a - p) * f64::from(winding) >= 0.0;
-    if above { winding } else { 0 }
-}
-
-/// 1 where the side from `a` to `b` runs up past `p` on its right, −1 where it runs down there. Both directions
-/// of a side give opposite answers to the last bit.
-fn straddled(p: DVec2, a: DVec2, b: DVec2) -> i32 {
-    if (a.y > p.y) == (b.y > p.y) {
-        return 0;
-    }
-    let (low, high, up) = if a.y < b.y { (a, b, 1) } else { (b, a, -1) };
-    let left = (high - low).perp_dot(p - low);
-    if left > 0.0 { up } else { 0 }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_closest_point_is_a_face_an_edge_or_a_corner() {
-        let triangle = [DVec3::ZERO, DVec3::X * 4.0, DVec3::Y * 4.0];
-        for (p, expected) in [
-            (DVec3::new(1.0, 1.0, 7.0), DVec3::new(1.0, 1.0, 0.0)),
-            (DVec3::new(2.0, -3.0, 1.0), DVec3::new(2.0, 0.0, 0.0)),
-            (DVec3::new(4.0, 4.0, -1.0), DVec3::new(2.0, 2.0, 0.0)),
-            (DVec3::new(-1.0, -1.0, 2.0), DVec3::ZERO),
-            (DVec3::new(9.0, -1.0, 0.0), DVec3::X * 4.0),
-        ] {
-            assert!(nearest_on_triangle(p, &triangle).0.distance(expected) < 1e-12, "{p}");
-        }
-    }
 
     #[test]
     fn a_search_finds_what_looking_at_every_triangle_finds() {

@@ -10,6 +10,7 @@
 
 pub mod axis;
 mod bearing;
+mod bounding_cylinder;
 mod bvh;
 pub mod cancel;
 mod caps;
@@ -49,6 +50,7 @@ mod test_cancelling;
 mod test_regions;
 mod tolerance;
 pub mod trace;
+mod triangle;
 mod union_tree;
 mod united;
 pub mod units;

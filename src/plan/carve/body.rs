@@ -1,26 +1,21 @@
 //! A line as a solid: its section turned about the axis, then the cuts and adds that reach it.
 
-use std::{
-    collections::{BTreeMap, BTreeSet},
-    sync::{Arc, OnceLock},
-};
+mod at_depth;
+mod solids;
+
+use std::sync::{Arc, OnceLock};
 
 use glam::DVec2;
-use rayon::prelude::*;
 
-use crate::{
-    design::{Depth, Design, Detail, Operation, Tool},
-    lines::{Inset, Lines},
-};
+pub use at_depth::reaches;
+pub(super) use at_depth::spared;
+
+use super::window::Window;
+use crate::design::Operation;
 use geom::{
-    BearingRange, Cancel, Cancelled, LayeredMesh, MeridianRange, NotSolid, Region, Sector, Solid, SolidError,
-    Tolerance, TriMesh, revolve,
-    stitching::{Patch, stitched},
-    uncancelled,
-    wedge::wedge,
+    BearingRange, Cancelled, LayeredMesh, NotSolid, Region, Sector, Solid, SolidError, Tolerance, TriMesh,
+    revolve, uncancelled,
 };
-
-use super::{sectors::sectors, tools::Surface, window::Window};
 
 /// The solid inside one line.
 #[derive(Debug, Clone)]
@@ -65,13 +60,6 @@ impl Edit {
     }
 }
 
-/// The line whose cuts and adds a body has, and how far inside the finished line its surface lies, mm.
-#[derive(Clone, Copy)]
-struct Place {
-    level: usize,
-    depth: f64,
-}
-
 /// A sector of a body with its cuts and adds made.
 #[derive(Debug, Clone)]
 pub struct Edited {
@@ -105,157 +93,7 @@ fn or_fault<T: Default>(made: Result<T, SolidError>) -> Result<(T, Option<NotSol
     }
 }
 
-/// Whether `detail` changes line `level` of `lines`. An add on the icing is a part of its own and changes
-/// no line.
-pub fn reaches(detail: &Detail, level: usize, lines: &Lines) -> bool {
-    let carved = lines.all().len() - 1;
-    match (detail.depth, detail.operation) {
-        (Depth::Sponge, _) => true,
-        (Depth::Coating, _) => level < carved,
-        (Depth::Icing, Operation::Cut) => level == 0,
-        (Depth::Icing, Operation::Add) => false,
-    }
-}
-
-/// The line that a cut on line `level` leaves whole: a cut in the icing or the coating stays in it, however
-/// far its tool reaches. `None` where the cut cannot reach so deep, or may.
-pub(super) fn spared(detail: &Detail, level: usize, lines: &Lines) -> Option<usize> {
-    let carved = lines.all().len() - 1;
-    let inner = match detail.depth {
-        Depth::Sponge => return None,
-        Depth::Coating => carved,
-        Depth::Icing => level + 1,
-    };
-    let between = lines.all().get(inner)?.depth - lines.all()[level].depth;
-    let reaches = match &detail.tool {
-        // Pressed in square to the surface.
-        Tool::Relief(relief) => relief.depth > between,
-        _ => true,
-    };
-    (detail.operation == Operation::Cut && reaches).then_some(inner)
-}
-
-/// `section` with a point put in wherever an edge enters or leaves a sector.
-fn split<'a>(section: &Region, sectors: impl Iterator<Item = &'a Sector>) -> Region {
-    let mut heights: Vec<f64> = sectors.flat_map(Sector::changes).collect();
-    heights.sort_by(f64::total_cmp);
-    heights.dedup();
-    section.split_at(&heights)
-}
-
 impl Body {
-    /// The solid inside line `level`, 0 being the finished one.
-    ///
-    /// # Errors
-    /// Once `cancel` asks to stop.
-    pub fn new(
-        design: &Design,
-        lines: &Lines,
-        level: usize,
-        tolerance: Tolerance,
-        cancel: &Cancel,
-    ) -> Result<Self, Cancelled> {
-        let line = &lines.all()[level];
-        let inset = Inset { section: line.section.clone(), solid: line.solid.clone() };
-        let place = Place { level, depth: line.depth };
-        Self::at_depth(design, lines, place, inset, tolerance, cancel)
-    }
-
-    /// What is left while the knife is still `off` mm outside the carved line: cuts are that much
-    /// smaller, adds that much larger.
-    ///
-    /// # Errors
-    /// Once `cancel` asks to stop.
-    pub fn before_carved(
-        design: &Design,
-        lines: &Lines,
-        off: f64,
-        tolerance: Tolerance,
-        cancel: &Cancel,
-    ) -> Result<Self, Cancelled> {
-        let inset = lines.before_carved(off, tolerance, cancel)?;
-        let place = Place { level: lines.all().len() - 1, depth: lines.carved().depth - off };
-        Self::at_depth(design, lines, place, inset, tolerance, cancel)
-    }
-
-    /// The solid inside line `level` with `laid` mm of the next covering on it.
-    ///
-    /// # Errors
-    /// Once `cancel` asks to stop.
-    pub fn under_way(
-        design: &Design,
-        lines: &Lines,
-        level: usize,
-        laid: f64,
-        tolerance: Tolerance,
-        cancel: &Cancel,
-    ) -> Result<Self, Cancelled> {
-        let place = Place { level, depth: lines.all()[level].depth - laid };
-        let inset = lines.inset(place.depth, tolerance, cancel)?;
-        Self::at_depth(design, lines, place, inset, tolerance, cancel)
-    }
-
-    /// `inset` with the cuts and adds that reach `place`.
-    fn at_depth(
-        design: &Design,
-        lines: &Lines,
-        Place { level, depth }: Place,
-        inset: Inset,
-        tolerance: Tolerance,
-        cancel: &Cancel,
-    ) -> Result<Self, Cancelled> {
-        let surface = Surface { lines, depth, tolerance, cancel };
-        let reaching = || design.details.iter().filter(|detail| reaches(detail, level, lines));
-        let inner: BTreeSet<usize> = reaching().filter_map(|detail| spared(detail, level, lines)).collect();
-        let inner: BTreeMap<usize, Self> = inner
-            .into_iter()
-            .map(|level| Ok((level, Self::new(design, lines, level, tolerance, cancel)?)))
-            .collect::<Result<_, Cancelled>>()?;
-        let edit = |(index, detail): (usize, &Detail)| {
-            let mut solid = surface.solid(&detail.tool, detail.operation)?;
-            if let Some(inner) = spared(detail, level, lines).and_then(|level| inner.get(&level)) {
-                inner.check_solid()?;
-                solid = inner.taken_from(&solid, tolerance);
-            }
-            solid.check()?;
-            Ok(Edit::new(index, detail.operation, solid))
-        };
-        let edits = design
-            .details
-            .iter()
-            .enumerate()
-            .collect::<Vec<_>>()
-            .into_par_iter()
-            .filter(|(_, detail)| reaches(detail, level, lines))
-            .filter_map(|detail| edit(detail).transpose())
-            .collect::<Result<Vec<Edit>, SolidError>>();
-        let (edits, fault) = or_fault(edits)?;
-        let (section, free, widest) = (inset.section, inset.solid, design.widest());
-        let mut body = Self { section, free, edits, widest, fault, layered: Arc::default() };
-        if let Some(mesh) = body.free.as_ref().filter(|_| !body.edits.is_empty()) {
-            let solid = Solid::of_closed(mesh);
-            let made = edited(solid, body.edits.iter(), (0.0, f64::INFINITY), cancel);
-            let (made, fault) = or_fault(made)?;
-            body.free = Some(Arc::new(made.to_mesh()));
-            body.fault = body.fault.or(fault);
-        }
-        cancel.check()?;
-        Ok(body)
-    }
-
-    /// The solid inside the finished line without cuts and adds.
-    pub fn plain(design: &Design, lines: &Lines) -> Self {
-        let finished = lines.finished();
-        Self {
-            section: finished.section.clone(),
-            free: finished.solid.clone(),
-            edits: Vec::new(),
-            widest: design.widest(),
-            fault: None,
-            layered: Arc::default(),
-        }
-    }
-
     /// The whole surface with its triangles by height, if the shape is not turned.
     pub fn layered(&self) -> Option<&LayeredMesh> {
         let mesh = self.free.as_ref()?;
@@ -323,116 +161,6 @@ impl Body {
     /// How many meridians keep its round within `tolerance`.
     pub fn meridians(&self, tolerance: Tolerance) -> u32 {
         tolerance.segments(self.widest)
-    }
-
-    /// The part between two heights as a solid with `meridians` round it.
-    pub fn solid_between(&self, low: f64, high: f64, meridians: u32) -> Solid {
-        self.solid_in(&Window { bearings: BearingRange::FULL, heights: (low, high) }, meridians)
-    }
-
-    /// The part in a window as a solid out of `meridians` round the whole.
-    pub fn solid_in(&self, window: &Window, meridians: u32) -> Solid {
-        let (low, high) = window.heights;
-        if let Some(mesh) = &self.free {
-            return Solid::of_closed(&mesh.between(low, high));
-        }
-        let edits = self.edits_between(low, high).filter(|edit| window.bearings.overlaps(edit.bearings));
-        let mesh = wedge(&self.section.between(low, high), window.bearings.meridians(meridians), meridians);
-        let solid = Solid::of_closed(&mesh);
-        edited(solid, edits, (low, high), &Cancel::new()).unwrap_or_else(Solid::faulty)
-    }
-
-    /// What of the body may meet the solid of `edit`, and perhaps more, out of `meridians` round the whole.
-    pub fn solid_near(&self, edit: &Edit, meridians: u32) -> Solid {
-        /// Clear of the solid, so that no face that ends the part lies in one of the solid's, mm.
-        const CLEAR: f64 = 1.0;
-        if let (Some(mesh), Some((lo, hi))) = (&self.free, edit.solid.bounds()) {
-            // Where what is cut out is no solid, all at those heights is.
-            if let Ok(near) = Solid::from_mesh(&mesh.within(lo - CLEAR, hi + CLEAR)) {
-                return near;
-            }
-        }
-        self.solid_in(&Window::of(edit), meridians)
-    }
-
-    /// Every sector that cuts and adds need, with these made, out of `meridians` round the whole.
-    ///
-    /// # Errors
-    /// Once `cancel` asks to stop.
-    pub fn edited(&self, meridians: u32, cancel: &Cancel) -> Result<Vec<Edited>, Cancelled> {
-        if let Some(mesh) = &self.free {
-            let mesh = TriMesh::clone(mesh);
-            return Ok(vec![Edited { sector: Sector::full(meridians), mesh, fault: None }]);
-        }
-        match self.edited_in(sectors(&self.edits, &self.section, meridians), cancel) {
-            Ok(edited) => return Ok(edited),
-            Err(SolidError::Cancelled(stopped)) => return Err(stopped),
-            Err(SolidError::NotSolid(_)) => {}
-        }
-        let (sector, all) = (Sector::full(meridians), (0..self.edits.len()).collect());
-        let (edited, fault) = or_fault(self.edited_in(vec![(sector.clone(), all)], cancel))?;
-        Ok(match fault {
-            None => edited,
-            fault => vec![Edited { sector, mesh: TriMesh::default(), fault }],
-        })
-    }
-
-    /// `sectors`, each with the edits in it made.
-    fn edited_in(
-        &self,
-        sectors: Vec<(Sector, Vec<usize>)>,
-        cancel: &Cancel,
-    ) -> Result<Vec<Edited>, SolidError> {
-        let section = split(&self.section, sectors.iter().map(|(sector, _)| sector));
-        let (low, high) = self.heights();
-        let made = |(sector, held): (Sector, Vec<usize>)| {
-            cancel.check()?;
-            let edits = held.iter().map(|i| &self.edits[*i]);
-            let solid = Solid::from_mesh(&sector.closed_mesh(&section))?;
-            let mesh = edited(solid, edits, (low, high), cancel)?.to_mesh();
-            Ok(Edited { sector, mesh, fault: None })
-        };
-        sectors.into_par_iter().map(made).collect()
-    }
-
-    /// The whole surface with `meridians` round it: the turned section, with the edited sectors stitched in.
-    pub fn mesh(&self, meridians: u32) -> TriMesh {
-        self.surface(&uncancelled(|cancel| self.edited(meridians, cancel)), meridians)
-    }
-
-    /// [`Body::mesh`] with all edited sectors given.
-    pub fn surface(&self, edited: &[Edited], meridians: u32) -> TriMesh {
-        if let Some(mesh) = &self.free {
-            return TriMesh::clone(mesh);
-        }
-        if self.edits.is_empty() {
-            return revolve::revolve(&self.section, meridians);
-        }
-        self.stitched(edited).unwrap_or_else(|| self.solid(meridians).to_mesh())
-    }
-
-    /// The whole surface out of all edited sectors; `None` where they do not meet the rest vertex to vertex.
-    fn stitched(&self, edited: &[Edited]) -> Option<TriMesh> {
-        let section = split(&self.section, edited.iter().map(|edited| &edited.sector));
-        let patches: Vec<Patch<'_>> =
-            edited.iter().map(|edited| Patch { sector: &edited.sector, mesh: &edited.mesh }).collect();
-        stitched(&section, edited.first()?.sector.meridians, &patches)
-    }
-
-    /// What cuts and adds change of the volume between two heights, mm³, given all edited sectors; below
-    /// zero where more is cut than added.
-    pub fn change_between(&self, low: f64, high: f64, edited: &[Edited]) -> f64 {
-        let change = |edited: &Edited| {
-            let step = revolve::polygon_factor(edited.sector.meridians) / f64::from(edited.sector.meridians);
-            let plain = |((bottom, top), range): ((f64, f64), MeridianRange)| {
-                let (low, high) = (low.max(bottom), high.min(top));
-                let part = if low < high { self.section.between(low, high) } else { Region::default() };
-                revolve::revolved_volume(&part) * step * f64::from(range.steps)
-            };
-            let plain: f64 = edited.sector.bands().into_iter().map(plain).sum();
-            edited.mesh.volume_between(low, high) - plain
-        };
-        edited.iter().map(change).sum()
     }
 
     /// The section at height `z`, seen from above; rounds within `tolerance`.
@@ -504,34 +232,14 @@ pub(super) fn rings(radii: &[(f64, f64)], tolerance: Tolerance) -> Region {
     radii.iter().map(ring).fold(Region::default(), |all, ring| all.union(&ring))
 }
 
-/// What `edits`, in their order, make of a solid; adds only between two heights.
-fn edited<'a>(
-    mut solid: Solid,
-    edits: impl Iterator<Item = &'a Edit>,
-    (low, high): (f64, f64),
-    cancel: &Cancel,
-) -> Result<Solid, SolidError> {
-    let edits: Vec<&Edit> = edits.collect();
-    // Cuts that follow each other are one cut, and one boolean with the body.
-    for run in edits.chunk_by(|a, b| a.operation == b.operation) {
-        let tools: Vec<Solid> = run.iter().map(|edit| edit.solid.clone()).collect();
-        let all = Solid::try_union_all(&tools, cancel)?;
-        solid = match run[0].operation {
-            Operation::Cut => solid.try_difference(&all, cancel)?,
-            Operation::Add => solid.try_union(&all.between(low, high), cancel)?,
-        };
-    }
-    solid.check()?;
-    Ok(solid)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::carve::{Bulk, Carving};
     use crate::stack::Stack;
-    use crate::{Planner, Source};
+    use crate::{Planner, Source, lines::Lines};
     use cakefile::{CakeFile, world::Memory};
+    use geom::Cancel;
 
     const CUT_ALL_ROUND: &str = r#"
 crumbline = 1

@@ -6,11 +6,17 @@
 //! is no proof: how much cheaper any stack could be is told by a
 //! bound of its own ([`least_cost`]).
 
+mod least_cost;
+mod outlines;
+
 use std::sync::Arc;
 
 use glam::DVec2;
 use rayon::prelude::*;
 
+pub use least_cost::least_cost;
+
+use self::outlines::{Heights, Looked, heights, outlines};
 use super::{
     Aim,
     cover::{Asked, Lattice, Part, Seam},
@@ -18,7 +24,7 @@ use super::{
     search::{Found, PlacedSlab},
     setup::Setup,
 };
-use geom::{Cancel, Cancelled, Region, Tolerance};
+use geom::{Cancel, Cancelled};
 use make::sheets::ShapeKind;
 use plan::{
     design::{Footprint, FootprintShape, Piece, Pieces},
@@ -173,83 +179,6 @@ pub fn stacks(setup: &Setup, most: f64, cancel: &Cancel) -> Result<Vec<Laid>, Ca
 
 /// More layers are never laid of pieces.
 const MOST_LAYERS: usize = 6;
-
-/// Heights of layers that are all as high.
-#[derive(Debug, Clone)]
-struct Heights {
-    height: f64,
-    bottoms: Vec<f64>,
-}
-
-/// `count` layers up to `top`, in whole steps or, at the last, marks; `None` where they would be too thin or no bake is so
-/// high.
-fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
-    let rules = &setup.rules;
-    let each = (top - rules.filling * (count - 1) as f64) / count as f64;
-    let step = rules.mark.max(rules.step / 5.0);
-    /// What the top of the shape may lie higher than its height says, for rounding, mm.
-    const SLACK: f64 = 0.02;
-    let height = ((each - SLACK) / step).ceil() * step;
-    let highest =
-        setup.pans.iter().filter(|pan| sides(pan).is_some()).map(|pan| pan.level).fold(0.0, f64::max);
-    if height < rules.thinnest - 1e-6 || height > highest + 1e-6 {
-        return None;
-    }
-    let bottoms = (0..count).map(|i| (height + rules.filling) * i as f64).collect();
-    Some(Heights { height, bottoms })
-}
-
-/// What each layer must hold, seen through its lattice.
-#[derive(Default)]
-struct Looked {
-    /// One for each layer; layers that must hold the same share one.
-    lattices: Vec<Arc<Lattice>>,
-    /// Area of all outlines together, mm².
-    area: f64,
-}
-
-/// What each layer must hold; no lattices where the outlines take more than `most` g of cake.
-fn outlines(
-    setup: &Setup,
-    heights: &Heights,
-    turn: f64,
-    most: f64,
-    cancel: &Cancel,
-) -> Result<Looked, Cancelled> {
-    /// Outlines that differ by a smaller share of their area are covered as one.
-    const ALIKE: f64 = 0.01;
-    let rules = &setup.rules;
-    // The shadows that are not alike, and which of them each layer has.
-    let mut shadows: Vec<Region> = Vec::new();
-    let mut of: Vec<usize> = Vec::new();
-    for bottom in &heights.bottoms {
-        cancel.check()?;
-        let looked = setup.needs.outlines(*bottom, bottom + heights.height);
-        let shadow = looked.iter().fold(Region::default(), |all, outline| all.union(outline));
-        let known = shadows.iter().position(|other| {
-            let off = other.difference(&shadow).area() + shadow.difference(other).area();
-            off <= ALIKE * other.area()
-        });
-        of.push(known.unwrap_or(shadows.len()));
-        if known.is_none() {
-            shadows.push(shadow);
-        }
-    }
-    let outlines: Vec<Region> = shadows
-        .iter()
-        .map(|shadow| shadow.outset(rules.shave, Tolerance::PREVIEW).placed(-turn.to_radians(), DVec2::ZERO))
-        .collect();
-    let area: f64 = of.iter().map(|i| outlines[*i].area()).sum();
-    if area * heights.height / 1000.0 * setup.density > most {
-        return Ok(Looked::default());
-    }
-    let mut made = Vec::new();
-    for outline in &outlines {
-        let Some(lattice) = Lattice::new(outline, rules.mark, cancel)? else { return Ok(Looked::default()) };
-        made.push(Arc::new(lattice));
-    }
-    Ok(Looked { lattices: of.iter().map(|i| Arc::clone(&made[*i])).collect(), area })
-}
 
 /// Stacks of pieces out of one pan.
 fn of_pan(
@@ -433,49 +362,4 @@ fn piles(together: usize, layers: &[Vec<Part>]) -> (Vec<Vec<[f64; 2]>>, Vec<usiz
         }
     }
     (piles.into_iter().map(|(sizes, _)| sizes).collect(), of)
-}
-
-/// What any stack costs at least, of whole layers or of pieces, out of whatever pans there are: bakes must hold the shape, but
-/// for the fillings and boards in it. A knapsack problem over volumes, rounded so that it stays a bound.
-pub fn least_cost(setup: &Setup, rules: &Rules) -> f64 {
-    /// Steps of the volume.
-    const STEPS: usize = 400;
-    /// More bakes no stack of the search has.
-    const MOST_BAKES: usize = 40;
-    let volume = setup.needs.volume();
-    let grams = |mm3: f64| mm3 / 1000.0 * rules.density * rules.weights.offcut;
-    // Slabs are at least so thick, and nothing between them is thicker than this.
-    let between = rules.filling.max(rules.board);
-    let displaced = volume * between / (between + rules.thinnest).max(1e-9);
-    let unit = volume / STEPS as f64;
-    let problem = setup.problem(&setup.pans, rules);
-    let bakes: Vec<(usize, f64)> = setup
-        .pans
-        .iter()
-        .enumerate()
-        .map(|(p, pan)| ((pan.volume(pan.level) / unit).ceil() as usize, problem.bake_cost(p)))
-        .collect();
-    // The least that so many bakes cost which hold so much.
-    let mut costs = vec![f64::INFINITY; STEPS + 1];
-    costs[0] = 0.0;
-    let mut least = f64::INFINITY;
-    for count in 0..=MOST_BAKES {
-        let loads =
-            rules.weights.load * f64::from(u32::try_from(count).unwrap_or(0).div_ceil(rules.at_once.max(1)));
-        for (held, cost) in costs.iter().enumerate() {
-            let missing = volume * (1.0 - held as f64 / STEPS as f64);
-            if missing <= displaced && count > 0 {
-                least = least.min(cost + grams(missing.max(0.0)) + loads);
-            }
-        }
-        let mut next = vec![f64::INFINITY; STEPS + 1];
-        for (held, cost) in costs.iter().enumerate().filter(|(_, cost)| cost.is_finite()) {
-            for (holds, price) in &bakes {
-                let with = (held + holds).min(STEPS);
-                next[with] = next[with].min(cost + price);
-            }
-        }
-        costs = next;
-    }
-    if least.is_finite() { least } else { 0.0 }
 }
