@@ -38,7 +38,8 @@ const FILLING: u32 = 3u;
 const ICING: u32 = 4u;
 const HARDWARE: u32 = 5u;
 const GHOST: u32 = 6u;
-const GROUND: u32 = 7u;
+const WASTE: u32 = 7u;
+const GROUND: u32 = 8u;
 
 /// The least share of its brightness that a colour with a meaning keeps in the shade.
 const SHADE_FLOOR: f32 = 0.62;
@@ -76,6 +77,11 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
         } else if cake.look == SHORTFALL {
             let stripe = hatch_share(in.position.xy, 9.0 * cake.line_width);
             colour = vec4(mix(cake.shortfall.rgb, vec3(0.93), stripe) * shade(light.matt), 1.0);
+        } else if cake.look == WASTE {
+            // One flat colour, hatched, so that it is seen without colour too.
+            let stripe = hatch_share(in.position.xy, 10.0 * cake.line_width);
+            let hatched = mix(colour.rgb * 0.62, colour.rgb, stripe);
+            colour = vec4(hatched * select(shade(light.matt), 1.0, cap), 1.0);
         } else if cake.look <= FILLING {
             colour = vec4(crumbly(in.world_position.xyz, normal, footprint, light), 1.0);
         } else {

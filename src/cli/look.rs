@@ -21,7 +21,7 @@ use panels::workshop::Folders;
 use plan::Plan;
 use studio::{
     self, Background, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio, View, ViewerError,
-    WindowOptions,
+    Waste, WindowOptions,
 };
 
 /// Flags of `picture`.
@@ -31,9 +31,10 @@ pub struct PictureArgs {
     pub source: CakeArgs,
     /// The picture to write, as .png; a turntable may also be .gif.
     pub file: PathBuf,
-    /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees.
-    #[arg(long, default_value = "three-quarter", value_parser = text_of::<View>)]
-    pub view: View,
+    /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees; a cut-away is seen from the front, all
+    /// else from three quarters.
+    #[arg(long, value_parser = text_of::<View>)]
+    pub view: Option<View>,
     /// True to scale instead of as a camera sees it.
     #[arg(long)]
     pub orthographic: bool,
@@ -43,6 +44,16 @@ pub struct PictureArgs {
     /// raw, carved, coated, finished, or a fraction of the way from 0 to 1.
     #[arg(long, default_value = "carved", value_parser = text_of::<Stage>)]
     pub stage: Stage,
+    /// How the waste of the carved cake is shown: cut-away, halves (half as baked, half carved), depth (colour by how
+    /// deep the knife went), or none.
+    #[arg(long, value_parser = text_of::<Waste>)]
+    pub waste: Option<Waste>,
+    /// The bearing that the carved half faces, in degrees (with --waste halves).
+    #[arg(long, value_name = "DEGREES", default_value_t = 75.0)]
+    pub carved_half: f64,
+    /// How much of the waste is lifted away, from 0 to 1 (with --waste halves).
+    #[arg(long, value_name = "SHARE", default_value_t = 1.0)]
+    pub lifted: f64,
     /// Cut open: "height 80 mm", "bearing 90" or "across 0 mm".
     #[arg(long, value_parser = section)]
     pub section: Option<Section>,
@@ -101,9 +112,16 @@ impl PictureArgs {
     fn options(&self) -> Result<PictureOptions, CliError> {
         let pull_apart =
             self.pull_apart.as_deref().map(|text| job::length(text, "--pull-apart")).transpose()?;
+        // The carve of one picture is a cut-away; sheets and turns show all sides.
+        let is_one = !self.sheet && self.turntable.is_none() && !self.loads && self.pull_apart.is_none();
+        let usual = if is_one && self.section.is_none() { Waste::CutAway } else { Waste::Depth };
+        let waste = self.waste.unwrap_or(usual);
+        let is_cut_away = waste == Waste::CutAway && self.stage == Stage::Carved && is_one;
+        let usual_view = if is_cut_away { View::Front } else { View::ThreeQuarter };
+        let is_level = self.orthographic || (is_cut_away && self.view.is_none());
         Ok(PictureOptions {
-            view: self.view,
-            lens: if self.orthographic { Lens::Orthographic } else { Lens::Perspective },
+            view: self.view.unwrap_or(usual_view),
+            lens: if is_level { Lens::Orthographic } else { Lens::Perspective },
             size: self.size,
             showing: Showing {
                 stage: self.stage,
@@ -111,6 +129,9 @@ impl PictureArgs {
                 ghost: !self.no_ghost,
                 pull_apart: pull_apart.unwrap_or(0.0),
                 loads: self.loads,
+                waste,
+                carved_half: self.carved_half,
+                lifted: self.lifted,
                 ..Showing::default()
             },
             background: if self.transparent { Background::Transparent } else { Background::Plain },

@@ -98,6 +98,21 @@ pub struct Model {
     pub between: Option<Arc<dyn Between>>,
     /// How much boards and dowels carry.
     pub bearing: Vec<Bearing>,
+    /// What is baked and what is carved off of each layer, from the bottom up.
+    pub layers: Vec<LayerVolumes>,
+}
+
+/// What is baked and what is carved off of a layer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayerVolumes {
+    /// What it is called.
+    pub name: String,
+    /// Its [`Part::index`].
+    pub index: usize,
+    /// What is baked, mm³.
+    pub raw: f64,
+    /// What is carved off, mm³.
+    pub offcut: f64,
 }
 
 /// How much a board or a dowel carries.

@@ -13,9 +13,9 @@ mod depths;
 
 use std::sync::Arc;
 
-use formats::model::{Model, Part};
+use formats::model::{LayerVolumes, Model, Part};
 use geom::{Solid, SolidError, Tolerance, TriMesh};
-use plan::Plan;
+use plan::{Plan, stack::SlabKind};
 
 use builder::Builder;
 pub use catalogue::{Entry, catalogue};
@@ -89,7 +89,16 @@ fn surface_of(solid: &Solid) -> Result<TriMesh, SolidError> {
 }
 
 fn model_of(plan: &Plan, parts: Vec<Part>) -> Model {
-    Model { name: plan.design.name.clone(), unit: plan.design.unit, parts, ..Model::default() }
+    let slabs = plan.stack.slabs.iter().zip(&plan.carving.slabs).enumerate();
+    let layers = slabs.filter(|(_, (slab, _))| slab.kind == SlabKind::Layer);
+    let layers = layers.map(|(index, (slab, carving))| LayerVolumes {
+        name: slab.name.clone(),
+        index,
+        raw: carving.volumes.raw,
+        offcut: carving.volumes.offcut,
+    });
+    let (name, unit) = (plan.design.name.clone(), plan.design.unit);
+    Model { name, unit, parts, layers: layers.collect(), ..Model::default() }
 }
 
 fn part(entry: &Entry, mesh: TriMesh) -> Part {

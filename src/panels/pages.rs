@@ -72,8 +72,11 @@ impl Pages {
     pub fn of(made: &Path, wake: Option<Wake>) -> Option<Self> {
         let mut files = Vec::new();
         gather(made, &mut files);
-        // What is read first at the bench comes first: pages before pictures before tables.
-        files.sort_by_key(|file| (ENDINGS.iter().position(|ending| has_ending(file, ending)), file.clone()));
+        // What is read first at the bench comes first: the cutting sheet, then pages before pictures before tables.
+        files.sort_by_key(|file| {
+            let kind = ENDINGS.iter().position(|ending| has_ending(file, ending));
+            (kind, !name(file).contains("cutting"), file.clone())
+        });
         let at = Place { file: 0, page: 0 };
         (!files.is_empty()).then_some(Self { files, at, shown: None, pending: None, is_whole: true, wake })
     }

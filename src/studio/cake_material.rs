@@ -78,7 +78,7 @@ pub struct CakeUniforms {
 }
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
-const GROUND_LOOK: u32 = 7;
+const GROUND_LOOK: u32 = 8;
 
 impl Material for CakeMaterial {
     fn fragment_shader() -> ShaderRef {
@@ -239,6 +239,7 @@ mod tests {
             ("ICING", Look::Icing as u32),
             ("HARDWARE", Look::Hardware as u32),
             ("GHOST", Look::Ghost as u32),
+            ("WASTE", Look::Waste as u32),
             ("GROUND", GROUND_LOOK),
         ];
         for (name, number) in looks {

@@ -15,6 +15,7 @@
 mod accumulation;
 mod cake_material;
 mod camera;
+mod carve_notes;
 mod compose;
 mod convert;
 mod cut;
@@ -48,7 +49,7 @@ pub use framing::{Margins, Pose};
 pub use gpu::describe as describe_driver;
 #[cfg(target_os = "linux")]
 pub use gpu::expect_no_session;
-pub use options::{Background, Lens, MAX_PIXELS, PictureOptions, Section, Showing, Stage, View};
+pub use options::{Background, Lens, MAX_PIXELS, PictureOptions, Section, Showing, Stage, View, Waste};
 pub use picture::{Picture, picture};
 pub use scene::{Look, Piece, Scene, build_scene};
 pub use series::animate;

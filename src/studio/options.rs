@@ -97,6 +97,48 @@ impl fmt::Display for Stage {
     }
 }
 
+/// How what is carved off is shown, once the knife is on the carved line.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Waste {
+    /// The surface that the knife left is coloured by how deep it went.
+    #[default]
+    Depth,
+    /// Cut open, with what goes hatched in one colour around what stays.
+    CutAway,
+    /// One half as baked, the other carved, with what goes lifted off it.
+    Halves,
+    /// Not at all: what stays, in its own colours.
+    None,
+}
+
+impl Waste {
+    /// All of them, as they are offered.
+    pub const ALL: [Self; 4] = [Self::CutAway, Self::Halves, Self::Depth, Self::None];
+}
+
+impl fmt::Display for Waste {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Depth => "depth",
+            Self::CutAway => "cut-away",
+            Self::Halves => "halves",
+            Self::None => "none",
+        })
+    }
+}
+
+impl FromStr for Waste {
+    type Err = ViewerError;
+
+    /// Reads `cut-away`, `halves`, `depth` or `none`.
+    fn from_str(text: &str) -> Result<Self, ViewerError> {
+        let found = Self::ALL.into_iter().find(|waste| waste.to_string() == text);
+        found.ok_or_else(|| {
+            refuse("waste", format!("\"{text}\""), "write cut-away, halves, depth or none")
+        })
+    }
+}
+
 /// A cut through everything, so that the inside shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Section {
@@ -144,8 +186,12 @@ pub struct Showing {
     pub ghost: bool,
     /// How far the layers are pulled apart, mm between one and the next.
     pub pull_apart: f64,
-    /// Whether what stays is coloured by how deep it was shaved.
-    pub depth_colour: bool,
+    /// How what is carved off is shown.
+    pub waste: Waste,
+    /// The bearing (degrees) that the carved half faces ([`Waste::Halves`]).
+    pub carved_half: f64,
+    /// How much of what is carved off is lifted away, from 0 to 1, the upper layers first ([`Waste::Halves`]).
+    pub lifted: f64,
     /// Names of parts left out.
     pub hidden: Vec<String>,
     /// Whether boards and dowels are shown in the carved cake, coloured by what they carry, with centres of mass and
@@ -160,7 +206,9 @@ impl Default for Showing {
             section: None,
             ghost: true,
             pull_apart: 0.0,
-            depth_colour: true,
+            waste: Waste::default(),
+            carved_half: 75.0,
+            lifted: 1.0,
             hidden: Vec::new(),
             loads: false,
         }
@@ -222,6 +270,7 @@ impl PictureOptions {
         let numbers = [
             ("pull apart", Some(self.showing.pull_apart)),
             ("stage", Some(self.showing.stage.fraction())),
+            ("carved half", Some(self.showing.carved_half + self.showing.lifted)),
             ("section", self.showing.section.map(|s| s.plane().1 + s.plane().0.x)),
             ("view", Some(self.view.bearing_and_elevation().0 + self.view.bearing_and_elevation().1)),
         ];
@@ -298,6 +347,10 @@ mod tests {
         for stage in [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished, Stage::Fraction(0.25)] {
             assert_eq!(stage.to_string().parse::<Stage>().unwrap(), stage);
         }
+        for waste in Waste::ALL {
+            assert_eq!(waste.to_string().parse::<Waste>().unwrap(), waste);
+        }
+        assert!("some".parse::<Waste>().is_err());
         assert_eq!("30,-10".parse::<View>().unwrap(), View::From { bearing: 30.0, elevation: -10.0 });
         assert!("1.5".parse::<Stage>().is_err());
         assert!("NaN,0".parse::<View>().is_err());

@@ -4,9 +4,10 @@ use glam::DVec3;
 use image::RgbaImage;
 
 use super::{
-    Background, Lens, Margins, PictureOptions, Pose, Scene, Shot, Simplified, Step, Studio, View,
-    ViewerError,
-    compose::{self, Canvas, Extent, Legend},
+    Background, Lens, Margins, PictureOptions, Pose, Scene, Section, Shot, Simplified, Step, Studio, View,
+    ViewerError, Waste,
+    carve_notes::carve_notes,
+    compose::{self, Canvas, CarveNotes, Extent, Legend},
     scale::DepthScale,
     scene::{self, Look},
     spawn::{self, SceneStyle},
@@ -72,7 +73,8 @@ impl Studio {
             background: options.background,
             samples: options.samples,
         })?;
-        let image = annotate(image, model, &scene, options, &pose, &legend);
+        let notes = notes(model, &scene, options, &pose);
+        let image = annotate(image, model, &scene, options, &pose, (&legend, notes.as_ref()));
         let mm_per_pixel =
             (options.lens == Lens::Orthographic).then(|| pose.height / f64::from(options.size.1));
         Ok(Picture { image, mm_per_pixel, scale, pose, simplified })
@@ -97,6 +99,10 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
         margins.top = 0.13;
         if !legend.is_empty() {
             margins.right = (f64::from(compose::LEGEND_WIDTH) / aspect + 0.01).min(0.45);
+            if legend.lines {
+                // Words about each layer stand between the cake and the legend.
+                margins.right = (margins.right + 0.26 / aspect).min(0.55);
+            }
         }
     }
     if measured(options) {
@@ -122,12 +128,15 @@ fn annotate(
     scene: &Scene,
     options: &PictureOptions,
     pose: &Pose,
-    legend: &Legend,
+    (legend, notes): (&Legend, Option<&CarveNotes>),
 ) -> RgbaImage {
     if !options.legend && !measured(options) {
         return image;
     }
     let mut canvas = Canvas::on(&image);
+    if let Some(notes) = notes {
+        compose::draw_carve(&mut canvas, notes);
+    }
     if options.legend {
         compose::draw_title(&mut canvas, &model.name, &subtitle(scene));
         compose::draw_legend(&mut canvas, legend);
@@ -138,6 +147,22 @@ fn annotate(
         compose::draw_dimensions(&mut canvas, &extent);
     }
     canvas.finish()
+}
+
+/// What is drawn over a cut-away that is seen square and true to scale.
+fn notes(model: &Model, scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<CarveNotes> {
+    let is_square = options.lens == Lens::Orthographic && options.showing.pull_apart == 0.0;
+    let is_asked = options.legend && options.showing.waste == Waste::CutAway && scene.step == Step::Carved;
+    let faces = match options.showing.section {
+        None => matches!(options.view, View::Front),
+        Some(Section::Across(_)) => matches!(options.view, View::Front),
+        Some(Section::Bearing(bearing)) => {
+            let (seen, elevation) = options.view.bearing_and_elevation();
+            (seen - bearing).abs() < 1e-6 && elevation == 0.0
+        }
+        Some(Section::Height(_)) => false,
+    };
+    (is_square && is_asked && faces).then(|| carve_notes(model, scene, pose, options.size)).flatten()
 }
 
 /// What the picture shows, in one line.
@@ -196,13 +221,18 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
     for piece in scene.pieces.iter().rev() {
         let part = &model.parts[piece.part];
         let named = match part.kind {
-            PartKind::RawLayer | PartKind::Kept | PartKind::Offcut => piece.look == Look::Crumb,
+            PartKind::RawLayer | PartKind::Kept => piece.look == Look::Crumb,
             PartKind::Filling | PartKind::RawFilling | PartKind::Covering => true,
             _ => false,
         };
         let to_shave = part.kind == PartKind::Offcut && piece.look == Look::Depth;
         let named = named || (to_shave && scene.opened);
-        let name = if to_shave { "still to carve off".to_owned() } else { part.material.clone() };
+        let stays = scene.waste && part.kind == PartKind::Kept;
+        let name = match () {
+            () if to_shave => "still to carve off".to_owned(),
+            () if stays => format!("stays: {}", part.material),
+            () => part.material.clone(),
+        };
         let entry = (piece.colour, name);
         if named && !swatches.contains(&entry) {
             swatches.push(entry);
@@ -210,5 +240,7 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
     }
     swatches.truncate(5);
     let carving = matches!(scene.step, Step::Carving { .. });
-    Legend { style, scale, carving, shortfall: scene.shortfall, ghost: scene.ghost, swatches }
+    let lines = !scene.finished_line.is_empty();
+    let (shortfall, ghost, waste) = (scene.shortfall, scene.ghost, scene.waste);
+    Legend { style, scale, carving, shortfall, ghost, waste, lines, swatches }
 }

@@ -5,9 +5,9 @@
 use glam::DVec3;
 
 use super::{
-    Section, Showing, Surface, ViewerError, cut,
+    Section, Showing, Surface, ViewerError, Waste, cut,
     scale::DepthScale,
-    timeline::{Completion, Step, Timeline},
+    timeline::{Completion, OFF, Step, Timeline},
 };
 use formats::model::{Model, Part, PartKind, Rgb};
 use geom::{
@@ -32,12 +32,14 @@ pub enum Look {
     Hardware,
     /// Transparent, with its edges drawn: the raw stack around what is carved from it.
     Ghost,
+    /// What is carved off: hatched in one colour.
+    Waste,
 }
 
 impl Look {
     /// Whether it is of the cake itself, and not what carries or surrounds it.
     fn is_cake(self) -> bool {
-        !matches!(self, Self::Hardware | Self::Ghost)
+        !matches!(self, Self::Hardware | Self::Ghost | Self::Waste)
     }
 }
 
@@ -77,6 +79,10 @@ pub struct Scene {
     pub opened: bool,
     /// Whether it shows what carries what.
     pub loads: bool,
+    /// Whether what is carved off is shown, hatched.
+    pub waste: bool,
+    /// The finished line in the plane of a cut-away, mm, as pieces of lines.
+    pub finished_line: Vec<[DVec3; 2]>,
 }
 
 impl Scene {
@@ -119,7 +125,9 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
     let lifts = Lifts::of(model, showing.pull_apart);
     let level_faces = LevelFaces::of(model);
     let in_progress = timeline.in_progress(model);
-    let opened = showing.section.is_some() || showing.pull_apart > 0.0;
+    let halves = Halves::of(model, showing, &timeline.step);
+    let section = section_of(showing, &timeline.step);
+    let opened = section.is_some() || showing.pull_apart > 0.0;
     let step = timeline.step.clone();
     let mut scene = Scene { unit: model.unit, step, opened, loads: showing.loads, ..Scene::default() };
     let mut hides_cake = false;
@@ -142,7 +150,11 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
             }
             let lift = lifts.lift(part);
             lift_by(&mut surface, lift);
-            if let Some(mut surface) = cut_open(surface, part, look, showing.section)? {
+            if let Some(halves) = halves.as_ref().filter(|_| look == Look::Waste) {
+                scene.pieces.extend(halves.pieces(&timeline, model, (index, part), (surface, lift))?);
+                continue;
+            }
+            if let Some(mut surface) = cut_open(surface, part, look, section)? {
                 if look == Look::Depth {
                     let inner: Vec<bool> = (0..surface.mesh.len())
                         .map(|t| level_faces.contains(part, &surface, t, lift))
@@ -160,13 +172,98 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
             false => ViewerError::Empty { stage: showing.stage.to_string(), missing: timeline.missing() },
         });
     }
+    if section.is_some() && showing.waste == Waste::CutAway && scene.step == Step::Carved {
+        scene.finished_line = finished_line(model, section)?;
+    }
     let has = |look| scene.pieces.iter().any(|p| p.look == look);
+    scene.waste = has(Look::Waste);
     (scene.shortfall, scene.ghost) = (has(Look::Shortfall), has(Look::Ghost) && !showing.loads);
     // What is still to be shaved off is less deep, and must not move the scale.
     let coloured = scene.pieces.iter().filter(|p| p.look == Look::Depth);
     let coloured = coloured.filter(|p| model.parts[p.part].kind == PartKind::Kept);
     scene.deepest = coloured.map(|p| level_faces.deepest_shave(&model.parts[p.part])).reduce(f64::max);
     Ok(scene)
+}
+
+/// The cut that is asked for; of a cut-away without one the cut through the axis, parallel to the front.
+fn section_of(showing: &Showing, step: &Step) -> Option<Section> {
+    let is_carved = matches!(step, Step::Carved | Step::Carving { .. });
+    let usual = (showing.waste == Waste::CutAway && is_carved && !showing.loads).then_some(Section::Across(0.0));
+    showing.section.or(usual)
+}
+
+/// Where the finished surface meets the plane of a section.
+fn finished_line(model: &Model, section: Option<Section>) -> Result<Vec<[DVec3; 2]>, ViewerError> {
+    let finished = model.parts.iter().find(|part| part.kind == PartKind::Finished);
+    let (Some(part), Some(section)) = (finished, section) else { return Ok(Vec::new()) };
+    let (outward, offset) = section.plane();
+    let cut = cut::keep_inside(&Surface::from(part), outward, offset, &part.name)?;
+    Ok(cut.map_or_else(Vec::new, |cut| cut.cap_outline()))
+}
+
+/// One half as baked, the other carved, with what goes lifted off it.
+struct Halves {
+    /// Towards the carved half, unit length, level.
+    towards: DVec3,
+    /// How far what goes is lifted away, mm.
+    furthest: f64,
+    /// The layers from the top down, by their places in the stack.
+    layers: Vec<usize>,
+    /// How much is lifted, from 0 to 1.
+    lifted: f64,
+}
+
+impl Halves {
+    /// `None` where the showing asks for nothing of the kind, or nothing is carved yet.
+    fn of(model: &Model, showing: &Showing, step: &Step) -> Option<Self> {
+        if showing.waste != Waste::Halves || *step != Step::Carved || showing.section.is_some() {
+            return None;
+        }
+        let (towards, _) = Section::Bearing(showing.carved_half).plane();
+        let raw = model.parts.iter().filter(|part| part.kind == PartKind::RawLayer);
+        let mut tops: Vec<(f64, usize)> =
+            raw.clone().filter_map(|part| Some((part.mesh.bounds()?.1.z, part.index))).collect();
+        tops.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let reach = raw.flat_map(|part| &part.mesh.positions).map(|p| p.dot(towards)).fold(0.0, f64::max);
+        let layers = tops.into_iter().map(|(_, index)| index).collect();
+        Some(Self { towards, furthest: 0.55 * reach, layers, lifted: showing.lifted.clamp(0.0, 1.0) })
+    }
+
+    /// How far what goes of a layer is lifted away, mm: the upper layers first.
+    fn lift_of(&self, layer: usize) -> f64 {
+        let place = self.layers.iter().position(|index| *index == layer).unwrap_or(0);
+        let share = self.lifted * self.layers.len() as f64 - place as f64;
+        share.clamp(0.0, 1.0) * self.furthest
+    }
+
+    /// What goes of a layer: in the half as baked as sponge with a hatched cut face, in the other hatched and lifted away.
+    fn pieces(
+        &self,
+        timeline: &Timeline,
+        model: &Model,
+        (index, part): (usize, &Part),
+        (surface, lift): (Surface, f64),
+    ) -> Result<Vec<Piece>, ViewerError> {
+        let mut pieces = Vec::new();
+        let mut push = |surface: Surface, look: Look, colour: Rgb| {
+            if !surface.mesh.triangles.is_empty() {
+                pieces.push(Piece { part: index, look, colour, surface, lift });
+            }
+        };
+        if let Some(baked) = cut::keep_inside(&surface, self.towards, 0.0, &part.name)? {
+            let (outside, face) = baked.without_caps();
+            push(outside, Look::Crumb, part.colour);
+            push(face, Look::Waste, OFF);
+        }
+        if let Some(mut off) = cut::keep_inside(&surface, -self.towards, 0.0, &part.name)? {
+            for p in &mut off.mesh.positions {
+                *p += self.towards * self.lift_of(part.index);
+            }
+            let colour = timeline.colour(model, part, Look::Waste, &Showing::default());
+            push(off, Look::Waste, colour);
+        }
+        Ok(pieces)
+    }
 }
 
 /// The box that holds two boxes.

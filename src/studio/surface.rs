@@ -80,6 +80,35 @@ impl Surface {
         }
     }
 
+    /// The edges of the cut faces, as pairs of points, mm.
+    pub fn cap_outline(&self) -> Vec<[DVec3; 2]> {
+        let mut edges: std::collections::HashSet<(u32, u32)> = std::collections::HashSet::new();
+        let caps = self.mesh.triangles.iter().enumerate().filter(|(triangle, _)| self.is_cap(*triangle));
+        for (_, t) in caps {
+            for (from, to) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                // An edge between two faces is met once from each side.
+                if !edges.remove(&(to, from)) {
+                    edges.insert((from, to));
+                }
+            }
+        }
+        let mut edges: Vec<(u32, u32)> = edges.into_iter().collect();
+        edges.sort_unstable();
+        edges.into_iter().map(|(from, to)| [from, to].map(|v| self.mesh.positions[v as usize])).collect()
+    }
+
+    /// What is no cut face, and the cut faces alone.
+    pub fn without_caps(&self) -> (Self, Self) {
+        let part = |caps: bool| {
+            let chosen = (0..self.mesh.len()).filter(|triangle| self.is_cap(*triangle) == caps);
+            let triangles: Vec<[u32; 3]> = chosen.map(|triangle| self.mesh.triangles[triangle]).collect();
+            let cap = if caps { vec![true; triangles.len()] } else { Vec::new() };
+            let mesh = TriMesh { positions: self.mesh.positions.clone(), triangles };
+            Self { mesh, depth: self.depth.clone(), cap }
+        };
+        (part(false), part(true))
+    }
+
     /// Edges where two faces meet at more than the crease angle, as pairs of points, mm.
     pub fn creases(&self) -> Vec<[DVec3; 2]> {
         let crease = CREASE_DEGREES.to_radians().cos();

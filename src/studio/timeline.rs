@@ -4,7 +4,7 @@
 //! Between the named stages each step is the real surface moved a stated distance: the knife comes in
 //! evenly from outside until it is on the carved line, and then the coats grow outwards from it.
 
-use super::{Look, Showing};
+use super::{Look, Showing, Waste};
 use formats::model::{Bearing, Between, Model, Part, PartKind, Rgb};
 use geom::units::UnitStyle;
 
@@ -65,6 +65,9 @@ fn percent(share: f64) -> String {
 
 /// The colour of what is to be shaved off.
 pub const SHAVED_OFF: Rgb = Rgb(226, 178, 110);
+
+/// The colour of what is carved off where it is hatched.
+pub const OFF: Rgb = Rgb(244, 176, 128);
 
 /// The colour of fillings while colour means depth.
 const BETWEEN: Rgb = Rgb(176, 178, 182);
@@ -189,7 +192,11 @@ impl Timeline {
         let nothing = Vec::new;
         let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
         let carving = matches!(self.step, Step::Carving { .. });
-        let sponge = if showing.depth_colour && !self.is_coated() { Look::Depth } else { Look::Crumb };
+        let by_depth = showing.waste == Waste::Depth;
+        let sponge = if by_depth && !self.is_coated() { Look::Depth } else { Look::Crumb };
+        // Around what stays, or what the knife has left of it.
+        let hatches = showing.ghost && matches!(showing.waste, Waste::CutAway | Waste::Halves);
+        let to_go = if by_depth { sponge } else { Look::Waste };
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
             Kind::Finished if one_solid => whole(Look::Icing),
@@ -203,11 +210,12 @@ impl Timeline {
             Kind::Fill => nothing(),
             Kind::Board | Kind::Dowel => whole(Look::Hardware),
             Kind::RawLayer if self.step == Step::Raw => whole(Look::Crumb),
-            Kind::RawLayer if self.shows_ghost(showing) => whole(Look::Ghost),
+            Kind::RawLayer if self.shows_ghost(showing) && !hatches => whole(Look::Ghost),
             Kind::RawLayer => nothing(),
             Kind::RawFilling if self.step == Step::Raw => whole(Look::Filling),
             Kind::RawFilling if carving => vec![(Look::Filling, Completion::Partial)],
-            Kind::Offcut if carving => vec![(sponge, Completion::Partial)],
+            Kind::Offcut if carving => vec![(to_go, Completion::Partial)],
+            Kind::Offcut if self.step == Step::Carved && hatches => whole(Look::Waste),
             Kind::RawFilling | Kind::Offcut => nothing(),
             Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
             Kind::Kept => whole(sponge),
@@ -257,8 +265,9 @@ impl Timeline {
         let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
         match self.step {
             _ if look == Look::Ghost => SHAVED_OFF,
+            _ if look == Look::Waste => OFF,
             Step::Carving { .. } if look == Look::Depth && part.kind == PartKind::Offcut => SHAVED_OFF,
-            Step::Carving { .. } | Step::Carved if between && showing.depth_colour => BETWEEN,
+            Step::Carving { .. } | Step::Carved if between && showing.waste == Waste::Depth => BETWEEN,
             _ => part.colour,
         }
     }

@@ -7,8 +7,12 @@ pub const BELL: &str =
     concat!(env!("CARGO_MANIFEST_DIR"), "/assets/examples/lopsided-bell/lopsided-bell.cake.toml");
 
 /// No Vulkan driver is found here (the loader's own variables, the older one too).
-pub const NO_DRIVER: [(&str, &str); 2] =
+pub const NO_VULKAN: [(&str, &str); 2] =
     [("VK_DRIVER_FILES", "/nonexistent.json"), ("VK_ICD_FILENAMES", "/nonexistent.json")];
+
+/// Nor one for OpenGL (the variable of the vendor-neutral dispatch library).
+pub const NO_DRIVER: [(&str, &str); 3] =
+    [NO_VULKAN[0], NO_VULKAN[1], ("__EGL_VENDOR_LIBRARY_FILENAMES", "/nonexistent.json")];
 
 pub fn crumbline(arguments: &[&str], environment: &[(&str, &str)]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_crumbline"));

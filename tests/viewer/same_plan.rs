@@ -83,7 +83,7 @@ fn the_window_shows_what_every_command_says_of_the_saved_file() {
     let source = CakeFileSource::new(world.clone(), &path, None);
     let steps = proptest::collection::vec(step(), 1..7);
     let config = ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() };
-    let mut planned_cakes = 0;
+    let planned_cakes = std::cell::Cell::new(0);
     TestRunner::new(config)
         .run(&steps, |steps| {
             fs::write(&path, &first).unwrap();
@@ -106,7 +106,7 @@ fn the_window_shows_what_every_command_says_of_the_saved_file() {
                     prop_assert_eq!(Overview::new(&shown), Overview::new(&said));
                     prop_assert_eq!(&shown.findings, &said.findings);
                     prop_assert_eq!(shown.line_volumes(), said.line_volumes());
-                    planned_cakes += 1;
+                    planned_cakes.set(planned_cakes.get() + 1);
                 }
                 (Err(_), Err(_)) => {}
                 // A cake without layers is shown all the same, with the problem told.
@@ -116,5 +116,6 @@ fn the_window_shows_what_every_command_says_of_the_saved_file() {
             Ok(())
         })
         .unwrap();
+    let planned_cakes = planned_cakes.get();
     assert!(planned_cakes > 4, "only {planned_cakes} of the cakes could be planned");
 }

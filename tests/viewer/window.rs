@@ -26,7 +26,7 @@ use image::RgbaImage;
 
 use crate::{
     expected::{Agreement, Expected, is_grey},
-    missing::{BELL, NO_DRIVER, assert_refused, crumbline},
+    missing::{BELL, NO_DRIVER, NO_VULKAN, assert_refused, crumbline},
     screen::{Screen, wait_for},
 };
 
@@ -73,6 +73,12 @@ impl Program {
         name: &str,
         environment: &[(&str, &str)],
     ) -> Self {
+        // Files are listed in the window itself, and nothing stands above the panels: every place is known.
+        let settings = home.path().join("config/window.toml");
+        if !settings.exists() {
+            std::fs::create_dir_all(settings.parent().unwrap()).unwrap();
+            std::fs::write(&settings, "own_file_list = true\nno_guide = true\n").unwrap();
+        }
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
             .args(words)
             .env("HOME", home.path())
@@ -435,9 +441,18 @@ fn switch_off_and_on(window: &Program, screen: &Screen, file: &Path) {
 #[test]
 fn a_window_without_a_driver_says_so_and_ends() {
     let screen = Screen::open((800, 600));
-    let environment =
-        [NO_DRIVER[0], NO_DRIVER[1], ("DISPLAY", screen.display.as_str()), ("WAYLAND_DISPLAY", "")];
+    let mut environment = NO_DRIVER.to_vec();
+    environment.extend([("DISPLAY", screen.display.as_str()), ("WAYLAND_DISPLAY", "")]);
     assert_refused(&crumbline(&["view", BELL], &environment), &["mesa-vulkan-drivers", "plan"]);
+}
+
+#[test]
+fn where_there_is_no_vulkan_the_window_draws_by_opengl() {
+    let screen = Screen::open((1366, 768));
+    let window = Program::open(&screen, BELL, "Lopsided bell", &NO_VULKAN);
+    let shown = picture(&window.screenshot(&screen, "opengl"));
+    let colours: std::collections::HashSet<[u8; 4]> = shown.pixels().map(|pixel| pixel.0).collect();
+    assert!(colours.len() > 200, "only {} colours in the picture", colours.len());
 }
 
 #[test]

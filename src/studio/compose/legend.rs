@@ -1,7 +1,10 @@
 //! What the colours mean, in words, with units; and the title.
 
 use super::{Anchor, Canvas, FAINT, INK};
-use crate::scale::{self, DepthScale};
+use crate::{
+    scale::{self, DepthScale},
+    timeline,
+};
 use formats::{model::Rgb, text::Face};
 use geom::units::UnitStyle;
 
@@ -18,6 +21,10 @@ pub struct Legend {
     pub shortfall: bool,
     /// Whether the raw stack is shown as a ghost.
     pub ghost: bool,
+    /// Whether what is carved off is shown, hatched.
+    pub waste: bool,
+    /// Whether the knife's line and the finished line are drawn.
+    pub lines: bool,
     /// Colours with names for what else is in sight.
     pub swatches: Vec<(Rgb, String)>,
 }
@@ -31,7 +38,11 @@ impl Legend {
 
     /// Whether there is anything to explain.
     pub fn is_empty(&self) -> bool {
-        self.scale.is_none() && !self.shortfall && !self.ghost && self.swatches.is_empty()
+        self.scale.is_none()
+            && !self.shortfall
+            && !self.ghost
+            && !self.waste
+            && self.swatches.is_empty()
     }
 }
 
@@ -53,8 +64,20 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     if let Some(scale) = legend.scale {
         y = draw_scale(canvas, legend, scale, (x, y), u);
     }
+    if legend.waste {
+        hatched(canvas, x, y, u, timeline::OFF, OFF_STRIPE);
+        note(canvas, x, y, u, "goes: carved off");
+        y += 44.0 * u;
+    }
+    if legend.lines {
+        for (width, words) in [(4.5, "carved line"), (1.6, "finished line")] {
+            canvas.line((x, y + 14.0 * u), (x + 28.0 * u, y + 14.0 * u), width * u, INK);
+            note(canvas, x, y, u, words);
+            y += 44.0 * u;
+        }
+    }
     if legend.shortfall {
-        draw_hatched(canvas, x, y, u);
+        hatched(canvas, x, y, u, scale::SHORTFALL, Rgb(245, 245, 245));
         note(canvas, x, y, u, "shortfall: no cake here");
         y += 44.0 * u;
     }
@@ -111,16 +134,18 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
     top + height + 36.0 * u
 }
 
-fn draw_hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32) {
+/// The stripes of what is carved off, as the shader makes them.
+const OFF_STRIPE: Rgb = Rgb(197, 141, 102);
+
+fn hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32, colour: Rgb, stripes: Rgb) {
     let side = 28.0;
-    canvas.area([x, y, side * u, side * u], scale::SHORTFALL, 1.0);
-    let white = Rgb(245, 245, 245);
+    canvas.area([x, y, side * u, side * u], colour, 1.0);
     for i in 0..3 {
         let d = 4.0 + 9.5 * i as f32;
         let (a, b) = (d, d + 4.6);
         let at = |p: f32, q: f32| (x + p.clamp(0.0, side) * u, y + q.clamp(0.0, side) * u);
         // Stripes from the left edge up to the top edge.
-        canvas.polygon(&[at(0.0, a), at(a, 0.0), at(b, 0.0), at(0.0, b)], white);
+        canvas.polygon(&[at(0.0, a), at(a, 0.0), at(b, 0.0), at(0.0, b)], stripes);
     }
 }
 

@@ -4,10 +4,12 @@
 //! looks the same, only sharper.
 
 mod canvas;
+mod carve;
 mod dimensions;
 mod legend;
 
 pub use canvas::{Anchor, Canvas};
+pub use carve::{CarveNotes, LayerNote, draw_carve};
 pub use dimensions::{Extent, draw_dimensions};
 pub use legend::{LEGEND_WIDTH, Legend, draw_legend, draw_title};
 

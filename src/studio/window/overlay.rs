@@ -10,6 +10,7 @@ use super::{
 use crate::{
     compose::Legend,
     scale::{self, DepthScale},
+    timeline,
 };
 use formats::model::Rgb;
 
@@ -90,9 +91,15 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
         depth_bar(painter, bar, scale, legend, ink);
         y = bar.bottom() + 24.0;
     }
+    if legend.waste {
+        let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
+        hatched(painter, square, timeline::OFF, Color32::from_rgb(197, 141, 102));
+        write(corner.x + 24.0, y, "goes: carved off");
+        y += 24.0;
+    }
     if legend.shortfall {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
-        hatched(painter, square);
+        hatched(painter, square, scale::SHORTFALL, Color32::from_gray(245));
         write(corner.x + 24.0, y, "shortfall: no cake");
         y += 24.0;
     }
@@ -146,13 +153,13 @@ fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, legend: &Leg
     }
 }
 
-fn hatched(painter: &egui::Painter, square: Rect) {
-    painter.rect_filled(square, CornerRadius::ZERO, colour(scale::SHORTFALL));
+fn hatched(painter: &egui::Painter, square: Rect, ground: Rgb, stripes: Color32) {
+    painter.rect_filled(square, CornerRadius::ZERO, colour(ground));
     let clipped = painter.with_clip_rect(square);
     for i in -2..4 {
         let x = square.left() + 6.0 * i as f32;
         let line = [Pos2::new(x, square.bottom()), Pos2::new(x + 16.0, square.top())];
-        clipped.line_segment(line, Stroke::new(2.2, Color32::from_gray(245)));
+        clipped.line_segment(line, Stroke::new(2.2, stripes));
     }
 }
 

@@ -10,7 +10,7 @@ use super::{
     state::{ViewSettings, Viewport, WindowState},
     theme::{Theme, bold},
 };
-use crate::{Lens, Section, Simplified, Stage, View};
+use crate::{Lens, Section, Simplified, Stage, View, Waste};
 use geom::units::UnitStyle;
 
 /// Draws what is in the panel.
@@ -123,8 +123,25 @@ fn views(ui: &mut egui::Ui, state: &WindowState, eye: &mut Eye, viewport: &Viewp
 fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Show");
     let showing = &mut view_settings.showing;
-    ui.checkbox(&mut showing.depth_colour, "Colour by carving depth");
-    ui.checkbox(&mut showing.ghost, "Ghost of the raw stack").on_hover_text("Key G");
+    ui.horizontal_wrapped(|ui| {
+        for waste in Waste::ALL {
+            let (name, help) = words_of(waste);
+            ui.selectable_value(&mut showing.waste, waste, name).on_hover_text(help);
+        }
+    });
+    if showing.waste == Waste::Halves {
+        ui.horizontal(|ui| {
+            ui.label("Lifted off");
+            ui.spacing_mut().slider_width = 150.0;
+            ui.add(egui::Slider::new(&mut showing.lifted, 0.0..=1.0).show_value(false));
+        });
+        ui.horizontal(|ui| {
+            ui.label("Carved half");
+            ui.spacing_mut().slider_width = 150.0;
+            ui.add(egui::Slider::new(&mut showing.carved_half, 0.0..=360.0).step_by(5.0).suffix("°"));
+        });
+    }
+    ui.checkbox(&mut showing.ghost, "What is carved off").on_hover_text("Key G");
     ui.checkbox(&mut showing.loads, "What carries what")
         .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over");
     ui.horizontal(|ui| {
@@ -132,6 +149,16 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
         ui.spacing_mut().slider_width = 150.0;
         ui.add(length(state.style(), &mut showing.pull_apart, 0.0..=state.radius.max(10.0) * 0.6));
     });
+}
+
+/// What a way to show the waste is called, and what it shows.
+fn words_of(waste: Waste) -> (&'static str, &'static str) {
+    match waste {
+        Waste::CutAway => ("Cut open", "What goes is hatched around what stays."),
+        Waste::Halves => ("Half and half", "One half as baked, one carved, and what goes lifted off it."),
+        Waste::Depth => ("Depth", "What stays is coloured by how deep the knife goes."),
+        Waste::None => ("Cake alone", "What stays, in its own colours."),
+    }
 }
 
 fn section(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
