@@ -44,6 +44,9 @@ const GROUND: u32 = 8u;
 /// The least share of its brightness that a colour with a meaning keeps in the shade.
 const SHADE_FLOOR: f32 = 0.62;
 
+/// The least brightness of a cut face of sponge or filling.
+const CUT_FLOOR: f32 = 0.9;
+
 /// How bright the ground stays in full shadow.
 const GROUND_FLOOR: f32 = 0.60;
 
@@ -83,7 +86,10 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
             let hatched = mix(colour.rgb * 0.62, colour.rgb, stripe);
             colour = vec4(hatched * select(shade(light.matt), 1.0, cap), 1.0);
         } else if cake.look <= FILLING {
-            colour = vec4(crumbly(in.world_position.xyz, normal, footprint, light), 1.0);
+            // A cut face shows its own colour, wherever the lamp stands.
+            var lit = light;
+            lit.matt = select(light.matt, max(light.matt, CUT_FLOOR), cap);
+            colour = vec4(crumbly(in.world_position.xyz, normal, footprint, lit), 1.0);
         } else {
             colour = vec4(smooth_surface(colour.rgb, in.world_position.xyz, normal, light), 1.0);
         }

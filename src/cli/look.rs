@@ -49,7 +49,7 @@ pub struct PictureArgs {
     #[arg(long, value_parser = text_of::<Waste>)]
     pub waste: Option<Waste>,
     /// The bearing that the carved half faces, in degrees (with --waste halves).
-    #[arg(long, value_name = "DEGREES", default_value_t = 75.0)]
+    #[arg(long, value_name = "DEGREES", default_value_t = 100.0)]
     pub carved_half: f64,
     /// How much of the waste is lifted away, from 0 to 1 (with --waste halves).
     #[arg(long, value_name = "SHARE", default_value_t = 1.0)]
@@ -109,14 +109,25 @@ fn section(text: &str) -> Result<Section, String> {
 }
 
 impl PictureArgs {
+    /// Whether it is one picture of one side; sheets and turns show all sides.
+    fn is_one(&self) -> bool {
+        !self.sheet && self.turntable.is_none() && !self.loads && self.pull_apart.is_none()
+    }
+
+    fn waste(&self) -> Waste {
+        let usual = if self.is_one() && self.section.is_none() { Waste::CutAway } else { Waste::Depth };
+        self.waste.unwrap_or(usual)
+    }
+
+    fn is_cut_away(&self) -> bool {
+        self.waste() == Waste::CutAway && self.stage == Stage::Carved && self.is_one()
+    }
+
     fn options(&self) -> Result<PictureOptions, CliError> {
         let pull_apart =
             self.pull_apart.as_deref().map(|text| job::length(text, "--pull-apart")).transpose()?;
         // The carve of one picture is a cut-away; sheets and turns show all sides.
-        let is_one = !self.sheet && self.turntable.is_none() && !self.loads && self.pull_apart.is_none();
-        let usual = if is_one && self.section.is_none() { Waste::CutAway } else { Waste::Depth };
-        let waste = self.waste.unwrap_or(usual);
-        let is_cut_away = waste == Waste::CutAway && self.stage == Stage::Carved && is_one;
+        let is_cut_away = self.is_cut_away();
         let usual_view = if is_cut_away { View::Front } else { View::ThreeQuarter };
         let is_level = self.orthographic || (is_cut_away && self.view.is_none());
         Ok(PictureOptions {
@@ -129,7 +140,7 @@ impl PictureArgs {
                 ghost: !self.no_ghost,
                 pull_apart: pull_apart.unwrap_or(0.0),
                 loads: self.loads,
-                waste,
+                waste: self.waste(),
                 carved_half: self.carved_half,
                 lifted: self.lifted,
                 ..Showing::default()
@@ -167,6 +178,10 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
         (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)
     });
     let (model, mut studio) = (model?, studio?);
+    let mut options = options;
+    if args.is_cut_away() && args.view.is_none() && args.section.is_none() {
+        options.view = studio::cut_away(&model).0;
+    }
     match args.turntable {
         Some(steps) => tell(turntable(&mut studio, &model, &options, steps, &args.file, ending == "gif")?),
         None if args.sheet => {

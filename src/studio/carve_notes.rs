@@ -29,10 +29,15 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
         ..CarveNotes::default()
     };
     let style = scene.style();
-    let words_at = words_from(scene, &at);
+    // Further out than half of the widest label of a depth.
+    let words_at = words_from(scene, &at) + 0.066 * f64::from(size.1);
     for layer in &model.layers {
-        let (kept, off) = (outline(model, scene, layer.index, PartKind::Kept), outline(model, scene, layer.index, PartKind::Offcut));
-        let raw = model.parts.iter().find(|part| part.kind == PartKind::RawLayer && part.index == layer.index)?;
+        let (kept, off) = (
+            outline(model, scene, layer.index, PartKind::Kept),
+            outline(model, scene, layer.index, PartKind::Offcut),
+        );
+        let raw =
+            model.parts.iter().find(|part| part.kind == PartKind::RawLayer && part.index == layer.index)?;
         let (low, high) = raw.mesh.bounds()?;
         let is_joint = |[from, to]: &[DVec3; 2]| {
             [low.z, high.z].iter().any(|z| (from.z - z).abs() < LEVEL && (to.z - z).abs() < LEVEL)
@@ -51,10 +56,11 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
         let furthest = |edges: &[[DVec3; 2]]| crossings(edges, middle, right).reduce(f64::max);
         let inner = furthest(&kept);
         let outer = furthest(&off).into_iter().chain(inner).reduce(f64::max);
-        let depth = inner.zip(outer).filter(|(inner, outer)| outer - inner > NOTHING).map(|(inner, outer)| {
-            let place = |x: f64| at(right * x + DVec3::Z * middle + across(&kept, right));
-            ([place(inner), place(outer)], style.length_alone(outer - inner))
-        });
+        let depth =
+            inner.zip(outer).filter(|(inner, outer)| outer - inner > NOTHING).map(|(inner, outer)| {
+                let place = |x: f64| at(right * x + DVec3::Z * middle + across(&kept, right));
+                ([place(inner), place(outer)], style.length_alone(outer - inner))
+            });
         let share = if layer.raw > 0.0 { layer.offcut / layer.raw * 100.0 } else { 0.0 };
         let goes = if layer.offcut > 0.0 {
             format!("{} goes, {share:.0} %", style.volume_alone(layer.offcut))
@@ -102,9 +108,10 @@ fn across(edges: &[[DVec3; 2]], right: DVec3) -> DVec3 {
 
 /// Where words about layers begin, pixels: right of all cake.
 fn words_from(scene: &Scene, at: &impl Fn(DVec3) -> DVec2) -> f64 {
-    let of_cake = scene.pieces.iter().filter(|piece| matches!(piece.look, Look::Crumb | Look::Waste | Look::Filling));
+    let of_cake =
+        scene.pieces.iter().filter(|piece| matches!(piece.look, Look::Crumb | Look::Waste | Look::Filling));
     let points = of_cake.flat_map(|piece| &piece.surface.mesh.positions);
-    points.map(|p| at(*p).x).fold(0.0, f64::max) + 26.0
+    points.map(|p| at(*p).x).fold(0.0, f64::max)
 }
 
 /// Moves words apart that would lie on one another; they are given from the bottom up, `room` is what each takes.

@@ -42,6 +42,8 @@ mod timeline;
 mod window;
 
 pub use cake_material::SHADERS;
+pub use carve_notes::carve_notes;
+pub use compose::{CarveNotes, LayerNote};
 pub use cut::{cap_area, keep_inside};
 pub use error::ViewerError;
 pub use frame_times::FrameTime;
@@ -51,7 +53,7 @@ pub use gpu::describe as describe_driver;
 pub use gpu::expect_no_session;
 pub use options::{Background, Lens, MAX_PIXELS, PictureOptions, Section, Showing, Stage, View, Waste};
 pub use picture::{Picture, picture};
-pub use scene::{Look, Piece, Scene, build_scene};
+pub use scene::{Look, Piece, Scene, build_scene, cut_away};
 pub use series::animate;
 pub use simplify::Simplified;
 pub use studio::{Shot, Studio};

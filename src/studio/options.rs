@@ -133,9 +133,7 @@ impl FromStr for Waste {
     /// Reads `cut-away`, `halves`, `depth` or `none`.
     fn from_str(text: &str) -> Result<Self, ViewerError> {
         let found = Self::ALL.into_iter().find(|waste| waste.to_string() == text);
-        found.ok_or_else(|| {
-            refuse("waste", format!("\"{text}\""), "write cut-away, halves, depth or none")
-        })
+        found.ok_or_else(|| refuse("waste", format!("\"{text}\""), "write cut-away, halves, depth or none"))
     }
 }
 
@@ -207,7 +205,7 @@ impl Default for Showing {
             ghost: true,
             pull_apart: 0.0,
             waste: Waste::default(),
-            carved_half: 75.0,
+            carved_half: 100.0,
             lifted: 1.0,
             hidden: Vec::new(),
             loads: false,

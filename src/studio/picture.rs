@@ -100,14 +100,15 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
         if !legend.is_empty() {
             margins.right = (f64::from(compose::LEGEND_WIDTH) / aspect + 0.01).min(0.45);
             if legend.lines {
-                // Words about each layer stand between the cake and the legend.
-                margins.right = (margins.right + 0.26 / aspect).min(0.55);
+                // Words about each layer stand at its right, and the legend below.
+                margins.right = (0.32 / aspect).min(0.5);
+                margins.bottom += 0.07;
             }
         }
     }
     if measured(options) {
         margins.left = (0.17 / aspect).clamp(0.06, 0.4);
-        margins.bottom = 0.12;
+        margins.bottom += 0.05;
     }
     let points = scene.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
     let points = points.chain(others.iter().copied());
@@ -153,14 +154,14 @@ fn annotate(
 fn notes(model: &Model, scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<CarveNotes> {
     let is_square = options.lens == Lens::Orthographic && options.showing.pull_apart == 0.0;
     let is_asked = options.legend && options.showing.waste == Waste::CutAway && scene.step == Step::Carved;
-    let faces = match options.showing.section {
-        None => matches!(options.view, View::Front),
-        Some(Section::Across(_)) => matches!(options.view, View::Front),
-        Some(Section::Bearing(bearing)) => {
+    let section = options.showing.section.unwrap_or_else(|| scene::cut_away(model).1);
+    let faces = match section {
+        Section::Across(_) => options.view == View::Front,
+        Section::Bearing(bearing) => {
             let (seen, elevation) = options.view.bearing_and_elevation();
             (seen - bearing).abs() < 1e-6 && elevation == 0.0
         }
-        Some(Section::Height(_)) => false,
+        Section::Height(_) => false,
     };
     (is_square && is_asked && faces).then(|| carve_notes(model, scene, pose, options.size)).flatten()
 }
@@ -230,7 +231,7 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
         let stays = scene.waste && part.kind == PartKind::Kept;
         let name = match () {
             () if to_shave => "still to carve off".to_owned(),
-            () if stays => format!("stays: {}", part.material),
+            () if stays => format!("{}{}", compose::STAYS, part.material),
             () => part.material.clone(),
         };
         let entry = (piece.colour, name);

@@ -5,7 +5,7 @@
 use glam::DVec3;
 
 use super::{
-    Section, Showing, Surface, ViewerError, Waste, cut,
+    Section, Showing, Surface, View, ViewerError, Waste, cut,
     scale::DepthScale,
     timeline::{Completion, OFF, Step, Timeline},
 };
@@ -126,7 +126,7 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
     let level_faces = LevelFaces::of(model);
     let in_progress = timeline.in_progress(model);
     let halves = Halves::of(model, showing, &timeline.step);
-    let section = section_of(showing, &timeline.step);
+    let section = section_of(model, showing, &timeline.step);
     let opened = section.is_some() || showing.pull_apart > 0.0;
     let step = timeline.step.clone();
     let mut scene = Scene { unit: model.unit, step, opened, loads: showing.loads, ..Scene::default() };
@@ -150,7 +150,8 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
             }
             let lift = lifts.lift(part);
             lift_by(&mut surface, lift);
-            if let Some(halves) = halves.as_ref().filter(|_| look == Look::Waste) {
+            let goes = look == Look::Waste || part.kind == PartKind::RawFilling;
+            if let Some(halves) = halves.as_ref().filter(|_| goes) {
                 scene.pieces.extend(halves.pieces(&timeline, model, (index, part), (surface, lift))?);
                 continue;
             }
@@ -185,11 +186,23 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
     Ok(scene)
 }
 
-/// The cut that is asked for; of a cut-away without one the cut through the axis, parallel to the front.
-fn section_of(showing: &Showing, step: &Step) -> Option<Section> {
+/// The cut that is asked for; of a cut-away without one that of [`cut_away`].
+fn section_of(model: &Model, showing: &Showing, step: &Step) -> Option<Section> {
     let is_carved = matches!(step, Step::Carved | Step::Carving { .. });
-    let usual = (showing.waste == Waste::CutAway && is_carved && !showing.loads).then_some(Section::Across(0.0));
-    showing.section.or(usual)
+    let is_cut_away = showing.waste == Waste::CutAway && is_carved && !showing.loads;
+    showing.section.or_else(|| is_cut_away.then(|| cut_away(model).1))
+}
+
+/// From where a cut-away is looked at, and where it is cut: along the longer side of what stays, through the axis.
+pub fn cut_away(model: &Model) -> (View, Section) {
+    /// So much longer than wide it is looked at from the side.
+    const LONGER: f64 = 1.1;
+    let kept = model.parts.iter().filter(|part| part.kind == PartKind::Kept);
+    let size = kept.filter_map(|part| part.mesh.bounds()).reduce(union).map(|(low, high)| high - low);
+    match size {
+        Some(size) if size.y > LONGER * size.x => (View::Side, Section::Bearing(90.0)),
+        _ => (View::Front, Section::Across(0.0)),
+    }
 }
 
 /// Where the finished surface meets the plane of a section.
@@ -226,7 +239,7 @@ impl Halves {
         tops.sort_by(|a, b| b.0.total_cmp(&a.0));
         let reach = raw.flat_map(|part| &part.mesh.positions).map(|p| p.dot(towards)).fold(0.0, f64::max);
         let layers = tops.into_iter().map(|(_, index)| index).collect();
-        Some(Self { towards, furthest: 0.55 * reach, layers, lifted: showing.lifted.clamp(0.0, 1.0) })
+        Some(Self { towards, furthest: 0.95 * reach, layers, lifted: showing.lifted.clamp(0.0, 1.0) })
     }
 
     /// How far what goes of a layer is lifted away, mm: the upper layers first.
@@ -236,7 +249,7 @@ impl Halves {
         share.clamp(0.0, 1.0) * self.furthest
     }
 
-    /// What goes of a layer: in the half as baked as sponge with a hatched cut face, in the other hatched and lifted away.
+    /// What is there of a layer or a filling beside what stays: in the half as baked as sponge with a hatched cut face, in the other hatched and lifted away.
     fn pieces(
         &self,
         timeline: &Timeline,
@@ -250,7 +263,12 @@ impl Halves {
                 pieces.push(Piece { part: index, look, colour, surface, lift });
             }
         };
-        if let Some(baked) = cut::keep_inside(&surface, self.towards, 0.0, &part.name)? {
+        let baked = cut::keep_inside(&surface, self.towards, 0.0, &part.name)?;
+        if part.kind == PartKind::RawFilling {
+            baked.into_iter().for_each(|baked| push(baked, Look::Filling, part.colour));
+            return Ok(pieces);
+        }
+        if let Some(baked) = baked {
             let (outside, face) = baked.without_caps();
             push(outside, Look::Crumb, part.colour);
             push(face, Look::Waste, OFF);

@@ -216,6 +216,10 @@ impl Timeline {
             Kind::RawFilling if carving => vec![(Look::Filling, Completion::Partial)],
             Kind::Offcut if carving => vec![(to_go, Completion::Partial)],
             Kind::Offcut if self.step == Step::Carved && hatches => whole(Look::Waste),
+            // Of the half as baked.
+            Kind::RawFilling if self.step == Step::Carved && hatches && showing.waste == Waste::Halves => {
+                whole(Look::Filling)
+            }
             Kind::RawFilling | Kind::Offcut => nothing(),
             Kind::Kept | Kind::Shortfall | Kind::Filling if self.step == Step::Raw => nothing(),
             Kind::Kept => whole(sponge),

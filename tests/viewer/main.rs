@@ -23,5 +23,6 @@ mod sitting;
 mod staging;
 mod toadstool;
 mod truth;
+mod waste;
 #[cfg(target_os = "linux")]
 mod window;

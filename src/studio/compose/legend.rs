@@ -38,13 +38,12 @@ impl Legend {
 
     /// Whether there is anything to explain.
     pub fn is_empty(&self) -> bool {
-        self.scale.is_none()
-            && !self.shortfall
-            && !self.ghost
-            && !self.waste
-            && self.swatches.is_empty()
+        self.scale.is_none() && !self.shortfall && !self.ghost && !self.waste && self.swatches.is_empty()
     }
 }
+
+/// How the name of what stays begins.
+pub const STAYS: &str = "stays: ";
 
 /// Width of the legend as a share of the picture's height.
 pub const LEGEND_WIDTH: f32 = 0.27;
@@ -56,9 +55,13 @@ pub fn draw_title(canvas: &mut Canvas, title: &str, subtitle: &str) {
     canvas.text((40.0 * u, 97.0 * u), 25.0 * u, Face::Plain, Anchor::Left, FAINT, subtitle);
 }
 
-/// Draws the legend down the right-hand side.
+/// Draws the legend down the right-hand side; of a cut-away, where words stand there, along the foot.
 pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     let u = canvas.height() / 1000.0;
+    if legend.lines {
+        draw_row(canvas, legend, u);
+        return;
+    }
     let x = canvas.width() - (LEGEND_WIDTH * 1000.0 - 20.0) * u;
     let mut y = 150.0 * u;
     if let Some(scale) = legend.scale {
@@ -99,6 +102,40 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
         canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
         note(canvas, x, y, u, name);
         y += 44.0 * u;
+    }
+}
+
+/// The legend as one row along the foot.
+fn draw_row(canvas: &mut Canvas, legend: &Legend, u: f32) {
+    let y = canvas.height() - 58.0 * u;
+    let mut x = 40.0 * u;
+    let entry = |canvas: &mut Canvas, x: f32, words: &str| {
+        let width =
+            canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Face::Plain, Anchor::Left, INK, words);
+        x + width + 78.0 * u
+    };
+    // What stays comes first, beside what goes.
+    let (stays, others): (Vec<_>, Vec<_>) =
+        legend.swatches.iter().partition(|(_, name)| name.starts_with(STAYS));
+    for (colour, name) in stays {
+        canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
+        x = entry(canvas, x, name);
+    }
+    if legend.waste {
+        hatched(canvas, x, y, u, timeline::OFF, OFF_STRIPE);
+        x = entry(canvas, x, "goes: carved off");
+    }
+    if legend.shortfall {
+        hatched(canvas, x, y, u, scale::SHORTFALL, Rgb(245, 245, 245));
+        x = entry(canvas, x, "shortfall: no cake here");
+    }
+    for (width, words) in [(4.5, "carved line"), (1.6, "finished line")] {
+        canvas.line((x, y + 14.0 * u), (x + 28.0 * u, y + 14.0 * u), width * u, INK);
+        x = entry(canvas, x, words);
+    }
+    for (colour, name) in others {
+        canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
+        x = entry(canvas, x, name);
     }
 }
 
