@@ -5,7 +5,7 @@ use glam::{DVec2, DVec3, dvec2};
 
 use super::{
     Pose, Scene,
-    compose::{CarveNotes, LayerNote},
+    compose::{CarveNotes, LayerNote, label_width},
     scene::Look,
 };
 use formats::model::{Model, PartKind};
@@ -29,8 +29,7 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
         ..CarveNotes::default()
     };
     let style = scene.style();
-    // Further out than half of the widest label of a depth.
-    let words_at = words_from(scene, &at) + 0.066 * f64::from(size.1);
+    let u = f64::from(size.1) / 1000.0;
     for layer in &model.layers {
         let (kept, off) = (
             outline(model, scene, layer.index, PartKind::Kept),
@@ -68,9 +67,17 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
             "nothing goes".to_owned()
         };
         let y = at(DVec3::Z * middle).y;
-        notes.layers.push(LayerNote { depth, at: dvec2(words_at, y), words: [layer.name.clone(), goes] });
+        notes.layers.push(LayerNote { depth, at: dvec2(0.0, y), words: [layer.name.clone(), goes] });
     }
-    apart(&mut notes.layers, f64::from(size.1) * 0.056);
+    // Words stand right of all cake and of all labels.
+    let label_end = |layer: &LayerNote| {
+        let ([inner, outer], words) = layer.depth.as_ref()?;
+        Some((inner.x + outer.x + f64::from(label_width(words, u as f32))) / 2.0)
+    };
+    let ends = notes.layers.iter().filter_map(label_end);
+    let words_at = ends.fold(words_from(scene, &at), f64::max) + 24.0 * u;
+    notes.layers.iter_mut().for_each(|layer| layer.at.x = words_at);
+    apart(&mut notes.layers, 56.0 * u);
     Some(notes)
 }
 

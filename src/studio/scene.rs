@@ -145,16 +145,18 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                 Completion::Partial => in_progress.iter().find(same),
             };
             let Some(mut surface) = source.map(Surface::from) else { continue };
+            let goes = look == Look::Waste || part.kind == PartKind::RawFilling;
+            if let Some(halves) = halves.as_ref().filter(|_| goes) {
+                let lift = lifts.lift(part);
+                lift_by(&mut surface, lift);
+                scene.pieces.extend(halves.pieces(&timeline, model, (index, part), (surface, lift))?);
+                continue;
+            }
             if look.is_cake() || (showing.loads && part.kind == PartKind::Kept) {
                 scene.cake = scene.cake.into_iter().chain(surface.mesh.bounds()).reduce(union);
             }
             let lift = lifts.lift(part);
             lift_by(&mut surface, lift);
-            let goes = look == Look::Waste || part.kind == PartKind::RawFilling;
-            if let Some(halves) = halves.as_ref().filter(|_| goes) {
-                scene.pieces.extend(halves.pieces(&timeline, model, (index, part), (surface, lift))?);
-                continue;
-            }
             if let Some(mut surface) = cut_open(surface, part, look, section)? {
                 if look == Look::Depth {
                     let inner: Vec<bool> = (0..surface.mesh.len())

@@ -4,7 +4,7 @@
 use glam::DVec2;
 
 use super::{Anchor, Canvas, FAINT, INK};
-use formats::text::Face;
+use formats::text::{Face, TextLine};
 
 /// What is drawn over a cut-away, in pixels of the picture.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -56,6 +56,11 @@ pub fn draw_carve(canvas: &mut Canvas, notes: &CarveNotes) {
     }
 }
 
+/// How wide the label of a depth is, pixels; `u` is a thousandth of the picture's height.
+pub fn label_width(words: &str, u: f32) -> f32 {
+    TextLine::new(words, (21.0 * u).into(), Face::Bold).width() as f32
+}
+
 fn pixel(p: DVec2) -> (f32, f32) {
     (p.x as f32, p.y as f32)
 }
@@ -66,7 +71,7 @@ fn depth(canvas: &mut Canvas, inner: (f32, f32), outer: (f32, f32), words: &str,
     let towards = (inner.0 - outer.0).signum();
     let base = inner.0 - towards * 13.0 * u;
     canvas.polygon(&[inner, (base, inner.1 - 5.5 * u), (base, inner.1 + 5.5 * u)], INK);
-    let width = 12.0 * words.chars().count() as f32 * u;
+    let width = label_width(words, u);
     let middle = ((inner.0 + outer.0) / 2.0, inner.1 - 11.0 * u);
     let plate = [middle.0 - width / 2.0 - 3.0 * u, middle.1 - 18.0 * u, width + 6.0 * u, 24.0 * u];
     canvas.area(plate, formats::model::Rgb(255, 255, 255), 0.82);

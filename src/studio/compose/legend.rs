@@ -5,7 +5,10 @@ use crate::{
     scale::{self, DepthScale},
     timeline,
 };
-use formats::{model::Rgb, text::Face};
+use formats::{
+    model::Rgb,
+    text::{Face, TextLine},
+};
 use geom::units::UnitStyle;
 
 /// What the legend has to explain.
@@ -80,8 +83,8 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
         }
     }
     if legend.shortfall {
-        hatched(canvas, x, y, u, scale::SHORTFALL, Rgb(245, 245, 245));
-        note(canvas, x, y, u, "shortfall: no cake here");
+        hatched(canvas, x, y, u, scale::SHORTFALL, SHORT_STRIPE);
+        note(canvas, x, y, u, SHORTFALL);
         y += 44.0 * u;
     }
     if legend.ghost {
@@ -105,37 +108,60 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     }
 }
 
-/// The legend as one row along the foot.
+/// What stands before the words of an entry.
+enum Sign {
+    Colour(Rgb),
+    Hatch(Rgb, Rgb),
+    Line(f32),
+}
+
+/// The legend in rows along the foot.
 fn draw_row(canvas: &mut Canvas, legend: &Legend, u: f32) {
-    let y = canvas.height() - 58.0 * u;
-    let mut x = 40.0 * u;
-    let entry = |canvas: &mut Canvas, x: f32, words: &str| {
-        let width =
-            canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Face::Plain, Anchor::Left, INK, words);
-        x + width + 78.0 * u
-    };
+    const SIZE: f32 = 21.0;
     // What stays comes first, beside what goes.
     let (stays, others): (Vec<_>, Vec<_>) =
         legend.swatches.iter().partition(|(_, name)| name.starts_with(STAYS));
-    for (colour, name) in stays {
-        canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
-        x = entry(canvas, x, name);
-    }
+    let swatch = |(colour, name): &(Rgb, String)| (Sign::Colour(*colour), name.clone());
+    let mut entries: Vec<(Sign, String)> = stays.into_iter().map(swatch).collect();
     if legend.waste {
-        hatched(canvas, x, y, u, timeline::OFF, OFF_STRIPE);
-        x = entry(canvas, x, "goes: carved off");
+        entries.push((Sign::Hatch(timeline::OFF, OFF_STRIPE), "goes: carved off".into()));
     }
     if legend.shortfall {
-        hatched(canvas, x, y, u, scale::SHORTFALL, Rgb(245, 245, 245));
-        x = entry(canvas, x, "shortfall: no cake here");
+        entries.push((Sign::Hatch(scale::SHORTFALL, SHORT_STRIPE), SHORTFALL.into()));
     }
-    for (width, words) in [(4.5, "carved line"), (1.6, "finished line")] {
-        canvas.line((x, y + 14.0 * u), (x + 28.0 * u, y + 14.0 * u), width * u, INK);
-        x = entry(canvas, x, words);
+    entries
+        .extend([(4.5, "carved line"), (1.6, "finished line")].map(|(w, name)| (Sign::Line(w), name.into())));
+    entries.extend(others.into_iter().map(swatch));
+    let width = |words: &str| TextLine::new(words, (SIZE * u).into(), Face::Plain).width() as f32 + 78.0 * u;
+    let (left, right) = (40.0 * u, canvas.width() - 20.0 * u);
+    let mut rows: Vec<Vec<(Sign, String)>> = vec![Vec::new()];
+    let mut end = left;
+    for entry in entries {
+        let wide = width(&entry.1);
+        if end + wide > right && end > left {
+            rows.push(Vec::new());
+            end = left;
+        }
+        end += wide;
+        if let Some(row) = rows.last_mut() {
+            row.push(entry);
+        }
     }
-    for (colour, name) in others {
-        canvas.area([x, y, 28.0 * u, 28.0 * u], *colour, 1.0);
-        x = entry(canvas, x, name);
+    let mut y = canvas.height() - (20.0 + 40.0 * rows.len() as f32) * u;
+    for row in rows {
+        let mut x = left;
+        for (sign, words) in row {
+            match sign {
+                Sign::Colour(colour) => canvas.area([x, y, 28.0 * u, 28.0 * u], colour, 1.0),
+                Sign::Hatch(colour, stripes) => hatched(canvas, x, y, u, colour, stripes),
+                Sign::Line(wide) => {
+                    canvas.line((x, y + 14.0 * u), (x + 28.0 * u, y + 14.0 * u), wide * u, INK);
+                }
+            }
+            canvas.text((x + 40.0 * u, y + 21.0 * u), SIZE * u, Face::Plain, Anchor::Left, INK, &words);
+            x += width(&words);
+        }
+        y += 40.0 * u;
     }
 }
 
@@ -173,6 +199,10 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
 
 /// The stripes of what is carved off, as the shader makes them.
 const OFF_STRIPE: Rgb = Rgb(197, 141, 102);
+/// The stripes of shortfall.
+const SHORT_STRIPE: Rgb = Rgb(245, 245, 245);
+/// What it is.
+const SHORTFALL: &str = "shortfall: no cake";
 
 fn hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32, colour: Rgb, stripes: Rgb) {
     let side = 28.0;

@@ -9,7 +9,7 @@ mod dimensions;
 mod legend;
 
 pub use canvas::{Anchor, Canvas};
-pub use carve::{CarveNotes, LayerNote, draw_carve};
+pub use carve::{CarveNotes, LayerNote, draw_carve, label_width};
 pub use dimensions::{Extent, draw_dimensions};
 pub use legend::{LEGEND_WIDTH, Legend, STAYS, draw_legend, draw_title};
 
