@@ -8,7 +8,7 @@
 }
 #import crumbline::contour::{hatch_share, line_share}
 #import crumbline::crumb::{crumb_height, crumb_presence}
-#import crumbline::light::{even_light, mirror_share, reflected, shoulder}
+#import crumbline::light::{even_light, mirror_share, reflected, shoulder, wrapped}
 
 // Must agree with `CakeUniforms` in src/studio/cake_material.rs.
 struct CakeUniforms {
@@ -50,10 +50,17 @@ const CUT_FLOOR: f32 = 0.9;
 /// How bright the ground stays in full shadow.
 const GROUND_FLOOR: f32 = 0.60;
 
+/// Colours of the light, each as bright as white: of the lamp, of the sky, of what board and table throw back.
+const WARM: vec3<f32> = vec3(1.05, 0.995, 0.92);
+const SKY: vec3<f32> = vec3(0.955, 1.0, 1.06);
+const BOARD: vec3<f32> = vec3(1.08, 0.99, 0.86);
+
 /// The light that reaches a place.
 struct Light {
     /// Brightness of matt white.
     matt: f32,
+    /// The same with the colour of the light: the lamp is warm, the sky faintly cool, what the board throws back its own.
+    colour: vec3<f32>,
     /// Share of the lamps' light that is not in shadow.
     open: f32,
     /// Towards the lamp.
@@ -88,7 +95,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
         } else if cake.look <= FILLING {
             // A cut face shows its own colour, wherever the lamp stands.
             var lit = light;
-            lit.matt = select(light.matt, max(light.matt, CUT_FLOOR), cap);
+            lit.colour = select(light.colour, max(light.colour, vec3(CUT_FLOOR)), cap);
             colour = vec4(crumbly(in.world_position.xyz, normal, footprint, lit), 1.0);
         } else {
             colour = vec4(smooth_surface(colour.rgb, in.world_position.xyz, normal, light), 1.0);
@@ -105,7 +112,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
 /// spares drivers that draw on the processor most of their work.
 fn light_at(place: vec4<f32>, normal: vec3<f32>, pixel: vec2<f32>) -> Light {
     let view_z = (view.view_from_world * place).z;
-    var light = Light(0.0, 0.0, vec3(0.0, 1.0, 0.0), 1.0);
+    var light = Light(0.0, vec3(0.0), 0.0, vec3(0.0, 1.0, 0.0), 1.0);
     var sent = 1e-6;
     if lights.n_directional_lights > 0u {
         add_lamp(0u, place, normal, view_z, pixel, &light, &sent);
@@ -117,6 +124,7 @@ fn light_at(place: vec4<f32>, normal: vec3<f32>, pixel: vec2<f32>) -> Light {
     // With a ceiling that is a lamp of its own, the even ceiling is switched off.
     let ceiling = select(cake.ceiling, 0.0, lights.n_directional_lights > 1u);
     light.matt += even_light(normal.y, ceiling, cake.bounce);
+    light.colour += ceiling * (0.5 + 0.5 * normal.y) * SKY + cake.bounce * (0.5 - 0.5 * normal.y) * BOARD;
     return light;
 }
 
@@ -141,8 +149,10 @@ fn add_lamp(
     sent: ptr<function, f32>,
 ) {
     let lamp = &lights.directional_lights[index];
-    let square = max(dot(normal, (*lamp).direction_to_light), 0.0);
+    let facing = dot(normal, (*lamp).direction_to_light);
+    let square = max(facing, 0.0);
     let bright = (*lamp).color.g * square * 0.318309886;
+    let is_lamp = (*lamp).color.a > 0.0;
     var open = 1.0;
     if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
         let aside = vec4(place.xyz + scatter(index, normal, pixel), 1.0);
@@ -150,8 +160,17 @@ fn add_lamp(
     }
     (*light).matt += bright * open;
     *sent += bright;
+    let tint = select(SKY, WARM, is_lamp);
+    if cake.look == ICING {
+        // Light that enters beside a place and leaves there: it turns the edge of the shade soft, red furthest.
+        let soft = wrapped(facing, vec3(0.30, 0.18, 0.12));
+        let reached = mix(1.0, open, smoothstep(0.0, 0.3, facing));
+        (*light).colour += tint * (*lamp).color.g * 0.318309886 * soft * reached;
+    } else {
+        (*light).colour += tint * bright * open;
+    }
     // The ceiling's colour has no opacity: that tells it from the lamp.
-    if (*lamp).color.a > 0.0 {
+    if is_lamp {
         (*light).lamp = (*lamp).direction_to_light;
         (*light).lamp_open = select(0.0, open, square > 0.0);
     }
@@ -174,10 +193,12 @@ fn scatter(index: u32, normal: vec3<f32>, pixel: vec2<f32>) -> vec3<f32> {
     return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
 }
 
-/// A value from 0 to 1 that differs as much as it can between neighbouring pixels (interleaved gradient
-/// noise: Jorge Jimenez, 2014).
+/// A value from 0 to 1 for each pixel, without a pattern that would be seen as a hatch where shadows end (a hash of
+/// whole numbers: Jarzynski and Olano, "Hash Functions for GPU Rendering", 2020, `pcg`).
 fn pixel_share(pixel: vec2<f32>) -> f32 {
-    return fract(52.9829189 * fract(dot(pixel, vec2(0.06711056, 0.00583715))));
+    let state = (u32(pixel.x) + 4099u * u32(pixel.y)) * 747796405u + 2891336453u;
+    let word = ((state >> ((state >> 28u) + 4u)) ^ state) * 277803737u;
+    return f32(((word >> 22u) ^ word) & 0xffffffu) / 16777216.0;
 }
 
 /// Sponge or filling: pores and grain where they are large enough to be seen.
@@ -191,16 +212,16 @@ fn crumbly(place: vec3<f32>, normal: vec3<f32>, footprint: f32, light: Light) ->
         tilted = relief(normal, place, height * share * 0.45 / cake.mm_per_unit);
     }
     let tilt = dot(tilted, light.lamp) - dot(normal, light.lamp);
-    return shoulder(colour * max(light.matt + 0.5 * tilt * light.lamp_open, 0.0));
+    return shoulder(colour * max(light.colour + vec3(0.5 * tilt * light.lamp_open), vec3(0.0)));
 }
 
 /// Icing and hardware: matt under a thin gloss.
 fn smooth_surface(colour: vec3<f32>, place: vec3<f32>, normal: vec3<f32>, light: Light) -> vec3<f32> {
     let eye = towards_eye(place);
     let ray = reflect(-eye, normal);
-    let share = mirror_share(cake.reflectance, dot(normal, eye));
+    let share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     let gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
-    return shoulder(colour * light.matt * (1.0 - share) + vec3(gloss * share));
+    return shoulder(colour * light.colour * (1.0 - share) + vec3(gloss * share));
 }
 
 /// The colour of a shave depth (mm), with its lines.

@@ -35,9 +35,20 @@ fn reflected(ray: vec3<f32>, lamp: vec3<f32>, roughness: f32) -> f32 {
 }
 
 /// Share of light that a surface of this reflectance throws back at this angle (Schlick, "An
-/// Inexpensive BRDF Model for Physically-based Rendering", 1994).
-fn mirror_share(straight: f32, facing: f32) -> f32 {
-    return straight + (1.0 - straight) * pow(1.0 - clamp(facing, 0.0, 1.0), 5.0);
+/// Inexpensive BRDF Model for Physically-based Rendering", 1994). A rough surface hides from a grazing look what would
+/// mirror most, so its share at grazing is less (Fdez-Agüera, "A Multiple-Scattering Microfacet Model for Real-Time
+/// Image-based Lighting", 2019, after Lagarde: the most is 1 − roughness; squared here, since icing is matt).
+fn mirror_share(straight: f32, facing: f32, roughness: f32) -> f32 {
+    let most = max((1.0 - roughness) * (1.0 - roughness), straight);
+    return straight + (most - straight) * pow(1.0 - clamp(facing, 0.0, 1.0), 5.0);
+}
+
+/// How square a surface lies to a lamp where light spreads this far inside it, for each colour: `facing` is the cosine
+/// between normal and lamp. As much light as without on the whole ("wrap lighting": Green, "Real-Time Approximations to
+/// Subsurface Scattering", GPU Gems, 2004, made to conserve energy).
+fn wrapped(facing: f32, spread: vec3<f32>) -> vec3<f32> {
+    let around = max(vec3(facing) + spread, vec3(0.0)) / (vec3(1.0) + spread);
+    return around / (vec3(1.0) + spread);
 }
 
 /// Compresses brightness above 0.8 so that highlights do not clip; everything below stays as it is.

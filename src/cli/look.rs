@@ -75,10 +75,13 @@ pub struct PictureArgs {
     /// Show what carries what: loads, centres of mass, edges to tip over.
     #[arg(long)]
     pub loads: bool,
-    /// How many renders are averaged, each with the lights moved a little: 1 is a quick draft, more is softer
-    /// and slower.
-    #[arg(long, default_value_t = 16)]
-    pub samples: u32,
+    /// How many renders are averaged, each with the lights moved a little: more is softer and slower; 48 for a coated or
+    /// finished cake if left out, 16 for others.
+    #[arg(long, conflicts_with = "draft")]
+    pub samples: Option<u32>,
+    /// A quick picture: four renders.
+    #[arg(long)]
+    pub draft: bool,
     /// One sheet of four views, raw, carved and finished.
     #[arg(long, conflicts_with = "turntable")]
     pub sheet: bool,
@@ -148,7 +151,12 @@ impl PictureArgs {
             background: if self.transparent { Background::Transparent } else { Background::Plain },
             legend: !self.no_legend,
             dimensions: !self.no_dimensions,
-            samples: self.samples,
+            samples: self.samples.unwrap_or(match self.stage.fraction() {
+                _ if self.draft => 4,
+                // Soft shadows are most of what makes icing look like icing.
+                coated if coated > 1.0 / 3.0 && self.is_one() => 48,
+                _ => 16,
+            }),
         })
     }
 }

@@ -102,7 +102,7 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
             if legend.lines {
                 // Words about each layer stand at its right, and the legend below.
                 margins.right = (0.32 / aspect).min(0.5);
-                margins.bottom += 0.07;
+                margins.bottom += 0.09;
             }
         }
     }
@@ -141,6 +141,9 @@ fn annotate(
     if options.legend {
         compose::draw_title(&mut canvas, &model.name, &subtitle(scene));
         compose::draw_legend(&mut canvas, legend);
+        if scene.waste || scene.deepest.is_some() {
+            compose::draw_caution(&mut canvas);
+        }
     }
     if measured(options)
         && let Some(extent) = extent(scene, options, pose)

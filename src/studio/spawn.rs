@@ -19,7 +19,7 @@ use formats::model::Rgb;
 use geom::{Cancel, Cancelled};
 
 /// The colour behind and under the cake, in the light.
-pub const GROUND_COLOUR: Rgb = Rgb(222, 225, 229);
+pub const GROUND_COLOUR: Rgb = Rgb(232, 228, 222);
 
 /// How far shadows on the ground reach from the axis, in diagonals of the scene.
 const SHADOW_REACH: f64 = 1.1;

@@ -58,6 +58,14 @@ pub fn draw_title(canvas: &mut Canvas, title: &str, subtitle: &str) {
     canvas.text((40.0 * u, 97.0 * u), 25.0 * u, Face::Plain, Anchor::Left, FAINT, subtitle);
 }
 
+/// What whoever carves by a picture must know, along the foot.
+pub fn draw_caution(canvas: &mut Canvas) {
+    const CAUTION: &str = "Dowels and boards are hidden inside. Carve with a smooth blade, away from yourself; count all of them out again.";
+    let u = canvas.height() / 1000.0;
+    let y = canvas.height() - 16.0 * u;
+    canvas.text((40.0 * u, y), 18.0 * u, Face::Plain, Anchor::Left, FAINT, CAUTION);
+}
+
 /// Draws the legend down the right-hand side; of a cut-away, where words stand there, along the foot.
 pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     let u = canvas.height() / 1000.0;
@@ -147,7 +155,7 @@ fn draw_row(canvas: &mut Canvas, legend: &Legend, u: f32) {
             row.push(entry);
         }
     }
-    let mut y = canvas.height() - (20.0 + 40.0 * rows.len() as f32) * u;
+    let mut y = canvas.height() - (44.0 + 40.0 * rows.len() as f32) * u;
     for row in rows {
         let mut x = left;
         for (sign, words) in row {

@@ -11,7 +11,7 @@ mod legend;
 pub use canvas::{Anchor, Canvas};
 pub use carve::{CarveNotes, LayerNote, draw_carve, label_width};
 pub use dimensions::{Extent, draw_dimensions};
-pub use legend::{LEGEND_WIDTH, Legend, STAYS, draw_legend, draw_title};
+pub use legend::{LEGEND_WIDTH, Legend, STAYS, draw_caution, draw_legend, draw_title};
 
 use formats::model::Rgb;
 
