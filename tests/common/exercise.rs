@@ -153,7 +153,7 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     let today = jiff::civil::date(2026, 6, 1).at(9, 0, 0, 0);
     let quote = Quote::new(&plan, &amounts, plastic);
     let check = OrderCheck::new(&plan, &amounts, quote.as_ref(), today);
-    readable("the order check", &shop::order_check::text(&check))?;
+    readable("the order check", &shop::order_check::text(&check, Language::english()))?;
     match quote {
         Ok(quote) => {
             readable("the quote", &shop::quote::text(&quote, Language::english()))?;
