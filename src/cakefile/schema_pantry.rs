@@ -220,7 +220,8 @@ pub struct Recipe {
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Goods {
-    /// Grams in a pack; bought by the gram if left out.
+    /// Grams in a pack. If left out, that of the shipped pantry, of butter, flour and the like as sold in the region; other
+    /// goods are bought by the gram.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1_000_000))]
     pub pack: Option<f64>,

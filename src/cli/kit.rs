@@ -224,7 +224,7 @@ pub fn kit(args: &KitArgs) -> Result<Outcome, CliError> {
         // Nothing is left to write.
         return Err(kit.left_out.swap_remove(0).into());
     }
-    let list = (!groups.is_empty()).then(|| kit::list(&kit));
+    let list = (!groups.is_empty()).then(|| kit::list(&kit, &language));
     let sheets = sheets(&plan, &paper, &language, &wanted, &bars)?;
     let made_from = MadeFrom {
         program: concat!("crumbline ", env!("CARGO_PKG_VERSION")).into(),
@@ -293,7 +293,7 @@ fn sheets(
     let mut files = Vec::new();
     bars.start("drawing sheets", 2);
     if !sets.is_empty() {
-        let templates = sheets::templates(plan, paper, &sets).map_err(refused)?;
+        let templates = sheets::templates(plan, paper, &sets, language).map_err(refused)?;
         files.extend(templates.into_iter().map(|file| (TEMPLATES, file)));
     }
     bars.step(1);

@@ -46,6 +46,8 @@ pub struct AmountsArgs {
     /// Print the amounts as JSON.
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Write the shopping list as CSV here.
     #[arg(long, value_name = "FILE")]
     pub shopping: Option<PathBuf>,
@@ -89,6 +91,8 @@ pub struct TimetableArgs {
     /// The time that counts as now, as "2026-12-01 08:00". Left out: now, by the clock of this computer.
     #[arg(long, value_name = "TIME", value_parser = time)]
     pub today: Option<DateTime>,
+    #[command(flatten)]
+    pub language: LanguageArgs,
     /// Print the timetable as JSON.
     #[arg(long)]
     pub json: bool,
@@ -127,9 +131,10 @@ fn sound(plan: &Plan) -> Outcome {
 /// # Errors
 /// A wrong cake or pantry file, or a file that cannot be written.
 pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
+    let language = args.language.read(&args.source.files)?;
     let plan = args.source.plan()?;
     let amounts = Amounts::new(&plan);
-    let text = if args.json { json_text(&amounts)? } else { amounts::text(&amounts) };
+    let text = if args.json { json_text(&amounts)? } else { amounts::text(&amounts, &plan, &language) };
     print(&text)?;
     if let Some(out) = &args.shopping {
         let list = amounts::csv(&amounts.shopping)?;
@@ -143,6 +148,7 @@ pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
 /// # Errors
 /// A wrong cake or pantry file, tools that cannot be printed, or a file that cannot be written.
 pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
+    let language = args.language.read(&args.source.files)?;
     let plan = args.source.plan()?;
     let amounts = Amounts::new(&plan);
     let plastic = if args.printed { plastic(&plan)? } else { 0.0 };
@@ -155,8 +161,8 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     if args.json {
         print(&json)?;
     } else {
-        print(&order_check::text(&check))?;
-        print(&quote::text(&quote))?;
+        print(&order_check::text(&check, &language))?;
+        print(&quote::text(&quote, &language))?;
     }
     if let Some(folder) = &args.out {
         if !check.is_clear() && !args.incomplete {
@@ -170,14 +176,12 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
         let picture = if args.no_picture { None } else { picture(args, &plan)? };
-        let client_page = ClientPage { picture, language: args.language.read(&args.source.files)? };
+        let client_page = ClientPage { picture, language };
         let mut set = FileSet::in_folder(folder, &waiting)?;
-        for (side, name, title) in
-            [(Side::Client, "quote", "quote"), (Side::Bench, "bench-costs", "costs, for the bench only")]
-        {
+        for (side, name) in [(Side::Client, "quote"), (Side::Bench, "bench-costs")] {
+            let title = quote::title(&quote, side, &client_page.language);
             let pages = quote::pages(&quote, &check, paper, side, &client_page);
-            let bytes =
-                pdf(&format!("{}: {title}", quote.name), &pages).map_err(make::sheets::SheetError::from)?;
+            let bytes = pdf(&title, &pages).map_err(make::sheets::SheetError::from)?;
             set.add(&folder.join(format!("{slug}-{name}.pdf")), |w| w.write_all(&bytes))?;
         }
         let table = quote::csv(&quote)?;
@@ -250,13 +254,18 @@ fn plastic(plan: &Plan) -> Result<f64, CliError> {
 /// # Errors
 /// A wrong cake or pantry file, no date, or a file that cannot be written.
 pub fn timetable(args: &TimetableArgs) -> Result<Outcome, CliError> {
+    let language = args.language.read(&args.source.files)?;
     let plan = args.source.plan()?;
     let amounts = Amounts::new(&plan);
     let today = args.today.unwrap_or_else(now);
-    let made = Timetable::new(&plan, &amounts, today).map_err(|error| CliError::Usage {
-        what: format!("{}: {error}", args.source.cake.display()),
-        fix: error.fix().into(),
-    })?;
+    let made = |language: &Language| {
+        Timetable::in_language(&plan, &amounts, today, language).map_err(|error| CliError::Usage {
+            what: format!("{}: {error}", args.source.cake.display()),
+            fix: error.fix().into(),
+        })
+    };
+    // What programs read is English.
+    let made = if args.json { made(Language::english()) } else { made(&language) }?;
     let text = if args.json { json_text(&made)? } else { timetable::text(&made) };
     print(&text)?;
     if let Some(out) = &args.out {

@@ -149,14 +149,14 @@ fn plan(args: &PlanArgs) -> Result<Outcome, CliError> {
         (report.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)), first)
     });
     let explain = if args.explain { Explain::Rules } else { Explain::Figures };
-    let words = report::text(&report, &overview, explain);
     bars.finish();
-    let shown = match (args.json, language.is_english()) {
-        (true, _) => json(&plan, &report, &overview, &check)?,
-        (false, true) => words.clone(),
-        // The tables are English: in another language the first screen stands alone.
-        (false, false) => super::order::first_screen(&plan, args.today, &language).1.page(&plan.design.name),
+    let words = if language.is_english() {
+        report::text(&plan, &report, &overview, explain, &language)
+    } else {
+        let told = super::order::first_screen(&plan, args.today, &language).1;
+        report::text(&plan, &report, &told, explain, &language)
     };
+    let shown = if args.json { json(&plan, &report, &overview, &check)? } else { words.clone() };
     print(&shown)?;
     if let Some(folder) = &args.out {
         let texts = [words, json(&plan, &report, &overview, &check)?];

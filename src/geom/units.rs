@@ -5,9 +5,11 @@
 //! [`parse_angle`]) and on the way out ([`UnitStyle`]). Numbers that no cake can have are refused on
 //! the way in, so that nothing further on meets a NaN, an infinity or a kilometre.
 
+mod number_style;
 mod parse;
 mod style;
 
+pub use number_style::{NumberStyle, ShortWord};
 pub use parse::{
     UnitError, check_angle, check_length, check_size, check_temperature, parse_angle, parse_length,
     parse_temperature,

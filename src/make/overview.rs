@@ -112,7 +112,7 @@ impl Overview {
 
     /// The same in `language`.
     pub fn in_language(plan: &Plan, language: &Language) -> Self {
-        let style = plan.design.style;
+        let style = language.style(plan.design.style);
         let told = grouped(&plan.findings).into_iter().map(|group| Decision::of(&group, plan, language));
         let (know, decide) = told.partition(|told| told.severity == Severity::Note);
         Self {
@@ -190,30 +190,6 @@ impl Overview {
         ]
     }
 
-    /// What is said of a decision of the order, in the language of the screen: words of its own by `code`, else `own`.
-    pub fn told(&self, code: &str, about: &[String], own: (&str, &str)) -> (String, String) {
-        match self.language.finding(code) {
-            Some(words) => {
-                let names: Vec<&str> = about.iter().map(|name| self.language.name(name)).collect();
-                let named = |words: &str| filled(words, &[("about", &names.join(", "))]);
-                (named(&words.what), named(&words.fix))
-            }
-            None => (own.0.to_owned(), own.1.to_owned()),
-        }
-    }
-
-    /// The screen alone, for a language that the tables of the plan are not in: its title, the screen, what is good to know,
-    /// and where the tables are.
-    pub fn page(&self, cake: &str) -> String {
-        let words = &self.language.first;
-        let mut out = format!("{}\n\n{}", filled(&words.open, &[("cake", cake)]), self.text());
-        let notes = self.notes();
-        if !notes.is_empty() {
-            let _ = write!(out, "\n{}\n{notes}", words.know);
-        }
-        out + "\n" + &words.rest + "\n"
-    }
-
     fn bake_text(&self) -> String {
         let mut parts: Vec<String> = Vec::new();
         let mut last: Option<&str> = None;
@@ -286,7 +262,7 @@ impl Overview {
 impl Decision {
     fn of(group: &Group<'_>, plan: &Plan, language: &Language) -> Self {
         let place = group.first.place.map(|place| {
-            let height = plan.design.style.length_alone(place.height);
+            let height = language.style(plan.design.style).length_alone(place.height);
             filled(&language.first.place, &[("height", &height), ("side", &language.bearing(place.bearing))])
         });
         let (what, fix) = match language.finding(group.first.code.as_str()) {
@@ -344,15 +320,15 @@ fn told_by_code(
         let others: Vec<String> = group.others.iter().map(|other| part(other)).collect();
         what = filled(&language.first.likewise, &[("what", &what), ("others", &language.joined(&others))]);
     }
-    (what, named(&words.fix) + &value_of(group.first, plan.design.style))
+    (what, named(&words.fix) + &value_of(group.first, language.style(plan.design.style)))
 }
 
-/// " (`tier[0].board.round = 102 mm`)": the value by which a finding is fixed, where that is one length.
+/// " (102 mm: `tier[0].board.round`)": the value by which a finding is fixed, where that is one length, and its key.
 fn value_of(finding: &Finding, style: UnitStyle) -> String {
     let steps = finding.fix.edit.as_ref().map(|edit| &edit.steps[..]);
     match steps {
         Some([FileStep::Set(path, FileValue::Length(mm))]) => {
-            format!(" (`{path} = {}`)", style.length_alone(*mm))
+            format!(" ({}: `{path}`)", style.length_alone(*mm))
         }
         _ => String::new(),
     }

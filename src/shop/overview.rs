@@ -18,16 +18,16 @@ pub fn overview(plan: &Plan, amounts: &Amounts, check: &OrderCheck, language: &L
     overview.loads = Some(amounts.loads);
     // What is wrong with the cake stands there already, each with its own fix.
     let of_order = check.open.iter().filter(|point| point.concern != Concern::Unsafe).map(|point| {
-        let told = overview.told(point.concern.as_str(), &point.about, (&point.message, &point.fix));
+        let told = point.told(language);
         Decision::of_order(&overview, Severity::Warning, told)
     });
     let of_order: Vec<Decision> = of_order.collect();
     let errors = overview.decide.iter().take_while(|told| told.severity == Severity::Error).count();
     overview.decide.splice(errors..errors, of_order);
-    let notes = check.notes.iter().map(|note| {
-        let told = overview.told(note.kind.as_str(), &note.about, (&note.message, ""));
-        Decision::of_order(&overview, Severity::Note, told)
-    });
+    let notes = check
+        .notes
+        .iter()
+        .map(|note| Decision::of_order(&overview, Severity::Note, (note.told(language), String::new())));
     let notes: Vec<Decision> = notes.collect();
     overview.know.extend(notes);
     overview

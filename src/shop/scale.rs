@@ -138,7 +138,7 @@ pub fn scale(
                         style.sides(&[reach[0], reach[1], board.thickness]),
                         style.sides(&[w, d, h])
                     );
-                    let fix = "use a larger space, or a smaller [board]".into();
+                    let fix = "use a larger space, or a smaller presentation board".into();
                     return Err(ScaleError::Impossible { what, fix });
                 }
             }

@@ -199,7 +199,7 @@ fn outgrows(estimate: &Estimate<'_>, count: u32, hundredths: u32, most: u32, pan
              it serves about {serves}",
             most + 1
         ),
-        fix: format!("add a pan larger than {pan} under [[pantry.pan]], or {}", beside(serves)),
+        fix: format!("add a pan larger than {pan} to the pantry ([[pantry.pan]]), or {}", beside(serves)),
     }
 }
 

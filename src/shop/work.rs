@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::amounts::Amounts;
+use make::language::Language;
 use plan::{
     Plan,
     design::{Detail, MaterialKind, Tool},
@@ -47,18 +48,19 @@ impl WorkKind {
         Self::Details,
     ];
 
-    /// What it is called.
-    pub fn name(self) -> &'static str {
+    /// What it is called in `language`.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.cost;
         match self {
-            Self::Errands => "talking, drawing, shopping, boxing",
-            Self::Mixing => "mixing and filling pans",
-            Self::Levelling => "levelling and splitting",
-            Self::Supports => "boards and dowels",
-            Self::Stacking => "filling and stacking",
-            Self::Carving => "carving",
-            Self::Coating => "coating",
-            Self::Covering => "covering",
-            Self::Details => "details",
+            Self::Errands => &words.errands,
+            Self::Mixing => &words.mixing,
+            Self::Levelling => &words.levelling,
+            Self::Supports => &words.supports,
+            Self::Stacking => &words.stacking,
+            Self::Carving => &words.carving,
+            Self::Coating => &words.coating,
+            Self::Covering => &words.covering,
+            Self::Details => &words.details,
         }
     }
 }

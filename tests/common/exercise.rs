@@ -118,8 +118,14 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     let report = Report::new(&plan);
     readable(
         "the report",
-        &anstream::adapter::strip_str(&report::text(&report, &Overview::new(&plan), Explain::Rules))
-            .to_string(),
+        &anstream::adapter::strip_str(&report::text(
+            &plan,
+            &report,
+            &Overview::new(&plan),
+            Explain::Rules,
+            Language::english(),
+        ))
+        .to_string(),
     )?;
     serde_json::to_string(&report).map_err(|error| error.to_string())?;
     doing("making solids");
@@ -130,7 +136,8 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     let plastic = kit(&plan)?;
     doing("drawing templates");
     let paper = plan.design.paper;
-    let drawn = sheets::templates(&plan, &paper, &Template::ALL).map_err(|error| error.to_string())?;
+    let drawn = sheets::templates(&plan, &paper, &Template::ALL, Language::english())
+        .map_err(|error| error.to_string())?;
     let cutting =
         sheets::cutting_sheet(&plan, &paper, Language::english()).map_err(|error| error.to_string())?;
     for sheet in drawn.iter().chain(&cutting) {
@@ -142,14 +149,14 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
     }
     doing("counting");
     let amounts = Amounts::new(&plan);
-    readable("the amounts", &shop::amounts::text(&amounts))?;
+    readable("the amounts", &shop::amounts::text(&amounts, &plan, Language::english()))?;
     let today = jiff::civil::date(2026, 6, 1).at(9, 0, 0, 0);
     let quote = Quote::new(&plan, &amounts, plastic);
     let check = OrderCheck::new(&plan, &amounts, quote.as_ref(), today);
-    readable("the order check", &shop::order_check::text(&check))?;
+    readable("the order check", &shop::order_check::text(&check, Language::english()))?;
     match quote {
         Ok(quote) => {
-            readable("the quote", &shop::quote::text(&quote))?;
+            readable("the quote", &shop::quote::text(&quote, Language::english()))?;
             for side in [Side::Client, Side::Bench] {
                 let pages = shop::quote::pages(&quote, &check, &paper, side, &Default::default());
                 well_formed("the quote's page", formats::export::svg::svg("quote", &pages[0]).as_bytes())?;

@@ -110,7 +110,7 @@ fn a_quote_with_open_points_is_refused_and_nothing_is_written() {
     };
     let words = plan(&[]);
     for part in
-        ["Decide   1. Allergens are not declared", "2. 300 servings are wanted", "3. Nothing has a price yet"]
+        ["Decide   1. Nobody has said which allergens are in", "2. 300 servings are wanted", "3. Nothing has a price yet"]
     {
         assert!(words.contains(part), "{part} in {words}");
     }

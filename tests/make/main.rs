@@ -13,6 +13,8 @@ mod detailed;
 mod files;
 #[path = "../common/fixtures.rs"]
 mod fixtures;
+#[path = "../common/language_words.rs"]
+mod language_words;
 #[path = "../common/photographs.rs"]
 mod photographs;
 #[path = "../common/plans.rs"]

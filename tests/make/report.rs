@@ -1,6 +1,7 @@
 //! The report as text.
 
 use make::{
+    language::Language,
     overview::Overview,
     report::{Explain, Report, text},
 };
@@ -9,7 +10,7 @@ use plan::Plan;
 use crate::{cakes::small_cake, plans::plan};
 
 fn plain(plan: &Plan) -> String {
-    let words = text(&Report::new(plan), &Overview::new(plan), Explain::Rules);
+    let words = text(plan, &Report::new(plan), &Overview::new(plan), Explain::Rules, Language::english());
     anstream::adapter::strip_str(&words).to_string()
 }
 

@@ -58,7 +58,7 @@ fn named<'a>(files: &'a [SheetFile], ending: &str) -> &'a SheetFile {
 fn the_same_plan_gives_the_same_bytes() {
     let all = || {
         let plan = example("toadstool-house");
-        let mut files = templates(&plan, &plan.design.paper, &Template::ALL).unwrap();
+        let mut files = templates(&plan, &plan.design.paper, &Template::ALL, Language::english()).unwrap();
         files.extend(cutting_sheet(&plan, &plan.design.paper, Language::english()).unwrap());
         files
     };
@@ -76,7 +76,7 @@ fn the_same_plan_gives_the_same_bytes() {
 fn names_say_cake_part_and_size_and_no_two_are_the_same() {
     for name in EXAMPLES {
         let plan = example(name);
-        let mut files = templates(&plan, &plan.design.paper, &Template::ALL).unwrap();
+        let mut files = templates(&plan, &plan.design.paper, &Template::ALL, Language::english()).unwrap();
         files.extend(cutting_sheet(&plan, &plan.design.paper, Language::english()).unwrap());
         let mut names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
         assert!(names.iter().all(|file| file.starts_with(name)), "{names:?}");
@@ -96,11 +96,11 @@ fn names_say_cake_part_and_size_and_no_two_are_the_same() {
 fn each_set_can_be_asked_for_alone() {
     let plan = example("toadstool-house");
     for set in Template::ALL {
-        let files = templates(&plan, &plan.design.paper, &[set]).unwrap();
+        let files = templates(&plan, &plan.design.paper, &[set], Language::english()).unwrap();
         let pdfs: Vec<&str> =
             files.iter().map(|file| file.name.as_str()).filter(|name| name.ends_with(".pdf")).collect();
         assert_eq!(pdfs, [format!("toadstool-house-{}-a4.pdf", set.name())]);
-        assert_eq!(files.len() - 1, set.figures(&plan, &plan.design.paper).len());
+        assert_eq!(files.len() - 1, set.figures(&plan, &plan.design.paper, Language::english()).len());
     }
 }
 
@@ -129,7 +129,7 @@ fn paper_that_cannot_be_printed_on_is_refused() {
     let plan = straight("[[80, 0], [80, 90]]", 90.0);
     let wrong = Paper { margin: 110.0, ..plan.design.paper };
     assert!(
-        templates(&plan, &wrong, &Template::ALL).is_err()
+        templates(&plan, &wrong, &Template::ALL, Language::english()).is_err()
             && cutting_sheet(&plan, &wrong, Language::english()).is_err()
     );
 }

@@ -243,16 +243,17 @@ fn fruit_cake_serves_in_its_own_portion() {
             "crumbline = 1\nname = \"x\"\n[shape.turned]\npoints = [[101.6, 0], [101.6, 76.2]]\n[[tier]]\nname = \"one\"\n\
              [[tier.layer]]\npan = {{ round = \"8 in\" }}\nheight = 76.2\nmaterial = \"{sponge}\"\n"
         );
-        Amounts::new(&planned(&CakeFile::from_text("x.cake.toml", "", text)).unwrap())
+        let plan = planned(&CakeFile::from_text("x.cake.toml", "", text)).unwrap();
+        (Amounts::new(&plan), plan)
     };
-    let fruit = cake("fruit cake");
+    let (fruit, plan) = cake("fruit cake");
     let first = &fruit.servings.served[0];
     assert!(first.portion.name.starts_with("fruit cake"), "{:?}", fruit.servings);
     // Area over the portion's: 50.3.
     assert_eq!(first.by_volume, 50);
     assert!((41..=50).contains(&first.by_cutting), "{first:?}");
-    assert!(!cake("sponge").servings.served.iter().any(|served| served.portion.name.contains("fruit")));
+    assert!(!cake("sponge").0.servings.served.iter().any(|served| served.portion.name.contains("fruit")));
     // The pan is told as it is written.
-    let told = shop::amounts::text(&fruit);
+    let told = shop::amounts::text(&fruit, &plan, make::language::Language::english());
     assert!(told.contains("round 8 in") && !told.contains("round 203 mm"), "{told}");
 }

@@ -5,6 +5,8 @@
 
 #[path = "../common/files.rs"]
 mod files;
+#[path = "../common/language_words.rs"]
+mod language_words;
 #[path = "../common/orders_text.rs"]
 mod orders_text;
 #[path = "../common/plans.rs"]
@@ -18,6 +20,7 @@ mod support;
 
 mod amounts;
 mod arrange;
+mod languages;
 mod order_check;
 mod orders;
 mod orders_refused;

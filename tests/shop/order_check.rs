@@ -136,7 +136,7 @@ fn each_point_is_told_alone_with_its_fix() {
             detail,
             "[pantry.goods.\"nut paste\"]\nprice = 3\n",
             Concern::UndeclaredAllergens,
-            ["nut paste", "allergens = []"],
+            ["say what is in it: allergens of \"nut paste\"", "allergens, [] for none"],
         ),
         (
             BOARD,
@@ -189,7 +189,7 @@ fn a_material_like_another_declares_nothing() {
     ] {
         assert!(page.contains(part), "{part} in {page}");
     }
-    let said = shop::amounts::text(&amounts);
+    let said = shop::amounts::text(&amounts, &plan, Language::english());
     assert!(said.contains("Not declared for: baking powder, hazelnut spread."), "{said}");
 }
 
@@ -203,16 +203,16 @@ fn no_price_is_told_while_something_has_none() {
     let table = String::from_utf8(quote::csv(&quote).unwrap()).unwrap();
     let json = serde_json::to_string(&quote).unwrap();
     assert!(json.contains("\"charged\":null"), "{json}");
-    for said in [quote::text(&quote), client(&plan), table] {
+    for said in [quote::text(&quote, Language::english()), client(&plan), table] {
         assert!(!said.contains("EUR 0.00") && !said.contains(",0.00") && !said.contains("eposit"), "{said}");
     }
-    assert!(order_check::text(&check).contains("nothing has a price yet"));
+    assert!(order_check::text(&check, Language::english()).contains("nothing has a price yet"));
     // Once something has one, what is left is told by name.
     let flour = "[pantry.goods.flour]\npack = 1000\nprice = 1.5\n";
     let some = CakeFile::from_text("x.cake.toml", "", format!("{CAKE}{BOARD}{flour}"));
     let (check, _) = checked(&crate::plans::planned(&some).unwrap());
     assert!(
-        order_check::text(&check).contains(
+        order_check::text(&check, Language::english()).contains(
             "no price for baking powder, butter, egg, milk, sugar, presentation board, hours of work"
         )
     );
@@ -251,14 +251,17 @@ fn the_first_screen_is_german_where_it_is_asked_for() {
     let plan =
         plan("", "[order]\nserves = 900\nwithout = [\"milk\"]\n", "[pantry.spaces]\nfridge = [10, 10, 10]\n");
     let (check, _) = checked(&plan);
-    let said = |language: &Language| overview(&plan, &Amounts::new(&plan), &check, language).page("Torte");
+    let said = |language: &Language| {
+        let screen = overview(&plan, &Amounts::new(&plan), &check, language);
+        screen.text() + &screen.notes()
+    };
     let (own, told) = (said(&german), said(Language::english()));
     for part in [
         "Klären",
         "Es sind weniger Portionen als gewünscht",
         "passt die Torte nicht hinein: Kühlschrank",
         "Etwas ist darin, was nicht darin sein soll: Milch",
-        "Ohne [board]",
+        "Nirgends steht, auf welcher Tortenplatte sie steht",
         "Ofenfüllung",
     ] {
         assert!(words(&own).contains(part), "{part}: {own}");

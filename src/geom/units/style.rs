@@ -3,7 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, Unit, parse_length, parse_temperature};
+use super::{
+    GRAMS_PER_POUND, MM_PER_INCH, MM3_PER_US_CUP, NumberStyle, Unit, parse_length, parse_temperature,
+};
 
 /// How a report writes figures. Rounded to what a maker can measure; not for computing on.
 ///
@@ -24,6 +26,8 @@ pub struct UnitStyle {
     pub cups: Cups,
     /// Temperatures.
     pub temperature: TemperatureUnit,
+    /// How numbers and names of units are written.
+    pub numbers: NumberStyle,
 }
 
 /// Unit of masses.
@@ -108,7 +112,7 @@ impl UnitStyle {
         format!(
             "{} ({})",
             self.in_own(mm),
-            if self.length == Unit::Inch { millimetres(mm) } else { inches(mm) }
+            if self.length == Unit::Inch { self.numbers.millimetres(mm) } else { self.numbers.inches(mm) }
         )
     }
 
@@ -131,9 +135,9 @@ impl UnitStyle {
     /// A length in mm in the maker's own unit and nothing else, for a small drawing.
     pub fn in_own(self, mm: f64) -> String {
         match self.length {
-            Unit::Millimetre => millimetres(mm),
-            Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 1)),
-            Unit::Inch => inches(mm),
+            Unit::Millimetre => self.numbers.millimetres(mm),
+            Unit::Centimetre => format!("{} cm", self.numbers.rounded(mm / 10.0, 1)),
+            Unit::Inch => self.numbers.inches(mm),
         }
     }
 
@@ -153,9 +157,9 @@ impl UnitStyle {
             (parts - parts.round()).abs() * MM_PER_INCH < SAME * count
         };
         if parts(4.0) {
-            inches(mm)
+            self.numbers.inches(mm)
         } else if self.length == Unit::Inch && !parts(16.0) {
-            millimetres(mm)
+            self.numbers.millimetres(mm)
         } else {
             self.in_own(mm)
         }
@@ -171,9 +175,9 @@ impl UnitStyle {
     /// ```
     pub fn length_fine(self, mm: f64) -> String {
         match self.length {
-            Unit::Millimetre => format!("{} mm", rounded(mm, 2)),
-            Unit::Centimetre => format!("{} cm", rounded(mm / 10.0, 3)),
-            Unit::Inch => format!("{} in", rounded(mm / MM_PER_INCH, 3)),
+            Unit::Millimetre => format!("{} mm", self.numbers.rounded(mm, 2)),
+            Unit::Centimetre => format!("{} cm", self.numbers.rounded(mm / 10.0, 3)),
+            Unit::Inch => format!("{} {}", self.numbers.rounded(mm / MM_PER_INCH, 3), self.numbers.inch),
         }
     }
 
@@ -194,47 +198,55 @@ impl UnitStyle {
 
     /// An area in mm², as "324 cm² (50 in²)".
     pub fn area(self, mm2: f64) -> String {
-        let metric = format!("{} cm²", three_digits(mm2 / 100.0));
-        let inch = format!("{} in²", three_digits(mm2 / (MM_PER_INCH * MM_PER_INCH)));
+        let metric = format!("{} cm²", self.numbers.three_digits(mm2 / 100.0));
+        let inch = format!("{} in²", self.numbers.three_digits(mm2 / (MM_PER_INCH * MM_PER_INCH)));
         both(self.length != Unit::Inch, metric, inch)
     }
 
     /// A volume in mm³, as "946 mL (4 cups)".
     pub fn volume(self, mm3: f64) -> String {
-        both(self.volume == VolumeUnit::Millilitre, litres(mm3), cups(mm3, self.cups))
+        both(
+            self.volume == VolumeUnit::Millilitre,
+            self.numbers.litres(mm3),
+            self.numbers.cups(mm3, self.cups),
+        )
     }
 
     /// A volume in mm³, in the maker's own unit only, as "946 mL".
     pub fn volume_alone(self, mm3: f64) -> String {
         match self.volume {
-            VolumeUnit::Millilitre => litres(mm3),
-            VolumeUnit::Cup => cups(mm3, self.cups),
+            VolumeUnit::Millilitre => self.numbers.litres(mm3),
+            VolumeUnit::Cup => self.numbers.cups(mm3, self.cups),
         }
     }
 
     /// A mass in grams, in the maker's own unit only, as "454 g".
     pub fn mass_alone(self, grams: f64) -> String {
         match self.mass {
-            MassUnit::Gram => kilograms(grams),
-            MassUnit::Ounce => pounds(grams),
+            MassUnit::Gram => self.numbers.kilograms(grams),
+            MassUnit::Ounce => self.numbers.pounds(grams),
         }
     }
 
     /// A mass in grams, as "454 g (1 lb)".
     pub fn mass(self, grams: f64) -> String {
-        both(self.mass == MassUnit::Gram, kilograms(grams), pounds(grams))
+        both(self.mass == MassUnit::Gram, self.numbers.kilograms(grams), self.numbers.pounds(grams))
     }
 
     /// A temperature in °C, as "24 °C (75 °F)".
     pub fn temperature(self, celsius: f64) -> String {
-        both(self.temperature == TemperatureUnit::Celsius, degrees_c(celsius), degrees_f(celsius))
+        both(
+            self.temperature == TemperatureUnit::Celsius,
+            self.numbers.degrees_c(celsius),
+            self.numbers.degrees_f(celsius),
+        )
     }
 
     /// A temperature in °C, in the maker's own unit only, as "24 °C".
     pub fn temperature_alone(self, celsius: f64) -> String {
         match self.temperature {
-            TemperatureUnit::Celsius => degrees_c(celsius),
-            TemperatureUnit::Fahrenheit => degrees_f(celsius),
+            TemperatureUnit::Celsius => self.numbers.degrees_c(celsius),
+            TemperatureUnit::Fahrenheit => self.numbers.degrees_f(celsius),
         }
     }
 
@@ -245,9 +257,9 @@ impl UnitStyle {
         const OUNCE_ON_IN2: f64 =
             GRAM_ON_CM2 * (GRAMS_PER_POUND / 16.0) / (MM_PER_INCH * MM_PER_INCH / 100.0);
         if self.mass == MassUnit::Ounce {
-            format!("{} oz/in²", three_digits(pascals / OUNCE_ON_IN2))
+            format!("{} oz/in²", self.numbers.three_digits(pascals / OUNCE_ON_IN2))
         } else {
-            format!("{} g/cm²", three_digits(pascals / GRAM_ON_CM2))
+            format!("{} g/cm²", self.numbers.three_digits(pascals / GRAM_ON_CM2))
         }
     }
 
@@ -271,111 +283,21 @@ impl UnitStyle {
 
     /// A length in mm that is as long as [`Self::in_own`] says.
     pub fn length_as_told(self, mm: f64) -> f64 {
-        self.read_length(&self.in_own(mm)).unwrap_or(mm)
+        self.read_length(&self.as_in_files().in_own(mm)).unwrap_or(mm)
     }
 
     /// A temperature in °C that is as warm as [`Self::temperature_alone`] says.
     pub fn temperature_as_told(self, celsius: f64) -> f64 {
-        parse_temperature(&self.temperature_alone(celsius)).unwrap_or(celsius)
+        parse_temperature(&self.as_in_files().temperature_alone(celsius)).unwrap_or(celsius)
+    }
+
+    /// The same units, written as cake files write them.
+    fn as_in_files(self) -> Self {
+        Self { numbers: NumberStyle::default(), ..self }
     }
 }
 
 /// The one that comes first, and the other in brackets.
 fn both(metric_first: bool, metric: String, other: String) -> String {
     if metric_first { format!("{metric} ({other})") } else { format!("{other} ({metric})") }
-}
-
-fn degrees_c(celsius: f64) -> String {
-    format!("{} °C", rounded(celsius, 0))
-}
-
-fn degrees_f(celsius: f64) -> String {
-    format!("{} °F", rounded(celsius * 1.8 + 32.0, 0))
-}
-
-/// Whole millimetres, tenths below 10 mm.
-fn millimetres(mm: f64) -> String {
-    format!("{} mm", rounded(mm, if mm.abs() < 9.95 { 1 } else { 0 }))
-}
-
-/// The nearest sixteenth as a mixed fraction; a decimal where that would be none at all.
-fn inches(mm: f64) -> String {
-    let inches = mm / MM_PER_INCH;
-    if inches.abs() < 1.0 / 16.0 {
-        format!("{} in", rounded(inches, 2))
-    } else {
-        format!("{} in", mixed(inches, 16))
-    }
-}
-
-fn litres(mm3: f64) -> String {
-    let millilitres = mm3 / 1000.0;
-    if millilitres.abs() < 999.5 {
-        format!("{} mL", three_digits(millilitres))
-    } else {
-        format!("{} L", rounded(millilitres / 1000.0, 2))
-    }
-}
-
-/// Quarter cups, or half tablespoons where that would be none at all.
-fn cups(mm3: f64, of: Cups) -> String {
-    let (cup, spoon) = of.sizes();
-    let cups = mm3 / cup;
-    if cups.abs() < 0.25 {
-        return format!("{} tbsp", mixed(mm3 / spoon, 2));
-    }
-    let text = mixed(cups, 4);
-    let name = if cups.abs() < 1.125 { "cup" } else { "cups" };
-    format!("{text} {name}")
-}
-
-fn kilograms(grams: f64) -> String {
-    if grams.abs() < 999.5 {
-        format!("{} g", three_digits(grams))
-    } else {
-        format!("{} kg", rounded(grams / 1000.0, 2))
-    }
-}
-
-/// Ounces to a tenth below a pound, then pounds and ounces.
-fn pounds(grams: f64) -> String {
-    let ounces = grams / (GRAMS_PER_POUND / 16.0);
-    if ounces.abs() < 15.95 {
-        return format!("{} oz", rounded(ounces, 1));
-    }
-    let sign = if ounces < 0.0 { "-" } else { "" };
-    let whole = ounces.abs().round();
-    match ((whole / 16.0).floor(), whole % 16.0) {
-        (pounds, 0.0) => format!("{sign}{pounds} lb"),
-        (pounds, ounces) => format!("{sign}{pounds} lb {ounces} oz"),
-    }
-}
-
-/// Rounded to `places` decimals, without zeros that say nothing and without a negative zero.
-fn rounded(number: f64, places: usize) -> String {
-    let text = format!("{number:.places$}");
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
-}
-
-/// Whole from 10 up, tenths below.
-fn three_digits(number: f64) -> String {
-    rounded(number, if number.abs() < 9.95 { 1 } else { 0 })
-}
-
-/// A mixed fraction in lowest terms, to the nearest part of `parts` (a power of two): "8 1/2".
-fn mixed(number: f64, parts: u32) -> String {
-    let count = (number.abs() * f64::from(parts)).round();
-    let parts = f64::from(parts);
-    let whole = (count / parts).floor();
-    let (mut over, mut under) = (count - whole * parts, parts);
-    while over > 0.0 && over % 2.0 == 0.0 {
-        (over, under) = (over / 2.0, under / 2.0);
-    }
-    let sign = if number < 0.0 && count > 0.0 { "-" } else { "" };
-    match (whole, over) {
-        (whole, 0.0) => format!("{sign}{whole}"),
-        (0.0, over) => format!("{sign}{over}/{under}"),
-        (whole, over) => format!("{sign}{whole} {over}/{under}"),
-    }
 }

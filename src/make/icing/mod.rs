@@ -29,7 +29,7 @@ pub struct LaidIcing<'a> {
 impl<'a> LaidIcing<'a> {
     /// Every rolled covering of `plan`, from the outside in, told in `language`.
     pub fn all(plan: &'a Plan, language: &'a Language) -> impl Iterator<Item = Self> {
-        let (allowance, style) = (plan.design.paper.allowance, plan.design.style);
+        let (allowance, style) = (plan.design.paper.allowance, language.style(plan.design.style));
         plan.icing().iter().filter_map(move |icing| {
             let covering = plan.design.coverings.get(icing.covering)?;
             Some(Self { covering, icing, allowance, style, language })

@@ -93,7 +93,7 @@ pub fn overhang(part: &Part) -> Option<Finding> {
     (area > NOTICED).then(|| {
         found(
             Severity::Note,
-            "overhang",
+            "leans-out",
             &part.name,
             format!("it leans out further than 45° over {area:.0} mm²"),
             "switch supports on for this part",

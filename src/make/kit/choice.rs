@@ -3,6 +3,7 @@
 //! A part is proposed where nothing that a maker owns does its work as well: no pan, no knife, no straight edge, no
 //! template of paper. Everything else is drawn when it is asked for by name, or all of it is.
 
+use crate::language::{KitWords, Language, filled};
 use cakefile::schema::Depth;
 use geom::Region;
 use plan::{
@@ -27,15 +28,48 @@ pub enum Extent {
     Nothing,
 }
 
+/// Why a group is worth printing, or why it is not.
+#[derive(Debug, Clone)]
+pub enum Reason {
+    /// That a language says without more.
+    Plain(fn(&KitWords) -> &str),
+    /// One turn of the cake brings this material to its line.
+    OneTurn(String),
+    /// Whole minutes by hand and with what is printed.
+    Saves {
+        /// By hand.
+        by_hand: u32,
+        /// With stamps or cutters.
+        printed: u32,
+        /// Whether they are stamps.
+        stamps: bool,
+    },
+}
+
+impl Reason {
+    /// The reason as one sentence without a full stop, in `language`.
+    pub fn told(&self, language: &Language) -> String {
+        let words = &language.kit;
+        match self {
+            Self::Plain(of) => of(words).to_owned(),
+            Self::OneTurn(material) => filled(&words.one_turn, &[("material", language.name(material))]),
+            Self::Saves { by_hand, printed, stamps } => {
+                let form = if *stamps { &words.stamps_save } else { &words.cutters_save };
+                filled(form, &[("hand", &by_hand.to_string()), ("printed", &printed.to_string())])
+            }
+        }
+    }
+}
+
 /// Whether a group is worth printing for a cake, and why.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Choice {
     /// The group.
     pub group: Group,
     /// What of it.
     pub extent: Extent,
-    /// Why, or why not, as one sentence.
-    pub reason: String,
+    /// Why, or why not.
+    pub reason: Reason,
 }
 
 impl Choice {
@@ -56,7 +90,7 @@ pub fn choices(plan: &Plan, printing: &Printing) -> Vec<Choice> {
                 Group::FootMould => foot_mould(plan),
                 Group::Cutters => by_hand_or_printed(plan, false),
                 Group::Stamps => by_hand_or_printed(plan, true),
-                other => (Extent::Nothing, done_otherwise(other, plan.lines.is_turned()).to_owned()),
+                other => (Extent::Nothing, done_otherwise(other, plan.lines.is_turned())),
             };
             Choice { group, extent, reason }
         })
@@ -64,25 +98,21 @@ pub fn choices(plan: &Plan, printing: &Printing) -> Vec<Choice> {
 }
 
 /// What does the work of a group that is proposed for no cake.
-fn done_otherwise(group: Group, turned: bool) -> &'static str {
-    match group {
-        Group::SwingFormers if turned => "a scraper on its foot does the same, and needs no longer dowel",
-        Group::GuideDiscs if turned => "two cake cards cut to the paper templates do as well",
-        Group::SwingFormers | Group::GuideDiscs => {
-            "the shape is not turned, and they follow only one that is"
-        }
-        Group::Cradle => "the cake is carried on its board, in a box that holds the board by its edges",
-        Group::RingGauges if turned => {
-            "a tape round the side, at the heights of the cutting sheet, does as well"
-        }
-        Group::RingGauges => "the paper templates of the layers check the same heights",
-        Group::DepthGauges => "a skewer marked at the depth does as well",
-        Group::BoardTemplates => "the paper template of the board, and a pencil through it, does as well",
-        Group::DowelGuides => "the paper template and a small set square do as well",
-        Group::LevellingRings => "a levelling wire, or a knife on two strips of the height, does as well",
+fn done_otherwise(group: Group, turned: bool) -> Reason {
+    Reason::Plain(match group {
+        Group::SwingFormers if turned => |words| &words.scraper_does,
+        Group::GuideDiscs if turned => |words| &words.cards_do,
+        Group::SwingFormers | Group::GuideDiscs => |words| &words.not_turned,
+        Group::Cradle => |words| &words.carried_on_board,
+        Group::RingGauges if turned => |words| &words.tape_does,
+        Group::RingGauges => |words| &words.templates_check,
+        Group::DepthGauges => |words| &words.skewer_does,
+        Group::BoardTemplates => |words| &words.board_paper,
+        Group::DowelGuides => |words| &words.set_square,
+        Group::LevellingRings => |words| &words.wire_does,
         // The others have rules of their own.
-        Group::Scrapers | Group::Combs | Group::FootMould | Group::Cutters | Group::Stamps => "",
-    }
+        Group::Scrapers | Group::Combs | Group::FootMould | Group::Cutters | Group::Stamps => |_| "",
+    })
 }
 
 /// The line that a scraper works to: the outside of the outermost coat that is spread; `None` if nothing is spread.
@@ -93,35 +123,31 @@ pub fn spread_line(plan: &Plan) -> Option<(&Line, &str)> {
 }
 
 /// The scraper for the coat that is spread, unless a straight scraper does it.
-fn scrapers(plan: &Plan, printing: &Printing) -> (Extent, String) {
-    let nothing = |reason: &str| (Extent::Nothing, reason.to_owned());
+fn scrapers(plan: &Plan, printing: &Printing) -> (Extent, Reason) {
+    let nothing = |reason: fn(&KitWords) -> &str| (Extent::Nothing, Reason::Plain(reason));
     let Some((line, material)) = spread_line(plan) else {
-        return nothing("nothing is spread over this cake, so nothing is scraped");
+        return nothing(|words| &words.nothing_spread);
     };
     if !plan.lines.is_turned() && printing.bearings.is_empty() {
-        return nothing("a plate sweeps only a turned shape; smooth the coat with a bent strip of acetate");
+        return nothing(|words| &words.acetate);
     }
     if plan.lines.is_turned() && is_upright(&Silhouette::new(line)) && printing.bearings.is_empty() {
-        return nothing("the side is straight and upright: a straight metal scraper does as well");
+        return nothing(|words| &words.straight_scraper);
     }
-    let reason =
-        format!("one turn of the cake brings the {material} to its line; no straight edge follows it");
-    (Extent::Of(vec![line.name.clone()]), reason)
+    (Extent::Of(vec![line.name.clone()]), Reason::OneTurn(material.to_owned()))
 }
 
 /// The comb for the carved line, where carving makes a curve.
-fn combs(plan: &Plan) -> (Extent, String) {
+fn combs(plan: &Plan) -> (Extent, Reason) {
     let carved = plan.lines.carved();
     if !plan.lines.is_turned() {
-        let reason = "the paper silhouettes, glued on card and cut out, check each side as well";
-        return (Extent::Nothing, reason.to_owned());
+        return (Extent::Nothing, Reason::Plain(|words| &words.silhouettes_check));
     }
     let silhouette = Silhouette::new(carved);
     if is_straight(&silhouette) {
-        return (Extent::Nothing, "the carved side is straight: a ruler laid on it does as well".to_owned());
+        return (Extent::Nothing, Reason::Plain(|words| &words.ruler_does));
     }
-    let reason = "shows while you carve where the knife must still go, so that the coat comes out even";
-    (Extent::Of(vec![carved.name.clone()]), reason.to_owned())
+    (Extent::Of(vec![carved.name.clone()]), Reason::Plain(|words| &words.comb_shows))
 }
 
 /// Less than this off a straight line is straight, mm: what a coat evens out (common practice, no source).
@@ -149,18 +175,16 @@ fn is_straight(line: &Silhouette) -> bool {
 }
 
 /// The mould for a foot of something that is cast or pressed dense; cereal treat is shaped by hand.
-fn foot_mould(plan: &Plan) -> (Extent, String) {
+fn foot_mould(plan: &Plan) -> (Extent, Reason) {
     let layers = plan.design.tiers.first().map_or(&[][..], |tier| &tier.layers);
     let firm = !layers.is_empty() && layers.iter().all(|layer| layer.material.kind == MaterialKind::Firm);
     if !firm {
-        return (Extent::Nothing, "the foot is cake, or no layer at all".to_owned());
+        return (Extent::Nothing, Reason::Plain(|words| &words.foot_is_cake));
     }
     if layers.iter().any(|layer| layer.material.like == "cereal treat") || !plan.lines.is_turned() {
-        let reason =
-            "the foot is pressed by hand to the paper templates, in film, and trimmed when it is firm";
-        return (Extent::Nothing, reason.to_owned());
+        return (Extent::Nothing, Reason::Plain(|words| &words.pressed_by_hand));
     }
-    (Extent::Whole, "the foot is cast or pressed in one piece, which no pan and no knife gives".to_owned())
+    (Extent::Whole, Reason::Plain(|words| &words.foot_is_cast))
 }
 
 /// Minutes of work at a printed cutter or stamp: starting the printer, taking it off, trimming it. Common practice, no
@@ -177,37 +201,32 @@ const SET_DOWN_MINUTES: f64 = 0.5;
 const CUT_MINUTES: f64 = 1.0;
 
 /// Cutters (or stamps) for outlines that take longer by hand than a print takes of the maker's time.
-fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, String) {
+fn by_hand_or_printed(plan: &Plan, stamps: bool) -> (Extent, Reason) {
     let pressed = |detail: &Detail| detail.depth != Depth::Sponge;
     let found: Vec<Alike<'_>> = alike(&plan.design)
         .into_iter()
         .filter(|detail| detail.pressed == stamps && detail.details.iter().all(|detail| pressed(detail)))
         .collect();
     if found.is_empty() {
-        let what = if stamps {
-            "nothing is pressed into the icing or the coating"
-        } else {
-            "nothing is cut from paste"
-        };
-        return (Extent::Nothing, what.to_owned());
+        let reason: fn(&KitWords) -> &str =
+            if stamps { |words| &words.nothing_pressed } else { |words| &words.nothing_cut };
+        return (Extent::Nothing, Reason::Plain(reason));
     }
     let worth: Vec<&Alike<'_>> = found.iter().filter(|detail| is_worth(detail)).collect();
     if worth.is_empty() {
         let plain = found.iter().all(|detail| is_plain(&detail.relief.outline));
-        let reason = match (plain, stamps) {
-            (true, false) => "round cutters, or a ruler and a knife, do as well",
-            (true, true) => "the rim of a round cutter, or the edge of a ruler, presses them in as well",
-            (false, false) => "so few are sooner cut by hand along the paper templates",
-            (false, true) => "so few are sooner pressed in by hand along the paper templates",
+        let reason: fn(&KitWords) -> &str = match (plain, stamps) {
+            (true, false) => |words| &words.round_cutters,
+            (true, true) => |words| &words.rims_press,
+            (false, false) => |words| &words.few_cut,
+            (false, true) => |words| &words.few_pressed,
         };
-        return (Extent::Nothing, reason.to_owned());
+        return (Extent::Nothing, Reason::Plain(reason));
     }
     let minutes: f64 = worth.iter().map(|detail| by_hand(detail)).sum();
-    let reason = format!(
-        "by hand they take about {minutes:.0} min, {} about {:.0} min of your time",
-        if stamps { "stamps" } else { "cutters" },
-        PRINTED_MINUTES * worth.len() as f64
-    );
+    let printed = PRINTED_MINUTES * worth.len() as f64;
+    let (by_hand, printed) = (minutes.round_ties_even() as u32, printed.round_ties_even() as u32);
+    let reason = Reason::Saves { by_hand, printed, stamps };
     (Extent::Of(worth.iter().map(|detail| detail.subject()).collect()), reason)
 }
 

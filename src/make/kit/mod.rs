@@ -31,6 +31,7 @@ mod swing;
 
 use rayon::prelude::*;
 
+use crate::language::Language;
 use formats::export::slug;
 use geom::{MeshDefect, Region, SolidError, SteppedPlate, Tolerance, TriMesh, progress::Progress};
 use plan::{
@@ -41,7 +42,7 @@ use plan::{
 
 pub use bed::{Bed, BedPlace};
 pub use check::Plastic;
-pub use choice::{Choice, Extent, choices};
+pub use choice::{Choice, Extent, Reason, choices};
 pub use list::list;
 pub use silhouette::Silhouette;
 
@@ -113,6 +114,26 @@ impl Group {
             Self::FootMould => "foot-mould",
             Self::Cutters => "cutters",
             Self::Stamps => "stamps",
+        }
+    }
+
+    /// What it is called in `language`, with its name on the command line.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.kit;
+        match self {
+            Self::Scrapers => &words.scrapers,
+            Self::SwingFormers => &words.swing_formers,
+            Self::Cradle => &words.cradle,
+            Self::Combs => &words.combs,
+            Self::RingGauges => &words.ring_gauges,
+            Self::DepthGauges => &words.depth_gauges,
+            Self::BoardTemplates => &words.board_templates,
+            Self::DowelGuides => &words.dowel_guides,
+            Self::GuideDiscs => &words.guide_discs,
+            Self::LevellingRings => &words.levelling_rings,
+            Self::FootMould => &words.foot_mould,
+            Self::Cutters => &words.cutters,
+            Self::Stamps => &words.stamps,
         }
     }
 

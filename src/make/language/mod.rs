@@ -2,6 +2,7 @@
 //! read from the maker's own, and what such a file leaves out is said in English. Every text has the places of the English
 //! one; a file whose texts have others is refused.
 
+mod figures;
 mod things;
 mod words;
 
@@ -10,13 +11,16 @@ use std::{
     sync::LazyLock,
 };
 
-use jiff::civil::{Date, DateTime};
+use plan::support::Rule;
 use serde::Deserialize;
 
+use figures::{DateWords, MoneyWords, NumberWords};
+
+pub use figures::grouped;
 pub use words::{
-    AllergenWords, CautionWords, FindingWords, FirstWords, HiddenWords, IcingWords, JoinWords, NoteWords,
-    PageWords, PiecesWords, PriceWords, ReachWords, SheetWords, SideWords, SteadyWords, StepWords,
-    ThingWords,
+    AllergenWords, AmountWords, CautionWords, CheckWords, CostWords, FindingWords, FirstWords, HiddenWords,
+    IcingWords, JoinWords, KitWords, NoteWords, PageWords, PiecesWords, PriceWords, ReachWords, ReportWords,
+    RuleWords, SheetWords, SideWords, SteadyWords, StepWords, TemplateWords, ThingWords, TimeWords,
 };
 
 const ENGLISH: &str = include_str!("../../../assets/languages/en.toml");
@@ -63,29 +67,27 @@ pub struct Language {
     pub icing: IcingWords,
     /// Whether it stands and travels.
     pub steady: SteadyWords,
+    /// What a cake costs to make.
+    pub cost: CostWords,
+    /// The plan in figures.
+    pub report: ReportWords,
+    /// Templates.
+    pub template: TemplateWords,
+    /// Printed parts.
+    pub kit: KitWords,
+    /// The order check.
+    pub check: CheckWords,
+    /// The timetable.
+    pub timetable: TimeWords,
+    /// What to bake, mix and buy.
+    pub amounts: AmountWords,
     /// What is found, by its code; nothing where the plan's own sentences stand.
     findings: BTreeMap<String, FindingWords>,
+    rules: BTreeMap<String, RuleWords>,
+    number: NumberWords,
     date: DateWords,
     money: Option<MoneyWords>,
     names: BTreeMap<String, String>,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct DateWords {
-    day: String,
-    time: String,
-    months: [String; 12],
-    weekdays: [String; 7],
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct MoneyWords {
-    form: String,
-    decimal: String,
-    group: String,
-    signs: BTreeMap<String, String>,
 }
 
 /// Why a language file is not read.
@@ -161,6 +163,14 @@ impl Language {
         self.findings.get(code)
     }
 
+    /// What a rule says and where it comes from: in words of the language's own by its code, else as the plan says it.
+    pub fn rule(&self, rule: Rule) -> (&str, &str) {
+        match self.rules.get(rule.as_str()) {
+            Some(words) => (&words.says, &words.source),
+            None => (rule.says(), rule.source()),
+        }
+    }
+
     /// Whether it is the language of the program's own messages.
     pub fn is_english(&self) -> bool {
         self.language == "en"
@@ -176,53 +186,6 @@ impl Language {
         let all: Vec<String> = names.into_iter().map(|name| self.name(name.as_ref()).to_owned()).collect();
         all.join(", ")
     }
-
-    /// A day.
-    pub fn day(&self, day: Date) -> String {
-        day.strftime(&self.dated(&self.date.day, day)).to_string()
-    }
-
-    /// A day with its weekday, hour and minute.
-    pub fn time(&self, time: DateTime) -> String {
-        time.strftime(&self.dated(&self.date.time, time.date())).to_string()
-    }
-
-    fn dated(&self, form: &str, day: Date) -> String {
-        let month = &self.date.months[usize::try_from(day.month() - 1).unwrap_or(0)];
-        let weekday =
-            &self.date.weekdays[usize::try_from(day.weekday().to_monday_zero_offset()).unwrap_or(0)];
-        form.replace("%B", &month.replace('%', "%%")).replace("%A", &weekday.replace('%', "%%"))
-    }
-
-    /// A price of whole numbers of the smallest coin, where the language has a way of its own to write it.
-    pub fn price(&self, coins: i64, currency: &str, decimals: u32) -> Option<String> {
-        let words = self.money.as_ref()?;
-        let unit = 10_u64.pow(decimals);
-        let (whole, rest) = (coins.unsigned_abs() / unit, coins.unsigned_abs() % unit);
-        let places = decimals as usize;
-        let mut amount = grouped(whole, &words.group);
-        if places > 0 {
-            amount += &format!("{}{rest:0places$}", words.decimal);
-        }
-        if coins < 0 {
-            amount.insert(0, '-');
-        }
-        let sign = words.signs.get(currency).map_or(currency, String::as_str);
-        Some(filled(&words.form, &[("amount", &amount), ("sign", sign)]))
-    }
-}
-
-/// A number in groups of three.
-pub fn grouped(whole: u64, between: &str) -> String {
-    let digits = whole.to_string();
-    let mut out = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push_str(between);
-        }
-        out.push(digit);
-    }
-    out
 }
 
 /// Texts of a language's tables by their path, whatever holds names or forms of figures left out.
@@ -264,6 +227,9 @@ fn check_places(english: &toml::Table, own: &toml::Table) -> Result<(), Language
             let all: Vec<String> = places.iter().map(|place| format!("{{{place}}}")).collect();
             if all.is_empty() { "none".to_owned() } else { all.join(", ") }
         };
+        if path.starts_with("rules.") {
+            continue;
+        }
         if path.starts_with("findings.") {
             if let Some(other) = own.iter().find(|place| **place != "about") {
                 return Err(LanguageError::Wrong(format!(
@@ -282,6 +248,12 @@ fn check_places(english: &toml::Table, own: &toml::Table) -> Result<(), Language
         }
     }
     Ok(())
+}
+
+/// `words` with their places filled in by what was written for them.
+pub fn filled_with(words: &str, values: &[(&str, String)]) -> String {
+    let values: Vec<(&str, &str)> = values.iter().map(|(place, told)| (*place, told.as_str())).collect();
+    filled(words, &values)
 }
 
 /// `words` with their places filled in.
@@ -306,15 +278,15 @@ pub fn filled(words: &str, values: &[(&str, &str)]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use jiff::civil::date;
-
     use super::*;
 
     #[test]
     fn every_shipped_language_says_everything_with_the_same_places() {
         let keys = |text: &str| {
             let all = texts(&toml::from_str(text).unwrap());
-            all.into_keys().filter(|path| !path.starts_with("findings.")).collect::<Vec<_>>()
+            all.into_keys()
+                .filter(|path| !path.starts_with("findings.") && !path.starts_with("rules."))
+                .collect::<Vec<_>>()
         };
         for (code, text) in SHIPPED {
             assert_eq!(Language::shipped(code).unwrap().language, code);
@@ -323,16 +295,6 @@ mod tests {
         for (name, _) in plan::design::material::built_in_names().map(|name| (name, ())) {
             assert_ne!(Language::shipped("de").unwrap().name(name), "", "{name}");
         }
-    }
-
-    /// Dates and prices as CLDR has them for Germany: `format_date` and `format_currency` of babel 2.19.
-    #[test]
-    fn dates_and_prices_are_those_of_cldr() {
-        let german = Language::shipped("de").unwrap();
-        assert_eq!(german.day(date(2026, 12, 5)), "5. Dezember 2026");
-        assert!(german.time(date(2026, 12, 5).at(9, 30, 0, 0)).starts_with("Samstag, 5. Dezember 2026"));
-        assert_eq!(german.price(123_456_705, "EUR", 2).unwrap(), "1.234.567,05\u{a0}€");
-        assert_eq!(german.price(-5, "SEK", 2).unwrap(), "-0,05\u{a0}SEK");
     }
 
     #[test]

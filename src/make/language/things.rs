@@ -3,7 +3,7 @@
 use geom::units::{Unit, UnitStyle};
 use plan::{
     Plan,
-    pantry::PanShape,
+    pantry::{About, PanShape, Trouble},
     stack::{Slab, SlabKind},
     support::{Check, HiddenCount, Question, Spot, on_its_own},
 };
@@ -46,6 +46,18 @@ impl Language {
         }
     }
 
+    /// What a line of the cake is called whose name in the plan is `name`.
+    pub fn line(&self, name: &str) -> String {
+        let words = &self.report;
+        match (name, name.strip_prefix("under ")) {
+            ("finished", _) => words.finished_line.clone(),
+            ("coated", _) => words.coated_line.clone(),
+            ("carved", _) => words.carved_line.clone(),
+            (_, Some(material)) => filled(&words.under_line, &[("material", self.name(material))]),
+            _ => name.to_owned(),
+        }
+    }
+
     /// What is hidden in the cake, and where; `size` writes lengths.
     pub fn hidden(&self, hidden: &HiddenCount, size: impl Fn(f64) -> String) -> (String, String) {
         let thing = self.name(&hidden.thing);
@@ -74,6 +86,30 @@ impl Language {
         }
     }
 
+    /// What is said of what has this code and names `about`, and how it is fixed: in words of the language's own, else
+    /// `own`.
+    pub fn told(&self, code: &str, about: &[String], own: (&str, &str)) -> (String, String) {
+        match self.finding(code) {
+            Some(words) => {
+                let names = self.names(about);
+                let named = |words: &str| filled(words, &[("about", &names)]);
+                (named(&words.what), named(&words.fix))
+            }
+            None => (own.0.to_owned(), own.1.to_owned()),
+        }
+    }
+
+    /// What the pantry does not fit and how it is fixed: in words of the language's own by its code, else as it is said.
+    /// `unit` is that of the maker.
+    pub fn trouble(&self, trouble: &Trouble, unit: Unit) -> (String, String) {
+        let about = match &trouble.about {
+            About::Nothing => Vec::new(),
+            About::Pan(shape) => vec![self.pan(*shape, unit)],
+            About::Names(names) => names.clone(),
+        };
+        self.told(trouble.code, &about, (&trouble.message, &trouble.fix))
+    }
+
     /// When and where something is asked of the cake, with how warm it is there.
     pub fn asked(&self, question: Question, room: &str) -> String {
         let words = &self.steady;
@@ -88,7 +124,7 @@ impl Language {
 
     /// A pan by its form and the size that its maker gives it.
     pub fn pan(&self, shape: PanShape, unit: Unit) -> String {
-        let size = |mm: f64| UnitStyle::new(unit).pan_size(mm);
+        let size = |mm: f64| self.style(UnitStyle::new(unit)).pan_size(mm);
         let sized = |words: &str, mm: f64| filled(words, &[("size", &size(mm))]);
         match shape {
             PanShape::Round(mm) => sized(&self.thing.round, mm),

@@ -1,22 +1,47 @@
 //! The words of a language, section by section: a field for every text, so that a page names what it says.
 
-use serde::Deserialize;
+use std::collections::BTreeMap;
 
-/// Words with places in braces that are filled in.
+use serde::{Deserialize, Deserializer, de};
+
+/// Words with places in braces that are filled in. Their reader is written out here: derived for so many fields it takes the
+/// compiler minutes.
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($field:ident),+ $(,)? }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-        #[serde(deny_unknown_fields)]
+        #[derive(Debug, Clone, PartialEq, Eq)]
         #[allow(missing_docs)]
         pub struct $name { $(pub $field: String),+ }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
+                let mut texts = BTreeMap::<String, String>::deserialize(reader)?;
+                let read = Self::of(&mut texts).map_err(de::Error::custom)?;
+                match texts.into_keys().next() {
+                    Some(key) => Err(de::Error::custom(format!("there is no text \"{key}\""))),
+                    None => Ok(read),
+                }
+            }
+        }
+
+        impl $name {
+            fn of(texts: &mut BTreeMap<String, String>) -> Result<Self, String> {
+                Ok(Self { $($field: taken(texts, stringify!($field))?),+ })
+            }
+        }
     };
+}
+
+/// The text of a field, which is no longer among the others then.
+fn taken(texts: &mut BTreeMap<String, String>, field: &str) -> Result<String, String> {
+    let key = field.trim_start_matches("r#");
+    texts.remove(key).ok_or_else(|| format!("the text \"{key}\" is missing"))
 }
 
 words!(
     /// The client's page.
     PageWords {
-        quote, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, details, signature
+        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, details, signature
     }
 );
 words!(
@@ -38,7 +63,7 @@ words!(
 words!(
     /// The first screen.
     FirstWords {
-        decide, bake, hidden, r#box, stands, travels, fix_first, decide_first, nothing_open, fix, know, place, likewise, nothing_baked, load, loads, high, nothing_hidden, all_hidden, hidden_row, room, two_people, yes, everywhere, on_the_way, careful, no, open, rest
+        decide, bake, hidden, r#box, stands, travels, fix_first, decide_first, nothing_open, fix, know, place, likewise, nothing_baked, load, loads, high, nothing_hidden, all_hidden, hidden_row, room, two_people, yes, everywhere, on_the_way, careful, no
     }
 );
 words!(
@@ -96,6 +121,47 @@ words!(
     }
 );
 
+words!(
+    /// What a cake costs to make, for the bench.
+    CostWords {
+        title, document, heading, open, point, sums, hours, hours_alone, group, what, amount, price, sum, none, ingredients, boards, printing, work, overhead, delivery, plastic, hours_of_work, rent, road, errands, mixing, levelling, supports, stacking, carving, coating, covering, details, costs, costs_so_far, margin, net, tax, gross, deposit, balance
+    }
+);
+words!(
+    /// The plan in figures.
+    ReportWords {
+        explain, size, layers, layer, material, pan, heights, raw, kept, offcut, share, shortfall, all_sponge, other_layers, span, sheets, sheet, sheet_number, cut_into, baked, in_pieces, left_over, piece_of, pieces_of, between, filling_or_board, thick, spread, mass, board, board_with_hole, depths, deepest, r#where, mean, spare, at, lines, line, height, widest, inside, coat_inside, mass_on_cake, laid, dowels, dowel, cut_to, stands_at, place, all_dowels, details, detail, how, cut_sponge, cut_coating, cut_icing, add_sponge, add_coating, add_icing, totals, raw_mass, holds, outside, beside, densities, yes, careful, no, nothing, weakest, margin, over_99, weights, tier, centre_up, aside, levels, board_first, sponge_alone, one_short, sags, cake_holds, settles, required, widest_circle, trade_circle, least_bending_circle, side_force, joints, with_centre, rules, rule, other_rules, not_covered, finished_line, coated_line, carved_line, under_line
+    }
+);
+words!(
+    /// Templates.
+    TemplateWords {
+        document, silhouettes, layers, details, boards, icing, wraps, front, front_of_cake, up, sheet_of, print_shop, own_sheet, on_sheets, key_finished, key_coated, key_carved, key_added, front_and_side, front_silhouette, side_silhouette, from_above, from_above_size, score, heights, heights_and_details, key_bottom, key_top, key_outermost, key_baked, layer, closes, top_across, layer_round, layer_both, layer_closes, layer_top, reached, bulges, straight, line_to_line, middle_of_round, round_too_small, outermost_only, of_pieces, middle_cross, too_small, key_board, key_dowel_on, key_dowel_under, key_cake, presentation, board_middle, board, hole, hole_missing, dowels_on, dowel_on, dowels_under, dowel_under, key_seen, key_cut, press, cut_cake, cut_coating, cut_out, cut_out_of, place, front_middle, back_middle, turned_right, turned_left, round_right, round_left, seen, on_middle, right_of_middle, left_of_middle, seen_front, seen_back, seen_right, seen_left, key_outline, key_front, key_edge, strip, lay_strip, lay_strip_free, leans, key_trim, key_allowance, key_middle, of_icing, pattern, half_pattern, copies, panels, short, fold, seen_from_above, panel_numbers, half_note, rectangle, ring, disc, sector, at_height, from_to, panel_place, middle_and_seam, over_lower, over_upper, stretched, eased
+    }
+);
+words!(
+    /// Printed parts.
+    KitWords {
+        title, names, left_out, worth, nothing_worth, group, group_left, takes, takes_cost, cautions, before, fix, not_worth, summary, part, parts, bed, beds, bed_row, scrapers, swing_formers, cradle, combs, ring_gauges, depth_gauges, board_templates, dowel_guides, guide_discs, levelling_rings, foot_mould, cutters, stamps, scraper_does, cards_do, not_turned, carried_on_board, tape_does, templates_check, skewer_does, board_paper, set_square, wire_does, nothing_spread, acetate, straight_scraper, one_turn, silhouettes_check, ruler_does, comb_shows, foot_is_cake, pressed_by_hand, foot_is_cast, nothing_pressed, nothing_cut, round_cutters, rims_press, few_cut, few_pressed, cutters_save, stamps_save, plastic, warm, count_out, pattern, guides, gauges, press_film
+    }
+);
+words!(
+    /// The order check.
+    CheckWords { clear, one, several, open, note, fix }
+);
+words!(
+    /// The timetable.
+    TimeWords {
+        heading, begin, done, what, then_wait, waits, described, tight, past, past_fix, late, late_fix, model, prepare, bake, bake_at, one_bake, bakes, oven, oven_gas, ganache, cover, press, level, fill, carve, coat, details, r#box, travel, drying, cooling, settling, standing, setting, skinning, resting
+    }
+);
+words!(
+    /// What to bake, mix and buy.
+    AmountWords {
+        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, supports, board, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, details_for
+    }
+);
+
 /// Directions as seen from above.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -122,4 +188,14 @@ pub struct FindingWords {
     pub what: String,
     /// How to fix it, without a full stop.
     pub fix: String,
+}
+
+/// What is said of a rule, in a language that is not the plan's own.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RuleWords {
+    /// What it says, without a full stop.
+    pub says: String,
+    /// Where it comes from, without a full stop.
+    pub source: String,
 }

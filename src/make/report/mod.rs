@@ -23,7 +23,7 @@ use plan::{
 pub use support::{
     AdvisedEntry, AnswerEntry, CheckEntry, LevelEntry, MassEntry, RuleEntry, SupportEntry, WeightEntry,
 };
-pub(crate) use support_text::wrapped;
+pub use support_text::wrapped;
 pub use table::table;
 pub use text::{Explain, text};
 

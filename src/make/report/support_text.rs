@@ -5,94 +5,120 @@ use std::fmt::Write;
 use anstyle::{AnsiColor, Style};
 
 use super::{
-    support::{AdvisedEntry, AnswerEntry, SupportEntry},
+    support::{AdvisedEntry, SupportEntry},
     table::table,
     text::{NONE, heading},
 };
-use geom::real;
-use geom::units::UnitStyle;
-use plan::support::{Answer, capital, warmth};
+use crate::{
+    language::{Language, filled, filled_with},
+    sheets::warmth,
+};
+use geom::{real, units::UnitStyle};
+use plan::{
+    Plan,
+    support::{Answer, Question, capital},
+};
 
 /// Lines are no longer, letters.
 const WIDE: usize = 118;
 
-/// The answers.
-pub(super) fn answers(support: &SupportEntry, style: UnitStyle) -> String {
-    Writer { support, style }.answers()
+/// Writes what `plan` found of standing and travelling.
+pub(super) struct SupportWriter<'a> {
+    pub plan: &'a Plan,
+    pub support: &'a SupportEntry,
+    pub style: UnitStyle,
+    pub language: &'a Language,
 }
 
-/// The figures that they rest on.
-pub(super) fn figures(support: &SupportEntry, style: UnitStyle) -> String {
-    let writer = Writer { support, style };
-    [writer.weights(), writer.levels(), writer.journey()].concat()
-}
-
-/// The rules by which the answers were found, with their sources, and what they do not cover.
-pub(super) fn rules(support: &SupportEntry, style: UnitStyle) -> String {
-    Writer { support, style }.rules()
-}
-
-struct Writer<'a> {
-    support: &'a SupportEntry,
-    style: UnitStyle,
-}
-
-/// "2.1 times", or nothing where there is nothing to bear.
-fn times(margin: f64) -> String {
-    match margin {
-        m if !m.is_finite() => NONE.into(),
-        m if m >= 99.5 => "over 99 ×".into(),
-        m if m >= 9.95 => format!("{m:.0} ×"),
-        m => format!("{m:.1} ×"),
+impl SupportWriter<'_> {
+    /// The answers.
+    pub(super) fn answers(&self) -> String {
+        let steady = &self.language.steady;
+        let mut out = heading(&steady.heading);
+        wrapped(&mut out, "  ", &steady.estimate);
+        for question in Question::ALL {
+            self.answer(&mut out, question);
+        }
+        wrapped(&mut out, "  ", &warmth(self.plan, self.language));
+        out
     }
-}
 
-fn answer_word(answer: Answer) -> (&'static str, Style) {
-    let (word, colour) = match answer {
-        Answer::Yes => ("yes    ", AnsiColor::Green),
-        Answer::Careful => ("careful", AnsiColor::Yellow),
-        Answer::No => ("no     ", AnsiColor::Red),
-    };
-    (word, Style::new().bold().fg_color(Some(colour.into())))
-}
+    /// The figures that they rest on.
+    pub(super) fn figures(&self) -> String {
+        [self.weights(), self.levels(), self.journey()].concat()
+    }
 
-impl Writer<'_> {
+    /// The rules by which the answers were found, with their sources, and what they do not cover.
+    pub(super) fn rules(&self) -> String {
+        let words = &self.language.report;
+        let mut out = heading(&words.rules);
+        let used: Vec<_> = self.support.answers.iter().filter_map(|a| a.weakest.as_ref()).collect();
+        for rule in &self.support.rules {
+            if used.iter().any(|check| check.rule == rule.rule) {
+                let (says, source) = self.language.rule(rule.rule);
+                wrapped(
+                    &mut out,
+                    "  ",
+                    &filled(&words.rule, &[("says", &capital(says)), ("source", source)]),
+                );
+            }
+        }
+        let _ = writeln!(out, "  {}", words.other_rules);
+        let left_out = &self.language.steady.left_out;
+        wrapped(&mut out, "  ", &filled(&words.not_covered, &[("what", left_out)]));
+        out
+    }
+
     fn grams(&self, grams: f64) -> String {
         self.style.mass_alone(grams)
     }
 
-    fn answers(&self) -> String {
-        let mut out = heading("Will it stand, and will it travel");
-        wrapped(&mut out, "  ", &format!("{}.", capital(self.support.estimate)));
-        for answer in &self.support.answers {
-            self.answer(&mut out, answer);
+    /// "2.1 ×", or nothing where there is nothing to bear.
+    fn times(&self, margin: f64) -> String {
+        match margin {
+            m if !m.is_finite() => NONE.into(),
+            m if m >= 99.5 => self.language.report.over_99.clone(),
+            m => format!("{} ×", self.style.numbers.fixed(m, if m >= 9.95 { 0 } else { 1 })),
         }
-        wrapped(&mut out, "  ", &warmth(self.support.holds_to_c, self.support.warmest_c, self.style));
-        out
     }
 
-    fn answer(&self, out: &mut String, entry: &AnswerEntry) {
-        let (word, style) = answer_word(entry.answer);
+    fn answer_word(&self, answer: Answer) -> (String, Style) {
+        let words = &self.language.report;
+        let (word, colour) = match answer {
+            Answer::Yes => (&words.yes, AnsiColor::Green),
+            Answer::Careful => (&words.careful, AnsiColor::Yellow),
+            Answer::No => (&words.no, AnsiColor::Red),
+        };
+        let letters = |word: &String| word.chars().count();
+        let wide = [&words.yes, &words.careful, &words.no].into_iter().map(letters).max().unwrap_or(0);
+        (format!("{word:<wide$}"), Style::new().bold().fg_color(Some(colour.into())))
+    }
+
+    fn answer(&self, out: &mut String, question: Question) {
+        let words = &self.language.report;
+        let (answer, weakest) = self.plan.support.answer(question);
+        let (word, style) = self.answer_word(answer);
         let _ = write!(out, "  {style}{word}{style:#}  ");
-        let asked = entry.question.asked(&self.style.temperature(self.support.room_c));
-        let Some(weakest) = &entry.weakest else {
-            let _ = writeln!(out, "{asked}: nothing to check");
+        let asked = self.language.asked(question, &self.style.temperature(self.plan.design.support.room));
+        let Some(weakest) = weakest else {
+            let _ = writeln!(out, "{}", filled(&words.nothing, &[("asked", &asked)]));
             return;
         };
-        let margin = match weakest.margin {
-            Some(margin) if weakest.rule.is_strength() && (weakest.answer != Answer::No || margin > 0.0) => {
-                format!(" (holds {}, {} required)", times(margin), times(weakest.needed))
-            }
-            _ => String::new(),
-        };
-        let said = format!("{asked}; weakest: {}{margin}", weakest.said);
+        let margin = weakest.margin;
+        let is_told = weakest.rule.is_strength() && (weakest.answer() != Answer::No || margin > 0.0);
+        let (holds, needed) = (self.times(margin), self.times(weakest.needed));
+        let margin = filled(&words.margin, &[("holds", &holds), ("needed", &needed)]);
+        let margin = if is_told && weakest.margin.is_finite() { margin } else { String::new() };
+        let said = self.language.checked(self.plan, weakest).0;
+        let said = filled(&words.weakest, &[("asked", &asked), ("said", &said), ("margin", &margin)]);
         let mut lines = String::new();
-        wrapped(&mut lines, "           ", &said);
+        wrapped(&mut lines, &" ".repeat(word.chars().count() + 4), &said);
         // How to fix it stands among the findings.
         out.push_str(lines.trim_start());
     }
 
     fn weights(&self) -> String {
+        let (words, steady) = (&self.language.report, &self.language.steady);
         let rows = self.support.weights.iter().rev().map(|weight| {
             let centre = weight.above_finished.centre_mm;
             let aside = real::hypot(centre[0], centre[1]);
@@ -107,38 +133,35 @@ impl Writer<'_> {
             ]
         });
         let columns = [
-            "tier with its board (top first)",
-            "raw",
-            "carved",
-            "finished",
-            "with all above",
-            "centre of mass up",
-            "aside",
+            &words.tier,
+            &steady.raw,
+            &steady.carved,
+            &steady.finished,
+            &steady.above,
+            &words.centre_up,
+            &words.aside,
         ];
-        let mut out =
-            heading("What it weighs: put it on the scales and compare") + &table(&columns, 1, rows.collect());
-        let _ = writeln!(
-            out,
-            "  With its presentation board {} to carry.",
-            self.style.mass(self.support.carried_g)
-        );
+        let mut out = heading(&words.weights) + &table(&columns.map(String::as_str), 1, rows.collect());
+        let mass = self.style.mass(self.support.carried_g);
+        let _ = writeln!(out, "  {}", filled(&steady.carried, &[("mass", &mass)]));
         out
     }
 
     fn levels(&self) -> String {
+        let (words, steady) = (&self.language.report, &self.language.steady);
         let dash = |value: Option<f64>, write: &dyn Fn(f64) -> String| value.map_or(NONE.into(), write);
         let grams = |value: f64| self.grams(value);
         let mm = |value: f64| self.style.length_alone(value);
-        let degrees = |value: f64| format!("{value:.0}°");
+        let degrees = |value: f64| format!("{}°", self.style.numbers.fixed(value, 0));
         let rows = self.support.levels.iter().rev().map(|level| {
             let on = match level.dowels {
-                _ if level.board == "presentation board" => "the table".to_owned(),
-                0 => "sponge alone".to_owned(),
-                1 => "1 dowel".to_owned(),
-                n => format!("{n} dowels"),
+                _ if level.board == "presentation board" => steady.table.clone(),
+                0 => words.sponge_alone.clone(),
+                1 => steady.dowel.clone(),
+                n => filled(&steady.dowels, &[("count", &n.to_string())]),
             };
             vec![
-                level.board.clone(),
+                self.language.part(self.plan, &level.board),
                 grams(level.carries_g),
                 on,
                 dash(level.each_dowel_g, &grams),
@@ -151,18 +174,18 @@ impl Writer<'_> {
             ]
         });
         let columns = [
-            "board (top first)",
-            "carries",
-            "on",
-            "each dowel",
-            "one short",
-            "gives way at",
-            "tips at",
-            "sags",
-            "cake holds",
-            "settles",
+            &words.board_first,
+            &steady.carries,
+            &steady.on,
+            &steady.each_dowel,
+            &words.one_short,
+            &steady.gives_way,
+            &steady.tips_at,
+            &words.sags,
+            &words.cake_holds,
+            &words.settles,
         ];
-        let mut out = heading("What carries what") + &table(&columns, 1, rows.collect());
+        let mut out = heading(&words.levels) + &table(&columns.map(String::as_str), 1, rows.collect());
         for level in self.support.levels.iter().rev() {
             if let Some(advised) = &level.advised_dowels {
                 wrapped(&mut out, "  ", &self.advised(&level.board, advised));
@@ -173,66 +196,54 @@ impl Writer<'_> {
 
     /// The dowels that a board ought to stand on, and which rule decided.
     fn advised(&self, board: &str, advised: &AdvisedEntry) -> String {
+        let words = &self.language.report;
         let mm = |value: f64| self.style.length_alone(value);
         let (trade, calculated) = (advised.trade_circle_mm, advised.calculated_circle_mm);
         let wanted = trade.max(calculated);
-        let why = if advised.circle_mm < wanted - 2.0 {
-            format!(
-                "the widest that leaves enough cake over them; without the carve it would be {}",
-                mm(wanted)
-            )
+        let (form, other) = if advised.circle_mm < wanted - 2.0 {
+            (&words.widest_circle, wanted)
         } else if trade > calculated {
-            format!("the trade's, 1 1/2 in inside the edge; {} bends the board least", mm(calculated))
+            (&words.trade_circle, calculated)
         } else {
-            format!("it bends the board least; the trade's, 1 1/2 in inside the edge, is {}", mm(trade))
+            (&words.least_bending_circle, trade)
         };
-        format!(
-            "Required under {board}: {} dowels of {} cut to {}, evenly round a circle of {} ({why}).",
-            advised.count,
-            mm(advised.diameter_mm),
-            mm(advised.length_mm),
-            mm(advised.circle_mm)
-        )
+        let said = [
+            ("board", self.language.part(self.plan, board)),
+            ("count", advised.count.to_string()),
+            ("size", mm(advised.diameter_mm)),
+            ("length", mm(advised.length_mm)),
+            ("circle", mm(advised.circle_mm)),
+            ("why", filled(form, &[("circle", &mm(other))])),
+        ];
+        filled_with(&words.required, &said)
     }
 
     fn journey(&self) -> String {
+        let (words, steady) = (&self.language.report, &self.language.steady);
         let rows = self.support.journey.iter().map(|event| {
             vec![
-                event.name.to_owned(),
-                format!("{:.0} %", event.share * 100.0),
-                times(event.tips),
-                times(event.slides),
-                times(event.joints),
-                times(event.centre_dowel),
+                self.language.name(event.name).to_owned(),
+                format!("{} %", self.style.numbers.fixed(event.share * 100.0, 0)),
+                self.times(event.tips),
+                self.times(event.slides),
+                self.times(event.joints),
+                self.times(event.centre_dowel),
             ]
         });
         let columns = [
-            "on the way, how many times it holds",
-            "side force, of its weight",
-            "tipping",
-            "sliding",
-            "joints alone",
-            "with the centre dowel",
+            &steady.on_the_way,
+            &words.side_force,
+            &steady.tipping,
+            &steady.sliding,
+            &words.joints,
+            &words.with_centre,
         ];
-        heading("In a car") + &table(&columns, 1, rows.collect())
-    }
-
-    fn rules(&self) -> String {
-        let mut out = heading("What the estimate rests on");
-        let used: Vec<_> = self.support.answers.iter().filter_map(|a| a.weakest.as_ref()).collect();
-        for rule in &self.support.rules {
-            if used.iter().any(|check| check.rule == rule.rule) {
-                wrapped(&mut out, "  ", &format!("{}. Source: {}.", capital(rule.says), rule.source));
-            }
-        }
-        out.push_str("  All other rules and checks are in the JSON report.\n");
-        wrapped(&mut out, "  ", &format!("Not covered: {}.", self.support.not_covered.join("; ")));
-        out
+        heading(&steady.in_car) + &table(&columns.map(String::as_str), 1, rows.collect())
     }
 }
 
 /// A paragraph behind `indent`, broken between words.
-pub(crate) fn wrapped(out: &mut String, indent: &str, text: &str) {
+pub fn wrapped(out: &mut String, indent: &str, text: &str) {
     let mut row = indent.to_owned();
     let mut empty = true;
     for word in text.split_whitespace() {

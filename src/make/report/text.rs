@@ -4,10 +4,19 @@ use std::fmt::Write;
 
 use anstyle::Style;
 
-use crate::{language::Language, overview::Overview};
+use crate::{
+    icing::LaidIcing,
+    language::{Language, filled, filled_with},
+    overview::Overview,
+};
 
-use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text, table::table};
+use super::{Amount, Carved, LayerEntry, PanEntry, Report, support_text::SupportWriter, table::table};
 use geom::units::UnitStyle;
+use plan::{
+    Plan,
+    design::{Depth, Operation},
+    pantry::PanShape,
+};
 
 const BOLD: Style = Style::new().bold();
 
@@ -20,20 +29,27 @@ pub enum Explain {
     Rules,
 }
 
-/// Writes `report` under the first screen, with colours as escape sequences; whoever prints it drops them where they do
-/// not belong.
-pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
-    let writer = Writer { report, style: report.style };
+/// Writes `report` of `plan` under the first screen in `language`, with colours as escape sequences; whoever prints it drops
+/// them where they do not belong.
+pub fn text(
+    plan: &Plan,
+    report: &Report,
+    overview: &Overview,
+    explain: Explain,
+    language: &Language,
+) -> String {
+    let writer = Writer { plan, report, style: language.style(report.style), language };
+    let support = SupportWriter { plan, support: &report.support, style: writer.style, language };
     let rules = match explain {
-        Explain::Figures => "\n`--explain` adds the rules behind these figures, with their sources.\n".into(),
-        Explain::Rules => support_text::rules(&report.support, writer.style),
+        Explain::Figures => format!("\n{}\n", language.report.explain),
+        Explain::Rules => support.rules(),
     };
     let notes = overview.notes();
     [
         writer.title(),
         overview.text(),
-        if notes.is_empty() { notes } else { heading("Good to know") + &notes },
-        support_text::answers(&report.support, writer.style),
+        if notes.is_empty() { notes } else { heading(&language.first.know) + &notes },
+        support.answers(),
         writer.layers(),
         writer.sheet_cakes(),
         writer.between(),
@@ -41,7 +57,7 @@ pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
         writer.lines(),
         writer.dowels(),
         writer.details(),
-        support_text::figures(&report.support, writer.style),
+        support.figures(),
         writer.totals(),
         rules,
     ]
@@ -49,8 +65,10 @@ pub fn text(report: &Report, overview: &Overview, explain: Explain) -> String {
 }
 
 struct Writer<'a> {
+    plan: &'a Plan,
     report: &'a Report,
     style: UnitStyle,
+    language: &'a Language,
 }
 
 /// What stands where there is no figure.
@@ -69,48 +87,57 @@ impl Writer<'_> {
         if amount.volume_ml == 0.0 { NONE.into() } else { self.style.volume_alone(amount.volume_ml * 1000.0) }
     }
 
+    fn percent(&self, percent: f64) -> String {
+        format!("{} %", self.style.numbers.fixed(percent, 0))
+    }
+
+    fn name(&self, name: &str) -> String {
+        self.language.name(name).to_owned()
+    }
+
     fn title(&self) -> String {
         let shape = &self.report.shape;
-        format!(
-            "{BOLD}{}{BOLD:#}\n{} wide, {} deep and {} high with all adds, {} across at most; the finished cake \
-             weighs about {}\n\n",
-            self.report.name,
-            self.style.length(shape.box_width_mm),
-            self.style.length(shape.box_depth_mm),
-            self.style.length(shape.box_height_mm),
-            self.style.length(shape.box_across_mm),
-            self.style.mass(self.report.totals.finished_mass_g)
-        )
+        let sizes = [
+            ("width", self.style.length(shape.box_width_mm)),
+            ("depth", self.style.length(shape.box_depth_mm)),
+            ("height", self.style.length(shape.box_height_mm)),
+            ("across", self.style.length(shape.box_across_mm)),
+            ("mass", self.style.mass(self.report.totals.finished_mass_g)),
+        ];
+        let sizes = sizes.each_ref().map(|(place, told)| (*place, told.as_str()));
+        let said = filled(&self.language.report.size, &sizes);
+        format!("{BOLD}{}{BOLD:#}\n{said}\n\n", self.report.name)
     }
 
     fn layers(&self) -> String {
+        let words = &self.language.report;
         let mut rows: Vec<Vec<String>> =
             self.report.layers.iter().rev().map(|layer| self.layer_row(layer)).collect();
-        for (name, carved) in
-            [("all sponge", self.report.totals.sponge), ("other layers", self.report.totals.other_layers)]
+        let totals = &self.report.totals;
+        for (name, carved) in [(&words.all_sponge, totals.sponge), (&words.other_layers, totals.other_layers)]
         {
             if carved.raw.volume_ml > 0.0 {
-                let mut row = vec![name.into(), String::new(), String::new(), String::new()];
+                let mut row = vec![name.clone(), String::new(), String::new(), String::new()];
                 row.extend(self.carved_cells(carved));
                 rows.push(row);
             }
         }
         let columns = [
-            "layer (top first)",
-            "material",
-            "pan",
-            "heights",
-            "raw",
-            "kept",
-            "offcut",
-            "share",
-            "shortfall",
+            &words.layer,
+            &words.material,
+            &words.pan,
+            &words.heights,
+            &words.raw,
+            &words.kept,
+            &words.offcut,
+            &words.share,
+            &words.shortfall,
         ];
-        heading("Offcut: what is carved off each layer") + &table(&columns, 4, rows)
+        heading(&words.layers) + &table(&columns.map(String::as_str), 4, rows)
     }
 
     fn sheet_cakes(&self) -> String {
-        let sheets = &self.report.sheet_cakes;
+        let (sheets, words) = (&self.report.sheet_cakes, &self.language.report);
         if sheets.is_empty() {
             return String::new();
         }
@@ -119,33 +146,46 @@ impl Writer<'_> {
                 .pieces
                 .iter()
                 .map(|piece| {
-                    format!("{} ({})", piece.letters.join(" and "), self.style.sides(&piece.size_mm))
+                    let letters = self.language.joined(&piece.letters);
+                    format!("{letters} ({})", self.style.sides(&piece.size_mm))
                 })
                 .collect();
             vec![
-                format!("sheet cake {}", i + 1),
+                filled(&words.sheet_number, &[("number", &(i + 1).to_string())]),
                 self.pan(sheet.pan),
                 pieces.join(", "),
                 self.amount(sheet.baked),
                 self.amount(sheet.in_pieces),
                 self.amount(sheet.over),
-                format!("{:.0} %", sheet.over_percent),
+                self.percent(sheet.over_percent),
             ]
         });
-        let columns = ["sheet cake", "pan", "cut into", "baked", "in pieces", "left over", "share"];
-        heading("What sheet cakes are cut into") + &table(&columns, 3, rows.collect())
+        let columns = [
+            &words.sheet,
+            &words.pan,
+            &words.cut_into,
+            &words.baked,
+            &words.in_pieces,
+            &words.left_over,
+            &words.share,
+        ];
+        heading(&words.sheets) + &table(&columns.map(String::as_str), 3, rows.collect())
     }
 
     fn layer_row(&self, layer: &LayerEntry) -> Vec<String> {
-        let heights = format!("{} to {}", self.mm(layer.bottom_mm), self.mm(layer.top_mm));
+        let words = &self.language.report;
+        let span = [("from", self.mm(layer.bottom_mm)), ("to", self.mm(layer.top_mm))];
+        let heights = filled_with(&words.span, &span);
+        let pan = self.pan(layer.pan);
         let pan = match &layer.pieces[..] {
-            [] => self.pan(layer.pan),
-            [one] => format!("piece {} of {}", one.letter, self.pan(layer.pan)),
+            [] => pan,
+            [one] => filled(&words.piece_of, &[("letter", &one.letter), ("pan", &pan)]),
             [first, .., last] => {
-                format!("pieces {} to {} of {}", first.letter, last.letter, self.pan(layer.pan))
+                let said = [("first", &*first.letter), ("last", &*last.letter), ("pan", &*pan)];
+                filled(&words.pieces_of, &said)
             }
         };
-        let mut row = vec![layer.name.clone(), layer.material.clone(), pan, heights];
+        let mut row = vec![layer.name.clone(), self.name(&layer.material), pan, heights];
         row.extend(self.carved_cells(layer.carved));
         row
     }
@@ -155,45 +195,39 @@ impl Writer<'_> {
             self.amount(carved.raw),
             self.amount(carved.kept),
             self.amount(carved.offcut),
-            format!("{:.0} %", carved.offcut_percent),
+            self.percent(carved.offcut_percent),
             if carved.shortfall.volume_ml < 0.05 { NONE.into() } else { self.amount(carved.shortfall) },
         ]
     }
 
     fn pan(&self, pan: PanEntry) -> String {
-        let size = |mm: f64| self.style.pan_size(mm);
-        match pan {
-            PanEntry::Round { diameter_mm } => format!("round {}", size(diameter_mm)),
-            PanEntry::HalfBall { diameter_mm } => format!("half-ball {}", size(diameter_mm)),
-            PanEntry::Rectangle { width_mm, depth_mm } if width_mm == depth_mm => {
-                format!("square {}", size(width_mm))
-            }
-            PanEntry::Rectangle { width_mm, depth_mm } => {
-                format!("{} × {}", size(width_mm), size(depth_mm))
-            }
-        }
+        let shape = match pan {
+            PanEntry::Round { diameter_mm } => PanShape::Round(diameter_mm),
+            PanEntry::HalfBall { diameter_mm } => PanShape::HalfBall(diameter_mm),
+            PanEntry::Rectangle { width_mm, depth_mm } => PanShape::Rectangle(width_mm, depth_mm),
+        };
+        self.language.pan(shape, self.style.length)
     }
 
     fn between(&self) -> String {
+        let words = &self.language.report;
+        let part = |name: &str| self.language.part(self.plan, name);
         let mut rows = Vec::new();
         for filling in self.report.fillings.iter().rev() {
             rows.push(vec![
-                filling.name.clone(),
-                filling.material.clone(),
+                part(&filling.name),
+                self.name(&filling.material),
                 self.mm(filling.thickness_mm),
                 self.amount(filling.carved.raw),
                 self.style.mass_alone(filling.carved.raw.mass_g),
             ]);
         }
         for board in self.report.boards.iter().rev() {
-            let hole = if board.hole_mm > 0.0 {
-                format!(", hole {}", self.mm(board.hole_mm))
-            } else {
-                String::new()
-            };
+            let (name, pan, hole) = (part(&board.name), self.pan(board.outline), self.mm(board.hole_mm));
+            let form = if board.hole_mm > 0.0 { &words.board_with_hole } else { &words.board };
             rows.push(vec![
-                format!("{} ({}{hole})", board.name, self.pan(board.outline)),
-                board.material.clone(),
+                filled(form, &[("name", &name), ("pan", &pan), ("hole", &hole)]),
+                self.name(&board.material),
                 self.mm(board.thickness_mm),
                 NONE.into(),
                 NONE.into(),
@@ -202,128 +236,142 @@ impl Writer<'_> {
         if rows.is_empty() {
             return String::new();
         }
-        heading("Between the layers")
-            + &table(&["filling or board (top first)", "material", "thick", "spread", "mass"], 2, rows)
+        let columns = [&words.filling_or_board, &words.material, &words.thick, &words.spread, &words.mass];
+        heading(&words.between) + &table(&columns.map(String::as_str), 2, rows)
     }
 
     fn shave(&self) -> String {
+        let words = &self.language.report;
         let rows = self.report.layers.iter().rev().map(|layer| {
             let mut row = vec![layer.name.clone()];
             match layer.shave {
-                Some(shave) => row.extend([
-                    self.mm(shave.greatest_mm.max(0.0)),
-                    format!(
-                        "at height {}, {}",
-                        self.mm(shave.greatest_at.height_mm),
-                        Language::english().bearing(shave.greatest_at.bearing_deg)
-                    ),
-                    self.mm(shave.mean_mm),
-                ]),
+                Some(shave) => {
+                    let height = self.mm(shave.greatest_at.height_mm);
+                    let side = self.language.bearing(shave.greatest_at.bearing_deg);
+                    row.extend([
+                        self.mm(shave.greatest_mm.max(0.0)),
+                        filled(&words.at, &[("height", &height), ("side", &side)]),
+                        self.mm(shave.mean_mm),
+                    ]);
+                }
                 None => row.extend([NONE.into(), String::new(), NONE.into()]),
             }
             row.push(layer.spare.map_or(NONE.into(), |spare| self.mm(spare.least_mm)));
             row
         });
-        let columns = ["layer (top first)", "deepest", "where", "mean", "spare at the side"];
-        heading("How deep the knife goes") + &table(&columns, 1, rows.collect())
+        let columns = [&words.layer, &words.deepest, &words.r#where, &words.mean, &words.spare];
+        heading(&words.depths) + &table(&columns.map(String::as_str), 1, rows.collect())
     }
 
     fn lines(&self) -> String {
+        let words = &self.language.report;
         let rows = self.report.lines.iter().enumerate().map(|(i, line)| {
             let coat = self.report.coverings.get(i);
             vec![
-                line.name.clone(),
+                self.language.line(&line.name),
                 self.mm(line.height_mm),
                 self.mm(line.diameter_mm),
                 self.style.volume_alone(line.volume_ml * 1000.0),
-                coat.map_or(String::new(), |c| format!("{} {}", self.mm(c.thickness_mm), c.material)),
+                coat.map_or(String::new(), |c| {
+                    format!("{} {}", self.mm(c.thickness_mm), self.language.name(&c.material))
+                }),
                 coat.map_or(String::new(), |c| self.style.mass_alone(c.mass_g)),
             ]
         });
-        let columns = ["line", "height", "widest", "inside", "coat inside this line", "mass on the cake"];
-        let laid = self.report.coverings.iter().filter_map(|coat| {
-            let laid = coat.laid.as_ref()?;
-            Some(format!(
-                "  {} {} is laid {laid}.\n",
-                self.style.length_alone(coat.thickness_mm),
-                coat.material
-            ))
+        let columns = [
+            &words.line,
+            &words.height,
+            &words.widest,
+            &words.inside,
+            &words.coat_inside,
+            &words.mass_on_cake,
+        ];
+        let laid = LaidIcing::all(self.plan, self.language).map(|laid| {
+            let said = [
+                ("thick", self.mm(laid.covering.thickness)),
+                ("material", self.name(&laid.covering.material.name)),
+                ("laid", laid.brief()),
+            ];
+            let said = said.each_ref().map(|(place, told)| (*place, told.as_str()));
+            format!("  {}\n", filled(&words.laid, &said))
         });
-        heading("Lines, from the outside in")
-            + &table(&columns, 1, rows.collect())
+        heading(&words.lines)
+            + &table(&columns.map(String::as_str), 1, rows.collect())
             + &laid.collect::<String>()
     }
 
     fn dowels(&self) -> String {
+        let words = &self.language.report;
         if self.report.dowels.is_empty() {
             return String::new();
         }
         let rows = self.report.dowels.iter().map(|dowel| {
             let [x, y] = dowel.at_mm;
             vec![
-                dowel.name.clone(),
-                dowel.material.clone(),
+                self.language.part(self.plan, &dowel.name),
+                self.name(&dowel.material),
                 self.mm(dowel.diameter_mm),
                 self.mm(dowel.length_mm),
                 self.mm(dowel.bottom_mm),
-                self.style.place(x, y),
+                self.language.place(self.style, x, y),
             ]
         });
-        let columns = ["dowel", "material", "thick", "cut to", "stands at", "place"];
-        let count = self.report.dowels.len();
-        heading("Dowels")
-            + &table(&columns, 2, rows.collect())
-            + &format!("  {count} in all: count them out again before the cake is served.\n")
+        let columns =
+            [&words.dowel, &words.material, &words.thick, &words.cut_to, &words.stands_at, &words.place];
+        let count = self.report.dowels.len().to_string();
+        heading(&words.dowels)
+            + &table(&columns.map(String::as_str), 2, rows.collect())
+            + &format!("  {}\n", filled(&words.all_dowels, &[("count", &count)]))
     }
 
     fn details(&self) -> String {
+        let words = &self.language.report;
         if self.report.details.is_empty() {
             return String::new();
         }
         let rows = self.report.details.iter().map(|detail| {
-            let depth = match detail.depth {
-                plan::design::Depth::Sponge => "sponge",
-                plan::design::Depth::Coating => "coating",
-                plan::design::Depth::Icing => "icing",
-            };
-            let operation = match detail.operation {
-                plan::design::Operation::Cut => format!("cut in the {depth}"),
-                plan::design::Operation::Add => format!("add on the {depth}"),
+            let operation = match (detail.operation, detail.depth) {
+                (Operation::Cut, Depth::Sponge) => &words.cut_sponge,
+                (Operation::Cut, Depth::Coating) => &words.cut_coating,
+                (Operation::Cut, Depth::Icing) => &words.cut_icing,
+                (Operation::Add, Depth::Sponge) => &words.add_sponge,
+                (Operation::Add, Depth::Coating) => &words.add_coating,
+                (Operation::Add, Depth::Icing) => &words.add_icing,
             };
             vec![
                 detail.name.clone(),
-                operation,
-                detail.material.clone().unwrap_or_default(),
+                operation.clone(),
+                detail.material.as_deref().map_or(String::new(), |material| self.name(material)),
                 detail.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),
             ]
         });
-        heading("Cuts and adds") + &table(&["detail", "how", "material", "mass"], 3, rows.collect())
+        let columns = [&words.detail, &words.how, &words.material, &words.mass];
+        heading(&words.details) + &table(&columns.map(String::as_str), 3, rows.collect())
     }
 
     fn totals(&self) -> String {
-        let totals = &self.report.totals;
-        let mut out = heading("In all");
-        let mut line = |text: String| {
+        let (totals, words) = (&self.report.totals, &self.language.report);
+        let mut out = heading(&words.totals);
+        let mut line = |text: &str| {
             let _ = writeln!(out, "  {text}");
         };
-        line(format!(
-            "The raw stack weighs about {}; {} of sponge come off ({:.0} %).",
-            self.style.mass(totals.raw_mass_g),
-            self.style.mass(totals.sponge.offcut.mass_g),
-            totals.sponge.offcut_percent
+        line(&filled(
+            &words.raw_mass,
+            &[
+                ("raw", &self.style.mass(totals.raw_mass_g)),
+                ("offcut", &self.style.mass(totals.sponge.offcut.mass_g)),
+                ("share", &self.style.numbers.fixed(totals.sponge.offcut_percent, 0)),
+            ],
         ));
-        line(format!("The carved shape holds {}.", self.volume(totals.carved_ml)));
+        let of = |form: &str, millilitres: f64| filled(form, &[("volume", &self.volume(millilitres))]);
+        line(&of(&words.holds, totals.carved_ml));
         if totals.shortfall_ml > 0.05 {
-            line(format!("{} of it lie outside every layer.", self.volume(totals.shortfall_ml)));
+            line(&of(&words.outside, totals.shortfall_ml));
         }
         if totals.beside_boards_and_fillings_ml > 0.05 {
-            let beside = self.volume(totals.beside_boards_and_fillings_ml);
-            line(format!("{beside} of it lie beside boards and fillings: fill them when you coat the cake."));
+            line(&of(&words.beside, totals.beside_boards_and_fillings_ml));
         }
-        line(
-            "Masses follow from the densities in use; weigh your own cake and write its density in the file."
-                .into(),
-        );
+        line(&words.densities);
         out
     }
 }

@@ -6,6 +6,7 @@ use super::{
     figure::{Figure, Key},
     view::plain_body,
 };
+use crate::language::{Language, filled, filled_with};
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
@@ -14,7 +15,7 @@ use geom::{Region, units::UnitStyle};
 use plan::{
     Plan,
     design::{Board, FootprintShape},
-    stack::{Dowel, Slab, SlabKind},
+    stack::{Dowel, SlabKind},
 };
 
 const EDGE: Pen = Pen::black(0.6);
@@ -25,27 +26,29 @@ const CAKE: Pen = Pen::grey(0.3).dashed(Dash::Dashed);
 const CROSS: Pen = Pen::grey(0.15).dashed(Dash::Middle);
 
 /// What the lines stand for.
-pub fn key() -> Key {
+pub fn key(language: &Language) -> Key {
+    let words = &language.template;
     [
-        (EDGE, "board, hole"),
-        (DOWEL, "dowel on it"),
-        (DOWEL_UNDER, "dowel under it"),
-        (CAKE, "cake on it: carved, finished"),
+        (EDGE, &words.key_board),
+        (DOWEL, &words.key_dowel_on),
+        (DOWEL_UNDER, &words.key_dowel_under),
+        (CAKE, &words.key_cake),
     ]
-    .map(|(pen, meaning)| (pen, meaning.to_owned()))
+    .map(|(pen, meaning)| (pen, meaning.clone()))
     .into()
 }
 
 /// The middle of the presentation board, then each board in the cake from the bottom up.
-pub fn figures(plan: &Plan) -> Vec<Figure> {
-    let boards = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Board);
-    let mut figures: Vec<Figure> = plan.design.board.iter().map(|board| foot(plan, board)).collect();
-    figures.extend(boards.map(|slab| figure(plan, slab)));
+pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
+    let boards = plan.stack.slabs.iter().enumerate().filter(|(_, slab)| slab.kind == SlabKind::Board);
+    let mut figures: Vec<Figure> =
+        plan.design.board.iter().map(|board| foot(plan, language, board)).collect();
+    figures.extend(boards.map(|(number, _)| figure(plan, language, number)));
     figures
 }
 
-fn foot(plan: &Plan, board: &Board) -> Figure {
-    let style = plan.design.style;
+fn foot(plan: &Plan, language: &Language, board: &Board) -> Figure {
+    let (style, words) = (language.style(plan.design.style), &language.template);
     let mut drawing = Drawing::new();
     let last = plan.lines.all().len() - 1;
     let finished = plain_body(plan, 0).outline_at(0.0, plan.design.tool);
@@ -56,22 +59,25 @@ fn foot(plan: &Plan, board: &Board) -> Figure {
     let standing: Vec<&Dowel> =
         plan.stack.dowels.iter().filter(|dowel| dowel.tier.unwrap_or(0) == 0).collect();
     standing.iter().for_each(|dowel| circle(&mut drawing, plan, dowel, DOWEL));
-    cross(&mut drawing, "front of the cake");
+    cross(&mut drawing, &words.front_of_cake);
     let (_, hi) = finished.bounds().unwrap_or_default();
     let reach = board.footprint.shape.size()[0] / 2.0;
-    let mut notes = vec![format!(
-        "The middle of the {} board, {} thick. Lay the cross on the middle of the board: its edge comes {} outside the \
-         finished cake at the right.",
-        outline(&board.footprint.shape, style),
-        style.length_alone(board.thickness),
-        style.length_alone(board.footprint.centre.x + reach - hi.x)
+    let edge = board.footprint.centre.x + reach - hi.x;
+    let mut notes = vec![filled(
+        &words.board_middle,
+        &[
+            ("outline", &outline(&board.footprint.shape, style, language)),
+            ("thick", &style.length_alone(board.thickness)),
+            ("edge", &style.length_alone(edge)),
+        ],
     )];
-    notes.extend(counted(&standing, style, "on it"));
-    Figure { slug: "board-presentation".into(), title: "Presentation board".into(), notes, drawing }
+    notes.extend(counted(&standing, style, language, [&words.dowel_on, &words.dowels_on]));
+    Figure { slug: "board-presentation".into(), title: words.presentation.clone(), notes, drawing }
 }
 
-fn figure(plan: &Plan, slab: &Slab) -> Figure {
-    let style = plan.design.style;
+fn figure(plan: &Plan, language: &Language, number: usize) -> Figure {
+    let (style, words) = (language.style(plan.design.style), &language.template);
+    let slab = &plan.stack.slabs[number];
     let mut drawing = Drawing::new();
     drawing.region(&slab.footprint.region(plan.design.tool), DVec2::ZERO, None, Some(EDGE));
     let target = plain_body(plan, plan.lines.all().len() - 1);
@@ -88,30 +94,34 @@ fn figure(plan: &Plan, slab: &Slab) -> Figure {
     let centre: Vec<&Dowel> =
         of_tier(None).into_iter().filter(|d| d.bottom < slab.bottom && d.top > slab.top).collect();
     centre.iter().for_each(|dowel| circle(&mut drawing, plan, dowel, DOWEL));
-    cross(&mut drawing, "front");
-    let mut notes = vec![format!(
-        "{}, {} thick, of {}; it lies at height {}.",
-        outline(&slab.footprint.shape, style),
-        style.length_alone(slab.height()),
-        slab.material.name,
-        style.length_alone(slab.bottom)
+    cross(&mut drawing, &words.front);
+    let mut notes = vec![filled(
+        &words.board,
+        &[
+            ("outline", &outline(&slab.footprint.shape, style, language)),
+            ("thick", &style.length_alone(slab.height())),
+            ("material", language.name(&slab.material.name)),
+            ("height", &style.length_alone(slab.bottom)),
+        ],
     )];
     if slab.hole > 0.0 {
-        notes.push(format!("Hole {} wide.", style.length_alone(slab.hole)));
+        notes.push(filled(&words.hole, &[("size", &style.length_alone(slab.hole))]));
     } else if !centre.is_empty() {
-        notes.push("It needs a hole for the centre dowel, which goes through it: the plan has none.".into());
+        notes.push(words.hole_missing.clone());
     }
-    notes.extend(counted(&under, style, "under it, carrying it"));
-    notes.extend(counted(&on, style, "on it"));
-    Figure { slug: slug(&slab.name), title: slab.name.clone(), notes, drawing }
+    notes.extend(counted(&under, style, language, [&words.dowel_under, &words.dowels_under]));
+    notes.extend(counted(&on, style, language, [&words.dowel_on, &words.dowels_on]));
+    Figure { slug: slug(&slab.name), title: language.slab(plan, number), notes, drawing }
 }
 
-fn outline(shape: &FootprintShape, style: UnitStyle) -> String {
+fn outline(shape: &FootprintShape, style: UnitStyle, language: &Language) -> String {
     let [width, depth] = shape.size();
     match shape {
-        FootprintShape::Round { .. } => format!("round {}", style.length_alone(width)),
+        FootprintShape::Round { .. } => {
+            filled(&language.thing.round, &[("size", &style.length_alone(width))])
+        }
         FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) if width == depth => {
-            format!("square {}", style.length_alone(width))
+            filled(&language.thing.square, &[("size", &style.length_alone(width))])
         }
         FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => {
             format!("{} × {}", style.length_alone(width), style.length_alone(depth))
@@ -119,14 +129,15 @@ fn outline(shape: &FootprintShape, style: UnitStyle) -> String {
     }
 }
 
-/// How many dowels there are, of which thickness, and what they do.
-fn counted(dowels: &[&Dowel], style: UnitStyle, what: &str) -> Option<String> {
+/// How many dowels there are and of which thickness, by the words for one and for several.
+fn counted(dowels: &[&Dowel], style: UnitStyle, language: &Language, words: [&str; 2]) -> Option<String> {
     let mut thick: Vec<f64> = dowels.iter().map(|dowel| dowel.diameter).collect();
     thick.sort_by(f64::total_cmp);
     thick.dedup();
     let thick: Vec<String> = thick.into_iter().map(|mm| style.length_alone(mm)).collect();
-    let word = if dowels.len() == 1 { "Dowel" } else { "Dowels" };
-    (!dowels.is_empty()).then(|| format!("{word} {what}: {}, {} thick.", dowels.len(), thick.join(" and ")))
+    let form = words[usize::from(dowels.len() != 1)];
+    let said = [("count", dowels.len().to_string()), ("thick", language.joined(&thick))];
+    (!dowels.is_empty()).then(|| filled_with(form, &said))
 }
 
 fn hole(drawing: &mut Drawing, plan: &Plan, diameter: f64, at: DVec2) {

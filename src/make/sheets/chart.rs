@@ -8,7 +8,11 @@ use formats::{
     drawing::{BLACK, Drawing, Lettering, PALE, Pen, WHITE},
     model::Rgb,
 };
-use geom::{Region, contour::Grid, units::UnitStyle};
+use geom::{
+    Region,
+    contour::Grid,
+    units::{Unit, UnitStyle},
+};
 use plan::stack::SlabKind;
 
 /// From the first pass to the most: light to dark, told apart without colours.
@@ -63,11 +67,12 @@ pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2,
     let left = text_size * 5.2;
     let right = text_size * 6.5;
     let below = text_size * 2.6;
-    let legend = text_size * 2.2;
-    let plot = size - dvec2(left + right, below + legend);
+    let legend = Legend::new(order, found, style, size.x, text_size);
+    let legend_high = legend.high() + text_size * 0.6;
+    let plot = size - dvec2(left + right, below + legend_high);
     let top = found.grid.y.last().copied().unwrap_or(1.0).max(1.0);
     let place =
-        |x: f64, z: f64| dvec2(left + (x + 180.0) / 360.0 * plot.x, legend + (1.0 - z / top) * plot.y);
+        |x: f64, z: f64| dvec2(left + (x + 180.0) / 360.0 * plot.x, legend_high + (1.0 - z / top) * plot.y);
     let laid = |region: &Region| -> Vec<Vec<DVec2>> {
         region.contours().iter().map(|c| c.iter().map(|p| place(p.x, p.y)).collect()).collect()
     };
@@ -79,7 +84,7 @@ pub fn chart(order: &CuttingOrder, found: &Bands, style: UnitStyle, size: DVec2,
     axes(&mut drawing, &order.language.side, style, &place, top, text_size);
     numbers(&mut drawing, found, &place, order.pass, text_size);
     drawing.rectangle(place(-180.0, top), place(180.0, 0.0), None, Some(Pen::black(0.3)));
-    key(&mut drawing, order, found, style, size.x, text_size);
+    legend.draw(&mut drawing);
     drawing
 }
 
@@ -154,8 +159,7 @@ fn axes(
         let at = place(x, 0.0) + dvec2(0.0, text_size * 1.3);
         drawing.text(Lettering::new(name, at, text_size).bold().centred());
     }
-    let [small, large] =
-        if style == UnitStyle::new(geom::units::Unit::Inch) { [25.4, 50.8] } else { [20.0, 50.0] };
+    let [small, large] = if style.length == Unit::Inch { [25.4, 50.8] } else { [20.0, 50.0] };
     let every = if top > 160.0 { large } else { small };
     let mut z = 0.0;
     while z <= top {
@@ -193,43 +197,79 @@ fn seams(
     }
 }
 
-fn key(
-    drawing: &mut Drawing,
-    order: &CuttingOrder,
-    found: &Bands,
-    style: UnitStyle,
-    wide: f64,
+/// One entry of the legend: its colour and what it stands for.
+type Entry = (Rgb, String);
+
+/// What the colours stand for, in rows that are no wider than the chart; it is read at arm's length, so its words are never
+/// made smaller.
+struct Legend {
+    rows: Vec<Vec<(Rgb, Lettering)>>,
     text_size: f64,
-) {
+}
+
+impl Legend {
+    /// The legend of `order`'s chart, `wide` mm wide at most.
+    fn new(order: &CuttingOrder, found: &Bands, style: UnitStyle, wide: f64, text_size: f64) -> Self {
+        let mut rows: Vec<Vec<(Rgb, Lettering)>> = vec![Vec::new()];
+        let mut x = 0.0;
+        for (colour, text) in entries(order, found, style) {
+            let text = Lettering::new(text, DVec2::ZERO, text_size);
+            let entry_wide = Self::swatch(text_size) + GAP + text.width();
+            if x > 0.0 && x + entry_wide > wide {
+                rows.push(Vec::new());
+                x = 0.0;
+            }
+            let at = dvec2(x + Self::swatch(text_size) + GAP, 0.0);
+            if let Some(row) = rows.last_mut() {
+                row.push((colour, Lettering { at, ..text }));
+            }
+            x += entry_wide + text_size;
+        }
+        Self { rows, text_size }
+    }
+
+    /// Width of the field that shows a colour, mm.
+    fn swatch(text_size: f64) -> f64 {
+        text_size * 1.4
+    }
+
+    /// From row to row, mm.
+    fn row_high(&self) -> f64 {
+        self.text_size * 1.6
+    }
+
+    /// Height of all rows, mm.
+    fn high(&self) -> f64 {
+        self.row_high() * self.rows.len() as f64
+    }
+
+    fn draw(self, drawing: &mut Drawing) {
+        let swatch = Self::swatch(self.text_size);
+        let row_high = self.row_high();
+        for (i, row) in self.rows.into_iter().enumerate() {
+            let top = i as f64 * row_high + 0.3;
+            for (colour, text) in row {
+                let left = text.at.x - GAP - swatch;
+                let foot = dvec2(left + swatch, top + swatch * 0.8);
+                drawing.rectangle(dvec2(left, top), foot, Some(colour), Some(Pen::black(0.15)));
+                drawing.text(Lettering { at: dvec2(text.at.x, top + swatch * 0.7), ..text });
+            }
+        }
+    }
+}
+
+/// Between a colour of the legend and its words, mm.
+const GAP: f64 = 1.0;
+
+fn entries(order: &CuttingOrder, found: &Bands, style: UnitStyle) -> Vec<Entry> {
     let (each, words) = (found.each, &order.language.reach);
-    let mut entries: Vec<(Rgb, String)> = (0..found.count())
-        .map(|band| {
-            let passes = (f64::from(band + 1) * each / order.pass).round();
-            let form = if passes == 1.0 { &words.to_pass } else { &words.to_passes };
-            let to = style.in_own(f64::from(band + 1) * each);
-            (found.colour(band), filled(form, &[("to", &to), ("passes", &passes.to_string())]))
-        })
-        .collect();
-    if order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0) {
-        entries.insert(0, (PALE, words.shortfall.clone()));
-    }
-    let box_wide = text_size * 1.4;
-    let full: f64 = entries
-        .iter()
-        .map(|(_, text)| box_wide + 1.0 + Lettering::new(text, DVec2::ZERO, text_size).width() + text_size)
-        .sum();
-    let scale = (wide / full).min(1.0);
-    let mut x = 0.0;
-    for (colour, text) in entries {
-        let side = box_wide * scale;
-        drawing.rectangle(
-            dvec2(x, 0.3),
-            dvec2(x + side, 0.3 + side * 0.8),
-            Some(colour),
-            Some(Pen::black(0.15)),
-        );
-        let text = Lettering::new(text, dvec2(x + side + 1.0 * scale, side * 0.8), text_size * scale);
-        x += side + scale + text.width() + text_size * scale;
-        drawing.text(text);
-    }
+    let band = |band: u32| {
+        let passes = (f64::from(band + 1) * each / order.pass).round();
+        let form = if passes == 1.0 { &words.to_pass } else { &words.to_passes };
+        let to = style.in_own(f64::from(band + 1) * each);
+        (found.colour(band), filled(form, &[("to", &to), ("passes", &passes.to_string())]))
+    };
+    let is_short = order.chart.depth.iter().flatten().flatten().any(|&depth| depth < 0.0);
+    let short = is_short.then(|| (PALE, words.shortfall.clone()));
+    short.into_iter().chain((0..found.count()).map(band)).collect()
 }

@@ -23,6 +23,9 @@ const SIZE: f64 = 4.6;
 /// Sentences are never smaller, mm: 6½ points.
 const SMALLEST: f64 = 2.3;
 
+/// Words on the chart are never smaller, mm: 7 points.
+const LEAST_ON_CHART: f64 = 7.0 * geom::units::MM_PER_INCH / 72.0;
+
 /// The pages: four, or three for a shape that is cut straight down, and one more where layers are laid of pieces.
 pub fn pages(plan: &Plan, order: &CuttingOrder, paper: &Paper) -> Vec<Page> {
     let shown = paper.shown(false);
@@ -170,11 +173,12 @@ impl Sheet<'_> {
     /// Chart and table; returns the height used.
     fn depths(&self, size: f64, most: usize) -> (Drawing, f64) {
         let Self { plan, order, sentences, bands, shown, .. } = self;
-        let (style, words) = (plan.design.style, &order.language.sheet);
+        let (style, words) = (order.language.style(plan.design.style), &order.language.sheet);
         let mut column = Column::new(dvec2(0.0, 0.0), shown.x, size);
         column.heading(&words.comes_off);
         let high = shown.y * 0.4;
-        column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), size * 0.85), column.at);
+        let text_size = (size * 0.85).max(LEAST_ON_CHART);
+        column.drawing.extend(&chart(order, bands, style, dvec2(shown.x, high), text_size), column.at);
         column.at.y += high;
         let unit = if order.all_round { String::new() } else { format!(" ({})", sentences.unit_name()) };
         column.heading(&(filled(&words.radii, &[("pass", &sentences.mm(order.pass))]) + &unit));

@@ -3,7 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::language::Language;
+use crate::language::{Language, filled};
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
@@ -19,15 +19,12 @@ const UNDER: Pen = Pen::black(0.35).dashed(Dash::Dashed);
 const CROSS: Pen = Pen::grey(0.2);
 
 /// What the lines stand for.
-pub fn key() -> Key {
-    vec![
-        (OUTLINE, "as the client sees it".into()),
-        (UNDER, "to cut in the cake or the coating, so that it is right once covered".into()),
-    ]
+pub fn key(language: &Language) -> Key {
+    vec![(OUTLINE, language.template.key_seen.clone()), (UNDER, language.template.key_cut.clone())]
 }
 
 /// One figure for each outline; the same outline in several places is drawn once.
-pub fn figures(plan: &Plan) -> Vec<Figure> {
+pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
     let mut groups: Vec<Vec<(&Detail, &Relief)>> = Vec::new();
     for detail in &plan.design.details {
         let Tool::Relief(relief) = &detail.tool else { continue };
@@ -47,29 +44,35 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
     }
     groups
         .iter()
-        .filter_map(|group| group.first().map(|(detail, relief)| figure(plan, detail, relief, group)))
+        .filter_map(|group| {
+            group.first().map(|(detail, relief)| figure(plan, language, detail, relief, group))
+        })
         .collect()
 }
 
-fn figure(plan: &Plan, detail: &Detail, relief: &Relief, all: &[(&Detail, &Relief)]) -> Figure {
-    let style = plan.design.style;
+fn figure(
+    plan: &Plan,
+    language: &Language,
+    detail: &Detail,
+    relief: &Relief,
+    all: &[(&Detail, &Relief)],
+) -> Figure {
+    let (style, words) = (language.style(plan.design.style), &language.template);
     let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     let mut drawing = Drawing::new();
     drawing.region(&relief.outline, DVec2::ZERO, None, Some(OUTLINE));
     let covered = covered(plan, detail.depth);
     let mut notes = Vec::new();
     let depth = style.length_alone(relief.depth);
-    match (detail.operation, detail.depth) {
-        (Operation::Cut, Depth::Icing) => notes.push(format!("Press it {depth} into the icing.")),
-        (Operation::Cut, place) => {
-            let place = if place == Depth::Sponge { "cake" } else { "coating" };
-            notes.push(format!("Cut it {depth} into the {place}, last of all the carving."));
-        }
-        (Operation::Add, _) => {
-            let of = detail.material.as_ref().map_or(String::new(), |m| format!(" of {}", m.name));
-            notes.push(format!("Cut it out{of}, {depth} thick."));
-        }
-    }
+    let form = match (detail.operation, detail.depth, &detail.material) {
+        (Operation::Cut, Depth::Icing, _) => &words.press,
+        (Operation::Cut, Depth::Sponge, _) => &words.cut_cake,
+        (Operation::Cut, Depth::Coating, _) => &words.cut_coating,
+        (Operation::Add, _, Some(_)) => &words.cut_out_of,
+        (Operation::Add, _, None) => &words.cut_out,
+    };
+    let material = detail.material.as_ref().map_or("", |material| language.name(&material.name));
+    notes.push(filled(form, &[("depth", &depth), ("material", material)]));
     if covered > 0.0 {
         let grown = match detail.operation {
             Operation::Cut => relief.outline.outset(covered, plan.design.tool),
@@ -77,11 +80,11 @@ fn figure(plan: &Plan, detail: &Detail, relief: &Relief, all: &[(&Detail, &Relie
         };
         drawing.region(&grown, DVec2::ZERO, None, Some(UNDER));
     }
-    notes.extend(all.iter().map(|(detail, relief)| place(plan, detail, relief, style)));
+    notes.extend(all.iter().map(|(detail, relief)| place(plan, language, detail, relief)));
     let reach = 4.0;
     drawing.line(dvec2(-reach, 0.0), dvec2(reach, 0.0), CROSS);
     drawing.line(dvec2(0.0, -reach), dvec2(0.0, reach), CROSS);
-    arrow_up(&mut drawing);
+    arrow_up(&mut drawing, &words.up);
     Figure { slug: format!("detail-{}", slug(names[0])), title: names.join(", "), notes, drawing }
 }
 
@@ -96,62 +99,59 @@ fn covered(plan: &Plan, depth: Depth) -> f64 {
 }
 
 /// Where its middle comes.
-fn place(plan: &Plan, detail: &Detail, relief: &Relief, style: UnitStyle) -> String {
+fn place(plan: &Plan, language: &Language, detail: &Detail, relief: &Relief) -> String {
+    let (style, words) = (language.style(plan.design.style), &language.template);
     if let Some(drawn) = relief.drawn {
-        return drawn_place(detail, relief, drawn, style);
+        return drawn_place(language, detail, relief, drawn, style);
     }
     let radius = plan.lines.radius_at(relief.height.max(1e-6), relief.bearing).unwrap_or(0.0);
     let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
     let round = radius * bearing.to_radians();
     let way = match round {
-        _ if bearing.abs() < 1e-9 => "in the middle of the front".to_owned(),
-        _ if (bearing.abs() - 180.0).abs() < 1e-9 => "in the middle of the back".to_owned(),
+        _ if bearing.abs() < 1e-9 => words.front_middle.clone(),
+        _ if (bearing.abs() - 180.0).abs() < 1e-9 => words.back_middle.clone(),
         _ if !plan.lines.is_turned() => {
-            let side = if bearing > 0.0 { "right" } else { "left" };
-            format!(
-                "{} (turned by {:.0}° to the {side} of the front)",
-                Language::english().bearing(bearing),
-                bearing.abs()
-            )
+            let form = if bearing > 0.0 { &words.turned_right } else { &words.turned_left };
+            let angle = language.number(bearing.abs(), 0);
+            filled(form, &[("side", &language.bearing(bearing)), ("angle", &angle)])
         }
         r => {
-            let side = if r > 0.0 { "right" } else { "left" };
-            format!(
-                "{}: {} round to the {side} of the front",
-                Language::english().bearing(bearing),
-                style.length_alone(r.abs())
-            )
+            let form = if r > 0.0 { &words.round_right } else { &words.round_left };
+            let length = style.length_alone(r.abs());
+            filled(form, &[("side", &language.bearing(bearing)), ("length", &length)])
         }
     };
-    format!("{}: its middle at height {}, {way}.", detail.name, style.length_alone(relief.height))
+    let height = style.length_alone(relief.height);
+    filled(&words.place, &[("name", &detail.name), ("height", &height), ("way", &way)])
 }
 
 /// Where the middle of an outline comes that goes straight in from a side.
-fn drawn_place(detail: &Detail, relief: &Relief, drawn: Drawn, style: UnitStyle) -> String {
-    let (side, toward) = match (drawn.side, drawn.across > 0.0) {
-        (Side::Front, true) => ("front", "right"),
-        (Side::Front, false) => ("front", "left"),
-        // Behind the cake right and left change places.
-        (Side::Back, true) => ("back", "left"),
-        (Side::Back, false) => ("back", "right"),
-        (Side::Right, true) => ("right-hand side", "right"),
-        (Side::Right, false) => ("right-hand side", "left"),
-        (Side::Left, true) => ("left-hand side", "left"),
-        (Side::Left, false) => ("left-hand side", "right"),
+fn drawn_place(
+    language: &Language,
+    detail: &Detail,
+    relief: &Relief,
+    drawn: Drawn,
+    style: UnitStyle,
+) -> String {
+    let words = &language.template;
+    let (right, left) = (&words.right_of_middle, &words.left_of_middle);
+    // Behind the cake, and on its left, right and left change places.
+    let (side, [more, less]) = match drawn.side {
+        Side::Front => (&words.seen_front, [right, left]),
+        Side::Back => (&words.seen_back, [left, right]),
+        Side::Right => (&words.seen_right, [right, left]),
+        Side::Left => (&words.seen_left, [left, right]),
     };
     let off = match drawn.across.abs() {
-        a if a < 0.05 => "on the middle".to_owned(),
-        a => format!("{} {toward} of the middle", style.length_alone(a)),
+        a if a < 0.05 => words.on_middle.clone(),
+        a => filled(if drawn.across > 0.0 { more } else { less }, &[("length", &style.length_alone(a))]),
     };
-    format!(
-        "{}: its middle at height {}, {off}, seen from the {side}.",
-        detail.name,
-        style.length_alone(relief.height)
-    )
+    let height = style.length_alone(relief.height);
+    filled(&words.seen, &[("name", &detail.name), ("height", &height), ("off", &off), ("side", side)])
 }
 
 /// Which way is up, beside the outline.
-fn arrow_up(drawing: &mut Drawing) {
+fn arrow_up(drawing: &mut Drawing, up: &str) {
     let (lo, hi) = drawing.bounds().unwrap_or_default();
     let (x, middle) = (hi.x + 4.0, f64::midpoint(lo.y, hi.y));
     let pen = Pen::grey(0.3);
@@ -160,5 +160,5 @@ fn arrow_up(drawing: &mut Drawing) {
         vec![dvec2(x - 1.5, middle - 2.5), dvec2(x, middle - 5.0), dvec2(x + 1.5, middle - 2.5)],
         pen,
     );
-    drawing.text(Lettering::new("up", dvec2(x + 1.5, middle + 1.0), 3.0));
+    drawing.text(Lettering::new(up, dvec2(x + 1.5, middle + 1.0), 3.0));
 }

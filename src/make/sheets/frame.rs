@@ -60,19 +60,26 @@ fn head(heading: &Heading, wide: f64) -> Drawing {
         let size = SMALL * (wide / full).min(1.0);
         drawing.text(Lettering::new(&heading.line, dvec2(0.0, 9.6), size));
     }
-    drawing.extend(&key(&heading.key), dvec2(0.0, 14.2));
+    drawing.extend(&key(&heading.key, wide), dvec2(0.0, 14.2));
     drawing.line(dvec2(0.0, 16.0), dvec2(wide, 16.0), Pen::grey(0.2));
     drawing
 }
 
-/// What the lines stand for, in one row.
-pub fn key(key: &Key) -> Drawing {
+/// What the lines stand for, in one row no wider than `wide` mm.
+pub fn key(key: &Key, wide: f64) -> Drawing {
+    /// Length of a line, from it to its words, and from those to the next line, mm.
+    const PARTS: [f64; 3] = [11.0, 2.0, 6.0];
+    let each = |(_, meaning): &(Pen, String)| PARTS.iter().sum::<f64>() + width(meaning, SMALL, Face::Plain);
+    let full = key.iter().map(each).sum::<f64>() - PARTS[2];
+    // Many words are written smaller rather than cut off.
+    let scale = (wide / full.max(1e-9)).min(1.0);
+    let [line, gap, next] = PARTS.map(|part| part * scale);
     let mut drawing = Drawing::new();
     let mut x = 0.0;
     for (pen, meaning) in key {
-        let text = Lettering::new(meaning, dvec2(x + 13.0, 0.0), SMALL);
-        drawing.line(dvec2(x, -1.0), dvec2(x + 11.0, -1.0), *pen);
-        x += 13.0 + text.width() + 6.0;
+        let text = Lettering::new(meaning, dvec2(x + line + gap, 0.0), SMALL * scale);
+        drawing.line(dvec2(x, -1.0), dvec2(x + line, -1.0), *pen);
+        x += line + gap + text.width() + next;
         drawing.text(text);
     }
     drawing

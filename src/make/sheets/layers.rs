@@ -6,6 +6,7 @@ use super::{
     figure::{Figure, Key},
     view::plain_body,
 };
+use crate::language::{Language, filled, filled_with};
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
     export::slug,
@@ -25,17 +26,23 @@ const PAN: Pen = Pen::grey(0.25).dashed(Dash::Dotted);
 const CROSS: Pen = Pen::grey(0.15).dashed(Dash::Middle);
 
 /// What the lines stand for.
-pub fn key() -> Key {
-    [(LOWER, "bottom face"), (UPPER, "top face"), (OUTERMOST, "outermost"), (PAN, "as baked")]
-        .map(|(pen, meaning)| (pen, meaning.to_owned()))
-        .into()
+pub fn key(language: &Language) -> Key {
+    let words = &language.template;
+    [
+        (LOWER, &words.key_bottom),
+        (UPPER, &words.key_top),
+        (OUTERMOST, &words.key_outermost),
+        (PAN, &words.key_baked),
+    ]
+    .map(|(pen, meaning)| (pen, meaning.clone()))
+    .into()
 }
 
 /// One figure a layer, from the bottom up.
-pub fn figures(plan: &Plan) -> Vec<Figure> {
+pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
     let target = plain_body(plan, plan.lines.all().len() - 1);
     let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Layer);
-    layers.filter_map(|slab| figure(plan, &target, slab)).collect()
+    layers.filter_map(|slab| figure(plan, language, &target, slab)).collect()
 }
 
 /// A top face smaller than this is where the shape closes, mm.
@@ -44,8 +51,9 @@ const POINT: f64 = 5.0;
 /// Faces are cut just inside, so that a level face of the shape does not hide what is above or below, mm.
 const INSIDE: f64 = 0.01;
 
-fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
-    let style = plan.design.style;
+fn figure(plan: &Plan, language: &Language, target: &Body, slab: &Slab) -> Option<Figure> {
+    let (style, words) = (language.style(plan.design.style), &language.template);
+    let mm = |mm: f64| style.length_alone(mm);
     let top = slab.top.min(target.heights().1);
     let pan = slab.footprint.region(plan.design.tool);
     let face = |z: f64| target.outline_at(z, plan.design.tool).intersection(&pan);
@@ -55,7 +63,7 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
         return None;
     }
     if !plan.lines.is_turned() {
-        return Some(free_figure(plan, target, slab, (lower, upper)));
+        return Some(free_figure(plan, language, target, slab, (lower, upper)));
     }
     let outermost = outermost(target, slab.bottom + INSIDE, top - INSIDE);
     let mut drawing = Drawing::new();
@@ -66,70 +74,56 @@ fn figure(plan: &Plan, target: &Body, slab: &Slab) -> Option<Figure> {
     drawing.region(&lower, DVec2::ZERO, None, Some(LOWER));
     drawing.region(&upper, DVec2::ZERO, None, Some(UPPER));
     let faces = if across(&upper) < POINT {
-        format!("it closes at height {}.", style.length_alone(top))
+        filled(&words.closes, &[("height", &mm(top))])
     } else {
-        format!("top face {} across.", style.length_alone(across(&upper)))
+        filled(&words.top_across, &[("size", &mm(across(&upper)))])
     };
-    let mut notes = vec![format!(
-        "Heights {} to {}. Bottom face {} across, {faces}",
-        style.length_alone(slab.bottom),
-        style.length_alone(slab.top),
-        style.length_alone(across(&lower)),
+    let mut notes = vec![filled(
+        &words.layer_round,
+        &[("from", &mm(slab.bottom)), ("to", &mm(slab.top)), ("size", &mm(across(&lower))), ("top", &faces)],
     )];
     match outermost {
-        _ if target.is_edited_between(slab.bottom, top) => notes.push(
-            "Cuts or adds reach this layer: cut straight down outside all lines, and carve the rest in the stack."
-                .into(),
-        ),
+        _ if target.is_edited_between(slab.bottom, top) => notes.push(words.reached.clone()),
         Some((radius, z)) => {
             let ring = Region::disc(DVec2::ZERO, radius, plan.design.tool).intersection(&pan);
             drawing.region(&ring, DVec2::ZERO, None, Some(OUTERMOST));
-            notes.push(format!(
-                "Its side bulges, furthest at height {}: cut straight down along the outermost line only, and carve \
-                 the rest in the stack.",
-                style.length_alone(z)
-            ));
+            notes.push(filled(&words.bulges, &[("height", &mm(z))]));
         }
         None if (across(&lower) - across(&upper)).abs() < 1.0 => {
-            notes.push("Cut straight down along the line.".into());
+            notes.push(words.straight.clone());
         }
-        None => notes.push(
-            "Cut the paper out along the outer line and mark that face with it, trim it to the inner line and mark \
-             the other face, then cut from line to line."
-                .into(),
-        ),
+        None => notes.push(words.line_to_line.clone()),
     }
     if slab.is_coaxial()
         && let FootprintShape::Round { diameter } = slab.footprint.shape
     {
         let widest = outermost.map_or(across(&lower).max(across(&upper)), |(radius, _)| 2.0 * radius);
         let spare = (diameter - widest) / 2.0;
-        if spare >= 0.0 {
-            notes.push(format!(
-                "Lay it in the middle of the round {} layer: {} show all round.",
-                style.length_alone(diameter),
-                style.length_alone(spare)
-            ));
+        notes.push(if spare >= 0.0 {
+            filled(&words.middle_of_round, &[("size", &mm(diameter)), ("spare", &mm(spare))])
         } else {
-            notes.push(format!(
-                "The round {} layer is {} too small all round: see the plan.",
-                style.length_alone(diameter),
-                style.length_alone(-spare)
-            ));
-        }
+            filled(&words.round_too_small, &[("size", &mm(diameter)), ("missing", &mm(-spare))])
+        });
     }
-    cross(&mut drawing, slab);
+    cross(&mut drawing, slab, language);
     Some(Figure {
         slug: format!("layer-{}", slug(&slab.name)),
-        title: format!("Layer: {}", slab.name),
+        title: filled(&words.layer, &[("layer", &slab.name)]),
         notes,
         drawing,
     })
 }
 
 /// The figure of a layer of a shape that is not round.
-fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region, Region)) -> Figure {
-    let style = plan.design.style;
+fn free_figure(
+    plan: &Plan,
+    language: &Language,
+    target: &Body,
+    slab: &Slab,
+    (lower, upper): (Region, Region),
+) -> Figure {
+    let (style, words) = (language.style(plan.design.style), &language.template);
+    let mm = |mm: f64| style.length_alone(mm);
     let top = slab.top.min(target.heights().1);
     let pan = slab.footprint.region(plan.design.tool);
     let reached = target.shadow_between(slab.bottom, top, plan.design.tool);
@@ -144,39 +138,35 @@ fn free_figure(plan: &Plan, target: &Body, slab: &Slab, (lower, upper): (Region,
         let (lo, hi) = region.bounds().unwrap_or_default();
         format!("{} × {}", style.length_alone(hi.x - lo.x), style.length_alone(hi.y - lo.y))
     };
-    let faces = match (lower.is_empty(), upper.is_empty()) {
-        (false, false) => format!("Bottom face {}, top face {}.", size(&lower), size(&upper)),
-        (false, true) => {
-            format!("Bottom face {}; it closes at height {}.", size(&lower), style.length_alone(top))
-        }
-        _ => format!("Top face {}.", size(&upper)),
+    let form = match (lower.is_empty(), upper.is_empty()) {
+        (false, false) => &words.layer_both,
+        (false, true) => &words.layer_closes,
+        _ => &words.layer_top,
     };
-    let (from, to) = (style.length_alone(slab.bottom), style.length_alone(slab.top));
-    let is_laid = slab.footprint.shape.pieces().is_some();
-    let mut notes = vec![
-        format!("Heights {from} to {to}. {faces}"),
-        "Cut straight down along the outermost line only, and carve the rest in the stack.".into(),
+    let faces = [
+        ("from", mm(slab.bottom)),
+        ("to", mm(slab.top)),
+        ("bottom", size(&lower)),
+        ("top", size(&upper)),
+        ("height", mm(top)),
     ];
+    let faces = filled_with(form, &faces);
+    let is_laid = slab.footprint.shape.pieces().is_some();
+    let mut notes = vec![faces, words.outermost_only.clone()];
     if is_laid {
-        notes.push(
-            "Laid of pieces, the dotted lines: join them with filling before you lay the outline on top."
-                .into(),
-        );
+        notes.push(words.of_pieces.clone());
     }
     let spare =
         reached.contours().iter().flatten().map(|p| slab.footprint.depth(*p)).fold(f64::INFINITY, f64::min);
     notes.push(if spare >= 0.0 {
-        format!(
-            "Lay the middle cross on the middle of the cake: at least {} of the layer show round it.",
-            style.length_alone(spare)
-        )
+        filled(&words.middle_cross, &[("spare", &mm(spare))])
     } else {
-        format!("The layer is up to {} too small: see the plan.", style.length_alone(-spare))
+        filled(&words.too_small, &[("missing", &mm(-spare))])
     });
-    cross(&mut drawing, slab);
+    cross(&mut drawing, slab, language);
     Figure {
         slug: format!("layer-{}", slug(&slab.name)),
-        title: format!("Layer: {}", slab.name),
+        title: filled(&words.layer, &[("layer", &slab.name)]),
         notes,
         drawing,
     }
@@ -194,13 +184,13 @@ fn pieces(drawing: &mut Drawing, plan: &Plan, slab: &Slab) {
 }
 
 /// The middle of the cake, with the way to the front.
-fn cross(drawing: &mut Drawing, slab: &Slab) {
+fn cross(drawing: &mut Drawing, slab: &Slab, language: &Language) {
     let (lo, hi) = drawing.bounds().unwrap_or_default();
     drawing.line(dvec2(lo.x, 0.0), dvec2(hi.x, 0.0), CROSS);
     drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), CROSS);
     // Beside the middle, where two sheets may be joined.
     drawing.text(Lettering::new(&slab.name, dvec2(-9.0, -9.0), 4.0).bold().ending());
-    drawing.text(Lettering::new("front", dvec2(9.0, hi.y + 4.0), 3.4));
+    drawing.text(Lettering::new(&language.template.front, dvec2(9.0, hi.y + 4.0), 3.4));
 }
 
 /// Radius and height where the side stands out furthest beyond a straight cut from face to face; `None`

@@ -55,6 +55,7 @@ pub use figure::{Figure, Key};
 pub use form::{Thin, ThinKind, UpsideDown};
 pub use kind::ShapeKind;
 pub use order::{BEARINGS, CuttingOrder, DowelCut, Reach, Row, Stacked};
+pub(crate) use steady::warmth;
 pub use steady::{Hidden, Steady};
 pub use taken::From;
 
@@ -112,77 +113,89 @@ impl Template {
         }
     }
 
-    fn title(self) -> &'static str {
+    fn title(self, language: &Language) -> &str {
+        let words = &language.template;
         match self {
-            Self::Silhouettes => "silhouettes",
-            Self::Layers => "layers, to cut before you stack",
-            Self::Details => "details",
-            Self::Boards => "boards and dowels",
-            Self::Icing => "patterns for icing",
-            Self::Wraps => "strips round the side",
+            Self::Silhouettes => &words.silhouettes,
+            Self::Layers => &words.layers,
+            Self::Details => &words.details,
+            Self::Boards => &words.boards,
+            Self::Icing => &words.icing,
+            Self::Wraps => &words.wraps,
         }
     }
 
-    /// What its lines stand for.
-    pub fn key(self, plan: &Plan, paper: &Paper) -> Key {
+    /// What its lines stand for, in `language`.
+    pub fn key(self, plan: &Plan, paper: &Paper, language: &Language) -> Key {
         match self {
-            Self::Silhouettes => silhouettes::key(plan),
-            Self::Layers => layers::key(),
-            Self::Details => details::key(),
-            Self::Boards => boards::key(),
-            Self::Icing => icing::key(paper, plan),
-            Self::Wraps => wraps::key(),
+            Self::Silhouettes => silhouettes::key(plan, language),
+            Self::Layers => layers::key(language),
+            Self::Details => details::key(language),
+            Self::Boards => boards::key(language),
+            Self::Icing => icing::key(paper, plan, language),
+            Self::Wraps => wraps::key(language),
         }
     }
 
-    /// Its figures, whole; none where the cake has nothing of the kind.
-    pub fn figures(self, plan: &Plan, paper: &Paper) -> Vec<Figure> {
-        self.figures_for(plan, paper, Halves::Never)
+    /// Its figures, whole, in `language`; none where the cake has nothing of the kind.
+    pub fn figures(self, plan: &Plan, paper: &Paper, language: &Language) -> Vec<Figure> {
+        self.figures_for(plan, paper, Halves::Never, language)
     }
 
-    fn figures_for(self, plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
+    fn figures_for(self, plan: &Plan, paper: &Paper, halves: Halves, language: &Language) -> Vec<Figure> {
         match self {
-            Self::Silhouettes => silhouettes::figures(plan),
-            Self::Layers => layers::figures(plan),
-            Self::Details => details::figures(plan),
-            Self::Boards => boards::figures(plan),
-            Self::Icing => icing::figures(plan, paper, halves),
-            Self::Wraps => wraps::figures(plan),
+            Self::Silhouettes => silhouettes::figures(plan, language),
+            Self::Layers => layers::figures(plan, language),
+            Self::Details => details::figures(plan, language),
+            Self::Boards => boards::figures(plan, language),
+            Self::Icing => icing::figures(plan, paper, halves, language),
+            Self::Wraps => wraps::figures(plan, language),
         }
     }
 }
 
-/// Templates of `plan`: a PDF of each set for the paper in `paper`, and an SVG drawing of each figure whole.
+/// Templates of `plan` in `language`: a PDF of each set for the paper in `paper`, and an SVG drawing of each figure whole.
 ///
 /// # Errors
 /// When nothing can be printed on such paper.
-pub fn templates(plan: &Plan, paper: &Paper, sets: &[Template]) -> Result<Vec<SheetFile>, SheetError> {
+pub fn templates(
+    plan: &Plan,
+    paper: &Paper,
+    sets: &[Template],
+    language: &Language,
+) -> Result<Vec<SheetFile>, SheetError> {
     use rayon::prelude::*;
     paper.check()?;
     let files: Vec<Vec<SheetFile>> =
-        sets.par_iter().map(|&set| template(plan, paper, set)).collect::<Result<_, _>>()?;
+        sets.par_iter().map(|&set| template(plan, paper, set, language)).collect::<Result<_, _>>()?;
     Ok(files.concat())
 }
 
-fn template(plan: &Plan, paper: &Paper, set: Template) -> Result<Vec<SheetFile>, SheetError> {
+fn template(
+    plan: &Plan,
+    paper: &Paper,
+    set: Template,
+    language: &Language,
+) -> Result<Vec<SheetFile>, SheetError> {
     let cake = slug(&plan.design.name);
-    let figures = set.figures(plan, paper);
+    let figures = set.figures(plan, paper, language);
     if figures.is_empty() {
         return Ok(Vec::new());
     }
-    let title = format!("{}: {}", plan.design.name, set.title());
-    let key = set.key(plan, paper);
+    let said = [("cake", plan.design.name.as_str()), ("what", set.title(language))];
+    let title = filled(&language.template.document, &said);
+    let key = set.key(plan, paper, language);
     // Patterns that are symmetrical need only half the paper.
     let on_pages = if set == Template::Icing {
-        set.figures_for(plan, paper, Halves::WhereLarge)
+        set.figures_for(plan, paper, Halves::WhereLarge, language)
     } else {
         figures.clone()
     };
-    let pages = pages::pages(paper, &title, &key, &on_pages);
+    let pages = pages::pages(paper, &title, &key, &on_pages, language);
     let size = paper.size.name().to_lowercase();
     let mut files =
         vec![SheetFile { name: format!("{cake}-{}-{size}.pdf", set.name()), bytes: pdf(&title, &pages)? }];
-    files.extend(figures.iter().map(|figure| whole(&plan.design.name, figure, &key)));
+    files.extend(figures.iter().map(|figure| whole(&plan.design.name, figure, &key, language)));
     Ok(files)
 }
 
@@ -207,14 +220,13 @@ pub fn cutting_sheet(plan: &Plan, paper: &Paper, language: &Language) -> Result<
 }
 
 /// A figure on a sheet of its own, whatever its size.
-fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
-    let language = Language::english();
+fn whole(cake: &str, figure: &Figure, key: &Key, language: &Language) -> SheetFile {
     /// White all round, mm.
     const MARGIN: f64 = 10.0;
     /// The bars and the sentence need this much, mm.
     const FOOT_WIDE: f64 = 180.0;
     let cell = figure.cell();
-    let key = frame::key(key);
+    let key = frame::key(key, f64::INFINITY);
     let key_wide = key.bounds().map_or(0.0, |(_, hi)| hi.x);
     let wide = cell.size.x.max(FOOT_WIDE).max(key_wide).ceil();
     /// Height of the caution under the foot, mm.
@@ -227,7 +239,7 @@ fn whole(cake: &str, figure: &Figure, key: &Key) -> SheetFile {
     let foot = MARGIN + high - FOOT - CAUTION;
     page.place(frame::foot(wide, None, &language.sheet.print_at), dvec2(MARGIN, foot));
     page.place(frame::small(&language.caution.paper), dvec2(MARGIN, foot + FOOT + CAUTION));
-    let title = format!("{cake}: {}", figure.title);
+    let title = filled(&language.template.document, &[("cake", cake), ("what", &figure.title)]);
     let name = format!("{}-{}-{:.0}x{:.0}mm.svg", slug(cake), figure.slug, page.size.x, page.size.y);
     SheetFile { name, bytes: svg(&title, &page).into_bytes() }
 }

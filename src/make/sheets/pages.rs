@@ -7,7 +7,7 @@ use super::{
     frame::{self, Heading, shown_from},
     tiles,
 };
-use crate::language::Language;
+use crate::language::{Language, filled};
 use formats::drawing::{Drawing, Page, PlacedDrawing};
 use plan::design::Paper;
 
@@ -27,7 +27,7 @@ pub struct Leaf {
 const GAP: f64 = 8.0;
 
 /// The pages of `figures`, numbered.
-pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure]) -> Vec<Page> {
+pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure], language: &Language) -> Vec<Page> {
     let mut leaves = Vec::new();
     let mut upright = Shelves::new(paper, false);
     let mut on_its_side = Shelves::new(paper, true);
@@ -39,7 +39,7 @@ pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure]) -> Vec<P
         } else if on_its_side.fits(&cell) {
             on_its_side.put(cell);
         } else {
-            upright.put(tiles::overview(paper, figure));
+            upright.put(tiles::overview(paper, figure, language));
             if tiles::can_be_glued(paper, figure) {
                 large.push(figure);
             }
@@ -47,13 +47,19 @@ pub fn pages(paper: &Paper, title: &str, key: &Key, figures: &[Figure]) -> Vec<P
     }
     leaves.extend(upright.leaves());
     leaves.extend(on_its_side.leaves());
-    leaves.extend(large.into_iter().flat_map(|figure| tiles::leaves(paper, figure)));
+    leaves.extend(large.into_iter().flat_map(|figure| tiles::leaves(paper, figure, language)));
     let count = leaves.len();
-    let language = Language::english();
     let number = |(i, leaf): (usize, Leaf)| {
         let heading = Heading {
             title: title.to_owned(),
-            page: format!("page {} of {count}, {}", i + 1, paper.size),
+            page: filled(
+                &language.sheet.page,
+                &[
+                    ("page", &(i + 1).to_string()),
+                    ("count", &count.to_string()),
+                    ("paper", &paper.size.to_string()),
+                ],
+            ),
             line: [leaf.line.as_str(), &language.caution.paper]
                 .into_iter()
                 .filter(|line| !line.is_empty())

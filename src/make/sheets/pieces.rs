@@ -106,7 +106,7 @@ impl Sentences<'_> {
     }
 
     fn style(&self) -> UnitStyle {
-        self.plan.design.style
+        self.language().style(self.plan.design.style)
     }
 
     fn sides(&self, size: &[f64; 2]) -> String {

@@ -37,7 +37,7 @@ pub fn section(
     most: DVec2,
     text_size: f64,
 ) -> Drawing {
-    let style = plan.design.style;
+    let style = order.language.style(plan.design.style);
     let (mut lo, mut hi) = finished.bounds().unwrap_or_default();
     for slab in &plan.stack.slabs {
         let (left, right) = (-slab.footprint.support(DVec2::NEG_X), slab.footprint.support(DVec2::X));

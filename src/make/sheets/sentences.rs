@@ -26,7 +26,7 @@ pub struct Sentences<'a> {
 impl<'a> Sentences<'a> {
     /// What to say about `order`.
     pub fn new(plan: &'a Plan, order: &'a CuttingOrder) -> Self {
-        Self { plan, order, style: plan.design.style }
+        Self { plan, order, style: order.language.style(plan.design.style) }
     }
 
     /// What it is told in.

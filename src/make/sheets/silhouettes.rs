@@ -7,6 +7,7 @@ use super::{
     figure::{Figure, Key},
     view::{Seen, View, added, has_added, outline_of, plain_body},
 };
+use crate::language::{Language, filled};
 use formats::{
     drawing::{Dash, Drawing, Lettering, PALE, Pen},
     model::Rgb,
@@ -32,14 +33,15 @@ const SEAM: Pen = Pen::grey(0.25);
 const MIDDLE: Pen = Pen::grey(0.15).dashed(Dash::Middle);
 
 /// What the lines stand for.
-pub fn key(plan: &Plan) -> Key {
-    let mut key = vec![(FINISHED, "finished".to_owned())];
+pub fn key(plan: &Plan, language: &Language) -> Key {
+    let words = &language.template;
+    let mut key = vec![(FINISHED, words.key_finished.clone())];
     if plan.lines.all().len() > 2 {
-        key.push((COATED, "coated".to_owned()));
+        key.push((COATED, words.key_coated.clone()));
     }
-    key.push((CARVED, "carved: the knife stays outside it".to_owned()));
+    key.push((CARVED, words.key_carved.clone()));
     if has_added(plan) {
-        key.push((ADDED, "put on last".to_owned()));
+        key.push((ADDED, words.key_added.clone()));
     }
     key
 }
@@ -48,7 +50,11 @@ pub fn key(plan: &Plan) -> Key {
 const CLEAR: f64 = 9.0;
 
 /// Both silhouettes, or one where they are the same.
-pub fn figures(plan: &Plan) -> Vec<Figure> {
+pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
+    let words = &language.template;
+    let figure = |view, named, outlines: &[Region], beyond: &Region| {
+        figure(plan, language, view, named, outlines, beyond)
+    };
     let levels = 0..plan.lines.all().len();
     let (seen, added) = rayon::join(
         || -> Vec<Seen> {
@@ -62,20 +68,20 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
     let (on_front, on_side) = (beyond(View::Front, &front), beyond(View::Side, &side));
     if front == side && on_front == on_side {
         let slug = "front-and-side-silhouette";
-        return vec![figure(plan, View::Front, (slug, "Front and side silhouette"), &front, &on_front)];
+        return vec![figure(View::Front, (slug, &words.front_and_side), &front, &on_front)];
     }
     [
-        figure(plan, View::Front, ("front-silhouette", "Front silhouette"), &front, &on_front),
-        figure(plan, View::Side, ("side-silhouette", "Side silhouette, from the right"), &side, &on_side),
+        figure(View::Front, ("front-silhouette", &words.front_silhouette), &front, &on_front),
+        figure(View::Side, ("side-silhouette", &words.side_silhouette), &side, &on_side),
     ]
     .into_iter()
-    .chain((!plan.lines.is_turned()).then(|| from_above(plan, &lines(View::Above))))
+    .chain((!plan.lines.is_turned()).then(|| from_above(plan, language, &lines(View::Above))))
     .collect()
 }
 
 /// What stands on the board, seen from above: where the shape that is not round reaches furthest.
-fn from_above(plan: &Plan, outlines: &[Region]) -> Figure {
-    let style = plan.design.style;
+fn from_above(plan: &Plan, language: &Language, outlines: &[Region]) -> Figure {
+    let (style, words) = (language.style(plan.design.style), &language.template);
     let mut drawing = Drawing::new();
     for (level, outline) in outlines.iter().enumerate() {
         drawing.region(outline, DVec2::ZERO, None, Some(pen(level, outlines.len())));
@@ -83,13 +89,12 @@ fn from_above(plan: &Plan, outlines: &[Region]) -> Figure {
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
     drawing.line(dvec2(lo.x - 6.0, 0.0), dvec2(hi.x + 6.0, 0.0), MIDDLE);
     drawing.line(dvec2(0.0, -hi.y - 6.0), dvec2(0.0, -lo.y + 6.0), MIDDLE);
-    drawing.text(Lettering::new("front", dvec2(CLEAR, -lo.y + 4.0), 3.4));
-    let notes = vec![format!(
-        "{} from left to right, {} from front to back. Nothing of the cake reaches beyond the thick line.",
-        style.length(hi.x - lo.x),
-        style.length(hi.y - lo.y)
+    drawing.text(Lettering::new(&words.front, dvec2(CLEAR, -lo.y + 4.0), 3.4));
+    let notes = vec![filled(
+        &words.from_above_size,
+        &[("width", &style.length(hi.x - lo.x)), ("depth", &style.length(hi.y - lo.y))],
     )];
-    Figure { slug: "outline-from-above".into(), title: "Outline from above".into(), notes, drawing }
+    Figure { slug: "outline-from-above".into(), title: words.from_above.clone(), notes, drawing }
 }
 
 /// The pen of a line, from the outside in.
@@ -104,12 +109,13 @@ fn pen(level: usize, count: usize) -> Pen {
 
 fn figure(
     plan: &Plan,
+    language: &Language,
     view: View,
     (slug, title): (&str, &str),
     outlines: &[Region],
     beyond: &Region,
 ) -> Figure {
-    let style = plan.design.style;
+    let (style, words) = (language.style(plan.design.style), &language.template);
     let count = outlines.len();
     let mut drawing = Drawing::new();
     let carved = &outlines[count - 1];
@@ -129,18 +135,11 @@ fn figure(
     drawing.line(dvec2(0.0, 6.0), dvec2(0.0, -height - 6.0), MIDDLE);
     let (lo, hi) = outlines[0].bounds().unwrap_or_default();
     let cut = |detail: &Detail| detail.operation == Operation::Cut;
-    let details = if plan.design.details.iter().any(cut) {
-        " Details are cut in after the shape is carved."
-    } else {
-        ""
-    };
+    let heights =
+        if plan.design.details.iter().any(cut) { &words.heights_and_details } else { &words.heights };
     let notes = vec![
-        format!(
-            "{} high, {} across. Hold it against the stack and score along the thick line.",
-            style.length(height),
-            style.length(hi.x - lo.x)
-        ),
-        format!("Heights are measured from the top of the board.{details}"),
+        filled(&words.score, &[("height", &style.length(height)), ("width", &style.length(hi.x - lo.x))]),
+        heights.clone(),
     ];
     Figure { slug: slug.into(), title: title.into(), notes, drawing }
 }

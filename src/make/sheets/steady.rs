@@ -42,7 +42,7 @@ pub struct Hidden {
 impl Steady {
     /// What `plan` says of it, in `language`.
     pub fn new(plan: &Plan, language: &Language) -> Self {
-        let style = plan.design.style;
+        let style = language.style(plan.design.style);
         let support = &plan.support;
         Self {
             answers: Question::ALL.map(|question| answer(plan, language, question)).into(),
@@ -64,7 +64,7 @@ impl Steady {
 
 impl Hidden {
     fn new(hidden: &HiddenCount, plan: &Plan, language: &Language) -> Self {
-        let (what, place) = language.hidden(hidden, |mm| plan.design.style.length_alone(mm));
+        let (what, place) = language.hidden(hidden, |mm| language.style(plan.design.style).length_alone(mm));
         Self { count: hidden.count, what, place }
     }
 
@@ -77,7 +77,8 @@ impl Hidden {
 
 fn answer(plan: &Plan, language: &Language, question: Question) -> String {
     let words = &language.steady;
-    let asked = language.asked(question, &plan.design.style.temperature(plan.design.support.room));
+    let asked =
+        language.asked(question, &language.style(plan.design.style).temperature(plan.design.support.room));
     let asked = ("asked", &*capital(&asked));
     let (answer, weakest) = plan.support.answer(question);
     let Some(check) = weakest else { return filled(&words.nothing, &[asked]) };
@@ -92,8 +93,8 @@ fn answer(plan: &Plan, language: &Language, question: Question) -> String {
 }
 
 /// How warm the room may be: the lower of the stated limit and what coats and fillings hold to.
-fn warmth(plan: &Plan, language: &Language) -> String {
-    let (words, style) = (&language.steady, plan.design.style);
+pub(crate) fn warmth(plan: &Plan, language: &Language) -> String {
+    let (words, style) = (&language.steady, language.style(plan.design.style));
     let warmest = plan.design.support.warmest;
     match plan.support.holds_to {
         Some(celsius) if celsius < warmest => {

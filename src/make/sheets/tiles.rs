@@ -7,6 +7,7 @@ use super::{
     frame::shown_from,
     pages::Leaf,
 };
+use crate::language::{Language, filled, filled_with};
 use formats::drawing::{BLACK, Dash, Drawing, GREY, Lettering, Mark, PALE, Pen, PlacedDrawing, WHITE};
 use geom::real;
 use plan::design::Paper;
@@ -84,7 +85,7 @@ fn used(tiling: &Tiling, figure: &Figure) -> Vec<UVec2> {
 }
 
 /// The pages of `figure`, blank ones left out.
-pub fn leaves(paper: &Paper, figure: &Figure) -> Vec<Leaf> {
+pub fn leaves(paper: &Paper, figure: &Figure, language: &Language) -> Vec<Leaf> {
     let (lo, hi) = figure.bounds();
     let tiling = Tiling::new(paper, lo, hi);
     let joins = joins(&tiling);
@@ -111,11 +112,13 @@ pub fn leaves(paper: &Paper, figure: &Figure) -> Vec<Leaf> {
             placed.push(PlacedDrawing { drawing: edge, at: origin, frame: None });
             Leaf {
                 on_its_side: tiling.on_its_side,
-                line: format!(
-                    "{}: sheet {} of {}. Cut along one dashed line, lay the crosses on each other, glue.",
-                    figure.title,
-                    tile_name(at),
-                    tiles.len()
+                line: filled(
+                    &language.template.sheet_of,
+                    &[
+                        ("figure", &figure.title),
+                        ("tile", &tile_name(at)),
+                        ("count", &tiles.len().to_string()),
+                    ],
                 ),
                 map: Some(map(&tiling, figure, &tiles, Some(at), SMALL_MAP)),
                 placed,
@@ -212,26 +215,24 @@ pub fn can_be_glued(paper: &Paper, figure: &Figure) -> bool {
 }
 
 /// Title and notes of a figure that is laid over several pages, with the map of its tiles.
-pub fn overview(paper: &Paper, figure: &Figure) -> Cell {
+pub fn overview(paper: &Paper, figure: &Figure, language: &Language) -> Cell {
+    let words = &language.template;
     const MAP: DVec2 = DVec2::new(80.0, 70.0);
     let (lo, hi) = figure.bounds();
     let tiling = Tiling::new(paper, lo, hi);
     let notes = figure.notes.iter().cloned();
     if !can_be_glued(paper, figure) {
-        let sheets = format!(
-            "It would take {} sheets of {}: have the SVG drawing printed whole at a print shop, at 100 %.",
-            tiling.pages(),
-            paper.size
-        );
+        let said = [("count", tiling.pages().to_string()), ("paper", paper.size.to_string())];
+        let sheets = filled_with(&words.print_shop, &said);
         let notes = notes.chain([sheets]).collect();
         let (slug, title) = (figure.slug.clone(), figure.title.clone());
         return Figure { slug, title, notes, drawing: Drawing::new() }.cell();
     }
     let tiles = used(&tiling, figure);
     let (sheets, drawing) = match tiles.len() {
-        1 => ("On a sheet of its own.".to_owned(), Drawing::new()),
+        1 => (words.own_sheet.clone(), Drawing::new()),
         n => {
-            let sheets = format!("On {n} sheets glued together as the map shows:");
+            let sheets = filled(&words.on_sheets, &[("count", &n.to_string())]);
             (sheets, map(&tiling, figure, &tiles, None, MAP))
         }
     };

@@ -3,6 +3,7 @@
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
+use crate::language::{Language, filled};
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
     export::slug,
@@ -19,16 +20,17 @@ const LEVEL: Pen = Pen::grey(0.2);
 const EDGE: Pen = Pen::black(0.35);
 
 /// What the lines stand for.
-pub fn key() -> Key {
+pub fn key(language: &Language) -> Key {
+    let words = &language.template;
     vec![
-        (OUTLINE, "outline as the client sees it".into()),
-        (FRONT, "front".into()),
-        (EDGE, "edge of the strip".into()),
+        (OUTLINE, words.key_outline.clone()),
+        (FRONT, words.key_front.clone()),
+        (EDGE, words.key_edge.clone()),
     ]
 }
 
 /// One strip for all wrapped outlines at one height.
-pub fn figures(plan: &Plan) -> Vec<Figure> {
+pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
     let mut heights: Vec<(f64, Vec<(&Detail, &Relief)>)> = Vec::new();
     for detail in &plan.design.details {
         let Tool::Relief(relief) = &detail.tool else { continue };
@@ -40,25 +42,20 @@ pub fn figures(plan: &Plan) -> Vec<Figure> {
             None => heights.push((relief.height, vec![(detail, relief)])),
         }
     }
-    heights.iter().filter_map(|(height, all)| figure(plan, *height, all)).collect()
+    heights.iter().filter_map(|(height, all)| figure(plan, language, *height, all)).collect()
 }
 
-fn figure(plan: &Plan, height: f64, all: &[(&Detail, &Relief)]) -> Option<Figure> {
+fn figure(plan: &Plan, language: &Language, height: f64, all: &[(&Detail, &Relief)]) -> Option<Figure> {
     /// Paper left round the outlines, mm.
     const ROUND: f64 = 12.0;
-    let style = plan.design.style;
+    let (style, words) = (language.style(plan.design.style), &language.template);
     let radius = plan.lines.radius_at(height.max(1e-6), all.first()?.1.bearing)?;
     let mut drawing = Drawing::new();
     let (mut lo, mut hi) = (DVec2::ZERO, DVec2::ZERO);
-    let once_round = if plan.lines.is_turned() {
-        format!(" Once round is {}.", style.length_alone(std::f64::consts::TAU * radius))
-    } else {
-        " The side is not round: fix each outline where its own template says.".into()
-    };
-    let mut notes = vec![format!(
-        "Lay the strip round the finished side, its level line at height {}, the front line at the front.{once_round}",
-        style.length_alone(height),
-    )];
+    let form = if plan.lines.is_turned() { &words.lay_strip } else { &words.lay_strip_free };
+    let once_round = style.length_alone(std::f64::consts::TAU * radius);
+    let at = style.length_alone(height);
+    let mut notes = vec![filled(form, &[("height", &at), ("length", &once_round)])];
     for (detail, relief) in all {
         let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
         let at = dvec2(radius * bearing.to_radians(), 0.0);
@@ -75,20 +72,18 @@ fn figure(plan: &Plan, height: f64, all: &[(&Detail, &Relief)]) -> Option<Figure
     }
     let slope = if plan.lines.is_turned() { slope(plan, radius, height) } else { 0.0 };
     if slope > 3.0 {
-        notes.push(format!(
-            "The side leans {slope:.0}° here: the strip lies as a cone would, not flat. Fix it at the level line."
-        ));
+        notes.push(filled(&words.leans, &[("angle", &language.number(slope, 0))]));
     }
     let (lo, hi) = (on_paper(dvec2(lo.x, hi.y)) - ROUND, on_paper(dvec2(hi.x, lo.y)) + ROUND);
     drawing.rectangle(lo, hi, None, Some(EDGE));
     drawing.line(dvec2(lo.x, 0.0), dvec2(hi.x, 0.0), LEVEL);
     drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), FRONT);
     drawing.text(Lettering::new(style.in_own(height), dvec2(lo.x + 1.0, -0.8), 3.0));
-    drawing.text(Lettering::new("front", dvec2(1.0, lo.y + 4.0), 3.2));
+    drawing.text(Lettering::new(&words.front, dvec2(1.0, lo.y + 4.0), 3.2));
     let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     Some(Figure {
         slug: format!("wrap-{}", slug(names[0])),
-        title: format!("Strip round the side: {}", names.join(", ")),
+        title: filled(&words.strip, &[("names", &names.join(", "))]),
         notes,
         drawing,
     })

@@ -65,6 +65,7 @@ fn style(cake: &schema::Cake) -> UnitStyle {
         volume: given.volume.unwrap_or(usual.volume),
         cups: given.cups.unwrap_or(usual.cups),
         temperature: given.temperature.unwrap_or(usual.temperature),
+        numbers: usual.numbers,
     }
 }
 

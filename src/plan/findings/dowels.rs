@@ -56,7 +56,7 @@ fn check_cover(e: &Evidence<'_>, dowel: &Dowel, found: &mut Vec<Finding>) {
             dowel,
             format!("{} lies only {} under the carved line", dowel.name, e.mm(cover)),
             format!(
-                "the knife will find it: keep {} of sponge over it, or require less under [limits] cover",
+                "the knife will find it: keep {} of sponge over it, or require less over it ([limits] cover)",
                 e.mm(e.design.limits.cover)
             )
             .into(),

@@ -5,6 +5,7 @@ use cakefile::Severity;
 use super::{Finding, FindingCode};
 use crate::{
     design::Design,
+    design::IcingWay,
     fix::{FileEdit, FileValue, Fix},
     icing::{Icing, way_name},
 };
@@ -15,18 +16,18 @@ pub fn laid_otherwise(design: &Design, laid: &[Icing]) -> Vec<Finding> {
     let refused = laid.iter().filter_map(|icing| {
         let covering = design.coverings.get(icing.covering)?;
         let (why, asked) = (icing.refused?, covering.way?);
-        let (asked, way) = (way_name(asked), way_name(icing.way));
+        let (asked, planned, way) = (in_words(asked), in_words(icing.way), way_name(icing.way));
         Some(Finding {
             severity: Severity::Warning,
             code: FindingCode::IcingWay,
             about: covering.material.name.clone(),
             message: format!(
-                "the {} cannot be laid `way = \"{asked}\"`: {}; it is planned as \"{way}\"",
+                "the {} cannot be laid {asked}: {}; it is planned {planned}",
                 covering.material.name,
                 why.told(style)
             ),
             fix: Fix::edit(
-                format!("write `way = \"{way}\"`, or leave `way` out, or change the shape"),
+                format!("ask for it {planned} (way = \"{way}\"), or leave the way to the plan, or change the shape"),
                 FileEdit::set(covering.field.key("way"), FileValue::Text(way.into())),
             ),
             place: None,
@@ -34,4 +35,14 @@ pub fn laid_otherwise(design: &Design, laid: &[Icing]) -> Vec<Finding> {
         })
     });
     refused.collect()
+}
+
+/// How a covering is laid, as a maker says it.
+fn in_words(way: IcingWay) -> &'static str {
+    match way {
+        IcingWay::Draped => "in one draped sheet",
+        IcingWay::DiscAndWrap => "as a top disc and a wrapped side",
+        IcingWay::Panels => "in panels",
+        IcingWay::Bands => "in bands",
+    }
 }

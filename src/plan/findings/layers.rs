@@ -98,10 +98,10 @@ fn check_layer(e: &Evidence<'_>, i: usize, slab: &Slab, found: &mut Vec<Finding>
             ),
             fix: {
                 let words =
-                    "a crumbly edge will show: use the next pan up, or require less under [limits] spare";
+                    "a crumbly edge will show: use the next pan up, or require less to spare ([limits] spare)";
                 match slab.footprint.shape {
                     FootprintShape::Pieces(_) => {
-                        "a crumbly edge will show: make its pieces larger there, or ask for less under [limits] spare".into()
+                        "a crumbly edge will show: make its pieces larger there, or require less to spare ([limits] spare)".into()
                     }
                     FootprintShape::Round { diameter } if slab.is_coaxial() => {
                         let wider = diameter + 2.0 * (e.design.limits.spare - spare.least);
@@ -374,7 +374,7 @@ fn seam(above: &Slab, code: FindingCode, message: String) -> Finding {
         about: above.name.clone(),
         message,
         fix: Fix::edit(
-            "leave `bottom` out, so that it lies on what is below, or correct it",
+            "let it lie on what is below, without a height of its own, or correct that height (bottom)",
             FileEdit::remove(above.field.key("bottom")),
         ),
         place: Some(Place { height: above.bottom, bearing: 0.0, radius: 0.0 }),

@@ -7,6 +7,7 @@
 
 mod allergen;
 mod bakes;
+mod packs;
 mod price;
 mod read;
 mod regulated;
@@ -28,7 +29,7 @@ pub use price::{Price, share_of};
 pub use regulated::{AllergenGroup, is_of, list_of, regulated};
 pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
 pub use sheet_cuts::{CutSheet, CutSheets, SheetCut, SheetPiece, cheapest_pans, cut_sheets};
-pub use trouble::Trouble;
+pub use trouble::{About, Trouble};
 
 /// The pantry that comes with the program, as text to start one's own from.
 pub const USUAL: &str = include_str!("usual.pantry.toml");
@@ -169,6 +170,8 @@ pub enum Filled {
 pub struct Goods {
     /// Mass of a pack; `None` if it is bought by the gram.
     pub pack: Option<f64>,
+    /// Whether the maker wrote that down; else it is as sold in the region.
+    pub is_own_pack: bool,
     /// Mass of one, g, where it is counted, as eggs.
     pub each: Option<f64>,
     /// Price of a pack, or of a kilogram.
@@ -181,7 +184,10 @@ impl Pantry {
     /// The pantry that comes with the program.
     pub fn usual() -> Self {
         let file = CakeFile::from_text("usual.pantry.toml", "", USUAL);
-        Self::blank().with_file(&file).expect("a unit test reads the pantry that is shipped")
+        let mut usual = Self::blank().with_file(&file).expect("a unit test reads the pantry that is shipped");
+        usual.goods.values_mut().for_each(|goods| goods.is_own_pack = false);
+        packs::by_region(&mut usual);
+        usual
     }
 
     /// This pantry with what `file` says over it.

@@ -2,7 +2,7 @@
 
 mod settings;
 
-use super::{BoardKind, Declared, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe};
+use super::{BoardKind, Declared, DowelKind, Filled, Goods, Pan, PanShape, Pantry, Price, Recipe, packs};
 use crate::design::material;
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
@@ -25,6 +25,7 @@ pub(super) fn apply(
     reader.recipes(pantry, given, field);
     reader.stacking(pantry, given, field);
     reader.settings(pantry, given, field);
+    packs::by_region(pantry);
 }
 
 struct Reader<'a> {
@@ -150,6 +151,7 @@ impl Reader<'_> {
             let before = pantry.goods.remove(name).unwrap_or_default();
             let read = Goods {
                 pack: goods.pack.map(|_| pack).or(before.pack),
+                is_own_pack: goods.pack.is_some() || before.is_own_pack,
                 each: goods.each.map(|_| each).or(before.each),
                 price: self.price(goods.price, at.key("price")).or(before.price),
                 allergens: match &goods.allergens {

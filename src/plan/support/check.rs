@@ -106,7 +106,7 @@ impl Check {
             margin: 1.0,
             needed: 1.5,
             rule: Rule::Unknown,
-            fix: "write what it is like under [material], or test it with a weight".into(),
+            fix: "write down what it is like ([material]), or test it with a weight".into(),
             place: None,
             field,
         }

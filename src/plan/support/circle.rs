@@ -69,6 +69,18 @@ impl DowelCircle {
         self.middle.length() < NEAR
     }
 
+    /// The same as a maker says it.
+    pub fn told(&self, style: UnitStyle) -> String {
+        let (count, thick) = (self.count, style.length_alone(self.like.diameter));
+        let material = &self.like.material.name;
+        if self.is_about_axis() {
+            let circle = style.length_alone(2.0 * self.radius);
+            return format!("{count} of {thick} {material}, evenly round a circle of {circle}");
+        }
+        let places: Vec<String> = self.places().iter().map(|p| style.place(p.x, p.y)).collect();
+        format!("{count} of {thick} {material}, each at its place: {}", places.join("; "))
+    }
+
     /// As it is written in a cake file.
     pub fn written(&self, style: UnitStyle) -> String {
         let mut said = format!("count = {}, diameter = \"{}\"", self.count, style.in_own(self.like.diameter));

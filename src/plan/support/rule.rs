@@ -63,6 +63,60 @@ pub enum Rule {
 }
 
 impl Rule {
+    /// Every one.
+    pub const ALL: [Self; 22] = [
+        Self::Tipping,
+        Self::SpongePressure,
+        Self::SpongeOverhang,
+        Self::Strut,
+        Self::Sharing,
+        Self::Denting,
+        Self::Punching,
+        Self::BoardBending,
+        Self::BoardSag,
+        Self::DowelCount,
+        Self::BoardSpacing,
+        Self::DowelFit,
+        Self::SideForce,
+        Self::CentreDowel,
+        Self::Sliding,
+        Self::SoftFilling,
+        Self::Squeezing,
+        Self::Slumping,
+        Self::Room,
+        Self::Lifting,
+        Self::SharpThings,
+        Self::Unknown,
+    ];
+
+    /// Its name in files, which never changes.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Tipping => "tipping",
+            Self::SpongePressure => "sponge-pressure",
+            Self::SpongeOverhang => "sponge-overhang",
+            Self::Strut => "strut",
+            Self::Sharing => "sharing",
+            Self::Denting => "denting",
+            Self::Punching => "punching",
+            Self::BoardBending => "board-bending",
+            Self::BoardSag => "board-sag",
+            Self::DowelCount => "dowel-count",
+            Self::BoardSpacing => "board-spacing",
+            Self::DowelFit => "dowel-fit",
+            Self::SideForce => "side-force",
+            Self::CentreDowel => "centre-dowel",
+            Self::Sliding => "sliding",
+            Self::SoftFilling => "soft-filling",
+            Self::Squeezing => "squeezing",
+            Self::Slumping => "slumping",
+            Self::Room => "room",
+            Self::Lifting => "lifting",
+            Self::SharpThings => "sharp-things",
+            Self::Unknown => "unknown",
+        }
+    }
+
     /// What it says.
     pub fn says(self) -> &'static str {
         match self {

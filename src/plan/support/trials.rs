@@ -79,7 +79,7 @@ pub(super) fn trials(case: &Case<'_>, check: &Check) -> Vec<Trial> {
         }
         CheckCode::TipsInCar => apart(case),
         CheckCode::SlidesInCar => {
-            let words = "wedge or strap its box in the car so that it can't slide, and say so (`wedged` under [support])";
+            let words = "wedge or strap its box in the car so that it can't slide, and say that it is ([support] wedged)";
             vec![
                 Trial { change: Change::Mat, words: "stand it on a mat that does not slip".into() },
                 Trial { change: Change::Wedged, words: words.into() },
@@ -99,7 +99,7 @@ fn try_circle(case: &Case<'_>, index: usize, circle: &DowelCircle, what: &str) -
     circle.is_clear(case, index).then(|| {
         let place = case.design.tiers.get(circle.tier);
         let place = place.map_or(String::new(), |tier| format!(" in \"{}\"", tier.name));
-        let words = format!("{what}{place}: {}", circle.written(style));
+        let words = format!("{what}{place}: {} ({})", circle.told(style), circle.written(style));
         Trial { change: Change::Dowels(circle), words }
     })
 }
@@ -226,7 +226,7 @@ fn boards(case: &Case<'_>, index: usize) -> Vec<Trial> {
         return Vec::new();
     }
     let words = format!(
-        "make {} of plywood, wrapped in food-contact film or foil: material = \"plywood board\"",
+        "make {} of plywood, wrapped in food-contact film or foil (material = \"plywood board\")",
         old.name
     );
     vec![Trial { change: Change::BoardMaterial { tier: old.tier, material }, words }]
@@ -255,7 +255,7 @@ fn apart(case: &Case<'_>) -> Vec<Trial> {
         .map(|tier| {
             let name = &case.design.tiers[tier].name;
             let words =
-                format!("carry \"{name}\" apart and set it on at the venue: [support] apart = [\"{name}\"]");
+                format!("carry \"{name}\" apart and set it on at the venue ([support] apart = [\"{name}\"])");
             Trial { change: Change::Apart(tier), words }
         })
         .collect()

@@ -106,17 +106,17 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
     let name = shape.name(plan.design.unit);
     if owned.is_none() {
         findings.push(Trouble {
-            code: "pan-not-owned",
+            code: "pan-not-owned", about: plan::pantry::About::Pan(shape),
             message: format!("the pantry has no pan {name}"),
-            fix: "add it under [[pantry.pan]] with its depth, level and count; until then every layer in it is \
-                   counted as a bake of its own"
+            fix: "add it to the pantry with its depth, level and count ([[pantry.pan]]); until then every layer in it \
+                   is counted as a bake of its own"
                 .into(),
         });
     }
     let pan = owned.copied().unwrap_or(Pan { shape, depth: highest, level: highest, count: 1 });
     if highest > pan.level + 1e-6 {
         findings.push(Trouble {
-            code: "layer-too-high",
+            code: "layer-too-high", about: plan::pantry::About::Pan(shape),
             message: format!(
                 "a layer {highest:.0} mm high cannot be cut from a bake out of {name} that stands {:.0} mm levelled",
                 pan.level
@@ -131,7 +131,7 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
         && fill * rise * pan.depth < pan.level - 1e-6
     {
         findings.push(Trouble {
-            code: "rises-too-little",
+            code: "rises-too-little", about: plan::pantry::About::Pan(shape),
             message: format!(
                 "{material} filled to {:.0} % of {name} rises to {:.0} mm, not to the {:.0} mm that the pantry counts on",
                 100.0 * fill,
@@ -139,7 +139,7 @@ fn group(wanted: Wanted, plan: &Plan, pantry: &Pantry, findings: &mut Vec<Troubl
                 pan.level
             ),
             fix: format!(
-                "fill the pan further, or set its level or [pantry.recipe.\"{material}\"] rise to what you measure"
+                "fill the pan further, or write down the level and the rise that you measure ([pantry.recipe.\"{material}\"] rise)"
             ),
         });
     }

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::{BakeGroup, Icing};
 use formats::model::Rgb;
+use make::language::Language;
 use plan::{
     Plan,
     design::{Material, MaterialKind, Operation},
@@ -34,16 +35,17 @@ pub enum Purpose {
 }
 
 impl Purpose {
-    /// Its name.
-    pub fn name(self) -> &'static str {
+    /// What it is called in `language`.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.amounts;
         match self {
-            Self::Batter => "batter",
-            Self::Firm => "firm layers",
-            Self::Syrup => "syrup",
-            Self::Filling => "filling",
-            Self::Coating => "coating",
-            Self::Icing => "icing",
-            Self::Details => "details",
+            Self::Batter => &words.batter_for,
+            Self::Firm => &words.firm_for,
+            Self::Syrup => &words.syrup_for,
+            Self::Filling => &words.filling_for,
+            Self::Coating => &words.coating_for,
+            Self::Icing => &words.icing_for,
+            Self::Details => &words.details_for,
         }
     }
 }

@@ -70,8 +70,11 @@ const PRESENTATION: &str = "presentation board";
 /// A board.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoardCut {
-    /// What it carries.
+    /// What it is called, that of what it carries in it.
     pub name: String,
+    /// The tier that it carries; `None` for the presentation board.
+    #[serde(skip)]
+    pub tier: Option<String>,
     /// What it is made of.
     pub material: String,
     /// Width and depth of what it is cut from.
@@ -175,6 +178,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
         let (size_mm, round) = size(&slab.footprint);
         BoardCut {
             name: slab.name.clone(),
+            tier: plan.design.tiers.get(slab.tier).map(|tier| tier.name.clone()),
             material: slab.material.name.clone(),
             size_mm,
             round,
@@ -187,6 +191,7 @@ fn boards(plan: &Plan, pantry: &Pantry) -> Vec<BoardCut> {
         let (size_mm, round) = size(&board.footprint);
         BoardCut {
             name: PRESENTATION.into(),
+            tier: None,
             material: board.material.name.clone(),
             size_mm,
             round,
@@ -234,6 +239,7 @@ fn cut(
     if kind.is_none_or(|kind| kind.length < longest - 1e-6) {
         findings.push(Trouble {
             code: "no-such-dowel",
+            about: plan::pantry::About::Names(vec![material.to_owned()]),
             message: match kind {
                 None => format!("the pantry has no {material} {diameter:.1} mm thick"),
                 Some(kind) => format!(
@@ -241,7 +247,7 @@ fn cut(
                     kind.length
                 ),
             },
-            fix: "add it under [[pantry.dowel]], with its length as bought".into(),
+            fix: "add it to the pantry with its length as bought ([[pantry.dowel]])".into(),
         });
     }
     let slabs: Vec<Slab> = lengths.iter().map(|&height| Slab { name: String::new(), height }).collect();

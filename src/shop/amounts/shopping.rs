@@ -54,9 +54,10 @@ pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> 
     if !unknown.is_empty() {
         findings.push(Trouble {
             code: "goods-unknown",
+            about: plan::pantry::About::Names(unknown.iter().map(|&name| name.to_owned()).collect()),
             message: format!("the pantry does not say how these are bought: {}", unknown.join(", ")),
             fix:
-                "add a recipe of that name, or the pack and the `allergens` of its label under [pantry.goods]"
+                "write down how they are bought: a recipe of that name, or the pack and what its label says of allergens ([pantry.goods])"
                     .into(),
         });
     }

@@ -2,21 +2,25 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, Made, PRESENTATION, Shopping};
-use crate::words::listed;
+use super::{Amounts, BakeGroup, Bought, Made, PRESENTATION, Shopping};
 use formats::model::Rgb;
 use geom::units::UnitStyle;
-use make::report::table;
-use plan::design::IcingWay;
+use make::{
+    icing::LaidIcing,
+    language::{Language, filled},
+    report::{table, wrapped},
+};
+use plan::{Plan, design::IcingWay};
 
 /// What stands where there is no figure.
 const NONE: &str = "–";
 
-/// Everything to bake, mix and buy, as text.
-pub fn text(amounts: &Amounts) -> String {
-    let writer = TextWriter { amounts, style: amounts.style };
+/// Everything to bake, mix and buy for `plan`, as text in `language`.
+pub fn text(amounts: &Amounts, plan: &Plan, language: &Language) -> String {
+    let writer = TextWriter { amounts, plan, language, style: language.style(amounts.style) };
+    let words = &language.amounts;
     let parts = [
-        format!("{}: what to bake, mix and buy\n", amounts.name),
+        filled(&words.heading, &[("cake", &amounts.name)]) + "\n",
         writer.findings(),
         writer.bakes(),
         writer.made(),
@@ -24,13 +28,15 @@ pub fn text(amounts: &Amounts) -> String {
         writer.supports(),
         writer.offcuts(),
         writer.servings(),
-        format!("\nTo buy\n{}", shopping_text(&amounts.shopping, writer.style)),
+        format!("\n{}\n{}", words.buy, shopping_text(&amounts.shopping, amounts.style, language)),
     ];
     parts.concat()
 }
 
 struct TextWriter<'a> {
     amounts: &'a Amounts,
+    plan: &'a Plan,
+    language: &'a Language,
     style: UnitStyle,
 }
 
@@ -50,212 +56,244 @@ impl TextWriter<'_> {
     fn findings(&self) -> String {
         let mut out = String::new();
         for found in &self.amounts.findings {
-            let _ = write!(out, "\n  {}\n    fix: {}\n", found.message, found.fix);
+            let (what, fix) = self.language.trouble(found, self.amounts.unit);
+            let fix = filled(&self.language.check.fix, &[("fix", &fix)]);
+            let _ = write!(out, "\n  {what}\n    {fix}\n");
         }
         out
     }
 
     fn bakes(&self) -> String {
-        let unit = self.amounts.unit;
-        let mut rows = Vec::new();
-        for group in &self.amounts.bakes {
-            for (i, bake) in group.bakes.iter().enumerate() {
-                let layers: Vec<String> = bake
-                    .layers
-                    .iter()
-                    .map(|(name, height)| format!("{name} ({})", self.mm(*height)))
-                    .collect();
-                let cut = match &bake.pieces[..] {
-                    [] => layers.join(", "),
-                    pieces => format!("pieces {} of {}", pieces.join(", "), layers.join(", ")),
-                };
-                let first = i == 0;
-                rows.push(vec![
-                    if first { group.pan.shape.name(unit) } else { String::new() },
-                    if first { group.material.clone() } else { String::new() },
-                    cut,
-                    self.mass(group.batter_g),
-                    group.batter_ml.map_or(NONE.into(), |ml| self.volume(ml)),
-                ]);
-            }
-        }
+        let words = &self.language.amounts;
+        let rows: Vec<Vec<String>> =
+            self.amounts.bakes.iter().flat_map(|group| self.bake_rows(group)).collect();
         let count: usize = self.amounts.bakes.iter().map(|group| group.bakes.len()).sum();
         let loads = self.amounts.loads;
-        format!("\nBakes: {count} in {loads} oven load{}\n", if loads == 1 { "" } else { "s" })
-            + &table(&["pan", "material", "layers cut from it", "batter", "by volume"], 3, rows)
+        let form = if loads == 1 { &words.bakes_in_one } else { &words.bakes };
+        let heading = filled(form, &[("count", &count.to_string()), ("loads", &loads.to_string())]);
+        let columns = [&words.pan, &words.material, &words.cut_from, &words.batter, &words.by_volume];
+        format!("\n{heading}\n") + &table(&columns.map(String::as_str), 3, rows)
+    }
+
+    /// A row for each bake; the first names pan and material.
+    fn bake_rows(&self, group: &BakeGroup) -> Vec<Vec<String>> {
+        let words = &self.language.amounts;
+        let row = |(i, bake): (usize, &super::Baked)| {
+            let layer = |(name, height): &(String, f64)| format!("{name} ({})", self.mm(*height));
+            let layers = bake.layers.iter().map(layer).collect::<Vec<_>>().join(", ");
+            let cut = match &bake.pieces[..] {
+                [] => layers,
+                pieces => filled(&words.pieces_of, &[("pieces", &pieces.join(", ")), ("layers", &layers)]),
+            };
+            let named = |name: String| if i == 0 { name } else { String::new() };
+            vec![
+                named(self.language.pan(group.pan.shape, self.amounts.unit)),
+                named(self.language.name(&group.material).to_owned()),
+                cut,
+                self.mass(group.batter_g),
+                group.batter_ml.map_or(NONE.into(), |ml| self.volume(ml)),
+            ]
+        };
+        group.bakes.iter().enumerate().map(row).collect()
     }
 
     fn made(&self) -> String {
+        let words = &self.language.amounts;
         let row = |made: &Made| {
             let colour = made.colour.map_or_else(String::new, |rgb| format!(" {}", hex(rgb)));
-            let parts: Vec<String> = if made.parts.len() > 1 {
-                made.parts
-                    .iter()
-                    .map(|(part, grams)| format!("{part} {}", self.style.mass_alone(*grams)))
-                    .collect()
-            } else {
-                Vec::new()
+            let part = |(part, grams): &(String, f64)| {
+                format!("{} {}", self.language.name(part), self.style.mass_alone(*grams))
             };
-            let mixings = made.mixings.map_or_else(String::new, |n| format!("{n} mixings: "));
+            let parts: Vec<String> =
+                if made.parts.len() > 1 { made.parts.iter().map(part).collect() } else { Vec::new() };
+            let parts = parts.join(", ");
+            let parts = match made.mixings {
+                Some(count) => {
+                    let said = [("count", &*count.to_string()), ("parts", &*parts)];
+                    filled(&words.mixings, &said)
+                }
+                None => parts,
+            };
             vec![
-                made.purpose.name().to_owned(),
-                format!("{}{colour}", made.material),
+                made.purpose.told(self.language).to_owned(),
+                format!("{}{colour}", self.language.name(&made.material)),
                 self.style.mass_alone(made.on_cake_g),
                 self.mass(made.made_g),
                 made.made_ml.map_or(NONE.into(), |ml| self.style.volume_alone(ml * 1000.0)),
-                format!("{mixings}{}", parts.join(", ")),
+                parts,
             ]
         };
         let rows: Vec<Vec<String>> = self.amounts.made.iter().map(row).collect();
         // The last column reads like the first.
-        let head = ["for", "material", "on the cake", "make", "by volume", "out of"];
-        "\nWhat is mixed\n".to_owned() + &table_with_words(&head, rows)
+        let head = [
+            &words.purpose,
+            &words.material,
+            &words.on_the_cake,
+            &words.make,
+            &words.by_volume,
+            &words.out_of,
+        ];
+        format!("\n{}\n", words.mixed) + &table_with_words(&head.map(String::as_str), rows)
     }
 
     fn icing(&self) -> String {
         if self.amounts.icing.is_empty() {
             return String::new();
         }
-        let mut out = "\nRolled icing\n".to_owned();
-        for icing in &self.amounts.icing {
-            let _ = writeln!(
-                out,
-                "  {} {} {}: {}; {} lie on the cake, {} are {}",
-                self.style.length_alone(icing.thickness_mm),
-                icing.material,
-                hex(icing.colour),
-                icing.laid,
-                self.style.area(icing.net_cm2 * 100.0),
-                self.style.area(icing.cut_cm2 * 100.0),
-                if icing.way == IcingWay::Draped { "rolled" } else { "cut" }
+        let words = &self.language.amounts;
+        let mut out = format!("\n{}\n", words.icing);
+        for (icing, laid) in self.amounts.icing.iter().zip(LaidIcing::all(self.plan, self.language)) {
+            let form = if icing.way == IcingWay::Draped { &words.rolled } else { &words.cut };
+            let said = filled(
+                form,
+                &[
+                    ("thick", &self.mm(icing.thickness_mm)),
+                    ("material", self.language.name(&icing.material)),
+                    ("colour", &hex(icing.colour)),
+                    ("laid", &laid.brief()),
+                    ("net", &self.style.area(icing.net_cm2 * 100.0)),
+                    ("gross", &self.style.area(icing.cut_cm2 * 100.0)),
+                ],
             );
-            let _ = writeln!(
-                out,
-                "    {} on the cake, {} trimmed off (wrapped at once and kept for details), {} to make",
-                self.mass(icing.on_cake_g),
-                self.mass(icing.trimmed_g),
-                self.mass(icing.made_g)
-            );
+            let masses = [("on", icing.on_cake_g), ("trimmed", icing.trimmed_g), ("made", icing.made_g)];
+            let masses = masses.map(|(place, grams)| (place, self.mass(grams)));
+            let masses = masses.each_ref().map(|(place, told)| (*place, told.as_str()));
+            let _ = writeln!(out, "  {said}\n    {}", filled(&words.icing_mass, &masses));
         }
         out
     }
 
     fn supports(&self) -> String {
-        let mut out = "\nBoards and dowels\n".to_owned();
+        let words = &self.language.amounts;
+        let mut out = format!("\n{}\n", words.supports);
         for board in &self.amounts.boards {
             let [w, d] = board.size_mm;
             let size = if board.round {
-                format!("round {}", self.mm(w))
+                filled(&self.language.thing.round, &[("size", &self.mm(w))])
             } else {
                 format!("{} × {}", self.mm(w), self.mm(d))
             };
-            let hole = if board.hole_mm > 0.0 {
-                format!(", hole {}", self.mm(board.hole_mm))
-            } else {
-                String::new()
-            };
-            let _ = writeln!(
-                out,
-                "  {}: {size} of {} {}{hole}",
-                board.name,
-                self.style.length_alone(board.thickness_mm),
-                board.material
+            let said = filled(
+                &words.board,
+                &[
+                    ("name", &self.language.part(self.plan, &board.name)),
+                    ("size", &size),
+                    ("thick", &self.mm(board.thickness_mm)),
+                    ("material", self.language.name(&board.material)),
+                ],
             );
+            let said = if board.hole_mm > 0.0 {
+                filled(&words.hole, &[("board", &said), ("size", &self.mm(board.hole_mm))])
+            } else {
+                said
+            };
+            let _ = writeln!(out, "  {said}");
         }
         if self.amounts.boards.iter().any(|board| board.name != PRESENTATION) {
-            out.push_str(
-                "  Boards inside the cake touch food: food-contact board, or wrapped in food-contact film or foil. Bare \
-                 plywood is neither.\n",
-            );
+            wrapped(&mut out, "  ", &words.touch_food);
         }
         let mut count = 0;
         for dowel in &self.amounts.dowels {
             let lengths: Vec<String> =
                 dowel.lengths.iter().map(|(n, length)| format!("{n} × {}", self.mm(*length))).collect();
             count += dowel.lengths.iter().map(|(n, _)| n).sum::<u32>();
-            let stock = if dowel.stock_mm > 0.0 {
-                format!(" out of {} of {}", dowel.bought, self.mm(dowel.stock_mm))
-            } else {
-                String::new()
-            };
-            let _ = writeln!(
-                out,
-                "  {} {} thick: {}{stock}",
-                dowel.material,
-                self.style.length_alone(dowel.diameter_mm),
-                lengths.join(", ")
+            let said = filled(
+                &words.dowel,
+                &[
+                    ("material", self.language.name(&dowel.material)),
+                    ("thick", &self.mm(dowel.diameter_mm)),
+                    ("lengths", &lengths.join(", ")),
+                ],
             );
+            let said = if dowel.stock_mm > 0.0 {
+                let (bought, stock) = (dowel.bought.to_string(), self.mm(dowel.stock_mm));
+                filled(&words.stock, &[("dowel", &said), ("count", &bought), ("length", &stock)])
+            } else {
+                said
+            };
+            let _ = writeln!(out, "  {said}");
         }
         if count > 0 {
-            let _ = writeln!(out, "  {count} dowels in all: count them out again before the cake is served.");
+            let _ = writeln!(out, "  {}", filled(&words.all_dowels, &[("count", &count.to_string())]));
         }
         out
     }
 
     fn offcuts(&self) -> String {
+        let words = &self.language.amounts;
         let rows = self
             .amounts
             .offcuts
             .iter()
             .map(|offcut| vec![offcut.layer.clone(), self.style.mass_alone(offcut.mass_g)]);
-        format!(
-            "\nOffcut: {} with the rests of bakes, enough for {} cake truffles\n",
-            self.mass(self.amounts.offcut_g),
-            self.amounts.truffles
-        ) + &table(&["layer", "offcut"], 1, rows.collect())
+        let (mass, truffles) = (self.mass(self.amounts.offcut_g), self.amounts.truffles.to_string());
+        format!("\n{}\n", filled(&words.offcut, &[("mass", &mass), ("count", &truffles)]))
+            + &table(&[&words.layer, &words.shaved], 1, rows.collect())
     }
 
     fn servings(&self) -> String {
-        let servings = &self.amounts.servings;
+        let (servings, words) = (&self.amounts.servings, &self.language.amounts);
         let rows = servings.served.iter().map(|served| {
             let tiers: Vec<String> =
                 served.tiers.iter().map(|tier| format!("{} {}", tier.tier, tier.pieces)).collect();
             vec![
-                served.portion.name.clone(),
+                self.language.name(&served.portion.name).to_owned(),
                 served.by_volume.to_string(),
                 served.by_cutting.to_string(),
                 self.style.volume_alone(served.rim_ml * 1000.0),
                 tiers.join(", "),
             ]
         });
-        let head = ["portion", "by volume", "by cutting", "too small to serve", "tier by tier"];
-        format!(
-            "\nServings: {} of cake and filling stay\n{}  By volume all of it counts; by cutting, pieces of a grid \
-             that hold two thirds of a portion, wider ones where a tier is low.\n",
-            self.volume(servings.kept_ml),
-            table_with_words(&head, rows.collect())
-        )
+        let head = [&words.portion, &words.volume, &words.cutting, &words.rim, &words.tiers];
+        let heading = filled(&words.servings, &[("volume", &self.volume(servings.kept_ml))]);
+        let mut out = format!("\n{heading}\n");
+        out += &table_with_words(&head.map(String::as_str), rows.collect());
+        wrapped(&mut out, "  ", &words.servings_note);
+        out
     }
 }
 
-/// A list of what to buy, with what is in it.
-pub fn shopping_text(shopping: &Shopping, style: UnitStyle) -> String {
+/// A list of what to buy, with what is in it, in `language`.
+pub fn shopping_text(shopping: &Shopping, style: UnitStyle, language: &Language) -> String {
+    let (words, style) = (&language.amounts, language.style(style));
     let rows = shopping.bought.iter().map(|bought| {
-        let packs = match (bought.packs, bought.pack_g) {
-            (Some(packs), Some(pack)) => match bought.each_g {
-                Some(each) => format!("{packs} × {:.0}", (pack / each).round()),
-                None => format!("{packs} × {}", style.mass_alone(pack)),
-            },
-            _ => "by weight".into(),
-        };
+        let mass = style.mass(bought.used_g);
         let used = match bought.count() {
-            Some(count) => format!("{count}: {}", style.mass(bought.used_g)),
-            None => style.mass(bought.used_g),
+            Some(count) => filled(&words.counted, &[("count", &count.to_string()), ("mass", &mass)]),
+            None => mass,
         };
-        vec![bought.name.clone(), used, packs]
+        vec![language.name(&bought.name).to_owned(), used, packs(bought, style, language)]
     });
-    let mut allergens = match (shopping.allergens.is_empty(), shopping.undeclared.is_empty()) {
-        (false, _) => format!("  Allergens, as the pantry has them: {}.", listed(&shopping.allergens)),
-        (true, true) => "  The pantry declares that no allergens are in it.".into(),
-        (true, false) => String::new(),
+    let named = |allergen: &plan::pantry::Allergen| {
+        let name = language.name(&allergen.name);
+        if allergen.traces { filled(&language.allergens.traces, &[("name", name)]) } else { name.to_owned() }
     };
-    if !shopping.undeclared.is_empty() {
-        let gap = if allergens.is_empty() { "  " } else { " " };
-        allergens += &format!("{gap}Not declared for: {}.", listed(&shopping.undeclared));
+    let allergens: Vec<String> = shopping.allergens.iter().map(named).collect();
+    let mut said = Vec::new();
+    match (allergens.is_empty(), shopping.undeclared.is_empty()) {
+        (false, _) => said.push(filled(&words.allergens, &[("names", &allergens.join(", "))])),
+        (true, true) => said.push(words.no_allergens.clone()),
+        (true, false) => {}
     }
-    table(&["what", "used", "packs"], 1, rows.collect())
-        + &allergens
-        + " Read the label of what you buy; the local food code says how allergens are told.\n"
+    if !shopping.undeclared.is_empty() {
+        said.push(filled(&words.undeclared, &[("names", &language.names(&shopping.undeclared))]));
+    }
+    said.push(words.label.clone());
+    let mut out = table(&[&words.what, &words.used, &words.packs], 1, rows.collect());
+    wrapped(&mut out, "  ", &said.join(" "));
+    out
+}
+
+/// What is bought of it: "2 packs of 250 g", "1 pack of 6".
+fn packs(bought: &Bought, style: UnitStyle, language: &Language) -> String {
+    let words = &language.amounts;
+    let (Some(packs), Some(pack)) = (bought.packs, bought.pack_g) else { return words.by_weight.clone() };
+    let size = match bought.each_g {
+        Some(each) => style.numbers.fixed((pack / each).round(), 0),
+        None => style.mass_alone(pack),
+    };
+    let form = if packs == 1 { &words.pack } else { &words.several_packs };
+    filled(form, &[("count", &packs.to_string()), ("size", &size)])
 }
 
 /// A colour as a cake file writes it.

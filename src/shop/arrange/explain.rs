@@ -33,8 +33,9 @@ pub fn nearest(
     if rules.foot > 0.0 && setup.problem(&setup.pans, rules).board_at(microns(rules.foot)).is_none() {
         let trouble = Trouble {
             code: "no-board-on-foot",
+            about: plan::pantry::About::Nothing,
             message: format!("no board fits on top of a foot {} high", style.length(rules.foot)),
-            fix: "widen the neck there, or set [pantry.stacking] foot = \"none\"".into(),
+            fix: "widen the neck there, or ask for no foot ([pantry.stacking] foot = \"none\")".into(),
         };
         let without = Rules { foot: 0.0, overhang: 1.0, ..rules.clone() };
         return Ok((trouble, if_it_works(without)?));
@@ -44,6 +45,7 @@ pub fn nearest(
         let share = f64::from(least_overhang(setup, most, effort, cancel)?) / 100.0;
         let trouble = Trouble {
             code: "overhang",
+            about: plan::pantry::About::Nothing,
             message: format!(
                 "what is carved of a layer has to hang {:.0} % of its half width over what carries it; {:.0} % is \
                  allowed",
@@ -62,6 +64,7 @@ pub fn nearest(
     if works(&tall)? {
         let trouble = Trouble {
             code: "no-room-for-boards",
+            about: plan::pantry::About::Nothing,
             message: format!(
                 "boards cannot be placed every {}: the shape leaves no room for one where it is needed",
                 style.length(rules.board_every)
@@ -77,6 +80,7 @@ pub fn nearest(
         if let Some(found) = search(&setup.problem(&setup.pans, &more), effort, cancel)? {
             let trouble = Trouble {
                 code: "too-many-loads",
+                about: plan::pantry::About::Nothing,
                 message: format!("it takes {} oven loads; at most {most} are allowed", found.loads),
                 fix: "allow more loads, buy a second pan of a size, or bake on two days".into(),
             };
@@ -86,8 +90,9 @@ pub fn nearest(
     }
     let trouble = Trouble {
         code: "no-stack",
+        about: plan::pantry::About::Nothing,
         message: "no stack of these pans holds the carved shape within the limits".into(),
-        fix: "allow thinner layers, less spare or smaller steps under [pantry.stacking], or add pans".into(),
+        fix: "allow thinner layers, less to spare or smaller steps ([pantry.stacking]), or add pans".into(),
     };
     Ok((trouble, None))
 }
@@ -150,6 +155,7 @@ fn too_small(setup: &Setup) -> Option<Trouble> {
     let have = largest.map_or_else(|| "none".into(), |pan| pan.shape.name(setup.unit));
     Some(Trouble {
         code: "no-pan-large-enough",
+        about: plan::pantry::About::Nothing,
         message: format!(
             "no pan is large enough from height {} to {}: the largest is {have}",
             style.length(first),

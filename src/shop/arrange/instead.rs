@@ -25,7 +25,7 @@ pub(super) fn of_pieces(
 ) -> Result<Vec<Proposal>, ArrangeError> {
     /// So many are planned for an aim before it has none.
     const TRIED: usize = 3;
-    let kept = setup.needs.volume() / 1000.0 * setup.density;
+    let kept = setup.sponge_volume(&setup.rules) / 1000.0 * setup.density;
     let mut made: Vec<Proposal> = Vec::new();
     for &aim in aims {
         let rules = Rules { weights: aim.weights(setup.rules.weights), ..setup.rules.clone() };
@@ -65,7 +65,7 @@ const MUCH: f64 = 0.75;
 pub(super) fn grams_in_pieces(setup: &Setup, whole: &Found, pans: &[Pan]) -> f64 {
     let grams = |mm3: f64| mm3 / 1000.0 * setup.density;
     let bakes = whole.bakes.iter().zip(pans).map(|(count, pan)| f64::from(*count) * pan.volume(pan.level));
-    let (baked, kept) = (grams(bakes.sum()), grams(setup.needs.volume()));
+    let (baked, kept) = (grams(bakes.sum()), grams(setup.sponge_volume(&setup.rules)));
     kept + MUCH * (baked - kept).max(0.0)
 }
 

@@ -100,16 +100,15 @@ impl Laid {
             let most = pans.iter().copied().max_by(|a, b| from(*a).total_cmp(&from(*b))).unwrap_or(0);
             let shape = FootprintShape::Pieces(Arc::new(Pieces::new(sides[most], list)));
             let footprint = Footprint { shape, centre: DVec2::ZERO, turn: self.turn };
-            let over = if i == 0 {
-                (0.0, 0.0)
-            } else {
-                problem.carved_overhang((bottom, bottom + self.height), None)
-            };
+            // What is kept above lies where it lay.
+            let is_last = i + 1 == self.layers.len();
+            let top = rules.to.filter(|_| is_last).unwrap_or(bottom + self.height);
+            let over = if bottom == 0.0 { (0.0, 0.0) } else { problem.carved_overhang((bottom, top), None) };
             PlacedSlab {
                 pan: most,
                 footprint,
                 bottom,
-                height: self.height,
+                height: top - bottom,
                 board: None,
                 overhang: over.0,
                 overhang_share: over.1,
@@ -140,14 +139,12 @@ fn sides(pan: &Pan) -> Option<[f64; 2]> {
     }
 }
 
-/// Whether layers of pieces are looked for at all: in the shapes that are not turned, where no foot is asked for and no
-/// board inside, if there is a sheet pan.
+/// Whether layers of pieces are looked for at all: where no foot is asked for and no board inside what is arranged, if there
+/// is a sheet pan.
 pub fn are_looked_for(setup: &Setup) -> bool {
     let rules = &setup.rules;
-    !setup.needs.is_turned()
-        && rules.foot == 0.0
-        && setup.kept.is_empty()
-        && setup.needs.height <= rules.board_every
+    rules.foot == 0.0
+        && rules.to.unwrap_or(setup.needs.height) - rules.from <= rules.board_every
         && setup.pans.iter().any(|pan| sides(pan).is_some())
 }
 

@@ -63,7 +63,8 @@ pub(super) fn propose_for(
         },
     );
     let (mut found, mut laid) = (found?, laid?);
-    if setup.kind == ShapeKind::Free {
+    // A turned shape is laid of pieces only where no pan is large enough.
+    if setup.kind == ShapeKind::Free || (setup.kind == ShapeKind::Round && found.is_empty()) {
         let most = found.iter().map(|(_, found, pans)| grams_in_pieces(&setup, found, pans));
         laid = pieces::stacks(&setup, most.reduce(f64::max).unwrap_or(f64::INFINITY), cancel)?;
     }
@@ -100,6 +101,7 @@ pub(super) fn propose_for(
     if let Some(fault) = failed.iter().find_map(Proposal::fault).filter(|_| proposals.is_empty()) {
         trouble = Some(Trouble {
             code: "no-sound-stack",
+            about: plan::pantry::About::Nothing,
             message: format!(
                 "each stack of these pans that was tried fails its own check; the cheapest: {}",
                 fault.message

@@ -239,6 +239,11 @@ impl Setup {
         }
     }
 
+    /// Volume of the shape where sponge is arranged, mm³: all of it unless layers are kept.
+    pub fn sponge_volume(&self, rules: &Rules) -> f64 {
+        self.needs.volume_between(rules.from, rules.to.unwrap_or(self.needs.height))
+    }
+
     /// The search for a stack of `pans` under `rules`.
     pub fn problem(&self, pans: &[Pan], rules: &Rules) -> Problem<'_> {
         Problem::new(&self.needs, pans.to_vec(), rules.clone()).with_places(&self.places)

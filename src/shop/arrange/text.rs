@@ -126,7 +126,7 @@ fn proof(p: &ProposalSummary, pieces_too: bool) -> String {
 fn weights(rules: &Rules, style: UnitStyle, pieces_too: bool) -> String {
     let mass = |grams: f64| style.mass_alone(grams);
     let mut text = format!(
-        "  Weighed as [pantry.stacking] says: a bake is worth {} of offcut, an oven load {}, a board {}.\n",
+        "  Weighed as the pantry says ([pantry.stacking]): a bake is worth {} of offcut, an oven load {}, a board {}.\n",
         mass(rules.weights.bake),
         mass(rules.weights.load),
         mass(rules.weights.board)

@@ -240,7 +240,7 @@ pub fn text(batch: &Batch) -> String {
     let rows = batch.bakes.iter().map(|(pan, count)| vec![pan.clone(), count.to_string()]);
     out += &table(&["pan", "bakes"], 1, rows.collect());
     out.push_str("\nTo buy for all\n");
-    out += &amounts::shopping_text(&batch.shopping, style);
+    out += &amounts::shopping_text(&batch.shopping, style, make::language::Language::english());
     for (file, why) in &batch.failed {
         let _ = write!(out, "\n{file} cannot be made:\n{why}\n");
     }

@@ -17,8 +17,8 @@ pub(super) fn look(plan: &Plan, amounts: &Amounts, check: &mut OrderCheck) {
         if !asked.chars().any(char::is_alphanumeric) {
             check.add(
                 Concern::Without,
-                format!("`without` under [order] has \"{asked}\", which names nothing"),
-                "name what must not be in it, as \"nuts\", or take it out",
+                format!("the order asks for it without \"{asked}\", which names nothing"),
+                "name what must not be in it, as \"nuts\", or take it out ([order] without)",
             );
             continue;
         }
@@ -48,12 +48,13 @@ pub(super) fn look(plan: &Plan, amounts: &Amounts, check: &mut OrderCheck) {
         check.add_about(
             Concern::UndeclaredAllergens,
             undeclared,
-            format!("allergens are not declared for {}", listed(undeclared)),
+            format!("nobody has said which allergens are in {}", listed(undeclared)),
             format!(
-                "read the labels, and add allergens = [\"milk\", ...] under [pantry.goods.\"{}\"] and the others, or \
-                 allergens = [] where a label names none of {}",
-                undeclared[0],
-                list_of(region)
+                "read the labels and say what is in it: allergens of {}; also where a label names none of {} \
+                 ([pantry.goods.\"{}\"] allergens, [] for none)",
+                quoted(undeclared),
+                list_of(region),
+                undeclared[0]
             ),
         );
     }
@@ -73,4 +74,10 @@ fn found_in(asked: &str, bought: &Bought, amounts: &Amounts) -> Option<String> {
     // A word that is no allergen is looked for in names whatever is declared.
     let by_name = bought.allergens == Declared::Nothing || AllergenGroup::named_in(asked).is_empty();
     (by_name && is_of(asked, &bought.name)).then(|| format!("{} by its name{place}", bought.name))
+}
+
+/// Names in quotation marks, with commas between.
+fn quoted(names: &[String]) -> String {
+    let all: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    listed(&all)
 }

@@ -21,6 +21,7 @@ use crate::{
     words::listed,
 };
 use cakefile::Severity;
+use make::language::Language;
 use plan::{
     Plan,
     support::{Answer, Question},
@@ -132,6 +133,20 @@ pub struct OpenPoint {
     pub fix: String,
 }
 
+impl OpenPoint {
+    /// What is wrong and how to fix it, in `language`.
+    pub fn told(&self, language: &Language) -> (String, String) {
+        language.told(self.concern.as_str(), &self.about, (&self.message, &self.fix))
+    }
+}
+
+impl Note {
+    /// What could not be looked at, in `language`.
+    pub fn told(&self, language: &Language) -> String {
+        language.told(self.kind.as_str(), &self.about, (&self.message, "")).0
+    }
+}
+
 /// Everything that keeps an order from being met.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct OrderCheck {
@@ -225,8 +240,8 @@ impl OrderCheck {
                 served.portion.name, served.by_volume
             ),
             format!(
-                "`crumbline stack CAKE --serve {wanted}` scales it; or agree on {given}, on a smaller portion under \
-                 [pantry.servings], or on a plain cake beside it"
+                "make the cake larger (`crumbline stack CAKE --serve {wanted}` scales it); or agree on {given}, on a smaller \
+                 portion ([pantry.servings]), or on a plain cake beside it"
             ),
         );
     }
@@ -239,15 +254,20 @@ impl OrderCheck {
                 }
             }
             Err(TimeError::NoDate) => {
-                self.note(NoteKind::NoDate, &[], "without deliver under [order] no date was looked at");
+                self.note(
+                    NoteKind::NoDate,
+                    &[],
+                    "no date was looked at: nothing says when it is delivered ([order] deliver)",
+                );
             }
             Err(error @ TimeError::Beyond) => self.add(Concern::Date, error.to_string(), error.fix()),
         }
     }
 
     fn price(&mut self, quote: Result<&Quote, &QuoteError>) {
-        const FIX: &str = "add `price` under [pantry.goods], [[pantry.board]] and [[pantry.dowel]], and `hour`, \
-                            `plastic`, `presentation`, `road` under [pantry.money]; each above 0";
+        const FIX: &str = "write down what each costs you, above 0: a pack of what is bought ([pantry.goods]), boards and \
+                            dowels ([[pantry.board]], [[pantry.dowel]]), your hour, plastic, the presentation board and \
+                            the road ([pantry.money])";
         match quote {
             Err(error) => self.add(Concern::Price, error.to_string(), error.fix()),
             // Nobody has written a price yet.

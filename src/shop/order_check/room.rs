@@ -37,7 +37,9 @@ pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
     let style = plan.design.style;
     let points = plan.spanning();
     match &plan.design.board {
-        None => check.note(NoteKind::NoBoard, &[], "without a [board] nothing says what it stands on"),
+        None => {
+            check.note(NoteKind::NoBoard, &[], "nothing says which presentation board it stands on ([board])")
+        }
         Some(board) => board_margin(&board.footprint, &points, style, check),
     }
     let load = Load::of(plan);
@@ -51,8 +53,8 @@ pub(super) fn look(plan: &Plan, check: &mut OrderCheck) {
     };
     for (name, space) in &plan.pantry.spaces {
         if !load.fits(*space) {
-            let fix = "carry tiers apart (`apart` under [support]), make it smaller (`crumbline stack CAKE --fit`), or \
-                        measure again and correct [pantry.spaces]";
+            let fix = "carry tiers apart ([support] apart), make it smaller (`crumbline stack CAKE --fit`), or measure the \
+                        space again ([pantry.spaces])";
             let message = format!(
                 "on its board it is {} with everything that sticks out, and {name} holds {}",
                 sides([load.width, load.depth, load.height]),

@@ -2,6 +2,7 @@
 
 use super::Quote;
 use crate::spreadsheet::Spreadsheet;
+use make::language::Language;
 
 /// The bench page as CSV: one row a line, then the sums.
 ///
@@ -19,7 +20,7 @@ pub fn csv(quote: &Quote) -> Result<Vec<u8>, ::csv::Error> {
         ])?;
     }
     for (sum, coins) in quote.sums() {
-        table.row(["sum", &quote.name_of(sum), "", &quote.writing.figures(coins)])?;
+        table.row(["sum", &quote.name_of(sum, Language::english()), "", &quote.writing.figures(coins)])?;
     }
     for what in &quote.unpriced {
         table.row(["no price", &what.to_string(), "", ""])?;

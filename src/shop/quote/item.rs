@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use geom::units::UnitStyle;
+use make::language::{Language, filled};
 use serde::{Serialize, Serializer};
 
 use crate::work::WorkKind;
@@ -29,15 +31,21 @@ impl Group {
     pub const ALL: [Self; 6] =
         [Self::Ingredients, Self::Boards, Self::Printing, Self::Work, Self::Overhead, Self::Delivery];
 
-    /// Its name.
+    /// Its name in files.
     pub fn name(self) -> &'static str {
+        self.told(Language::english())
+    }
+
+    /// What it is called in `language`.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.cost;
         match self {
-            Self::Ingredients => "ingredients",
-            Self::Boards => "boards and dowels",
-            Self::Printing => "printed tools",
-            Self::Work => "work",
-            Self::Overhead => "overhead",
-            Self::Delivery => "delivery",
+            Self::Ingredients => &words.ingredients,
+            Self::Boards => &words.boards,
+            Self::Printing => &words.printing,
+            Self::Work => &words.work,
+            Self::Overhead => &words.overhead,
+            Self::Delivery => &words.delivery,
         }
     }
 }
@@ -47,10 +55,22 @@ impl Group {
 pub enum Item {
     /// A thing that is eaten, by its name in the pantry.
     Ingredient(String),
-    /// A board, by what it carries.
-    Board(String),
-    /// Dowels, by what they are made of and how thick they are.
-    Dowels(String),
+    /// A board in the cake.
+    Board {
+        /// Its name, that of what it carries in it.
+        name: String,
+        /// The tier that it carries; `None` for the presentation board.
+        tier: Option<String>,
+    },
+    /// Dowels of one kind.
+    Dowels {
+        /// What they are made of.
+        material: String,
+        /// How thick they are, thousandths of a millimetre.
+        micrometres: u32,
+        /// The two in the language of the program's own messages.
+        name: String,
+    },
     /// Plastic of printed tools.
     Plastic,
     /// One kind of work.
@@ -68,7 +88,7 @@ impl Item {
     pub fn group(&self) -> Group {
         match self {
             Self::Ingredient(_) => Group::Ingredients,
-            Self::Board(_) | Self::Dowels(_) => Group::Boards,
+            Self::Board { .. } | Self::Dowels { .. } => Group::Boards,
             Self::Plastic => Group::Printing,
             Self::Work(_) | Self::HoursOfWork => Group::Work,
             Self::Overhead => Group::Overhead,
@@ -77,15 +97,33 @@ impl Item {
     }
 }
 
+impl Item {
+    /// What it is called in `language`; `style` writes how thick dowels are.
+    pub fn told(&self, language: &Language, style: UnitStyle) -> String {
+        let words = &language.cost;
+        match self {
+            Self::Ingredient(name) => language.name(name).to_owned(),
+            Self::Board { name, tier: None } => language.name(name).to_owned(),
+            Self::Board { tier: Some(tier), .. } => filled(&language.thing.board, &[("tier", tier)]),
+            Self::Dowels { material, micrometres, .. } => {
+                let thick = language.style(style).length_alone(f64::from(*micrometres) / 1000.0);
+                format!("{} {thick}", language.name(material))
+            }
+            Self::Plastic => words.plastic.clone(),
+            Self::Work(kind) => kind.told(language).to_owned(),
+            Self::HoursOfWork => words.hours_of_work.clone(),
+            Self::Overhead => words.rent.clone(),
+            Self::Road => words.road.clone(),
+        }
+    }
+}
+
+/// In the language of the program's own messages.
 impl fmt::Display for Item {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::Ingredient(name) | Self::Board(name) | Self::Dowels(name) => name,
-            Self::Plastic => "plastic",
-            Self::Work(kind) => kind.name(),
-            Self::HoursOfWork => "hours of work",
-            Self::Overhead => "rent, power, cleaning",
-            Self::Road => "on the road, there and back",
+            Self::Ingredient(name) | Self::Board { name, .. } | Self::Dowels { name, .. } => name,
+            other => return f.write_str(&other.told(Language::english(), UnitStyle::default())),
         })
     }
 }
@@ -120,16 +158,22 @@ impl Sum {
     pub const ALL: [Self; 7] =
         [Self::Costs, Self::Margin, Self::Net, Self::Tax, Self::Gross, Self::Deposit, Self::Balance];
 
-    /// Its name.
+    /// Its name in files.
     pub fn name(self) -> &'static str {
+        self.told(Language::english())
+    }
+
+    /// What it is called in `language`.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.cost;
         match self {
-            Self::Costs => "costs",
-            Self::Margin => "margin",
-            Self::Net => "price before tax",
-            Self::Tax => "tax",
-            Self::Gross => "price",
-            Self::Deposit => "deposit",
-            Self::Balance => "due on delivery",
+            Self::Costs => &words.costs,
+            Self::Margin => &words.margin,
+            Self::Net => &words.net,
+            Self::Tax => &words.tax,
+            Self::Gross => &words.gross,
+            Self::Deposit => &words.deposit,
+            Self::Balance => &words.balance,
         }
     }
 }

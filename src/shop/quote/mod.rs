@@ -6,6 +6,7 @@
 mod csv;
 mod item;
 mod page;
+mod quantity;
 mod text;
 mod written;
 
@@ -16,7 +17,8 @@ use serde::Serialize;
 
 pub use self::csv::csv;
 pub use item::{Group, Item, Sum};
-pub use page::{ClientPage, Side, pages};
+pub use page::{ClientPage, Side, pages, title};
+pub use quantity::Quantity;
 pub use text::text;
 pub use written::Writing;
 
@@ -41,8 +43,11 @@ pub struct Line {
     pub group: Group,
     /// What it is.
     pub what: Item,
-    /// How much of it.
+    /// How much of it, as the maker's units have it and with a decimal point.
     pub amount: String,
+    /// The same to write in any language.
+    #[serde(skip)]
+    pub quantity: Quantity,
     /// Its price.
     pub price: i64,
 }
@@ -144,7 +149,7 @@ pub enum QuoteError {
 impl QuoteError {
     /// How to fix it.
     pub fn fix(&self) -> &'static str {
-        "check the prices, and the shares under [pantry.money] and [pantry.extra]"
+        "check the prices, the margin and the tax ([pantry.money]), and what is made beyond what is used ([pantry.extra])"
     }
 }
 
@@ -155,17 +160,18 @@ impl Quote {
     /// [`QuoteError`] where a price or a sum is too large.
     pub fn new(plan: &Plan, amounts: &Amounts, plastic_g: f64) -> Result<Self, QuoteError> {
         let (money, order) = (&plan.pantry.money, &plan.order);
-        let mut costing = Costing { money, lines: Vec::new(), unpriced: Vec::new() };
+        let style = plan.design.style;
+        let mut costing = Costing { money, style, lines: Vec::new(), unpriced: Vec::new() };
         ingredients(&mut costing, amounts)?;
-        boards(&mut costing, amounts, plan.design.style)?;
+        boards(&mut costing, amounts)?;
         if plastic_g > 0.0 {
-            costing.rated(Item::Plastic, format!("{plastic_g:.0} g"), money.plastic, plastic_g / 1000.0)?;
+            costing.rated(Item::Plastic, Quantity::Plastic(plastic_g), money.plastic, plastic_g / 1000.0)?;
         }
         let minutes = work(&mut costing, WorkMinutes::new(plan, amounts))?;
         if let Some(travel) = order.travel.filter(|minutes| *minutes > 0.0) {
             // There and back.
             let hours = 2.0 * travel / 60.0;
-            costing.rated(Item::Road, format!("{hours:.1} h"), money.road, hours)?;
+            costing.rated(Item::Road, Quantity::Hours(hours), money.road, hours)?;
         }
         let too_large = QuoteError::SumTooLarge;
         let mut prices = costing.lines.iter().map(|line| line.price);
@@ -227,12 +233,23 @@ impl Quote {
     }
 
     /// What a sum is called on paper.
-    fn name_of(&self, sum: Sum) -> String {
+    fn name_of(&self, sum: Sum, language: &Language) -> String {
         match sum {
-            Sum::Tax => self.tax_name.clone(),
-            Sum::Costs if self.charged.is_none() => "costs so far".into(),
-            sum => sum.name().into(),
+            Sum::Tax => self.tax_in(language).to_owned(),
+            Sum::Costs if self.charged.is_none() => language.cost.costs_so_far.clone(),
+            sum => sum.told(language).into(),
         }
+    }
+
+    /// What the tax is called: by its own name, a value added tax by the language's.
+    fn tax_in<'a>(&'a self, language: &'a Language) -> &'a str {
+        if self.tax_name == "VAT" { &language.price.vat } else { &self.tax_name }
+    }
+
+    /// A price as the language writes it, else as the region does.
+    fn price_in(&self, coins: i64, language: &Language) -> String {
+        let (currency, decimals) = (&self.writing.currency, self.writing.decimals);
+        language.price(coins, currency, decimals).unwrap_or_else(|| self.price(coins))
     }
 
     /// The last day on which a quote that is written on `day` is valid.
@@ -265,13 +282,14 @@ impl Charged {
 /// The lines so far.
 struct Costing<'a> {
     money: &'a Money,
+    style: UnitStyle,
     lines: Vec<Line>,
     unpriced: Vec<Item>,
 }
 
 impl Costing<'_> {
     /// Adds a line; what has no price goes among those without.
-    fn line(&mut self, what: Item, amount: String, price: Option<Price>) -> Result<(), QuoteError> {
+    fn line(&mut self, what: Item, quantity: Quantity, price: Option<Price>) -> Result<(), QuoteError> {
         let Some(price) = price else {
             self.unpriced.push(what);
             return Ok(());
@@ -279,41 +297,46 @@ impl Costing<'_> {
         let Some(price) = price.coins(self.money.decimals) else {
             return Err(QuoteError::LineTooLarge(what));
         };
-        self.lines.push(Line { group: what.group(), what, amount, price });
+        let (group, amount) = (what.group(), quantity.text(self.style));
+        self.lines.push(Line { group, what, amount, quantity, price });
         Ok(())
     }
 
     /// Adds a line for so much at a rate, which is none if it is 0.
-    fn rated(&mut self, what: Item, amount: String, rate: Price, count: f64) -> Result<(), QuoteError> {
+    fn rated(&mut self, what: Item, quantity: Quantity, rate: Price, count: f64) -> Result<(), QuoteError> {
         if rate.is_zero() {
-            return self.line(what, amount, None);
+            return self.line(what, quantity, None);
         }
         match rate.times(count) {
             None => Err(QuoteError::LineTooLarge(what)),
-            price => self.line(what, amount, price),
+            price => self.line(what, quantity, price),
         }
     }
 }
 
 fn ingredients(costing: &mut Costing<'_>, amounts: &Amounts) -> Result<(), QuoteError> {
-    let style = amounts.style;
     // What costs nothing, as water out of the tap, is not worth a line.
     let charged =
         amounts.shopping.bought.iter().filter(|bought| !bought.used_price.is_some_and(Price::is_zero));
     for bought in charged {
         let what = Item::Ingredient(bought.name.clone());
-        costing.line(what, style.mass_alone(bought.used_g), bought.used_price)?;
+        costing.line(what, Quantity::Mass(bought.used_g), bought.used_price)?;
     }
     Ok(())
 }
 
-fn boards(costing: &mut Costing<'_>, amounts: &Amounts, style: UnitStyle) -> Result<(), QuoteError> {
+fn boards(costing: &mut Costing<'_>, amounts: &Amounts) -> Result<(), QuoteError> {
     for board in &amounts.boards {
-        costing.line(Item::Board(board.name.clone()), "1".into(), board.price)?;
+        let what = Item::Board { name: board.name.clone(), tier: board.tier.clone() };
+        costing.line(what, Quantity::Count(1), board.price)?;
     }
     for dowel in &amounts.dowels {
-        let what = Item::Dowels(format!("{} {}", dowel.material, style.length_alone(dowel.diameter_mm)));
-        costing.line(what, dowel.bought.to_string(), dowel.price)?;
+        let what = Item::Dowels {
+            material: dowel.material.clone(),
+            micrometres: (dowel.diameter_mm * 1000.0).round() as u32,
+            name: format!("{} {}", dowel.material, costing.style.length_alone(dowel.diameter_mm)),
+        };
+        costing.line(what, Quantity::Count(dowel.bought), dowel.price)?;
     }
     Ok(())
 }
@@ -325,12 +348,12 @@ fn work(costing: &mut Costing<'_>, minutes: WorkMinutes) -> Result<f64, QuoteErr
         costing.unpriced.push(Item::HoursOfWork);
     } else {
         for (kind, minutes) in minutes.each() {
-            costing.rated(Item::Work(kind), format!("{minutes:.0} min"), hour, minutes / 60.0)?;
+            costing.rated(Item::Work(kind), Quantity::Minutes(minutes), hour, minutes / 60.0)?;
         }
     }
     let hours = minutes.total() / 60.0;
     if !overhead.is_zero() {
-        costing.rated(Item::Overhead, format!("{hours:.1} h"), overhead, hours)?;
+        costing.rated(Item::Overhead, Quantity::Hours(hours), overhead, hours)?;
     }
     Ok(minutes.total())
 }

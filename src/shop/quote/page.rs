@@ -23,12 +23,12 @@ pub enum Side {
     Bench,
 }
 
-/// What the client's page shows beside the quote.
+/// What the pages show beside the quote: the picture is the client's alone.
 #[derive(Debug, Clone, Default)]
 pub struct ClientPage {
     /// A picture of the cake.
     pub picture: Option<Arc<RgbaImage>>,
-    /// The language that it is written in.
+    /// The language that both pages are written in.
     pub language: Language,
 }
 
@@ -56,7 +56,7 @@ pub fn pages(
     let drawing = loop {
         let (drawing, used) = match side {
             Side::Client => client(quote, check, client_page, shown.x, size),
-            Side::Bench => bench(quote, check, shown.x, size),
+            Side::Bench => bench(quote, check, &client_page.language, shown.x, size),
         };
         if used <= shown.y || size <= SMALLEST {
             break drawing;
@@ -65,17 +65,24 @@ pub fn pages(
     };
     let mut page = Page::new(sheet);
     if !check.is_clear() {
-        let word =
-            if side == Side::Client { client_page.language.page.incomplete.as_str() } else { "INCOMPLETE" };
-        page.place(incomplete(sheet, word), sheet / 2.0);
+        page.place(incomplete(sheet, &client_page.language.page.incomplete), sheet / 2.0);
     }
     let title = match side {
         Side::Client => &client_page.language.page.quote,
-        Side::Bench => "Costs, for the bench only",
+        Side::Bench => &client_page.language.cost.title,
     };
     page.place(head(&quote.name, title, shown.x), DVec2::splat(margin));
     page.place(drawing, dvec2(margin, margin + HEAD));
     vec![page]
+}
+
+/// What the document of one side is called, in `language`.
+pub fn title(quote: &Quote, side: Side, language: &Language) -> String {
+    let form = match side {
+        Side::Client => &language.page.document,
+        Side::Bench => &language.cost.document,
+    };
+    filled(form, &[("cake", &quote.name)])
 }
 
 /// A word from corner to corner, about the middle of a sheet, pale enough to read what is printed over it.
@@ -158,7 +165,7 @@ fn hidden(column: &mut Column, quote: &Quote, language: &Language) {
     }
     column.heading(&filled(&words.heading, &[("count", &quote.hidden_count().to_string())]));
     for hidden in &quote.hidden {
-        let (what, place) = language.hidden(hidden, |mm| quote.style.length_alone(mm));
+        let (what, place) = language.hidden(hidden, |mm| language.style(quote.style).length_alone(mm));
         let row = [("count", hidden.count.to_string()), ("what", what), ("place", place)];
         let row: Vec<(&str, &str)> = row.iter().map(|(key, value)| (*key, value.as_str())).collect();
         column.check(&filled(&words.row, &row));
@@ -195,14 +202,11 @@ fn prices(column: &mut Column, quote: &Quote, language: &Language) {
         column.paragraph(&words.follows);
         return;
     };
-    let price = |coins: i64| {
-        let (currency, decimals) = (&quote.writing.currency, quote.writing.decimals);
-        language.price(coins, currency, decimals).unwrap_or_else(|| quote.price(coins))
-    };
+    let price = |coins: i64| quote.price_in(coins, language);
     if charged.tax > 0 {
         entry(column, &words.before_tax, "", &price(charged.net), false);
-        let name = if quote.tax_name == "VAT" { words.vat.as_str() } else { quote.tax_name.as_str() };
-        let tax = format!("{name}, {} %", percent(quote.tax_share));
+        let share = language.style(quote.style).numbers.rounded(100.0 * quote.tax_share, 2);
+        let tax = format!("{}, {share} %", quote.tax_in(language));
         entry(column, &tax, "", &price(charged.tax), false);
     }
     entry(column, &words.gross, "", &price(charged.gross), true);
@@ -214,33 +218,34 @@ fn prices(column: &mut Column, quote: &Quote, language: &Language) {
     }
 }
 
-fn bench(quote: &Quote, check: &OrderCheck, wide: f64, size: f64) -> (Drawing, f64) {
+fn bench(quote: &Quote, check: &OrderCheck, language: &Language, wide: f64, size: f64) -> (Drawing, f64) {
+    let words = &language.cost;
     let mut column = Column::new(DVec2::ZERO, wide, size);
     if !check.is_clear() {
-        column.heading("To fix before a price is told");
-        check
-            .open
-            .iter()
-            .for_each(|point| column.item(&format!("{}. Fix: {}", capital(&point.message), point.fix)));
+        column.heading(&words.open);
+        for point in &check.open {
+            let (what, fix) = point.told(language);
+            column.item(&filled(&words.point, &[("what", &capital(&what)), ("fix", &fix)]));
+        }
     }
     for group in Group::ALL {
         let lines: Vec<_> = quote.lines.iter().filter(|line| line.group == group).collect();
         if lines.is_empty() {
             continue;
         }
-        column.heading(&format!("{}: {}", capital(group.name()), quote.price(quote.group(group))));
+        let all = quote.price_in(quote.group(group), language);
+        column.heading(&format!("{}: {all}", capital(group.told(language))));
         for line in lines {
-            entry(&mut column, &line.what.to_string(), &line.amount, &quote.price(line.price), false);
+            let (what, price) = (line.what.told(language, quote.style), quote.price_in(line.price, language));
+            entry(&mut column, &what, &line.quantity.text(language.style(quote.style)), &price, false);
         }
     }
-    column.heading("Sums");
+    column.heading(&words.sums);
     for (sum, coins) in quote.sums() {
-        entry(&mut column, &capital(&quote.name_of(sum)), "", &quote.price(coins), sum == Sum::Gross);
+        let name = capital(&quote.name_of(sum, language));
+        entry(&mut column, &name, "", &quote.price_in(coins, language), sum == Sum::Gross);
     }
-    column.paragraph(&format!(
-        "{:.1} hours of work. Ingredients by what is used; packs are dearer.",
-        quote.minutes / 60.0
-    ));
+    column.paragraph(&filled(&words.hours, &[("hours", &language.number(quote.minutes / 60.0, 1))]));
     (column.drawing, column.at.y)
 }
 
@@ -254,10 +259,4 @@ fn entry(column: &mut Column, what: &str, amount: &str, price: &str, bold: bool)
     column.drawing.text(set(Lettering::new(price, base + dvec2(wide, 0.0), size).ending()));
     column.at.y += size * 1.42;
     column.drawing.line(column.at, column.at + dvec2(wide, 0.0), Pen { ink: PALE, ..Pen::grey(0.15) });
-}
-
-/// A share in per cent, without zeros that say nothing.
-fn percent(share: f64) -> String {
-    let text = format!("{:.2}", 100.0 * share);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

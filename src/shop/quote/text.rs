@@ -3,36 +3,41 @@
 use std::fmt::Write;
 
 use super::{Group, Quote};
-use make::report::table;
+use make::{
+    language::{Language, filled},
+    report::table,
+};
 
-/// The bench page as text.
-pub fn text(quote: &Quote) -> String {
-    let mut out = format!("{}: what to charge\n", quote.name);
+/// The bench page as text, in `language`.
+pub fn text(quote: &Quote, language: &Language) -> String {
+    let (words, style) = (&language.cost, language.style(quote.style));
+    let mut out = filled(&words.heading, &[("cake", &quote.name)]) + "\n";
     let mut rows = Vec::new();
     for group in Group::ALL {
         for (i, line) in quote.lines.iter().filter(|line| line.group == group).enumerate() {
-            let name = if i == 0 { group.name() } else { "" };
+            let name = if i == 0 { group.told(language) } else { "" };
             rows.push(vec![
                 name.to_owned(),
-                line.what.to_string(),
-                line.amount.clone(),
-                quote.price(line.price),
+                line.what.told(language, quote.style),
+                line.quantity.text(style),
+                quote.price_in(line.price, language),
             ]);
         }
     }
     if !rows.is_empty() {
         out.push('\n');
-        out += &table(&["group", "what", "amount", "price"], 2, rows);
+        out += &table(&[&words.group, &words.what, &words.amount, &words.price], 2, rows);
     }
-    let rows = quote.sums().into_iter().map(|(sum, coins)| vec![quote.name_of(sum), quote.price(coins)]);
-    let rows: Vec<_> = rows.collect();
+    let row = |(sum, coins)| vec![quote.name_of(sum, language), quote.price_in(coins, language)];
+    let rows: Vec<_> = quote.sums().into_iter().map(row).collect();
     out.push('\n');
     if !rows.is_empty() {
-        out += &table(&["sum", ""], 1, rows);
+        out += &table(&[&words.sum, ""], 1, rows);
     }
     if quote.charged.is_none() {
-        out.push_str("  No price can be told yet: see the order check.\n");
+        let _ = writeln!(out, "  {}", words.none);
     }
-    let _ = writeln!(out, "  {:.1} hours of work.", quote.minutes / 60.0);
+    let hours = language.number(quote.minutes / 60.0, 1);
+    let _ = writeln!(out, "  {}", filled(&words.hours_alone, &[("hours", &hours)]));
     out
 }

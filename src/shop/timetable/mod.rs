@@ -23,6 +23,8 @@ pub use text::text;
 use self::day::{Day, earlier, hours};
 use self::tasks::When;
 use crate::amounts::Amounts;
+use geom::units::UnitStyle;
+use make::language::{Language, filled};
 use plan::{Plan, pantry::Trouble};
 
 /// A step with its time.
@@ -57,6 +59,9 @@ pub struct Timetable {
     pub steps: Vec<Step>,
     /// What cannot be met.
     pub findings: Vec<Trouble>,
+    /// What steps are told in.
+    #[serde(skip)]
+    pub language: Language,
 }
 
 /// Why there is no timetable.
@@ -74,8 +79,8 @@ impl TimeError {
     /// How to fix it.
     pub fn fix(&self) -> &'static str {
         match self {
-            Self::NoDate => "add [order] with deliver = \"2026-12-05 10:00\"",
-            Self::Beyond => "check the date and the times under [pantry.times]",
+            Self::NoDate => "say when it is delivered ([order] deliver = \"2026-12-05 10:00\")",
+            Self::Beyond => "check the date of the delivery and the waiting times ([pantry.times])",
         }
     }
 }
@@ -91,19 +96,37 @@ fn as_text<S: Serializer>(time: &DateTime, serializer: S) -> Result<S::Ok, S::Er
     serializer.serialize_str(&written(*time))
 }
 
-/// A time as a maker writes it.
+/// A time as files have it, in the language of the program's own messages.
 fn written(time: DateTime) -> String {
-    time.strftime("%a %d %b %Y %H:%M").to_string()
+    Language::english().short_time(time)
 }
 
 impl Timetable {
+    /// So many hours in figures, to a hundredth.
+    fn hours(&self, hours: f64) -> String {
+        self.language.style(UnitStyle::default()).numbers.rounded(hours, 2)
+    }
+
     /// When everything is done for `plan`, handed over as its order says.
     ///
     /// # Errors
     /// Without a date, or where a time falls outside the calendar.
     pub fn new(plan: &Plan, amounts: &Amounts, today: DateTime) -> Result<Self, TimeError> {
+        Self::in_language(plan, amounts, today, Language::english())
+    }
+
+    /// The same, told in `language`.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn in_language(
+        plan: &Plan,
+        amounts: &Amounts,
+        today: DateTime,
+        language: &Language,
+    ) -> Result<Self, TimeError> {
         let deliver = plan.order.deliver.as_ref().ok_or(TimeError::NoDate)?.time();
-        let tasks = tasks::tasks(plan, amounts);
+        let tasks = tasks::tasks(plan, amounts, language);
         let day = Day { from: plan.pantry.times.from, to: plan.pantry.times.to };
         let count = tasks.len();
         let mut times: Vec<(DateTime, DateTime)> = vec![(deliver, deliver); count];
@@ -141,19 +164,27 @@ impl Timetable {
             })
             .collect();
         steps.sort_by_key(|step| step.from);
-        let findings = late(&steps, deliver, today)?;
-        Ok(Self { name: plan.design.name.clone(), deliver, steps, findings })
+        let findings = late(&steps, deliver, today, language)?;
+        let name = plan.design.name.clone();
+        Ok(Self { name, deliver, steps, findings, language: language.clone() })
     }
 }
 
 /// What cannot be met, seen from `today`.
-fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Trouble>, TimeError> {
+fn late(
+    steps: &[Step],
+    deliver: DateTime,
+    today: DateTime,
+    language: &Language,
+) -> Result<Vec<Trouble>, TimeError> {
+    let words = &language.timetable;
     let Some(first) = steps.first().filter(|first| first.from < today) else { return Ok(Vec::new()) };
     if deliver <= today {
         return Ok(vec![Trouble {
             code: "date-in-the-past",
-            message: format!("the cake is to be delivered on {}, which has passed", written(deliver)),
-            fix: "correct deliver under [order]".into(),
+            about: plan::pantry::About::Nothing,
+            message: filled(&words.past, &[("time", &language.short_time(deliver))]),
+            fix: words.past_fix.clone(),
         }]);
     }
     // In whole days, so that the hours stay as they are.
@@ -161,11 +192,11 @@ fn late(steps: &[Step], deliver: DateTime, today: DateTime) -> Result<Vec<Troubl
     let met = deliver.checked_add(SignedDuration::from_hours(24 * short)).map_err(|_| TimeError::Beyond)?;
     Ok(vec![Trouble {
         code: "date-not-met",
-        message: format!("\"{}\" would have had to begin on {}", first.what, written(first.from)),
-        fix: format!(
-            "the first day that can be met at that hour is {}; or shorten what waits under [pantry.times], if your \
-             cake allows it",
-            written(met)
+        about: plan::pantry::About::Nothing,
+        message: filled(
+            &words.late,
+            &[("step", &first.what.told(language)), ("time", &language.short_time(first.from))],
         ),
+        fix: filled(&words.late_fix, &[("time", &language.short_time(met))]),
     }])
 }

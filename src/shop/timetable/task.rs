@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use make::language::{Language, filled};
 use serde::{Serialize, Serializer};
 
 /// What a step of the timetable does.
@@ -86,64 +87,96 @@ impl Task {
     }
 }
 
-impl fmt::Display for Task {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Task {
+    /// What it is called in `language`; its materials are named as they stand in it.
+    pub fn told(&self, language: &Language) -> String {
+        let words = &language.timetable;
+        let material = |form: &str, material: &str| filled(form, &[("material", material)]);
+        let all = |materials: &[String]| {
+            let told = materials.iter().fold(String::new(), |first, last| match first.as_str() {
+                "" => last.clone(),
+                first => filled(&language.join.both, &[("first", first), ("last", last)]),
+            });
+            filled(&words.cover, &[("materials", &told)])
+        };
         match self {
-            Self::Model => f.write_str("model the paste parts"),
-            Self::Prepare => f.write_str("shop, weigh, line the pans"),
+            Self::Model => words.model.clone(),
+            Self::Prepare => words.prepare.clone(),
             Self::Bake { bakes, of, load, loads, minutes, celsius } => {
-                let many = if *bakes == 1 { "" } else { "s" };
-                write!(
-                    f,
-                    "bake load {load} of {loads}: {bakes} bake{many} of {}, {minutes} min",
-                    of.join(" and ")
-                )?;
-                match celsius {
-                    Some(celsius) => write!(f, " at {}", Oven(*celsius)),
-                    None => Ok(()),
-                }
+                let form = if *bakes == 1 { &words.one_bake } else { &words.bakes };
+                let bakes = filled(form, &[("count", &bakes.to_string())]);
+                let oven = celsius.map(|celsius| oven(celsius, language));
+                let form = if oven.is_some() { &words.bake_at } else { &words.bake };
+                filled(
+                    form,
+                    &[
+                        ("load", &load.to_string()),
+                        ("loads", &loads.to_string()),
+                        ("bakes", &bakes),
+                        ("materials", &language.joined(of)),
+                        ("minutes", &minutes.to_string()),
+                        ("oven", &oven.unwrap_or_default()),
+                    ],
+                )
             }
-            Self::Ganache(material) => write!(f, "make the {material}"),
-            Self::Marzipan(materials) => write!(f, "cover with {}", materials.join(" and ")),
-            Self::Press(coat) => write!(f, "{coat}, and press in the details at once, while it is soft"),
-            Self::Level => f.write_str("level, split, cut boards and dowels"),
-            Self::Fill => f.write_str("fill and stack"),
-            Self::Carve => f.write_str("carve, cold"),
-            Self::Coat(material) => write!(f, "coat with {material}"),
-            Self::Cover(materials) => write!(f, "cover with {}", materials.join(" and ")),
-            Self::Details => f.write_str("put on the details"),
-            Self::Box => f.write_str("box it"),
-            Self::Travel => f.write_str("travel"),
+            Self::Ganache(name) => material(&words.ganache, name),
+            Self::Marzipan(materials) | Self::Cover(materials) => all(materials),
+            Self::Press(coat) => filled(&words.press, &[("coat", &coat.told(language))]),
+            Self::Level => words.level.clone(),
+            Self::Fill => words.fill.clone(),
+            Self::Carve => words.carve.clone(),
+            Self::Coat(name) => material(&words.coat, name),
+            Self::Details => words.details.clone(),
+            Self::Box => words.r#box.clone(),
+            Self::Travel => words.travel.clone(),
         }
     }
 }
 
 /// The temperature of an oven without its fan, °C, as ovens show it: °C, with the fan 20 °C less, °F in steps of 25,
 /// and the British gas mark, 25 °F each from 1 at 275 °F (common practice, no source).
-struct Oven(u32);
+fn oven(celsius: u32, language: &Language) -> String {
+    let steps = ((f64::from(celsius) * 1.8 + 32.0) / 25.0).round() as u32;
+    let mark = steps.checked_sub(10).filter(|mark| (1..=9).contains(mark));
+    let words = &language.timetable;
+    filled(
+        if mark.is_some() { &words.oven_gas } else { &words.oven },
+        &[
+            ("celsius", &celsius.to_string()),
+            ("fan", &celsius.saturating_sub(20).to_string()),
+            ("fahrenheit", &(25 * steps).to_string()),
+            ("mark", &mark.unwrap_or(0).to_string()),
+        ],
+    )
+}
 
-impl fmt::Display for Oven {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let steps = ((f64::from(self.0) * 1.8 + 32.0) / 25.0).round() as u32;
-        write!(f, "{} °C (fan {} °C, {} °F", self.0, self.0.saturating_sub(20), 25 * steps)?;
-        match steps.checked_sub(10) {
-            Some(mark @ 1..=9) => write!(f, ", gas {mark})"),
-            _ => f.write_str(")"),
+impl Wait {
+    /// What it is called in `language`.
+    pub fn told(self, language: &Language) -> &str {
+        let words = &language.timetable;
+        match self {
+            Self::Drying => &words.drying,
+            Self::Cooling => &words.cooling,
+            Self::Settling => &words.settling,
+            Self::Standing => &words.standing,
+            Self::Setting => &words.setting,
+            Self::Skinning => &words.skinning,
+            Self::Resting => &words.resting,
         }
     }
 }
 
+/// In the language of the program's own messages.
+impl fmt::Display for Task {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.told(Language::english()))
+    }
+}
+
+/// In the language of the program's own messages.
 impl fmt::Display for Wait {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Drying => "the parts dry",
-            Self::Cooling => "the bakes cool, then chill",
-            Self::Settling => "the stack settles, then firms up in the cold",
-            Self::Standing => "the ganache stands until it spreads",
-            Self::Setting => "the coat sets",
-            Self::Skinning => "the marzipan dries",
-            Self::Resting => "the icing rests",
-        })
+        f.write_str(self.told(Language::english()))
     }
 }
 
@@ -168,7 +201,7 @@ mod tests {
             (220, "220 °C (fan 200 °C, 425 °F, gas 7)"),
             (100, "100 °C (fan 80 °C, 200 °F)"),
         ] {
-            assert_eq!(Oven(celsius).to_string(), told);
+            assert_eq!(oven(celsius, Language::english()), told);
         }
     }
 }

@@ -69,8 +69,8 @@ impl List {
     }
 }
 
-/// Everything that is done, each task before those that follow it.
-pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
+/// Everything that is done, each task before those that follow it; materials are named in `language`.
+pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned> {
     let (times, rates) = (&plan.pantry.times, &plan.pantry.work);
     let minutes = WorkMinutes::new(plan, amounts);
     let details: Vec<(&Detail, f64)> = plan.design.details.iter().zip(detail_minutes(plan)).collect();
@@ -86,7 +86,10 @@ pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
     let made: Vec<(usize, bool)> = ganaches
         .iter()
         .map(|(material, is_filling)| {
-            (list.add(Task::Ganache((*material).to_owned()), rates.mix, times.ganache), *is_filling)
+            (
+                list.add(Task::Ganache(language.name(material).to_owned()), rates.mix, times.ganache),
+                *is_filling,
+            )
         })
         .collect();
     let errands = minutes.of(WorkKind::Errands);
@@ -99,7 +102,7 @@ pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
         let last = i + 1 == loads.len();
         let what = Task::Bake {
             bakes: load.bakes,
-            of: load.materials.clone(),
+            of: load.materials.iter().map(|material| language.name(material).to_owned()).collect(),
             load: i as u32 + 1,
             loads: loads.len() as u32,
             minutes: baked.round() as u32,
@@ -114,9 +117,12 @@ pub fn tasks(plan: &Plan, amounts: &Amounts) -> Vec<Planned> {
     list.follow(Task::Carve, minutes.of(WorkKind::Carving) + total(is_built), 0.0);
     let coverings = |of: fn(&Material) -> bool| -> Vec<String> {
         let kept = plan.design.coverings.iter().enumerate().filter(|(_, covering)| of(&covering.material));
-        let name = |(i, covering): (usize, &Covering)| match LaidIcing::of(plan, i, Language::english()) {
-            Some(laid) => format!("{} {}", covering.material.name, laid.brief()),
-            None => covering.material.name.clone(),
+        let name = |(i, covering): (usize, &Covering)| {
+            let material = language.name(&covering.material.name);
+            match LaidIcing::of(plan, i, language) {
+                Some(laid) => format!("{material} {}", laid.brief()),
+                None => material.to_owned(),
+            }
         };
         kept.map(name).collect()
     };

@@ -1,17 +1,23 @@
 //! What is worth printing: a rule for each group, on cakes made for the rule and on all examples.
 
 use geom::progress::NoProgress;
-use make::kit::{Extent, Group, Kit, choices, list};
+use make::kit::{Choice, Extent, Group, Kit, choices, list};
+use make::language::Language;
 use plan::Plan;
 
 use super::CONE;
 use crate::plans::{example, plan};
 
+/// The reason of a choice in words.
+fn told(choice: &Choice) -> String {
+    choice.reason.told(Language::english())
+}
+
 fn proposed(plan: &Plan) -> Vec<Group> {
     let all = choices(plan, &plan.design.printing);
     assert_eq!(all.iter().map(|choice| choice.group).collect::<Vec<_>>(), Group::ALL);
     for choice in &all {
-        assert!(choice.reason.chars().count() > 10 && !choice.reason.contains('\n'), "{choice:?}");
+        assert!(told(choice).chars().count() > 10 && !told(choice).contains('\n'), "{choice:?}");
     }
     all.iter().filter(|choice| choice.is_proposed()).map(|choice| choice.group).collect()
 }
@@ -124,7 +130,7 @@ fn the_default_kit_of_every_example_is_a_few_parts() {
         let kit = chosen(&plan);
         let grams: f64 = kit.parts.iter().map(|part| part.plastic.grams * part.copies as f64).sum();
         assert!(kit.beds.len() <= 3 && kit.parts.len() <= 5 && grams < 150.0, "{name}: {grams:.0} g");
-        let text = list(&kit);
+        let text = list(&kit, Language::english());
         assert!(text.contains("Not worth printing for this cake"), "{text}");
         assert_eq!(text.contains("Nothing is worth printing"), groups.is_empty(), "{text}");
         assert_eq!(text.contains("the print is a pattern"), !groups.is_empty(), "{text}");
@@ -134,7 +140,7 @@ fn the_default_kit_of_every_example_is_a_few_parts() {
 
 #[test]
 fn what_it_costs_is_said_if_the_pantry_has_a_price() {
-    let list_of = |text: &str| list(&chosen(&plan(text)));
+    let list_of = |text: &str| list(&chosen(&plan(text)), Language::english());
     let free = list_of(CONE);
     assert!(free.contains(" g, ") && !free.contains("EUR"), "{free}");
     let priced = CONE.to_owned() + "\n[pantry.money]\ncurrency = \"EUR\"\nplastic = 25\n";
@@ -143,7 +149,11 @@ fn what_it_costs_is_said_if_the_pantry_has_a_price() {
     let grams: f64 = kit.parts.iter().map(|part| part.plastic.grams).sum();
     // Price by mass, to the cent.
     let cost = format!("{:.2} EUR", grams / 1000.0 * 25.0);
-    assert!(list(&kit).contains(&cost), "no {cost} in {}", list(&kit));
+    assert!(
+        list(&kit, Language::english()).contains(&cost),
+        "no {cost} in {}",
+        list(&kit, Language::english())
+    );
 }
 
 /// A line as wide as the nozzle and half as high at 50 mm/s, a quarter longer for moves: 0.4 · 0.2 · 50 = 4 mm³/s, so

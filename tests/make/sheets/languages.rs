@@ -1,17 +1,26 @@
 //! The cutting sheet in every language that comes with the program: nothing runs off a page, nothing of it is English where it
 //! is German, and the same figures stand on it.
 
-use std::collections::BTreeSet;
-
+use geom::progress::NoProgress;
 use make::{
+    kit::{self, Kit},
     language::Language,
     overview::Overview,
-    sheets::{SheetFile, cutting_sheet},
+    report::{self, Explain, Report},
+    sheets::{SheetFile, Template, cutting_sheet, templates},
 };
-use plan::{Plan, design::PaperSize, findings::FindingCode, support::CheckCode};
+use plan::{
+    Plan,
+    design::PaperSize,
+    findings::FindingCode,
+    support::{CheckCode, Rule},
+};
 
 use super::{EXAMPLES, SIZES, named, on, raster::text};
-use crate::plans::{example, plan};
+use crate::{
+    language_words::{english_words, own_words, unquoted, words},
+    plans::{example, plan},
+};
 
 fn german() -> Language {
     Language::shipped("de").unwrap()
@@ -46,69 +55,6 @@ fn number() -> Plan {
 
 fn sheet(plan: &Plan, size: PaperSize, language: &Language) -> Vec<SheetFile> {
     cutting_sheet(plan, &on(plan, size), language).unwrap()
-}
-
-/// The words of a text, without figures and marks.
-fn words(text: &str) -> BTreeSet<String> {
-    let parts = text.split(|c: char| !c.is_alphabetic() && c != '\'');
-    parts.filter(|word| word.chars().count() > 1).map(str::to_lowercase).collect()
-}
-
-/// The words of a language file's texts.
-fn words_of(file: &str) -> BTreeSet<String> {
-    fn walk(value: &toml::Value, found: &mut BTreeSet<String>) {
-        match value {
-            toml::Value::String(text) => {
-                // What is filled in is no word of the language.
-                let plain: String =
-                    text.split('{').map(|part| part.rsplit('}').next().unwrap_or(part)).collect();
-                found.extend(words(&plain));
-            }
-            toml::Value::Array(all) => all.iter().for_each(|one| walk(one, found)),
-            toml::Value::Table(table) => table.values().for_each(|one| walk(one, found)),
-            _ => {}
-        }
-    }
-    let mut found = BTreeSet::new();
-    walk(&toml::Value::Table(toml::from_str(file).unwrap()), &mut found);
-    found
-}
-
-/// Words of the English file that the German one does not have.
-fn english_words() -> BTreeSet<String> {
-    let english = words_of(include_str!("../../../assets/languages/en.toml"));
-    let german = words_of(include_str!("../../../assets/languages/de.toml"));
-    let only: BTreeSet<String> = english.difference(&german).cloned().collect();
-    assert!(only.len() > 500 && only.contains("the") && only.contains("carve"), "{} words", only.len());
-    only
-}
-
-/// Words that the maker wrote: names in the cake file.
-fn own_words(plan: &Plan) -> BTreeSet<String> {
-    let design = &plan.design;
-    let tiers = design
-        .tiers
-        .iter()
-        .flat_map(|tier| std::iter::once(&tier.name).chain(tier.layers.iter().map(|layer| &layer.name)));
-    let details = design.details.iter().map(|detail| &detail.name);
-    let all: Vec<&str> = tiers.chain(details).chain([&design.name]).map(String::as_str).collect();
-    words(&all.join(" "))
-}
-
-/// What is quoted from the cake file and the command line, in backticks or brackets, stays as it is.
-fn unquoted(text: &str) -> String {
-    let outside: String = text.split('`').step_by(2).collect();
-    let mut plain = String::new();
-    let mut depth = 0_u32;
-    for c in outside.chars() {
-        match c {
-            '[' => depth += 1,
-            ']' => depth = depth.saturating_sub(1),
-            _ if depth == 0 => plain.push(c),
-            _ => {}
-        }
-    }
-    plain
 }
 
 #[test]
@@ -170,10 +116,15 @@ fn no_english_word_stands_on_a_german_sheet() {
         let files = sheet(&plan, PaperSize::A4, &german());
         let plain = String::from_utf8(named(&files, ".txt").bytes.clone()).unwrap();
         let pdf = text("pdftotext", &["-layout"], named(&files, ".pdf")).unwrap_or_default();
-        let screen = Overview::in_language(&plan, &german()).page(&plan.design.name);
-        let screen = anstream::adapter::strip_str(&screen).to_string();
+        let screen = Overview::in_language(&plan, &german());
+        let tables = report::text(&plan, &Report::new(&plan), &screen, Explain::Figures, &german());
+        let tables = anstream::adapter::strip_str(&tables).to_string();
+        let paper = on(&plan, PaperSize::A4);
+        let templates = templates(&plan, &paper, &Template::ALL, &german()).unwrap();
+        let printed = |file: &SheetFile| text("pdftotext", &["-layout"], file).unwrap_or_default();
+        let pages = templates.iter().filter(|file| file.name.ends_with(".pdf")).map(printed);
         let own = own_words(&plan);
-        for page in [plain, pdf, screen] {
+        for page in [plain, pdf, tables].into_iter().chain(pages) {
             let said = words(&unquoted(&page));
             let left: Vec<&String> =
                 said.intersection(&english).filter(|word| !own.contains(*word)).collect();
@@ -191,11 +142,19 @@ fn a_german_sheet_has_the_figures_of_the_english_one() {
         let files = sheet(&plan, PaperSize::A4, language);
         let plain = String::from_utf8(named(&files, ".txt").bytes.clone()).unwrap();
         let part = &plain[plain.find(from).unwrap()..plain.find(to).unwrap()];
-        let is_figure = |word: &&str| word.chars().all(|c| c.is_ascii_digit() || c == '.');
-        let parts = part.split(|c: char| c.is_whitespace() || "(),:;×“”„".contains(c));
-        let all =
-            parts.map(|word| word.trim_end_matches('.')).filter(is_figure).filter(|word| !word.is_empty());
-        all.map(str::to_owned).collect()
+        let is_figure = |word: &&str| word.chars().all(|c| c.is_ascii_digit() || ".,".contains(c));
+        let parts = part.split(|c: char| c.is_whitespace() || "():;×“”„".contains(c));
+        let all = parts
+            .map(|word| word.trim_end_matches(['.', ',']))
+            .filter(is_figure)
+            .filter(|word| !word.is_empty());
+        // A figure has the decimal mark of its language and no other.
+        let (own, other) = if language.is_english() { (".", ',') } else { (",", '.') };
+        all.map(|word| {
+            assert!(!word.contains(other), "{word} in {}", language.language);
+            word.replace(own, ".")
+        })
+        .collect()
     };
     let english = figures(Language::english(), "Stack, from the bottom up", "Will it stand");
     let told = figures(&german(), "Stapel, von unten nach oben", "Steht sie");
@@ -205,6 +164,125 @@ fn a_german_sheet_has_the_figures_of_the_english_one() {
     };
     assert!(english.len() > 150, "{}", english.len());
     assert_eq!(sorted(told), sorted(english));
+}
+
+/// Numbers of a German page, read back, are those of the plan: every height of every layer on its template.
+#[test]
+fn numbers_of_german_templates_are_read_back() {
+    for plan in plans() {
+        let figures = Template::Layers.figures(&plan, &plan.design.paper, &german());
+        let style = german().style(plan.design.style);
+        let layers = plan.stack.slabs.iter().filter(|slab| slab.kind == plan::stack::SlabKind::Layer);
+        for slab in layers {
+            let Some(figure) = figures.iter().find(|figure| figure.title == format!("Boden: {}", slab.name))
+            else {
+                continue;
+            };
+            let said = figure.notes[0].strip_prefix("Höhen ").unwrap_or_else(|| panic!("{:?}", figure.notes));
+            let (from, rest) = said.split_once(" bis ").unwrap();
+            let to = rest.split(". ").next().unwrap();
+            for (told, mm) in [(from, slab.bottom), (to, slab.top)] {
+                assert_eq!(told, style.length_alone(mm));
+                let plain = told.replace(',', ".").replace("Zoll", "in");
+                let plain = plain.split(" (").next().unwrap();
+                let read = plan.design.style.read_length(plain).unwrap_or_else(|| panic!("{told}"));
+                assert!((read - mm).abs() < 1.0, "{told} of {mm}");
+            }
+        }
+        assert!(plan.stack.slabs.is_empty() || !figures.is_empty());
+    }
+}
+
+/// Templates in every language: no word runs off the page.
+#[test]
+fn no_text_of_a_template_runs_off_its_page_in_any_language() {
+    for plan in plans() {
+        for language in [Language::english(), &german()] {
+            for size in [PaperSize::A4, PaperSize::Letter] {
+                let paper = on(&plan, size);
+                for file in templates(&plan, &paper, &Template::ALL, language).unwrap() {
+                    if !file.name.ends_with(".pdf") {
+                        continue;
+                    }
+                    let Some(boxes) = text("pdftotext", &["-bbox"], &file) else { return };
+                    let mut page = [0.0_f64; 2];
+                    for line in boxes.lines() {
+                        let number = |name: &str| -> f64 {
+                            let from = line.find(name).unwrap() + name.len() + 2;
+                            line[from..].split('"').next().unwrap().parse().unwrap()
+                        };
+                        if line.contains("<page") {
+                            page = ["width", "height"].map(number);
+                        }
+                        if !line.contains("<word") {
+                            continue;
+                        }
+                        let inside = number("xMin") > -1.0
+                            && number("yMin") > -1.0
+                            && number("xMax") < page[0] + 1.0
+                            && number("yMax") < page[1] + 1.0;
+                        assert!(inside, "{} in {}: {line}", file.name, language.language);
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The legend of the chart is read at arm's length: its words are 7 points high at least, none stands on the drawing.
+#[test]
+fn the_legend_of_the_chart_can_be_read() {
+    for plan in plans() {
+        for language in [Language::english(), &german()] {
+            let Some(boxes) =
+                text("pdftotext", &["-bbox-layout"], named(&sheet(&plan, PaperSize::A4, language), ".pdf"))
+            else {
+                return;
+            };
+            let word = if language.is_english() { ">passes<" } else { ">Schnitte<" };
+            for page in boxes.split("<page").skip(1) {
+                let lines: Vec<&str> = page.split("<line").skip(1).collect();
+                let legend = lines.iter().filter(|line| line.contains(word) && line.contains(":<"));
+                for line in legend {
+                    let number = |name: &str| -> f64 {
+                        let from = line.find(name).unwrap() + name.len() + 2;
+                        line[from..].split('"').next().unwrap().parse().unwrap()
+                    };
+                    // A box is higher than its font's size by the ascent and descent of the face (1.164 of it).
+                    let points = (number("yMax") - number("yMin")) / 1.164;
+                    assert!(points > 6.9, "{points} points in {}: {line}", plan.design.name);
+                }
+            }
+        }
+    }
+}
+
+/// The list of a kit in German, but for the names of the parts, which stand on them.
+#[test]
+fn no_english_word_stands_on_a_german_list_of_parts() {
+    let english = english_words();
+    for name in ["toadstool-house", "garden-urn", "sitting-hen"] {
+        let plan = example(name);
+        let kit = Kit::chosen(&plan, &plan.design.printing, &NoProgress).unwrap();
+        let said = kit::list(&kit, &german());
+        let mut own = own_words(&plan);
+        own.extend(kit.parts.iter().flat_map(|part| words(&part.full_name())));
+        own.extend(kit.findings.iter().flat_map(|finding| words(&finding.about)));
+        let left: Vec<String> = words(&unquoted(&said))
+            .intersection(&english)
+            .filter(|word| !own.contains(*word))
+            .cloned()
+            .collect();
+        assert!(left.is_empty(), "{name}: {left:?}\n{said}");
+    }
+}
+
+#[test]
+fn every_rule_has_german_words() {
+    for rule in Rule::ALL {
+        assert_eq!(Language::english().rule(rule), (rule.says(), rule.source()));
+        assert_ne!(german().rule(rule).0, rule.says(), "{rule:?}");
+    }
 }
 
 #[test]

@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 
 use formats::drawing::{Drawing, Mark};
 use glam::DVec2;
+use make::language::Language;
 use make::sheets::{Figure, SheetFile, Template, templates};
 use plan::Plan;
 
@@ -59,7 +60,7 @@ fn area(outline: &[DVec2]) -> f64 {
 }
 
 fn figures(plan: &Plan, set: Template) -> Vec<Figure> {
-    set.figures(plan, &plan.design.paper)
+    set.figures(plan, &plan.design.paper, Language::english())
 }
 
 /// A frustum under icing so thin that the patterns through its middle are those of the frustum, laid as a top and a side.
@@ -100,7 +101,7 @@ fn a_flared_side_is_the_annular_sector_of_the_handbook() {
         let top_disc = &outlines(&bands[0])[0];
         assert_close("top", area(top_disc), PI * top * top, 6e-4);
         // In the drawing as a browser reads it: the outer chord is 2 R sin(θ/2).
-        let files = templates(&plan, &plan.design.paper, &[Template::Icing]).unwrap();
+        let files = templates(&plan, &plan.design.paper, &[Template::Icing], Language::english()).unwrap();
         let sector = files.iter().find(|file| file.name.contains("icing-side-sector")).unwrap();
         let chord = 2.0 * outer * (angle.to_radians() / 2.0).sin();
         assert!((size_of(sector, 0.5).0 - chord).abs() < 0.15, "{:?} is not {chord}", size_of(sector, 0.5));
@@ -110,7 +111,7 @@ fn a_flared_side_is_the_annular_sector_of_the_handbook() {
 #[test]
 fn a_straight_side_is_a_rectangle_once_round() {
     let plan = frustum(80.0, 80.0, 90.0);
-    let files = templates(&plan, &plan.design.paper, &[Template::Icing]).unwrap();
+    let files = templates(&plan, &plan.design.paper, &[Template::Icing], Language::english()).unwrap();
     let side = files.iter().find(|file| file.name.contains("rectangle")).unwrap();
     let (width, height) = size_of(side, 0.5);
     assert!((width - TAU * 79.99).abs() < 0.01 && (height - 89.99).abs() < 0.01, "{width} × {height}");
@@ -155,7 +156,7 @@ fn bands_of_a_curved_side_cover_it_and_state_their_error() {
 #[test]
 fn the_carved_line_is_drawn_where_it_is() {
     let plan = straight("[[80, 0], [80, 100]]", 100.0);
-    let files = templates(&plan, &plan.design.paper, &[Template::Silhouettes]).unwrap();
+    let files = templates(&plan, &plan.design.paper, &[Template::Silhouettes], Language::english()).unwrap();
     let svg = named(&files, ".svg");
     for (line, width, height) in [(0.3, 160.0, 100.0), (0.8, 144.0, 92.0)] {
         let got = size_of(svg, line);
@@ -309,7 +310,11 @@ fn only_what_is_cut_by_a_pattern_has_one() {
         ))
     };
     assert!(figures(&drum(""), Template::Icing).is_empty());
-    assert!(templates(&drum(""), &drum("").design.paper, &[Template::Icing]).unwrap().is_empty());
+    assert!(
+        templates(&drum(""), &drum("").design.paper, &[Template::Icing], Language::english())
+            .unwrap()
+            .is_empty()
+    );
     let wrapped = figures(&drum("way = \"disc-and-wrap\""), Template::Icing);
     let titles: Vec<&str> = wrapped.iter().map(|figure| figure.title.as_str()).collect();
     assert_eq!(titles, ["Icing: top", "Icing: side"]);

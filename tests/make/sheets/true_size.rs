@@ -35,7 +35,8 @@ fn paper_is_as_large_as_its_standard_says() {
     let expected = [(595.2756, 841.8898), (841.8898, 1190.5512), (612.0, 792.0), (792.0, 1224.0)];
     for (size, (width, height)) in SIZES.into_iter().zip(expected) {
         let plan = example("toadstool-house");
-        let files = templates(&plan, &on(&plan, size), &[Template::Silhouettes]).unwrap();
+        let files =
+            templates(&plan, &on(&plan, size), &[Template::Silhouettes], Language::english()).unwrap();
         let Some(pages) = page_sizes(named(&files, ".pdf")) else { return };
         assert!(!pages.is_empty());
         for (w, h) in pages {
@@ -52,7 +53,9 @@ fn every_page_carries_bars_of_true_length() {
     for (name, size) in EXAMPLES.into_iter().zip([PaperSize::A4, PaperSize::Letter, PaperSize::A3]) {
         let plan = example(name);
         let paper = on(&plan, size);
-        let mut files = templates(&plan, &paper, &[Template::Silhouettes, Template::Boards]).unwrap();
+        let mut files =
+            templates(&plan, &paper, &[Template::Silhouettes, Template::Boards], Language::english())
+                .unwrap();
         files.extend(cutting_sheet(&plan, &paper, Language::english()).unwrap());
         for file in files.iter().filter(|file| file.name.ends_with(".pdf")) {
             let Some(pages) = page_sizes(file) else { return };
@@ -98,7 +101,7 @@ fn measured(plan: &Plan, area: f64, length: f64, width: impl Fn(f64) -> f64) {
     /// Half of the width of the one line that a cake without coverings has, mm.
     const HALF: f64 = 0.4;
     for size in [PaperSize::A4, PaperSize::Letter] {
-        let files = templates(plan, &on(plan, size), &[Template::Silhouettes]).unwrap();
+        let files = templates(plan, &on(plan, size), &[Template::Silhouettes], Language::english()).unwrap();
         let Some(raster) = Raster::page(named(&files, ".pdf"), 1) else { return };
         // The middle line goes on above and below.
         let mut rows = raster.largest_shape();
@@ -124,7 +127,7 @@ fn measured(plan: &Plan, area: f64, length: f64, width: impl Fn(f64) -> f64) {
 fn sheets_agree_where_they_lie_over_each_other() {
     let plan = example("toadstool-house");
     let paper = on(&plan, PaperSize::A4);
-    let files = templates(&plan, &paper, &[Template::Silhouettes]).unwrap();
+    let files = templates(&plan, &paper, &[Template::Silhouettes], Language::english()).unwrap();
     let pdf = named(&files, ".pdf");
     // The front silhouette lies on two sheets, one above the other, after the page with the map.
     let (Some(upper), Some(lower)) = (Raster::page(pdf, 2), Raster::page(pdf, 3)) else { return };
@@ -152,12 +155,15 @@ fn sheets_agree_where_they_lie_over_each_other() {
 #[test]
 fn a_wide_cake_takes_as_many_sheets_as_it_must() {
     let plan = straight("[[150, 0], [150, 240]]", 240.0);
-    let files = templates(&plan, &Paper::usual(Unit::Millimetre), &[Template::Silhouettes]).unwrap();
+    let files =
+        templates(&plan, &Paper::usual(Unit::Millimetre), &[Template::Silhouettes], Language::english())
+            .unwrap();
     let Some(pages) = page_sizes(named(&files, ".pdf")) else { return };
     // One page for the map, and the silhouette: 300 × 252 mm with its middle line.
     assert_eq!(pages.len(), 1 + 4);
     // On A3 the two narrower sheets are enough: 277 × 360 mm shown.
-    let files = templates(&plan, &on(&plan, PaperSize::A3), &[Template::Silhouettes]).unwrap();
+    let files =
+        templates(&plan, &on(&plan, PaperSize::A3), &[Template::Silhouettes], Language::english()).unwrap();
     assert_eq!(page_sizes(named(&files, ".pdf")).unwrap().len(), 1 + 2);
 }
 
@@ -168,7 +174,7 @@ fn what_is_larger_than_can_be_glued_is_told() {
         "crumbline = 1\nname = \"Giant\"\n[shape.turned]\npoints = [[2000, 0], [2000, 3000]]\n\
          [[tier]]\nname = \"only\"\n[[tier.layer]]\npan = { round = 4100 }\nheight = 3000\n",
     );
-    let files = templates(&plan, &plan.design.paper, &Template::ALL).unwrap();
+    let files = templates(&plan, &plan.design.paper, &Template::ALL, Language::english()).unwrap();
     for file in files.iter().filter(|file| file.name.ends_with(".pdf")) {
         let Some(pages) = page_sizes(file) else { return };
         assert!(pages.len() < 10, "{}: {} pages", file.name, pages.len());
@@ -181,7 +187,7 @@ fn what_is_larger_than_can_be_glued_is_told() {
 #[test]
 fn words_can_be_selected_and_their_font_is_embedded() {
     let plan = example("toadstool-house");
-    let files = templates(&plan, &plan.design.paper, &[Template::Silhouettes]).unwrap();
+    let files = templates(&plan, &plan.design.paper, &[Template::Silhouettes], Language::english()).unwrap();
     let Some(fonts) = text("pdffonts", &[], named(&files, ".pdf")) else { return };
     let fonts: Vec<&str> = fonts.lines().skip(2).collect();
     assert!(!fonts.is_empty());

@@ -170,3 +170,44 @@ fn what_no_pan_holds_whole_is_laid_of_pieces() {
     let found = proposals(&cake(LETTER_L), square);
     assert!(found.trouble.is_none() && best(&found).has_pieces(), "{:?}", found.trouble);
 }
+
+/// A round that no pan holds is laid of pieces of sheet cakes; where a round pan is large enough, it is baked in that.
+#[test]
+fn a_round_larger_than_every_pan_is_laid_of_pieces() {
+    let drum = "crumbline = 1\nname = \"drum\"\n[shape.turned]\npoints = [[165, 0], [165, 80]]\n";
+    let found = proposals(drum, PANS);
+    assert!(found.trouble.is_none(), "{:?}", found.trouble);
+    let laid = best(&found);
+    assert!(laid.has_pieces() && !laid.plan.has_errors(), "{:?}", laid.plan.findings);
+    assert!(waste(&found, Aim::Best) < 50.0, "{} %", waste(&found, Aim::Best));
+    let round = "[[pantry.pan]]\nround = \"14 in\"\ndepth = 50\nlevel = 40\ncount = 2\n";
+    assert!(!best(&proposals(drum, &format!("{PANS}{round}"))).has_pieces());
+}
+
+/// A firm layer under a figure stays where it is, and the sponge over it is laid of pieces.
+#[test]
+fn what_is_kept_lies_under_layers_of_pieces() {
+    let layers = "[[tier]]\nname = \"base\"\n[[tier.layer]]\nname = \"plinth\"\nmaterial = \"cereal treat\"\n\
+                  pan = { rectangle = [230, 330] }\nheight = 20\n[[tier.layer]]\npan = { rectangle = [230, 330] }\n\
+                  height = 60\n";
+    let whole = |found: &Proposals| waste(found, Aim::WholeLayers);
+    let found = proposals(&format!("{}{layers}", cake(LETTER_L)), PANS);
+    assert!(found.trouble.is_none(), "{:?}", found.trouble);
+    let laid = best(&found);
+    assert!(laid.has_pieces() && !laid.plan.has_errors(), "{:?}", laid.plan.findings);
+    assert!(waste(&found, Aim::Best) < whole(&found), "{} %", waste(&found, Aim::Best));
+    let of = |kind: fn(MaterialKind) -> bool| {
+        laid.plan
+            .stack
+            .slabs
+            .iter()
+            .filter(move |slab| slab.kind == SlabKind::Layer && kind(slab.material.kind))
+    };
+    let firm: Vec<(&str, f64, f64)> =
+        of(|kind| kind != MaterialKind::Sponge).map(|slab| (&*slab.name, slab.bottom, slab.top)).collect();
+    assert_eq!(firm, [("plinth", 0.0, 20.0)]);
+    let sponge: Vec<&plan::stack::Slab> = of(|kind| kind == MaterialKind::Sponge).collect();
+    assert!(sponge.iter().all(|slab| slab.bottom >= 20.0 && slab.footprint.shape.pieces().is_some()));
+    assert!(sponge.iter().any(|slab| slab.top >= 80.0));
+    assert!(laid.found.bound <= laid.found.cost);
+}

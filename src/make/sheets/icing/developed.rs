@@ -18,6 +18,8 @@ pub(super) struct Developed<'a> {
     pub flat: FlatPattern,
     /// What it is called.
     pub name: &'a str,
+    /// What half of it is called.
+    pub fold: &'a str,
     /// How finely its arcs are drawn.
     pub tolerance: Tolerance,
 }
@@ -73,8 +75,8 @@ impl Developed<'_> {
     fn letter(&self, drawing: &mut Drawing, half: Option<f64>, turn: f64) {
         let (low, high) = self.flat.middle_line();
         let size = (self.flat.slant * 0.35).min(3.8);
-        let fold = if half.is_some() { ": fold" } else { "" };
-        let mut name = Lettering::new(format!("{}{fold}", self.name), DVec2::ZERO, size).bold().centred();
+        let name = if half.is_some() { self.fold } else { self.name };
+        let mut name = Lettering::new(name, DVec2::ZERO, size).bold().centred();
         let aside = name.width() / 2.0 + 2.0;
         let middle = low.lerp(high, 0.5);
         let radius = middle.length();

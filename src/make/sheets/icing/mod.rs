@@ -8,7 +8,10 @@ use std::f64::consts::TAU;
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::{icing::LaidIcing, language::Language};
+use crate::{
+    icing::LaidIcing,
+    language::{Language, TemplateWords, filled, filled_with},
+};
 use developed::Developed;
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen, on_paper},
@@ -17,6 +20,7 @@ use formats::{
 use geom::{
     Region,
     develop::{FlatPattern, PatternForm},
+    units::UnitStyle,
 };
 use plan::{
     Plan,
@@ -30,12 +34,13 @@ const CUT: Pen = Pen::black(0.35).dashed(Dash::Dashed);
 const MIDDLE: Pen = Pen::grey(0.2).dashed(Dash::Middle);
 
 /// What the lines stand for.
-pub fn key(paper: &Paper, plan: &Plan) -> Key {
-    let allowance = plan.design.style.length_alone(paper.allowance);
+pub fn key(paper: &Paper, plan: &Plan, language: &Language) -> Key {
+    let allowance = language.style(plan.design.style).length_alone(paper.allowance);
+    let words = &language.template;
     vec![
-        (NET, "trim to this on the cake".into()),
-        (CUT, format!("cut the icing to this: {allowance} over")),
-        (MIDDLE, "middle (or fold), up as the arrow".into()),
+        (NET, words.key_trim.clone()),
+        (CUT, filled(&words.key_allowance, &[("allowance", &allowance)])),
+        (MIDDLE, words.key_middle.clone()),
     ]
 }
 
@@ -49,18 +54,32 @@ pub enum Halves {
 }
 
 /// One figure for each sheet that is cut by a pattern, in the order in which they are laid; panels of one size share one.
-pub fn figures(plan: &Plan, paper: &Paper, halves: Halves) -> Vec<Figure> {
-    LaidIcing::all(plan, Language::english())
-        .flat_map(|laid| of_covering(plan, paper, &laid, halves))
+pub fn figures(plan: &Plan, paper: &Paper, halves: Halves, language: &Language) -> Vec<Figure> {
+    LaidIcing::all(plan, language)
+        .flat_map(|laid| of_covering(plan, paper, &laid, halves, language))
         .collect()
 }
 
-fn of_covering(plan: &Plan, paper: &Paper, laid: &LaidIcing<'_>, halves: Halves) -> Vec<Figure> {
+fn of_covering(
+    plan: &Plan,
+    paper: &Paper,
+    laid: &LaidIcing<'_>,
+    halves: Halves,
+    language: &Language,
+) -> Vec<Figure> {
     /// Panels that differ by less are cut by one pattern, mm.
     const SAME: f64 = 0.1;
-    let names = laid.names();
-    let several = LaidIcing::all(plan, Language::english()).count() > 1;
-    let of = if several { laid.covering.material.name.as_str() } else { "icing" };
+    // Files are named in English, whatever is written in them.
+    let english = Language::english();
+    let in_files = LaidIcing::of(plan, laid.icing.covering, english).unwrap_or(*laid);
+    let several = LaidIcing::all(plan, language).count() > 1;
+    let of = |language: &Language| -> String {
+        if several {
+            language.name(&laid.covering.material.name).to_owned()
+        } else {
+            language.template.of_icing.clone()
+        }
+    };
     let mut groups: Vec<(&Piece, Vec<usize>)> = Vec::new();
     for (i, piece) in laid.icing.pieces.iter().enumerate().filter(|(_, piece)| laid.icing.is_patterned(piece))
     {
@@ -76,27 +95,28 @@ fn of_covering(plan: &Plan, paper: &Paper, laid: &LaidIcing<'_>, halves: Halves)
         }
     }
     let figure = |(piece, all): &(&Piece, Vec<usize>)| {
-        let sheet = Pattern { plan, paper, laid, piece, name: shared(&names, all), of, copies: all.len() };
+        let file = format!("{}-{}", slug(&of(english)), slug(&shared(&in_files, all, english)));
+        let (name, of, copies) = (shared(laid, all, language), capital(&of(language)), all.len());
+        let style = language.style(plan.design.style);
+        let sheet = Pattern { plan, paper, laid, piece, file, name, of, copies, language, style };
         sheet.figure(halves)
     };
     groups.iter().filter_map(figure).collect()
 }
 
 /// "panel 1 of 4", or "panels 1, 3 of 4" for several.
-fn shared(names: &[String], all: &[usize]) -> String {
+fn shared(laid: &LaidIcing<'_>, all: &[usize], language: &Language) -> String {
     let [first, others @ ..] = all else { return String::new() };
-    let parts = |i: usize| {
-        let (what, number) = names[i].split_once(' ')?;
-        let (number, count) = number.split_once(" of ")?;
-        Some((what, number, count))
-    };
-    match parts(*first).filter(|_| !others.is_empty()) {
-        Some((what, number, count)) => {
-            let numbers: Vec<&str> = others.iter().filter_map(|&i| Some(parts(i)?.1)).collect();
-            format!("{what}s {number}, {} of {count}", numbers.join(", "))
-        }
-        None => names[*first].clone(),
+    if others.is_empty() {
+        return laid.names()[*first].clone();
     }
+    let panels: Vec<usize> = (0..laid.icing.pieces.len())
+        .filter(|&i| laid.icing.pieces[i].covers == laid.icing.pieces[*first].covers)
+        .collect();
+    let number = |i: &usize| panels.iter().position(|panel| panel == i).map_or(0, |at| at + 1).to_string();
+    let numbers: Vec<String> = all.iter().map(number).collect();
+    let said = [("numbers", numbers.join(", ")), ("count", panels.len().to_string())];
+    filled_with(&language.template.panels, &said)
 }
 
 /// A sheet that is cut by a pattern.
@@ -105,9 +125,13 @@ struct Pattern<'a> {
     paper: &'a Paper,
     laid: &'a LaidIcing<'a>,
     piece: &'a Piece,
+    /// What it is called in the names of files.
+    file: String,
     name: String,
-    of: &'a str,
+    of: String,
     copies: usize,
+    language: &'a Language,
+    style: UnitStyle,
 }
 
 impl Pattern<'_> {
@@ -125,16 +149,25 @@ impl Pattern<'_> {
     }
 
     fn mm(&self, mm: f64) -> String {
-        self.plan.design.style.length_alone(mm)
+        self.style.length_alone(mm)
+    }
+
+    fn words(&self) -> &TemplateWords {
+        &self.language.template
+    }
+
+    /// What it is of, and its name.
+    fn called(&self) -> [(&'static str, &str); 2] {
+        [("of", &self.of), ("name", &self.name)]
     }
 
     fn figure_of(&self, form: &str, mut notes: Vec<String>, drawing: Drawing) -> Figure {
         if self.copies > 1 {
-            notes.insert(0, format!("Cut {} of them.", self.copies));
+            notes.insert(0, filled(&self.words().copies, &[("count", &self.copies.to_string())]));
         }
         Figure {
-            slug: format!("{}-{}-{form}", slug(self.of), slug(&self.name)),
-            title: format!("{}: {}", capital(self.of), self.name),
+            slug: format!("{}-{form}", self.file),
+            title: filled(&self.words().pattern, &self.called()),
             notes,
             drawing,
         }
@@ -158,12 +191,13 @@ impl Pattern<'_> {
             numbered = true;
         }
         let (lo, hi) = drawing.bounds().unwrap_or_default();
-        drawing.text(Lettering::new("front", dvec2((lo.x + hi.x) / 2.0, hi.y + 4.0), 3.4).centred());
+        drawing
+            .text(Lettering::new(&self.words().front, dvec2((lo.x + hi.x) / 2.0, hi.y + 4.0), 3.4).centred());
         let (low, high) = region.bounds().unwrap_or_default();
-        let mut notes =
-            vec![format!("{} × {}, seen from above.", self.mm(high.x - low.x), self.mm(high.y - low.y))];
+        let size = format!("{} × {}", self.mm(high.x - low.x), self.mm(high.y - low.y));
+        let mut notes = vec![filled(&self.words().seen_from_above, &[("size", &size)])];
         if numbered {
-            notes.push("The numbers are those of the panels.".into());
+            notes.push(self.words().panel_numbers.clone());
         }
         self.figure_of("outline", notes, drawing)
     }
@@ -176,60 +210,77 @@ impl Pattern<'_> {
             notes.push(worst);
         }
         let label = match self.piece.covers {
-            Covers::Band => self.name.split(" of ").next().unwrap_or(&self.name),
-            _ => self.name.as_str(),
+            Covers::Band => self.short_name(),
+            _ => self.name.clone(),
         };
-        let sheet = Developed { flat, name: label, tolerance: self.plan.design.tool };
+        let fold = filled(&self.words().fold, &[("name", &label)]);
+        let sheet = Developed { flat, name: &label, fold: &fold, tolerance: self.plan.design.tool };
         let mut figure = self.figure_of(form, notes, sheet.drawing(self.paper, None));
         if halves == Halves::WhereLarge && figure.cell().size.cmpgt(self.paper.shown(false)).any() {
             figure.drawing = sheet.drawing(self.paper, Some(sheet.best_turn(self.paper)));
-            figure.title.push_str(", half");
-            figure
-                .notes
-                .push("Half of it: lay the middle line on a fold, cut both halves at once, open.".into());
+            figure.title = filled(&self.words().half_pattern, &self.called());
+            figure.notes.push(self.words().half_note.clone());
         }
         figure
     }
 
+    /// The name of a band without how many there are.
+    fn short_name(&self) -> String {
+        let bands = || self.laid.icing.pieces.iter().filter(|piece| piece.covers == Covers::Band);
+        let number = bands().take_while(|band| !std::ptr::eq(*band, self.piece)).count() + 1;
+        if bands().count() == 1 {
+            return self.name.clone();
+        }
+        let name = &self.language.icing.name_band;
+        filled(&self.words().short, &[("name", name), ("number", &number.to_string())])
+    }
+
     fn form(&self, flat: &FlatPattern) -> (&'static str, String) {
+        let words = self.words();
         match flat.form() {
             PatternForm::Rectangle { width, height } => {
-                ("rectangle", format!("Rectangle {} long and {} high.", self.mm(width), self.mm(height)))
+                let said = [("width", self.mm(width)), ("height", self.mm(height))];
+                ("rectangle", filled_with(&words.rectangle, &said))
             }
             PatternForm::AnnularSector { outer, inner, angle } if angle > 359.999 => {
-                let hole =
-                    if inner > 0.0 { format!(", {} inside", self.mm(2.0 * inner)) } else { String::new() };
-                ("ring", format!("Level: {} across outside{hole}.", self.mm(2.0 * outer)))
+                let form = if inner > 0.0 { &words.ring } else { &words.disc };
+                let said = [("outer", self.mm(2.0 * outer)), ("inner", self.mm(2.0 * inner))];
+                ("ring", filled_with(form, &said))
             }
             PatternForm::AnnularSector { outer, inner, angle } => {
-                let radii = format!("radii {} and {}", self.mm(outer), self.mm(inner));
-                let slant = self.mm(flat.slant);
-                ("sector", format!("Sector of {angle:.1}°, {radii}, {slant} from edge to edge."))
+                let said = [
+                    ("angle", self.language.number(angle, 1)),
+                    ("outer", self.mm(outer)),
+                    ("inner", self.mm(inner)),
+                    ("slant", self.mm(flat.slant)),
+                ];
+                ("sector", filled_with(&words.sector, &said))
             }
         }
     }
 
     /// Where it comes on the cake and where it is joined.
     fn place(&self) -> Vec<String> {
+        let words = self.words();
         let (low, high) = self.piece.heights;
         let heights = if high - low < 0.05 {
-            format!("At height {}.", self.mm(high))
+            filled(&words.at_height, &[("height", &self.mm(high))])
         } else {
-            format!("From height {} to {}.", self.mm(low), self.mm(high))
+            filled(&words.from_to, &[("low", &self.mm(low)), ("high", &self.mm(high))])
         };
         let mut said = vec![heights];
         match self.piece.covers {
-            Covers::Panel => said.push("Its number stands at its side on the pattern of the top.".into()),
-            Covers::Side | Covers::Band => said.push(format!(
-                "Its middle line comes {}, the seam {}.",
-                Language::english().at_bearing(self.laid.covering.seam + 180.0),
-                self.laid.seam()
-            )),
+            Covers::Panel => said.push(words.panel_place.clone()),
+            Covers::Side | Covers::Band => {
+                let middle = self.language.at_bearing(self.laid.covering.seam + 180.0);
+                let places = [("middle", middle), ("seam", self.laid.seam())];
+                said.push(filled_with(&words.middle_and_seam, &places));
+            }
             Covers::Whole | Covers::Top | Covers::Cap => (),
         }
-        for (turned, edge) in self.piece.turned.iter().zip(["lower", "upper"]) {
+        for (turned, form) in self.piece.turned.iter().zip([&words.over_lower, &words.over_upper]) {
             if *turned > 0.0 {
-                said.push(format!("{} of it are turned over the {edge} edge.", self.mm(*turned)));
+                said.push(filled(form, &[("length", &self.mm(*turned))]));
             }
         }
         said
@@ -240,20 +291,19 @@ impl Pattern<'_> {
         /// Less is no error that can be felt, mm.
         const FELT: f64 = 0.2;
         let worst = self.piece.strains.iter().max_by(|a, b| a.off.abs().total_cmp(&b.off.abs()))?;
-        let (off, what) = (worst.off.abs(), if worst.off > 0.0 { "stretched" } else { "eased" });
-        (off > FELT).then(|| {
-            format!(
-                "Curved: to be {what} by up to {} round ({} %), at height {}.",
-                self.mm(off),
-                percent(worst.share.abs()),
-                self.mm(worst.at.y)
-            )
-        })
+        let words = self.words();
+        let form = if worst.off > 0.0 { &words.stretched } else { &words.eased };
+        let said = [
+            ("length", self.mm(worst.off.abs())),
+            ("share", self.percent(worst.share.abs())),
+            ("height", self.mm(worst.at.y)),
+        ];
+        (worst.off.abs() > FELT).then(|| filled_with(form, &said))
     }
-}
 
-/// A share in percent, its tenths where it is below one.
-fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    if percent < 1.0 { format!("{percent:.1}") } else { format!("{percent:.0}") }
+    /// A share in percent, its tenths where it is below one.
+    fn percent(&self, share: f64) -> String {
+        let percent = 100.0 * share;
+        self.language.number(percent, usize::from(percent < 1.0))
+    }
 }

@@ -9,7 +9,7 @@ pub fn least_cost(setup: &Setup, rules: &Rules) -> f64 {
     const STEPS: usize = 400;
     /// More bakes no stack of the search has.
     const MOST_BAKES: usize = 40;
-    let volume = setup.needs.volume();
+    let volume = setup.sponge_volume(rules);
     let grams = |mm3: f64| mm3 / 1000.0 * rules.density * rules.weights.offcut;
     // Slabs are at least so thick, and nothing between them is thicker than this.
     let between = rules.filling.max(rules.board);

@@ -15,11 +15,11 @@ pub(super) struct Heights {
     pub bottoms: Vec<f64>,
 }
 
-/// `count` layers up to `top`, in whole steps or, at the last, marks; `None` where they would be too thin or no bake is so
-/// high.
+/// `count` layers from where sponge begins up to `top`, in whole steps or, at the last, marks; `None` where they would be
+/// too thin or no bake is so high.
 pub(super) fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> {
     let rules = &setup.rules;
-    let each = (top - rules.filling * (count - 1) as f64) / count as f64;
+    let each = (top - rules.from - rules.filling * (count - 1) as f64) / count as f64;
     let step = rules.mark.max(rules.step / 5.0);
     /// What the top of the shape may lie higher than its height says, for rounding, mm.
     const SLACK: f64 = 0.02;
@@ -29,8 +29,10 @@ pub(super) fn heights(setup: &Setup, top: f64, count: usize) -> Option<Heights> 
     if height < rules.thinnest - 1e-6 || height > highest + 1e-6 {
         return None;
     }
-    let bottoms = (0..count).map(|i| (height + rules.filling) * i as f64).collect();
-    Some(Heights { height, bottoms })
+    let bottoms: Vec<f64> = (0..count).map(|i| rules.from + (height + rules.filling) * i as f64).collect();
+    // What is kept above lies where it lay: the uppermost layer ends there, and must not be too thin.
+    let last = rules.to.map_or(height, |to| to - bottoms[count - 1]);
+    (last >= rules.thinnest - 1e-6).then_some(Heights { height, bottoms })
 }
 
 /// What each layer must hold, seen through its lattice.
