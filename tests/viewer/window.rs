@@ -262,14 +262,15 @@ fn words_about_pointer(screenshot: &RgbaImage) -> usize {
     words.pixels().filter(|p| is_grey(p.0) && p.0[0] < 90).count()
 }
 
-/// The middle of the first word in the colour of an error, on the panel.
-fn first_error(screenshot: &RgbaImage) -> (u32, u32) {
-    let is_red = |p: &image::Rgba<u8>| p.0[0].abs_diff(176) < 30 && p.0[1] < 70 && p.0[2] < 80;
-    let panel = image::imageops::crop_imm(screenshot, 0, 0, PANEL, screenshot.height()).to_image();
-    let red: Vec<(u32, u32)> = panel.enumerate_pixels().filter(|p| is_red(p.2)).map(|p| (p.0, p.1)).collect();
-    let top = red.iter().map(|p| p.1).min().expect("the bell has errors and the panel tells them");
-    let word: Vec<&(u32, u32)> = red.iter().filter(|p| p.1 < top + 14).collect();
-    (word.iter().map(|p| p.0).max().unwrap(), top + 5)
+/// A place on the first link of the panel of findings, which leads to the place of the first of them.
+fn first_link(screenshot: &RgbaImage) -> (u32, u32) {
+    let is_link = |p: &image::Rgba<u8>| p.0[0] < 110 && p.0[2] > 190;
+    let panel = image::imageops::crop_imm(screenshot, 0, 40, 420, screenshot.height() - 40).to_image();
+    let blue: Vec<(u32, u32)> =
+        panel.enumerate_pixels().filter(|p| is_link(p.2)).map(|p| (p.0, p.1 + 40)).collect();
+    let top = blue.iter().map(|p| p.1).min().expect("the bell has errors and the panel tells them");
+    let word = blue.iter().filter(|p| p.1 < top + 14);
+    (word.map(|p| p.0).min().unwrap() + 20, top + 6)
 }
 
 /// Drags with a button 140 pixels to the right, over the middle of the picture.
@@ -346,11 +347,13 @@ fn the_window_follows_mouse_keys_and_files_and_sleeps_otherwise() {
     let notches = if after(6).agreement(&shown, 0).cake > 0.9 { 6 } else { 3 };
     after(notches).assert_shown(&shown, "further");
 
-    // Goes to the place of a finding that is clicked.
+    // Goes to the place of a finding, from the panel that tells them.
     let error = front.cake.findings.iter().find(|finding| finding.severity == Severity::Error).unwrap();
     let place = error.place.expect("the bell's first error has a place");
-    let (x, y) = first_error(&at_front);
-    window.click(&screen, (x + 40, y), false);
+    screen.input(&["key", "ctrl+8"]);
+    window.click(&screen, first_link(&window.screenshot(&screen, "to-fix")), false);
+    screen.input(&["key", "ctrl+1"]);
+    window.rest();
     let (lo, hi) = front.scene.bounds().unwrap();
     let out = place - (lo + hi) / 2.0;
     let view = View::From { bearing: out.x.atan2(-out.y).to_degrees(), elevation: 15.0 };
