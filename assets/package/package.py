@@ -42,6 +42,7 @@ OPENED = {
     "libXcursor.so.1": "libxcursor1",
     "libXi.so.6": "libxi6",
     "libXrandr.so.2": "libxrandr2",
+    "libdbus-1.so.3": "libdbus-1-3",
     "libvulkan.so.1": "libvulkan1",
     "libwayland-client.so.0": "libwayland-client0",
     "libwayland-cursor.so.0": "libwayland-cursor0",
@@ -50,8 +51,9 @@ OPENED = {
     "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
     "libxkbcommon.so.0": "libxkbcommon0",
 }
-# What the window works better with: a driver that draws without a graphics card, and what opens a folder.
-RECOMMENDED = ["mesa-vulkan-drivers", "xdg-utils"]
+# What the window works better with: a driver that draws without a graphics card, what opens a folder, and what asks for
+# files.
+RECOMMENDED = ["mesa-vulkan-drivers", "xdg-utils", "xdg-desktop-portal"]
 
 
 class Fault(Exception):

@@ -31,8 +31,7 @@ pub struct PictureArgs {
     pub source: CakeArgs,
     /// The picture to write, as .png; a turntable may also be .gif.
     pub file: PathBuf,
-    /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees; a cut-away is seen from the front, all
-    /// else from three quarters.
+    /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees.
     #[arg(long, value_parser = text_of::<View>)]
     pub view: Option<View>,
     /// True to scale instead of as a camera sees it.
@@ -41,17 +40,16 @@ pub struct PictureArgs {
     /// Width and height in pixels, each up to 4096.
     #[arg(long, default_value = "1600x1200", value_parser = size)]
     pub size: (u32, u32),
-    /// raw, carved, coated, finished, or a fraction of the way from 0 to 1.
+    /// raw, carved, coated, finished, or a fraction from 0 to 1.
     #[arg(long, default_value = "carved", value_parser = text_of::<Stage>)]
     pub stage: Stage,
-    /// How the waste of the carved cake is shown: cut-away, halves (half as baked, half carved), depth (colour by how
-    /// deep the knife went), or none.
+    /// How the waste of the carve is shown: cut-away, halves, depth, none.
     #[arg(long, value_parser = text_of::<Waste>)]
     pub waste: Option<Waste>,
-    /// The bearing that the carved half faces, in degrees (with --waste halves).
+    /// With halves: the bearing that the carved one faces.
     #[arg(long, value_name = "DEGREES", default_value_t = 100.0)]
     pub carved_half: f64,
-    /// How much of the waste is lifted away, from 0 to 1 (with --waste halves).
+    /// With halves: how much of the waste is lifted off, 0 to 1.
     #[arg(long, value_name = "SHARE", default_value_t = 1.0)]
     pub lifted: f64,
     /// Cut open: "height 80 mm", "bearing 90" or "across 0 mm".
@@ -75,8 +73,7 @@ pub struct PictureArgs {
     /// Show what carries what: loads, centres of mass, edges to tip over.
     #[arg(long)]
     pub loads: bool,
-    /// How many renders are averaged, each with the lights moved a little: more is softer and slower; 48 for a coated or
-    /// finished cake if left out, 16 for others.
+    /// How many renders are averaged: more is softer and slower.
     #[arg(long, conflicts_with = "draft")]
     pub samples: Option<u32>,
     /// A quick picture: four renders.
@@ -85,7 +82,7 @@ pub struct PictureArgs {
     /// One sheet of four views, raw, carved and finished.
     #[arg(long, conflicts_with = "turntable")]
     pub sheet: bool,
-    /// Turn the cake once round in this many pictures: a .gif, or numbered .png files.
+    /// Turn the cake once round in this many pictures: .gif or numbered .png.
     #[arg(long, value_name = "STEPS")]
     pub turntable: Option<u32>,
 }

@@ -1,6 +1,8 @@
 //! Measures what a cut-away shows: where the knife's line runs, how deep the knife goes into each layer at half its height,
 //! and how much of it goes.
 
+use std::collections::HashSet;
+
 use glam::{DVec2, DVec3, dvec2};
 
 use super::{
@@ -44,13 +46,8 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
         for edge in &kept {
             if is_joint(edge) { &mut notes.joints } else { &mut notes.carved }.push(line(*edge));
         }
-        let shared = |edge: &[DVec3; 2]| {
-            let same = |a: DVec3, b: DVec3| a.distance(b) < LEVEL;
-            kept.iter().any(|[from, to]| {
-                (same(*from, edge[0]) && same(*to, edge[1])) || (same(*from, edge[1]) && same(*to, edge[0]))
-            })
-        };
-        notes.raw.extend(off.iter().filter(|edge| !shared(edge)).map(|edge| line(*edge)));
+        let cut: HashSet<_> = kept.iter().map(place_of).collect();
+        notes.raw.extend(off.iter().filter(|edge| !cut.contains(&place_of(edge))).map(|edge| line(*edge)));
         let middle = (low.z + high.z) / 2.0;
         let furthest = |edges: &[[DVec3; 2]]| crossings(edges, middle, right).reduce(f64::max);
         let inner = furthest(&kept);
@@ -92,6 +89,13 @@ fn outline(model: &Model, scene: &Scene, layer: usize, kind: PartKind) -> Vec<[D
         part.kind == kind && part.index == layer && piece.look != Look::Ghost
     });
     of_layer.flat_map(|piece| piece.surface.cap_outline()).collect()
+}
+
+/// Where an edge lies, whichever way it runs, in steps of [`LEVEL`].
+fn place_of(edge: &[DVec3; 2]) -> [[i64; 3]; 2] {
+    let mut ends = edge.map(|p| (p / LEVEL).round().to_array().map(|step| step as i64));
+    ends.sort_unstable();
+    ends
 }
 
 /// Where edges cross a height, mm to the right of the axis.

@@ -9,7 +9,7 @@ use super::{
     carve_notes::carve_notes,
     compose::{self, Canvas, CarveNotes, Extent, Legend},
     scale::DepthScale,
-    scene::{self, Look},
+    scene::{self, Look, Piece},
     spawn::{self, SceneStyle},
     timeline::LoadLevel,
 };
@@ -110,8 +110,13 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
         margins.left = (0.17 / aspect).clamp(0.06, 0.4);
         margins.bottom += 0.05;
     }
-    let points = scene.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
-    let points = points.chain(others.iter().copied());
+    // A cut-away is of the cake; the board that it stands on may run out of the picture.
+    let is_shown = |piece: &&Piece| !legend.lines || piece.look != Look::Hardware;
+    let shown = scene.pieces.iter().filter(is_shown);
+    let points = shown.flat_map(|piece| piece.surface.mesh.positions.iter().copied());
+    let foot = scene.bounds().map(|(low, _)| DVec3::Z * low.z);
+    let line = scene.finished_line.iter().flatten().copied();
+    let points = points.chain(others.iter().copied()).chain(foot).chain(line);
     Pose::framing(points, options.view, options.lens, aspect, margins)
 }
 
@@ -193,7 +198,12 @@ fn extent(scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<Extent
         .map(|(l, h)| pose.project(l, options.size).y.max(pose.project(h, options.size).y))
         .unwrap_or(0.0);
     let u = f64::from(options.size.1) / 1000.0;
+    // What goes may reach further out than the cake.
+    let goes = scene.pieces.iter().filter(|piece| piece.look == Look::Waste);
+    let goes = goes.flat_map(|piece| &piece.surface.mesh.positions);
+    let left_of = goes.map(|p| pose.project(*p, options.size).x as f32).fold(f32::INFINITY, f32::min);
     Some(Extent {
+        left_of,
         top_left: corners[0].min(corners[1]),
         bottom_right: corners[0].max(corners[1]),
         width,

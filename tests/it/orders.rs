@@ -109,9 +109,11 @@ fn a_quote_with_open_points_is_refused_and_nothing_is_written() {
         String::from_utf8(output.stdout).unwrap()
     };
     let words = plan(&[]);
-    for part in
-        ["Decide   1. Nobody has said which allergens are in", "2. 300 servings are wanted", "3. Nothing has a price yet"]
-    {
+    for part in [
+        "Decide   1. Nobody has said which allergens are in",
+        "2. 300 servings are wanted",
+        "3. Nothing has a price yet",
+    ] {
         assert!(words.contains(part), "{part} in {words}");
     }
     let report: serde_json::Value = serde_json::from_str(&plan(&["--json"])).unwrap();

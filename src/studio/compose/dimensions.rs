@@ -17,6 +17,8 @@ pub struct Extent {
     pub width: f64,
     /// True height (or depth, seen from above), mm.
     pub height: f64,
+    /// The height is written left of this, pixels from the left.
+    pub left_of: f32,
     /// Where the width is written, pixels from the top.
     pub below: f32,
     /// How lengths are written.
@@ -35,7 +37,7 @@ pub fn draw_dimensions(canvas: &mut Canvas, extent: &Extent) {
     let u = canvas.height() / 1000.0;
     let (left, top) = (extent.top_left.x as f32, extent.top_left.y as f32);
     let (right, bottom) = (extent.bottom_right.x as f32, extent.bottom_right.y as f32);
-    let x = left - 44.0 * u;
+    let x = left.min(extent.left_of) - 44.0 * u;
     for y in [top, bottom] {
         canvas.line((left - 10.0 * u, y), (x - 10.0 * u, y), 1.2 * u, INK);
     }
