@@ -321,6 +321,8 @@ impl Workshop {
             }
         };
         let scrolled = |ui: &mut Ui| {
+            // The bar has room of its own: nothing is read or pressed below it.
+            ui.spacing_mut().scroll = egui::style::ScrollStyle::solid();
             egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, inside);
         };
         panel.show(root, scrolled).response.rect.width()

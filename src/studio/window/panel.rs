@@ -154,7 +154,7 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
 /// What a way to show the waste is called, and what it shows.
 fn words_of(waste: Waste) -> (&'static str, &'static str) {
     match waste {
-        Waste::CutAway => ("Cut open", "What goes is hatched around what stays."),
+        Waste::CutAway => ("Cut-away", "What goes is hatched around what stays."),
         Waste::Halves => ("Half and half", "One half as baked, one carved, and what goes lifted off it."),
         Waste::Depth => ("Depth", "What stays is coloured by how deep the knife goes."),
         Waste::None => ("Cake alone", "What stays, in its own colours."),
