@@ -66,24 +66,9 @@ pub enum Command {
     /// Plan a cake: what to decide, to bake and to carve off, what it weighs, whether it stands.
     #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
-    /// Write solids: .stl to print or measure, .obj as a mock-up with names and colours.
+    /// Write solids: .stl to print or measure, .obj as a mock-up, .glb and .usdz for the client.
     #[command(after_help = "Example: crumbline export my-cake.cake.toml carved.stl --solid carved")]
-    Export {
-        #[command(flatten)]
-        source: CakeArgs,
-        /// The file to write; its ending says the format.
-        file: PathBuf,
-        /// A line ("finished", "coated", "carved") or a part by its name ("stalk 1", "offcut of stalk 1").
-        /// May be given several times. Left out: the finished solid as STL, everything as OBJ.
-        #[arg(long, value_name = "NAME")]
-        solid: Vec<String>,
-        /// How far a mock-up's surface may stray from the true one, as "0.1 mm"; bare numbers are mm.
-        #[arg(long, value_name = "LENGTH", default_value = "0.1 mm")]
-        error: String,
-        /// Greatest distance between a curve and its straight pieces, instead of the cake file's.
-        #[arg(long, value_name = "LENGTH")]
-        chord: Option<String>,
-    },
+    Export(super::export::ExportArgs),
     /// Write the bench kit: tools to print (STL, 3MF), templates and cutting sheet (PDF, SVG).
     #[command(after_help = "Example: crumbline kit my-cake.cake.toml --only scrapers,cutting-sheet")]
     Kit(super::kit::KitArgs),
@@ -159,7 +144,7 @@ impl Command {
             Self::New { file, .. } => job("new", None, Some(file.as_path())),
             Self::Schema => job("schema", None, None),
             Self::Plan(args) => job("plan", Some(args.source.cake.as_path()), args.out.as_deref()),
-            Self::Export { source, file, .. } => {
+            Self::Export(super::export::ExportArgs { source, file, .. }) => {
                 job("export", Some(source.cake.as_path()), Some(file.as_path()))
             }
             Self::Kit(args) => job("kit", Some(args.source.cake.as_path()), args.out.as_deref()),
@@ -203,7 +188,8 @@ pub struct PlanArgs {
     /// Print the report as JSON, with the shave chart.
     #[arg(long)]
     pub json: bool,
-    /// Also write the report, the finished and the carved solid as STL and the mock-up as OBJ here.
+    /// Also write the report, the finished and the carved solid as STL, the mock-up as OBJ, and as GLB and
+    /// USDZ for the client here.
     #[arg(short, long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }

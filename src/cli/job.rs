@@ -1,6 +1,6 @@
 //! Flags → what the library is asked for.
 
-use formats::model::{Model, PartKind};
+use formats::model::{Model, PartKind, Stage};
 use geom::{
     Tolerance,
     units::{Unit, parse_length},
@@ -41,6 +41,37 @@ pub fn mock_up(catalogue: &[Entry]) -> Vec<Entry> {
         )
     };
     catalogue.iter().filter(shown).cloned().collect()
+}
+
+/// What a cake has come to, as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum StageName {
+    /// The stack before carving.
+    Raw,
+    /// Carved, without coverings.
+    Carved,
+    /// As the client sees it; so it is if left out.
+    Finished,
+}
+
+impl From<StageName> for Stage {
+    fn from(name: StageName) -> Self {
+        match name {
+            StageName::Raw => Self::Raw,
+            StageName::Carved => Self::Carved,
+            StageName::Finished => Self::Finished,
+        }
+    }
+}
+
+/// The solids that are shown at `stage`.
+pub fn shown_at(catalogue: &[Entry], stage: Stage) -> Vec<Entry> {
+    // The finished line stands for the finished cake in a catalogue.
+    let named = |entry: &Entry| match (entry.kind, entry.index) {
+        (PartKind::Line, 0) => Entry { kind: PartKind::Finished, ..entry.clone() },
+        _ => entry.clone(),
+    };
+    catalogue.iter().map(named).filter(|entry| stage.shows(entry.kind)).collect()
 }
 
 /// The solids called `names`.

@@ -9,6 +9,7 @@ pub mod cake;
 mod card;
 mod check;
 pub mod error;
+mod export;
 pub mod fault;
 pub mod interrupt;
 mod job;

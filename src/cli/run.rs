@@ -1,20 +1,16 @@
 //! What each command does.
 
 use std::{
-    cmp::Reverse,
     io::Write,
     path::{Path, PathBuf},
-    sync::atomic::{AtomicU64, Ordering},
 };
 
-use rayon::prelude::*;
 use serde::Serialize;
 
-use cakefile::{self, Severity};
 use formats::{
     escape,
-    export::{self, FileSet, Format, write_atomic},
-    model::{Model, Part},
+    export::{FileSet, Format, add_model, slug, write_atomic},
+    model::{Part, Stage},
 };
 use geom::progress::Progress;
 use make::{
@@ -29,7 +25,8 @@ use shop::order_check::OrderCheck;
 use super::{
     args::{Args, Command, PlanArgs},
     cake::CakeArgs,
-    error::{CliError, tell},
+    error::CliError,
+    export::{FINISHED, MOCK_UP_ERROR, lightened},
     job,
     output::waiting,
     progress::ProgressBars,
@@ -67,9 +64,7 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::New { file, name, pantry } => new(file, name.as_deref(), *pantry),
         Command::Schema => print(&format!("{:#}\n", cakefile::json_schema())),
         Command::Plan(args) => plan(args),
-        Command::Export { source, file, solid, error, chord } => {
-            export(source, file, solid, error, chord.as_deref())
-        }
+        Command::Export(args) => super::export::export(args),
         Command::Kit(args) => super::kit::kit(args),
         Command::Check(args) => super::check::check(args),
         Command::Card(args) => super::card::card(args),
@@ -180,11 +175,13 @@ fn json(
 /// Writes the report as words and as JSON, solids and mock-up; all of them or none.
 fn write_plan(plan: &Plan, [words, full]: &[String; 2], folder: &Path) -> Result<Vec<PathBuf>, CliError> {
     let bars = ProgressBars::new();
-    let slug = formats::export::slug(&plan.design.name);
+    let slug = slug(&plan.design.name);
     let file = |ending: &str| folder.join(format!("{slug}-{ending}"));
     bars.start("meshing", 1);
     let catalogue = solids::catalogue(plan);
     let mock_up = solids::build_all(plan, &job::mock_up(&catalogue), plan.design.preview)?;
+    let client = job::shown_at(&catalogue, Stage::Finished);
+    let client = solids::build_all(plan, &client, plan.design.preview)?;
     // A cake without coverings has one line only.
     let has = |name: &&str| catalogue.iter().any(|entry| entry.name == *name);
     let lines = [FINISHED, "carved"].into_iter().filter(has).map(|name| {
@@ -199,71 +196,16 @@ fn write_plan(plan: &Plan, [words, full]: &[String; 2], folder: &Path) -> Result
     set.add(&file("report.json"), |w| w.write_all(full.as_bytes()))?;
     for line in lines {
         let (name, one) = line?;
-        export::add_model(&mut set, &one, &file(&format!("{name}.stl")), &bars)?;
+        add_model(&mut set, &one, &file(&format!("{name}.stl")), &bars)?;
     }
-    let mock_up = simplified(mock_up, MOCK_UP_ERROR, &bars);
-    export::add_model(&mut set, &mock_up, &file("mock-up.obj"), &bars)?;
+    let mock_up = lightened(mock_up, Format::Obj, MOCK_UP_ERROR, &bars);
+    add_model(&mut set, &mock_up, &file("mock-up.obj"), &bars)?;
+    let client = lightened(client, Format::Glb, MOCK_UP_ERROR, &bars);
+    for format in [Format::Glb, Format::Usdz] {
+        add_model(&mut set, &client, &file(&format!("mock-up.{}", format.ending())), &bars)?;
+    }
     Ok(set.commit()?)
 }
-
-/// How far a mock-up may stray from the true surface unless asked otherwise, mm.
-const MOCK_UP_ERROR: f64 = 0.1;
-
-fn simplified(mut model: Model, error_mm: f64, progress: &dyn Progress) -> Model {
-    progress.start("simplifying", model.parts.len() as u64);
-    let done = AtomicU64::new(0);
-    // The largest first, so that none is left to a single thread at the end.
-    let mut parts: Vec<&mut Part> = model.parts.iter_mut().collect();
-    parts.sort_by_key(|part| Reverse(part.mesh.len()));
-    parts.into_par_iter().with_max_len(1).for_each(|part| {
-        part.mesh = export::simplified(&part.mesh, error_mm).mesh;
-        part.shave_depth = Vec::new();
-        progress.step(done.fetch_add(1, Ordering::Relaxed) + 1);
-    });
-    progress.finish();
-    model
-}
-
-fn export(
-    source: &CakeArgs,
-    file: &Path,
-    names: &[String],
-    error: &str,
-    chord: Option<&str>,
-) -> Result<Outcome, CliError> {
-    let format = Format::of(file)?;
-    let error_mm = job::length(error, "--error")?;
-    let chord = chord.map(|text| job::tolerance(text, "--chord")).transpose()?;
-    let plan = source.plan()?;
-    let bars = ProgressBars::new();
-    let catalogue = solids::catalogue(&plan);
-    let design = &plan.design;
-    bars.start("meshing", 1);
-    let tolerance = chord.unwrap_or(match format {
-        Format::Stl => design.tool,
-        Format::Obj => design.preview,
-    });
-    let model = match (format, names) {
-        (Format::Obj, []) => solids::build_all(&plan, &job::mock_up(&catalogue), tolerance)?,
-        (Format::Stl, []) => job::built(&plan, &job::chosen(&catalogue, &[FINISHED.to_owned()])?, tolerance)?,
-        (_, names) => job::built(&plan, &job::chosen(&catalogue, names)?, tolerance)?,
-    };
-    bars.finish();
-    let model = if format == Format::Obj { simplified(model, error_mm, &bars) } else { model };
-    let written = export::write_model(&model, file, &bars)?;
-    for path in written {
-        print(&format!("Wrote {}\n", path.display()))?;
-    }
-    let worst = plan.findings.iter().filter(|f| f.severity == Severity::Error).count();
-    if worst == 0 {
-        return Ok(Outcome::Sound);
-    }
-    tell(&format!("This cake has {worst} error finding(s): see crumbline plan {}\n", source.cake.display()));
-    Ok(Outcome::Unsound)
-}
-
-/// The solid of an STL file unless others are asked for: the finished line's.
-const FINISHED: &str = "finished";
 
 fn list_solids(source: &CakeArgs) -> Result<Outcome, CliError> {
     let plan = source.plan()?;

@@ -10,6 +10,7 @@
 //! | [`terminal`] | ECMA-48, 8.3.117 (SGR) | the same, but colours that this program sets |
 //! | [`xml`]: SVG, 3MF | XML 1.0, production 2 (Char) | the same, and U+FFFE, U+FFFF |
 //! | [`cell`]: CSV | RFC 4180; "CSV Injection" (OWASP) | the same; and no cell begins a formula |
+//! | [`usd`] | OpenUSD, "Usda File Format Specification" (strings) | the same; quotes and backslashes are escaped |
 //! | [`json`] | RFC 8259, 7 | nothing: the same characters, escaped |
 //!
 //! The marks that only say which way they themselves read (U+200E, U+200F, U+061C) stay: ordinary text needs them.
@@ -91,6 +92,11 @@ pub fn xml(text: &str) -> Cow<'_, str> {
     if text.contains(outside) { Cow::Owned(text.replace(outside, "\u{fffd}")) } else { text }
 }
 
+/// Text of one line as a string of a USD layer, in its quotes.
+pub fn usd(text: &str) -> String {
+    format!("\"{}\"", line(text).replace('\\', "\\\\").replace('"', "\\\""))
+}
+
 /// The JSON text `text` with the characters that a terminal would act on written as escapes; it means the same.
 pub fn json(text: &str) -> Cow<'_, str> {
     if text.chars().all(|c| c == '\n' || is_plain(c)) {
@@ -160,6 +166,7 @@ mod tests {
             "a\u{fffd}[2Jb\u{fffd}\u{fffd}1mc\u{fffd}d\u{fffd}e\n"
         );
         assert_eq!(xml("a\u{0}b\u{ffff}"), "a\u{fffd}b\u{fffd}");
+        assert_eq!(usd("a\\\"\n\u{0}'"), "\"a\\\\\\\" \u{fffd}'\"");
     }
 
     #[test]

@@ -46,6 +46,33 @@ pub enum PartKind {
     Mark,
 }
 
+/// What a cake has come to when it is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Stage {
+    /// The stack before carving.
+    Raw,
+    /// Carved, without coverings.
+    Carved,
+    /// As the client sees it.
+    #[default]
+    Finished,
+}
+
+impl Stage {
+    /// Whether parts of this kind are there and can be seen from outside, or hold up what can be.
+    pub fn shows(self, kind: PartKind) -> bool {
+        use PartKind as Kind;
+        match kind {
+            Kind::PresentationBoard => true,
+            Kind::RawLayer | Kind::RawFilling => self == Self::Raw,
+            Kind::Kept | Kind::Filling => self == Self::Carved,
+            Kind::Board | Kind::Dowel => self != Self::Finished,
+            Kind::Finished | Kind::Inlay | Kind::Add => self == Self::Finished,
+            Kind::Offcut | Kind::Shortfall | Kind::Fill | Kind::Covering | Kind::Line | Kind::Mark => false,
+        }
+    }
+}
+
 /// One solid of the cake.
 #[derive(Debug, Clone)]
 pub struct Part {
@@ -113,6 +140,14 @@ pub struct LayerVolumes {
     pub raw: f64,
     /// What is carved off, mm³.
     pub offcut: f64,
+}
+
+impl Model {
+    /// The parts that are shown at `stage`.
+    pub fn at(mut self, stage: Stage) -> Self {
+        self.parts.retain(|part| stage.shows(part.kind));
+        self
+    }
 }
 
 /// How much a board or a dowel carries.

@@ -50,7 +50,9 @@ impl Product {
             Self::Quote => "A page for the client, and a bench page with the costs.",
             Self::Timetable => "What to do when, as a calendar file.",
             Self::Shopping => "Everything to buy, as a table (CSV).",
-            Self::Report => "The figures, the finished and the carved solid (STL), and a mock-up (OBJ).",
+            Self::Report => {
+                "The figures, the finished and the carved solid (STL), and a mock-up (OBJ, GLB, USDZ)."
+            }
             Self::Picture => "The finished cake, without waste and measures (PNG).",
             Self::Sheet => "Raw, carved and finished from four sides (PNG).",
         }

@@ -11,9 +11,11 @@ use std::{
 
 use formats::{
     export::{self, FileSet},
-    model::Model,
+    model::{Model, Stage},
+    scan,
 };
 use geom::{Cancel, progress::NoProgress};
+use glam::DVec3;
 use make::{
     kit::{Group, Kit, KitError},
     language::Language,
@@ -206,13 +208,31 @@ fn built(plan: &Plan) -> Result<Model, String> {
 
 fn exported(model: &Model) -> Result<(), String> {
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
-    for ending in ["stl", "obj"] {
+    let client = model.clone().at(Stage::Finished);
+    for (ending, model) in [("stl", model), ("obj", model), ("glb", &client), ("usdz", &client)] {
         let path = folder.path().join(format!("cake.{ending}"));
         let mut set = FileSet::new();
         export::add_model(&mut set, model, &path, &NoProgress).map_err(|error| error.to_string())?;
         set.commit().map_err(|error| error.to_string())?;
     }
-    Ok(())
+    let bytes = std::fs::read(folder.path().join("cake.glb")).map_err(|error| error.to_string())?;
+    read_again(&bytes, &client)
+}
+
+/// Whether a GLB file holds the cake where it is: in metres, y up.
+fn read_again(bytes: &[u8], model: &Model) -> Result<(), String> {
+    let read = scan::read(bytes, scan::Format::Glb, &|name| Err(std::io::Error::other(name.to_owned())))
+        .map_err(|error| error.to_string())?;
+    let whole = model.parts.iter().filter_map(|part| part.mesh.bounds());
+    let (Some((lo, hi)), Some((low, high))) =
+        (read.mesh.bounds(), whole.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))))
+    else {
+        return Err("a GLB file without a cake".into());
+    };
+    let ours = [DVec3::new(low.x, low.z, -high.y), DVec3::new(high.x, high.z, -low.y)];
+    let off = |(found, ours): (DVec3, DVec3)| (1000.0 * found - ours).abs().max_element();
+    let off = [lo, hi].into_iter().zip(ours).map(off).fold(0.0, f64::max);
+    if off < 0.05 { Ok(()) } else { Err(format!("a GLB file is off by {off} mm")) }
 }
 
 /// The kit, tool by tool; grams of plastic.

@@ -32,6 +32,25 @@ fn tetrahedron() -> TriMesh {
     TriMesh { positions, triangles: vec![[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]] }
 }
 
+/// How many lines of a scene give a name to show.
+fn shown_count(scene: &str) -> usize {
+    scene.lines().filter(|line| line.trim_start().starts_with("displayName = ")).count()
+}
+
+/// A model with two parts, one called `name`, as is all that it is made of.
+fn named(name: &str) -> Model {
+    let part = |called: &str| Part {
+        name: called.into(),
+        material: name.into(),
+        kind: PartKind::Finished,
+        colour: Rgb(1, 2, 3),
+        mesh: tetrahedron(),
+        shave_depth: Vec::new(),
+        index: 0,
+    };
+    Model { name: name.into(), parts: vec![part(name), part("b")], ..Model::default() }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 
@@ -78,16 +97,7 @@ proptest! {
     #[test]
     fn a_mock_up_with_any_name_has_one_word_for_each_name(name in name()) {
         let folder = tempfile::tempdir().unwrap();
-        let part = |name: &str| Part {
-            name: name.into(),
-            material: name.into(),
-            kind: PartKind::Finished,
-            colour: Rgb(1, 2, 3),
-            mesh: tetrahedron(),
-            shave_depth: Vec::new(),
-            index: 0,
-        };
-        let model = Model { name: name.clone(), parts: vec![part(&name), part("b")], ..Model::default() };
+        let model = named(&name);
         for file in write_model(&model, &folder.path().join("x.obj"), &NoProgress).unwrap() {
             let text = fs::read_to_string(file).unwrap();
             prop_assert!(!text.contains(acts), "{}", text);
@@ -101,6 +111,36 @@ proptest! {
                 prop_assert!(known.contains(&key), "{}", line);
             }
         }
+    }
+
+    /// glTF holds any name as it is, escaped; what looks at the file itself shows no more than its text.
+    #[test]
+    fn a_client_file_with_any_name_is_well_formed(name in name()) {
+        let folder = tempfile::tempdir().unwrap();
+        let model = named(&name);
+        let glb = folder.path().join("x.glb");
+        write_model(&model, &glb, &NoProgress).unwrap();
+        let bytes = fs::read(glb).unwrap();
+        let length = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
+        let text = std::str::from_utf8(&bytes[20..20 + length]).unwrap();
+        prop_assert!(!text.contains(acts), "{}", text);
+        let json: serde_json::Value = serde_json::from_str(text).unwrap();
+        prop_assert_eq!(&json["nodes"][0]["name"], &name);
+        prop_assert_eq!(&json["materials"][0]["name"], &name);
+
+        let usdz = folder.path().join("x.usdz");
+        write_model(&model, &usdz, &NoProgress).unwrap();
+        let mut archive = zip::ZipArchive::new(Cursor::new(fs::read(usdz).unwrap())).unwrap();
+        let mut text = String::new();
+        archive.by_index(0).unwrap().read_to_string(&mut text).unwrap();
+        prop_assert!(!text.contains(acts), "{}", text);
+        let mut shown = text.lines().filter_map(|line| line.trim().strip_prefix("displayName = "));
+        // A quote that is not escaped ends the string, and nothing comes after it.
+        prop_assert!(shown.by_ref().all(|quoted| {
+            let inside = quoted.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap();
+            !inside.replace("\\\\", "").replace("\\\"", "").contains(['"', '\\'])
+        }), "{}", text);
+        prop_assert_eq!(shown_count(&text), 4);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Files out: what other programs may expect of them, and that a file is whole or not there.
 
+mod client;
 mod files;
 mod models;
 mod obj;

@@ -44,6 +44,8 @@ fn a_cake_with_a_hostile_name_does_no_harm() {
         vec!["quote".into(), "--incomplete".into(), "--out".into(), file("quote")],
         vec!["timetable".into(), "--today".into(), "2027-02-01 08:00".into(), "--out".into(), file("x.ics")],
         vec!["export".into(), file("x.obj")],
+        vec!["export".into(), file("x.glb")],
+        vec!["export".into(), file("x.usdz")],
         vec!["batch".into(), "--out".into(), file("batch")],
     ] {
         let mut command = Command::new(env!("CARGO_BIN_EXE_crumbline"));

@@ -138,10 +138,49 @@ fn plan_with_out_writes_all_its_files() {
     let out = folder.path().join("out");
     fs::create_dir(&out).unwrap();
     crumbline().arg("plan").arg(&cake).arg("--out").arg(&out).assert().code(0);
-    let expected = ["report.txt", "report.json", "finished.stl", "carved.stl", "mock-up.obj", "mock-up.mtl"];
-    let expected: BTreeSet<String> = expected.iter().map(|end| format!("plain-drum-{end}")).collect();
+    let mock_ups = ["mock-up.obj", "mock-up.mtl", "mock-up.glb", "mock-up.usdz"];
+    let expected = ["report.txt", "report.json", "finished.stl", "carved.stl"].into_iter().chain(mock_ups);
+    let expected: BTreeSet<String> = expected.map(|end| format!("plain-drum-{end}")).collect();
     assert_eq!(files_in(&out), expected);
     assert!(!fs::read_to_string(out.join("plain-drum-report.txt")).unwrap().contains('\u{1b}'));
+}
+
+/// Without more a client's file holds what is seen of the finished cake; a stage before, or a part, when it is asked for.
+#[test]
+fn files_for_the_client_hold_what_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let cake = written(folder.path(), "sound.toml", SOUND);
+    let names = |file: &str, flags: &[&str]| -> BTreeSet<String> {
+        let path = folder.path().join(file);
+        crumbline().arg("export").arg(&cake).arg(&path).args(flags).assert().code(0);
+        let bytes = fs::read(&path).unwrap();
+        let length = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
+        let json: serde_json::Value = serde_json::from_slice(&bytes[20..20 + length]).unwrap();
+        json["nodes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|node| node["name"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let finished = names("a.glb", &[]);
+    assert!(
+        finished.contains("finished") && !finished.iter().any(|name| name.contains("layer")),
+        "{finished:?}"
+    );
+    assert_eq!(names("a.glb", &["--stage", "finished"]), finished);
+    assert_eq!(names("a.glb", &["--solid", "carved"]), BTreeSet::from(["carved".to_owned()]));
+    let (raw, carved) = (names("a.glb", &["--stage", "raw"]), names("a.glb", &["--stage", "carved"]));
+    assert!(raw.iter().any(|name| name.starts_with("raw ")), "{raw:?}");
+    for raw in raw.iter().filter_map(|name| name.strip_prefix("raw ")) {
+        assert!(carved.contains(raw), "{carved:?}");
+    }
+    crumbline().arg("export").arg(&cake).arg(folder.path().join("a.usdz")).assert().code(0);
+    let bytes = fs::read(folder.path().join("a.usdz")).unwrap();
+    assert_eq!((&bytes[..4], &bytes[64..74]), (&b"PK\x03\x04"[..], &b"#usda 1.0\n"[..]));
+    let [export, stl, stage] = ["export", "a.stl", "--stage"].map(Path::new);
+    let flags = [export, &cake, &folder.path().join(stl), stage, Path::new("raw")];
+    refused(folder.path(), &flags, &["--stage goes with .glb and .usdz", "--solid"]);
 }
 
 /// Text that goes to a file or a pipe carries no escape sequences, whatever NO_COLOR says.

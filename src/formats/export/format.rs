@@ -11,17 +11,28 @@ pub enum Format {
     Stl,
     /// OBJ with its MTL: named and coloured parts, for pictures.
     Obj,
+    /// Binary glTF: named and coloured parts in true size, for pages and phones.
+    Glb,
+    /// USDZ: the same for phones and tablets that do not show glTF.
+    Usdz,
 }
 
 impl Format {
     /// Every format.
-    pub const ALL: [Format; 2] = [Format::Stl, Format::Obj];
+    pub const ALL: [Format; 4] = [Format::Stl, Format::Obj, Format::Glb, Format::Usdz];
+
+    /// Whether it is for the client: what it shows is the cake as it is served.
+    pub fn is_for_client(self) -> bool {
+        matches!(self, Format::Glb | Format::Usdz)
+    }
 
     /// Its file ending, without the dot.
     pub fn ending(self) -> &'static str {
         match self {
             Format::Stl => "stl",
             Format::Obj => "obj",
+            Format::Glb => "glb",
+            Format::Usdz => "usdz",
         }
     }
 
@@ -37,8 +48,9 @@ impl Format {
             .ok_or_else(|| ExportError::UnknownEnding { path: path.to_owned() })
     }
 
-    /// The endings that [`Format::of`] knows, as a list to read: ".stl or .obj".
+    /// The endings that [`Format::of`] knows, as a list to read: ".stl, .obj, .glb or .usdz".
     pub(super) fn endings() -> String {
-        Self::ALL.map(|format| format!(".{}", format.ending())).join(" or ")
+        let [first @ .., last] = Self::ALL.map(|format| format!(".{}", format.ending()));
+        format!("{} or {last}", first.join(", "))
     }
 }

@@ -1,5 +1,5 @@
-//! Files out: solids as STL, coloured mock-ups as OBJ, lighter previews, sheets as PDF and SVG, each file
-//! atomically.
+//! Files out: solids as STL, coloured mock-ups as OBJ, GLB and USDZ, lighter previews, sheets as PDF and SVG, each
+//! file atomically.
 //!
 //! Bytes out; knows [`TriMesh`], [`Model`] and [`crate::drawing::Page`], not cakes. Every solid is rounded from `f64` to the
 //! `f32` of the file formats here and nowhere else ([`MeshF32`]), and one that is not closed and
@@ -10,12 +10,15 @@
 //! |---|---|---|---|
 //! | `.stl` | mm (the format itself has no unit) | z, front faces −y | one shell after the other |
 //! | `.obj` with `.mtl` | mm (said in a comment) | y, front faces +z | named and coloured |
+//! | `.glb` | m (glTF has no other) | y, front faces +z | named, coloured, with their finish |
+//! | `.usdz` | m (said in the file) | y, front faces +z | named, coloured, with their finish |
 //! | `.3mf` | mm (said in the file) | z | named, each at its places on a bed |
 
 mod corner;
 mod error;
 pub mod files;
 mod format;
+pub mod glb;
 mod mesh_f32;
 mod name;
 pub mod obj;
@@ -24,9 +27,11 @@ pub mod png;
 pub mod preview;
 mod repair;
 pub mod same_name;
+mod shown;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
+pub mod usdz;
 mod weld;
 
 use std::{
@@ -92,6 +97,16 @@ pub fn add_model(
             progress.step(1);
             set.add(path, |w| obj::write(w, model, &solids, &materials, &library))?;
             progress.step(2);
+        }
+        Format::Glb => {
+            progress.start("writing", 1);
+            set.add(path, |w| glb::write(w, model, &solids))?;
+            progress.step(1);
+        }
+        Format::Usdz => {
+            progress.start("writing", 1);
+            set.add(path, |w| usdz::write(w, model, &solids))?;
+            progress.step(1);
         }
     }
     progress.finish();

@@ -23,10 +23,10 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use glam::{DVec3, Vec3};
+use glam::DVec3;
 use rayon::prelude::*;
 
-use super::{MeshF32, PRINTED, corner_normals};
+use super::{MeshF32, PRINTED, corner_normals, shown::y_up};
 use crate::model::Model;
 pub use materials::Materials;
 use names::{Names, safe};
@@ -131,12 +131,6 @@ fn write_solid(
         positions: before.positions + solid.positions().len() as u64,
         normals: before.normals + normals.len() as u64,
     })
-}
-
-/// z up with the front facing −y → y up with the front facing +z; a turn, so the winding stays.
-fn y_up(p: Vec3) -> Vec3 {
-    // Zero minus y, as −0 would be written with its sign.
-    Vec3::new(p.x, p.z, 0.0 - p.y)
 }
 
 /// Normals, y up, rounded to what is written, each once, and the place of each given one among them.

@@ -23,9 +23,11 @@ fn files_in(folder: &Path) -> Vec<String> {
 fn the_ending_chooses_the_format_in_capitals_or_not() {
     assert_eq!(Format::of(Path::new("a/cake.stl")).unwrap(), Format::Stl);
     assert_eq!(Format::of(Path::new("cake.v2.OBJ")).unwrap(), Format::Obj);
+    assert_eq!(Format::of(Path::new("cake.Glb")).unwrap(), Format::Glb);
+    assert_eq!(Format::of(Path::new("cake.usdz")).unwrap(), Format::Usdz);
     for unknown in ["cake", "cake.", "cake.step", "folder.stl/cake", ".stl"] {
         let error = Format::of(Path::new(unknown)).unwrap_err();
-        assert!(error.to_string().contains(".stl or .obj"), "{error}");
+        assert!(error.to_string().contains(".stl, .obj, .glb or .usdz"), "{error}");
     }
 }
 
@@ -55,7 +57,7 @@ fn a_part_that_is_no_solid_is_named_and_nothing_is_written() {
     let folder = tempfile::tempdir().unwrap();
     let mut cake = small_cake();
     cake.parts[2].mesh.triangles.pop();
-    for name in ["sub/cake.stl", "sub/cake.obj"] {
+    for name in ["sub/cake.stl", "sub/cake.obj", "sub/cake.glb", "sub/cake.usdz"] {
         let error = write_model(&cake, &folder.path().join(name), &NoProgress).unwrap_err();
         assert!(matches!(&error, ExportError::NotSolid { part, .. } if part == "layer 2"), "{error}");
     }
