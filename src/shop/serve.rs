@@ -22,8 +22,7 @@ use trial::Stack;
 
 /// Scales the cake in `source` so that its best stack serves `count`, by the cutting plan in the pantry's portion, and finds its
 /// stacks. It grows as asked, or else by its kind: a straight-sided shape sideways, any other evenly. A hundredth smaller it
-/// would serve fewer, as far as a [`Trial`] tells; of a free shape, whose trials take long, the first scale found that serves
-/// enough is taken, which may be a few hundredths above the least.
+/// would serve fewer, as far as a [`Trial`] tells.
 ///
 /// # Errors
 /// A wrong cake file, a shape that cannot be scaled in it, or what keeps it from serving so many.
@@ -61,12 +60,10 @@ pub fn serve(
     }
     let highest = outgrown.map_or(HUNDREDTHS.1, |(most, _)| most + ABOUT).min(first + first / FURTHER);
     let count_alone = |scale| Trial::unchecked(planner, source, (scale, grow), count, cancel);
-    let until = if setup.kind == ShapeKind::Free { Until::Enough } else { Until::Least };
-    let (mut from, mut stack) =
-        least_scale(&estimate, count, (HUNDREDTHS.0, first, highest), until, count_alone)?;
+    let (mut from, mut stack) = least_scale(&estimate, count, (HUNDREDTHS.0, first, highest), count_alone)?;
     if stack.is_some() {
         let checked = |scale| Trial::new(planner, source, (scale, grow), count, cancel);
-        (from, stack) = least_scale(&estimate, count, (from, from, highest), until, checked)?;
+        (from, stack) = least_scale(&estimate, count, (from, from, highest), checked)?;
     }
     progress.finish();
     let is_known = stack.is_some();
@@ -106,23 +103,13 @@ fn best(found: &Proposals) -> Option<&Proposal> {
     best.or(found.proposals.first())
 }
 
-/// How long scales are tried.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Until {
-    /// Until one serves enough and one at a hundredth less does not.
-    Least,
-    /// Until one serves enough.
-    Enough,
-}
-
-/// The least scale, in hundredths, at which a trial serves `count`, while one at a hundredth less does not, or the first that
-/// was found, with the stack that does; looked for between the lowest and the highest, from the first on. Where none does,
-/// without a stack, the first that has none which passes its own check, or else the highest that was tried.
+/// The least scale, in hundredths, at which a trial serves `count`, while one at a hundredth less does not, with the stack
+/// that does; looked for between the lowest and the highest, from the first on. Where none does, without a stack, the first that has
+/// none which passes its own check, or else the highest that was tried.
 fn least_scale(
     estimate: &Estimate<'_>,
     count: u32,
     (lowest, first, highest): (u32, u32, u32),
-    until: Until,
     trial: impl Fn(u32) -> Result<Trial, ScaleError>,
 ) -> Result<(u32, Option<Stack>), ScaleError> {
     /// Scales that are tried in steps of more than one.
@@ -140,7 +127,6 @@ fn least_scale(
             unsound = unsound.or(Some(next));
         }
         match stack {
-            Some(stack) if until == Until::Enough => return Ok((next, Some(stack))),
             Some(stack) => high = Some((next, stack)),
             None => low = next,
         }
