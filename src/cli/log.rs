@@ -32,7 +32,8 @@ struct Log {
     file: Mutex<(File, usize)>,
 }
 
-/// The file of the log of this run, if it has one.
+/// The file of the log of this run, if it has one: the window names it to the programs that it runs.
+#[cfg_attr(not(feature = "viewer"), expect(dead_code, reason = "only the window runs others"))]
 pub fn file() -> Option<&'static Path> {
     LOG.get().map(|log| log.path.as_path())
 }
