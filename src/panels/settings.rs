@@ -22,13 +22,22 @@ pub struct Settings {
     pub own_file_list: bool,
     /// What comes next is not told above the panels.
     pub no_guide: bool,
+    /// How what is carved off is shown, by the name of the way.
+    pub waste: String,
     /// Cakes that were open, the last first.
     pub recent: Vec<PathBuf>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { dark: false, letters: 1.0, own_file_list: false, no_guide: false, recent: Vec::new() }
+        Self {
+            dark: false,
+            letters: 1.0,
+            own_file_list: false,
+            no_guide: false,
+            waste: String::new(),
+            recent: Vec::new(),
+        }
     }
 }
 

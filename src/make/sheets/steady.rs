@@ -147,7 +147,11 @@ fn levels(plan: &Plan, language: &Language, style: UnitStyle) -> Vec<Vec<String>
 
 fn journey(plan: &Plan, language: &Language) -> Vec<Vec<String>> {
     let words = &language.steady;
-    let times = |margin: f64| if margin.is_finite() { format!("{margin:.1} ×") } else { "–".to_owned() };
+    let numbers = language.style(plan.design.style).numbers;
+    let times = |margin: f64| match margin.is_finite() {
+        true => format!("{} ×", numbers.fixed(margin, 1)),
+        false => "–".to_owned(),
+    };
     let head = [&words.on_the_way, &words.side_force, &words.tipping, &words.sliding, &words.centre_dowel];
     let mut rows = vec![row(head)];
     rows.extend(plan.support.events.iter().map(|event| {

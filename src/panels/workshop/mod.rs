@@ -247,6 +247,14 @@ impl Workshop {
         self.told = Some(what.into());
     }
 
+    /// Remembers how what is carved off is shown.
+    pub fn remember_waste(&mut self, way: String) {
+        if self.settings.waste != way {
+            self.settings.waste = way;
+            self.keep_settings();
+        }
+    }
+
     fn keep_settings(&mut self) {
         if let Some(file) = &self.settings_file
             && let Err(error) = self.settings.write(file)

@@ -63,7 +63,7 @@ use self::{
     worker::Worker,
 };
 use super::{
-    Stage, ViewerError,
+    Stage, ViewerError, Waste,
     cake_material::{self, CakeMaterial, CakeMaterialPlugin},
     camera, gpu, lamps, plugins,
     quality::Quality,
@@ -263,6 +263,9 @@ fn draw_panels(
         // New fonts are there from the next pass on.
         theme::set_fonts(&ctx);
         view_settings.theme.apply(&ctx);
+        // The cut-away says most at a glance.
+        let way = editor.bypass_change_detection().workshop().settings.waste.parse();
+        view_settings.showing.waste = way.unwrap_or(Waste::CutAway);
         ctx.request_repaint();
         *applied = Some(view_settings.theme);
         return Ok(());
@@ -281,10 +284,20 @@ fn draw_panels(
         panel::show(ui, &state, &mut new_settings, &mut new_eye, &viewport);
     });
     let panel_now = editor.workshop().tab();
-    if std::mem::replace(&mut *panel_before, panel_now) != panel_now
-        && let Some(stage) = stage_of(panel_now)
-    {
-        new_settings.showing.stage = stage;
+    let before = std::mem::replace(&mut *panel_before, panel_now);
+    if before != panel_now {
+        if let Some(stage) = stage_of(panel_now) {
+            new_settings.showing.stage = stage;
+        }
+        // Nothing has to be cut open anew while layers are dragged.
+        if panel_now == Tab::Stack {
+            new_settings.showing.waste = Waste::Depth;
+        } else if before == Tab::Stack {
+            let way = editor.workshop().settings.waste.parse();
+            new_settings.showing.waste = way.unwrap_or(Waste::CutAway);
+        }
+    } else if new_settings.showing.waste != view_settings.showing.waste {
+        editor.workshop().remember_waste(new_settings.showing.waste.to_string());
     }
     let settings = &mut editor.workshop().settings;
     if new_settings.theme == view_settings.theme {

@@ -294,3 +294,14 @@ fn every_finding_and_check_has_german_words() {
         assert!(Language::english().finding(code).is_none(), "{code}");
     }
 }
+
+/// The table of the journey stands on the pages alone.
+#[test]
+fn how_many_times_a_stop_is_held_has_the_decimal_mark_of_the_language() {
+    let files = sheet(&example("toadstool-house"), PaperSize::A4, &german());
+    let Some(printed) = text("pdftotext", &["-layout"], named(&files, ".pdf")) else { return };
+    let words: Vec<&str> = printed.split_whitespace().collect();
+    let times: Vec<&str> = words.windows(2).filter(|pair| pair[1] == "×").map(|pair| pair[0]).collect();
+    assert!(times.iter().any(|word| word.contains(',')), "{times:?}");
+    assert!(times.iter().all(|word| !word.contains('.')), "{times:?}");
+}
