@@ -38,7 +38,7 @@ const FILLING: u32 = 3u;
 const ICING: u32 = 4u;
 const HARDWARE: u32 = 5u;
 const GHOST: u32 = 6u;
-const WASTE: u32 = 7u;
+const OFFCUT: u32 = 7u;
 const GROUND: u32 = 8u;
 
 /// The least share of its brightness that a colour with a meaning keeps in the shade.
@@ -87,7 +87,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
         } else if cake.look == SHORTFALL {
             let stripe = hatch_share(in.position.xy, 9.0 * cake.line_width);
             colour = vec4(mix(cake.shortfall.rgb, vec3(0.93), stripe) * shade(light.matt), 1.0);
-        } else if cake.look == WASTE {
+        } else if cake.look == OFFCUT {
             // One flat colour, hatched, so that it is seen without colour too.
             let stripe = hatch_share(in.position.xy, 10.0 * cake.line_width);
             let hatched = mix(colour.rgb * 0.62, colour.rgb, stripe);

@@ -20,8 +20,8 @@ use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
 use plan::Plan;
 use studio::{
-    self, Background, Lens, PictureOptions, Section, Showing, Simplified, Stage, Studio, View, ViewerError,
-    Waste, WindowOptions,
+    self, Background, Lens, OffcutView, PictureOptions, Section, Showing, Simplified, Stage, Studio, View,
+    ViewerError, WindowOptions,
 };
 
 /// Flags of `picture`.
@@ -43,13 +43,13 @@ pub struct PictureArgs {
     /// raw, carved, coated, finished, or a fraction from 0 to 1.
     #[arg(long, default_value = "carved", value_parser = text_of::<Stage>)]
     pub stage: Stage,
-    /// How the waste of the carve is shown: cut-away, halves, depth, none.
-    #[arg(long, value_parser = text_of::<Waste>)]
-    pub waste: Option<Waste>,
+    /// How the offcut of the carve is shown: cut-away, halves, depth, none.
+    #[arg(long, value_parser = text_of::<OffcutView>)]
+    pub offcut: Option<OffcutView>,
     /// With halves: the bearing that the carved one faces.
     #[arg(long, value_name = "DEGREES", default_value_t = 100.0)]
     pub carved_half: f64,
-    /// With halves: how much of the waste is lifted off, 0 to 1.
+    /// With halves: how much of the offcut is lifted off, 0 to 1.
     #[arg(long, value_name = "SHARE", default_value_t = 1.0)]
     pub lifted: f64,
     /// Cut open: "height 80 mm", "bearing 90" or "across 0 mm".
@@ -114,13 +114,14 @@ impl PictureArgs {
         !self.sheet && self.turntable.is_none() && !self.loads && self.pull_apart.is_none()
     }
 
-    fn waste(&self) -> Waste {
-        let usual = if self.is_one() && self.section.is_none() { Waste::CutAway } else { Waste::Depth };
-        self.waste.unwrap_or(usual)
+    fn offcut(&self) -> OffcutView {
+        let usual =
+            if self.is_one() && self.section.is_none() { OffcutView::CutAway } else { OffcutView::Depth };
+        self.offcut.unwrap_or(usual)
     }
 
     fn is_cut_away(&self) -> bool {
-        self.waste() == Waste::CutAway && self.stage == Stage::Carved && self.is_one()
+        self.offcut() == OffcutView::CutAway && self.stage == Stage::Carved && self.is_one()
     }
 
     fn options(&self) -> Result<PictureOptions, CliError> {
@@ -140,7 +141,7 @@ impl PictureArgs {
                 ghost: !self.no_ghost,
                 pull_apart: pull_apart.unwrap_or(0.0),
                 loads: self.loads,
-                waste: self.waste(),
+                offcut: self.offcut(),
                 carved_half: self.carved_half,
                 lifted: self.lifted,
                 ..Showing::default()
@@ -203,7 +204,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     Ok(Outcome::Sound)
 }
 
-/// The finished cake as a client sees it: no waste, no measures. `None`, and said so, where nothing can draw it.
+/// The finished cake as a client sees it: no offcut, no measures. `None`, and said so, where nothing can draw it.
 ///
 /// # Errors
 /// A solid that cannot be made.

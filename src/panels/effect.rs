@@ -7,10 +7,10 @@ use std::{
     thread,
 };
 
-use cakefile::edit::{Document, Edit};
+use cakefile::edit::Document;
 use geom::Cancel;
 use make::overview::{Decision, Overview};
-use plan::{Plan, Planner, Quality, Source, findings::grouped, support::Answer};
+use plan::{Plan, PlanError, Planner, Quality, Source, findings::grouped, support::Answer};
 
 use crate::{planned::Planned, stack::Wake, words::capital};
 
@@ -52,13 +52,9 @@ impl Effects {
         Self { known: Arc::default(), of: None, planner: Arc::default(), cancel: Cancel::new(), wake }
     }
 
-    /// What is otherwise once `edit` is done to the document; `None` while that is not known.
-    pub fn of(&self, document: &Document, edit: &Edit) -> Option<Effect> {
-        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if known.is_empty() {
-            return None;
-        }
-        known.get(document.apply(edit).ok()?.document.text()).cloned()
+    /// What is otherwise once the cake's text is `after`; `None` while that is not known.
+    pub fn of(&self, after: &str) -> Option<Effect> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner).get(after).cloned()
     }
 
     /// Whether the fixes of this plan are being planned, or were.
@@ -83,11 +79,14 @@ impl Effects {
                 let Ok(applied) = document.apply(&edit.to_edit(&document)) else { continue };
                 let after = applied.document.text().to_owned();
                 let with = source.with_text(&after);
-                let plan = || planner.plan(&with, Quality::Full, &cancel);
-                let effect = match catch_unwind(AssertUnwindSafe(plan)) {
-                    Ok(Ok(plan)) => Effect::Compared(compared((&before, &first), (&plan, &overview(&plan)))),
+                let compare = || {
+                    let plan = planner.plan(&with, Quality::Full, &cancel)?;
+                    Ok(compared((&before, &first), (&plan, &overview(&plan))))
+                };
+                let effect = match catch_unwind(AssertUnwindSafe(compare)) {
+                    Ok(Ok(comparison)) => Effect::Compared(comparison),
                     Ok(Err(_)) if cancel.is_cancelled() => return,
-                    Ok(Err(error)) => Effect::NoPlan(error.to_string()),
+                    Ok(Err(error)) => Effect::NoPlan(PlanError::to_string(&error)),
                     Err(_) => Effect::NoPlan("internal error: the program is at fault".into()),
                 };
                 known.lock().unwrap_or_else(PoisonError::into_inner).insert(after, effect);
@@ -121,10 +120,8 @@ fn compared((plan, before): (&Plan, &Overview), (other, after): (&Plan, &Overvie
         let room = &overview.room;
         style.sides(&[room.width, room.depth, room.height])
     };
-    let (stands, travels) = (
-        |overview: &Overview| word(overview.stands.answer).to_owned(),
-        |overview: &Overview| word(overview.travels.answer).to_owned(),
-    );
+    let stands = |overview: &Overview| word(overview.stands.answer).to_owned();
+    let travels = |overview: &Overview| word(overview.travels.answer).to_owned();
     let hidden =
         |overview: &Overview| overview.hidden.iter().map(|hidden| hidden.count).sum::<usize>().to_string();
     let figures = [
@@ -201,7 +198,7 @@ mod tests {
     fn the_effect_of_a_fix_is_that_of_taking_it() {
         let (source, before) = planned(CAKE);
         let document = Document::new(source.cake.clone());
-        let fixes: Vec<Edit> = grouped(&before.plan.findings)
+        let fixes: Vec<cakefile::edit::Edit> = grouped(&before.plan.findings)
             .iter()
             .filter_map(|group| Some(group.first.fix.edit.as_ref()?.to_edit(&document)))
             .collect();
@@ -213,7 +210,7 @@ mod tests {
             let text = document.apply(&fix).unwrap().document.text().to_owned();
             let start = Instant::now();
             let effect = loop {
-                match effects.of(&document, &fix) {
+                match effects.of(&text) {
                     Some(effect) => break effect,
                     None if start.elapsed() > Duration::from_secs(60) => panic!("no effect of {text}"),
                     None => thread::sleep(Duration::from_millis(5)),

@@ -9,7 +9,7 @@ use crate::{command::Command, planned::Outcome, planning::has_no_layers, session
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Next {
     /// Something in the file is wrong.
-    Mend,
+    Fix,
     /// The shape has no layers yet.
     Stack,
     /// So many things are open.
@@ -40,7 +40,7 @@ impl Next {
         }
         let is_wrong = |severity: Severity| severity == Severity::Error;
         if outcome.failed.is_some() || outcome.problems.iter().any(|problem| is_wrong(problem.severity)) {
-            return Some(Self::Mend);
+            return Some(Self::Fix);
         }
         let open = outcome.planned.as_ref()?.overview.decide.len();
         Some(match () {
@@ -54,7 +54,7 @@ impl Next {
     /// What comes next, in a sentence.
     pub fn words(self) -> String {
         match self {
-            Self::Mend => "Next: mend what the file says wrong.".into(),
+            Self::Fix => "Next: fix what is wrong in the file.".into(),
             Self::Stack => {
                 "Next: look at the outline. When it is right, find the pans and layers that hold it.".into()
             }
@@ -69,7 +69,7 @@ impl Next {
     /// The name of the button, and what it does.
     pub fn button(self) -> (&'static str, Go) {
         match self {
-            Self::Mend | Self::Decide(_) => ("Show what is open", Go::To(Tab::ToFix)),
+            Self::Fix | Self::Decide(_) => ("Show what is open", Go::To(Tab::ToFix)),
             Self::Stack => ("Find the stack", Go::Do(Command::FindStacks)),
             Self::Order => ("Fill in the order", Go::To(Tab::Order)),
             Self::Save => ("Save the cake", Go::Do(Command::Save)),
@@ -141,13 +141,13 @@ mod tests {
     #[test]
     fn from_the_outline_to_the_bench_one_thing_comes_next() {
         assert_eq!(next(DRUM), Some(Next::Stack));
-        assert_eq!(next(&DRUM.replace("300", "\"wide\"")), Some(Next::Mend));
+        assert_eq!(next(&DRUM.replace("300", "\"wide\"")), Some(Next::Fix));
         let stacked = format!("{DRUM}{TIER}");
         let open = next(&stacked);
         assert!(matches!(open, Some(Next::Decide(_) | Next::Order)), "{open:?}");
         let session = Session::new("new/drum.cake.toml", &stacked, BTreeMap::new());
         assert_eq!(Next::of(&session, &Outcome::default()), None, "it is not planned yet");
-        for next in [Next::Mend, Next::Stack, Next::Decide(2), Next::Order, Next::Save, Next::Make] {
+        for next in [Next::Fix, Next::Stack, Next::Decide(2), Next::Order, Next::Save, Next::Make] {
             assert!(next.words().ends_with('.') && !next.button().0.is_empty());
         }
     }

@@ -53,7 +53,7 @@ impl Product {
             Self::Report => {
                 "The figures, the finished and the carved solid (STL), and a mock-up (OBJ, GLB, USDZ)."
             }
-            Self::Picture => "The finished cake, without waste and measures (PNG).",
+            Self::Picture => "The finished cake, without offcut and measures (PNG).",
             Self::Sheet => "Raw, carved and finished from four sides (PNG).",
         }
     }

@@ -23,7 +23,7 @@ pub struct Settings {
     /// What comes next is not told above the panels.
     pub no_guide: bool,
     /// How what is carved off is shown, by the name of the way.
-    pub waste: String,
+    pub offcut: String,
     /// Cakes that were open, the last first.
     pub recent: Vec<PathBuf>,
 }
@@ -35,7 +35,7 @@ impl Default for Settings {
             letters: 1.0,
             own_file_list: false,
             no_guide: false,
-            waste: String::new(),
+            offcut: String::new(),
             recent: Vec::new(),
         }
     }

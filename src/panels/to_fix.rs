@@ -106,8 +106,10 @@ fn finding(
         ui.label(format!("Fix: {fix}."));
     }
     let edit = finding.fix.edit.as_ref().map(|edit| edit.to_edit(document));
-    if let (Some(edit), Some(effects)) = (&edit, effects) {
-        effect(ui, effects.of(document, edit).as_ref());
+    // Of an edit that leads nowhere the button says why.
+    let after = edit.as_ref().and_then(|edit| document.apply(edit).ok());
+    if let (Some(after), Some(effects)) = (after, effects) {
+        effect(ui, effects.of(after.document.text()).as_ref());
     }
     ui.horizontal_wrapped(|ui| {
         if let Some(edit) = &edit {

@@ -239,7 +239,7 @@ mod tests {
             ("ICING", Look::Icing as u32),
             ("HARDWARE", Look::Hardware as u32),
             ("GHOST", Look::Ghost as u32),
-            ("WASTE", Look::Waste as u32),
+            ("OFFCUT", Look::Offcut as u32),
             ("GROUND", GROUND_LOOK),
         ];
         for (name, number) in looks {

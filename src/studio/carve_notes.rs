@@ -20,7 +20,7 @@ const LEVEL: f64 = 1e-3;
 /// What is drawn over the cut-away `scene` of `model`, in a picture of this size seen from `pose`; `None` where nothing is
 /// cut away, or the cut is not seen square.
 pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) -> Option<CarveNotes> {
-    if !scene.waste || scene.finished_line.is_empty() && !has_caps(scene) {
+    if !scene.offcut || scene.finished_line.is_empty() && !has_caps(scene) {
         return None;
     }
     let at = |p: DVec3| pose.project(p, size);
@@ -59,9 +59,9 @@ pub fn carve_notes(model: &Model, scene: &Scene, pose: &Pose, size: (u32, u32)) 
             });
         let share = if layer.raw > 0.0 { layer.offcut / layer.raw * 100.0 } else { 0.0 };
         let goes = if layer.offcut > 0.0 {
-            format!("{} goes, {share:.0} %", style.volume_alone(layer.offcut))
+            format!("{} offcut, {share:.0} %", style.volume_alone(layer.offcut))
         } else {
-            "nothing goes".to_owned()
+            "no offcut".to_owned()
         };
         let y = at(DVec3::Z * middle).y;
         notes.layers.push(LayerNote { depth, at: dvec2(0.0, y), words: [layer.name.clone(), goes] });
@@ -120,7 +120,7 @@ fn across(edges: &[[DVec3; 2]], right: DVec3) -> DVec3 {
 /// Where words about layers begin, pixels: right of all cake.
 fn words_from(scene: &Scene, at: &impl Fn(DVec3) -> DVec2) -> f64 {
     let of_cake =
-        scene.pieces.iter().filter(|piece| matches!(piece.look, Look::Crumb | Look::Waste | Look::Filling));
+        scene.pieces.iter().filter(|piece| matches!(piece.look, Look::Crumb | Look::Offcut | Look::Filling));
     let points = of_cake.flat_map(|piece| &piece.surface.mesh.positions);
     points.map(|p| at(*p).x).fold(0.0, f64::max)
 }

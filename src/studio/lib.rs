@@ -51,7 +51,7 @@ pub use framing::{Margins, Pose};
 pub use gpu::describe as describe_driver;
 #[cfg(target_os = "linux")]
 pub use gpu::expect_no_session;
-pub use options::{Background, Lens, MAX_PIXELS, PictureOptions, Section, Showing, Stage, View, Waste};
+pub use options::{Background, Lens, MAX_PIXELS, OffcutView, PictureOptions, Section, Showing, Stage, View};
 pub use picture::{Picture, picture};
 pub use scene::{Look, Piece, Scene, build_scene, cut_away};
 pub use series::animate;

@@ -99,7 +99,7 @@ impl fmt::Display for Stage {
 
 /// How what is carved off is shown, once the knife is on the carved line.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Waste {
+pub enum OffcutView {
     /// The surface that the knife left is coloured by how deep it went.
     #[default]
     Depth,
@@ -111,12 +111,12 @@ pub enum Waste {
     None,
 }
 
-impl Waste {
+impl OffcutView {
     /// All of them, as they are offered.
     pub const ALL: [Self; 4] = [Self::CutAway, Self::Halves, Self::Depth, Self::None];
 }
 
-impl fmt::Display for Waste {
+impl fmt::Display for OffcutView {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Depth => "depth",
@@ -127,13 +127,13 @@ impl fmt::Display for Waste {
     }
 }
 
-impl FromStr for Waste {
+impl FromStr for OffcutView {
     type Err = ViewerError;
 
     /// Reads `cut-away`, `halves`, `depth` or `none`.
     fn from_str(text: &str) -> Result<Self, ViewerError> {
-        let found = Self::ALL.into_iter().find(|waste| waste.to_string() == text);
-        found.ok_or_else(|| refuse("waste", format!("\"{text}\""), "write cut-away, halves, depth or none"))
+        let found = Self::ALL.into_iter().find(|offcut| offcut.to_string() == text);
+        found.ok_or_else(|| refuse("offcut", format!("\"{text}\""), "write cut-away, halves, depth or none"))
     }
 }
 
@@ -185,10 +185,10 @@ pub struct Showing {
     /// How far the layers are pulled apart, mm between one and the next.
     pub pull_apart: f64,
     /// How what is carved off is shown.
-    pub waste: Waste,
-    /// The bearing (degrees) that the carved half faces ([`Waste::Halves`]).
+    pub offcut: OffcutView,
+    /// The bearing (degrees) that the carved half faces ([`OffcutView::Halves`]).
     pub carved_half: f64,
-    /// How much of what is carved off is lifted away, from 0 to 1, the upper layers first ([`Waste::Halves`]).
+    /// How much of what is carved off is lifted away, from 0 to 1, the upper layers first ([`OffcutView::Halves`]).
     pub lifted: f64,
     /// Names of parts left out.
     pub hidden: Vec<String>,
@@ -204,7 +204,7 @@ impl Default for Showing {
             section: None,
             ghost: true,
             pull_apart: 0.0,
-            waste: Waste::default(),
+            offcut: OffcutView::default(),
             carved_half: 100.0,
             lifted: 1.0,
             hidden: Vec::new(),
@@ -345,10 +345,10 @@ mod tests {
         for stage in [Stage::Raw, Stage::Carved, Stage::Coated, Stage::Finished, Stage::Fraction(0.25)] {
             assert_eq!(stage.to_string().parse::<Stage>().unwrap(), stage);
         }
-        for waste in Waste::ALL {
-            assert_eq!(waste.to_string().parse::<Waste>().unwrap(), waste);
+        for offcut in OffcutView::ALL {
+            assert_eq!(offcut.to_string().parse::<OffcutView>().unwrap(), offcut);
         }
-        assert!("some".parse::<Waste>().is_err());
+        assert!("some".parse::<OffcutView>().is_err());
         assert_eq!("30,-10".parse::<View>().unwrap(), View::From { bearing: 30.0, elevation: -10.0 });
         assert!("1.5".parse::<Stage>().is_err());
         assert!("NaN,0".parse::<View>().is_err());

@@ -4,8 +4,8 @@ use glam::DVec3;
 use image::RgbaImage;
 
 use super::{
-    Background, Lens, Margins, PictureOptions, Pose, Scene, Section, Shot, Simplified, Step, Studio, View,
-    ViewerError, Waste,
+    Background, Lens, Margins, OffcutView, PictureOptions, Pose, Scene, Section, Shot, Simplified, Step,
+    Studio, View, ViewerError,
     carve_notes::carve_notes,
     compose::{self, Canvas, CarveNotes, Extent, Legend},
     scale::DepthScale,
@@ -146,7 +146,7 @@ fn annotate(
     if options.legend {
         compose::draw_title(&mut canvas, &model.name, &subtitle(scene));
         compose::draw_legend(&mut canvas, legend);
-        if scene.waste || scene.deepest.is_some() {
+        if scene.offcut || scene.deepest.is_some() {
             compose::draw_caution(&mut canvas);
         }
     }
@@ -161,16 +161,16 @@ fn annotate(
 /// What is drawn over a cut-away that is seen square and true to scale.
 fn notes(model: &Model, scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<CarveNotes> {
     let is_square = options.lens == Lens::Orthographic && options.showing.pull_apart == 0.0;
-    let is_asked = options.legend && options.showing.waste == Waste::CutAway && scene.step == Step::Carved;
-    let section = options.showing.section.unwrap_or_else(|| scene::cut_away(model).1);
-    let faces = match section {
-        Section::Across(_) => options.view == View::Front,
-        Section::Bearing(bearing) => {
-            let (seen, elevation) = options.view.bearing_and_elevation();
-            (seen - bearing).abs() < 1e-6 && elevation == 0.0
-        }
-        Section::Height(_) => false,
-    };
+    let is_asked =
+        options.legend && options.showing.offcut == OffcutView::CutAway && scene.step == Step::Carved;
+    let (seen, elevation) = options.view.bearing_and_elevation();
+    // The cut face looks at the eye.
+    let faces = elevation == 0.0
+        && match scene.section {
+            Some(Section::Across(_)) => seen == 0.0,
+            Some(Section::Bearing(bearing)) => (seen - bearing).abs() < 1e-6,
+            Some(Section::Height(_)) | None => false,
+        };
     (is_square && is_asked && faces).then(|| carve_notes(model, scene, pose, options.size)).flatten()
 }
 
@@ -199,7 +199,7 @@ fn extent(scene: &Scene, options: &PictureOptions, pose: &Pose) -> Option<Extent
         .unwrap_or(0.0);
     let u = f64::from(options.size.1) / 1000.0;
     // What goes may reach further out than the cake.
-    let goes = scene.pieces.iter().filter(|piece| piece.look == Look::Waste);
+    let goes = scene.pieces.iter().filter(|piece| piece.look == Look::Offcut);
     let goes = goes.flat_map(|piece| &piece.surface.mesh.positions);
     let left_of = goes.map(|p| pose.project(*p, options.size).x as f32).fold(f32::INFINITY, f32::min);
     Some(Extent {
@@ -241,7 +241,7 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
         };
         let to_shave = part.kind == PartKind::Offcut && piece.look == Look::Depth;
         let named = named || (to_shave && scene.opened);
-        let stays = scene.waste && part.kind == PartKind::Kept;
+        let stays = scene.offcut && part.kind == PartKind::Kept;
         let name = match () {
             () if to_shave => "still to carve off".to_owned(),
             () if stays => format!("{}{}", compose::STAYS, part.material),
@@ -255,6 +255,6 @@ pub(crate) fn legend(model: &Model, scene: &Scene) -> Legend {
     swatches.truncate(5);
     let carving = matches!(scene.step, Step::Carving { .. });
     let lines = !scene.finished_line.is_empty();
-    let (shortfall, ghost, waste) = (scene.shortfall, scene.ghost, scene.waste);
-    Legend { style, scale, carving, shortfall, ghost, waste, lines, swatches }
+    let (shortfall, ghost, offcut) = (scene.shortfall, scene.ghost, scene.offcut);
+    Legend { style, scale, carving, shortfall, ghost, offcut, lines, swatches }
 }

@@ -5,7 +5,7 @@
 use glam::DVec3;
 
 use super::{
-    Section, Showing, Surface, View, ViewerError, Waste, cut,
+    OffcutView, Section, Showing, Surface, View, ViewerError, cut,
     scale::DepthScale,
     timeline::{Completion, OFF, Step, Timeline},
 };
@@ -33,13 +33,13 @@ pub enum Look {
     /// Transparent, with its edges drawn: the raw stack around what is carved from it.
     Ghost,
     /// What is carved off: hatched in one colour.
-    Waste,
+    Offcut,
 }
 
 impl Look {
     /// Whether it is of the cake itself, and not what carries or surrounds it.
     fn is_cake(self) -> bool {
-        !matches!(self, Self::Hardware | Self::Ghost | Self::Waste)
+        !matches!(self, Self::Hardware | Self::Ghost | Self::Offcut)
     }
 }
 
@@ -80,7 +80,9 @@ pub struct Scene {
     /// Whether it shows what carries what.
     pub loads: bool,
     /// Whether what is carved off is shown, hatched.
-    pub waste: bool,
+    pub offcut: bool,
+    /// The cut through everything, asked for or that of a cut-away.
+    pub section: Option<Section>,
     /// The finished line in the plane of a cut-away, mm, as pieces of lines.
     pub finished_line: Vec<[DVec3; 2]>,
 }
@@ -145,11 +147,11 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                 Completion::Partial => in_progress.iter().find(same),
             };
             let Some(mut surface) = source.map(Surface::from) else { continue };
-            let goes = look == Look::Waste || part.kind == PartKind::RawFilling;
+            let goes = look == Look::Offcut || part.kind == PartKind::RawFilling;
             if let Some(halves) = halves.as_ref().filter(|_| goes) {
                 let lift = lifts.lift(part);
                 lift_by(&mut surface, lift);
-                scene.pieces.extend(halves.pieces(&timeline, model, (index, part), (surface, lift))?);
+                scene.pieces.extend(halves.pieces((index, part), (surface, lift))?);
                 continue;
             }
             if look.is_cake() || (showing.loads && part.kind == PartKind::Kept) {
@@ -175,11 +177,14 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
             false => ViewerError::Empty { stage: showing.stage.to_string(), missing: timeline.missing() },
         });
     }
-    if section.is_some() && showing.waste == Waste::CutAway && scene.step == Step::Carved {
+    scene.section = section;
+    if let Some(section) =
+        section.filter(|_| showing.offcut == OffcutView::CutAway && scene.step == Step::Carved)
+    {
         scene.finished_line = finished_line(model, section)?;
     }
     let has = |look| scene.pieces.iter().any(|p| p.look == look);
-    scene.waste = has(Look::Waste);
+    scene.offcut = has(Look::Offcut);
     (scene.shortfall, scene.ghost) = (has(Look::Shortfall), has(Look::Ghost) && !showing.loads);
     // What is still to be shaved off is less deep, and must not move the scale.
     let coloured = scene.pieces.iter().filter(|p| p.look == Look::Depth);
@@ -191,7 +196,7 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
 /// The cut that is asked for; of a cut-away without one that of [`cut_away`].
 fn section_of(model: &Model, showing: &Showing, step: &Step) -> Option<Section> {
     let is_carved = matches!(step, Step::Carved | Step::Carving { .. });
-    let is_cut_away = showing.waste == Waste::CutAway && is_carved && !showing.loads;
+    let is_cut_away = showing.offcut == OffcutView::CutAway && is_carved && !showing.loads;
     showing.section.or_else(|| is_cut_away.then(|| cut_away(model).1))
 }
 
@@ -208,9 +213,9 @@ pub fn cut_away(model: &Model) -> (View, Section) {
 }
 
 /// Where the finished surface meets the plane of a section.
-fn finished_line(model: &Model, section: Option<Section>) -> Result<Vec<[DVec3; 2]>, ViewerError> {
+fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec3; 2]>, ViewerError> {
     let finished = model.parts.iter().find(|part| part.kind == PartKind::Finished);
-    let (Some(part), Some(section)) = (finished, section) else { return Ok(Vec::new()) };
+    let Some(part) = finished else { return Ok(Vec::new()) };
     let (outward, offset) = section.plane();
     let cut = cut::keep_inside(&Surface::from(part), outward, offset, &part.name)?;
     Ok(cut.map_or_else(Vec::new, |cut| cut.cap_outline()))
@@ -231,7 +236,7 @@ struct Halves {
 impl Halves {
     /// `None` where the showing asks for nothing of the kind, or nothing is carved yet.
     fn of(model: &Model, showing: &Showing, step: &Step) -> Option<Self> {
-        if showing.waste != Waste::Halves || *step != Step::Carved || showing.section.is_some() {
+        if showing.offcut != OffcutView::Halves || *step != Step::Carved || showing.section.is_some() {
             return None;
         }
         let (towards, _) = Section::Bearing(showing.carved_half).plane();
@@ -254,8 +259,6 @@ impl Halves {
     /// What is there of a layer or a filling beside what stays: in the half as baked as sponge with a hatched cut face, in the other hatched and lifted away.
     fn pieces(
         &self,
-        timeline: &Timeline,
-        model: &Model,
         (index, part): (usize, &Part),
         (surface, lift): (Surface, f64),
     ) -> Result<Vec<Piece>, ViewerError> {
@@ -273,14 +276,13 @@ impl Halves {
         if let Some(baked) = baked {
             let (outside, face) = baked.without_caps();
             push(outside, Look::Crumb, part.colour);
-            push(face, Look::Waste, OFF);
+            push(face, Look::Offcut, OFF);
         }
         if let Some(mut off) = cut::keep_inside(&surface, -self.towards, 0.0, &part.name)? {
             for p in &mut off.mesh.positions {
                 *p += self.towards * self.lift_of(part.index);
             }
-            let colour = timeline.colour(model, part, Look::Waste, &Showing::default());
-            push(off, Look::Waste, colour);
+            push(off, Look::Offcut, OFF);
         }
         Ok(pieces)
     }

@@ -4,7 +4,7 @@
 //! Between the named stages each step is the real surface moved a stated distance: the knife comes in
 //! evenly from outside until it is on the carved line, and then the coats grow outwards from it.
 
-use super::{Look, Showing, Waste};
+use super::{Look, OffcutView, Showing};
 use formats::model::{Bearing, Between, Model, Part, PartKind, Rgb};
 use geom::units::UnitStyle;
 
@@ -192,11 +192,11 @@ impl Timeline {
         let nothing = Vec::new;
         let one_solid = self.step == Step::Finished && self.has_finished && !self.opened;
         let carving = matches!(self.step, Step::Carving { .. });
-        let by_depth = showing.waste == Waste::Depth;
+        let by_depth = showing.offcut == OffcutView::Depth;
         let sponge = if by_depth && !self.is_coated() { Look::Depth } else { Look::Crumb };
         // Around what stays, or what the knife has left of it.
-        let hatches = showing.ghost && matches!(showing.waste, Waste::CutAway | Waste::Halves);
-        let to_go = if by_depth { sponge } else { Look::Waste };
+        let hatches = showing.ghost && matches!(showing.offcut, OffcutView::CutAway | OffcutView::Halves);
+        let to_go = if by_depth { sponge } else { Look::Offcut };
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
             Kind::Finished if one_solid => whole(Look::Icing),
@@ -215,9 +215,11 @@ impl Timeline {
             Kind::RawFilling if self.step == Step::Raw => whole(Look::Filling),
             Kind::RawFilling if carving => vec![(Look::Filling, Completion::Partial)],
             Kind::Offcut if carving => vec![(to_go, Completion::Partial)],
-            Kind::Offcut if self.step == Step::Carved && hatches => whole(Look::Waste),
+            Kind::Offcut if self.step == Step::Carved && hatches => whole(Look::Offcut),
             // Of the half as baked.
-            Kind::RawFilling if self.step == Step::Carved && hatches && showing.waste == Waste::Halves => {
+            Kind::RawFilling
+                if self.step == Step::Carved && hatches && showing.offcut == OffcutView::Halves =>
+            {
                 whole(Look::Filling)
             }
             Kind::RawFilling | Kind::Offcut => nothing(),
@@ -269,9 +271,9 @@ impl Timeline {
         let between = matches!(part.kind, PartKind::Filling | PartKind::RawFilling);
         match self.step {
             _ if look == Look::Ghost => SHAVED_OFF,
-            _ if look == Look::Waste => OFF,
+            _ if look == Look::Offcut => OFF,
             Step::Carving { .. } if look == Look::Depth && part.kind == PartKind::Offcut => SHAVED_OFF,
-            Step::Carving { .. } | Step::Carved if between && showing.waste == Waste::Depth => BETWEEN,
+            Step::Carving { .. } | Step::Carved if between && showing.offcut == OffcutView::Depth => BETWEEN,
             _ => part.colour,
         }
     }

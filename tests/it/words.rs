@@ -43,21 +43,26 @@ fn one_thing_has_one_name_in_every_output() {
             }
         }
         for (what, text) in said {
-            let told = words(&text);
-            for term in TERMS {
-                for other in term.instead_of {
-                    assert!(
-                        !told.contains(&format!(" {other} ")),
-                        "{name}, {what}: \"{other}\" instead of \"{}\" in\n{text}",
-                        term.name
-                    );
-                }
-            }
+            assert_our_words(&format!("{name}, {what}"), &text);
         }
     }
 }
 
-/// Each command explains itself within forty lines, with an example.
+/// Panics where the glossary has another word for one of `text`.
+fn assert_our_words(what: &str, text: &str) {
+    let told = words(text);
+    for term in TERMS {
+        for other in term.instead_of {
+            assert!(
+                !told.contains(&format!(" {other} ")),
+                "{what}: \"{other}\" instead of \"{}\" in\n{text}",
+                term.name
+            );
+        }
+    }
+}
+
+/// Each command explains itself within forty lines, with an example and in the words of the glossary.
 #[test]
 fn help_is_short() {
     let run = |args: &[&str]| {
@@ -79,6 +84,7 @@ fn help_is_short() {
         let said = run(&[&command, "--help"]);
         assert!(said.lines().count() <= 40, "{command}: {} lines\n{said}", said.lines().count());
         assert!(said.contains(&format!("Example: crumbline {command}")), "{said}");
+        assert_our_words(&command, &said);
     }
 }
 

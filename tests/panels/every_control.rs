@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use cakefile::{
     CakeFile, Diagnostic, FieldPath,
     edit::{Document, Edit, EditValue},
+    glossary::TERMS,
 };
 use egui::accesskit::Role;
 use egui_kittest::kittest::NodeT;
@@ -41,6 +42,7 @@ fn every_control_of_every_panel_of_every_example_has_a_name() {
             let mut nodes = vec![window.root().accesskit_node()];
             while let Some(node) = nodes.pop() {
                 nodes.extend(node.children());
+                assert_our_words(&node.label().unwrap_or_default());
                 if CONTROLS.contains(&node.role()) {
                     controls += 1;
                     if node.label().is_none_or(|label| label.trim().is_empty()) {
@@ -55,6 +57,22 @@ fn every_control_of_every_panel_of_every_example_has_a_name() {
             }
             assert!(unnamed.is_empty(), "{name}, {}: {unnamed:#?}", tab.name());
             assert!(controls > 5, "{name}, {}: {controls}", tab.name());
+        }
+    }
+}
+
+/// Panics where the glossary has another word for one of `text`: what the window says is said as everywhere.
+fn assert_our_words(text: &str) {
+    let spaced: String =
+        text.to_lowercase().chars().map(|c| if c.is_alphabetic() { c } else { ' ' }).collect();
+    let told = format!(" {} ", spaced.split_whitespace().collect::<Vec<_>>().join(" "));
+    for term in TERMS {
+        for other in term.instead_of {
+            assert!(
+                !told.contains(&format!(" {other} ")),
+                "\"{other}\" instead of \"{}\" in {text}",
+                term.name
+            );
         }
     }
 }

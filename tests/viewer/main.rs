@@ -13,6 +13,7 @@ mod golden;
 mod loads;
 mod looks;
 mod missing;
+mod offcut;
 #[path = "../common/pictures.rs"]
 mod pictures;
 mod same_plan;
@@ -23,6 +24,5 @@ mod sitting;
 mod staging;
 mod toadstool;
 mod truth;
-mod waste;
 #[cfg(target_os = "linux")]
 mod window;

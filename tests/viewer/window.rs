@@ -77,7 +77,7 @@ impl Program {
         let settings = home.path().join("config/window.toml");
         if !settings.exists() {
             std::fs::create_dir_all(settings.parent().unwrap()).unwrap();
-            std::fs::write(&settings, "own_file_list = true\nno_guide = true\nwaste = \"depth\"\n").unwrap();
+            std::fs::write(&settings, "own_file_list = true\nno_guide = true\noffcut = \"depth\"\n").unwrap();
         }
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
             .args(words)

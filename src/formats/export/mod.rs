@@ -31,6 +31,7 @@ mod shown;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
+mod unique_names;
 pub mod usdz;
 mod weld;
 

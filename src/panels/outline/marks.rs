@@ -137,17 +137,23 @@ pub(super) fn show(
             }
         }
     });
-    let keys: &[&str] = match by {
-        SizeBy::Height => &["height"],
-        SizeBy::Width => &["width"],
-        SizeBy::Marks => &["distance"],
-        SizeBy::Card => &["card"],
+    let mut field = |ui: &mut Ui, key: &str| {
+        Form::new(view, asked).placed("on the picture").key(ui, picture, "PictureOutline", key);
     };
     if by == SizeBy::Marks {
         ui.weak("Drag the two marks onto the ends of a ruler, or of anything that you have measured.");
     }
-    for key in keys {
-        Form::new(view, asked).placed("on the picture").key(ui, picture, "PictureOutline", key);
+    field(
+        ui,
+        match by {
+            SizeBy::Height => "height",
+            SizeBy::Width => "width",
+            SizeBy::Marks => "distance",
+            SizeBy::Card => "card",
+        },
+    );
+    if document.value(&picture.key("distance_across")).is_some() {
+        field(ui, "distance_across");
     }
     ui.horizontal_wrapped(|ui| {
         if by == SizeBy::Marks && document.value(&picture.key("marks_across")).is_none() {
@@ -179,11 +185,6 @@ pub(super) fn show(
             ));
         }
     });
-    for key in ["distance_across"] {
-        if document.value(&picture.key(key)).is_some() {
-            Form::new(view, asked).placed("on the picture").key(ui, picture, "PictureOutline", key);
-        }
-    }
 }
 
 /// Pixels of the picture to points of the window.

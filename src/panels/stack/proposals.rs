@@ -1,4 +1,4 @@
-//! Stacks that were found, side by side: what each bakes, wastes and takes, to choose one.
+//! Stacks that were found, side by side: what each bakes, leaves as offcut and takes, to choose one.
 
 use std::sync::Arc;
 
@@ -78,7 +78,7 @@ pub fn proposals(ui: &mut Ui, search: &Search, text: &str, asked: &mut Vec<Asked
         }
         _ => {
             let button = ui.button("Find the best stack");
-            let help = "Looks through the pans of the pantry for the stacks that cost least, waste least, and take \
+            let help = "Looks through the pans of the pantry for the stacks that cost least, leave the least offcut, and take \
                         fewest bakes.";
             if button.on_hover_text(help).clicked() {
                 find = Some(Find::Start);

@@ -248,9 +248,9 @@ impl Workshop {
     }
 
     /// Remembers how what is carved off is shown.
-    pub fn remember_waste(&mut self, way: String) {
-        if self.settings.waste != way {
-            self.settings.waste = way;
+    pub fn remember_offcut(&mut self, way: String) {
+        if self.settings.offcut != way {
+            self.settings.offcut = way;
             self.keep_settings();
         }
     }

@@ -25,7 +25,7 @@ pub struct Legend {
     /// Whether the raw stack is shown as a ghost.
     pub ghost: bool,
     /// Whether what is carved off is shown, hatched.
-    pub waste: bool,
+    pub offcut: bool,
     /// Whether the knife's line and the finished line are drawn.
     pub lines: bool,
     /// Colours with names for what else is in sight.
@@ -41,7 +41,7 @@ impl Legend {
 
     /// Whether there is anything to explain.
     pub fn is_empty(&self) -> bool {
-        self.scale.is_none() && !self.shortfall && !self.ghost && !self.waste && self.swatches.is_empty()
+        self.scale.is_none() && !self.shortfall && !self.ghost && !self.offcut && self.swatches.is_empty()
     }
 }
 
@@ -78,9 +78,9 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     if let Some(scale) = legend.scale {
         y = draw_scale(canvas, legend, scale, (x, y), u);
     }
-    if legend.waste {
+    if legend.offcut {
         hatched(canvas, x, y, u, timeline::OFF, OFF_STRIPE);
-        note(canvas, x, y, u, "goes: carved off");
+        note(canvas, x, y, u, "goes: offcut");
         y += 44.0 * u;
     }
     if legend.lines {
@@ -131,8 +131,8 @@ fn draw_row(canvas: &mut Canvas, legend: &Legend, u: f32) {
         legend.swatches.iter().partition(|(_, name)| name.starts_with(STAYS));
     let swatch = |(colour, name): &(Rgb, String)| (Sign::Colour(*colour), name.clone());
     let mut entries: Vec<(Sign, String)> = stays.into_iter().map(swatch).collect();
-    if legend.waste {
-        entries.push((Sign::Hatch(timeline::OFF, OFF_STRIPE), "goes: carved off".into()));
+    if legend.offcut {
+        entries.push((Sign::Hatch(timeline::OFF, OFF_STRIPE), "goes: offcut".into()));
     }
     if legend.shortfall {
         entries.push((Sign::Hatch(scale::SHORTFALL, SHORT_STRIPE), SHORTFALL.into()));

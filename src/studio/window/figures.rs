@@ -1,4 +1,4 @@
-//! The figures of the panel: what becomes of every layer, and how much is waste.
+//! The figures of the panel: what becomes of every layer, and how much is offcut.
 
 use bevy_egui::egui::{self, Align, Layout, RichText};
 
@@ -38,8 +38,8 @@ pub fn show(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSett
     });
     if total.raw > 0.0 {
         let share = 100.0 * total.offcut / total.raw;
-        let waste = total.offcut / MM3_PER_ML;
-        ui.label(format!("Offcut: {waste:.0} mL, {share:.0} % of what is baked"));
+        let offcut = total.offcut / MM3_PER_ML;
+        ui.label(format!("Offcut: {offcut:.0} mL, {share:.0} % of what is baked"));
     }
 }
 

@@ -63,7 +63,7 @@ use self::{
     worker::Worker,
 };
 use super::{
-    Stage, ViewerError, Waste,
+    OffcutView, Stage, ViewerError,
     cake_material::{self, CakeMaterial, CakeMaterialPlugin},
     camera, gpu, lamps, plugins,
     quality::Quality,
@@ -264,8 +264,8 @@ fn draw_panels(
         theme::set_fonts(&ctx);
         view_settings.theme.apply(&ctx);
         // The cut-away says most at a glance.
-        let way = editor.bypass_change_detection().workshop().settings.waste.parse();
-        view_settings.showing.waste = way.unwrap_or(Waste::CutAway);
+        let way = editor.bypass_change_detection().workshop().settings.offcut.parse();
+        view_settings.showing.offcut = way.unwrap_or(OffcutView::CutAway);
         ctx.request_repaint();
         *applied = Some(view_settings.theme);
         return Ok(());
@@ -291,13 +291,13 @@ fn draw_panels(
         }
         // Nothing has to be cut open anew while layers are dragged.
         if panel_now == Tab::Stack {
-            new_settings.showing.waste = Waste::Depth;
+            new_settings.showing.offcut = OffcutView::Depth;
         } else if before == Tab::Stack {
-            let way = editor.workshop().settings.waste.parse();
-            new_settings.showing.waste = way.unwrap_or(Waste::CutAway);
+            let way = editor.workshop().settings.offcut.parse();
+            new_settings.showing.offcut = way.unwrap_or(OffcutView::CutAway);
         }
-    } else if new_settings.showing.waste != view_settings.showing.waste {
-        editor.workshop().remember_waste(new_settings.showing.waste.to_string());
+    } else if new_settings.showing.offcut != view_settings.showing.offcut {
+        editor.workshop().remember_offcut(new_settings.showing.offcut.to_string());
     }
     let settings = &mut editor.workshop().settings;
     if new_settings.theme == view_settings.theme {

@@ -91,10 +91,10 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
         depth_bar(painter, bar, scale, legend, ink);
         y = bar.bottom() + 24.0;
     }
-    if legend.waste {
+    if legend.offcut {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
         hatched(painter, square, timeline::OFF, Color32::from_rgb(197, 141, 102));
-        write(corner.x + 24.0, y, "goes: carved off");
+        write(corner.x + 24.0, y, "goes: offcut");
         y += 24.0;
     }
     if legend.shortfall {

@@ -10,7 +10,7 @@ use super::{
     state::{ViewSettings, Viewport, WindowState},
     theme::{Theme, bold},
 };
-use crate::{Lens, Section, Simplified, Stage, View, Waste};
+use crate::{Lens, OffcutView, Section, Simplified, Stage, View};
 use geom::units::UnitStyle;
 
 /// Draws what is in the panel.
@@ -124,12 +124,12 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
     heading(ui, "Show");
     let showing = &mut view_settings.showing;
     ui.horizontal_wrapped(|ui| {
-        for waste in Waste::ALL {
-            let (name, help) = words_of(waste);
-            ui.selectable_value(&mut showing.waste, waste, name).on_hover_text(help);
+        for offcut in OffcutView::ALL {
+            let (name, help) = words_of(offcut);
+            ui.selectable_value(&mut showing.offcut, offcut, name).on_hover_text(help);
         }
     });
-    if showing.waste == Waste::Halves {
+    if showing.offcut == OffcutView::Halves {
         ui.horizontal(|ui| {
             ui.label("Lifted off");
             ui.spacing_mut().slider_width = 150.0;
@@ -151,13 +151,15 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
     });
 }
 
-/// What a way to show the waste is called, and what it shows.
-fn words_of(waste: Waste) -> (&'static str, &'static str) {
-    match waste {
-        Waste::CutAway => ("Cut-away", "What goes is hatched around what stays."),
-        Waste::Halves => ("Half and half", "One half as baked, one carved, and what goes lifted off it."),
-        Waste::Depth => ("Depth", "What stays is coloured by how deep the knife goes."),
-        Waste::None => ("Cake alone", "What stays, in its own colours."),
+/// What a way to show the offcut is called, and what it shows.
+fn words_of(offcut: OffcutView) -> (&'static str, &'static str) {
+    match offcut {
+        OffcutView::CutAway => ("Cut-away", "What goes is hatched around what stays."),
+        OffcutView::Halves => {
+            ("Half and half", "One half as baked, one carved, and what goes lifted off it.")
+        }
+        OffcutView::Depth => ("Depth", "What stays is coloured by how deep the knife goes."),
+        OffcutView::None => ("Cake alone", "What stays, in its own colours."),
     }
 }
 

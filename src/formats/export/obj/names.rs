@@ -1,6 +1,6 @@
 //! Names that every reader of OBJ and MTL takes as one word.
 
-use std::collections::HashSet;
+use crate::export::unique_names::UniqueNames;
 
 /// `name` with everything but letters and digits (of any script), `-`, `_` and `.` turned into `_`; a name
 /// without a letter or digit becomes `fallback`.
@@ -14,19 +14,12 @@ pub(super) fn safe(name: &str, fallback: &str) -> String {
 
 /// Safe names, each given once.
 #[derive(Debug, Default)]
-pub(super) struct Names {
-    taken: HashSet<String>,
-}
+pub(super) struct Names(UniqueNames);
 
 impl Names {
     /// A safe name like `name`, with a number behind it if it was given before.
     pub fn unique(&mut self, name: &str, fallback: &str) -> String {
-        let plain = safe(name, fallback);
-        let numbered = (2..).map(|number| format!("{plain}-{number}"));
-        let free = std::iter::once(plain.clone()).chain(numbered).find(|name| !self.taken.contains(name));
-        let free = free.expect("there are more numbers than names");
-        self.taken.insert(free.clone());
-        free
+        self.0.given(safe(name, fallback), '-')
     }
 }
 

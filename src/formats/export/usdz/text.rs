@@ -1,9 +1,6 @@
 //! The scene as text.
 
-use std::{
-    collections::HashSet,
-    io::{self, Write},
-};
+use std::io::{self, Write};
 
 use rayon::prelude::*;
 
@@ -12,6 +9,7 @@ use crate::{
     export::{
         MeshF32,
         shown::{Look, Shown},
+        unique_names::UniqueNames,
     },
     model::Model,
 };
@@ -105,21 +103,14 @@ fn material(writer: &mut dyn Write, look: &Look<'_>, name: &str, path: &str) -> 
 
 /// Identifiers, each given once. They keep to letters and digits of ASCII, as older readers know no others.
 #[derive(Default)]
-struct Names {
-    taken: HashSet<String>,
-}
+struct Names(UniqueNames);
 
 impl Names {
     /// An identifier like `name`, with a number behind it if it was given before.
     fn unique(&mut self, name: &str) -> String {
         let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' }).collect();
         let start = if plain.starts_with(|c: char| c.is_ascii_alphabetic()) { "" } else { "_" };
-        let plain = format!("{start}{plain}");
-        let numbered = (2..).map(|number| format!("{plain}_{number}"));
-        let free = std::iter::once(plain.clone()).chain(numbered).find(|name| !self.taken.contains(name));
-        let free = free.expect("there are more numbers than names");
-        self.taken.insert(free.clone());
-        free
+        self.0.given(format!("{start}{plain}"), '_')
     }
 }
 

@@ -1,4 +1,4 @@
-//! The waste of a carved cake as it is shown: what a cut-away measures is what the plan says, what is lifted off is all that
+//! The offcut of a carved cake as it is shown: what a cut-away measures is what the plan says, what is lifted off is all that
 //! goes, and nothing of it is on a picture of the finished cake.
 
 use std::{path::Path, sync::Arc};
@@ -13,7 +13,7 @@ use crumbline::{
     make::solids,
     plan::{Plan, Source},
     viewer::{
-        Lens, Look, Margins, PictureOptions, Pose, Showing, Stage, Studio, View, Waste, build_scene,
+        Lens, Look, Margins, OffcutView, PictureOptions, Pose, Showing, Stage, Studio, View, build_scene,
         carve_notes, cut_away,
     },
 };
@@ -30,8 +30,8 @@ fn model(plan: &Plan) -> Model {
     solids::model_in_stages(plan, Tolerance::PREVIEW).unwrap()
 }
 
-fn showing(waste: Waste) -> Showing {
-    Showing { waste, ..Showing::default() }
+fn showing(offcut: OffcutView) -> Showing {
+    Showing { offcut, ..Showing::default() }
 }
 
 /// Source: the plan's own carved line and raw radii, at half the height of each layer, and its volumes.
@@ -39,7 +39,7 @@ fn showing(waste: Waste) -> Showing {
 fn the_figures_of_a_cut_away_are_those_of_the_plan() {
     let plan = example("toadstool-house");
     let model = model(&plan);
-    let scene = build_scene(&model, &showing(Waste::CutAway)).unwrap();
+    let scene = build_scene(&model, &showing(OffcutView::CutAway)).unwrap();
     assert_eq!(cut_away(&model).0, View::Front);
     let points = scene.pieces.iter().flat_map(|piece| piece.surface.mesh.positions.iter().copied());
     let margins = Margins { left: 0.1, right: 0.1, top: 0.1, bottom: 0.1 };
@@ -54,7 +54,7 @@ fn the_figures_of_a_cut_away_are_those_of_the_plan() {
         let Some(volumes) = model.layers.iter().find(|layer| layer.index == index) else { continue };
         let note = notes.layers.iter().find(|note| note.words[0] == volumes.name).unwrap();
         let said = style.volume_alone(carving.volumes.offcut);
-        assert!(note.words[1].starts_with(&format!("{said} goes")), "{:?}: {said}", note.words);
+        assert!(note.words[1].starts_with(&format!("{said} offcut")), "{:?}: {said}", note.words);
         let share = (carving.volumes.offcut / carving.volumes.raw * 100.0).round();
         assert!(note.words[1].ends_with(&format!("{share:.0} %")), "{:?}: {share}", note.words);
         // The knife's line at half the height of the layer, and the raw layer's own radius.
@@ -91,7 +91,8 @@ fn half_and_half_shows_all_that_goes() {
     let model = model(&plan);
     let all: f64 = model.layers.iter().map(|layer| layer.offcut).sum();
     for (carved_half, lifted) in [(100.0, 1.0), (0.0, 0.4), (233.0, 0.0)] {
-        let scene = build_scene(&model, &Showing { carved_half, lifted, ..showing(Waste::Halves) }).unwrap();
+        let scene =
+            build_scene(&model, &Showing { carved_half, lifted, ..showing(OffcutView::Halves) }).unwrap();
         let of_offcut: Vec<_> = scene
             .pieces
             .iter()
@@ -103,32 +104,32 @@ fn half_and_half_shows_all_that_goes() {
         let shown: f64 = of_offcut.iter().map(|piece| piece.surface.mesh.volume()).sum();
         assert!((shown / all - 1.0).abs() < 0.02, "{shown} of {all} mm³ at {carved_half}°");
         assert!(of_offcut.iter().any(|piece| piece.look == Look::Crumb));
-        assert!(of_offcut.iter().any(|piece| piece.look == Look::Waste));
+        assert!(of_offcut.iter().any(|piece| piece.look == Look::Offcut));
     }
     let finished =
-        build_scene(&model, &Showing { stage: Stage::Finished, ..showing(Waste::Halves) }).unwrap();
-    assert!(!finished.waste && finished.pieces.iter().all(|piece| piece.look != Look::Waste));
+        build_scene(&model, &Showing { stage: Stage::Finished, ..showing(OffcutView::Halves) }).unwrap();
+    assert!(!finished.offcut && finished.pieces.iter().all(|piece| piece.look != Look::Offcut));
 }
 
 #[test]
-fn look_at_the_waste_of_every_example() {
+fn look_at_the_offcut_of_every_example() {
     let mut studio = Studio::open().unwrap();
     for name in ["toadstool-house", "garden-urn", "lopsided-bell", "pebble-lantern", "sitting-hen", "boulder"]
     {
         let plan = example(name);
         let model = model(&plan);
-        for waste in [Waste::CutAway, Waste::Halves] {
-            let is_cut_away = waste == Waste::CutAway;
+        for offcut in [OffcutView::CutAway, OffcutView::Halves] {
+            let is_cut_away = offcut == OffcutView::CutAway;
             let options = PictureOptions {
                 view: if is_cut_away { cut_away(&model).0 } else { View::ThreeQuarter },
                 lens: if is_cut_away { Lens::Orthographic } else { Lens::Perspective },
                 size: (800, 600),
                 samples: 4,
-                showing: showing(waste),
+                showing: showing(offcut),
                 ..PictureOptions::default()
             };
             let picture = studio.picture(&model, &options).unwrap();
-            let file = format!("{}/waste-{waste}-{name}.png", env!("CARGO_TARGET_TMPDIR"));
+            let file = format!("{}/offcut-{offcut}-{name}.png", env!("CARGO_TARGET_TMPDIR"));
             picture.image.save(file).unwrap();
         }
     }
