@@ -185,7 +185,7 @@ pub struct PlanArgs {
     /// Also tell the rules behind the figures, with their sources.
     #[arg(long)]
     pub explain: bool,
-    /// Print the report as JSON, with the shave chart.
+    /// Print the report as JSON, with the carving depths.
     #[arg(long)]
     pub json: bool,
     /// Also write the report, the finished and the carved solid as STL, the mock-up as OBJ, and as GLB and

@@ -43,13 +43,13 @@ pub struct PictureArgs {
     /// raw, carved, coated, finished, or a fraction from 0 to 1.
     #[arg(long, default_value = "carved", value_parser = text_of::<Stage>)]
     pub stage: Stage,
-    /// How the offcut of the carve is shown: cut-away, halves, depth, none.
+    /// How the offcut is shown: cut-away, halves, depth, none.
     #[arg(long, value_parser = text_of::<OffcutView>)]
     pub offcut: Option<OffcutView>,
     /// With halves: the bearing that the carved one faces.
     #[arg(long, value_name = "DEGREES", default_value_t = 100.0)]
     pub carved_half: f64,
-    /// With halves: how much of the offcut is lifted off, 0 to 1.
+    /// With halves: how much of it is lifted off, 0 to 1.
     #[arg(long, value_name = "SHARE", default_value_t = 1.0)]
     pub lifted: f64,
     /// Cut open: "height 80 mm", "bearing 90" or "across 0 mm".
