@@ -7,7 +7,7 @@
     shadows::fetch_directional_shadow,
 }
 #import crumbline::contour::{hatch_share, line_share}
-#import crumbline::crumb::{crumb_height, crumb_presence}
+#import crumbline::crumb::{crumb_height, crumb_presence, icing_height}
 #import crumbline::light::{even_light, mirror_share, reflected, shoulder, wrapped}
 
 // Must agree with `CakeUniforms` in src/studio/cake_material.rs.
@@ -26,6 +26,8 @@ struct CakeUniforms {
     ceiling: f32,
     bounce: f32,
     reach: f32,
+    foot: f32,
+    crust: f32,
 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<uniform> cake: CakeUniforms;
@@ -40,6 +42,7 @@ const HARDWARE: u32 = 5u;
 const GHOST: u32 = 6u;
 const OFFCUT: u32 = 7u;
 const GROUND: u32 = 8u;
+const GROUND_SHADOW: u32 = 9u;
 
 /// The least share of its brightness that a colour with a meaning keeps in the shade.
 const SHADE_FLOOR: f32 = 0.62;
@@ -48,9 +51,22 @@ const SHADE_FLOOR: f32 = 0.62;
 const CUT_FLOOR: f32 = 0.9;
 
 /// How bright the ground stays in full shadow.
-const GROUND_FLOOR: f32 = 0.60;
+const GROUND_FLOOR: f32 = 0.22;
 
-/// Colours of the light, each as bright as white: of the lamp, of the sky, of what board and table throw back.
+/// How far aside the lamp's shadow is looked up at most, mm.
+const SCATTER_MM: f32 = 2.5;
+
+/// How high above the board the foot of the icing is turned in, mm.
+const FOOT_MM: f32 = 3.5;
+
+/// What the crust of a sponge keeps of the colour of its crumb.
+const CRUST: vec3<f32> = vec3(0.80, 0.64, 0.46);
+
+/// How much brighter the ground is round the cake than far off, where it is the colour behind everything.
+const GROUND_POOL: f32 = 0.05;
+
+/// Colours of the light, each as bright as white: of the lamp, of the sky, of what board and table throw back. The
+/// first two must agree with `WARM` and `SKY` in src/studio/lamps.rs.
 const WARM: vec3<f32> = vec3(1.05, 0.995, 0.92);
 const SKY: vec3<f32> = vec3(0.955, 1.0, 1.06);
 const BOARD: vec3<f32> = vec3(1.08, 0.99, 0.86);
@@ -61,8 +77,6 @@ struct Light {
     matt: f32,
     /// The same with the colour of the light: the lamp is warm, the sky faintly cool, what the board throws back its own.
     colour: vec3<f32>,
-    /// Share of the lamps' light that is not in shadow.
-    open: f32,
     /// Towards the lamp.
     lamp: vec3<f32>,
     /// Whether the lamp reaches the place.
@@ -79,9 +93,13 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     if cake.look == GHOST {
         colour.a = ghost_share(normal, towards_eye(in.world_position.xyz));
     } else if cake.look == GROUND {
-        colour = vec4(colour.rgb * mix(GROUND_FLOOR, 1.0, ground_light(in.world_position, floor(in.position.xy))), 1.0);
+        colour = vec4(colour.rgb * ground_light(in.world_position, floor(in.position.xy), soft_light(in, normal)), 1.0);
+    } else if cake.look == GROUND_SHADOW {
+        // Only what the ground loses of its light, to lie over any picture.
+        let left = ground_light(in.world_position, floor(in.position.xy), soft_light(in, normal));
+        colour = vec4(vec3(0.0), 1.0 - clamp(brightness(left), 0.0, 1.0));
     } else {
-        let light = light_at(in.world_position, normal, floor(in.position.xy));
+        let light = light_at(in.world_position, normal, floor(in.position.xy), soft_light(in, normal));
         if cake.look == DEPTH && !cap {
             colour = vec4(depth_colour(in.uv.x, rate) * shade(light.matt), 1.0);
         } else if cake.look == SHORTFALL {
@@ -96,9 +114,11 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
             // A cut face shows its own colour, wherever the lamp stands.
             var lit = light;
             lit.colour = select(light.colour, max(light.colour, vec3(CUT_FLOOR)), cap);
-            colour = vec4(crumbly(in.world_position.xyz, normal, footprint, lit), 1.0);
+            let crust = select(cake.crust, 0.0, cap);
+            colour = vec4(crumbly(in.world_position.xyz, normal, footprint, crust, lit), 1.0);
         } else {
-            colour = vec4(smooth_surface(colour.rgb, in.world_position.xyz, normal, light), 1.0);
+            let finished = select(normal, icing_normal(in.world_position.xyz, normal), cake.look == ICING);
+            colour = vec4(smooth_surface(colour.rgb, in.world_position.xyz, finished, light), 1.0);
         }
     }
     var out: FragmentOutput;
@@ -108,87 +128,78 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     return out;
 }
 
-/// All light that reaches a place on a surface. There are two lamps at most; unrolling the loop over them
-/// spares drivers that draw on the processor most of their work.
-fn light_at(place: vec4<f32>, normal: vec3<f32>, pixel: vec2<f32>) -> Light {
+/// The light from the sky and from surfaces around, of matt white: as it was worked out at the vertices, or where it was
+/// not, as if nothing stood in its way.
+fn soft_light(in: VertexOutput, normal: vec3<f32>) -> vec3<f32> {
+#ifdef VERTEX_COLORS
+    return in.color.rgb;
+#else
+    return cake.ceiling * (0.5 + 0.5 * normal.y) * SKY + cake.bounce * (0.5 - 0.5 * normal.y) * BOARD;
+#endif
+}
+
+/// How bright a colour is (the weights of BT.709).
+fn brightness(colour: vec3<f32>) -> f32 {
+    return dot(colour, vec3(0.2126, 0.7152, 0.0722));
+}
+
+/// All light that reaches a place on a surface.
+fn light_at(place: vec4<f32>, normal: vec3<f32>, pixel: vec2<f32>, soft: vec3<f32>) -> Light {
+    var light = Light(brightness(soft), soft, vec3(0.0, 1.0, 0.0), 1.0);
+    if lights.n_directional_lights == 0u {
+        return light;
+    }
     let view_z = (view.view_from_world * place).z;
-    var light = Light(0.0, vec3(0.0), 0.0, vec3(0.0, 1.0, 0.0), 1.0);
-    var sent = 1e-6;
-    if lights.n_directional_lights > 0u {
-        add_lamp(0u, place, normal, view_z, pixel, &light, &sent);
+    let lamp = &lights.directional_lights[0];
+    let facing = dot(normal, (*lamp).direction_to_light);
+    let square = max(facing, 0.0);
+    let sent = (*lamp).color.g * 0.318309886;
+    var open = 1.0;
+    if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
+        let aside = vec4(place.xyz + scatter(normal, pixel), 1.0);
+        open = fetch_directional_shadow(0u, aside, normal, view_z, vec2(0.0));
     }
-    if lights.n_directional_lights > 1u {
-        add_lamp(1u, place, normal, view_z, pixel, &light, &sent);
+    light.matt += sent * square * open;
+    if cake.look == ICING {
+        // Light that enters beside a place and leaves there: it turns the edge of the shade soft, red furthest.
+        let spread = wrapped(facing, vec3(0.30, 0.18, 0.12));
+        light.colour += WARM * sent * spread * mix(1.0, open, smoothstep(0.0, 0.3, facing));
+    } else {
+        light.colour += WARM * sent * square * open;
     }
-    light.open = light.matt / sent;
-    // With a ceiling that is a lamp of its own, the even ceiling is switched off.
-    let ceiling = select(cake.ceiling, 0.0, lights.n_directional_lights > 1u);
-    light.matt += even_light(normal.y, ceiling, cake.bounce);
-    light.colour += ceiling * (0.5 + 0.5 * normal.y) * SKY + cake.bounce * (0.5 - 0.5 * normal.y) * BOARD;
+    light.lamp = (*lamp).direction_to_light;
+    light.lamp_open = select(0.0, open, square > 0.0);
     return light;
 }
 
-/// The share of the lamps' light that reaches the ground. Shadows end softly some way off, where they
-/// would be too faint to see, so that the empty ground costs nothing.
-fn ground_light(place: vec4<f32>, pixel: vec2<f32>) -> f32 {
-    let far = smoothstep(0.7 * cake.reach, cake.reach, length(place.xz));
-    if far >= 1.0 {
-        return 1.0;
+/// The share of the light that is left on the ground. Shadows end softly some way off, where they would be too faint
+/// to see, so that the empty ground costs nothing.
+fn ground_light(place: vec4<f32>, pixel: vec2<f32>, soft: vec3<f32>) -> vec3<f32> {
+    let away = length(place.xz) / cake.reach;
+    let pool = 1.0 + GROUND_POOL * (1.0 - smoothstep(0.5, 3.0, away));
+    let far = smoothstep(0.7, 1.0, away);
+    if far >= 1.0 || lights.n_directional_lights == 0u {
+        return vec3(pool);
     }
-    return mix(light_at(place, vec3(0.0, 1.0, 0.0), pixel).open, 1.0, far);
+    let up = vec3(0.0, 1.0, 0.0);
+    let lamp = &lights.directional_lights[0];
+    let open = cake.ceiling * SKY + WARM * (*lamp).color.g * 0.318309886 * max((*lamp).direction_to_light.y, 0.0);
+    let left = mix(vec3(GROUND_FLOOR), vec3(1.0), light_at(place, up, pixel, soft).colour / open);
+    return pool * mix(left, vec3(1.0), far);
 }
 
-/// Adds what one lamp sends to a place, and what of it arrives.
-fn add_lamp(
-    index: u32,
-    place: vec4<f32>,
-    normal: vec3<f32>,
-    view_z: f32,
-    pixel: vec2<f32>,
-    light: ptr<function, Light>,
-    sent: ptr<function, f32>,
-) {
-    let lamp = &lights.directional_lights[index];
-    let facing = dot(normal, (*lamp).direction_to_light);
-    let square = max(facing, 0.0);
-    let bright = (*lamp).color.g * square * 0.318309886;
-    let is_lamp = (*lamp).color.a > 0.0;
-    var open = 1.0;
-    if square > 0.0 && ((*lamp).flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-        let aside = vec4(place.xyz + scatter(index, normal, pixel), 1.0);
-        open = fetch_directional_shadow(index, aside, normal, view_z, vec2(0.0));
-    }
-    (*light).matt += bright * open;
-    *sent += bright;
-    let tint = select(SKY, WARM, is_lamp);
-    if cake.look == ICING {
-        // Light that enters beside a place and leaves there: it turns the edge of the shade soft, red furthest.
-        let soft = wrapped(facing, vec3(0.30, 0.18, 0.12));
-        let reached = mix(1.0, open, smoothstep(0.0, 0.3, facing));
-        (*light).colour += tint * (*lamp).color.g * 0.318309886 * soft * reached;
-    } else {
-        (*light).colour += tint * bright * open;
-    }
-    // The ceiling's colour has no opacity: that tells it from the lamp.
-    if is_lamp {
-        (*light).lamp = (*lamp).direction_to_light;
-        (*light).lamp_open = select(0.0, open, square > 0.0);
-    }
-}
-
-/// The offset at which the shadow of a lamp is looked up, scene units. In each sample a lamp is a point;
-/// offsets that differ by pixel and sample average to the soft shadow of a lamp with an area. The window
-/// draws one sample with a single lamp, and no offset.
-fn scatter(index: u32, normal: vec3<f32>, pixel: vec2<f32>) -> vec3<f32> {
-    if lights.n_directional_lights < 2u {
+/// The offset at which the shadow of the lamp is looked up, scene units. In each sample of a picture the lamp is a
+/// point; offsets that differ by pixel and sample hide that there are not more of them. The window draws one sample
+/// and no offset: its lamp's opacity is whole.
+fn scatter(normal: vec3<f32>, pixel: vec2<f32>) -> vec3<f32> {
+    let lamp = &lights.directional_lights[0];
+    if (*lamp).color.a > 0.75 * (*lamp).color.g {
         return vec3(0.0);
     }
-    let lamp = &lights.directional_lights[index];
-    let widest = select(12.0, 5.0, (*lamp).color.a > 0.0) / cake.mm_per_unit;
-    // Red and blue of a lamp carry the sample's two shares; green alone is its brightness.
+    // Red and blue carry the sample's two shares; green alone is its brightness.
     let shares = (*lamp).color.rb / (*lamp).color.g;
     let turn = 6.2831853 * fract(pixel_share(pixel) + shares.x);
-    let reach = widest * sqrt(fract(pixel_share(pixel + vec2(47.0, 17.0)) + shares.y));
+    let reach = SCATTER_MM / cake.mm_per_unit * sqrt(fract(pixel_share(pixel + vec2(47.0, 17.0)) + shares.y));
     let across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
     return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
 }
@@ -202,9 +213,10 @@ fn pixel_share(pixel: vec2<f32>) -> f32 {
 }
 
 /// Sponge or filling: pores and grain where they are large enough to be seen.
-fn crumbly(place: vec3<f32>, normal: vec3<f32>, footprint: f32, light: Light) -> vec3<f32> {
-    let share = select(1.0, 0.35, cake.look == FILLING) * crumb_presence(footprint);
-    var colour = cake.colour.rgb;
+fn crumbly(place: vec3<f32>, normal: vec3<f32>, footprint: f32, crust: f32, light: Light) -> vec3<f32> {
+    let share = select(1.0, 0.35, cake.look == FILLING) * crumb_presence(footprint) * mix(1.0, 0.45, crust);
+    // As it comes out of the pan the outside is baked darker than the inside.
+    var colour = cake.colour.rgb * mix(vec3(1.0), CRUST, crust);
     var tilted = normal;
     if share > 0.0 {
         let height = crumb_height(place * cake.mm_per_unit);
@@ -222,6 +234,13 @@ fn smooth_surface(colour: vec3<f32>, place: vec3<f32>, normal: vec3<f32>, light:
     let share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     let gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
     return shoulder(colour * light.colour * (1.0 - share) + vec3(gloss * share));
+}
+
+/// The normal of rolled icing: never quite even, and turned in where it ends on the board.
+fn icing_normal(place: vec3<f32>, normal: vec3<f32>) -> vec3<f32> {
+    let uneven = relief(normal, place, icing_height(place * cake.mm_per_unit) / cake.mm_per_unit);
+    let turned_in = 1.0 - smoothstep(0.0, FOOT_MM / cake.mm_per_unit, place.y - cake.foot);
+    return normalize(uneven - vec3(0.0, 1.1 * turned_in * turned_in, 0.0));
 }
 
 /// The colour of a shave depth (mm), with its lines.

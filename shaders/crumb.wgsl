@@ -1,10 +1,14 @@
 #define_import_path crumbline::crumb
 
-// Sponge crumb: pores of a few millimetres in a finely grained body. Pure functions of a place in
-// millimetres, so that the crumb stays where it is when the cake turns.
+// Sponge crumb: pores of three sizes in a finely grained body; the unevenness of rolled icing. Pure functions of a place
+// in millimetres, so that both stay where they are when the cake turns.
 
-/// Widest pore, mm; the crumb fades where a pixel covers more than that.
+/// A pore of middle size, mm; the crumb fades where a pixel covers more than that.
 const PORE: f32 = 2.6;
+/// How far apart large pores are, mm.
+const LARGE_PORE: f32 = 9.0;
+/// A fine pore, mm.
+const FINE_PORE: f32 = 1.1;
 
 /// A repeatable value from 0 to 1 for each cell of a lattice.
 fn lattice_value(cell: vec3<i32>) -> f32 {
@@ -28,32 +32,41 @@ fn value_noise(place: vec3<f32>) -> f32 {
     return mix(mix(rows[0], rows[1], w.y), mix(rows[2], rows[3], w.y), w.z);
 }
 
-/// Distance to the nearest pore's middle, in pores; each cell of the lattice holds one, of its own size.
+/// How far from the nearest pore's middle a place is, in cells of the lattice; each cell holds one pore near its middle,
+/// of its own size, so that the eight cells round a place hold all that reach it.
 fn pore_distance(place: vec3<f32>) -> f32 {
-    let cell = vec3<i32>(floor(place));
+    let corner = vec3<i32>(floor(place - 0.5));
     var nearest = 4.0;
-    for (var i = 0; i < 27; i++) {
-        let other = cell + vec3<i32>(i % 3 - 1, (i / 3) % 3 - 1, i / 9 - 1);
-        let size = lattice_value(other);
-        let jitter = vec3<f32>(
-            lattice_value(other + vec3<i32>(71, 0, 0)),
-            lattice_value(other + vec3<i32>(0, 113, 0)),
-            lattice_value(other + vec3<i32>(0, 0, 191)),
+    for (var i = 0; i < 8; i++) {
+        let cell = corner + vec3<i32>(i & 1, (i >> 1u) & 1, i >> 2u);
+        let size = lattice_value(cell);
+        let aside = vec3<f32>(
+            lattice_value(cell + vec3<i32>(71, 0, 0)),
+            lattice_value(cell + vec3<i32>(0, 113, 0)),
+            lattice_value(cell + vec3<i32>(0, 0, 191)),
         );
-        let middle = vec3<f32>(other) + jitter;
+        let middle = vec3<f32>(cell) + 0.2 + 0.6 * aside;
         nearest = min(nearest, length(place - middle) + 0.55 * (1.0 - size * size));
     }
     return nearest;
 }
 
-/// How high the crumb stands at a place (mm), from 0 in the depth of a pore to 1.
+/// How high the crumb stands at a place (mm), from 0 in the depth of a pore to 1: few large pores, more of the middle
+/// size, many fine ones.
 fn crumb_height(place: vec3<f32>) -> f32 {
-    let pore = smoothstep(0.28, 0.62, pore_distance(place / PORE));
+    let large = smoothstep(0.16, 0.34, pore_distance(place / LARGE_PORE + 7.3));
+    let middling = smoothstep(0.26, 0.58, pore_distance(place / PORE));
+    let fine = smoothstep(0.20, 0.60, pore_distance(place / FINE_PORE + 3.1));
     let grain = value_noise(place * 1.7) * 0.6 + value_noise(place * 4.1) * 0.4;
-    return pore * (0.72 + 0.28 * grain);
+    return min(large, middling) * mix(0.82, 1.0, fine) * (0.74 + 0.26 * grain);
 }
 
 /// How much of the crumb still shows where one pixel covers `footprint` mm.
 fn crumb_presence(footprint: f32) -> f32 {
     return 1.0 - smoothstep(0.35 * PORE, 1.1 * PORE, footprint);
+}
+
+/// How high rolled icing stands at a place (mm) above its even surface, mm: smoothed by hand it is never quite even.
+fn icing_height(place: vec3<f32>) -> f32 {
+    return 0.11 * value_noise(place / 31.0) + 0.03 * value_noise(place / 11.0);
 }

@@ -17,6 +17,7 @@ use formats::{
     model::Model,
 };
 use make::{language::Language, overview::Overview, solids};
+use geom::Tolerance;
 use panels::workshop::Folders;
 use plan::Plan;
 use studio::{
@@ -61,7 +62,7 @@ pub struct PictureArgs {
     /// Pull the layers this far apart, as "20 mm".
     #[arg(long, value_name = "LENGTH")]
     pub pull_apart: Option<String>,
-    /// Transparent background.
+    /// Transparent background, with the shadow.
     #[arg(long)]
     pub transparent: bool,
     /// Leave out title and legend.
@@ -146,7 +147,7 @@ impl PictureArgs {
                 lifted: self.lifted,
                 ..Showing::default()
             },
-            background: if self.transparent { Background::Transparent } else { Background::Plain },
+            background: if self.transparent { Background::Shadow } else { Background::Plain },
             legend: !self.no_legend,
             dimensions: !self.no_dimensions,
             samples: self.samples.unwrap_or(match self.stage.fraction() {
@@ -178,7 +179,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     let (model, studio) = std::thread::scope(|scope| {
         let model = scope.spawn(|| {
             let plan = args.source.plan()?;
-            Ok::<_, CliError>(solids::model_in_stages(&plan, plan.design.preview)?)
+            Ok::<_, CliError>(solids::model_in_stages(&plan, tolerance(&plan, options.size))?)
         });
         let studio = Studio::open();
         (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)
@@ -204,14 +205,26 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     Ok(Outcome::Sound)
 }
 
+/// How true the surfaces of a picture of this size have to be: where the usual error would be seen, by the usual one of
+/// tools.
+fn tolerance(plan: &Plan, (width, height): (u32, u32)) -> Tolerance {
+    /// Straight pieces that stray by so much of a pixel are not seen.
+    const SEEN: f64 = 0.2;
+    let extent = plan.extent();
+    let size = (extent.high - extent.low).max_element();
+    let pixel = size / f64::from(width.min(height));
+    if plan.design.preview.chord_mm() > SEEN * pixel { plan.design.tool } else { plan.design.preview }
+}
+
 /// The finished cake as a client sees it: no offcut, no measures. `None`, and said so, where nothing can draw it.
 ///
 /// # Errors
 /// A solid that cannot be made.
 pub fn finished(plan: &Plan) -> Result<Option<RgbaImage>, CliError> {
-    let model = solids::model_in_stages(plan, plan.design.preview)?;
+    let size = (1200, 900);
+    let model = solids::model_in_stages(plan, tolerance(plan, size))?;
     let options = PictureOptions {
-        size: (1200, 900),
+        size,
         showing: Showing { stage: Stage::Finished, ghost: false, ..Showing::default() },
         legend: false,
         dimensions: false,

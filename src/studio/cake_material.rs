@@ -18,7 +18,7 @@ use bevy::{
 };
 
 use super::{
-    Look, convert, lamps,
+    Look, Piece, convert, lamps,
     scale::{self, DepthScale},
 };
 use formats::model::Rgb;
@@ -75,10 +75,17 @@ pub struct CakeUniforms {
     pub bounce: f32,
     /// How far from the axis shadows on the ground reach, scene units.
     pub reach: f32,
+    /// Height of the foot of the cake, scene units.
+    pub foot: f32,
+    /// How much of its outside is crust, 0 to 1.
+    pub crust: f32,
 }
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
 const GROUND_LOOK: u32 = 8;
+
+/// That of a ground of which only the shadows are drawn.
+const GROUND_SHADOW_LOOK: u32 = 9;
 
 impl Material for CakeMaterial {
     fn fragment_shader() -> ShaderRef {
@@ -90,6 +97,15 @@ impl Material for CakeMaterial {
     }
 }
 
+/// What lies under the cake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ground {
+    /// A plain ground of this colour.
+    Plain(Rgb),
+    /// Only the shadows that fall on one: a picture to lay over anything.
+    Shadow,
+}
+
 /// Makes the materials of one scene; they share the depth scale.
 #[derive(Debug, Clone)]
 pub struct SceneMaterials {
@@ -99,17 +115,27 @@ pub struct SceneMaterials {
     pub line_width: f32,
     /// The texture of [`depth_scale_texture`].
     pub depth_scale: Handle<Image>,
+    /// Height of the foot of the cake, scene units.
+    pub foot: f32,
 }
 
 impl SceneMaterials {
-    /// The material of a piece of this look and colour.
-    pub fn material(&self, look: Look, colour: Rgb) -> CakeMaterial {
-        CakeMaterial { blended: look == Look::Ghost, ..self.opaque(look as u32, colour) }
+    /// The material of a piece.
+    pub fn material(&self, piece: &Piece) -> CakeMaterial {
+        let mut material = self.opaque(piece.look as u32, piece.colour);
+        material.blended = piece.look == Look::Ghost;
+        material.uniforms.crust = f32::from(u8::from(piece.crust));
+        material
     }
 
     /// The material of the ground; shadows on it reach this far from the axis, scene units.
-    pub fn ground(&self, colour: Rgb, reach: f32) -> CakeMaterial {
-        let mut material = self.opaque(GROUND_LOOK, colour);
+    pub fn ground(&self, ground: Ground, reach: f32) -> CakeMaterial {
+        let (look, colour) = match ground {
+            Ground::Plain(colour) => (GROUND_LOOK, colour),
+            Ground::Shadow => (GROUND_SHADOW_LOOK, Rgb(0, 0, 0)),
+        };
+        let mut material = self.opaque(look, colour);
+        material.blended = ground == Ground::Shadow;
         material.uniforms.reach = reach;
         material
     }
@@ -130,6 +156,8 @@ impl SceneMaterials {
             ceiling: lamps::CEILING as f32,
             bounce: lamps::BOUNCE as f32,
             reach: 0.0,
+            foot: self.foot,
+            crust: 0.0,
         };
         CakeMaterial { uniforms, depth_scale: self.depth_scale.clone(), blended: false }
     }
@@ -223,6 +251,8 @@ mod tests {
             "ceiling",
             "bounce",
             "reach",
+            "foot",
+            "crust",
         ];
         assert_eq!(names, wanted);
     }
@@ -241,6 +271,7 @@ mod tests {
             ("GHOST", Look::Ghost as u32),
             ("OFFCUT", Look::Offcut as u32),
             ("GROUND", GROUND_LOOK),
+            ("GROUND_SHADOW", GROUND_SHADOW_LOOK),
         ];
         for (name, number) in looks {
             assert!(shader.contains(&format!("const {name}: u32 = {number}u;")), "{name} is not {number}");

@@ -7,10 +7,7 @@ use bevy::{
 };
 use glam::DVec3;
 
-use super::{
-    Surface, Vertex,
-    simplify::{self, Simplified},
-};
+use super::{Vertex, simplify::Split};
 
 /// Millimetres in one scene unit: a cake is a few units high, which suits the renderer's defaults.
 pub const MM_PER_UNIT: f64 = 100.0;
@@ -35,21 +32,22 @@ pub fn millimetres(point: Vec3) -> DVec3 {
     DVec3::new(point.x.into(), (-point.z).into(), point.y.into()) * MM_PER_UNIT
 }
 
-/// Bytes of a vertex as the card keeps it: position, normal, and two numbers of four bytes each.
-pub const VERTEX_BYTES: u64 = 4 * (3 + 3 + 2);
+/// Bytes of a vertex as the card keeps it: position, normal, two numbers and its light, of four bytes each.
+pub const VERTEX_BYTES: u64 = 4 * (3 + 3 + 2 + 4);
 
 /// Bytes of a triangle: three indices into the vertices.
 pub const TRIANGLE_BYTES: u64 = 4 * 3;
 
-/// The mesh that the graphics card draws, no buffer of it larger than `limit` bytes, and how far it was
-/// simplified for that. The texture coordinates carry the shave depth (mm) and, as 1, whether it is a cut
-/// face.
-pub fn mesh(surface: &Surface, limit: u64) -> (Mesh, Simplified) {
-    let ((vertices, triangles), simplified) = simplify::split_within(surface, limit);
-    (mesh_of(&vertices, triangles), simplified)
+/// The mesh that the graphics card draws. The texture coordinates carry the shave depth (mm) and, as 1, whether it
+/// is a cut face; the colours, if there are any, the soft light at each vertex.
+pub fn mesh((vertices, triangles): Split, light: Option<Vec<glam::Vec3>>) -> Mesh {
+    let mesh = unlit(&vertices, triangles);
+    let Some(light) = light else { return mesh };
+    let colours: Vec<[f32; 4]> = light.into_iter().map(|light| light.extend(1.0).to_array()).collect();
+    mesh.with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
 }
 
-fn mesh_of(vertices: &[Vertex], triangles: Vec<[u32; 3]>) -> Mesh {
+fn unlit(vertices: &[Vertex], triangles: Vec<[u32; 3]>) -> Mesh {
     Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::default())
         .with_inserted_attribute(
             Mesh::ATTRIBUTE_POSITION,

@@ -53,12 +53,14 @@ impl Studio {
                 size: options.size,
                 background: options.background,
                 samples: 1,
+                opening: 0.0,
+                fineness: None,
             }
         };
         let device = self.world().resource::<RenderAdapterInfo>().device_type;
-        self.set_quality(Quality::of_window(device).in_motion(scene.triangles()), false);
+        self.set_quality(Quality::of_window(device).in_motion(scene.triangles()));
         let times = self.orbit_times(start, frames, shot_at);
-        self.set_quality(Quality::of_pictures(), true);
+        self.set_quality(Quality::of_pictures());
         times
     }
 
@@ -91,17 +93,14 @@ impl Studio {
         Ok(times)
     }
 
-    /// Sets the quality, with or without the light that stands for the ceiling.
-    fn set_quality(&mut self, quality: Quality, with_ceiling: bool) {
-        let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
+    fn set_quality(&mut self, quality: Quality) {
+        let (camera, lamp) = (self.camera, self.lamp);
         let world = self.world();
         if let Some(mut light) = world.get_mut::<DirectionalLight>(lamp) {
             light.shadow_maps_enabled = quality.lamp_casts;
         }
         world.resource_mut::<DirectionalLightShadowMap>().size = quality.shadow_texels;
         world.entity_mut(camera).insert((quality.edges, quality.shadows));
-        let seen = if with_ceiling { Visibility::Inherited } else { Visibility::Hidden };
-        world.entity_mut(ceiling).insert(seen);
     }
 
     /// Moves eye and lamp.

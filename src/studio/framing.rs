@@ -4,9 +4,9 @@ use glam::{DVec2, DVec3};
 
 use super::{Lens, View};
 
-/// Height of the field of view through the perspective lens, degrees: about a 50 mm lens on a
+/// Height of the field of view through the perspective lens, degrees: about a 70 mm lens on a
 /// full-frame camera, so that a cake keeps its proportions.
-pub const FIELD_OF_VIEW: f64 = 27.0;
+pub const FIELD_OF_VIEW: f64 = 19.5;
 
 /// The part of the picture that the cake may fill, as shares of width and height to keep free.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -104,6 +104,15 @@ impl Pose {
     /// The pose that looks at `target` (mm) from a view and sees `height` mm of it.
     pub fn looking_at(target: DVec3, view: View, lens: Lens, height: f64) -> Self {
         Self::looking(Axes::of(view), target, lens, height)
+    }
+
+    /// The pose with the eye elsewhere in an opening of this radius (mm), looking at the same target; `at` is a point of
+    /// the unit disc.
+    #[must_use]
+    pub fn moved(&self, at: (f64, f64), opening: f64) -> Self {
+        let back = (self.eye - self.target).normalize();
+        let right = self.up.cross(back);
+        Self { eye: self.eye + (right * at.0 + self.up * at.1) * opening, ..*self }
     }
 
     fn looking(axes: Axes, target: DVec3, lens: Lens, height: f64) -> Self {

@@ -1,8 +1,8 @@
-//! The light: one large soft lamp at the front left, a bright ceiling, and light reflected by the ground.
+//! The light: one large soft lamp at the front left, a bright sky, and light thrown back by what stands around.
 //!
-//! A picture is the mean of several samples, each with the lamps moved a little, so that the shadows
-//! are as soft as the lamps are large and corners darken as they do in a room. The window draws one
-//! sample, with the ceiling as an even light. Reflections on smooth surfaces are in `shaders/light.wgsl`.
+//! A picture is the mean of several samples, each with the lamp moved a little, so that shadows are as soft as the lamp
+//! is large; sky and surroundings are worked out beforehand (`soft_light`). The window draws one sample, with an even
+//! sky. Reflections on smooth surfaces are in `shaders/light.wgsl`.
 
 use std::f64::consts::{PI, TAU};
 
@@ -11,10 +11,14 @@ use glam::DVec3;
 
 /// Brightness of matt white square to the lamp, as a share of full white.
 pub const LAMP: f64 = 0.68;
-/// Brightness of the ceiling.
+/// Brightness of the sky: of matt white that lies level under all of it.
 pub const CEILING: f64 = 0.48;
-/// Brightness of the light from below.
+/// Brightness of the light from below, where it is not worked out.
 pub const BOUNCE: f64 = 0.20;
+/// Colour of the lamp, as bright as white.
+pub const WARM: Vec3 = Vec3::new(1.05, 0.995, 0.92);
+/// Colour of the sky, as bright as white.
+pub const SKY: Vec3 = Vec3::new(0.955, 1.0, 1.06);
 /// Half angle under which the lamp is seen, degrees.
 const LAMP_HALF_ANGLE: f64 = 9.0;
 /// Where the lamp stands, seen along the line of sight: bearing to the left, and elevation, degrees.
@@ -25,17 +29,17 @@ pub fn exposure() -> Exposure {
     Exposure { ev100: -(1.2f32.log2()) }
 }
 
-/// Directions (to the light, z up, unit length) of one sample.
+/// What differs between the samples of one picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LightSample {
-    /// Towards the lamp.
+    /// Towards one point of the lamp, z up, unit length.
     pub lamp: DVec3,
-    /// Towards one point of the ceiling.
-    pub ceiling: DVec3,
     /// Two shares from 0 to 1 that spread evenly over the samples, for the shader to scatter with.
     pub shares: (f64, f64),
     /// How far the grid of pixels is moved, pixels from −½ to ½.
     pub shift: (f64, f64),
+    /// Where in its opening the eye is: a point of the unit disc.
+    pub eye: (f64, f64),
 }
 
 /// The samples of a picture, for an eye on this bearing (degrees): spread evenly, the same every time.
@@ -46,22 +50,20 @@ pub fn samples(count: u32, eye_bearing: f64) -> Vec<LightSample> {
     (0..count)
         .map(|i| {
             let alone = count == 1;
-            // Golden-angle spirals cover a disc and a hemisphere evenly for any count.
-            let even = (f64::from(i) + 0.5) / f64::from(count);
+            // A golden-angle spiral covers a disc evenly for any count.
             let turn = f64::from(i) * TAU * 0.618_033_988_749_895;
-            // Another irrational step, so that the lamp's points and the ceiling's are not correlated.
-            let far = (0.5 + f64::from(i) * 0.754_877_666_247).fract().sqrt();
-            let radius = if alone { 0.0 } else { far * LAMP_HALF_ANGLE.to_radians().tan() };
+            let far = if alone { 0.0 } else { ((f64::from(i) + 0.5) / f64::from(count)).sqrt() };
+            let radius = far * LAMP_HALF_ANGLE.to_radians().tan();
             let (sin, cos) = turn.sin_cos();
             let point = lamp + (across * cos + over * sin) * radius;
-            // Even in height is even over a hemisphere; a low ceiling would only graze.
-            let height = if alone { 1.0 } else { 0.12 + 0.88 * even };
-            let level = (1.0 - height * height).max(0.0).sqrt();
+            // In another order, so that what moves the eye and what moves the lamp are not the same.
+            let eye = (halton(i + 1, 5).sqrt(), TAU * halton(i + 1, 7));
+            let eye = if alone { (0.0, 0.0) } else { (eye.0 * eye.1.cos(), eye.0 * eye.1.sin()) };
             LightSample {
                 lamp: point.normalize(),
-                ceiling: DVec3::new(cos * level, sin * level, height),
                 shares: (f64::from(i) * 0.618_033_988_749_895 % 1.0, f64::from(i) * 0.569_840_290_998 % 1.0),
                 shift: if alone { (0.0, 0.0) } else { (halton(i + 1, 2) - 0.5, halton(i + 1, 3) - 0.5) },
+                eye,
             }
         })
         .collect()
@@ -80,21 +82,10 @@ pub fn lamp() -> DirectionalLight {
     DirectionalLight { illuminance: (PI * LAMP) as f32, shadow_maps_enabled: true, ..default() }
 }
 
-/// A lamp's colour: green is its brightness, red and blue carry the sample's shares to the shader, and
-/// the ceiling has no opacity, which tells it from the lamp.
-pub fn colour(sample: &LightSample, is_ceiling: bool) -> Color {
-    let (red, blue) = (sample.shares.0 as f32, sample.shares.1 as f32);
-    Color::linear_rgba(red, 1.0, blue, if is_ceiling { 0.0 } else { 1.0 })
-}
-
-/// The light from one point of the ceiling, as bright as the whole of it; see [`colour`].
-pub fn ceiling() -> DirectionalLight {
-    DirectionalLight {
-        color: Color::linear_rgba(1.0, 1.0, 1.0, 0.0),
-        illuminance: (TAU * CEILING) as f32,
-        shadow_maps_enabled: true,
-        ..default()
-    }
+/// The lamp's colour in one sample: green is its brightness, red and blue carry the sample's shares to the shader, and
+/// the opacity tells it from the window's lamp, which has no samples.
+pub fn colour(sample: &LightSample) -> Color {
+    Color::linear_rgba(sample.shares.0 as f32, 1.0, sample.shares.1 as f32, 0.5)
 }
 
 /// The van der Corput sequence in this base, 0 to 1.
@@ -113,13 +104,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_samples_average_to_the_lamp_and_the_straight_up() {
+    fn the_samples_average_to_the_lamp_and_the_eye() {
         let samples = samples(64, 20.0);
         let lamp: DVec3 = samples.iter().map(|t| t.lamp).sum::<DVec3>() / 64.0;
         assert!(lamp.normalize().dot(lamp_direction(20.0)) > 0.9999);
-        let ceiling: DVec3 = samples.iter().map(|t| t.ceiling).sum::<DVec3>() / 64.0;
-        assert!(ceiling.x.abs() < 0.03 && ceiling.y.abs() < 0.03, "{ceiling}");
-        assert!(samples.iter().all(|t| t.ceiling.z > 0.0 && (t.ceiling.length() - 1.0).abs() < 1e-12));
+        let eye = samples.iter().map(|t| glam::DVec2::from(t.eye)).sum::<glam::DVec2>() / 64.0;
+        assert!(eye.length() < 0.05 && samples.iter().all(|t| t.eye.0.hypot(t.eye.1) <= 1.0), "{eye}");
         assert!(samples.iter().all(|t| t.shift.0.abs() <= 0.5 && t.shift.1.abs() <= 0.5));
     }
 

@@ -28,12 +28,16 @@ mod options;
 mod picture;
 mod plugins;
 mod quality;
+mod refine;
 pub mod scale;
 mod scene;
 mod series;
 mod simplify;
+mod smooth;
+mod soft_light;
 mod spawn;
 mod srgb;
+mod still_light;
 mod studio;
 mod surface;
 #[cfg(test)]

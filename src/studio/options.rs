@@ -38,7 +38,7 @@ impl View {
             Self::Side => (90.0, 0.0),
             Self::Back => (180.0, 0.0),
             Self::Top => (0.0, 90.0),
-            Self::ThreeQuarter => (32.0, 20.0),
+            Self::ThreeQuarter => (32.0, 15.0),
             Self::From { bearing, elevation } => (bearing, elevation.clamp(-90.0, 90.0)),
         }
     }
@@ -169,7 +169,9 @@ pub enum Background {
     /// An even ground with a soft shadow.
     #[default]
     Plain,
-    /// Nothing: a transparent picture to lay over something else.
+    /// Transparent but for the shadow on the ground: to lay over something else.
+    Shadow,
+    /// Nothing: the cake alone.
     Transparent,
 }
 

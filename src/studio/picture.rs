@@ -6,9 +6,11 @@ use image::RgbaImage;
 use super::{
     Background, Lens, Margins, OffcutView, PictureOptions, Pose, Scene, Section, Shot, Simplified, Step,
     Studio, View, ViewerError,
+    cake_material::Ground,
     carve_notes::carve_notes,
     compose::{self, Canvas, CarveNotes, Extent, Legend},
     scale::DepthScale,
+    soft_light::Fineness,
     scene::{self, Look, Piece},
     spawn::{self, SceneStyle},
     timeline::LoadLevel,
@@ -72,6 +74,8 @@ impl Studio {
             size: options.size,
             background: options.background,
             samples: options.samples,
+            opening: opening(options, &pose),
+            fineness: Some(fineness(&scene, options)),
         })?;
         let notes = notes(model, &scene, options, &pose);
         let image = annotate(image, model, &scene, options, &pose, (&legend, notes.as_ref()));
@@ -81,12 +85,29 @@ impl Studio {
     }
 }
 
+/// Radius of the eye's opening, mm: of a finished cake as a camera sees it, a hundredth of what the picture shows.
+fn opening(options: &PictureOptions, pose: &Pose) -> f64 {
+    let is_portrait = options.lens == Lens::Perspective && options.showing.stage.fraction() > 2.0 / 3.0;
+    if is_portrait { 0.01 * pose.height } else { 0.0 }
+}
+
+/// How finely the light is worked out for this many samples.
+fn fineness(scene: &Scene, options: &PictureOptions) -> Fineness {
+    let size = scene.bounds().map_or(300.0, |(lo, hi)| (hi - lo).length());
+    let (share, rays) = if options.samples < 8 { (70.0, 48) } else { (160.0, 128) };
+    Fineness { spacing: (size / share).clamp(1.0, 12.0), rays }
+}
+
 pub(super) fn scene_style(scene: &Scene, options: &PictureOptions) -> SceneStyle {
     let floor = scene.bounds().map_or(0.0, |(lo, _)| lo.z);
     SceneStyle {
         scale: DepthScale::reaching(scene.deepest.unwrap_or(0.0), scene.unit),
         line_width: (options.size.1 as f32 / 1000.0).max(1.0),
-        ground: (options.background == Background::Plain).then_some(spawn::GROUND_COLOUR),
+        ground: match options.background {
+            Background::Plain => Some(Ground::Plain(spawn::GROUND_COLOUR)),
+            Background::Shadow => Some(Ground::Shadow),
+            Background::Transparent => None,
+        },
         floor: floor - 0.5,
     }
 }
@@ -110,14 +131,30 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
         margins.left = (0.17 / aspect).clamp(0.06, 0.4);
         margins.bottom += 0.05;
     }
-    // A cut-away is of the cake; the board that it stands on may run out of the picture.
-    let is_shown = |piece: &&Piece| !legend.lines || piece.look != Look::Hardware;
+    // A picture is of the cake; the board that it stands on may run out of it.
+    let is_of_cake = !scene.loads && scene.pieces.iter().any(|piece| piece.look != Look::Hardware);
+    let is_shown = |piece: &&Piece| !is_of_cake || piece.look != Look::Hardware;
     let shown = scene.pieces.iter().filter(is_shown);
     let points = shown.flat_map(|piece| piece.surface.mesh.positions.iter().copied());
     let foot = scene.bounds().map(|(low, _)| DVec3::Z * low.z);
+    let round = if is_of_cake && !legend.lines { board_in_view(scene) } else { Vec::new() };
     let line = scene.finished_line.iter().flatten().copied();
-    let points = points.chain(others.iter().copied()).chain(foot).chain(line);
+    let points = points.chain(others.iter().copied()).chain(foot).chain(round).chain(line);
     Pose::framing(points, options.view, options.lens, aspect, margins)
+}
+
+/// Points on as much of the board as belongs to a picture of the cake: a ring round its foot, where there is board, mm.
+fn board_in_view(scene: &Scene) -> Vec<DVec3> {
+    /// So much wider than the cake.
+    const ROUND: f64 = 1.12;
+    let radius = |is_board: bool| {
+        let pieces = scene.pieces.iter().filter(|piece| (piece.look == Look::Hardware) == is_board);
+        pieces.flat_map(|piece| &piece.surface.mesh.positions).map(|p| p.truncate().length()).fold(0.0, f64::max)
+    };
+    let radius = (radius(false) * ROUND).min(radius(true));
+    let floor = scene.bounds().map_or(0.0, |(low, _)| low.z);
+    let around = (0..48).map(|i| (std::f64::consts::TAU * f64::from(i) / 48.0).sin_cos());
+    around.map(|(sin, cos)| DVec3::new(radius * cos, radius * sin, floor)).collect()
 }
 
 /// Whether arrows can be drawn: only a view that is square to the cake and true to scale has any.

@@ -56,6 +56,10 @@ pub struct Piece {
     pub surface: Surface,
     /// How far it was lifted when the layers were pulled apart, mm.
     pub lift: f64,
+    /// Whether it lies flush in another piece, so that it takes no light from it.
+    pub flush: bool,
+    /// Whether its outside is as it was baked, with a crust.
+    pub crust: bool,
 }
 
 /// Everything that is shown.
@@ -167,7 +171,9 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                     surface.mark_caps(&inner);
                 }
                 let colour = timeline.colour(model, part, look, showing);
-                scene.pieces.push(Piece { part: index, look, colour, surface, lift });
+                let flush = part.kind == PartKind::Inlay;
+                let crust = part.kind == PartKind::RawLayer;
+                scene.pieces.push(Piece { part: index, look, colour, surface, lift, flush, crust });
             }
         }
     }
@@ -265,7 +271,8 @@ impl Halves {
         let mut pieces = Vec::new();
         let mut push = |surface: Surface, look: Look, colour: Rgb| {
             if !surface.mesh.triangles.is_empty() {
-                pieces.push(Piece { part: index, look, colour, surface, lift });
+                let crust = look == Look::Crumb;
+                pieces.push(Piece { part: index, look, colour, surface, lift, flush: false, crust });
             }
         };
         let baked = cut::keep_inside(&surface, self.towards, 0.0, &part.name)?;

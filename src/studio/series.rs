@@ -49,7 +49,7 @@ impl Studio {
         let around = bounding_cylinder(model, options)?;
         let ground = match options.background {
             Background::Plain => image::Rgba([GROUND_COLOUR.0, GROUND_COLOUR.1, GROUND_COLOUR.2, 255]),
-            Background::Transparent => image::Rgba([0; 4]),
+            Background::Shadow | Background::Transparent => image::Rgba([0; 4]),
         };
         let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
         let mut explained = Legend::default();

@@ -10,10 +10,11 @@ use rayon::prelude::*;
 
 use super::{
     Look, Piece, Scene,
-    cake_material::{CakeMaterial, SceneMaterials, depth_scale_texture},
+    cake_material::{CakeMaterial, Ground, SceneMaterials, depth_scale_texture},
     convert,
     scale::DepthScale,
-    simplify::Simplified,
+    simplify::{self, Simplified, Split},
+    still_light::{self, StillLight},
 };
 use formats::model::Rgb;
 use geom::{Cancel, Cancelled};
@@ -43,8 +44,8 @@ pub struct SceneStyle {
     pub scale: DepthScale,
     /// Width of a fine line, pixels.
     pub line_width: f32,
-    /// Colour of the ground; none for a transparent picture.
-    pub ground: Option<Rgb>,
+    /// The ground; none for the cake alone.
+    pub ground: Option<Ground>,
     /// Height of the ground, mm.
     pub floor: f64,
 }
@@ -66,25 +67,47 @@ pub struct PreparedScene {
     /// What was too big for the card and so is drawn with fewer triangles.
     pub simplified: Simplified,
     meshes: Vec<Mesh>,
+    /// The ground with the light on it.
+    ground: Option<Mesh>,
     outlines: Vec<GizmoAsset>,
 }
 
+/// How far from the axis shadows on the ground reach, mm.
+fn reach(scene: &Scene) -> f64 {
+    scene.bounds().map_or(0.0, |(lo, hi)| SHADOW_REACH * (hi - lo).length())
+}
+
 impl PreparedScene {
-    /// Makes meshes with no buffer larger than `limit` bytes, and outlines for ghosts.
+    /// Makes meshes with no buffer larger than `limit` bytes, and outlines for ghosts; for a picture, with the soft
+    /// light at each vertex.
     ///
     /// # Errors
     /// [`Cancelled`] when asked to stop.
-    pub fn new(scene: Scene, limit: u64, cancel: &Cancel) -> Result<Self, Cancelled> {
-        let mesh = |piece: &Piece| {
+    pub fn new(
+        scene: Scene,
+        limit: u64,
+        still: Option<&StillLight>,
+        cancel: &Cancel,
+    ) -> Result<Self, Cancelled> {
+        let split = |piece: &Piece| {
             cancel.check()?;
-            Ok(convert::mesh(&piece.surface, limit))
+            let refined = still.filter(|_| piece.look != Look::Ghost).map(|still| still.refined(&piece.surface));
+            Ok(simplify::split_within(refined.as_ref().unwrap_or(&piece.surface), limit))
         };
-        let drawn: Vec<(Mesh, Simplified)> = scene.pieces.par_iter().map(mesh).collect::<Result<_, _>>()?;
-        let (meshes, simplified): (Vec<Mesh>, Vec<Simplified>) = drawn.into_iter().unzip();
+        let drawn: Vec<(Split, Simplified)> = scene.pieces.par_iter().map(split).collect::<Result<_, _>>()?;
+        let (splits, simplified): (Vec<Split>, Vec<Simplified>) = drawn.into_iter().unzip();
         let simplified = simplified.into_iter().fold(Simplified::default(), Simplified::and);
         let ghosts = scene.pieces.iter().filter(|piece| piece.look == Look::Ghost);
         let outlines = ghosts.map(outline).collect();
-        Ok(Self { scene, simplified, meshes, outlines })
+        let (mut ground, mut lights) = (None, vec![None; splits.len()]);
+        if let Some(still) = still {
+            let reach = reach(&scene);
+            let (of_pieces, of_ground) = still.light(&scene.pieces, &splits, reach, cancel)?;
+            lights = of_pieces;
+            ground = Some(convert::mesh(still.ground(reach), Some(of_ground)));
+        }
+        let meshes = splits.into_iter().zip(lights).map(|(split, light)| convert::mesh(split, light)).collect();
+        Ok(Self { scene, simplified, meshes, ground, outlines })
     }
 }
 
@@ -96,12 +119,13 @@ pub fn spawn_scene(
 ) -> (Scene, SceneAssets) {
     despawn_scene(world);
     let depth_scale = world.resource_mut::<Assets<Image>>().add(depth_scale_texture());
-    let materials =
-        SceneMaterials { scale: scene_style.scale, line_width: scene_style.line_width, depth_scale };
+    let PreparedScene { scene, meshes, ground, outlines, .. } = prepared;
+    let foot = scene.cake.map_or(f32::MIN, |(low, _)| convert::length(low.z));
+    let SceneStyle { scale, line_width, .. } = *scene_style;
+    let materials = SceneMaterials { scale, line_width, depth_scale, foot };
     let mut assets = SceneAssets::default();
-    let PreparedScene { scene, meshes, outlines, .. } = prepared;
     for (index, (piece, mesh)) in scene.pieces.iter().zip(meshes).enumerate() {
-        let entity = spawn_mesh(world, &mut assets, mesh, materials.material(piece.look, piece.colour));
+        let entity = spawn_mesh(world, &mut assets, mesh, materials.material(piece));
         let mut entity = world.entity_mut(entity);
         entity.insert(PieceIndex(index));
         if piece.look == Look::Ghost {
@@ -113,20 +137,20 @@ pub fn spawn_scene(
         let line_config = GizmoLineConfig { width: 1.3 * scene_style.line_width, ..default() };
         world.spawn((SceneEntity, Gizmo { handle, line_config, depth_bias: -0.0005 }, NoFrustumCulling));
     }
-    if let Some(colour) = scene_style.ground {
-        let reach = scene.bounds().map_or(0.0, |(lo, hi)| SHADOW_REACH * (hi - lo).length());
-        let material = materials.ground(colour, convert::length(reach));
-        let entity = spawn_mesh(world, &mut assets, ground_disc(), material);
-        let height = Transform::from_translation(convert::point(DVec3::Z * scene_style.floor));
-        world.entity_mut(entity).insert((height, NotShadowCaster, GroundPlane));
+    if let Some(kind) = scene_style.ground {
+        let material = materials.ground(kind, convert::length(reach(&scene)));
+        let mesh = ground.unwrap_or_else(|| ground_disc(scene_style.floor));
+        let entity = spawn_mesh(world, &mut assets, mesh, material);
+        world.entity_mut(entity).insert((NotShadowCaster, GroundPlane));
     }
     (scene, assets)
 }
 
-/// A level disc that reaches beyond the edges of any picture.
-fn ground_disc() -> Mesh {
-    let disc = Mesh::from(Circle::new(convert::length(20_000.0)));
+/// A level disc at this height (mm) that reaches beyond the edges of any picture.
+fn ground_disc(height: f64) -> Mesh {
+    let disc = Mesh::from(Circle::new(convert::length(still_light::FAR)));
     let level = disc.rotated_by(Quat::from_rotation_x(-std::f32::consts::FRAC_PI_2));
+    let level = level.translated_by(convert::point(DVec3::Z * height));
     let no_depth = vec![[0.0f32; 2]; level.count_vertices()];
     level.with_inserted_attribute(Mesh::ATTRIBUTE_UV_0, no_depth)
 }

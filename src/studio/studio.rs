@@ -43,6 +43,8 @@ use super::{
     camera, gpu, lamps, plugins,
     quality::Quality,
     simplify::Simplified,
+    soft_light::Fineness,
+    still_light::StillLight,
     spawn::{self, PreparedScene, SceneAssets, SceneStyle},
 };
 use geom::Cancel;
@@ -67,6 +69,18 @@ pub struct Shot<'a> {
     pub background: Background,
     /// How many renders are averaged.
     pub samples: u32,
+    /// Radius of the eye's opening, mm: what lies before and behind the target is out of focus by it.
+    pub opening: f64,
+    /// How finely soft light is worked out; without it the sky is even, as in the window.
+    pub fineness: Option<Fineness>,
+}
+
+impl Shot<'_> {
+    /// The light of the scene as it stands.
+    fn still_light(&self) -> Option<StillLight> {
+        let (lamp, floor) = (lamps::lamp_direction(self.bearing), self.scene_style.floor);
+        self.fineness.map(|fineness| StillLight { lamp, floor, fineness })
+    }
 }
 
 /// A Bevy app without a window, kept open for any number of pictures.
@@ -74,7 +88,6 @@ pub struct Studio {
     apps: SubApps,
     pub(super) camera: Entity,
     pub(super) lamp: Entity,
-    pub(super) ceiling: Entity,
     arriving: Receiver<Image>,
     sending: Sender<Image>,
 }
@@ -128,9 +141,9 @@ impl Studio {
         }
         app.finish();
         app.cleanup();
-        let (camera, lamp, ceiling) = spawn_camera_and_lights(app.world_mut());
+        let (camera, lamp) = spawn_camera_and_lamp(app.world_mut());
         let (sending, arriving) = channel();
-        Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, ceiling, arriving, sending })
+        Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, arriving, sending })
     }
 
     /// Draws one picture: straight, not premultiplied, colours in sRGB. Also says what had to be simplified
@@ -142,7 +155,8 @@ impl Studio {
     pub fn draw(&mut self, shot: &Shot<'_>) -> Result<(image::RgbaImage, Simplified), ViewerError> {
         self.check_size(shot.size)?;
         let limit = self.largest_buffer();
-        let prepared = PreparedScene::new(shot.scene.clone(), limit, &Cancel::new())?;
+        let still = shot.still_light();
+        let prepared = PreparedScene::new(shot.scene.clone(), limit, still.as_ref(), &Cancel::new())?;
         let simplified = prepared.simplified;
         let target = self.new_target(shot.size);
         let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
@@ -182,7 +196,7 @@ impl Studio {
 
     /// Spawns the scene of a shot. Returns the render target and the assets to wait for.
     pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> Result<(Handle<Image>, SceneAssets), ViewerError> {
-        let prepared = PreparedScene::new(shot.scene.clone(), self.largest_buffer(), &Cancel::new())?;
+        let prepared = PreparedScene::new(shot.scene.clone(), self.largest_buffer(), None, &Cancel::new())?;
         let target = self.new_target(shot.size);
         let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
         Ok((target, assets))
@@ -209,7 +223,7 @@ impl Studio {
         let (near, far) = camera::depth_range(distance, radius);
         let clear = match shot.background {
             Background::Plain => cake_material::colour_of(spawn::GROUND_COLOUR),
-            Background::Transparent => Color::NONE,
+            Background::Shadow | Background::Transparent => Color::NONE,
         };
         let entity = self.camera;
         let mut camera = self.world().entity_mut(entity);
@@ -223,9 +237,8 @@ impl Studio {
             camera::eye_transform(&shot.pose),
             camera::projection(&shot.pose, near, far),
         ));
-        for lamp in [self.lamp, self.ceiling] {
-            self.world().entity_mut(lamp).insert(camera::shadows_within((near, far)));
-        }
+        let lamp = self.lamp;
+        self.world().entity_mut(lamp).insert(camera::shadows_within((near, far)));
     }
 
     /// Draws all of the picture, and no more than once.
@@ -238,14 +251,13 @@ impl Studio {
     }
 
     fn set_sample(&mut self, shot: &Shot<'_>, sample: &lamps::LightSample) {
-        let (camera, lamp, ceiling) = (self.camera, self.lamp, self.ceiling);
+        let (camera, lamp) = (self.camera, self.lamp);
         let world = self.world();
-        for (entity, towards, is_ceiling) in [(lamp, sample.lamp, false), (ceiling, sample.ceiling, true)] {
-            let mut lamp = world.entity_mut(entity);
-            lamp.insert(camera::shining_from(towards));
-            let mut light = lamp.get_mut::<DirectionalLight>().expect("a lamp gives light");
-            light.color = lamps::colour(sample, is_ceiling);
-        }
+        let mut lamp = world.entity_mut(lamp);
+        lamp.insert(camera::shining_from(sample.lamp));
+        let mut light = lamp.get_mut::<DirectionalLight>().expect("a lamp gives light");
+        light.color = lamps::colour(sample);
+        world.entity_mut(camera).insert(camera::eye_transform(&shot.pose.moved(sample.eye, shot.opening)));
         let size = UVec2::from(shot.size);
         let mut camera = world.entity_mut(camera);
         let mut camera = camera.get_mut::<Camera>().expect("the camera is a camera");
@@ -351,14 +363,13 @@ fn is_still_loading(error: &bevy::shader::ShaderCacheError) -> bool {
     matches!(error, E::ShaderNotLoaded(_) | E::ShaderImportNotYetAvailable)
 }
 
-/// Spawns camera, lamp and ceiling.
-fn spawn_camera_and_lights(world: &mut World) -> (Entity, Entity, Entity) {
+/// Spawns camera and lamp.
+fn spawn_camera_and_lamp(world: &mut World) -> (Entity, Entity) {
     let Quality { edges, shadows, .. } = Quality::of_pictures();
     let settings = (lamps::exposure(), Tonemapping::None, DebandDither::Disabled, edges, shadows);
     let camera = world.spawn((Camera3d::default(), settings)).id();
-    let mut lamp = |light| world.spawn((light, Transform::default())).id();
-    let (lamp, ceiling) = (lamp(lamps::lamp()), lamp(lamps::ceiling()));
-    (camera, lamp, ceiling)
+    let lamp = world.spawn((lamps::lamp(), Transform::default())).id();
+    (camera, lamp)
 }
 
 /// The transforms of camera and lamp for a shot.

@@ -3,6 +3,7 @@
 
 use glam::DVec3;
 
+use super::smooth;
 use formats::model::Part;
 use geom::TriMesh;
 
@@ -49,6 +50,7 @@ impl Surface {
     pub fn split(&self) -> (Vec<Vertex>, Vec<[u32; 3]>) {
         let fans = Fans::of(&self.mesh);
         let normals: Vec<DVec3> = (0..self.mesh.len()).map(|t| self.face_normal(t)).collect();
+        let normals = smooth::smoothed(&self.mesh, normals);
         let angles: Vec<[f64; 3]> = (0..self.mesh.len()).map(|t| self.angles(t)).collect();
         let crease = CREASE_DEGREES.to_radians().cos();
         let mut vertices = Vec::with_capacity(self.mesh.positions.len() * 5 / 4);

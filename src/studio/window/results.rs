@@ -20,6 +20,7 @@ use super::{
 };
 use crate::{
     Showing, View,
+    cake_material::Ground,
     scale::DepthScale,
     spawn::{self, PreparedScene, SceneStyle},
 };
@@ -72,7 +73,7 @@ fn show_scene(world: &mut World, cake: &LoadedCake, prepared: PreparedScene) {
     let scene_style = SceneStyle {
         scale: DepthScale::reaching(prepared.scene.deepest.unwrap_or(0.0), prepared.scene.unit),
         line_width: scale_factor.max(1.0),
-        ground: Some(theme.ground()),
+        ground: Some(Ground::Plain(theme.ground())),
         floor: lowest - 0.5,
     };
     let simplified = prepared.simplified;

@@ -186,7 +186,7 @@ fn build_scenes(slot: &RequestSlot<SceneRequest>, results: &Results) {
         let SceneRequest { cake, showing, largest_buffer } = request;
         let built = job::run(|| -> Result<PreparedScene, ViewerError> {
             let scene = scene::build_scene_unless(&cake.model, &showing, &cancel)?;
-            Ok(PreparedScene::new(scene, largest_buffer, &cancel)?)
+            Ok(PreparedScene::new(scene, largest_buffer, None, &cancel)?)
         });
         if slot.finish() && !matches!(built, Err(JobError::Failed(ViewerError::Cancelled(_)))) {
             results.put(WorkResult::Scene(cake, built.map(Box::new)));

@@ -1,0 +1,67 @@
+//! The places at which rays are followed, and what lies between them.
+
+use std::collections::HashMap;
+
+use glam::{DVec3, IVec3, Vec3};
+
+use super::Body;
+use crate::Vertex;
+
+/// Places chosen from all vertices: in each cell of a lattice the first of each way that a surface faces there.
+pub(super) struct Places {
+    /// Position and normal of each.
+    pub chosen: Vec<(DVec3, DVec3)>,
+    /// Which of them lie in a cell.
+    cells: HashMap<IVec3, Vec<u32>>,
+    spacing: f64,
+}
+
+/// Ways that surfaces face are told apart in steps of about so much of a unit vector.
+const FACING: f64 = 1.49;
+
+impl Places {
+    pub fn of(bodies: &[Body<'_>], spacing: f64) -> Self {
+        let mut places = Self { chosen: Vec::new(), cells: HashMap::new(), spacing };
+        let mut known: HashMap<(IVec3, IVec3), ()> = HashMap::new();
+        for vertex in bodies.iter().flat_map(|body| body.vertices) {
+            let cell = places.cell(vertex.position);
+            let facing = (vertex.normal * FACING).round().as_ivec3();
+            if known.insert((cell, facing), ()).is_none() {
+                places.cells.entry(cell).or_default().push(places.chosen.len() as u32);
+                places.chosen.push((vertex.position, vertex.normal));
+            }
+        }
+        places
+    }
+
+    fn cell(&self, position: DVec3) -> IVec3 {
+        (position / self.spacing).floor().as_ivec3()
+    }
+
+    /// The light at a vertex: the mean of those near by that face alike and lie in about the same plane, the nearest
+    /// counting most; else of the nearest.
+    pub fn between(&self, vertex: &Vertex, light: &[Option<Vec3>]) -> Vec3 {
+        let (mut sum, mut weights) = (Vec3::ZERO, 0.0f32);
+        let mut nearest: Option<(f64, Vec3)> = None;
+        let cell = self.cell(vertex.position);
+        let around = (-1..=1).flat_map(|x| (-1..=1).flat_map(move |y| (-1..=1).map(move |z| IVec3::new(x, y, z))));
+        for number in around.filter_map(|step| self.cells.get(&(cell + step))).flatten() {
+            let Some(value) = light[*number as usize] else { continue };
+            let (position, normal) = self.chosen[*number as usize];
+            let apart = vertex.position - position;
+            let alike = vertex.normal.dot(normal);
+            let off = apart.dot(vertex.normal).abs() / self.spacing;
+            let distance = apart.length() / self.spacing;
+            let weight = (1.0 - distance / 1.6).max(0.0).powi(2)
+                * ((alike - 0.6) / 0.4).max(0.0)
+                * (1.0 - 2.0 * off).max(0.0);
+            sum += value * weight as f32;
+            weights += weight as f32;
+            let far = distance + 2.0 * (1.0 - alike);
+            if nearest.is_none_or(|(least, _)| far < least) {
+                nearest = Some((far, value));
+            }
+        }
+        if weights > 1e-4 { sum / weights } else { nearest.map_or(Vec3::ZERO, |(_, value)| value) }
+    }
+}
