@@ -80,9 +80,10 @@ pub struct PictureArgs {
     /// A quick picture: four renders.
     #[arg(long)]
     pub draft: bool,
-    /// One sheet of four views, raw, carved and finished.
-    #[arg(long, conflicts_with = "turntable")]
-    pub sheet: bool,
+    /// One sheet: of four "views", or of the "steps" of the making.
+    #[arg(long, value_name = "SHEET", num_args = 0..=1, default_missing_value = "views")]
+    #[arg(conflicts_with = "turntable", value_parser = ["views", "steps"])]
+    pub sheet: Option<String>,
     /// Turn the cake once round in this many pictures: .gif or numbered .png.
     #[arg(long, value_name = "STEPS")]
     pub turntable: Option<u32>,
@@ -112,7 +113,7 @@ fn section(text: &str) -> Result<Section, String> {
 impl PictureArgs {
     /// Whether it is one picture of one side; sheets and turns show all sides.
     fn is_one(&self) -> bool {
-        !self.sheet && self.turntable.is_none() && !self.loads && self.pull_apart.is_none()
+        self.sheet.is_none() && self.turntable.is_none() && !self.loads && self.pull_apart.is_none()
     }
 
     fn offcut(&self) -> OffcutView {
@@ -191,8 +192,11 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     }
     match args.turntable {
         Some(steps) => tell(turntable(&mut studio, &model, &options, steps, &args.file, ending == "gif")?),
-        None if args.sheet => {
-            let (sheet, simplified) = studio.contact_sheet(&model, &options)?;
+        None if args.sheet.is_some() => {
+            let (sheet, simplified) = match args.sheet.as_deref() {
+                Some("steps") => studio.step_sheet(&model, &options)?,
+                _ => studio.contact_sheet(&model, &options)?,
+            };
             tell(simplified);
             write_png(&sheet, &args.file)?;
         }

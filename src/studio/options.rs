@@ -192,6 +192,9 @@ pub struct Showing {
     pub carved_half: f64,
     /// How much of what is carved off is lifted away, from 0 to 1, the upper layers first ([`OffcutView::Halves`]).
     pub lifted: f64,
+    /// Which layers are carved already and which one the knife is at ([`OffcutView::CutAway`]); without it the whole
+    /// offcut is shown.
+    pub carving: Option<CarvingLayer>,
     /// Names of parts left out.
     pub hidden: Vec<String>,
     /// Whether boards and dowels are shown in the carved cake, coloured by what they carry, with centres of mass and
@@ -209,9 +212,26 @@ impl Default for Showing {
             offcut: OffcutView::default(),
             carved_half: 100.0,
             lifted: 1.0,
+            carving: None,
             hidden: Vec::new(),
             loads: false,
         }
+    }
+}
+
+/// How far the carving of the layers has come, layer by layer; layers by their places in the stack.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct CarvingLayer {
+    /// The layers that are carved.
+    pub done: Vec<usize>,
+    /// The layer that the knife is at.
+    pub now: Option<usize>,
+}
+
+impl CarvingLayer {
+    /// Whether the knife has not come to a layer yet.
+    pub fn is_to_come(&self, layer: usize) -> bool {
+        self.now != Some(layer) && !self.done.contains(&layer)
     }
 }
 

@@ -32,6 +32,15 @@ pub struct Picture {
     pub simplified: Simplified,
 }
 
+/// A picture with nothing written on it.
+pub(super) struct Drawn {
+    pub image: RgbaImage,
+    pub scene: Scene,
+    pub legend: Legend,
+    pub pose: Pose,
+    pub simplified: Simplified,
+}
+
 /// Draws one picture of a cake, in a studio of its own.
 ///
 /// # Errors
@@ -61,11 +70,53 @@ impl Studio {
         options: &PictureOptions,
         others: &[DVec3],
     ) -> Result<Picture, ViewerError> {
-        options.check()?;
+        let Drawn { image, scene, legend, pose, simplified } = self.drawn(model, options, others)?;
+        let scale = legend.scale;
+        let notes = notes(model, &scene, options, &pose);
+        let image = annotate(image, model, &scene, options, &pose, (&legend, notes.as_ref()));
+        let mm_per_pixel =
+            (options.lens == Lens::Orthographic).then(|| pose.height / f64::from(options.size.1));
+        Ok(Picture { image, mm_per_pixel, scale, pose, simplified })
+    }
+
+    /// Draws one picture of a cake with nothing written on it.
+    ///
+    /// # Errors
+    /// [`ViewerError`], with what to change.
+    pub(super) fn drawn(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+        others: &[DVec3],
+    ) -> Result<Drawn, ViewerError> {
         let scene = scene::build_scene(model, &options.showing)?;
         let legend = legend(model, &scene);
-        let scale = legend.scale;
         let pose = frame(&scene, options, &legend, others);
+        self.draw_scene((scene, legend), options, pose)
+    }
+
+    /// Draws one picture of a cake from a given place with nothing written on it.
+    ///
+    /// # Errors
+    /// [`ViewerError`], with what to change.
+    pub(super) fn drawn_from(
+        &mut self,
+        model: &Model,
+        options: &PictureOptions,
+        pose: Pose,
+    ) -> Result<Drawn, ViewerError> {
+        let scene = scene::build_scene(model, &options.showing)?;
+        let legend = legend(model, &scene);
+        self.draw_scene((scene, legend), options, pose)
+    }
+
+    fn draw_scene(
+        &mut self,
+        (scene, legend): (Scene, Legend),
+        options: &PictureOptions,
+        pose: Pose,
+    ) -> Result<Drawn, ViewerError> {
+        options.check()?;
         let (image, simplified) = self.draw(&Shot {
             scene: &scene,
             scene_style: scene_style(&scene, options),
@@ -77,11 +128,16 @@ impl Studio {
             opening: opening(options, &pose),
             fineness: Some(fineness(&scene, options)),
         })?;
-        let notes = notes(model, &scene, options, &pose);
-        let image = annotate(image, model, &scene, options, &pose, (&legend, notes.as_ref()));
-        let mm_per_pixel =
-            (options.lens == Lens::Orthographic).then(|| pose.height / f64::from(options.size.1));
-        Ok(Picture { image, mm_per_pixel, scale, pose, simplified })
+        Ok(Drawn { image, scene, legend, pose, simplified })
+    }
+}
+
+/// The pixel of an empty picture.
+pub(super) fn ground_pixel(background: Background) -> image::Rgba<u8> {
+    let Rgb(red, green, blue) = spawn::GROUND_COLOUR;
+    match background {
+        Background::Plain => image::Rgba([red, green, blue, 255]),
+        Background::Shadow | Background::Transparent => image::Rgba([0; 4]),
     }
 }
 
@@ -178,7 +234,8 @@ fn annotate(
     }
     let mut canvas = Canvas::on(&image);
     if let Some(notes) = notes {
-        compose::draw_carve(&mut canvas, notes);
+        let u = canvas.height() / 1000.0;
+        compose::draw_carve(&mut canvas, notes, u);
     }
     if options.legend {
         compose::draw_title(&mut canvas, &model.name, &subtitle(scene));

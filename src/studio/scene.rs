@@ -172,7 +172,7 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                 }
                 let colour = timeline.colour(model, part, look, showing);
                 let flush = part.kind == PartKind::Inlay;
-                let crust = part.kind == PartKind::RawLayer;
+                let crust = matches!(part.kind, PartKind::RawLayer | PartKind::Offcut) && look == Look::Crumb;
                 scene.pieces.push(Piece { part: index, look, colour, surface, lift, flush, crust });
             }
         }
@@ -219,7 +219,7 @@ pub fn cut_away(model: &Model) -> (View, Section) {
 }
 
 /// Where the finished surface meets the plane of a section.
-fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec3; 2]>, ViewerError> {
+pub(super) fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec3; 2]>, ViewerError> {
     let finished = model.parts.iter().find(|part| part.kind == PartKind::Finished);
     let Some(part) = finished else { return Ok(Vec::new()) };
     let (outward, offset) = section.plane();
@@ -335,11 +335,46 @@ impl LevelFaces {
 
     /// The deepest shave that the knife left on a part, mm.
     fn deepest_shave(&self, part: &Part) -> f64 {
+        self.carved_corners(part).map(|(depth, _)| depth).fold(0.0, f64::max)
+    }
+
+    /// Depth and place, mm, of every corner of every face that the knife may have left on a part.
+    fn carved_corners(&self, part: &Part) -> impl Iterator<Item = (f64, DVec3)> {
         let surface = Surface::from(part);
         let cut = (0..surface.mesh.len()).filter(|t| !self.contains(part, &surface, *t, 0.0));
-        let corners = cut.flat_map(|t| surface.mesh.triangles[t]);
-        corners.filter_map(|v| surface.depth.get(v as usize)).copied().fold(0.0, f64::max)
+        let corners: Vec<u32> = cut.flat_map(|t| surface.mesh.triangles[t]).collect();
+        corners.into_iter().filter_map(move |v| {
+            let depth = surface.depth.get(v as usize)?;
+            Some((*depth, surface.mesh.positions[v as usize]))
+        })
     }
+}
+
+/// Where the knife goes deepest into a layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DeepestPlace {
+    /// How deep, mm.
+    pub depth: f64,
+    /// Where, mm.
+    pub place: DVec3,
+    /// Whether it goes about as deep all round at that height.
+    pub all_round: bool,
+}
+
+/// The deepest place of what stays of a layer; `None` where it is not carved.
+pub fn deepest_place(model: &Model, kept: &Part) -> Option<DeepestPlace> {
+    /// Sides that are looked at, how much less deep they may be, and how far off in height, mm.
+    const SIDES: (usize, f64, f64) = (12, 0.9, 6.0);
+    let faces = LevelFaces::of(model);
+    let places: Vec<(f64, DVec3)> = faces.carved_corners(kept).filter(|(depth, _)| *depth > UNTOUCHED).collect();
+    let (depth, place) = places.iter().copied().reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+    let (sides, share, near) = SIDES;
+    let mut found = vec![false; sides];
+    for (_, p) in places.iter().filter(|(d, p)| *d > share * depth && (p.z - place.z).abs() < near) {
+        let turn = p.y.atan2(p.x).rem_euclid(std::f64::consts::TAU) / std::f64::consts::TAU;
+        found[((turn * sides as f64) as usize).min(sides - 1)] = true;
+    }
+    Some(DeepestPlace { depth, place, all_round: found.iter().all(|found| *found) })
 }
 
 /// Where the raw layers begin, and so how far each part is lifted when they are pulled apart.

@@ -11,7 +11,6 @@ use super::{
     Background, Lens, Picture, PictureOptions, Showing, Simplified, Stage, Studio, View, ViewerError,
     compose::{self, Anchor, Canvas, Legend},
     picture, scene,
-    spawn::GROUND_COLOUR,
 };
 use formats::{model::Model, text::Face};
 
@@ -47,10 +46,7 @@ impl Studio {
         }
         let sheet = Sheet::of(options);
         let around = bounding_cylinder(model, options)?;
-        let ground = match options.background {
-            Background::Plain => image::Rgba([GROUND_COLOUR.0, GROUND_COLOUR.1, GROUND_COLOUR.2, 255]),
-            Background::Shadow | Background::Transparent => image::Rgba([0; 4]),
-        };
+        let ground = picture::ground_pixel(options.background);
         let mut image = RgbaImage::from_pixel(options.size.0, options.size.1, ground);
         let mut explained = Legend::default();
         let mut simplified = Simplified::default();

@@ -215,7 +215,19 @@ impl Timeline {
             Kind::RawFilling if self.step == Step::Raw => whole(Look::Filling),
             Kind::RawFilling if carving => vec![(Look::Filling, Completion::Partial)],
             Kind::Offcut if carving => vec![(to_go, Completion::Partial)],
-            Kind::Offcut if self.step == Step::Carved && hatches => whole(Look::Offcut),
+            Kind::Offcut if self.step == Step::Carved && hatches => match &showing.carving {
+                Some(carving) if carving.done.contains(&part.index) => nothing(),
+                Some(carving) if carving.is_to_come(part.index) => whole(Look::Crumb),
+                _ => whole(Look::Offcut),
+            },
+            // A filling is cut with the layer that lies on it.
+            Kind::RawFilling
+                if self.step == Step::Carved
+                    && showing.offcut == OffcutView::CutAway
+                    && showing.carving.as_ref().is_some_and(|carving| carving.is_to_come(part.index + 1)) =>
+            {
+                whole(Look::Filling)
+            }
             // Of the half as baked.
             Kind::RawFilling
                 if self.step == Step::Carved && hatches && showing.offcut == OffcutView::Halves =>

@@ -88,6 +88,12 @@ impl Canvas {
         }
     }
 
+    /// The size of letters at which `text` is no wider than `room`, pixels: `size`, or less.
+    pub fn fitting(&self, text: &str, size: f32, face: Face, room: f32) -> f32 {
+        let width = TextLine::new(text, size.into(), face).width() as f32;
+        if width > room { size * room / width } else { size }
+    }
+
     /// Writes text in a font of this height, pixels, and returns its width.
     pub fn text(
         &mut self,

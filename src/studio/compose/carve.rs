@@ -32,9 +32,8 @@ pub struct LayerNote {
     pub words: [String; 2],
 }
 
-/// Draws it.
-pub fn draw_carve(canvas: &mut Canvas, notes: &CarveNotes) {
-    let u = canvas.height() / 1000.0;
+/// Draws it; `u` is a thousandth of the height of the picture that letters and lines are made for.
+pub fn draw_carve(canvas: &mut Canvas, notes: &CarveNotes, u: f32) {
     let lines = [
         (&notes.raw, 1.2, FAINT),
         (&notes.joints, 1.0, FAINT),

@@ -1,13 +1,13 @@
 //! The places at which rays are followed, and what lies between them.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use glam::{DVec3, IVec3, Vec3};
 
 use super::Body;
 use crate::Vertex;
 
-/// Places chosen from all vertices: in each cell of a lattice the first of each way that a surface faces there.
+/// Places chosen from all vertices: in each cell of a lattice the first of each body and of each way that it faces there.
 pub(super) struct Places {
     /// Position and normal of each.
     pub chosen: Vec<(DVec3, DVec3)>,
@@ -22,13 +22,16 @@ const FACING: f64 = 1.49;
 impl Places {
     pub fn of(bodies: &[Body<'_>], spacing: f64) -> Self {
         let mut places = Self { chosen: Vec::new(), cells: HashMap::new(), spacing };
-        let mut known: HashMap<(IVec3, IVec3), ()> = HashMap::new();
-        for vertex in bodies.iter().flat_map(|body| body.vertices) {
-            let cell = places.cell(vertex.position);
-            let facing = (vertex.normal * FACING).round().as_ivec3();
-            if known.insert((cell, facing), ()).is_none() {
-                places.cells.entry(cell).or_default().push(places.chosen.len() as u32);
-                places.chosen.push((vertex.position, vertex.normal));
+        let mut known: HashSet<(usize, IVec3, IVec3)> = HashSet::new();
+        // Of each body, since one may hide what another has there.
+        for (number, body) in bodies.iter().enumerate() {
+            for vertex in body.vertices {
+                let cell = places.cell(vertex.position);
+                let facing = (vertex.normal * FACING).round().as_ivec3();
+                if known.insert((number, cell, facing)) {
+                    places.cells.entry(cell).or_default().push(places.chosen.len() as u32);
+                    places.chosen.push((vertex.position, vertex.normal));
+                }
             }
         }
         places
