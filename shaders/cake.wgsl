@@ -53,8 +53,9 @@ const CUT_FLOOR: f32 = 0.9;
 /// How bright the ground stays in full shadow.
 const GROUND_FLOOR: f32 = 0.22;
 
-/// How far aside the lamp's shadow is looked up at most, mm.
-const SCATTER_MM: f32 = 2.5;
+/// How far aside the lamp's shadow is looked up where its opacity is whole, mm. Must agree with
+/// src/studio/lamps.rs.
+const WIDEST_SCATTER_MM: f32 = 20.0;
 
 /// How high above the board the foot of the icing is turned in, mm.
 const FOOT_MM: f32 = 3.5;
@@ -199,7 +200,7 @@ fn scatter(normal: vec3<f32>, pixel: vec2<f32>) -> vec3<f32> {
     // Red and blue carry the sample's two shares; green alone is its brightness.
     let shares = (*lamp).color.rb / (*lamp).color.g;
     let turn = 6.2831853 * fract(pixel_share(pixel) + shares.x);
-    let reach = SCATTER_MM / cake.mm_per_unit * sqrt(fract(pixel_share(pixel + vec2(47.0, 17.0)) + shares.y));
+    let reach = (*lamp).color.a / (*lamp).color.g * WIDEST_SCATTER_MM / cake.mm_per_unit * sqrt(fract(pixel_share(pixel + vec2(47.0, 17.0)) + shares.y));
     let across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
     return (across * cos(turn) + cross(normal, across) * sin(turn)) * reach;
 }

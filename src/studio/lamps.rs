@@ -15,6 +15,10 @@ pub const LAMP: f64 = 0.68;
 pub const CEILING: f64 = 0.48;
 /// Brightness of the light from below, where it is not worked out.
 pub const BOUNCE: f64 = 0.20;
+/// How far aside shadows are looked up in a picture of one sample, mm.
+const SCATTER: f64 = 20.0;
+/// The most that the shader scatters, mm.
+const WIDEST_SCATTER: f64 = 20.0;
 /// Colour of the lamp, as bright as white.
 pub const WARM: Vec3 = Vec3::new(1.05, 0.995, 0.92);
 /// Colour of the sky, as bright as white.
@@ -34,6 +38,8 @@ pub fn exposure() -> Exposure {
 pub struct LightSample {
     /// Towards one point of the lamp, z up, unit length.
     pub lamp: DVec3,
+    /// How far aside shadows are looked up, mm: the fewer samples, the further.
+    pub scatter: f64,
     /// Two shares from 0 to 1 that spread evenly over the samples, for the shader to scatter with.
     pub shares: (f64, f64),
     /// How far the grid of pixels is moved, pixels from −½ to ½.
@@ -61,6 +67,7 @@ pub fn samples(count: u32, eye_bearing: f64) -> Vec<LightSample> {
             let eye = if alone { (0.0, 0.0) } else { (eye.0 * eye.1.cos(), eye.0 * eye.1.sin()) };
             LightSample {
                 lamp: point.normalize(),
+                scatter: SCATTER / f64::from(count).sqrt(),
                 shares: (f64::from(i) * 0.618_033_988_749_895 % 1.0, f64::from(i) * 0.569_840_290_998 % 1.0),
                 shift: if alone { (0.0, 0.0) } else { (halton(i + 1, 2) - 0.5, halton(i + 1, 3) - 0.5) },
                 eye,
@@ -83,9 +90,11 @@ pub fn lamp() -> DirectionalLight {
 }
 
 /// The lamp's colour in one sample: green is its brightness, red and blue carry the sample's shares to the shader, and
-/// the opacity tells it from the window's lamp, which has no samples.
+/// the opacity how far to scatter, as a share of [`WIDEST_SCATTER`]; it is less than ¾, which tells it from the window's
+/// lamp.
 pub fn colour(sample: &LightSample) -> Color {
-    Color::linear_rgba(sample.shares.0 as f32, 1.0, sample.shares.1 as f32, 0.5)
+    let scatter = (sample.scatter / WIDEST_SCATTER).min(0.7);
+    Color::linear_rgba(sample.shares.0 as f32, 1.0, sample.shares.1 as f32, scatter as f32)
 }
 
 /// The van der Corput sequence in this base, 0 to 1.

@@ -81,10 +81,13 @@ pub fn making_steps(model: &Model) -> Vec<MakingStep> {
     }
     for next in 1..steps.len() {
         let name = steps[next].name.clone();
-        steps[next - 1].lines.push(format!("next: {}", lower_first(&name)));
+        steps[next - 1].lines.push(format!("{NEXT}{}", lower_first(&name)));
     }
     steps
 }
+
+/// How the line about the next step begins.
+const NEXT: &str = "next: ";
 
 /// What a finished cake is made up of.
 const FINISHED: [PartKind; 2] = [PartKind::Finished, PartKind::Add];
@@ -106,8 +109,11 @@ fn thickest(model: &Model, layer: usize, style: UnitStyle) -> Option<[String; 2]
         _ if all_round => "all round".to_owned(),
         _ => Language::english().at_bearing(bearing),
     };
-    let (thick, up) = (style.length_alone(depth), style.length_alone(place.z));
-    Some([format!("up to {thick} thick,"), format!("{side}, {up} up")])
+    let height = match place.z < 1.0 {
+        true => "at the foot".to_owned(),
+        false => format!("{} up", style.length_alone(place.z)),
+    };
+    Some([format!("up to {} thick,", style.length_alone(depth)), format!("{side}, {height}")])
 }
 
 /// Width, depth and height of all parts of these kinds.
@@ -231,16 +237,22 @@ impl Grid {
         let mut canvas = Canvas::on(image);
         let u = self.unit;
         compose::draw_title(&mut canvas, &model.name, "Thick line: carved. Thin line: finished. Arrow: how far in from the side, half way up the layer.");
+        let room = self.cell.0 as f32 - 24.0 * u;
+        let title = |place: usize, step: &MakingStep| format!("{}  {}", place + 1, step.name);
+        // One size for all, so that all fit.
+        let titles = steps.iter().enumerate();
+        let titles = titles.map(|(place, step)| canvas.fitting(&title(place, step), 23.0 * u, Face::Bold, room));
+        let title_size = titles.fold(f32::INFINITY, f32::min);
+        let lines = steps.iter().flat_map(|step| &step.lines);
+        let size = lines.map(|line| canvas.fitting(line, 18.0 * u, Face::Plain, room)).fold(f32::INFINITY, f32::min);
         for (place, step) in steps.iter().enumerate() {
             let (x, y) = self.corner(place);
             let (x, y) = (x as f32 + 16.0 * u, (y + self.cell.1) as f32);
-            let room = self.cell.0 as f32 - 24.0 * u;
-            let title = format!("{}  {}", place + 1, step.name);
-            canvas.text((x, y + 22.0 * u), canvas.fitting(&title, 23.0 * u, Face::Bold, room), Face::Bold, Anchor::Left, compose::INK, &title);
+            let name = title(place, step);
+            canvas.text((x, y + 22.0 * u), title_size, Face::Bold, Anchor::Left, compose::INK, &name);
             for (line, words) in step.lines.iter().enumerate() {
-                let at = (x, y + (46.0 + 21.0 * line as f32) * u);
-                let colour = if words.starts_with("next: ") { compose::FAINT } else { compose::INK };
-                let size = canvas.fitting(words, 18.0 * u, Face::Plain, room);
+                let at = (x, y + 24.0 * u + size * 1.2 * (line + 1) as f32);
+                let colour = if words.starts_with(NEXT) { compose::FAINT } else { compose::INK };
                 canvas.text(at, size, Face::Plain, Anchor::Left, colour, words);
             }
         }

@@ -71,7 +71,8 @@ fn depth(canvas: &mut Canvas, inner: (f32, f32), outer: (f32, f32), words: &str,
     let base = inner.0 - towards * 13.0 * u;
     canvas.polygon(&[inner, (base, inner.1 - 5.5 * u), (base, inner.1 + 5.5 * u)], INK);
     let width = label_width(words, u);
-    let middle = ((inner.0 + outer.0) / 2.0, inner.1 - 11.0 * u);
+    let (half, end) = (width / 2.0 + 5.0 * u, canvas.width());
+    let middle = (((inner.0 + outer.0) / 2.0).min(end - half).max(half), inner.1 - 11.0 * u);
     let plate = [middle.0 - width / 2.0 - 3.0 * u, middle.1 - 18.0 * u, width + 6.0 * u, 24.0 * u];
     canvas.area(plate, formats::model::Rgb(255, 255, 255), 0.82);
     canvas.text(middle, 21.0 * u, Face::Bold, Anchor::Middle, INK, words);

@@ -81,6 +81,7 @@ pub fn soft_light(
             Ok(casters.gather(*position, *normal, room, fineness.rays, number as u32))
         })
         .collect::<Result<_, Cancelled>>()?;
+    let light = places.levelled(&light);
     let of_body = |body: &Body<'_>| body.vertices.par_iter().map(|v| places.between(v, &light)).collect();
     let found = bodies.iter().map(of_body).collect();
     cancel.check()?;

@@ -4,6 +4,8 @@ use std::collections::{HashMap, HashSet};
 
 use glam::{DVec3, IVec3, Vec3};
 
+use rayon::prelude::*;
+
 use super::Body;
 use crate::Vertex;
 
@@ -41,19 +43,31 @@ impl Places {
         (position / self.spacing).floor().as_ivec3()
     }
 
-    /// The light at a vertex: the mean of those near by that face alike and lie in about the same plane, the nearest
-    /// counting most; else of the nearest.
+    /// The light at the places themselves, each levelled with those near by: what differs between them by the pattern
+    /// of rays goes.
+    pub fn levelled(&self, light: &[Option<Vec3>]) -> Vec<Option<Vec3>> {
+        let level = |(place, own): (&(DVec3, DVec3), &Option<Vec3>)| own.map(|_| self.mean(place.0, place.1, light));
+        self.chosen.par_iter().zip(light).map(level).collect()
+    }
+
+    /// The light at a vertex.
     pub fn between(&self, vertex: &Vertex, light: &[Option<Vec3>]) -> Vec3 {
+        self.mean(vertex.position, vertex.normal, light)
+    }
+
+    /// The light at a point with this normal: the mean of those near by that face alike and lie in about the same plane,
+    /// the nearest counting most; else of the nearest.
+    fn mean(&self, point: DVec3, facing: DVec3, light: &[Option<Vec3>]) -> Vec3 {
         let (mut sum, mut weights) = (Vec3::ZERO, 0.0f32);
         let mut nearest: Option<(f64, Vec3)> = None;
-        let cell = self.cell(vertex.position);
+        let cell = self.cell(point);
         let around = (-1..=1).flat_map(|x| (-1..=1).flat_map(move |y| (-1..=1).map(move |z| IVec3::new(x, y, z))));
         for number in around.filter_map(|step| self.cells.get(&(cell + step))).flatten() {
             let Some(value) = light[*number as usize] else { continue };
             let (position, normal) = self.chosen[*number as usize];
-            let apart = vertex.position - position;
-            let alike = vertex.normal.dot(normal);
-            let off = apart.dot(vertex.normal).abs() / self.spacing;
+            let apart = point - position;
+            let alike = facing.dot(normal);
+            let off = apart.dot(facing).abs() / self.spacing;
             let distance = apart.length() / self.spacing;
             let weight = (1.0 - distance / 1.6).max(0.0).powi(2)
                 * ((alike - 0.6) / 0.4).max(0.0)
