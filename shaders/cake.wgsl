@@ -6,7 +6,7 @@
     mesh_view_types::DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT,
     shadows::fetch_directional_shadow,
 }
-#import crumbline::contour::{hatch_share, line_share}
+#import crumbline::contour::{hatch_share, line_at, line_share}
 #import crumbline::crumb::{crumb_height, crumb_presence, icing_height}
 #import crumbline::light::{even_light, mirror_share, reflected, shoulder, wrapped}
 
@@ -14,10 +14,9 @@
 struct CakeUniforms {
     colour: vec4<f32>,
     shortfall: vec4<f32>,
+    edges: vec4<f32>,
     look: u32,
-    deepest: f32,
     fine_line: f32,
-    bold_line: f32,
     line_width: f32,
     mm_per_unit: f32,
     highlight: f32,
@@ -244,22 +243,22 @@ fn icing_normal(place: vec3<f32>, normal: vec3<f32>) -> vec3<f32> {
     return normalize(uneven - vec3(0.0, 1.1 * turned_in * turned_in, 0.0));
 }
 
-/// The colour of a shave depth (mm), with its lines.
+/// The colour of a carving depth (mm): that of its band, with bold lines where bands meet and fine ones between.
 fn depth_colour(depth: f32, rate: f32) -> vec3<f32> {
-    let steps = f32(textureDimensions(depth_scale).x - 1u);
-    let at = clamp(depth / cake.deepest, 0.0, 1.0) * steps;
-    let low = i32(floor(at));
-    let high = min(low + 1, i32(steps));
-    let colour = mix(
-        textureLoad(depth_scale, vec2<i32>(low, 0), 0).rgb,
-        textureLoad(depth_scale, vec2<i32>(high, 0), 0).rgb,
-        fract(at),
+    let beyond = vec4<f32>(vec4(depth) > cake.edges);
+    let band = i32(dot(beyond, vec4(1.0)) + 0.5);
+    let colour = textureLoad(depth_scale, vec2<i32>(band, 0), 0).rgb;
+    let ink = select(colour * 0.45, colour * 1.6 + 0.04, brightness(colour) < 0.10);
+    // What is not touched has no lines.
+    let fine = 0.45 * line_share(depth, cake.fine_line, rate, cake.line_width) * beyond.x;
+    let bold = max(
+        line_at(depth, cake.edges.y, rate, 2.0 * cake.line_width),
+        max(
+            line_at(depth, cake.edges.z, rate, 2.0 * cake.line_width),
+            line_at(depth, cake.edges.w, rate, 2.0 * cake.line_width),
+        ),
     );
-    let bright = dot(colour, vec3(0.2126, 0.7152, 0.0722));
-    let ink = select(colour * 0.45, colour * 1.6 + 0.04, bright < 0.10);
-    let fine = 0.55 * line_share(depth, cake.fine_line, rate, cake.line_width);
-    let bold = 0.95 * line_share(depth, cake.bold_line, rate, 2.0 * cake.line_width);
-    return mix(colour, ink, max(fine, bold));
+    return mix(colour, ink, max(fine, 0.95 * bold));
 }
 
 /// What a colour with a meaning is multiplied by: never brighter than in the legend, nor much darker.

@@ -14,6 +14,13 @@ fn line_share(value: f32, every: f32, rate: f32, width: f32) -> f32 {
     return share * room * some * smoothstep(0.0004, 0.0016, rate);
 }
 
+/// The share of a pixel covered by the line at one value, where the value changes by `rate` from one pixel to the next.
+fn line_at(value: f32, line: f32, rate: f32, width: f32) -> f32 {
+    let pixels = abs(value - line) / max(rate, 1e-6);
+    let share = 1.0 - smoothstep(0.5 * width - 0.5, 0.5 * width + 0.5, pixels);
+    return share * smoothstep(0.0004, 0.0016, rate);
+}
+
 /// The share of a pixel covered by diagonal stripes `period` pixels apart and half as wide.
 fn hatch_share(pixel: vec2<f32>, period: f32) -> f32 {
     let across = abs(fract((pixel.x + pixel.y) / period) - 0.5) * period;

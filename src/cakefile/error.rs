@@ -9,6 +9,7 @@ use crate::world::fix;
 use super::{
     Diagnostic, FieldPath, Severity,
     excerpt::{Excerpt, Lines, short_message},
+    other_kind::OtherKind,
 };
 
 /// A cake file that cannot be read, or the problems that were found in it.
@@ -40,6 +41,13 @@ impl CakeFileError {
         };
         let problem = Diagnostic::error(FieldPath::root(), format!("cannot read {name}: {reason}")).fix(fix);
         Self { cause: Some(cause), ..Self::new(name, "", vec![problem]) }
+    }
+
+    /// The file called `name` is of another kind: a model, a picture, a page.
+    pub(super) fn other_kind(name: &str, kind: OtherKind) -> Self {
+        let what = kind.describe();
+        let problem = Diagnostic::error(FieldPath::root(), format!("{name} is {what}, not a cake file"));
+        Self::new(name, "", vec![problem.fix(kind.fix())])
     }
 
     pub(super) fn not_text(name: &str, line: usize) -> Self {

@@ -13,6 +13,7 @@ use toml::{
 use super::{
     CakeFileError, Diagnostic, FieldPath, Step,
     kind::FileKind,
+    other_kind::OtherKind,
     parse::{self, Reading},
     schema::Cake,
     upgrade::upgraded,
@@ -38,6 +39,9 @@ impl CakeFile {
         let name = path.display().to_string();
         let file =
             world.read(path, Content::Text).map_err(|cause| CakeFileError::unreadable(&name, cause))?;
+        if let Some(kind) = OtherKind::of(&file.bytes) {
+            return Err(CakeFileError::other_kind(&name, kind));
+        }
         let text = str::from_utf8(&file.bytes).map_err(|error| {
             let before = &file.bytes[..error.valid_up_to()];
             CakeFileError::not_text(&name, 1 + before.iter().filter(|&&byte| byte == b'\n').count())

@@ -22,6 +22,7 @@ pub mod glossary;
 mod kind;
 mod local_time;
 mod nearest;
+mod other_kind;
 mod parse;
 mod picture;
 mod quantity;

@@ -16,8 +16,8 @@ use formats::{
     export::{FileSet, write_atomic},
     model::Model,
 };
-use make::{language::Language, overview::Overview, solids};
 use geom::Tolerance;
+use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
 use plan::Plan;
 use studio::{

@@ -37,7 +37,7 @@ pub struct CakeMaterial {
     /// The uniform block.
     #[uniform(0)]
     pub uniforms: CakeUniforms,
-    /// The depth scale, one texel for each step, linear colours.
+    /// The colours of the bands of depth, one texel each, linear.
     #[texture(1, filterable = false)]
     pub depth_scale: Handle<Image>,
     /// Whether it is blended over what is behind it.
@@ -51,14 +51,12 @@ pub struct CakeUniforms {
     pub colour: Vec4,
     /// Colour of shortfall.
     pub shortfall: Vec4,
+    /// Depths at which one band of colour gives way to the next, mm.
+    pub edges: Vec4,
     /// The number of its [`Look`], or [`GROUND_LOOK`].
     pub look: u32,
-    /// Depth at the dark end of the scale, mm.
-    pub deepest: f32,
     /// Depth between fine lines, mm.
     pub fine_line: f32,
-    /// Depth between bold lines, mm.
-    pub bold_line: f32,
     /// Width of a fine line, pixels.
     pub line_width: f32,
     /// Millimetres in one scene unit.
@@ -144,10 +142,9 @@ impl SceneMaterials {
         let uniforms = CakeUniforms {
             colour: linear(colour),
             shortfall: linear(scale::SHORTFALL),
+            edges: Vec4::from_array(self.scale.edges.map(|edge| edge as f32)),
             look,
-            deepest: self.scale.deepest as f32,
-            fine_line: self.scale.fine_line() as f32,
-            bold_line: self.scale.bold_line as f32,
+            fine_line: self.scale.fine_line as f32,
             line_width: self.line_width,
             mm_per_unit: convert::MM_PER_UNIT as f32,
             highlight: 0.0,
@@ -174,7 +171,7 @@ pub fn colour_of(Rgb(r, g, b): Rgb) -> Color {
     Color::srgb_u8(r, g, b)
 }
 
-/// The depth scale as a texture one texel high, one texel for each step, shallow to deep.
+/// The bands of depth as a texture one texel high, one texel each, shallow to deep.
 pub fn depth_scale_texture() -> Image {
     let texels = scale::linear_table();
     Image::new(
@@ -239,10 +236,9 @@ mod tests {
         let wanted = [
             "colour",
             "shortfall",
+            "edges",
             "look",
-            "deepest",
             "fine_line",
-            "bold_line",
             "line_width",
             "mm_per_unit",
             "highlight",

@@ -140,6 +140,11 @@ impl Pose {
     }
 }
 
+/// How much is seen at a distance through the perspective lens, both mm.
+pub fn height_at(distance: f64) -> f64 {
+    2.0 * distance * (FIELD_OF_VIEW / 2.0).to_radians().tan()
+}
+
 /// How far from the target the eye is to see `height` mm at the target.
 fn distance_for(height: f64) -> f64 {
     height / 2.0 / (FIELD_OF_VIEW / 2.0).to_radians().tan()

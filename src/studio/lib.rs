@@ -36,8 +36,8 @@ mod simplify;
 mod smooth;
 mod soft_light;
 mod spawn;
-mod steps;
 mod srgb;
+mod steps;
 mod still_light;
 mod studio;
 mod surface;
@@ -56,12 +56,14 @@ pub use framing::{Margins, Pose};
 pub use gpu::describe as describe_driver;
 #[cfg(target_os = "linux")]
 pub use gpu::expect_no_session;
-pub use options::{Background, CarvingLayer, Lens, MAX_PIXELS, OffcutView, PictureOptions, Section, Showing, Stage, View};
+pub use options::{
+    Background, CarvingLayer, Lens, MAX_PIXELS, OffcutView, PictureOptions, Section, Showing, Stage, View,
+};
 pub use picture::{Picture, picture};
 pub use scene::{Look, Piece, Scene, build_scene, cut_away};
 pub use series::animate;
-pub use steps::{MakingStep, making_steps};
 pub use simplify::Simplified;
+pub use steps::{MakingStep, making_steps};
 pub use studio::{Shot, Studio};
 pub use surface::{CREASE_DEGREES, Surface, Vertex};
 pub use timeline::{LoadLevel, Step};

@@ -10,9 +10,10 @@ use super::{
     carve_notes::carve_notes,
     compose::{self, Canvas, CarveNotes, Extent, Legend},
     scale::DepthScale,
-    soft_light::Fineness,
     scene::{self, Look, Piece},
+    soft_light::Fineness,
     spawn::{self, SceneStyle},
+    still_light::GROUND_BELOW,
     timeline::LoadLevel,
 };
 use formats::model::{Model, PartKind, Rgb};
@@ -164,7 +165,7 @@ pub(super) fn scene_style(scene: &Scene, options: &PictureOptions) -> SceneStyle
             Background::Shadow => Some(Ground::Shadow),
             Background::Transparent => None,
         },
-        floor: floor - 0.5,
+        floor: floor - GROUND_BELOW,
     }
 }
 
@@ -205,7 +206,10 @@ fn board_in_view(scene: &Scene) -> Vec<DVec3> {
     const ROUND: f64 = 1.12;
     let radius = |is_board: bool| {
         let pieces = scene.pieces.iter().filter(|piece| (piece.look == Look::Hardware) == is_board);
-        pieces.flat_map(|piece| &piece.surface.mesh.positions).map(|p| p.truncate().length()).fold(0.0, f64::max)
+        pieces
+            .flat_map(|piece| &piece.surface.mesh.positions)
+            .map(|p| p.truncate().length())
+            .fold(0.0, f64::max)
     };
     let radius = (radius(false) * ROUND).min(radius(true));
     let floor = scene.bounds().map_or(0.0, |(low, _)| low.z);

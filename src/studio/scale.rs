@@ -1,135 +1,89 @@
-//! The colour scale for shave depth: the deeper the knife went, the darker.
+//! Colours for carving depth, in bands of the hand's own measure: a shave, a slice, a piece, and what is cut first.
 //!
-//! The stops are our own, chosen in OKLab ("A perceptual color space for image
-//! processing", 2020, which gives the matrices below). The scale runs
-//! through them evenly by OKLab distance, so that equal steps in depth look equally far apart, and lightness only
-//! ever falls, so that it still reads in grey and for any kind of colour blindness.
-
-use std::sync::OnceLock;
+//! The colours are our own, chosen in OKLab ("A perceptual color space for image processing", 2020, which gives the
+//! matrices below): the deeper, the darker, so that they still read in grey and for any kind of colour blindness, and
+//! each about as far from the next.
 
 use formats::model::Rgb;
-use geom::units::{MM_PER_INCH, Unit};
+use geom::units::{MM_PER_INCH, Unit, UnitStyle};
 
-/// How many steps the scale is cut into for the shader.
-pub const STEPS: usize = 256;
-
-/// The colour of shortfall; no other part of the program uses it, and the scale never comes near it.
+/// The colour of shortfall; no other part of the program uses it, and the bands never come near it.
 pub const SHORTFALL: Rgb = Rgb(0, 158, 168);
 
-/// Lightness, chroma and hue (degrees) in OKLab's polar form, from shallow to deep: cream, honey,
-/// terracotta, plum, night.
-const STOPS: [[f64; 3]; 5] = [
-    [0.945, 0.050, 98.0],
-    [0.830, 0.120, 76.0],
-    [0.655, 0.150, 42.0],
+/// How many bands there are: what no knife touches, and four depths.
+pub const BANDS: usize = 5;
+
+/// Lightness, chroma and hue (degrees) of each band in OKLab's polar form: pale sponge, honey, terracotta, plum, night.
+const COLOURS: [[f64; 3]; BANDS] = [
+    [0.940, 0.045, 92.0],
+    [0.800, 0.125, 70.0],
+    [0.640, 0.150, 40.0],
     [0.455, 0.135, 2.0],
-    [0.245, 0.090, 295.0],
+    [0.270, 0.095, 300.0],
 ];
 
-/// A depth scale from 0 to a whole number of bold lines. Lines are drawn at round depths of the maker's
-/// unit: bold ones every centimetre or half inch, a fine one half way between.
+/// Less than this is not touched by the knife, mm.
+const TOUCHED: f64 = 0.5;
+
+/// Where the bands of carving depth end, in round numbers of the maker's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DepthScale {
-    /// The depth at the dark end, mm.
+    /// The greatest depth shown, mm.
     pub deepest: f64,
-    /// Depth between two bold lines, mm.
-    pub bold_line: f64,
+    /// Depths at which one band gives way to the next, mm.
+    pub edges: [f64; BANDS - 1],
+    /// Depth between two fine lines, mm.
+    pub fine_line: f64,
 }
 
 impl DepthScale {
-    /// The scale that holds depths up to `deepest` mm, rounded up to the next bold line of this unit.
+    /// The bands for depths up to `deepest` mm. Common practice, no source: what a hand takes off in one stroke, in a few,
+    /// and what is cut off in pieces.
     pub fn reaching(deepest: f64, unit: Unit) -> Self {
-        let bold_line = match unit {
-            Unit::Millimetre | Unit::Centimetre => 10.0,
-            Unit::Inch => MM_PER_INCH / 2.0,
+        let (edges, fine_line) = match unit {
+            Unit::Millimetre | Unit::Centimetre => ([10.0, 25.0, 50.0], 5.0),
+            Unit::Inch => ([0.5, 1.0, 2.0].map(|inches| inches * MM_PER_INCH), MM_PER_INCH / 4.0),
         };
-        let lines = (deepest / bold_line - 1e-6).ceil().max(1.0);
-        Self { deepest: lines * bold_line, bold_line }
+        let [first, second, third] = edges;
+        Self { deepest, edges: [TOUCHED, first, second, third], fine_line }
     }
 
-    /// Depth between two lines, fine or bold, mm.
-    pub fn fine_line(&self) -> f64 {
-        self.bold_line / 2.0
+    /// The band that a depth (mm) lies in: 0 for what is not touched.
+    pub fn band(&self, depth: f64) -> usize {
+        self.edges.iter().filter(|edge| depth > **edge).count()
     }
 
-    /// Depths of the lines between the two ends, mm, and whether each is bold.
-    pub fn lines(&self) -> impl Iterator<Item = (f64, bool)> + use<> {
-        let fine = self.fine_line();
-        (1..(self.deepest / fine).round() as u32).map(move |line| (f64::from(line) * fine, line % 2 == 0))
-    }
-
-    /// The colour at `depth` mm; depths beyond either end take the colour of that end.
+    /// The colour at `depth` mm.
     pub fn colour(&self, depth: f64) -> Rgb {
-        let at = (depth / self.deepest).clamp(0.0, 1.0) * (STEPS - 1) as f64;
-        let (low, rest) = (at.floor() as usize, at.fract());
-        let table = table();
-        let high = (low + 1).min(STEPS - 1);
-        to_srgb(std::array::from_fn(|i| table[low][i] * (1.0 - rest) + table[high][i] * rest))
+        to_srgb(COLOURS[self.band(depth)])
     }
 
-    /// Depths that the legend numbers, mm: at most nine, whole bold lines apart.
-    pub fn ticks(&self) -> Vec<f64> {
-        let lines = (self.deepest / self.bold_line).round() as usize;
-        let every = [1, 2, 5, 10, 20, 50].into_iter().find(|n| lines.div_ceil(*n) <= 8).unwrap_or(100);
-        (0..=lines).step_by(every).map(|line| line as f64 * self.bold_line).collect()
+    /// The bands that are shown, the shallowest first: the colour of each and its words.
+    pub fn legend(&self, style: UnitStyle) -> Vec<(Rgb, String)> {
+        let told = |edge: usize| style.length_alone(self.edges[edge]);
+        let words = |band: usize| match band {
+            0 => "not carved".to_owned(),
+            1 => format!("up to {}", told(1)),
+            2 => format!("up to {}", told(2)),
+            3 => format!("up to {}", told(3)),
+            _ => format!("over {}: cut first", told(3)),
+        };
+        (0..=self.band(self.deepest)).map(|band| (to_srgb(COLOURS[band]), words(band))).collect()
     }
 }
 
-/// The scale as linear light, red, green, blue and opacity 1, shallow to deep, for the graphics card.
-pub fn linear_table() -> Vec<[f32; 4]> {
-    table()
-        .iter()
-        .map(|lab| {
-            let [r, g, b] = to_linear(*lab);
-            [r as f32, g as f32, b as f32, 1.0]
-        })
-        .collect()
-}
-
-/// The scale in OKLab, [`STEPS`] colours evenly spaced by distance.
-fn table() -> &'static [[f64; 3]; STEPS] {
-    static TABLE: OnceLock<[[f64; 3]; STEPS]> = OnceLock::new();
-    TABLE.get_or_init(evenly_spaced)
-}
-
-/// Points on the smooth curve through the stops, at equal shares of its length.
-fn evenly_spaced() -> [[f64; 3]; STEPS] {
-    const FINE: usize = 4096;
-    let fine: Vec<[f64; 3]> = (0..=FINE).map(|i| on_curve(i as f64 / FINE as f64)).collect();
-    let mut lengths = vec![0.0];
-    for pair in fine.windows(2) {
-        lengths.push(lengths[lengths.len() - 1] + distance(pair[0], pair[1]));
-    }
-    let total = lengths[FINE];
-    std::array::from_fn(|step| {
-        let goal = total * step as f64 / (STEPS - 1) as f64;
-        let after = lengths.partition_point(|w| *w < goal).clamp(1, FINE);
-        let share = (goal - lengths[after - 1]) / (lengths[after] - lengths[after - 1]);
-        std::array::from_fn(|i| fine[after - 1][i] + (fine[after][i] - fine[after - 1][i]) * share)
+/// The colours of the bands as linear light, red, green, blue and opacity 1, for the graphics card.
+pub fn linear_table() -> [[f32; 4]; BANDS] {
+    COLOURS.map(|colour| {
+        let [r, g, b] = to_linear(lab(colour));
+        [r as f32, g as f32, b as f32, 1.0]
     })
 }
 
-/// The stops joined by a Catmull-Rom curve in OKLab; `t` from 0 to 1.
-fn on_curve(t: f64) -> [f64; 3] {
-    let stops = STOPS.map(|[lightness, chroma, hue]| {
-        let (sin, cos) = hue.to_radians().sin_cos();
-        [lightness, chroma * cos, chroma * sin]
-    });
-    let last = stops.len() - 1;
-    let at = t * last as f64;
-    let i = (at.floor() as usize).min(last - 1);
-    let u = at - i as f64;
-    let [p0, p1, p2, p3] = [stops[i.saturating_sub(1)], stops[i], stops[i + 1], stops[(i + 2).min(last)]];
-    std::array::from_fn(|c| {
-        0.5 * (2.0 * p1[c]
-            + (p2[c] - p0[c]) * u
-            + (2.0 * p0[c] - 5.0 * p1[c] + 4.0 * p2[c] - p3[c]) * u * u
-            + (3.0 * p1[c] - p0[c] - 3.0 * p2[c] + p3[c]) * u * u * u)
-    })
-}
-
-fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| (x - y).powi(2)).sum::<f64>().sqrt()
+/// OKLab of its polar form.
+fn lab([lightness, chroma, hue]: [f64; 3]) -> [f64; 3] {
+    let (sin, cos) = hue.to_radians().sin_cos();
+    [lightness, chroma * cos, chroma * sin]
 }
 
 /// OKLab to linear sRGB, kept inside the gamut channel by channel.
@@ -145,8 +99,8 @@ fn to_linear([lightness, a, b]: [f64; 3]) -> [f64; 3] {
     .map(|c| c.clamp(0.0, 1.0))
 }
 
-fn to_srgb(lab: [f64; 3]) -> Rgb {
-    let [r, g, b] = to_linear(lab).map(|c| (super::srgb::encode(c) * 255.0).round() as u8);
+fn to_srgb(colour: [f64; 3]) -> Rgb {
+    let [r, g, b] = to_linear(lab(colour)).map(|c| (super::srgb::encode(c) * 255.0).round() as u8);
     Rgb(r, g, b)
 }
 
@@ -154,68 +108,70 @@ fn to_srgb(lab: [f64; 3]) -> Rgb {
 mod tests {
     use super::*;
 
-    #[test]
-    fn lightness_only_falls() {
-        for pair in table().windows(2) {
-            assert!(pair[1][0] < pair[0][0], "{pair:?}");
-        }
+    fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+        a.iter().zip(b).map(|(x, y)| (x - y).powi(2)).sum::<f64>().sqrt()
     }
 
     #[test]
-    fn equal_steps_look_equally_far_apart() {
-        let steps: Vec<f64> = table().windows(2).map(|p| distance(p[0], p[1])).collect();
+    fn the_deeper_the_darker_and_each_about_as_far_from_the_next() {
+        assert!(COLOURS.windows(2).all(|pair| pair[1][0] < pair[0][0] - 0.1));
+        let steps: Vec<f64> = COLOURS.windows(2).map(|pair| distance(lab(pair[0]), lab(pair[1]))).collect();
         let mean = steps.iter().sum::<f64>() / steps.len() as f64;
-        for step in steps {
-            assert!((step / mean - 1.0).abs() < 0.01, "{step} against {mean}");
-        }
+        assert!(steps.iter().all(|step| (step / mean - 1.0).abs() < 0.2), "{steps:?}");
     }
 
     #[test]
-    fn no_colour_of_the_scale_has_to_be_clipped_into_the_gamut() {
-        for lab in table() {
-            let linear = to_linear(*lab);
-            assert!(linear.iter().all(|c| *c > 0.0 && *c < 1.0), "{lab:?} is {linear:?}");
+    fn no_colour_has_to_be_clipped_into_the_gamut() {
+        for colour in COLOURS {
+            let linear = to_linear(lab(colour));
+            assert!(linear.iter().all(|c| *c > 0.0 && *c < 1.0), "{colour:?} is {linear:?}");
         }
     }
 
-    /// "Digital video colourmaps for checking the legibility of displays
-    /// by dichromats", 1999: the simulation matrices for linear RGB, from memory.
+    /// "Digital video colourmaps for checking the legibility of displays by dichromats", 1999: the simulation matrices for
+    /// linear RGB, from memory.
     #[test]
-    fn ten_millimetre_steps_stay_apart_for_dichromats() {
+    fn all_bands_and_shortfall_stay_apart_for_dichromats() {
         const PROTAN: [[f64; 3]; 3] =
             [[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]];
         const DEUTAN: [[f64; 3]; 3] =
             [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]];
+        let Rgb(r, g, b) = SHORTFALL;
+        let shortfall = [r, g, b].map(|c| crate::srgb::decode(f64::from(c) / 255.0));
+        let shown: Vec<[f64; 3]> = COLOURS.iter().map(|c| to_linear(lab(*c))).chain([shortfall]).collect();
         for matrix in [PROTAN, DEUTAN] {
-            let seen = |i: usize| {
-                let rgb = to_linear(table()[i]);
+            let seen = |rgb: &[f64; 3]| {
                 to_lab(matrix.map(|row| row.iter().zip(rgb).map(|(m, c)| m * c).sum::<f64>().max(0.0)))
             };
-            for i in 0..8 {
-                let apart = distance(seen(i * 255 / 8), seen((i + 1) * 255 / 8));
-                // 0.02 in OKLab is about one just noticeable difference (common practice, no source).
-                assert!(apart > 0.06, "step {i} is only {apart} apart");
+            for (i, a) in shown.iter().enumerate() {
+                for b in &shown[i + 1..] {
+                    // 0.02 in OKLab is about one just noticeable difference (common practice, no source).
+                    let apart = distance(seen(a), seen(b));
+                    assert!(apart > 0.1, "{a:?} and {b:?} are only {apart} apart");
+                }
             }
         }
     }
 
     #[test]
-    fn the_scale_ends_on_a_bold_line_and_its_ticks_are_few() {
-        let reaching = |deepest| DepthScale::reaching(deepest, Unit::Millimetre);
-        assert_eq!(reaching(61.2).deepest, 70.0);
-        assert_eq!(reaching(60.0).deepest, 60.0);
-        assert_eq!(reaching(0.0).deepest, 10.0);
-        assert_eq!(reaching(173.0).ticks(), vec![0.0, 50.0, 100.0, 150.0]);
-        assert_eq!(reaching(12.0).lines().collect::<Vec<_>>(), [(5.0, false), (10.0, true), (15.0, false)]);
+    fn bands_end_at_round_depths_of_the_makers_unit_and_only_those_in_sight_are_named() {
+        let named = |deepest, unit| -> Vec<String> {
+            let bands = DepthScale::reaching(deepest, unit).legend(UnitStyle::new(unit));
+            bands.into_iter().map(|(_, words)| words).collect()
+        };
+        assert_eq!(named(24.9, Unit::Millimetre), ["not carved", "up to 10 mm", "up to 25 mm"]);
+        assert_eq!(named(61.0, Unit::Centimetre)[3..], ["up to 5 cm", "over 5 cm: cut first"]);
+        assert_eq!(named(30.0, Unit::Inch)[2..], ["up to 1 in", "up to 2 in"]);
     }
 
     #[test]
-    fn a_maker_who_works_in_inches_gets_lines_at_half_inches() {
-        let scale = DepthScale::reaching(30.0, Unit::Inch);
-        assert!((scale.deepest - 38.1).abs() < 1e-9, "{}", scale.deepest);
-        let style = geom::units::UnitStyle::new(Unit::Inch);
-        let told: Vec<String> = scale.ticks().into_iter().map(|depth| style.in_own(depth)).collect();
-        assert_eq!(told, ["0 in", "1/2 in", "1 in", "1 1/2 in"]);
+    fn a_depth_has_the_colour_of_its_band() {
+        let scale = DepthScale::reaching(80.0, Unit::Millimetre);
+        let bands: Vec<usize> =
+            [0.0, 3.0, 10.0, 10.5, 30.0, 50.5, 500.0].map(|depth| scale.band(depth)).to_vec();
+        assert_eq!(bands, [0, 1, 1, 2, 3, 4, 4]);
+        assert_eq!(scale.colour(0.1), to_srgb(COLOURS[0]));
+        assert_eq!(scale.colour(70.0), to_srgb(COLOURS[4]));
     }
 
     /// OKLab of white and of sRGB red, from the same article.

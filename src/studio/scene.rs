@@ -366,7 +366,8 @@ pub fn deepest_place(model: &Model, kept: &Part) -> Option<DeepestPlace> {
     /// Sides that are looked at, how much less deep they may be, and how far off in height, mm.
     const SIDES: (usize, f64, f64) = (12, 0.9, 6.0);
     let faces = LevelFaces::of(model);
-    let places: Vec<(f64, DVec3)> = faces.carved_corners(kept).filter(|(depth, _)| *depth > UNTOUCHED).collect();
+    let places: Vec<(f64, DVec3)> =
+        faces.carved_corners(kept).filter(|(depth, _)| *depth > UNTOUCHED).collect();
     let (depth, place) = places.iter().copied().reduce(|a, b| if b.0 > a.0 { b } else { a })?;
     let (sides, share, near) = SIDES;
     let mut found = vec![false; sides];

@@ -29,7 +29,8 @@ pub fn smoothed(mesh: &TriMesh, mut normals: Vec<DVec3>) -> Vec<DVec3> {
                 let mut sum = own * areas[t];
                 for &other in around.iter().filter(|other| **other != NONE) {
                     let theirs = normals[other as usize];
-                    sum += theirs * areas[other as usize] * (-(1.0 - own.dot(theirs)).max(0.0) / spread).exp();
+                    sum +=
+                        theirs * areas[other as usize] * (-(1.0 - own.dot(theirs)).max(0.0) / spread).exp();
                 }
                 sum.try_normalize().unwrap_or(own)
             })

@@ -91,7 +91,8 @@ impl PreparedScene {
     ) -> Result<Self, Cancelled> {
         let split = |piece: &Piece| {
             cancel.check()?;
-            let refined = still.filter(|_| piece.look != Look::Ghost).map(|still| still.refined(&piece.surface));
+            let refined =
+                still.filter(|_| piece.look != Look::Ghost).map(|still| still.refined(&piece.surface));
             Ok(simplify::split_within(refined.as_ref().unwrap_or(&piece.surface), limit))
         };
         let drawn: Vec<(Split, Simplified)> = scene.pieces.par_iter().map(split).collect::<Result<_, _>>()?;
@@ -106,8 +107,16 @@ impl PreparedScene {
             lights = of_pieces;
             ground = Some(convert::mesh(still.ground(reach), Some(of_ground)));
         }
-        let meshes = splits.into_iter().zip(lights).map(|(split, light)| convert::mesh(split, light)).collect();
+        let meshes =
+            splits.into_iter().zip(lights).map(|(split, light)| convert::mesh(split, light)).collect();
         Ok(Self { scene, simplified, meshes, ground, outlines })
+    }
+}
+
+impl PreparedScene {
+    /// Whether its soft light is worked out.
+    pub fn is_lit(&self) -> bool {
+        self.ground.is_some()
     }
 }
 

@@ -4,11 +4,12 @@
 use image::{RgbaImage, imageops};
 
 use super::{
-    Background, CarvingLayer, Lens, Margins, OffcutView, PictureOptions, Pose, Showing, Simplified, Stage, Studio, ViewerError,
+    Background, CarvingLayer, Lens, Margins, OffcutView, PictureOptions, Pose, Showing, Simplified, Stage,
+    Studio, ViewerError,
     carve_notes::carve_notes,
-    scene::DeepestPlace,
     compose::{self, Anchor, Canvas},
     picture, scene,
+    scene::DeepestPlace,
 };
 use formats::{
     model::{Model, PartKind},
@@ -198,7 +199,10 @@ impl Studio {
 
 /// What decides how large the small pictures are drawn.
 fn is_cake(kind: PartKind) -> bool {
-    matches!(kind, PartKind::RawLayer | PartKind::Kept | PartKind::Covering | PartKind::Finished | PartKind::Add)
+    matches!(
+        kind,
+        PartKind::RawLayer | PartKind::Kept | PartKind::Covering | PartKind::Finished | PartKind::Add
+    )
 }
 
 /// Where things lie on the sheet, pixels.
@@ -236,15 +240,21 @@ impl Grid {
     fn annotate(&self, image: &RgbaImage, model: &Model, steps: &[MakingStep]) -> RgbaImage {
         let mut canvas = Canvas::on(image);
         let u = self.unit;
-        compose::draw_title(&mut canvas, &model.name, "Thick line: carved. Thin line: finished. Arrow: how far in from the side, half way up the layer.");
+        compose::draw_title(
+            &mut canvas,
+            &model.name,
+            "Thick line: carved. Thin line: finished. Arrow: how far in from the side, half way up the layer.",
+        );
         let room = self.cell.0 as f32 - 24.0 * u;
         let title = |place: usize, step: &MakingStep| format!("{}  {}", place + 1, step.name);
         // One size for all, so that all fit.
         let titles = steps.iter().enumerate();
-        let titles = titles.map(|(place, step)| canvas.fitting(&title(place, step), 23.0 * u, Face::Bold, room));
+        let titles =
+            titles.map(|(place, step)| canvas.fitting(&title(place, step), 23.0 * u, Face::Bold, room));
         let title_size = titles.fold(f32::INFINITY, f32::min);
         let lines = steps.iter().flat_map(|step| &step.lines);
-        let size = lines.map(|line| canvas.fitting(line, 18.0 * u, Face::Plain, room)).fold(f32::INFINITY, f32::min);
+        let size =
+            lines.map(|line| canvas.fitting(line, 18.0 * u, Face::Plain, room)).fold(f32::INFINITY, f32::min);
         for (place, step) in steps.iter().enumerate() {
             let (x, y) = self.corner(place);
             let (x, y) = (x as f32 + 16.0 * u, (y + self.cell.1) as f32);

@@ -3,7 +3,7 @@
 use glam::{DVec3, Vec3};
 
 use super::{
-    Look, Piece, Surface, Vertex, cake_material, lamps,
+    Look, Piece, Scene, Surface, Vertex, cake_material, lamps,
     simplify::Split,
     soft_light::{Body, Fineness, Room, soft_light},
     spawn::GROUND_COLOUR,
@@ -15,6 +15,9 @@ const MOST: usize = 1_500_000;
 
 /// Rings and spokes of the ground near the cake.
 const GROUND: (u32, u32) = (120, 240);
+
+/// How far below everything the ground lies, mm.
+pub const GROUND_BELOW: f64 = 0.5;
 
 /// How far the ground reaches, mm: beyond the edges of any picture.
 pub const FAR: f64 = 20_000.0;
@@ -34,6 +37,13 @@ pub struct StillLight {
 type Lights = (Vec<Option<Vec<Vec3>>>, Vec<Vec3>);
 
 impl StillLight {
+    /// The light of the window's scene for an eye on this bearing, degrees: coarser than that of a picture.
+    pub fn in_window(scene: &Scene, bearing: f64) -> Self {
+        let (low, high) = scene.bounds().unwrap_or((DVec3::ZERO, DVec3::splat(100.0)));
+        let fineness = Fineness { spacing: ((high - low).length() / 90.0).clamp(1.0, 12.0), rays: 96 };
+        Self { lamp: lamps::lamp_direction(bearing), floor: low.z - GROUND_BELOW, fineness }
+    }
+
     /// The surface with edges short enough for light that varies over it.
     pub fn refined(&self, surface: &Surface) -> Surface {
         surface.clone().refined(2.0 * self.fineness.spacing, MOST)
@@ -86,7 +96,8 @@ impl StillLight {
             let position = DVec3::new(radius(ring) * cos, radius(ring) * sin, self.floor);
             Vertex { position, normal: DVec3::Z, depth: 0.0, cap: false }
         };
-        let vertices = (0..=rings + 1).flat_map(|ring| (0..spokes).map(move |spoke| vertex(ring, spoke))).collect();
+        let vertices =
+            (0..=rings + 1).flat_map(|ring| (0..spokes).map(move |spoke| vertex(ring, spoke))).collect();
         let at = |ring: u32, spoke: u32| ring * spokes + spoke % spokes;
         let quad = |ring: u32, s: u32| {
             let [a, b, c, d] = [at(ring, s), at(ring + 1, s), at(ring + 1, s + 1), at(ring, s + 1)];

@@ -44,8 +44,8 @@ use super::{
     quality::Quality,
     simplify::Simplified,
     soft_light::Fineness,
-    still_light::StillLight,
     spawn::{self, PreparedScene, SceneAssets, SceneStyle},
+    still_light::StillLight,
 };
 use geom::Cancel;
 

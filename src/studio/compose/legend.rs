@@ -33,10 +33,9 @@ pub struct Legend {
 }
 
 impl Legend {
-    /// The depths (mm) that the scale numbers, and what is written there; none without a scale.
-    pub fn depth_labels(&self) -> Vec<(f64, String)> {
-        let ticks = self.scale.iter().flat_map(DepthScale::ticks);
-        ticks.map(|depth| (depth, self.style.in_own(depth))).collect()
+    /// The bands of depth in sight: colours and words; none where nothing is coloured by depth.
+    pub fn bands(&self) -> Vec<(Rgb, String)> {
+        self.scale.map_or_else(Vec::new, |scale| scale.legend(self.style))
     }
 
     /// Whether there is anything to explain.
@@ -75,8 +74,8 @@ pub fn draw_legend(canvas: &mut Canvas, legend: &Legend) {
     }
     let x = canvas.width() - (LEGEND_WIDTH * 1000.0 - 20.0) * u;
     let mut y = 150.0 * u;
-    if let Some(scale) = legend.scale {
-        y = draw_scale(canvas, legend, scale, (x, y), u);
+    if legend.scale.is_some() {
+        y = draw_scale(canvas, legend, (x, y), u);
     }
     if legend.offcut {
         hatched(canvas, x, y, u, timeline::OFF, OFF_STRIPE);
@@ -173,9 +172,9 @@ fn draw_row(canvas: &mut Canvas, legend: &Legend, u: f32) {
     }
 }
 
-/// The colour bar, shallow at the top, with the lines that the surface carries. Returns where the
-/// next entry goes.
-fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (f32, f32), u: f32) -> f32 {
+/// The bands of depth, shallow at the top, with a small drawing of how depth is measured. Returns where the next entry
+/// goes.
+fn draw_scale(canvas: &mut Canvas, legend: &Legend, (x, y): (f32, f32), u: f32) -> f32 {
     let (title, what) = if legend.carving {
         ("Carved off so far", ["colour: how deep", "the knife went"])
     } else {
@@ -185,24 +184,41 @@ fn draw_scale(canvas: &mut Canvas, legend: &Legend, scale: DepthScale, (x, y): (
     for (line, text) in [31.0, 57.0].into_iter().zip(what) {
         canvas.text((x, y + line * u), 21.0 * u, Face::Plain, Anchor::Left, FAINT, text);
     }
-    let (top, width, height) = (y + 84.0 * u, 46.0 * u, 400.0 * u);
-    let rows = height.round() as usize;
-    for row in 0..rows {
-        let depth = (row as f64 + 0.5) / rows as f64 * scale.deepest;
-        canvas.area([x, top.round() + row as f32, width, 1.0], scale.colour(depth), 1.0);
+    draw_measure(canvas, (x, y + 76.0 * u), u);
+    let mut y = y + 180.0 * u;
+    for (colour, words) in legend.bands() {
+        canvas.area([x, y, 46.0 * u, 34.0 * u], colour, 1.0);
+        let (left, room) = (x + 58.0 * u, canvas.width() - x - 66.0 * u);
+        let size = canvas.fitting(&words, 20.0 * u, Face::Plain, room);
+        canvas.text((left, y + 24.0 * u), size, Face::Plain, Anchor::Left, INK, &words);
+        y += 38.0 * u;
     }
-    let at = |depth: f64| top.round() + (depth / scale.deepest * rows as f64) as f32;
-    for (depth, bold) in scale.lines() {
-        let ink = if depth > 0.72 * scale.deepest { Rgb(170, 140, 170) } else { Rgb(120, 84, 66) };
-        let thick = if bold { 1.8 * u } else { 0.7 * u };
-        canvas.line((x, at(depth)), (x + width, at(depth)), thick, ink);
+    y + 26.0 * u
+}
+
+/// A corner of cake with the knife's line through it, and an arrow square to the line from the skin of the raw cake.
+fn draw_measure(canvas: &mut Canvas, (x, y): (f32, f32), u: f32) {
+    let at = |(right, down): (f32, f32)| (x + right * u, y + down * u);
+    let line: Vec<(f32, f32)> = (0..=12)
+        .map(|i| {
+            let (sin, cos) = (f32::from(i as u8) / 12.0 * std::f32::consts::FRAC_PI_2).sin_cos();
+            at((4.0 + 92.0 * sin, 88.0 - 66.0 * cos))
+        })
+        .collect();
+    let corner = |more: &[(f32, f32)]| -> Vec<(f32, f32)> {
+        line.iter().copied().chain(more.iter().copied()).collect()
+    };
+    canvas.polygon(&corner(&[at((4.0, 88.0))]), Rgb(242, 224, 184));
+    canvas.polygon(&corner(&[at((96.0, 6.0)), at((4.0, 6.0))]), timeline::OFF);
+    for pair in line.windows(2) {
+        canvas.line(pair[0], pair[1], 3.0 * u, INK);
     }
-    for (depth, label) in legend.depth_labels() {
-        canvas.line((x + width, at(depth)), (x + width + 8.0 * u, at(depth)), 1.6 * u, INK);
-        let place = (x + width + 14.0 * u, at(depth) + 7.0 * u);
-        canvas.text(place, 21.0 * u, Face::Plain, Anchor::Left, INK, &label);
-    }
-    top + height + 36.0 * u
+    let (skin, knife) = (at((96.0, 40.0)), at((72.0, 40.0)));
+    canvas.line(skin, knife, 2.2 * u, INK);
+    canvas.polygon(
+        &[knife, (knife.0 + 9.0 * u, knife.1 - 5.0 * u), (knife.0 + 9.0 * u, knife.1 + 5.0 * u)],
+        INK,
+    );
 }
 
 /// The stripes of what is carved off, as the shader makes them.

@@ -131,8 +131,7 @@ mod tests {
     fn beside_a_ball_a_level_place_sees_the_share_of_the_sky_in_the_tables() {
         let radius = 60.0;
         let (vertices, triangles) = ball(DVec3::Z * radius, radius);
-        let level: Vec<Vertex> =
-            [70.0, 90.0, 130.0, 250.0].map(|x| vertex(DVec3::X * x, DVec3::Z)).to_vec();
+        let level: Vec<Vertex> = [70.0, 90.0, 130.0, 250.0].map(|x| vertex(DVec3::X * x, DVec3::Z)).to_vec();
         let bodies = [
             Body { vertices: &vertices, triangles: &triangles, albedo: Vec3::ZERO, casts: true },
             Body { vertices: &level, triangles: &[], albedo: Vec3::ZERO, casts: false },
@@ -142,7 +141,12 @@ mod tests {
             let towards = DVec3::Z * radius - place.position;
             let distance = towards.length();
             let expected = 1.0 - (radius / distance).powi(2) * (towards.z / distance);
-            assert!((f64::from(found.x) - expected).abs() < 0.012, "{}: {} {expected}", place.position.x, found.x);
+            assert!(
+                (f64::from(found.x) - expected).abs() < 0.012,
+                "{}: {} {expected}",
+                place.position.x,
+                found.x
+            );
         }
     }
 
@@ -152,7 +156,8 @@ mod tests {
     fn beside_walls_a_level_place_sees_its_share_by_symmetry() {
         let wall = |along: DVec3, normal: DVec3| {
             let far = 1e6;
-            let corners = [-along * far, along * far, along * far + DVec3::Z * far, -along * far + DVec3::Z * far];
+            let corners =
+                [-along * far, along * far, along * far + DVec3::Z * far, -along * far + DVec3::Z * far];
             corners.map(|p| vertex(p, normal)).to_vec()
         };
         let (one, other) = (wall(DVec3::Y, DVec3::X), wall(DVec3::X, DVec3::Y));

@@ -46,7 +46,8 @@ impl Places {
     /// The light at the places themselves, each levelled with those near by: what differs between them by the pattern
     /// of rays goes.
     pub fn levelled(&self, light: &[Option<Vec3>]) -> Vec<Option<Vec3>> {
-        let level = |(place, own): (&(DVec3, DVec3), &Option<Vec3>)| own.map(|_| self.mean(place.0, place.1, light));
+        let level =
+            |(place, own): (&(DVec3, DVec3), &Option<Vec3>)| own.map(|_| self.mean(place.0, place.1, light));
         self.chosen.par_iter().zip(light).map(level).collect()
     }
 
@@ -61,7 +62,8 @@ impl Places {
         let (mut sum, mut weights) = (Vec3::ZERO, 0.0f32);
         let mut nearest: Option<(f64, Vec3)> = None;
         let cell = self.cell(point);
-        let around = (-1..=1).flat_map(|x| (-1..=1).flat_map(move |y| (-1..=1).map(move |z| IVec3::new(x, y, z))));
+        let around =
+            (-1..=1).flat_map(|x| (-1..=1).flat_map(move |y| (-1..=1).map(move |z| IVec3::new(x, y, z))));
         for number in around.filter_map(|step| self.cells.get(&(cell + step))).flatten() {
             let Some(value) = light[*number as usize] else { continue };
             let (position, normal) = self.chosen[*number as usize];

@@ -67,7 +67,8 @@ impl Casters {
             let (sin, cos) = angle.sin_cos();
             let reach = square.sqrt();
             let direction =
-                (across * (reach * cos) + over * (reach * sin) + up * (1.0 - square).max(0.0).sqrt()).normalize();
+                (across * (reach * cos) + over * (reach * sin) + up * (1.0 - square).max(0.0).sqrt())
+                    .normalize();
             let start = from + direction * NEAREST;
             match self.first_hit(start, direction) {
                 Some((distance, hit)) => {
@@ -102,7 +103,8 @@ impl Casters {
         let sky = room.sky_light * (0.5 + 0.5 * normal.z);
         let lamp = room.lamp.as_vec3();
         let facing = normal.dot(lamp);
-        if facing <= 0.0 || room.lamp_light == Vec3::ZERO || self.is_hidden(place + normal * OFF as f32, lamp) {
+        if facing <= 0.0 || room.lamp_light == Vec3::ZERO || self.is_hidden(place + normal * OFF as f32, lamp)
+        {
             return sky;
         }
         sky + room.lamp_light * facing

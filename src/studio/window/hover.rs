@@ -43,7 +43,7 @@ pub struct PointerTarget {
 impl Hovered {
     /// What is said about it, lengths in the maker's unit first.
     pub fn describe(&self, style: UnitStyle) -> String {
-        let length = |mm: f64| style.length(mm);
+        let length = |mm: f64| style.length_alone(mm);
         let place = format!("{}\nheight {}   radius {}", self.part, length(self.height), length(self.radius));
         match self.depth {
             Some(depth) if depth < 0.0 => {
@@ -190,11 +190,11 @@ mod tests {
     fn what_is_pointed_at_is_told_in_the_unit_of_the_maker_first() {
         let on = |depth| Hovered { part: "layer 1".into(), height: 101.6, radius: 50.8, depth };
         let inch = UnitStyle::new(Unit::Inch);
-        let carved = "layer 1\nheight 4 in (102 mm)   radius 2 in (51 mm)\ncarved 1/4 in (6.4 mm) deep";
+        let carved = "layer 1\nheight 4 in   radius 2 in\ncarved 1/4 in (6.4 mm) deep";
         assert_eq!(on(Some(6.4)).describe(inch), carved);
         let missing = on(Some(-6.35)).describe(UnitStyle::new(Unit::Centimetre));
-        assert!(missing.ends_with("missing: 0.6 cm (1/4 in) beyond the raw stack"), "{missing}");
+        assert!(missing.ends_with("missing: 0.6 cm beyond the raw stack"), "{missing}");
         let plain = on(None).describe(UnitStyle::new(Unit::Millimetre));
-        assert_eq!(plain, "layer 1\nheight 102 mm (4 in)   radius 51 mm (2 in)");
+        assert_eq!(plain, "layer 1\nheight 102 mm   radius 51 mm");
     }
 }

@@ -37,7 +37,7 @@ pub fn read_pointer(
     mut wheel: MessageReader<MouseWheel>,
     mut pinch: MessageReader<PinchGesture>,
     (wants, target): (Res<EguiWantsInput>, Res<PointerTarget>),
-    viewport: Res<Viewport>,
+    (viewport, state): (Res<Viewport>, Res<WindowState>),
     mut eye: ResMut<Eye>,
     mut dragging: Local<bool>,
 ) {
@@ -64,7 +64,7 @@ pub fn read_pointer(
         if left && !shifting {
             eye.orbit.turn(moved.x, moved.y);
         } else {
-            eye.orbit.shift(moved.x, moved.y, viewport.points_high());
+            eye.shift(moved.x, moved.y, viewport.points_high());
         }
     }
     if !buttons.any_pressed(any) {
@@ -92,11 +92,11 @@ pub fn read_pointer(
     }
     if nearer != 0.0 {
         eye.stop();
-        eye.orbit.approach(nearer);
+        eye.approach(nearer, state.middle, state.radius);
     }
     if scrolled != DVec2::ZERO {
         eye.stop();
-        eye.orbit.shift(scrolled.x, scrolled.y, viewport.points_high());
+        eye.shift(scrolled.x, scrolled.y, viewport.points_high());
     }
 }
 
@@ -148,11 +148,13 @@ pub fn read_keys(
         eye.stop();
         if keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]) {
             let distance = SHIFT_PER_SECOND * seconds;
-            eye.orbit.shift(turn * distance, -tilt * distance, viewport.points_high());
+            eye.shift(turn * distance, -tilt * distance, viewport.points_high());
         } else {
             eye.orbit.turn(-turn * 220.0 * seconds, tilt * 220.0 * seconds);
         }
-        eye.orbit.approach(nearer * 9.0 * seconds);
+        if nearer != 0.0 {
+            eye.approach(nearer * 9.0 * seconds, state.middle, state.radius);
+        }
         redraw.write(RequestRedraw);
     }
 }
@@ -208,6 +210,7 @@ mod tests {
             .init_resource::<Viewport>()
             .init_resource::<Eye>()
             .init_resource::<PointerTarget>()
+            .init_resource::<WindowState>()
             .add_systems(Update, read_pointer);
         app
     }

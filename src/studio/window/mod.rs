@@ -17,6 +17,7 @@ mod placing;
 mod problems;
 mod redraw;
 mod render_error;
+mod rest_light;
 mod results;
 mod screen;
 mod source;
@@ -167,6 +168,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<Viewport>()
             .init_resource::<PointerTarget>()
             .init_resource::<SceneTriangles>()
+            .init_resource::<rest_light::AskedLight>()
             .add_systems(Startup, (results::wake_on_results, spawn_camera_and_lights))
             .add_systems(PreUpdate, (results::take_results, ask_to_close))
             .add_systems(
@@ -188,7 +190,11 @@ impl Plugin for ViewerPlugin {
             .add_systems(EguiPrimaryContextPass, draw_panels)
             .add_systems(
                 PostUpdate,
-                ((editor::send_text, results::request_scene).chain(), apply_theme, set_title),
+                (
+                    (editor::send_text, results::request_scene, rest_light::light_at_rest).chain(),
+                    apply_theme,
+                    set_title,
+                ),
             );
     }
 }
@@ -233,6 +239,9 @@ fn spawn_camera_and_lights(
     };
     commands.spawn((PrimaryEguiContext, Camera2d, RenderLayers::none(), over, Msaa::Off));
 }
+
+/// A picture that takes longer is said to be on its way.
+const SLOW: Duration = Duration::from_millis(200);
 
 /// What the picture shows when a panel is opened: what is changed there. `None` where it stays as it is.
 fn stage_of(panel: Tab) -> Option<Stage> {
@@ -286,6 +295,7 @@ fn draw_panels(
     let panel_now = editor.workshop().tab();
     let before = std::mem::replace(&mut *panel_before, panel_now);
     if before != panel_now {
+        new_eye.marked = new_eye.marked.filter(|_| after.look_at.is_some());
         if let Some(stage) = stage_of(panel_now) {
             new_settings.showing.stage = stage;
         }
@@ -316,6 +326,17 @@ fn draw_panels(
     area.min += egui::vec2(after.layout.left, after.layout.top);
     if !after.layout.is_covered {
         overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
+        // Most pictures are there before a word could be read.
+        if let Some(waits) = state.asked_at.map(|at| at.elapsed()) {
+            if waits >= SLOW {
+                overlay::drawing(&ctx, area);
+            } else {
+                ctx.request_repaint_after(SLOW - waits);
+            }
+        }
+        if let Some(place) = eye.marked {
+            overlay::mark(&ctx, area, &eye.orbit.pose(eye.lens), place);
+        }
         if let Some(asked) = editor.workshop().asks_for_place() {
             overlay::ask(&ctx, area, &asked);
         }
@@ -337,6 +358,7 @@ fn draw_panels(
     if viewport.set_if_neq(next) && whole.x > corner.x && whole.y > corner.y {
         let frame = CameraViewport { physical_position: next.corner, physical_size: next.size, ..default() };
         camera.viewport = Some(frame);
+        eye.fit_again(&state.points, viewport.aspect());
     }
     Ok(())
 }

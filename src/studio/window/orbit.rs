@@ -4,7 +4,7 @@ use bevy::{prelude::*, window::RequestRedraw};
 use glam::DVec3;
 
 use super::state::WindowState;
-use crate::{Lens, Margins, Pose, View, camera};
+use crate::{Lens, Margins, Pose, View, camera, framing};
 
 /// Degrees turned by dragging one pixel.
 const TURN_PER_PIXEL: f64 = 0.4;
@@ -59,10 +59,10 @@ impl Orbit {
         self.target += (pose.up * down - sideways * right) * mm;
     }
 
-    /// Comes nearer by so many notches; further away when negative.
-    pub fn approach(&mut self, notches: f64) {
-        self.height =
-            (self.height * (1.0 - NEARER_PER_NOTCH).powf(notches)).clamp(*REACH.start(), *REACH.end());
+    /// Comes nearer by so many notches, but not so near that less than `least` mm are seen; further away when negative.
+    pub fn approach(&mut self, notches: f64, least: f64) {
+        let least = least.clamp(*REACH.start(), *REACH.end());
+        self.height = (self.height * (1.0 - NEARER_PER_NOTCH).powf(notches)).clamp(least, *REACH.end());
     }
 
     /// The orbit `share` of the way to `other`, by the shorter arc.
@@ -85,6 +85,10 @@ pub struct Eye {
     pub orbit: Orbit,
     /// How depth is drawn.
     pub lens: Lens,
+    /// A place on the cake that is marked in the picture, mm.
+    pub marked: Option<DVec3>,
+    /// Whether the view still holds all of the cake, as it was fitted: it is fitted anew where cake or window change.
+    is_fitted: bool,
     jump: Option<Jump>,
 }
 
@@ -99,7 +103,7 @@ impl Default for Eye {
     fn default() -> Self {
         let (bearing, elevation) = View::ThreeQuarter.bearing_and_elevation();
         let orbit = Orbit { target: DVec3::ZERO, bearing, elevation, height: 400.0 };
-        Self { orbit, lens: Lens::Perspective, jump: None }
+        Self { orbit, lens: Lens::Perspective, marked: None, is_fitted: true, jump: None }
     }
 }
 
@@ -119,6 +123,33 @@ impl Eye {
         let margins = Margins { left: 0.08, right: 0.08, top: 0.08, bottom: 0.08 };
         let pose = Pose::framing(points.iter().copied(), view, self.lens, aspect, margins);
         self.jump_to(Orbit::at(view, &pose));
+        self.is_fitted = true;
+    }
+
+    /// Fits the view anew where the maker has not moved away from how it was fitted.
+    pub fn fit_again(&mut self, points: &[DVec3], aspect: f64) {
+        if self.is_fitted && !points.is_empty() {
+            let view = self.jump.map_or(self.orbit, |jump| jump.to).view();
+            self.start_at(view, points, aspect);
+        }
+    }
+
+    /// Moves sideways, see [`Orbit::shift`]; from then on the view is the maker's own.
+    pub fn shift(&mut self, right: f64, down: f64, pixels: f64) {
+        self.orbit.shift(right, down, pixels);
+        self.is_fitted = false;
+    }
+
+    /// Comes nearer by so many notches: outside a cake of this `radius` round `middle`, mm, where the picture is seen as by
+    /// a camera. From then on the view is the maker's own.
+    pub fn approach(&mut self, notches: f64, middle: DVec3, radius: f64) {
+        let outside = match self.lens {
+            Lens::Perspective => framing::height_at(radius + (middle - self.orbit.target).length()),
+            Lens::Orthographic => 0.0,
+        };
+        // An eye that is nearer already is not sent away.
+        self.orbit.approach(notches, outside.min(self.orbit.height));
+        self.is_fitted = false;
     }
 
     /// Goes where a view shows all of `points`, without a jump.
@@ -133,6 +164,7 @@ impl Eye {
         let bearing =
             if out.truncate().length() < 1.0 { self.orbit.bearing } else { out.x.atan2(-out.y).to_degrees() };
         self.jump_to(Orbit { target: place, bearing, elevation: 15.0, height: radius.max(30.0) });
+        (self.marked, self.is_fitted) = (Some(place), false);
     }
 
     /// Ends a jump at its target.
@@ -214,11 +246,38 @@ mod tests {
     }
 
     #[test]
+    fn the_eye_stays_outside_the_cake() {
+        let (middle, radius) = (orbit().target, 180.0);
+        let mut eye = Eye { orbit: orbit(), ..Eye::default() };
+        eye.approach(60.0, middle, radius);
+        let pose = eye.orbit.pose(Lens::Perspective);
+        assert!((pose.eye - middle).length() >= radius - 1e-6);
+        eye.lens = Lens::Orthographic;
+        eye.approach(60.0, middle, radius);
+        assert!(eye.orbit.height < 10.0, "true to scale nothing is entered");
+    }
+
+    #[test]
+    fn a_view_is_fitted_anew_until_the_maker_comes_nearer() {
+        let points = [DVec3::ZERO, DVec3::splat(200.0)];
+        let mut eye = Eye::default();
+        eye.start_at(View::Front, &points, 1.5);
+        let small = eye.orbit.height;
+        let more = [DVec3::ZERO, DVec3::splat(600.0)];
+        eye.fit_again(&more, 1.5);
+        assert!(eye.orbit.height > 2.0 * small);
+        eye.approach(2.0, DVec3::ZERO, 10.0);
+        let own = eye.orbit;
+        eye.fit_again(&points, 1.5);
+        assert_eq!(eye.orbit, own);
+    }
+
+    #[test]
     fn coming_nearer_and_going_back_again_changes_nothing() {
         let mut there = orbit();
-        there.approach(3.0);
+        there.approach(3.0, 0.0);
         assert!(there.height < 250.0);
-        there.approach(-3.0);
+        there.approach(-3.0, 0.0);
         assert!((there.height - 300.0).abs() < 1e-9);
     }
 }

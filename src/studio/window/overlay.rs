@@ -7,12 +7,9 @@ use super::{
     problems::{Problem, problems},
     state::{ViewSettings, WindowState},
 };
-use crate::{
-    compose::Legend,
-    scale::{self, DepthScale},
-    timeline,
-};
+use crate::{Pose, scale, timeline};
 use formats::model::Rgb;
+use glam::DVec3;
 
 /// Draws everything that floats over the picture.
 pub fn show(
@@ -38,6 +35,28 @@ pub fn show(
             FontId::proportional(18.0),
             ink,
         );
+    }
+}
+
+/// That a picture of what was asked for is on its way.
+pub fn drawing(ctx: &egui::Context, area: Rect) {
+    let at = Pos2::new(area.right() - 16.0, area.bottom() - 16.0);
+    let told =
+        egui::Area::new("drawing".into()).fixed_pos(at).pivot(Align2::RIGHT_BOTTOM).interactable(false);
+    told.show(ctx, |ui| {
+        egui::Frame::popup(ui.style()).show(ui, |ui| ui.label("Drawing …"));
+    });
+}
+
+/// A ring round a place on the cake, mm, seen from `pose`.
+pub fn mark(ctx: &egui::Context, area: Rect, pose: &Pose, place: DVec3) {
+    let painter = ctx.layer_painter(egui::LayerId::background()).with_clip_rect(area);
+    let size = (area.width().max(1.0) as u32, area.height().max(1.0) as u32);
+    let at = pose.project(place, size);
+    let at = Pos2::new(area.left() + at.x as f32, area.top() + at.y as f32);
+    for (width, colour) in [(5.0, Color32::from_white_alpha(210)), (2.4, Color32::from_rgb(200, 30, 60))] {
+        painter.circle_stroke(at, 17.0, Stroke::new(width, colour));
+        painter.circle_filled(at, width, colour);
     }
 }
 
@@ -76,20 +95,23 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
     let ink = view_settings.theme.ink();
     // Its background, which must be drawn first, is filled in once the height is known.
     let back = painter.add(egui::Shape::Noop);
-    let corner = Pos2::new(area.right() - 148.0, area.top() + 20.0);
+    let corner = Pos2::new(area.right() - 172.0, area.top() + 20.0);
     let mut y = corner.y;
     let font = FontId::proportional(13.0);
     let write = |x: f32, y: f32, text: &str| {
         painter.text(Pos2::new(x, y), Align2::LEFT_CENTER, text, font.clone(), ink);
     };
     let legend = &state.legend;
-    if let Some(scale) = legend.scale {
-        write(corner.x, y, if legend.carving { "Carved off so far," } else { "Carving depth," });
-        write(corner.x, y + 16.0, "by depth");
-        let height = (area.height() * 0.42).clamp(120.0, 300.0);
-        let bar = Rect::from_min_size(Pos2::new(corner.x, y + 32.0), Vec2::new(24.0, height));
-        depth_bar(painter, bar, scale, legend, ink);
-        y = bar.bottom() + 24.0;
+    if legend.scale.is_some() {
+        write(corner.x, y, if legend.carving { "Carved off so far" } else { "Carving depth" });
+        y += 24.0;
+        for (band, words) in legend.bands() {
+            let square = Rect::from_min_size(Pos2::new(corner.x, y - 9.0), Vec2::new(24.0, 18.0));
+            painter.rect_filled(square, CornerRadius::ZERO, colour(band));
+            write(corner.x + 32.0, y, &words);
+            y += 20.0;
+        }
+        y += 8.0;
     }
     if legend.offcut {
         let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
@@ -110,45 +132,18 @@ fn legend(painter: &egui::Painter, area: Rect, state: &WindowState, view_setting
         write(corner.x + 24.0, y, "offcut");
         y += 24.0;
     }
+    for (swatch, words) in &legend.swatches {
+        let square = Rect::from_min_size(Pos2::new(corner.x, y - 8.0), Vec2::splat(16.0));
+        painter.rect_filled(square, CornerRadius::ZERO, colour(*swatch));
+        write(corner.x + 24.0, y, words);
+        y += 22.0;
+    }
     if y > corner.y {
         let under =
-            Rect::from_min_max(corner - Vec2::new(12.0, 14.0), Pos2::new(area.right() - 8.0, y - 8.0));
+            Rect::from_min_max(corner - Vec2::new(12.0, 14.0), Pos2::new(area.right() - 8.0, y - 4.0));
         painter.set(
             back,
             egui::Shape::rect_filled(under, CornerRadius::same(5), view_settings.theme.text_background()),
-        );
-    }
-}
-
-fn depth_bar(painter: &egui::Painter, bar: Rect, scale: DepthScale, legend: &Legend, ink: Color32) {
-    // One mesh, so that no soft edges between the rows dull the colours.
-    let mut rows = egui::Mesh::default();
-    let count = bar.height().round() as usize;
-    for row in 0..count {
-        let depth = (row as f64 + 0.5) / count as f64 * scale.deepest;
-        let corner = Pos2::new(bar.left(), bar.top() + row as f32);
-        let strip = Rect::from_min_size(corner, Vec2::new(bar.width(), 1.0));
-        rows.add_colored_rect(strip, colour(scale.colour(depth)));
-    }
-    painter.add(egui::Shape::mesh(rows));
-    for (depth, bold) in scale.lines() {
-        let y = bar.top() + (depth / scale.deepest) as f32 * bar.height();
-        let width = if bold { 1.4 } else { 0.6 };
-        let stroke = Stroke::new(width, Color32::from_rgba_unmultiplied(90, 60, 60, 190));
-        painter.line_segment([Pos2::new(bar.left(), y), Pos2::new(bar.right(), y)], stroke);
-    }
-    for (depth, text) in legend.depth_labels() {
-        let y = bar.top() + (depth / scale.deepest) as f32 * bar.height();
-        painter.line_segment(
-            [Pos2::new(bar.right(), y), Pos2::new(bar.right() + 5.0, y)],
-            Stroke::new(1.0, ink),
-        );
-        painter.text(
-            Pos2::new(bar.right() + 9.0, y),
-            Align2::LEFT_CENTER,
-            text,
-            FontId::proportional(12.0),
-            ink,
         );
     }
 }

@@ -10,7 +10,7 @@ use super::{
     state::{ViewSettings, Viewport, WindowState},
     theme::{Theme, bold},
 };
-use crate::{Lens, OffcutView, Section, Simplified, Stage, View};
+use crate::{Lens, OffcutView, Section, Simplified, Stage, Step, View};
 use geom::units::UnitStyle;
 
 /// Draws what is in the panel.
@@ -123,13 +123,25 @@ fn views(ui: &mut egui::Ui, state: &WindowState, eye: &mut Eye, viewport: &Viewp
 fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSettings) {
     heading(ui, "Show");
     let showing = &mut view_settings.showing;
-    ui.horizontal_wrapped(|ui| {
-        for offcut in OffcutView::ALL {
-            let (name, help) = words_of(offcut);
-            ui.selectable_value(&mut showing.offcut, offcut, name).on_hover_text(help);
-        }
+    // What changes nothing at this stage is greyed, with the reason.
+    let is_raw = state.step == Step::Raw;
+    let carves = matches!(state.step, Step::Carved | Step::Carving { .. });
+    let reason = match is_raw {
+        true => "Nothing is carved yet at this stage.",
+        false => "The coats hide it at this stage.",
+    };
+    let can_carve = carves && !showing.loads;
+    let reason = if showing.loads { "Not while it shows what carries what." } else { reason };
+    ui.add_enabled_ui(can_carve, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            for offcut in OffcutView::ALL {
+                let (name, help) = words_of(offcut);
+                let choice = ui.selectable_value(&mut showing.offcut, offcut, name);
+                choice.on_hover_text(help).on_disabled_hover_text(reason);
+            }
+        });
     });
-    if showing.offcut == OffcutView::Halves {
+    if can_carve && showing.offcut == OffcutView::Halves {
         ui.horizontal(|ui| {
             ui.label("Lifted off");
             ui.spacing_mut().slider_width = 150.0;
@@ -141,9 +153,15 @@ fn showing(ui: &mut egui::Ui, state: &WindowState, view_settings: &mut ViewSetti
             ui.add(egui::Slider::new(&mut showing.carved_half, 0.0..=360.0).step_by(5.0).suffix("°"));
         });
     }
-    ui.checkbox(&mut showing.ghost, "What is carved off").on_hover_text("Key G");
-    ui.checkbox(&mut showing.loads, "What carries what")
-        .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over");
+    let has_ghost = can_carve && showing.offcut != OffcutView::None;
+    let reason = if can_carve { "The cake is shown alone." } else { reason };
+    ui.add_enabled(has_ghost, egui::Checkbox::new(&mut showing.ghost, "What is carved off"))
+        .on_hover_text("Key G")
+        .on_disabled_hover_text(reason);
+    let bears = state.cake.as_ref().is_some_and(|cake| !cake.model.bearing.is_empty());
+    ui.add_enabled(bears || showing.loads, egui::Checkbox::new(&mut showing.loads, "What carries what"))
+        .on_hover_text("Key L: boards and dowels by load, centres of mass, edges to tip over")
+        .on_disabled_hover_text("This cake has no boards and dowels that carry anything.");
     ui.horizontal(|ui| {
         ui.label("Pull apart");
         ui.spacing_mut().slider_width = 150.0;

@@ -1,11 +1,11 @@
 //! Requests to the worker, and what becomes of its results.
 
-use std::sync::Arc;
+use std::{sync::Arc, time::Instant};
 
 use bevy::{
     prelude::*,
     render::renderer::RenderDevice,
-    window::PrimaryWindow,
+    window::{PrimaryWindow, RequestRedraw},
     winit::{EventLoopProxyWrapper, WinitUserEvent},
 };
 use glam::DVec3;
@@ -23,6 +23,7 @@ use crate::{
     cake_material::Ground,
     scale::DepthScale,
     spawn::{self, PreparedScene, SceneStyle},
+    still_light::GROUND_BELOW,
 };
 
 /// The worker, as long as the window is open.
@@ -45,6 +46,9 @@ pub fn wake_on_results(worker: Res<WindowWorker>, editor: Res<Editor>, proxy: Re
 /// Takes over what the worker has ready.
 pub fn take_results(world: &mut World) {
     for result in world.resource::<WindowWorker>().0.take_results() {
+        if matches!(result, WorkResult::Scene(..)) {
+            world.resource_mut::<WindowState>().bypass_change_detection().asked_at = None;
+        }
         match result {
             WorkResult::Cake(loaded) => {
                 world.resource_mut::<Editor>().set_loaded(&loaded);
@@ -74,16 +78,25 @@ fn show_scene(world: &mut World, cake: &LoadedCake, prepared: PreparedScene) {
         scale: DepthScale::reaching(prepared.scene.deepest.unwrap_or(0.0), prepared.scene.unit),
         line_width: scale_factor.max(1.0),
         ground: Some(Ground::Plain(theme.ground())),
-        floor: lowest - 0.5,
+        floor: lowest - GROUND_BELOW,
     };
-    let simplified = prepared.simplified;
+    let (simplified, is_lit) = (prepared.simplified, prepared.is_lit());
     let (scene, _) = spawn::spawn_scene(world, prepared, &scene_style);
     let mut state = world.resource_mut::<WindowState>();
     let first = state.points.is_empty();
+    let before = (state.middle, state.radius);
     state.set_scene(cake, &scene, simplified);
+    state.is_lit = is_lit;
+    /// A scene that is so much larger or elsewhere is fitted anew, as a share of its size.
+    const OTHER: f64 = 0.03;
+    let moved = (state.middle - before.0).length() + (state.radius - before.1).abs();
+    let is_other_extent = moved > OTHER * state.radius;
+    let (points, aspect) = (state.points.clone(), world.resource::<Viewport>().aspect());
+    let mut eye = world.resource_mut::<Eye>();
     if first {
-        let (points, aspect) = (state.points.clone(), world.resource::<Viewport>().aspect());
-        world.resource_mut::<Eye>().start_at(View::ThreeQuarter, &points, aspect);
+        eye.start_at(View::ThreeQuarter, &points, aspect);
+    } else if is_other_extent {
+        eye.fit_again(&points, aspect);
     }
 }
 
@@ -93,13 +106,17 @@ pub fn request_scene(
     worker: Res<WindowWorker>,
     device: Res<RenderDevice>,
     mut state: ResMut<WindowState>,
+    mut redraw: MessageWriter<RequestRedraw>,
 ) {
     let Some(cake) = state.cake.clone() else { return };
     let showing = view_settings.showing.clone();
     let asked = |(of, what): &(Arc<LoadedCake>, Showing)| Arc::ptr_eq(of, &cake) && *what == showing;
     if !state.requested.as_ref().is_some_and(asked) {
         let largest_buffer = device.limits().max_buffer_size;
-        state.bypass_change_detection().requested = Some((cake.clone(), showing.clone()));
-        worker.0.build_scene(SceneRequest { cake, showing, largest_buffer });
+        let noted = state.bypass_change_detection();
+        noted.requested = Some((cake.clone(), showing.clone()));
+        noted.asked_at = Some(Instant::now());
+        redraw.write(RequestRedraw);
+        worker.0.build_scene(SceneRequest { cake, showing, largest_buffer, light_from: None });
     }
 }

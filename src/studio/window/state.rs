@@ -1,6 +1,6 @@
 //! The state of the window: the view settings, the cake that was loaded last, and what is shown of it.
 
-use std::sync::Arc;
+use std::{sync::Arc, time::Instant};
 
 use bevy::prelude::*;
 use glam::DVec3;
@@ -56,10 +56,14 @@ pub struct WindowState {
     pub middle: DVec3,
     /// Half the diagonal of the scene, mm.
     pub radius: f64,
+    /// Whether its soft light is worked out.
+    pub is_lit: bool,
     /// What the legend explains.
     pub legend: Legend,
     /// The scene that was requested last.
     pub requested: Option<(Arc<LoadedCake>, Showing)>,
+    /// Since when it is waited for.
+    pub asked_at: Option<Instant>,
 }
 
 /// The part of the window that shows the cake.
@@ -259,13 +263,14 @@ mod tests {
         let mut state = WindowState::default();
         state.set_cake(Ok(loaded(Unit::Inch)));
         show(&mut state, &[]);
-        // The layer was shaved by 50 mm: the scale goes on to the next half inch.
-        let told: Vec<String> = state.legend.depth_labels().into_iter().map(|(_, text)| text).collect();
-        assert_eq!(told, ["0 in", "1/2 in", "1 in", "1 1/2 in", "2 in"]);
+        // The layer was shaved by 50 mm.
+        let told: Vec<String> = state.legend.bands().into_iter().map(|(_, text)| text).collect();
+        assert_eq!(told[..3], ["not carved", "up to 1/2 in (13 mm)", "up to 1 in"]);
+        assert_eq!(told[3..], ["up to 2 in"]);
         assert!(state.legend.ghost && !state.legend.shortfall);
         state.set_cake(Ok(loaded(Unit::Centimetre)));
         show(&mut state, &[]);
-        let told: Vec<String> = state.legend.depth_labels().into_iter().map(|(_, text)| text).collect();
-        assert_eq!(told, ["0 cm", "1 cm", "2 cm", "3 cm", "4 cm", "5 cm"]);
+        let told: Vec<String> = state.legend.bands().into_iter().map(|(_, text)| text).collect();
+        assert_eq!(told, ["not carved", "up to 1 cm", "up to 2.5 cm", "up to 5 cm"]);
     }
 }

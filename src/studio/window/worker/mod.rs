@@ -17,7 +17,7 @@ use std::{
 pub use self::job::JobError;
 use self::{slot::RequestSlot, watch::FileWatch};
 use super::source::{CakeSource, LoadError, LoadedCake};
-use crate::{Showing, ViewerError, scene, spawn::PreparedScene};
+use crate::{Showing, ViewerError, scene, spawn::PreparedScene, still_light::StillLight};
 use cakefile::Diagnostic;
 use geom::Cancel;
 
@@ -59,6 +59,8 @@ pub struct SceneRequest {
     pub showing: Showing,
     /// The largest buffer that the graphics card takes, bytes.
     pub largest_buffer: u64,
+    /// The bearing of the eye, degrees, if soft light is to be worked out for it.
+    pub light_from: Option<f64>,
 }
 
 /// The worker threads. They end when this is dropped.
@@ -183,10 +185,11 @@ fn load(source: &dyn CakeSource, cancel: &Cancel) -> Result<LoadedCake, LoadErro
 /// Builds each scene that is asked for.
 fn build_scenes(slot: &RequestSlot<SceneRequest>, results: &Results) {
     while let Some((request, cancel)) = slot.begin() {
-        let SceneRequest { cake, showing, largest_buffer } = request;
+        let SceneRequest { cake, showing, largest_buffer, light_from } = request;
         let built = job::run(|| -> Result<PreparedScene, ViewerError> {
             let scene = scene::build_scene_unless(&cake.model, &showing, &cancel)?;
-            Ok(PreparedScene::new(scene, largest_buffer, None, &cancel)?)
+            let still = light_from.map(|bearing| StillLight::in_window(&scene, bearing));
+            Ok(PreparedScene::new(scene, largest_buffer, still.as_ref(), &cancel)?)
         });
         if slot.finish() && !matches!(built, Err(JobError::Failed(ViewerError::Cancelled(_)))) {
             results.put(WorkResult::Scene(cake, built.map(Box::new)));
