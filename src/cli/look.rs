@@ -1,6 +1,9 @@
 //! Pictures and the window.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use clap::Args;
 use image::{ImageFormat, RgbaImage};
@@ -9,6 +12,7 @@ use super::{
     cake::{CakeArgs, FileArgs, configuration, own_pantry},
     error::CliError,
     job, log,
+    progress::ProgressBars,
     run::{Outcome, print},
     talk::note,
 };
@@ -186,6 +190,7 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
         (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)
     });
     let (model, mut studio) = (model?, studio?);
+    studio.tell(Arc::new(ProgressBars::new()));
     let mut options = options;
     if args.is_cut_away() && args.view.is_none() && args.section.is_none() {
         options.view = studio::cut_away(&model).0;

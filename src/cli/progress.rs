@@ -7,8 +7,8 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use super::{log, talk};
 use geom::progress::Progress;
 
-/// What a bar says: "checking solids ━━━━━───── 5/12".
-const LOOK: &str = "{msg} {bar:30} {human_pos}/{human_len}";
+/// What a bar says: "checking solids ━━━━━───── 5/12, 8s left".
+const LOOK: &str = "{msg} {bar:30} {human_pos}/{human_len}, {eta} left";
 
 /// Shows one bar at a time on standard error, and nothing at all when that is not a terminal.
 #[derive(Debug, Default)]

@@ -2,7 +2,12 @@
 
 use std::sync::LazyLock;
 
+use rayon::prelude::*;
+
 use super::srgb;
+
+/// Pixels that are added at a time by one thread.
+const SHARE: usize = 1 << 14;
 
 /// Full brightness of one sample, so that 256 samples fit 32 bits.
 const FULL: f64 = 65535.0;
@@ -31,12 +36,16 @@ impl Accumulator {
 
     /// Adds one sample: four bytes a pixel, sRGB, colours premultiplied by opacity.
     pub fn add(&mut self, sample: &[u8]) {
-        for (sum, pixel) in self.sums.iter_mut().zip(sample.as_chunks::<4>().0) {
-            for channel in 0..3 {
-                sum[channel] += LINEAR[pixel[channel] as usize];
+        let linear = &*LINEAR;
+        let pixels = sample.as_chunks::<4>().0;
+        self.sums.par_chunks_mut(SHARE).zip(pixels.par_chunks(SHARE)).for_each(|(sums, pixels)| {
+            for (sum, pixel) in sums.iter_mut().zip(pixels) {
+                for channel in 0..3 {
+                    sum[channel] += linear[pixel[channel] as usize];
+                }
+                sum[3] += u32::from(pixel[3]);
             }
-            sum[3] += u32::from(pixel[3]);
-        }
+        });
         self.samples += 1;
     }
 

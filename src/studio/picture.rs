@@ -151,7 +151,13 @@ fn opening(options: &PictureOptions, pose: &Pose) -> f64 {
 /// How finely the light is worked out for this many samples.
 fn fineness(scene: &Scene, options: &PictureOptions) -> Fineness {
     let size = scene.bounds().map_or(300.0, |(lo, hi)| (hi - lo).length());
-    let (share, rays) = if options.samples < 8 { (70.0, 48) } else { (160.0, 128) };
+    // In a small picture less is seen of it.
+    let is_small = options.size.0.min(options.size.1) < 500;
+    let (share, rays) = match options.samples {
+        ..8 => (70.0, 48),
+        _ if is_small => (80.0, 96),
+        _ => (160.0, 128),
+    };
     Fineness { spacing: (size / share).clamp(1.0, 12.0), rays }
 }
 

@@ -14,7 +14,7 @@ use geom::{Cancel, Cancelled};
 const MOST: usize = 1_500_000;
 
 /// Rings and spokes of the ground near the cake.
-const GROUND: (u32, u32) = (120, 240);
+const GROUND: (u32, u32) = (80, 160);
 
 /// How far below everything the ground lies, mm.
 pub const GROUND_BELOW: f64 = 0.5;

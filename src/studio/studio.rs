@@ -4,7 +4,10 @@
 //! material and pipeline that the scene needs is there and an update asks for no new one.
 
 use std::{
-    sync::mpsc::{Receiver, Sender, channel},
+    sync::{
+        Arc,
+        mpsc::{Receiver, Sender, channel},
+    },
     time::{Duration, Instant},
 };
 
@@ -47,7 +50,10 @@ use super::{
     spawn::{self, PreparedScene, SceneAssets, SceneStyle},
     still_light::StillLight,
 };
-use geom::Cancel;
+use geom::{
+    Cancel,
+    progress::{NoProgress, Progress},
+};
 
 /// How long a scene may take to become ready, and one frame to be drawn.
 const TIMEOUT: Duration = Duration::from_secs(120);
@@ -90,6 +96,7 @@ pub struct Studio {
     pub(super) lamp: Entity,
     arriving: Receiver<Image>,
     sending: Sender<Image>,
+    progress: Arc<dyn Progress + Send>,
 }
 
 /// The first error of the renderer, if any.
@@ -143,7 +150,19 @@ impl Studio {
         app.cleanup();
         let (camera, lamp) = spawn_camera_and_lamp(app.world_mut());
         let (sending, arriving) = channel();
-        Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, arriving, sending })
+        Ok(Self {
+            apps: std::mem::take(app.sub_apps_mut()),
+            camera,
+            lamp,
+            arriving,
+            sending,
+            progress: Arc::new(NoProgress),
+        })
+    }
+
+    /// Tells `progress` of each render from now on.
+    pub fn tell(&mut self, progress: Arc<dyn Progress + Send>) {
+        self.progress = progress;
     }
 
     /// Draws one picture: straight, not premultiplied, colours in sRGB. Also says what had to be simplified
@@ -163,7 +182,9 @@ impl Studio {
         self.aim(shot, target.clone());
         self.wait_until_ready(&assets)?;
         let mut sum = Accumulator::new(shot.size);
-        for sample in lamps::samples(shot.samples, shot.bearing) {
+        self.progress.start("drawing", shot.samples.into());
+        for (done, sample) in lamps::samples(shot.samples, shot.bearing).into_iter().enumerate() {
+            self.progress.step(done as u64);
             self.set_sample(shot, &sample);
             let sender = self.sending.clone();
             self.world().spawn(Screenshot::image(target.clone())).observe(
@@ -176,6 +197,7 @@ impl Studio {
             self.add_arrived(&mut sum);
         }
         self.drain(&mut sum, shot.samples)?;
+        self.progress.finish();
         Ok((sum.mean(), simplified))
     }
 

@@ -10,6 +10,7 @@ mod any_cake;
 mod big;
 mod expected;
 mod golden;
+mod light;
 mod loads;
 mod looks;
 mod missing;

@@ -1,46 +1,63 @@
 //! The places at which rays are followed, and what lies between them.
 
-use std::collections::{HashMap, HashSet};
+use std::ops::Range;
 
-use glam::{DVec3, IVec3, Vec3};
-
+use glam::{DVec3, I64Vec3, Vec3};
 use rayon::prelude::*;
 
 use super::Body;
 use crate::Vertex;
 
-/// Places chosen from all vertices: in each cell of a lattice the first of each body and of each way that it faces there.
+/// Places chosen from all vertices: in each cell of a lattice one of each body and of each way that it faces there.
 pub(super) struct Places {
-    /// Position and normal of each.
+    /// Position and normal of each, in the order of their cells.
     pub chosen: Vec<(DVec3, DVec3)>,
-    /// Which of them lie in a cell.
-    cells: HashMap<IVec3, Vec<u32>>,
+    /// The cell of each, in that order.
+    cells: Vec<u64>,
     spacing: f64,
 }
 
 /// Ways that surfaces face are told apart in steps of about so much of a unit vector.
 const FACING: f64 = 1.49;
 
+/// Bits of one coordinate of a cell, and what is added so that none is negative.
+const BITS: u32 = 21;
+const MIDDLE: i64 = 1 << (BITS - 1);
+
+/// A cell as a number: cells beside each other along x follow one another.
+fn number(cell: I64Vec3) -> u64 {
+    let [x, y, z] = cell.to_array().map(|c| (c + MIDDLE).clamp(0, 2 * MIDDLE - 1) as u64);
+    (z << (2 * BITS)) | (y << BITS) | x
+}
+
 impl Places {
     pub fn of(bodies: &[Body<'_>], spacing: f64) -> Self {
-        let mut places = Self { chosen: Vec::new(), cells: HashMap::new(), spacing };
-        let mut known: HashSet<(usize, IVec3, IVec3)> = HashSet::new();
-        // Of each body, since one may hide what another has there.
-        for (number, body) in bodies.iter().enumerate() {
-            for vertex in body.vertices {
-                let cell = places.cell(vertex.position);
-                let facing = (vertex.normal * FACING).round().as_ivec3();
-                if known.insert((number, cell, facing)) {
-                    places.cells.entry(cell).or_default().push(places.chosen.len() as u32);
-                    places.chosen.push((vertex.position, vertex.normal));
-                }
-            }
-        }
-        places
+        let cell = |position: DVec3| (position / spacing).floor().as_i64vec3();
+        // By cell, body and way of facing, each with the vertex that it comes from.
+        let keys = bodies.par_iter().enumerate().flat_map(|(body, of)| {
+            let vertices = of.vertices.par_iter().enumerate();
+            vertices.map(move |(vertex, v)| {
+                let [x, y, z] = (v.normal * FACING).round().as_i64vec3().to_array();
+                let facing = ((x + 2) * 25 + (y + 2) * 5 + z + 2) as u32;
+                (number(cell(v.position)), body as u32, facing, vertex as u32)
+            })
+        });
+        let mut keys: Vec<(u64, u32, u32, u32)> = keys.collect();
+        keys.par_sort_unstable();
+        keys.dedup_by_key(|(cell, body, facing, _)| (*cell, *body, *facing));
+        let place = |(_, body, _, vertex): &(u64, u32, u32, u32)| {
+            let v = &bodies[*body as usize].vertices[*vertex as usize];
+            (v.position, v.normal)
+        };
+        let chosen = keys.par_iter().map(place).collect();
+        Self { chosen, cells: keys.into_iter().map(|(cell, ..)| cell).collect(), spacing }
     }
 
-    fn cell(&self, position: DVec3) -> IVec3 {
-        (position / self.spacing).floor().as_ivec3()
+    /// The places in the row of three cells whose middle one this is.
+    fn row(&self, middle: I64Vec3) -> Range<usize> {
+        let (first, last) = (number(middle - I64Vec3::X), number(middle + I64Vec3::X));
+        let start = self.cells.partition_point(|cell| *cell < first);
+        start..start + self.cells[start..].partition_point(|cell| *cell <= last)
     }
 
     /// The light at the places themselves, each levelled with those near by: what differs between them by the pattern
@@ -61,12 +78,11 @@ impl Places {
     fn mean(&self, point: DVec3, facing: DVec3, light: &[Option<Vec3>]) -> Vec3 {
         let (mut sum, mut weights) = (Vec3::ZERO, 0.0f32);
         let mut nearest: Option<(f64, Vec3)> = None;
-        let cell = self.cell(point);
-        let around =
-            (-1..=1).flat_map(|x| (-1..=1).flat_map(move |y| (-1..=1).map(move |z| IVec3::new(x, y, z))));
-        for number in around.filter_map(|step| self.cells.get(&(cell + step))).flatten() {
-            let Some(value) = light[*number as usize] else { continue };
-            let (position, normal) = self.chosen[*number as usize];
+        let cell = (point / self.spacing).floor().as_i64vec3();
+        let rows = (-1..=1).flat_map(|y| (-1..=1).map(move |z| I64Vec3::new(0, y, z)));
+        for number in rows.flat_map(|step| self.row(cell + step)) {
+            let Some(value) = light[number] else { continue };
+            let (position, normal) = self.chosen[number];
             let apart = point - position;
             let alike = facing.dot(normal);
             let off = apart.dot(facing).abs() / self.spacing;

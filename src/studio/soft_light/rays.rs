@@ -98,9 +98,15 @@ impl Casters {
         }
     }
 
-    /// What falls on a place straight: the lamp, where nothing is between, and the sky as if it were open.
+    /// What falls on a place straight: the lamp, where nothing is between, and sky and ground as if they were open.
     fn straight(&self, place: Vec3, normal: Vec3, room: &Room) -> Vec3 {
-        let sky = room.sky_light * (0.5 + 0.5 * normal.z);
+        let below = match room.ground {
+            Some((_, albedo)) if normal.z < 1.0 => {
+                albedo * (room.sky_light + room.lamp_light * room.lamp.z.max(0.0) as f32)
+            }
+            _ => Vec3::ZERO,
+        };
+        let sky = room.sky_light * (0.5 + 0.5 * normal.z) + below * (0.5 - 0.5 * normal.z);
         let lamp = room.lamp.as_vec3();
         let facing = normal.dot(lamp);
         if facing <= 0.0 || room.lamp_light == Vec3::ZERO || self.is_hidden(place + normal * OFF as f32, lamp)
