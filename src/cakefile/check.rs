@@ -156,7 +156,7 @@ impl Checker {
         }
     }
 
-    fn report_missing(&mut self, key: &str, rule: &'static Rule, span: Range<usize>, place: &Place) {
+    fn report_missing(&mut self, key: &'static str, rule: &'static Rule, span: Range<usize>, place: &Place) {
         if self.damaged {
             return;
         }
@@ -169,7 +169,7 @@ impl Checker {
             Rule::Text => format!("add `{key} = \"...\"`"),
             _ => format!("add `{key} = ...`"),
         };
-        self.report(Diagnostic::error(place.key(key).path(), message).fix(fix).at(span));
+        self.report(Diagnostic::error(place.key(key).path(), message).fix(fix).absent(key).at(span));
     }
 
     fn prune(&mut self, table: &mut DeTable, key: &str, place: &Place) {
@@ -190,12 +190,15 @@ impl Checker {
 fn unknown_key(name: &str, fields: &BTreeMap<String, Field>, place: &Place) -> Diagnostic {
     let known = || fields.keys().map(String::as_str);
     let renamed = glossary::key_for(name, |key| fields.contains_key(key));
-    let fix = match (renamed, nearest(name, known())) {
+    let close = nearest(name, known());
+    let meant = renamed.map(str::to_owned).or_else(|| close.map(str::to_owned));
+    let fix = match (renamed, close) {
         (Some(key), _) => format!("it is called `{key}`; `crumbline upgrade` changes it throughout the file"),
         (None, Some(key)) => format!("did you mean `{key}`?"),
         (None, None) => format!("known here are {}", listed(known().map(in_backticks), "and")),
     };
-    Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).fix(fix)
+    let problem = Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).fix(fix);
+    Diagnostic { meant, ..problem }
 }
 
 /// The way to the value at hand. Borrows its way up, so that a million points cost no allocation.

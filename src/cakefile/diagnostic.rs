@@ -87,12 +87,17 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// Where on the cake it shows, if it does, mm.
     pub place: Option<Box<DVec3>>,
+    /// Of a key that is not known: the key that is probably meant.
+    pub meant: Option<String>,
+    /// The key that is not there, if that is the problem.
+    pub absent: Option<&'static str>,
 }
 
 impl Diagnostic {
     /// An error at `path`.
     pub fn error(path: FieldPath, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Error, path, span: None, message: message.into(), help: None, place: None }
+        let (severity, message) = (Severity::Error, message.into());
+        Self { severity, path, span: None, message, help: None, place: None, meant: None, absent: None }
     }
 
     /// A warning at `path`.
@@ -110,6 +115,23 @@ impl Diagnostic {
     pub fn fix(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
         self
+    }
+
+    /// The same problem, which is that this key is not there.
+    #[must_use]
+    pub fn absent(mut self, key: &'static str) -> Self {
+        self.absent = Some(key);
+        self
+    }
+
+    /// Whether `typo`, a key that is not known, is why this key is absent.
+    pub fn comes_of(&self, typo: &Self) -> bool {
+        let (Some(absent), Some(meant)) = (self.absent, &typo.meant) else { return false };
+        let home = match self.path.0.split_last() {
+            Some((Step::Key(last), before)) if last == absent => before,
+            _ => &self.path.0,
+        };
+        meant == absent && typo.path.0.starts_with(home)
     }
 
     /// The same problem, which shows at this place of the cake, mm.

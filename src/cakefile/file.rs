@@ -107,6 +107,10 @@ impl CakeFile {
                 problem.span.get_or_insert_with(|| locate(&tree, &problem.path));
             }
         }
+        // What is missing because its key is mistyped is one problem, not two.
+        let typos: Vec<Diagnostic> =
+            problems.iter().filter(|problem| problem.meant.is_some()).cloned().collect();
+        problems.retain(|problem| !typos.iter().any(|typo| problem.comes_of(typo)));
         problems.sort_by_key(|problem| problem.span.as_ref().map(|span| span.start));
         CakeFileError::new(&self.name, &self.text, problems)
     }

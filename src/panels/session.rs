@@ -57,8 +57,9 @@ impl Session {
     /// # Errors
     /// A file that cannot be read, for the maker to read.
     pub fn open(world: &dyn World, path: &Path) -> Result<Self, String> {
-        let on_disk = text_on_disk(world, path).map_err(|error| format!("{}: {error}", path.display()))?;
+        // Its errors are told in words; what the system says of a file comes after.
         let file = CakeFile::read(world, path).map_err(|error| error.render(false))?;
+        let on_disk = text_on_disk(world, path).map_err(|error| format!("{}: {error}", path.display()))?;
         Ok(Self::with(path.to_owned(), file.text(), Some(on_disk), BTreeMap::new()))
     }
 

@@ -160,14 +160,6 @@ height = 0
   ╰────
  help: check the unit: was mm or cm meant?
 
- × `thickness` is missing here
-  ╭─[cake.toml:9:1]
-9 │ [[covering]]
-  · ──────┬─────
-  ·       ╰── covering[0].thickness
-  ╰────
- help: add `thickness = ...`
-
  × `thicknes` is not known here
    ╭─[cake.toml:11:1]
 11 │ thicknes = "6,5"
@@ -591,4 +583,21 @@ fn cakes(name: &str) -> Vec<CakeFile> {
     let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
     paths.sort();
     paths.iter().map(|path| crate::files::read(path).unwrap()).collect()
+}
+
+/// A mistyped key is one problem: that the right one is missing follows from it.
+#[test]
+fn a_mistyped_key_is_one_problem() {
+    let of = |text: &str| problems(&with(text));
+    let covering = "[[covering]]\nmaterial = \"ganache\"\nthicknes = \"6 mm\"\n";
+    assert_eq!(of(covering), ["covering[0].thicknes: `thicknes` is not known here"]);
+    // One that is mistyped elsewhere explains nothing.
+    let two = format!("{covering}[[covering]]\nmaterial = \"ganache\"\n");
+    assert_eq!(
+        of(&two),
+        [
+            "covering[0].thicknes: `thicknes` is not known here",
+            "covering[1].thickness: `thickness` is missing here"
+        ]
+    );
 }

@@ -128,14 +128,7 @@ impl Resolver<'_> {
         self.refuse_repeats("detail", cake.details.iter().map(|t| t.name.as_str()));
         self.refuse_repeated_layers(tiers.as_deref().unwrap_or_default());
         self.refuse_hard_coverings(coverings.as_deref().unwrap_or_default());
-        if cake.tiers.iter().all(|t| t.layers.is_empty()) {
-            self.refuse(
-                root.key("tier"),
-                "the cake has no layers",
-                "let `crumbline stack CAKE --out FILE` find them, or add a tier: [[tier]] with a name and [[tier.layer]] entries, \
-                 each with a pan and a height",
-            );
-        }
+        self.refuse_no_layers(&cake.tiers);
         let shape = shape?;
         let grid = self.grid_for(grid?, &shape, &root.key("accuracy").key("grid"));
         Some(Design {

@@ -2,20 +2,30 @@
 
 use super::{Resolver, read_problem};
 use crate::design::{Filling, FootprintShape, Layer, MaterialKind, Tier};
-use cakefile::{FieldPath, exactly_one, schema};
+use cakefile::{Diagnostic, FieldPath, exactly_one, schema};
 
 impl Resolver<'_> {
+    /// Refuses a cake without layers, and a tier without any in a cake that has some.
+    pub(super) fn refuse_no_layers(&mut self, tiers: &[schema::Tier]) {
+        let tier = FieldPath::root().key("tier");
+        if tiers.iter().all(|tier| tier.layers.is_empty()) {
+            let fix = "let `crumbline stack CAKE --out FILE` find them, or add a tier: [[tier]] with a name and \
+                       [[tier.layer]] entries, each with a pan and a height";
+            let problem = Diagnostic::error(tier, "the cake has no layers").fix(fix);
+            self.problems.push(problem.absent("layer"));
+            return;
+        }
+        for (index, empty) in tiers.iter().enumerate().filter(|(_, tier)| tier.layers.is_empty()) {
+            let message = format!("the tier \"{}\" has no layers", empty.name);
+            let problem = Diagnostic::error(tier.index(index), message);
+            self.problems.push(problem.fix("add a [[tier.layer]] with a pan and a height").absent("layer"));
+        }
+    }
+
     pub(super) fn tier(&mut self, tier: &schema::Tier, _: usize, field: &FieldPath) -> Option<Tier> {
         let board = self.maybe(tier.board.as_ref(), |s, b| s.board(b, &field.key("board")));
         let dowels = self.maybe(tier.dowels.as_ref(), |s, d| s.dowels(d, &field.key("dowels")));
         let filling = self.maybe(tier.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
-        if tier.layers.is_empty() {
-            self.refuse(
-                field.clone(),
-                format!("the tier \"{}\" has no layers", tier.name),
-                "add a [[tier.layer]] with a pan and a height",
-            );
-        }
         let count = tier.layers.len();
         let layers: Vec<Option<Layer>> = (0..count)
             .map(|i| {
