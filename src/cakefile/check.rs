@@ -15,6 +15,7 @@ use toml::{
 use super::{
     Diagnostic, FieldPath, Step,
     choice::{in_backticks, listed},
+    diagnostic::KeyProblem,
     glossary,
     kind::FileKind,
     nearest::nearest,
@@ -198,7 +199,7 @@ fn unknown_key(name: &str, fields: &BTreeMap<String, Field>, place: &Place) -> D
         (None, None) => format!("known here are {}", listed(known().map(in_backticks), "and")),
     };
     let problem = Diagnostic::error(place.key(name).path(), format!("`{name}` is not known here")).fix(fix);
-    Diagnostic { meant, ..problem }
+    Diagnostic { key: meant.map(|key| Box::new(KeyProblem::Meant(key))), ..problem }
 }
 
 /// The way to the value at hand. Borrows its way up, so that a million points cost no allocation.

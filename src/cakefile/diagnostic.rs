@@ -87,17 +87,24 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// Where on the cake it shows, if it does, mm.
     pub place: Option<Box<DVec3>>,
-    /// Of a key that is not known: the key that is probably meant.
-    pub meant: Option<String>,
-    /// The key that is not there, if that is the problem.
-    pub absent: Option<&'static str>,
+    /// What is wrong with a key, if that is the problem.
+    pub key: Option<Box<KeyProblem>>,
+}
+
+/// What is wrong with a key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum KeyProblem {
+    /// It is not known; this one is probably meant.
+    Meant(String),
+    /// It is not there.
+    Absent(&'static str),
 }
 
 impl Diagnostic {
     /// An error at `path`.
     pub fn error(path: FieldPath, message: impl Into<String>) -> Self {
         let (severity, message) = (Severity::Error, message.into());
-        Self { severity, path, span: None, message, help: None, place: None, meant: None, absent: None }
+        Self { severity, path, span: None, message, help: None, place: None, key: None }
     }
 
     /// A warning at `path`.
@@ -120,15 +127,19 @@ impl Diagnostic {
     /// The same problem, which is that this key is not there.
     #[must_use]
     pub fn absent(mut self, key: &'static str) -> Self {
-        self.absent = Some(key);
+        self.key = Some(Box::new(KeyProblem::Absent(key)));
         self
     }
 
     /// Whether `typo`, a key that is not known, is why this key is absent.
     pub fn comes_of(&self, typo: &Self) -> bool {
-        let (Some(absent), Some(meant)) = (self.absent, &typo.meant) else { return false };
+        let (Some(KeyProblem::Absent(absent)), Some(KeyProblem::Meant(meant))) =
+            (self.key.as_deref(), typo.key.as_deref())
+        else {
+            return false;
+        };
         let home = match self.path.0.split_last() {
-            Some((Step::Key(last), before)) if last == absent => before,
+            Some((Step::Key(last), before)) if last == *absent => before,
             _ => &self.path.0,
         };
         meant == absent && typo.path.0.starts_with(home)

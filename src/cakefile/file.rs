@@ -12,6 +12,7 @@ use toml::{
 
 use super::{
     CakeFileError, Diagnostic, FieldPath, Step,
+    diagnostic::KeyProblem,
     kind::FileKind,
     other_kind::OtherKind,
     parse::{self, Reading},
@@ -108,8 +109,8 @@ impl CakeFile {
             }
         }
         // What is missing because its key is mistyped is one problem, not two.
-        let typos: Vec<Diagnostic> =
-            problems.iter().filter(|problem| problem.meant.is_some()).cloned().collect();
+        let is_typo = |problem: &&Diagnostic| matches!(problem.key.as_deref(), Some(KeyProblem::Meant(_)));
+        let typos: Vec<Diagnostic> = problems.iter().filter(is_typo).cloned().collect();
         problems.retain(|problem| !typos.iter().any(|typo| problem.comes_of(typo)));
         problems.sort_by_key(|problem| problem.span.as_ref().map(|span| span.start));
         CakeFileError::new(&self.name, &self.text, problems)

@@ -37,7 +37,7 @@ mod upgrade;
 pub mod world;
 
 pub use choice::exactly_one;
-pub use diagnostic::{Diagnostic, FieldPath, Severity, Step};
+pub use diagnostic::{Diagnostic, FieldPath, KeyProblem, Severity, Step};
 pub use error::CakeFileError;
 pub use file::CakeFile;
 pub use kind::{FileKind, StandIn};

@@ -243,6 +243,14 @@ fn spawn_camera_and_lights(
 /// A picture that takes longer is said to be on its way.
 const SLOW: Duration = Duration::from_millis(200);
 
+/// How much larger letters are in a window of this height, points: on a large screen without a scale of its own they would
+/// be too small to read.
+fn letters_for(height: f32) -> f32 {
+    /// Up to this height letters keep their size.
+    const USUAL: f32 = 1080.0;
+    (height / USUAL).clamp(1.0, 1.5)
+}
+
 /// What the picture shows when a panel is opened: what is changed there. `None` where it stays as it is.
 fn stage_of(panel: Tab) -> Option<Stage> {
     match panel {
@@ -315,7 +323,7 @@ fn draw_panels(
     } else {
         settings.dark = new_settings.theme == Theme::Dark;
     }
-    ctx.set_zoom_factor(settings.letters);
+    ctx.set_zoom_factor(settings.letters * letters_for(window.height()));
     if let Some(place) = after.look_at {
         new_eye.look_at(place, state.middle, state.radius);
     }
