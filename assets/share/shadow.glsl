@@ -1,0 +1,10 @@
+// Fragment stage of the shadow map: depths alone, of what is there.
+uniform float cut_height;
+in vec3 world_place;
+in vec3 world_normal;
+
+void main() {
+    if (world_place.y > cut_height) {
+        discard;
+    }
+}
