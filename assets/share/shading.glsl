@@ -40,11 +40,12 @@ vec3 towards_eye(vec3 place) {
 // Share of the lamp's light that arrives: the mean of places of the shadow map round the own one, so that the shadow is as
 // soft as a lamp of some size makes it.
 float lamp_share(vec3 place, vec3 normal) {
-    const int SAMPLES = 12;
+    const int SAMPLES = 16;
     const float WIDEST = 5.0;
     vec3 off = place + normal * 1.5 * shadow_texel;
-    vec3 across = normalize(cross(lamp_direction, vec3(0.0, 1.0, 0.0)));
-    vec3 over = cross(across, lamp_direction);
+    // In the plane of the surface, so that it casts no shadow on itself.
+    vec3 across = normalize(cross(normal, vec3(0.37, 0.21, 0.91)));
+    vec3 over = cross(normal, across);
     float turn = 6.2831853 * pixel_share(floor(gl_FragCoord.xy));
     float open = 0.0;
     for (int i = 0; i < SAMPLES; i++) {
@@ -134,8 +135,8 @@ void main() {
         return;
     }
     if (!gl_FrontFacing) {
-        // The inside of a closed solid is seen through the level cut alone: the line of sight came in through the cut, so
-        // that is what is drawn, at its own depth.
+        // The inside of a closed solid is drawn only where the line of sight came in through the level cut: what is seen is
+        // the cut, at its own depth.
         vec3 ray = place - eye_place;
         if (ray.y > -1e-6) {
             discard;

@@ -136,10 +136,18 @@ class Viewer {
         this.high = high;
         this.middle = low.map((n, i) => (n + high[i]) / 2);
         this.radius = Math.hypot(...minus(high, low)) / 2;
+        // Seen from any side the cake lies in an upright cylinder.
+        this.reach = 0;
+        for (const { places } of this.parts) {
+            for (let i = 0; i < places.length; i += 3) {
+                const side = Math.hypot(places[i] - this.middle[0], places[i + 2] - this.middle[2]);
+                this.reach = Math.max(this.reach, side);
+            }
+        }
     }
 
     begin() {
-        const gl = this.canvas.getContext("webgl2", { antialias: true, preserveDrawingBuffer: true });
+        const gl = this.canvas.getContext("webgl2", { antialias: true, stencil: true, preserveDrawingBuffer: true });
         if (!gl) throw new Error("no WebGL 2");
         this.gl = gl;
         const { vertex, surface, shadow } = this.shaders;
@@ -236,14 +244,16 @@ class Viewer {
         gl.polygonOffset(1.5, 3);
         gl.useProgram(this.shadow.program);
         gl.uniformMatrix4fv(this.shadow.place("clip_from_world"), false, lampView);
-        this.drawParts(heights, this.shadow);
+        this.parts.forEach((_, i) => {
+            if (heights[i] === null) return;
+            gl.uniform1f(this.shadow.place("cut_height"), heights[i]);
+            this.drawVertices(this.drawn[i]);
+        });
         gl.disable(gl.POLYGON_OFFSET_FILL);
 
         const toEye = direction(view.bearing, view.elevation);
         const aspect = wide / high, half = (13 * Math.PI) / 180;
-        // The narrower of both angles holds everything.
-        const narrow = Math.min(half, Math.atan(Math.tan(half) * aspect));
-        const distance = (0.92 * view.distance * this.radius) / Math.sin(narrow);
+        const distance = this.distance(aspect, half) * view.distance;
         const eye = this.middle.map((n, i) => n + distance * toEye[i]);
         const right = direction(view.bearing + 90, 0), up = cross(toEye, right);
         const [near, far] = [Math.max(distance - 3 * this.radius, distance / 100), distance + 5 * this.radius];
@@ -256,7 +266,7 @@ class Viewer {
         gl.bindFramebuffer(gl.FRAMEBUFFER, null);
         gl.viewport(0, 0, wide, high);
         gl.clearColor(0, 0, 0, 0);
-        gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+        gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
         const { program, place } = this.surface;
         gl.useProgram(program);
         gl.uniformMatrix4fv(place("clip_from_world"), false, matrix);
@@ -269,7 +279,7 @@ class Viewer {
         const light = this.model.light;
         for (const key of ["reflectance", "ceiling", "bounce", "lamp"]) gl.uniform1f(place("cake." + key), light[key]);
         gl.uniform1f(place("cake.reach"), 2.6 * this.radius);
-        this.drawParts(heights, this.surface);
+        this.parts.forEach((_, i) => heights[i] !== null && this.drawPart(i, heights[i], matrix));
         gl.uniform1i(place("cake.look"), 4);
         gl.uniform1f(place("cut_height"), 1e9);
         gl.enable(gl.BLEND);
@@ -279,24 +289,59 @@ class Viewer {
         gl.disable(gl.BLEND);
     }
 
-    drawParts(heights, { place }) {
-        const gl = this.gl;
-        this.parts.forEach((part, i) => {
-            if (heights[i] === null) return;
-            // What is not cut shows no inside.
-            (heights[i] < 1e8 ? gl.disable : gl.enable).call(gl, gl.CULL_FACE);
-            gl.uniform1f(place("cut_height"), heights[i]);
-            gl.uniform1i(place("cake.look"), part.look);
-            gl.uniform1f(place("cake.roughness"), part.look === 0 ? this.model.light.icing : this.model.light.other);
-            gl.uniform3fv(place("cake.colour"), linear(this.colours[i]));
-            this.drawVertices(this.drawn[i]);
-        });
+    // A part up to a height; where it is cut its inside is closed at that level.
+    drawPart(i, height, matrix) {
+        const { gl, parts, drawn } = this, { program, place } = this.surface;
+        const isCut = height < 1e8;
+        gl.uniform1f(place("cut_height"), height);
+        gl.uniform1i(place("cake.look"), parts[i].look);
+        gl.uniform1f(place("cake.roughness"), parts[i].look === 0 ? this.model.light.icing : this.model.light.other);
+        gl.uniform3fv(place("cake.colour"), linear(this.colours[i]));
+        gl.enable(gl.CULL_FACE);
+        gl.cullFace(gl.BACK);
+        this.drawVertices(drawn[i]);
+        if (isCut) {
+            // A line of sight that leaves a closed solid more often than it enters it came in through the cut: these pixels
+            // are marked in the stencil, and only there is the cut drawn.
+            gl.useProgram(this.shadow.program);
+            gl.uniformMatrix4fv(this.shadow.place("clip_from_world"), false, matrix);
+            gl.uniform1f(this.shadow.place("cut_height"), height);
+            gl.disable(gl.CULL_FACE);
+            gl.disable(gl.DEPTH_TEST);
+            gl.depthMask(false);
+            gl.colorMask(false, false, false, false);
+            gl.enable(gl.STENCIL_TEST);
+            gl.stencilFunc(gl.ALWAYS, 0, 255);
+            gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
+            gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
+            this.drawVertices(drawn[i]);
+            gl.enable(gl.DEPTH_TEST);
+            gl.depthMask(true);
+            gl.colorMask(true, true, true, true);
+            gl.enable(gl.CULL_FACE);
+            gl.cullFace(gl.FRONT);
+            gl.stencilFunc(gl.NOTEQUAL, 0, 255);
+            gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+            gl.useProgram(program);
+            this.drawVertices(drawn[i]);
+            gl.disable(gl.STENCIL_TEST);
+            gl.clear(gl.STENCIL_BUFFER_BIT);
+        }
         gl.disable(gl.CULL_FACE);
     }
 
     drawVertices({ array, count }) {
         this.gl.bindVertexArray(array);
         this.gl.drawElements(this.gl.TRIANGLES, count, this.gl.UNSIGNED_INT, 0);
+    }
+
+    // From where the first look holds everything, with a margin.
+    distance(aspect, half) {
+        const MARGIN = 1.04;
+        const elevation = (Viewer.home.elevation * Math.PI) / 180;
+        const tall = (this.high[1] - this.low[1]) / 2;
+        const up = tall * Math.cos(elevation) + this.reach * Math.sin(elevation);
+        return MARGIN * Math.max(this.reach / aspect, up) / Math.tan(half) + this.reach;
     }
 
     lampReach() {

@@ -273,7 +273,8 @@ pub fn sights(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
         }
     };
     let drawn = Studio::open().and_then(|mut studio| {
-        let pictures = Sight::ALL.into_iter().map(|sight| Ok((sight, studio.picture(&model, &options(sight))?.image)));
+        let pictures =
+            Sight::ALL.into_iter().map(|sight| Ok((sight, studio.picture(&model, &options(sight))?.image)));
         pictures.collect::<Result<Vec<_>, ViewerError>>()
     });
     drawn.or_else(|error| {

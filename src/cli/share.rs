@@ -162,7 +162,9 @@ fn tell_lightened(meshes: &Meshes) {
         ));
     }
     if !meshes.fits(MESH_BUDGET) {
-        note(&format!("note: all the same it takes {kilobytes} KB; some programs refuse letters of 10 MB and more\n"));
+        note(&format!(
+            "note: all the same it takes {kilobytes} KB; some programs refuse letters of 10 MB and more\n"
+        ));
     }
 }
 
@@ -256,10 +258,9 @@ pub fn choices(args: &ChoicesArgs) -> Result<Outcome, CliError> {
         return print(&format!("{cake} is as the client wants it already\n"));
     }
     let edit = Edit::Many(changes.iter().map(|change| change.edit.clone()).collect());
-    let applied = document.apply(&edit).map_err(|error| CliError::Usage {
-        what: format!("{cake}: {error}"),
-        fix: error.fix(),
-    })?;
+    let applied = document
+        .apply(&edit)
+        .map_err(|error| CliError::Usage { what: format!("{cake}: {error}"), fix: error.fix() })?;
     let out = args.out.as_deref().unwrap_or(&args.cake);
     write_atomic(out, |w| w.write_all(applied.document.text().as_bytes()))?;
     let told: String = changes

@@ -44,7 +44,8 @@ pub struct ColourChoice {
 impl ColourChoice {
     /// Where the cake file holds the colours that this is about.
     pub fn paths(&self) -> impl Iterator<Item = FieldPath> {
-        let path = |list: &'static str| move |place: &usize| FieldPath::root().key(list).index(*place).key("colour");
+        let path =
+            |list: &'static str| move |place: &usize| FieldPath::root().key(list).index(*place).key("colour");
         self.coverings.iter().map(path("covering")).chain(self.details.iter().map(path("detail")))
     }
 }
@@ -144,7 +145,8 @@ fn places(
         choice.details.extend(details.filter(|(_, detail)| detail.name == *name).map(|(place, _)| place));
         if choice.coverings.len() + choice.details.len() == before {
             let materials = cake.coverings.iter().map(|coat| coat.material.as_str());
-            let known: Vec<&str> = materials.chain(cake.details.iter().map(|detail| detail.name.as_str())).collect();
+            let known: Vec<&str> =
+                materials.chain(cake.details.iter().map(|detail| detail.name.as_str())).collect();
             let fix = match (nearest(name, known.iter().copied()), known.is_empty()) {
                 (Some(close), _) => format!("did you mean \"{close}\"?"),
                 (None, true) => "leave it out: the cake has no covering and no detail".to_owned(),
@@ -204,7 +206,10 @@ mod tests {
             (format!("{colour}of = [\"spot 2\"]\n{one}"), "offer.colour[0].of[0]"),
             (format!("{colour}of = [\"spot 1\"]\ncolours = []\n"), "offer.colour[0].colours"),
             (format!("[[offer.colour]]\nname = \" \"\nof = [\"spot 1\"]\n{one}"), "offer.colour[0].name"),
-            (format!("{0}of = [\"spot 1\"]\n{one}{0}of = [\"spot 1\"]\n{one}", colour), "offer.colour[1].name"),
+            (
+                format!("{0}of = [\"spot 1\"]\n{one}{0}of = [\"spot 1\"]\n{one}", colour),
+                "offer.colour[1].name",
+            ),
         ] {
             let (_, problems) = read(&offer);
             assert_eq!(problems.len(), 1, "{offer}: {problems:?}");

@@ -62,14 +62,17 @@ fn turned(p: DVec3) -> DVec3 {
 
 /// The vertices of `mesh` as places of the lattice, each once, in the order in which the corners of the triangles name them.
 fn on_lattice(mesh: &TriMesh, origin: DVec3, step: f64) -> (Vec<[u16; 3]>, Vec<u32>) {
-    let place = |p: &DVec3| ((turned(*p) - origin) / step).to_array().map(|n| n.round().clamp(0.0, MOST) as u16);
+    let place =
+        |p: &DVec3| ((turned(*p) - origin) / step).to_array().map(|n| n.round().clamp(0.0, MOST) as u16);
     let places: Vec<[u16; 3]> = mesh.positions.iter().map(place).collect();
     let mut first = FxHashMap::default();
-    let welded: Vec<u32> =
-        places.iter().enumerate().map(|(number, place)| *first.entry(*place).or_insert(number as u32)).collect();
+    let welded: Vec<u32> = places
+        .iter()
+        .enumerate()
+        .map(|(number, place)| *first.entry(*place).or_insert(number as u32))
+        .collect();
     let triangles = mesh.triangles.iter().map(|triangle| triangle.map(|v| welded[v as usize]));
-    let kept: Vec<u32> =
-        triangles.filter(|[a, b, c]| a != b && b != c && c != a).flatten().collect();
+    let kept: Vec<u32> = triangles.filter(|[a, b, c]| a != b && b != c && c != a).flatten().collect();
     let mut corners = meshopt::optimize_vertex_cache(&kept, places.len());
     let vertices = meshopt::optimize_vertex_fetch(&mut corners, &places);
     (vertices, corners)

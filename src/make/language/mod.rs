@@ -20,7 +20,8 @@ pub use figures::grouped;
 pub use words::{
     AllergenWords, AmountWords, CautionWords, CheckWords, CostWords, FindingWords, FirstWords, HiddenWords,
     IcingWords, JoinWords, KitWords, NoteWords, PageWords, PiecesWords, PriceWords, ReachWords, ReportWords,
-    RuleWords, ShareWords, SheetWords, SideWords, SteadyWords, StepWords, TemplateWords, ThingWords, TimeWords,
+    RuleWords, ShareWords, SheetWords, SideWords, SteadyWords, StepWords, TemplateWords, ThingWords,
+    TimeWords,
 };
 
 const ENGLISH: &str = include_str!("../../../assets/languages/en.toml");

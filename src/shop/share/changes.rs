@@ -43,7 +43,8 @@ impl Facts {
     /// What is other than in `before`: what it is of, what it was, what it is. What is told in one of them only is empty in the
     /// other.
     pub fn changed_since<'a>(&'a self, before: &'a Self) -> Vec<[&'a str; 3]> {
-        let known: BTreeMap<&str, &str> = before.told.iter().map(|(of, what)| (of.as_str(), what.as_str())).collect();
+        let known: BTreeMap<&str, &str> =
+            before.told.iter().map(|(of, what)| (of.as_str(), what.as_str())).collect();
         let mut changed: Vec<[&str; 3]> = self
             .told
             .iter()

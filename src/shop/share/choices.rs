@@ -332,7 +332,8 @@ impl Read<'_> {
             Some(rest.trim().to_owned())
         };
         let choices = self.expected.offer.colours.iter().enumerate();
-        let colour = choices.filter_map(|(i, choice)| Some((i, after(&choice.name, " = ")?, choice.name.len())));
+        let colour =
+            choices.filter_map(|(i, choice)| Some((i, after(&choice.name, " = ")?, choice.name.len())));
         if let Some((i, value, _)) = colour.max_by_key(|(.., length)| *length) {
             return Some((Field::Colour(i), value));
         }

@@ -81,7 +81,8 @@ fn sizes(plan: &Plan, quote: &Quote, language: &Language) -> Vec<SizeOption> {
     }
     sizes.extend(plan.offer.sizes.iter().map(|size| {
         let told = size.price.and_then(|price| price.coins(quote.writing.decimals));
-        let coins = if size.serves == wanted { quote.charged.map(|charged| charged.gross).or(told) } else { told };
+        let coins =
+            if size.serves == wanted { quote.charged.map(|charged| charged.gross).or(told) } else { told };
         SizeOption { serves: Serves::Offered(size.serves), label: label(size.serves, coins) }
     }));
     let first = sizes.iter().position(|size| size.serves.count() == wanted).unwrap_or(0);

@@ -76,7 +76,8 @@ pub fn page(page: &Page<'_>) -> String {
     out += &sections::head(quote, check, &told, language);
     let contents = told.contents.join(". ");
     let drawing = front(parts, &html(&words.outline));
-    out += &sections::look(&filled(&words.alt, &[("contents", &contents)]), &drawing, page.pictures, words);
+    let alt = filled(&words.alt, &[("contents", &contents)]);
+    out += &sections::look(&alt, &drawing, parts.stages.len() - 1, page.pictures, words);
     out += "<div class=\"told\">\n";
     if let Some(before) = page.before {
         out += &sections::changed(&facts, before, words);
@@ -89,8 +90,10 @@ pub fn page(page: &Page<'_>) -> String {
     out += "</div>\n";
     out += &sections::foot(page.mark, &told, quote, words);
     out += "</main>\n";
-    let element = |kind: &str, id: &str, text: &str| format!("<script type=\"{kind}\" id=\"{id}\">{text}</script>\n");
-    let json = |id: &str, value: &serde_json::Value| element("application/json", id, &html_json(&value.to_string()));
+    let element =
+        |kind: &str, id: &str, text: &str| format!("<script type=\"{kind}\" id=\"{id}\">{text}</script>\n");
+    let json =
+        |id: &str, value: &serde_json::Value| element("application/json", id, &html_json(&value.to_string()));
     out += &json(changes::ELEMENT, &serde_json::json!(facts));
     out += &json("model", &page.model(&options));
     out += &json("shaders", &scripts::shaders());

@@ -44,7 +44,13 @@ pub(super) fn head(quote: &Quote, check: &OrderCheck, told: &ClientText, languag
 }
 
 /// The cake: to turn, as a drawing, as pictures.
-pub(super) fn look(alt: &str, drawing: &str, pictures: &[Picture], words: &ShareWords) -> String {
+pub(super) fn look(
+    alt: &str,
+    drawing: &str,
+    last_stage: usize,
+    pictures: &[Picture],
+    words: &ShareWords,
+) -> String {
     let button = |id: &str, label: &str, sign: &str| {
         format!("<button type=\"button\" id=\"{id}\" aria-label=\"{}\">{sign}</button>\n", html(label))
     };
@@ -62,7 +68,8 @@ pub(super) fn look(alt: &str, drawing: &str, pictures: &[Picture], words: &Share
     );
     out += &format!(
         "<div class=\"needs-script\">\n<div class=\"making\">\n<label for=\"making\">{}</label>\n<output id=\"stage\" \
-         for=\"making\"></output>\n<input type=\"range\" id=\"making\" min=\"0\" step=\"0.01\">\n<button type=\"button\" \
+         for=\"making\"></output>\n<input type=\"range\" id=\"making\" min=\"0\" max=\"{last_stage}\" \
+         value=\"{last_stage}\" step=\"0.01\">\n<button type=\"button\" \
          class=\"plain-button\" id=\"play\">{}</button>\n</div>\n<p class=\"soft\" id=\"turn\">{}</p>\n</div>\n",
         html(&words.making),
         html(&words.play),
@@ -153,7 +160,14 @@ fn fieldset(legend: &str, options: String) -> String {
     )
 }
 
-fn option(name: &str, number: usize, value: &str, label: &str, colour: Option<&str>, is_chosen: bool) -> String {
+fn option(
+    name: &str,
+    number: usize,
+    value: &str,
+    label: &str,
+    colour: Option<&str>,
+    is_chosen: bool,
+) -> String {
     let (attribute, swatch) = match colour {
         Some(colour) => (format!(" data-colour=\"{colour}\""), "<span class=\"swatch\"></span>"),
         None => (String::new(), ""),
@@ -182,7 +196,11 @@ fn plain_choices(options: &Options, quote: &Quote, words: &ShareWords) -> String
     if rows.is_empty() {
         return String::new();
     }
-    let mail = quote.maker.email.as_ref().map(|email| format!("<p><a href=\"mailto:{0}\">{0}</a></p>\n", html(email)));
+    let mail = quote
+        .maker
+        .email
+        .as_ref()
+        .map(|email| format!("<p><a href=\"mailto:{0}\">{0}</a></p>\n", html(email)));
     let inner = format!(
         "<p>{}</p>\n<ul>\n{}</ul>\n{}",
         html(&words.plain),
@@ -240,12 +258,17 @@ pub(super) fn files([glb, usdz]: &[String; 2], words: &ShareWords) -> String {
     let link = |name: &str| format!("<a href=\"{0}\" download>{0}</a>", html(name));
     // The places are filled in once the sentence round them is escaped.
     let told = filled(&html(&words.room_files), &[("glb", &link(glb)), ("usdz", &link(usdz))]);
-    section(&words.room, "room", &format!("<p>{told}</p>\n<p class=\"soft\">{}</p>\n", html(&words.room_note)))
+    section(
+        &words.room,
+        "room",
+        &format!("<p>{told}</p>\n<p class=\"soft\">{}</p>\n", html(&words.room_note)),
+    )
 }
 
 /// Which page it is, and whom to ask.
 pub(super) fn foot(mark: &str, told: &ClientText, quote: &Quote, words: &ShareWords) -> String {
-    let maker = quote.maker.name.iter().chain(&quote.maker.address).map(|line| html(line)).collect::<Vec<_>>();
+    let maker =
+        quote.maker.name.iter().chain(&quote.maker.address).map(|line| html(line)).collect::<Vec<_>>();
     let maker = match maker.is_empty() {
         true => String::new(),
         false => format!("<p dir=\"auto\">{}</p>\n", maker.join(" · ")),

@@ -77,7 +77,8 @@ impl AnyCake {
             offer: None,
         };
         let coverings = cake.coverings.iter().map(|coat| coat.material.clone());
-        let names: Vec<String> = coverings.chain(cake.details.iter().map(|detail| detail.name.clone())).collect();
+        let names: Vec<String> =
+            coverings.chain(cake.details.iter().map(|detail| detail.name.clone())).collect();
         cake.offer = t.maybe(4, |t| settings::any_offer(t, &names));
         Self { cake, files: t.files, pantry }
     }

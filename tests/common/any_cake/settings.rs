@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use cakefile::schema::{
-    Accuracy, Angle, Carving, Colour, Cups, Hidden, HiddenThing, IcingSheets, Limits, MassUnit, NamedColour, Offer, OfferedColours, OfferedSize, Paper, PaperSize,
-    Printing, Support, Temperature, TemperatureUnit, Units, VolumeUnit,
+    Accuracy, Angle, Carving, Colour, Cups, Hidden, HiddenThing, IcingSheets, Limits, MassUnit, NamedColour,
+    Offer, OfferedColours, OfferedSize, Paper, PaperSize, Printing, Support, Temperature, TemperatureUnit,
+    Units, VolumeUnit,
 };
 use cakefile::schema_pantry::Order;
 
@@ -131,12 +132,17 @@ pub fn any_offer(t: &mut Tape, names: &[String]) -> Offer {
     // Each name once: what is drawn is told apart by its number.
     let named = |t: &mut Tape| {
         let colours = t.list(1, 3, |t| (t.name(), t.colour()));
-        let numbered = |(i, (name, colour)): (usize, (String, Colour))| NamedColour { name: format!("{i} {name}.", name = plain(&name)), colour };
+        let numbered = |(i, (name, colour)): (usize, (String, Colour))| NamedColour {
+            name: format!("{i} {name}.", name = plain(&name)),
+            colour,
+        };
         colours.into_iter().enumerate().map(numbered).collect()
     };
     let drawn = t.list(0, most, |t| (t.name(), of(t), named(t)));
-    let colours = drawn.into_iter().enumerate().map(|(i, (name, of, colours))| {
-        OfferedColours { name: format!("{i} {name}.", name = plain(&name)), of, colours }
+    let colours = drawn.into_iter().enumerate().map(|(i, (name, of, colours))| OfferedColours {
+        name: format!("{i} {name}.", name = plain(&name)),
+        of,
+        colours,
     });
     Offer {
         sizes: sizes.into_iter().map(|(serves, price)| OfferedSize { serves, price }).collect(),
