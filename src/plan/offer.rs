@@ -6,7 +6,7 @@ use cakefile::{
     Diagnostic, FieldPath, nearest,
     schema::{Cake, NamedColour, OfferedColours},
 };
-use formats::model::Rgb;
+use formats::{escape, model::Rgb};
 
 use crate::{design::material, pantry::Price};
 
@@ -87,8 +87,9 @@ impl Offer {
 
 /// Names are read back out of a letter: one line without spaces round it, and each once.
 fn check_name(name: &str, known: &[&str], field: &FieldPath, problems: &mut Vec<Diagnostic>) {
-    if name.is_empty() || name.trim() != name || name.chars().any(char::is_control) {
-        let message = "the client must be able to read the name: one line, without spaces round it";
+    let begins = [">", "|", "["].iter().any(|mark| name.starts_with(mark));
+    if name.is_empty() || name.trim() != name || escape::line(name) != name || begins {
+        let message = "a name is one line that does not begin with >, | or [, without spaces round it";
         problems.push(Diagnostic::error(field.clone(), message).fix("write a word or two, as \"Spots\""));
     } else if known.iter().any(|other| other.to_lowercase() == name.to_lowercase()) {
         let message = format!("\"{name}\" is offered twice");

@@ -16,7 +16,8 @@
 
 use std::fmt::Write;
 
-use formats::model::Rgb;
+use super::choices_error::ChoicesError;
+use formats::{escape, model::Rgb};
 use make::language::{Language, ShareWords};
 use plan::offer::Offer;
 
@@ -59,11 +60,14 @@ impl Tint {
     pub fn told(&self, words: &ShareWords) -> String {
         match self {
             Self::AsShown(Some(colour)) => format!("{} ({})", words.as_shown, hex(*colour)),
-            Self::AsShown(None) => words.as_shown.clone(),
+            Self::AsShown(None) => format!("{} ({NO_COLOUR})", words.as_shown),
             Self::Offered(name) => name.clone(),
         }
     }
 }
+
+/// Instead of a colour, of what shows none; in brackets like one, so that no name is taken for it.
+const NO_COLOUR: &str = "-";
 
 /// A colour as files write it.
 pub(super) fn hex(Rgb(r, g, b): Rgb) -> String {
@@ -94,99 +98,6 @@ pub struct Expected<'a> {
     pub allow_earlier: bool,
 }
 
-/// Why a text is not read. Lines are counted from 1.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ChoicesError {
-    /// There are no choices in it.
-    #[error("there is no line \"[choices ...]\" in it")]
-    None,
-    /// They are cut off.
-    #[error("the line \"[end of choices]\" is missing after line {line}")]
-    NoEnd {
-        /// The last line that there is.
-        line: usize,
-    },
-    /// There are two, which differ.
-    #[error("line {line}: there is more than one text of choices, and they differ")]
-    Several {
-        /// Where the second one begins.
-        line: usize,
-    },
-    /// They are for another cake.
-    #[error("line {line}: it is for \"{theirs}\", and this cake is \"{ours}\"")]
-    OtherCake {
-        /// Where that is said.
-        line: usize,
-        /// The cake that they are for.
-        theirs: String,
-        /// The cake that they are read for.
-        ours: String,
-    },
-    /// They come from a page of the cake as it was before.
-    #[error("line {line}: it answers the page {theirs}, and the page of this cake is now {ours}")]
-    Earlier {
-        /// Where that is said.
-        line: usize,
-        /// The mark of their page.
-        theirs: String,
-        /// The mark of the cake as it is.
-        ours: String,
-    },
-    /// A line says nothing that can be chosen.
-    #[error("line {line}: \"{text}\" is nothing that is offered")]
-    Unknown {
-        /// Which line.
-        line: usize,
-        /// What it says.
-        text: String,
-    },
-    /// Something is chosen that is not offered.
-    #[error("line {line}: \"{chosen}\" is not offered for {what}")]
-    NotOffered {
-        /// Which line.
-        line: usize,
-        /// What it is chosen for.
-        what: String,
-        /// What was chosen.
-        chosen: String,
-        /// What is offered.
-        offered: Vec<String>,
-    },
-    /// Something is chosen twice.
-    #[error("line {line}: {what} is chosen twice")]
-    Twice {
-        /// Which line.
-        line: usize,
-        /// What.
-        what: String,
-    },
-    /// A choice is missing.
-    #[error("the line of {what} is missing")]
-    Missing {
-        /// What was not chosen.
-        what: String,
-    },
-}
-
-impl ChoicesError {
-    /// How to fix it.
-    pub fn fix(&self) -> String {
-        match self {
-            Self::None => "copy the client's whole text into the file, from \"[choices\" on".into(),
-            Self::NoEnd { .. } | Self::Missing { .. } | Self::Unknown { .. } | Self::Twice { .. } => {
-                "copy the client's whole text again, as the page wrote it, or ask the client to send it again"
-                    .into()
-            }
-            Self::Several { .. } => "leave only the text that counts".into(),
-            Self::OtherCake { .. } => "name the cake file that the client's page was made from".into(),
-            Self::Earlier { .. } => {
-                "look at what has changed since, and add --earlier to take the choices all the same".into()
-            }
-            Self::NotOffered { offered, .. } => format!("choose from: {}", offered.join(", ")),
-        }
-    }
-}
-
 const BEGIN: &str = "[choices";
 const END: &str = "[end of choices]";
 
@@ -204,7 +115,8 @@ impl Choices {
     /// The text, in the words of `language`, for a cake of this name and mark.
     pub fn text(&self, expected: &Expected<'_>, language: &Language) -> String {
         let words = &language.share;
-        let mut out = format!("{BEGIN} {}]\n{}: {}\n", expected.mark, words.key_cake, expected.name);
+        let mut out =
+            format!("{BEGIN} {}]\n{}: {}\n", expected.mark, words.key_cake, escape::line(expected.name));
         if let Some(serves) = self.serves {
             let _ = writeln!(out, "{}: {}", words.key_serves, serves.told(words));
         }
@@ -376,7 +288,7 @@ impl Read<'_> {
     fn choices(&self, block: &Block) -> Result<Choices, ChoicesError> {
         let Expected { name, mark, offer, allow_earlier } = *self.expected;
         let (line, theirs) = self.taken(Field::Cake)?;
-        if !same_words(theirs, name) {
+        if !same_words(theirs, &escape::line(name)) {
             let (theirs, ours) = (theirs.to_owned(), name.to_owned());
             return Err(ChoicesError::OtherCake { line, theirs, ours });
         }
@@ -419,7 +331,7 @@ impl Read<'_> {
             return Ok(Tint::Offered(name.clone()));
         }
         let shown = |text: &str| match text {
-            "" => Some(None),
+            NO_COLOUR => Some(None),
             text => cakefile::schema::Colour(text.to_owned()).to_rgb().map(|[r, g, b]| Some(Rgb(r, g, b))),
         };
         self.as_shown(value).and_then(shown).map(Tint::AsShown).ok_or_else(|| ChoicesError::NotOffered {

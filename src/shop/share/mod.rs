@@ -7,6 +7,7 @@
 
 mod changes;
 mod choices;
+mod choices_error;
 mod edits;
 mod front;
 mod mark;
@@ -19,7 +20,8 @@ mod scripts;
 mod sections;
 
 pub use changes::{Facts, FactsError};
-pub use choices::{Choices, ChoicesError, Expected, Serves, Tint};
+pub use choices::{Choices, Expected, Serves, Tint};
+pub use choices_error::ChoicesError;
 pub use edits::{Change, changes};
 pub use mark::mark;
 pub use meshes::{MESH_BUDGET, Meshes};

@@ -16,7 +16,7 @@ use crate::{
     order_check::OrderCheck,
     quote::{ClientText, Quote},
 };
-use formats::escape::{html, html_json};
+use formats::escape::{html, html_json, line};
 use make::language::{Language, filled};
 use plan::{Plan, extent::Load};
 
@@ -122,7 +122,7 @@ impl Page<'_> {
         let light: serde_json::Map<String, serde_json::Value> =
             LIGHT.iter().map(|(name, value)| ((*name).to_owned(), (*value).into())).collect();
         serde_json::json!({
-            "name": self.quote.name,
+            "name": line(&self.quote.name),
             "mark": self.mark,
             "origin": packed.origin,
             "step": packed.step,

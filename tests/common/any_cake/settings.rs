@@ -152,5 +152,5 @@ pub fn any_offer(t: &mut Tape, names: &[String]) -> Offer {
 
 /// One line of text.
 fn plain(name: &str) -> String {
-    name.chars().filter(|c| !c.is_control()).collect()
+    formats::escape::line(name).into_owned()
 }

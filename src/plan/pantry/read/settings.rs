@@ -7,15 +7,14 @@ use geom::units::UnitStyle;
 /// No knife cuts finer, and a search would never end, mm.
 const FINEST_STEP: f64 = 1.0;
 
-/// Whether letters can be sent to `text`: as much of RFC 5322's addresses (section 3.4.1) as are in use, none of which is
-/// quoted, so that it can stand in a link as it is.
+/// Whether letters can be sent to `text`: as much of RFC 5322's addresses (section 3.4.1) as are in use, those
+/// that stand in a link as they are (RFC 6068, section 2).
 fn is_address(text: &str) -> bool {
     let is_word = |word: &str, also: &str| {
         !word.is_empty() && word.chars().all(|c| c.is_ascii_alphanumeric() || also.contains(c))
     };
-    text.split_once('@').is_some_and(|(name, host)| {
-        is_word(name, ".!#$'*+-/=^_`{|}~") && is_word(host, ".-") && host.contains('.')
-    })
+    text.split_once('@')
+        .is_some_and(|(name, host)| is_word(name, ".!$'*+-=_~") && is_word(host, ".-") && host.contains('.'))
 }
 
 impl Reader<'_> {
