@@ -6,6 +6,7 @@ use assert_cmd::Command;
 use serde_json::Value;
 
 use crate::{
+    files::read,
     reference::{asked, number, python},
     share::{ordered, share},
 };
@@ -87,9 +88,8 @@ fn a_client_turns_the_cake_chooses_and_answers() {
 
     let plain = &told["plain"];
     assert_quiet(plain);
-    let read: Vec<&str> =
-        plain["read"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();
-    let read = read.join("\n");
+    let texts = plain["read"].as_array().unwrap().iter().map(|text| text.as_str().unwrap());
+    let told = texts.collect::<Vec<_>>().join("\n");
     for part in [
         "For: <img src=x onerror=alert(1)>",
         "The cake, seen from the front",
@@ -98,9 +98,9 @@ fn a_client_turns_the_cake_chooses_and_answers() {
         "Allergens",
         "EUR",
     ] {
-        assert!(read.contains(part), "{part} in {read}");
+        assert!(told.contains(part), "{part} in {told}");
     }
-    assert!(!read.contains("This is what I want"), "{read}");
+    assert!(!told.contains("This is what I want"), "{told}");
 
     // What the page wrote is what the program reads, by whatever way it came.
     let letter = computer["letter"].as_str().unwrap();
@@ -110,10 +110,8 @@ fn a_client_turns_the_cake_chooses_and_answers() {
     assert!(mail.starts_with("mailto:orders@example.org?subject=Toadstool%20house%3A"), "{mail}");
     assert!(mail.contains("%5Bchoices%20"), "{mail}");
     Command::cargo_bin("crumbline").unwrap().arg("choices").arg(&cake).arg(&answer).assert().success();
-    let chosen = fs::read_to_string(&cake).unwrap();
-    for part in
-        ["colour = \"#6b8f4e\"", "serves = 45", "Two lines,\\nand <b>\\\"quotes\\\"</b> & |[end of choices]"]
-    {
-        assert!(chosen.contains(part), "{part} in {chosen}");
-    }
+    let chosen = read(&cake).unwrap().parse().document.unwrap();
+    let order = chosen.order.unwrap();
+    assert_eq!((order.serves, order.remarks.as_deref()), (Some(45), Some(remarks.trim())));
+    assert_eq!(chosen.coverings[0].colour.as_ref().map(|colour| colour.0.as_str()), Some("#6b8f4e"));
 }

@@ -83,7 +83,7 @@ pub fn page(page: &Page<'_>) -> String {
         out += &sections::changed(&facts, before, words);
     }
     out += &sections::choose(&options, quote, words);
-    out += &sections::prices(&told, language);
+    out += &sections::prices(&told, quote, &options, language);
     out += &sections::contents(&told, &page.extent(), language);
     out += &sections::cautions(&told, language);
     out += &sections::files(page.files, words);
@@ -138,7 +138,7 @@ impl Page<'_> {
                 "serves": words.key_serves,
                 "remarks": words.key_remarks,
                 "copied": words.copied,
-                "subject": filled(&words.subject, &[("cake", &self.quote.name)]),
+                "subject": filled(&words.subject, &[("cake", &line(&self.quote.name))]),
             },
         })
     }

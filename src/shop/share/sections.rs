@@ -134,7 +134,7 @@ pub(super) fn choose(options: &Options, quote: &Quote, words: &ShareWords) -> St
         format!("<a class=\"button\" id=\"mail\" href=\"mailto:{}\">{}</a>\n", html(email), html(&words.mail))
     });
     form += &format!(
-        "<label class=\"legend\" for=\"remarks\">{}</label>\n<p><textarea id=\"remarks\" rows=\"3\" dir=\"auto\" \
+        "<label class=\"legend\" for=\"remarks\">{}</label>\n<p><textarea id=\"remarks\" rows=\"3\" dir=\"auto\" placeholder=\" \" placeholder=\" \" \
          maxlength=\"4000\"></textarea></p>\n<button class=\"yes\">{}</button>\n",
         html(&words.remarks),
         html(&words.want)
@@ -211,7 +211,7 @@ fn plain_choices(options: &Options, quote: &Quote, words: &ShareWords) -> String
 }
 
 /// What is charged.
-pub(super) fn prices(told: &ClientText, language: &Language) -> String {
+pub(super) fn prices(told: &ClientText, quote: &Quote, options: &Options, language: &Language) -> String {
     let words = &language.price;
     if told.prices.is_empty() {
         return section(&words.heading, "", &format!("<p>{}</p>\n", html(&words.follows)));
@@ -224,7 +224,15 @@ pub(super) fn prices(told: &ClientText, language: &Language) -> String {
             html(&line.price)
         )
     };
-    let table = format!("<table>\n{}</table>\n", told.prices.iter().map(row).collect::<String>());
+    // Where there are sizes to choose it is said which one this is the price of.
+    let size = match options.sizes.is_empty() {
+        true => String::new(),
+        false => {
+            let size = filled(&language.share.for_about, &[("count", &quote.serves.to_string())]);
+            format!("<p class=\"soft\">{}</p>\n", html(&size))
+        }
+    };
+    let table = format!("{size}<table>\n{}</table>\n", told.prices.iter().map(row).collect::<String>());
     section(&words.heading, "", &table)
 }
 
