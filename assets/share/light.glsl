@@ -17,17 +17,24 @@ const vec3 BOARD = vec3(1.08, 0.99, 0.86);
 const float CUT_FLOOR = 0.9;
 
 // How bright the ground stays in full shadow.
-const float GROUND_FLOOR = 0.60;
+const float GROUND_FLOOR = 0.22;
 
-// Widest pore, mm; the crumb fades where a pixel covers more than that.
+// How high above the board the foot of the icing is turned in, mm.
+const float FOOT_MM = 3.5;
+
+// What the crust of a sponge keeps of the colour of its crumb.
+const vec3 CRUST = vec3(0.80, 0.64, 0.46);
+
+// A pore of middle size, mm; the crumb fades where a pixel covers more than that. How far apart large pores are, mm; a
+// fine pore, mm.
 const float PORE = 2.6;
+const float LARGE_PORE = 9.0;
+const float FINE_PORE = 1.1;
 
-// The light that reaches a place: brightness of matt white; the same with the colour of the light; share of the lamp's
-// light that is not in shadow; towards the lamp; whether the lamp reaches the place.
+// The light that reaches a place: brightness and colour of matt white; towards the lamp; whether the lamp reaches the
+// place.
 struct Light {
-    float matt;
     vec3 colour;
-    float open;
     vec3 lamp;
     float lamp_open;
 };
@@ -88,30 +95,36 @@ float value_noise(vec3 place) {
 }
 
 float pore_distance(vec3 place) {
-    ivec3 cell = ivec3(floor(place));
+    ivec3 corner = ivec3(floor(place - 0.5));
     float nearest = 4.0;
-    for (int i = 0; i < 27; i++) {
-        ivec3 other = cell + ivec3(i % 3 - 1, (i / 3) % 3 - 1, i / 9 - 1);
-        float size = lattice_value(other);
-        vec3 jitter = vec3(
-            lattice_value(other + ivec3(71, 0, 0)),
-            lattice_value(other + ivec3(0, 113, 0)),
-            lattice_value(other + ivec3(0, 0, 191))
+    for (int i = 0; i < 8; i++) {
+        ivec3 cell = corner + ivec3(i & 1, (i >> 1u) & 1, i >> 2u);
+        float size = lattice_value(cell);
+        vec3 aside = vec3(
+            lattice_value(cell + ivec3(71, 0, 0)),
+            lattice_value(cell + ivec3(0, 113, 0)),
+            lattice_value(cell + ivec3(0, 0, 191))
         );
-        vec3 middle = vec3(other) + jitter;
+        vec3 middle = vec3(cell) + 0.2 + 0.6 * aside;
         nearest = min(nearest, length(place - middle) + 0.55 * (1.0 - size * size));
     }
     return nearest;
 }
 
 float crumb_height(vec3 place) {
-    float pore = smoothstep(0.28, 0.62, pore_distance(place / PORE));
+    float large = smoothstep(0.16, 0.34, pore_distance(place / LARGE_PORE + 7.3));
+    float middling = smoothstep(0.26, 0.58, pore_distance(place / PORE));
+    float fine = smoothstep(0.20, 0.60, pore_distance(place / FINE_PORE + 3.1));
     float grain = value_noise(place * 1.7) * 0.6 + value_noise(place * 4.1) * 0.4;
-    return pore * (0.72 + 0.28 * grain);
+    return min(large, middling) * mix(0.82, 1.0, fine) * (0.74 + 0.26 * grain);
 }
 
 float crumb_presence(float footprint) {
     return 1.0 - smoothstep(0.35 * PORE, 1.1 * PORE, footprint);
+}
+
+float icing_height(vec3 place) {
+    return 0.11 * value_noise(place / 31.0) + 0.03 * value_noise(place / 11.0);
 }
 
 float pixel_share(vec2 pixel) {

@@ -16,6 +16,9 @@ struct Cake {
     float bounce;
     float lamp;
     float reach;
+    float foot;
+    float crust;
+    float mm_per_unit;
 };
 
 uniform Cake cake;
@@ -59,25 +62,34 @@ float lamp_share(vec3 place, vec3 normal) {
     return open / float(SAMPLES);
 }
 
+// The light from the sky and from surfaces around, as if nothing stood in its way.
+vec3 soft_light(vec3 normal) {
+    return cake.ceiling * (0.5 + 0.5 * normal.y) * SKY + cake.bounce * (0.5 - 0.5 * normal.y) * BOARD;
+}
+
 Light light_at(vec3 place, vec3 normal) {
-    Light light = Light(0.0, vec3(0.0), 0.0, lamp_direction, 1.0);
+    Light light = Light(soft_light(normal), lamp_direction, 0.0);
     float facing = dot(normal, lamp_direction);
     float square = max(facing, 0.0);
-    float bright = cake.lamp * square;
     float open = square > 0.0 ? lamp_share(place, normal) : 1.0;
-    light.matt = bright * open + even_light(normal.y, cake.ceiling, cake.bounce);
-    light.open = open;
     if (cake.look == ICING) {
         // Light that enters beside a place and leaves there: it turns the edge of the shade soft, red furthest.
-        vec3 soft = wrapped(facing, vec3(0.30, 0.18, 0.12));
-        float reached = mix(1.0, open, smoothstep(0.0, 0.3, facing));
-        light.colour = WARM * cake.lamp * soft * reached;
+        vec3 spread = wrapped(facing, vec3(0.30, 0.18, 0.12));
+        light.colour += WARM * cake.lamp * spread * mix(1.0, open, smoothstep(0.0, 0.3, facing));
     } else {
-        light.colour = WARM * bright * open;
+        light.colour += WARM * cake.lamp * square * open;
     }
     light.lamp_open = square > 0.0 ? open : 0.0;
-    light.colour += cake.ceiling * (0.5 + 0.5 * normal.y) * SKY + cake.bounce * (0.5 - 0.5 * normal.y) * BOARD;
     return light;
+}
+
+// The share of the light that is left on the ground, with soft ends of the shadows some way off.
+vec3 ground_light(vec3 place) {
+    vec3 up = vec3(0.0, 1.0, 0.0);
+    float far = smoothstep(0.7, 1.0, length(place.xz) / cake.reach);
+    vec3 open = cake.ceiling * SKY + WARM * cake.lamp * max(lamp_direction.y, 0.0);
+    vec3 left = mix(vec3(GROUND_FLOOR), vec3(1.0), light_at(place, up).colour / open);
+    return mix(left, vec3(1.0), far);
 }
 
 vec3 relief(vec3 normal, vec3 place, float height) {
@@ -90,14 +102,15 @@ vec3 relief(vec3 normal, vec3 place, float height) {
     return normalize(max(abs(area), 1e-12) * normal - slope);
 }
 
-vec3 crumbly(vec3 place, vec3 normal, float footprint, Light light) {
-    float share = (cake.look == FILLING ? 0.35 : 1.0) * crumb_presence(footprint);
-    vec3 colour = cake.colour;
+vec3 crumbly(vec3 place, vec3 normal, float footprint, float crust, Light light) {
+    float share = (cake.look == FILLING ? 0.35 : 1.0) * crumb_presence(footprint) * mix(1.0, 0.45, crust);
+    // As it comes out of the pan the outside is baked darker than the inside.
+    vec3 colour = cake.colour * mix(vec3(1.0), CRUST, crust);
     vec3 tilted = normal;
     if (share > 0.0) {
-        float height = crumb_height(place);
+        float height = crumb_height(place * cake.mm_per_unit);
         colour *= mix(1.0, mix(0.58, 1.05, height), share);
-        tilted = relief(normal, place, height * share * 0.45);
+        tilted = relief(normal, place, height * share * 0.45 / cake.mm_per_unit);
     }
     float tilt = dot(tilted, light.lamp) - dot(normal, light.lamp);
     return shoulder(colour * max(light.colour + vec3(0.5 * tilt * light.lamp_open), vec3(0.0)));
@@ -109,6 +122,12 @@ vec3 smooth_surface(vec3 colour, vec3 place, vec3 normal, Light light) {
     float share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     float gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
     return shoulder(colour * light.colour * (1.0 - share) + vec3(gloss * share));
+}
+
+vec3 icing_normal(vec3 place, vec3 normal) {
+    vec3 uneven = relief(normal, place, icing_height(place * cake.mm_per_unit) / cake.mm_per_unit);
+    float turned_in = 1.0 - smoothstep(0.0, FOOT_MM / cake.mm_per_unit, place.y - cake.foot);
+    return normalize(uneven - vec3(0.0, 1.1 * turned_in * turned_in, 0.0));
 }
 
 // A part of a colour in linear light as sRGB (IEC 61966-2-1).
@@ -127,10 +146,9 @@ void main() {
         discard;
     }
     if (cake.look == GROUND) {
-        float far = smoothstep(0.7 * cake.reach, cake.reach, length(place.xz));
-        float light = mix(lamp_share(place, vec3(0.0, 1.0, 0.0)), 1.0, far);
         // What lies behind the picture shows through, so that the ground has the colour of the page.
-        pixel_colour = vec4(0.0, 0.0, 0.0, 1.0 - encoded(vec3(mix(GROUND_FLOOR, 1.0, light))).r);
+        vec3 left = encoded(ground_light(place));
+        pixel_colour = vec4(0.0, 0.0, 0.0, 1.0 - clamp(dot(left, vec3(0.2126, 0.7152, 0.0722)), 0.0, 1.0));
         gl_FragDepth = depth;
         return;
     }
@@ -155,9 +173,10 @@ void main() {
         if (cap) {
             light.colour = max(light.colour, vec3(CUT_FLOOR));
         }
-        colour = crumbly(place, normal, footprint, light);
+        colour = crumbly(place, normal, footprint, cap ? 0.0 : cake.crust, light);
     } else {
-        colour = smooth_surface(cake.colour, place, normal, light);
+        vec3 finished = cake.look == ICING && !cap ? icing_normal(place, normal) : normal;
+        colour = smooth_surface(cake.colour, place, finished, light);
     }
     pixel_colour = vec4(encoded(colour), 1.0);
     gl_FragDepth = depth;

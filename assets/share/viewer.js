@@ -279,6 +279,9 @@ class Viewer {
         const light = this.model.light;
         for (const key of ["reflectance", "ceiling", "bounce", "lamp"]) gl.uniform1f(place("cake." + key), light[key]);
         gl.uniform1f(place("cake.reach"), 2.6 * this.radius);
+        // The cake stands on height 0, and lengths are in mm.
+        gl.uniform1f(place("cake.foot"), 0);
+        gl.uniform1f(place("cake.mm_per_unit"), 1);
         this.parts.forEach((_, i) => heights[i] !== null && this.drawPart(i, heights[i], matrix));
         gl.uniform1i(place("cake.look"), 4);
         gl.uniform1f(place("cut_height"), 1e9);
@@ -294,7 +297,10 @@ class Viewer {
         const { gl, parts, drawn } = this, { program, place } = this.surface;
         const isCut = height < 1e8;
         gl.uniform1f(place("cut_height"), height);
-        gl.uniform1i(place("cake.look"), parts[i].look);
+        // Baked layers are sponge with a crust.
+        const isBaked = parts[i].look === 5;
+        gl.uniform1i(place("cake.look"), isBaked ? 1 : parts[i].look);
+        gl.uniform1f(place("cake.crust"), isBaked ? 1 : 0);
         gl.uniform1f(place("cake.roughness"), parts[i].look === 0 ? this.model.light.icing : this.model.light.other);
         gl.uniform3fv(place("cake.colour"), linear(this.colours[i]));
         gl.enable(gl.CULL_FACE);

@@ -254,7 +254,8 @@ pub fn finished(plan: &Plan) -> Result<Option<RgbaImage>, CliError> {
 /// # Errors
 /// A solid that cannot be made.
 pub fn sights(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
-    let model = solids::model_in_stages(plan, plan.design.preview)?;
+    let size = (1200, 900);
+    let model = solids::model_in_stages(plan, tolerance(plan, size))?;
     let options = |sight: Sight| {
         let (view, stage) = match sight {
             Sight::Front => (View::From { bearing: 12.0, elevation: 12.0 }, Stage::Finished),
@@ -265,7 +266,7 @@ pub fn sights(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
         let offcut = OffcutView::None;
         PictureOptions {
             view,
-            size: (1200, 900),
+            size,
             showing: Showing { stage, offcut, ghost: false, ..Showing::default() },
             legend: false,
             dimensions: false,

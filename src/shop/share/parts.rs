@@ -23,6 +23,8 @@ pub enum Look {
     Filling = 2,
     /// Boards and dowels.
     Hardware = 3,
+    /// Sponge as it was baked, with a crust.
+    Baked = 5,
 }
 
 /// A solid of the page.
@@ -127,7 +129,8 @@ fn stages_of(entry: &Entry, finished: usize) -> Option<[usize; 2]> {
 
 fn look(kind: PartKind) -> Look {
     match kind {
-        PartKind::RawLayer | PartKind::Kept => Look::Crumb,
+        PartKind::RawLayer => Look::Baked,
+        PartKind::Kept => Look::Crumb,
         PartKind::RawFilling | PartKind::Filling => Look::Filling,
         PartKind::PresentationBoard | PartKind::Board | PartKind::Dowel => Look::Hardware,
         _ => Look::Icing,

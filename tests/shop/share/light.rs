@@ -143,7 +143,7 @@ fn functions_of_the_light_are_those_of_the_window() {
     }
     let (cake, shading) = (wgsl(&read("shaders/cake.wgsl")), glsl(&read("assets/share/shading.glsl")));
     assert_eq!(light["pixel_share"], cake["pixel_share"]);
-    for name in ["smooth_surface", "relief"] {
+    for name in ["smooth_surface", "relief", "icing_normal"] {
         assert_eq!(shading[name], cake[name], "{name}");
     }
 }
@@ -161,8 +161,8 @@ fn another_number_would_be_seen() {
 fn numbers_of_the_light_are_those_of_the_window() {
     let page = [shop::share::LIGHT, &read("assets/share/shading.glsl")].concat();
     for (file, constants) in [
-        ("shaders/cake.wgsl", &["WARM", "SKY", "BOARD", "CUT_FLOOR", "GROUND_FLOOR"][..]),
-        ("shaders/crumb.wgsl", &["PORE"]),
+        ("shaders/cake.wgsl", &["WARM", "SKY", "BOARD", "CUT_FLOOR", "GROUND_FLOOR", "FOOT_MM", "CRUST"][..]),
+        ("shaders/crumb.wgsl", &["PORE", "LARGE_PORE", "FINE_PORE"]),
     ] {
         let window = read(file);
         for name in constants {
