@@ -36,7 +36,7 @@ function turning(viewer) {
         viewer.draw();
     };
     const home = () => (Object.assign(view, Viewer.home), viewer.draw());
-    // Fingers and the pressed mouse by their number: one turns, two zoom.
+    // Touches and the pressed mouse by their number: one turns, two zoom.
     const pressed = new Map();
     const apart = () => {
         const [a, b] = [...pressed.values()];
