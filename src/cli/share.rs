@@ -95,7 +95,7 @@ fn mark(file: &CakeFile, offer: &Offer) -> String {
 /// cannot be written.
 pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
     let language = args.language.read(&args.source.files)?;
-    let before = args.since.as_deref().map(|page| facts(&args.source.files, page)).transpose()?;
+    let before = args.since.as_deref().map(|page| facts(&args.source.files, page, &language)).transpose()?;
     let (source, bars) = (args.source.source()?, ProgressBars::new());
     let plan = Planner::new().plan_telling(&source, Quality::Full, &Cancel::new(), &bars)?;
     let amounts = Amounts::new(&plan);
@@ -169,14 +169,22 @@ fn tell_lightened(meshes: &Meshes) {
 }
 
 /// What the page `file` tells of its cake.
-fn facts(files: &FileArgs, file: &Path) -> Result<Facts, CliError> {
+fn facts(files: &FileArgs, file: &Path, language: &Language) -> Result<Facts, CliError> {
     let refused = |what: String| CliError::Usage {
         what: format!("--since {}: {what}", file.display()),
         fix: "name the .html file that the client was sent before".into(),
     };
     let read = files.disk().read(file, Content::Text);
     let bytes = read.map_err(|error| refused(error.to_string()))?.bytes;
-    Facts::of_page(&String::from_utf8_lossy(&bytes)).map_err(|error| refused(error.to_string()))
+    let facts =
+        Facts::of_page(&String::from_utf8_lossy(&bytes)).map_err(|error| refused(error.to_string()))?;
+    if facts.language == language.language {
+        return Ok(facts);
+    }
+    Err(CliError::Usage {
+        what: format!("--since {}: that page is in another language ({})", file.display(), facts.language),
+        fix: format!("write this one in it too (--language {}), or leave --since out", facts.language),
+    })
 }
 
 /// The pictures on the page: the maker's own, else those that were drawn.

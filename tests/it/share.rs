@@ -91,6 +91,8 @@ fn the_page_comes_with_the_files_that_it_names() {
     assert!(later.contains("EUR 400.00") && later.contains("EUR 420.00"));
     let wrong = share(&cake, &again, &["--since", cake.to_str().unwrap()]).code(2);
     assert!(said(&wrong).contains("it is not a page that `crumbline share` wrote"), "{}", said(&wrong));
+    let german = share(&cake, &again, &["--language", "de", "--since", earlier.to_str().unwrap()]).code(2);
+    assert!(said(&german).contains("that page is in another language (en)"), "{}", said(&german));
 }
 
 #[test]

@@ -13,6 +13,8 @@ pub(super) const ELEMENT: &str = "facts";
 pub struct Facts {
     /// The mark of the page.
     pub mark: String,
+    /// The language of the page, by its code: only pages of one language are compared.
+    pub language: String,
     /// What is told, in its order: what it is of, and what it is.
     pub told: Vec<(String, String)>,
 }

@@ -177,6 +177,6 @@ impl Page<'_> {
             });
             all.push((filled(&words.colour_of, &[("name", &choice.name)]), colour.unwrap_or_default()));
         }
-        Facts { mark: self.mark.to_owned(), told: all }
+        Facts { mark: self.mark.to_owned(), language: language.language.clone(), told: all }
     }
 }
