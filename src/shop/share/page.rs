@@ -164,10 +164,9 @@ impl Page<'_> {
             all.push((total.what.clone(), total.price.clone()));
         }
         all.push((language.allergens.heading.clone(), told.allergens.join(" ")));
-        let labels = |labels: Vec<&str>| labels.join("; ");
-        if !options.sizes.is_empty() {
-            let sizes = options.sizes.iter().map(|size| size.label.as_str()).collect();
-            all.push((words.choose.clone(), labels(sizes)));
+        for size in &options.sizes {
+            let count = size.serves.count().to_string();
+            all.push((filled(&words.for_about, &[("count", &count)]), size.label.clone()));
         }
         for choice in &options.colours {
             let shown = choice.options.iter().find(|option| option.is_shown);
