@@ -90,7 +90,7 @@ pub struct Choices {
 pub struct Expected<'a> {
     /// Name of the cake.
     pub name: &'a str,
-    /// Its mark, as [`super::mark`] makes it.
+    /// Its mark, as [`super::mark()`] makes it.
     pub mark: &'a str,
     /// What is offered.
     pub offer: &'a Offer,
