@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod offer;
 mod paper_size;
 mod scanned;
 mod shape;
@@ -18,6 +19,7 @@ pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use geom::axis::{Axis, Centre};
 pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
+pub use offer::{NamedColour, Offer, OfferedColours, OfferedSize};
 pub use paper_size::PaperSize;
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
@@ -89,6 +91,9 @@ pub struct Cake {
     /// Who ordered it, for when and for how many.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub order: Option<super::schema_pantry::Order>,
+    /// What the client may choose on the page that `crumbline share` writes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub offer: Option<Offer>,
 }
 
 /// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `picture`, `circle` or

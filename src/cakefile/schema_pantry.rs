@@ -398,6 +398,9 @@ pub struct Maker {
     /// Lines of the address, and of what reaches the maker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub address: Option<Vec<String>>,
+    /// The e-mail address that clients answer to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub email: Option<String>,
 }
 
 /// A region with its law on allergens and its way of writing.
@@ -550,4 +553,7 @@ pub struct Order {
     /// What must not be in it, as ["nuts", "gluten"]: allergens of the region's list, or other things by name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub without: Option<Vec<String>>,
+    /// What the client asks for beside that, in their own words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remarks: Option<String>,
 }

@@ -92,6 +92,12 @@ pub enum Command {
     /// Work out what to charge: a page for the client, and a bench page with the costs.
     #[command(after_help = "Example: crumbline quote my-cake.cake.toml --out quote")]
     Quote(super::order::QuoteArgs),
+    /// Write the client's page: one file to turn the cake, choose and say yes; with GLB, USDZ and pictures.
+    #[command(after_help = "Example: crumbline share my-cake.cake.toml --out page")]
+    Share(super::share::ShareArgs),
+    /// Write into the cake file what the client chose on the page.
+    #[command(after_help = "Example: crumbline choices my-cake.cake.toml letter.txt")]
+    Choices(super::share::ChoicesArgs),
     /// Say what must be done when, counted back from the hour that the cake is delivered.
     #[command(after_help = "Example: crumbline timetable my-cake.cake.toml --out times.ics")]
     Timetable(super::order::TimetableArgs),
@@ -154,6 +160,8 @@ impl Command {
             Self::Stack(args) => job("stack", Some(args.source.cake.as_path()), args.out.as_deref()),
             Self::Amounts(args) => job("amounts", Some(args.source.cake.as_path()), args.shopping.as_deref()),
             Self::Quote(args) => job("quote", Some(args.source.cake.as_path()), args.out.as_deref()),
+            Self::Share(args) => job("share", Some(args.source.cake.as_path()), args.out.as_deref()),
+            Self::Choices(args) => job("choices", Some(args.cake.as_path()), args.out.as_deref()),
             Self::Timetable(args) => job("timetable", Some(args.source.cake.as_path()), args.out.as_deref()),
             Self::Batch(args) => job("batch", None, args.out.as_deref()),
             #[cfg(feature = "viewer")]

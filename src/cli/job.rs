@@ -1,5 +1,7 @@
 //! Flags → what the library is asked for.
 
+use std::path::{Path, PathBuf};
+
 use formats::model::{Model, PartKind, Stage};
 use geom::{
     Tolerance,
@@ -25,6 +27,13 @@ pub fn tolerance(text: &str, flag: &str) -> Result<Tolerance, CliError> {
         what: format!("{flag} cannot be {mm} mm"),
         fix: "give a length above zero".into(),
     })
+}
+
+/// The folder beside the cake file that is written into unless another is named: called after the file and `what`.
+pub fn folder_beside(cake: &Path, what: &str) -> PathBuf {
+    let name = cake.file_name().unwrap_or_default().to_string_lossy();
+    let stem = name.split('.').find(|part| !part.is_empty()).unwrap_or("cake");
+    cake.with_file_name(format!("{stem}-{what}"))
 }
 
 /// The solids of a mock-up: everything there is once the cake is made.

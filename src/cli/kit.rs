@@ -138,12 +138,7 @@ fn bed(text: &str) -> Result<glam::DVec3, String> {
 impl KitArgs {
     /// The folder that is written into.
     fn folder(&self) -> PathBuf {
-        self.out.clone().unwrap_or_else(|| {
-            let cake = &self.source.cake;
-            let name = cake.file_name().unwrap_or_default().to_string_lossy();
-            let stem = name.split('.').find(|part| !part.is_empty()).unwrap_or("cake");
-            cake.with_file_name(format!("{stem}-kit"))
-        })
+        self.out.clone().unwrap_or_else(|| super::job::folder_beside(&self.source.cake, "kit"))
     }
 
     /// The cake file's settings with the flags over them.

@@ -24,6 +24,7 @@ use geom::Tolerance;
 use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
 use plan::Plan;
+use shop::share::Sight;
 use studio::{
     self, Background, Lens, OffcutView, PictureOptions, Section, Showing, Simplified, Stage, Studio, View,
     ViewerError, WindowOptions,
@@ -246,6 +247,41 @@ pub fn finished(plan: &Plan) -> Result<Option<RgbaImage>, CliError> {
             Ok(None)
         }
     }
+}
+
+/// The pictures of the client's page, each without offcut and measures. None, and said so, where nothing can draw them.
+///
+/// # Errors
+/// A solid that cannot be made.
+pub fn sights(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
+    let size = (1200, 900);
+    let model = solids::model_in_stages(plan, tolerance(plan, size))?;
+    let options = |sight: Sight| {
+        let (view, stage) = match sight {
+            Sight::Front => (View::From { bearing: 12.0, elevation: 12.0 }, Stage::Finished),
+            Sight::Side => (View::From { bearing: 90.0, elevation: 12.0 }, Stage::Finished),
+            Sight::Back => (View::From { bearing: 180.0, elevation: 12.0 }, Stage::Finished),
+            Sight::Carved => (View::ThreeQuarter, Stage::Carved),
+        };
+        let offcut = OffcutView::None;
+        PictureOptions {
+            view,
+            size,
+            showing: Showing { stage, offcut, ghost: false, ..Showing::default() },
+            legend: false,
+            dimensions: false,
+            ..PictureOptions::default()
+        }
+    };
+    let drawn = Studio::open().and_then(|mut studio| {
+        let pictures =
+            Sight::ALL.into_iter().map(|sight| Ok((sight, studio.picture(&model, &options(sight))?.image)));
+        pictures.collect::<Result<Vec<_>, ViewerError>>()
+    });
+    drawn.or_else(|error| {
+        note(&format!("note: no pictures are on the client's page: {error}\n"));
+        Ok(Vec::new())
+    })
 }
 
 /// Says what was too big for the graphics card.

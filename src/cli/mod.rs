@@ -24,6 +24,7 @@ mod order;
 mod output;
 pub mod progress;
 pub mod run;
+mod share;
 mod shell_files;
 mod stack;
 mod talk;

@@ -281,7 +281,7 @@ fn utc() -> DateTime {
 }
 
 /// Now, by the clock of this computer: orders are written in the maker's own time.
-fn now() -> DateTime {
+pub(super) fn now() -> DateTime {
     jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).datetime()
 }
 

@@ -72,6 +72,8 @@ pub fn run(args: &Args) -> Result<Outcome, CliError> {
         Command::Stack(args) => super::stack::stack(args),
         Command::Amounts(args) => super::order::amounts(args),
         Command::Quote(args) => super::order::quote(args),
+        Command::Share(args) => super::share::share(args),
+        Command::Choices(args) => super::share::choices(args),
         Command::Timetable(args) => super::order::timetable(args),
         Command::Batch(args) => super::order::batch(args),
         #[cfg(feature = "viewer")]

@@ -11,6 +11,8 @@
 //! | [`xml`]: SVG, 3MF | XML 1.0, production 2 (Char) | the same, and U+FFFE, U+FFFF |
 //! | [`cell`]: CSV | RFC 4180; "CSV Injection" (OWASP) | the same; and no cell begins a formula |
 //! | [`usd`] | OpenUSD, "Usda File Format Specification" (strings) | the same; quotes and backslashes are escaped |
+//! | [`html`] | HTML Living Standard, 13.1.2.3 and 13.3 (escaping a string) | the same as in a line; markup and quotes are escaped |
+//! | [`html_json`] | the same, 4.12.1.3 (restrictions for contents of script elements) | nothing: the same characters, escaped |
 //! | [`json`] | RFC 8259, 7 | nothing: the same characters, escaped |
 //!
 //! The marks that only say which way they themselves read (U+200E, U+200F, U+061C) stay: ordinary text needs them.
@@ -95,6 +97,27 @@ pub fn xml(text: &str) -> Cow<'_, str> {
 /// Text of one line as a string of a USD layer, in its quotes.
 pub fn usd(text: &str) -> String {
     format!("\"{}\"", line(text).replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+/// Text of one line for a page, between tags or in an attribute's quotes.
+pub fn html(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in line(text).chars() {
+        match c {
+            '&' => shown.push_str("&amp;"),
+            '<' => shown.push_str("&lt;"),
+            '>' => shown.push_str("&gt;"),
+            '"' => shown.push_str("&quot;"),
+            '\'' => shown.push_str("&#39;"),
+            c => shown.push(c),
+        }
+    }
+    shown
+}
+
+/// The JSON text `text` for a script element that holds data: nothing in it ends the element or begins a comment.
+pub fn html_json(text: &str) -> String {
+    text.replace('<', "\\u003c").replace("-->", "--\\u003e")
 }
 
 /// The JSON text `text` with the characters that a terminal would act on written as escapes; it means the same.

@@ -18,6 +18,7 @@ pub mod fix;
 pub mod icing;
 pub mod lines;
 mod memo;
+pub mod offer;
 pub mod outline;
 pub mod pantry;
 mod plan;

@@ -14,6 +14,7 @@ use crate::{
     findings::Finding,
     icing::{Icing, IcingOnDemand},
     lines::Lines,
+    offer::Offer,
     pantry::Pantry,
     planner::{Planner, Quality},
     source::Source,
@@ -42,6 +43,8 @@ pub struct Plan {
     pub pantry: Arc<Pantry>,
     /// Who ordered it, and when it is handed over.
     pub order: Order,
+    /// What the client may choose.
+    pub offer: Offer,
     /// How the rolled coverings are laid: see [`Plan::icing`].
     pub icing: IcingOnDemand,
 }

@@ -26,6 +26,7 @@ use crate::{
     icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},
     memo::{Memo, Same},
+    offer::Offer,
     pantry::Pantry,
     plan::{Plan, PlanError},
     source::Source,
@@ -117,6 +118,8 @@ pub struct Understood {
     pub pantry: Pantry,
     /// Who ordered it.
     pub order: Order,
+    /// What the client may choose.
+    pub offer: Offer,
     /// Warnings and notes.
     pub remarks: Vec<Diagnostic>,
 }
@@ -210,6 +213,7 @@ impl Planner {
         pantry.lend(cake);
         adjust(cake, &pantry);
         let order = cake.order.clone().unwrap_or_default();
+        let offer = Offer::read(cake, &mut problems);
         let design = match design::resolve(cake, &source.files(), &self.remembered, cancel) {
             Ok((design, remarks)) => {
                 problems.extend(remarks);
@@ -223,7 +227,7 @@ impl Planner {
         parsed.add(problems);
         match design {
             Some(design) if !parsed.has_errors() => {
-                Ok(Understood { design, pantry, order, remarks: parsed.problems })
+                Ok(Understood { design, pantry, order, offer, remarks: parsed.problems })
             }
             _ => Err(file.error(parsed.problems)),
         }
@@ -269,7 +273,7 @@ impl Planner {
         cancel: &Cancel,
         progress: &dyn Progress,
     ) -> Result<Plan, CarveError> {
-        let Understood { design, pantry, order, remarks } = understood;
+        let Understood { design, pantry, order, offer, remarks } = understood;
         Stage::Lines.tell(progress);
         let lines = self.lines(&design, cancel)?;
         let stack = self.stack(&design);
@@ -315,6 +319,7 @@ impl Planner {
             findings,
             pantry: Arc::new(pantry),
             order,
+            offer,
             icing,
         })
     }

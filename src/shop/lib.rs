@@ -11,6 +11,7 @@ pub mod overview;
 pub mod quote;
 pub mod scale;
 pub mod serve;
+pub mod share;
 mod spreadsheet;
 mod steps;
 pub mod timetable;

@@ -75,8 +75,9 @@ fn crlf_and_a_byte_order_mark_change_nothing() {
   ·   ╰── hight
   ╰────
  help: known here are `accuracy`, `board`, `carving`, `centre_dowel`, `covering`,
-       `crumbline`, `detail`, `icing`, `limits`, `material`, `name`, `notes`, `order`,
-       `pantry`, `paper`, `printing`, `shape`, `support`, `tier`, `unit` and `units`
+       `crumbline`, `detail`, `icing`, `limits`, `material`, `name`, `notes`, `offer`,
+       `order`, `pantry`, `paper`, `printing`, `shape`, `support`, `tier`, `unit` and
+       `units`
 "##);
 }
 

@@ -229,7 +229,7 @@ prop_compose! {
             centre_dowel: None, details, materials, limits, accuracy: None, paper,
             carving: pass.map(|pass| Carving { pass: Some(pass) }),
             icing: allowance.map(|allowance| IcingSheets { allowance: Some(allowance), pattern_error: None }),
-            printing, support, pantry: None, order: None,
+            printing, support, pantry: None, order: None, offer: None,
         }
     }
 }

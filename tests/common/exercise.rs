@@ -9,6 +9,7 @@ use std::{
     time::{Duration, Instant},
 };
 
+use cakefile::schema::Cake;
 use formats::{
     export::{self, FileSet},
     model::{Model, Stage},
@@ -30,6 +31,7 @@ use shop::{
     arrange::{Aim, ArrangeError, propose, search::Effort},
     order_check::OrderCheck,
     quote::{Quote, Side},
+    share::{self, Choices, Expected, Facts, MESH_BUDGET, Meshes, Options, Page, Parts},
     timetable::Timetable,
 };
 
@@ -163,6 +165,8 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
                 let pages = shop::quote::pages(&quote, &check, &paper, side, &Default::default());
                 well_formed("the quote's page", formats::export::svg::svg("quote", &pages[0]).as_bytes())?;
             }
+            doing("writing the client's page");
+            shared(&plan, &cake.cake, &quote, &check)?;
         }
         Err(error) => readable("an error", &error.to_string())?,
     }
@@ -233,6 +237,45 @@ fn read_again(bytes: &[u8], model: &Model) -> Result<(), String> {
     let off = |(found, ours): (DVec3, DVec3)| (1000.0 * found - ours).abs().max_element();
     let off = [lo, hi].into_iter().zip(ours).map(off).fold(0.0, f64::max);
     if off < 0.05 { Ok(()) } else { Err(format!("a GLB file is off by {off} mm")) }
+}
+
+/// The client's page, and a text of choices from it.
+fn shared(plan: &Plan, cake: &Cake, quote: &Quote, check: &OrderCheck) -> Result<(), String> {
+    let language = Language::english();
+    let parts = Parts::new(plan, language).map_err(|error| error.to_string())?;
+    let meshes = Meshes::new(&parts, MESH_BUDGET, &NoProgress);
+    let mark = share::mark(cake, &plan.offer);
+    let files = ["cake.glb".to_owned(), "cake.usdz".to_owned()];
+    let (pictures, before) = (&[][..], None);
+    let page = share::page(&Page {
+        plan,
+        quote,
+        check,
+        parts: &parts,
+        meshes: &meshes,
+        pictures,
+        mark: &mark,
+        files: &files,
+        before,
+        language,
+    });
+    readable("the client's page", page.split("<script").next().unwrap_or_default())?;
+    let facts = Facts::of_page(&page).map_err(|error| error.to_string())?;
+    if !facts.changed_since(&facts).is_empty() {
+        return Err("a page is other than itself".into());
+    }
+    let options = Options::new(plan, quote, language);
+    let expected =
+        Expected { name: &plan.design.name, mark: &mark, offer: &plan.offer, allow_earlier: false };
+    let chosen = Choices {
+        serves: options.sizes.last().map(|size| size.serves),
+        colours: options.colours.iter().map(|choice| choice.options[0].tint.clone()).collect(),
+        remarks: "| as [written]".into(),
+    };
+    let text = chosen.text(&expected, language);
+    let read = Choices::read(&text, &expected, std::slice::from_ref(language));
+    let read = read.map_err(|error| format!("a text of choices is not read: {error}\n{text}"))?;
+    if read == chosen { Ok(()) } else { Err(format!("{chosen:?} is read as {read:?}")) }
 }
 
 /// The kit, tool by tool; grams of plastic.

@@ -143,6 +143,25 @@ proptest! {
         prop_assert_eq!(shown_count(&text), 4);
     }
 
+    /// A page shows the name, and nothing of it is markup, in text and in an attribute's quotes alike; data that a script
+    /// reads is the same after its own escapes.
+    #[test]
+    fn a_page_shows_any_name_and_takes_none_for_markup(name in name()) {
+        let shown = escape::html(&name);
+        prop_assert!(!shown.contains(['<', '>', '"', '\'', '\n']) && !shown.contains(acts), "{}", shown);
+        // A reader of XML knows the same five escapes, and U+FFFE and U+FFFF are the only characters that it has not.
+        let written = format!("<p title=\"{shown}\">{shown}</p>").replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}");
+        let document = roxmltree::Document::parse(&written).map_err(|error| TestCaseError::fail(format!("{error}: {written}")))?;
+        let element = document.root_element();
+        let told = escape::xml(&name);
+        prop_assert_eq!(element.text().unwrap_or_default(), &told);
+        prop_assert_eq!(element.attribute("title"), Some(&*told));
+        let json = escape::html_json(&serde_json::json!({ "name": name }).to_string());
+        prop_assert!(!json.contains('<') && !json.contains("-->"), "{}", json);
+        let read: serde_json::Value = serde_json::from_str(&json).unwrap();
+        prop_assert_eq!(read["name"].as_str(), Some(name.as_str()));
+    }
+
     #[test]
     fn a_terminal_shows_any_name_and_a_spreadsheet_runs_none(name in name()) {
         prop_assert!(!escape::lines(&name).contains(acts));

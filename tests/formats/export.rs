@@ -4,6 +4,7 @@ mod client;
 mod files;
 mod models;
 mod obj;
+mod packed;
 mod pages;
 mod preview;
 mod read_back;

@@ -54,6 +54,8 @@ mod progress;
 mod reference_today;
 mod report;
 mod same_everywhere;
+mod share;
+mod share_page;
 mod stack;
 mod trace;
 mod version;

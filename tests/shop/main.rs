@@ -24,3 +24,4 @@ mod languages;
 mod order_check;
 mod orders;
 mod orders_refused;
+mod share;

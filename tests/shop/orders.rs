@@ -41,6 +41,7 @@ fn order(deliver: &str) -> Order {
         travel: Some(25.0),
         serves: None,
         without: None,
+        remarks: None,
     }
 }
 

@@ -22,6 +22,7 @@ pub mod glb;
 mod mesh_f32;
 mod name;
 pub mod obj;
+pub mod packed;
 pub mod pdf;
 pub mod png;
 pub mod preview;

@@ -20,7 +20,8 @@ pub use figures::grouped;
 pub use words::{
     AllergenWords, AmountWords, CautionWords, CheckWords, CostWords, FindingWords, FirstWords, HiddenWords,
     IcingWords, JoinWords, KitWords, NoteWords, PageWords, PiecesWords, PriceWords, ReachWords, ReportWords,
-    RuleWords, SheetWords, SideWords, SteadyWords, StepWords, TemplateWords, ThingWords, TimeWords,
+    RuleWords, ShareWords, SheetWords, SideWords, SteadyWords, StepWords, TemplateWords, ThingWords,
+    TimeWords,
 };
 
 const ENGLISH: &str = include_str!("../../../assets/languages/en.toml");
@@ -45,6 +46,8 @@ pub struct Language {
     pub allergens: AllergenWords,
     /// What the client must know.
     pub note: NoteWords,
+    /// The page that the client turns the cake on.
+    pub share: ShareWords,
     /// The first screen.
     pub first: FirstWords,
     /// Things in the stack.
@@ -174,6 +177,11 @@ impl Language {
     /// Whether it is the language of the program's own messages.
     pub fn is_english(&self) -> bool {
         self.language == "en"
+    }
+
+    /// Every language that comes with the program.
+    pub fn every_shipped() -> impl Iterator<Item = Self> {
+        SHIPPED.iter().filter_map(|(code, _)| Self::shipped(code).ok())
     }
 
     /// What a material, a thing or an allergen is called.

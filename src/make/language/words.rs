@@ -61,6 +61,12 @@ words!(
     NoteWords { heading, take_out, carry, carry_two, estimate }
 );
 words!(
+    /// The page that the client turns the cake on.
+    ShareWords {
+        alt, turn, making, play, nearer, farther, left, right, baked, carved, coated, finished, outline, sight_front, sight_side, sight_back, choose, size, for_about, for_about_priced, as_shown, remarks, want, answer, send, copy, copied, mail, subject, key_cake, key_serves, key_remarks, incomplete, measures, extent, room, room_files, room_note, plain, plain_row, marked, changed, before, now, unchanged, colour_of
+    }
+);
+words!(
     /// The first screen.
     FirstWords {
         decide, bake, hidden, r#box, stands, travels, fix_first, decide_first, nothing_open, fix, know, place, likewise, nothing_baked, load, loads, high, nothing_hidden, all_hidden, hidden_row, room, two_people, yes, everywhere, on_the_way, careful, no

@@ -412,7 +412,11 @@ impl Workshop {
                 place::offer(ui, session, &mut self.place);
             }
             Tab::Order => {
-                form(ui, "Who ordered the cake, for when and for how many.", &["name", "order", "notes"]);
+                form(
+                    ui,
+                    "Who ordered the cake, for when and for how many.",
+                    &["name", "order", "offer", "notes"],
+                );
             }
             Tab::Pantry => {
                 let cake = session.path().to_owned();

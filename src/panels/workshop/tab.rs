@@ -67,7 +67,7 @@ impl Tab {
                 "tier" | "centre_dowel" | "board" => Self::Stack,
                 "covering" | "icing" => Self::Coats,
                 "detail" => Self::Details,
-                "order" | "name" | "notes" => Self::Order,
+                "order" | "offer" | "name" | "notes" => Self::Order,
                 _ => Self::Settings,
             },
             _ => Self::Settings,

@@ -92,6 +92,8 @@ pub struct Maker {
     pub name: Option<String>,
     /// Lines of the address, with what reaches the maker.
     pub address: Vec<String>,
+    /// The e-mail address that clients answer to.
+    pub email: Option<String>,
 }
 
 /// Minutes of work.

@@ -3,6 +3,7 @@
 //! Every line is rounded to the smallest coin and sums are sums of lines, so that what is printed adds up. What
 //! the pantry has no price for is listed, never guessed. The client's page holds none of the maker's costs.
 
+mod client_text;
 mod csv;
 mod item;
 mod page;
@@ -16,6 +17,7 @@ use jiff::{ToSpan, civil::Date};
 use serde::Serialize;
 
 pub use self::csv::csv;
+pub use client_text::{ClientText, PriceLine};
 pub use item::{Group, Item, Sum};
 pub use page::{ClientPage, Side, pages, title};
 pub use quantity::Quantity;
@@ -247,7 +249,7 @@ impl Quote {
     }
 
     /// A price as the language writes it, else as the region does.
-    fn price_in(&self, coins: i64, language: &Language) -> String {
+    pub fn price_in(&self, coins: i64, language: &Language) -> String {
         let (currency, decimals) = (&self.writing.currency, self.writing.decimals);
         language.price(coins, currency, decimals).unwrap_or_else(|| self.price(coins))
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use glam::{DVec2, dvec2};
 use image::RgbaImage;
 
-use super::{Group, Quote, Sum};
+use super::{ClientText, Group, Quote, Sum};
 use crate::order_check::OrderCheck;
 use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
 use make::{
@@ -109,6 +109,7 @@ fn client(quote: &Quote, check: &OrderCheck, page: &ClientPage, wide: f64, size:
     /// Width of the picture, as a share of the page, and its height by the size of the words.
     const PICTURE: (f64, f64) = (0.42, 17.0);
     let (language, words) = (&page.language, &page.language.page);
+    let told = ClientText::new(quote, check, language);
     let picture = page.picture.as_ref();
     let room = dvec2(wide * PICTURE.0, size * PICTURE.1);
     let beside = if picture.is_some() { wide - room.x - 4.0 } else { wide };
@@ -117,22 +118,9 @@ fn client(quote: &Quote, check: &OrderCheck, page: &ClientPage, wide: f64, size:
         column.strong(name);
     }
     quote.maker.address.iter().for_each(|line| column.paragraph(line));
-    let day = check.today.date();
-    let dated = |day| if language.is_english() { quote.writing.date(day) } else { language.day(day) };
-    let mut facts =
-        vec![filled(&words.dated, &[("date", &dated(day)), ("until", &dated(quote.valid_until(day)))])];
-    if let Some(client) = &quote.client {
-        facts.push(filled(&words.for_client, &[("client", client)]));
-    }
-    if let Some(deliver) = &quote.deliver {
-        let time = deliver.time();
-        let time = if language.is_english() { quote.writing.time(time) } else { language.time(time) };
-        facts.push(filled(&words.delivered, &[("time", &time)]));
-    }
-    facts.push(filled(&words.serves, &[("count", &quote.serves.to_string())]));
-    facts.iter().for_each(|fact| column.strong(fact));
+    std::iter::once(&told.dated).chain(&told.facts).for_each(|fact| column.strong(fact));
     column.heading(&words.cake);
-    quote.contents.said(language).iter().for_each(|line| column.item(line));
+    told.contents.iter().for_each(|line| column.item(line));
     if let Some(picture) = picture {
         let mut shown = Drawing::new();
         let drawn = shown.picture(picture, DVec2::ZERO, room);
@@ -141,81 +129,27 @@ fn client(quote: &Quote, check: &OrderCheck, page: &ClientPage, wide: f64, size:
     }
     column.wide = wide;
     column.heading(&language.price.heading);
-    prices(&mut column, quote, language);
-    hidden(&mut column, quote, language);
-    allergens(&mut column, quote, language);
-    let note = &language.note;
-    column.heading(&note.heading);
-    column.item(&note.take_out);
-    column.item(if quote.heavy { &note.carry_two } else { &note.carry });
-    column.item(&note.estimate);
+    if told.prices.is_empty() {
+        column.paragraph(&language.price.follows);
+    }
+    for line in &told.prices {
+        entry(&mut column, &line.what, "", &line.price, line.is_total);
+    }
+    if let Some((heading, rows)) = &told.hidden {
+        column.heading(heading);
+        rows.iter().for_each(|row| column.check(row));
+    }
+    column.heading(&language.allergens.heading);
+    told.allergens.iter().for_each(|line| column.strong(line));
+    column.item(&told.no_other_allergens);
+    column.heading(&language.note.heading);
+    told.notes.iter().for_each(|note| column.item(note));
     column.at.y += size * 2.0;
     column.paragraph(&words.signature);
     let line = column.at + dvec2(0.0, size * 2.2);
     column.drawing.line(line, line + dvec2(wide * 0.5, 0.0), Pen::grey(0.25));
     column.at.y += size * 2.6;
     (column.drawing, column.at.y)
-}
-
-/// What is hidden in the cake, to be counted out.
-fn hidden(column: &mut Column, quote: &Quote, language: &Language) {
-    let words = &language.hidden;
-    if quote.hidden.is_empty() {
-        return;
-    }
-    column.heading(&filled(&words.heading, &[("count", &quote.hidden_count().to_string())]));
-    for hidden in &quote.hidden {
-        let (what, place) = language.hidden(hidden, |mm| language.style(quote.style).length_alone(mm));
-        let row = [("count", hidden.count.to_string()), ("what", what), ("place", place)];
-        let row: Vec<(&str, &str)> = row.iter().map(|(key, value)| (*key, value.as_str())).collect();
-        column.check(&filled(&words.row, &row));
-    }
-}
-
-/// What is declared, what is not, and by which list.
-fn allergens(column: &mut Column, quote: &Quote, language: &Language) {
-    let words = &language.allergens;
-    column.heading(&words.heading);
-    if !quote.allergens.is_empty() {
-        let named = quote.allergens.iter().map(|allergen| {
-            let name = language.name(&allergen.name);
-            if allergen.traces { filled(&words.traces, &[("name", name)]) } else { name.to_owned() }
-        });
-        column.strong(&filled(&words.contains, &[("names", &named.collect::<Vec<_>>().join(", "))]));
-    }
-    if !quote.undeclared.is_empty() {
-        column.strong(&filled(&words.undeclared, &[("names", &language.names(&quote.undeclared))]));
-    }
-    let rest = match (quote.allergens.is_empty(), quote.undeclared.is_empty()) {
-        (true, true) => &words.none,
-        (false, true) => &words.no_other,
-        (_, false) => &words.no_other_declared,
-    };
-    let rest = filled(rest, &[("list", language.name(quote.allergen_list))]);
-    column.item(&format!("{rest} {}", words.elsewhere));
-}
-
-/// What is charged; no price is written while something has none.
-fn prices(column: &mut Column, quote: &Quote, language: &Language) {
-    let words = &language.price;
-    let Some(charged) = quote.charged else {
-        column.paragraph(&words.follows);
-        return;
-    };
-    let price = |coins: i64| quote.price_in(coins, language);
-    if charged.tax > 0 {
-        entry(column, &words.before_tax, "", &price(charged.net), false);
-        let share = language.style(quote.style).numbers.rounded(100.0 * quote.tax_share, 2);
-        let tax = format!("{}, {share} %", quote.tax_in(language));
-        entry(column, &tax, "", &price(charged.tax), false);
-    }
-    entry(column, &words.gross, "", &price(charged.gross), true);
-    if charged.deposit > 0 {
-        entry(column, &words.deposit, "", &price(charged.deposit), false);
-    }
-    if charged.balance > 0 {
-        entry(column, &words.balance, "", &price(charged.balance), false);
-    }
 }
 
 fn bench(quote: &Quote, check: &OrderCheck, language: &Language, wide: f64, size: f64) -> (Drawing, f64) {

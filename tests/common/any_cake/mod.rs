@@ -52,7 +52,7 @@ impl AnyCake {
         let materials = stack::any_materials(&mut t);
         let tiers = stack::any_tiers(&mut t, &size);
         let stack_height = stack::height(&tiers);
-        let cake = Cake {
+        let mut cake = Cake {
             crumbline: FORMAT_VERSION,
             name: t.name(),
             unit: Some(t.unit),
@@ -74,7 +74,12 @@ impl AnyCake {
             support: t.maybe(4, settings::any_support),
             pantry: t.maybe(5, pantry::any_pantry),
             order: t.maybe(4, settings::any_order),
+            offer: None,
         };
+        let coverings = cake.coverings.iter().map(|coat| coat.material.clone());
+        let names: Vec<String> =
+            coverings.chain(cake.details.iter().map(|detail| detail.name.clone())).collect();
+        cake.offer = t.maybe(4, |t| settings::any_offer(t, &names));
         Self { cake, files: t.files, pantry }
     }
 

@@ -64,6 +64,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
         maker: t.maybe(4, |t| Maker {
             name: t.maybe(2, Tape::name),
             address: t.maybe(2, |t| t.list(0, 3, Tape::name)),
+            email: t.maybe(2, |t| (*t.pick(&["a@b.example", "cakes+1@example.org"])).to_owned()),
         }),
         region: t.maybe(3, |t| *t.pick(&[Region::Eu, Region::Uk, Region::Us, Region::Au, Region::Nz])),
         work: t.maybe(4, |t| Work {

@@ -1,8 +1,11 @@
 //! Limits, accuracy, paper, printer, support and the order.
 
+use std::collections::BTreeMap;
+
 use cakefile::schema::{
-    Accuracy, Angle, Carving, Cups, Hidden, HiddenThing, IcingSheets, Limits, MassUnit, Paper, PaperSize,
-    Printing, Support, Temperature, TemperatureUnit, Units, VolumeUnit,
+    Accuracy, Angle, Carving, Colour, Cups, Hidden, HiddenThing, IcingSheets, Limits, MassUnit, NamedColour,
+    Offer, OfferedColours, OfferedSize, Paper, PaperSize, Printing, Support, Temperature, TemperatureUnit,
+    Units, VolumeUnit,
 };
 use cakefile::schema_pantry::Order;
 
@@ -116,5 +119,38 @@ pub fn any_order(t: &mut Tape) -> Order {
         serves: t.maybe(2, |t| t.count(1, 400) as u32),
         without: t
             .maybe(3, |t| t.list(0, 3, |t| (*t.pick(&["nuts", "gluten", "Milk", "kiwi", ""])).to_owned())),
+        remarks: t.maybe(3, Tape::name),
     }
+}
+
+/// Sizes, and colours of what the cake has by these names.
+pub fn any_offer(t: &mut Tape, names: &[String]) -> Offer {
+    let sizes = t.list(0, 3, |t| (t.count(1, 400) as u32, t.maybe(2, |t| t.share(0.0, 900.0))));
+    let sizes: BTreeMap<u32, Option<f64>> = sizes.into_iter().collect();
+    let most = if names.is_empty() { 0 } else { 2 };
+    let of = |t: &mut Tape| t.list(1, 2, |t| t.pick(names).clone());
+    // Each name once: what is drawn is told apart by its number.
+    let named = |t: &mut Tape| {
+        let colours = t.list(1, 3, |t| (t.name(), t.colour()));
+        let numbered = |(i, (name, colour)): (usize, (String, Colour))| NamedColour {
+            name: format!("{i} {name}.", name = plain(&name)),
+            colour,
+        };
+        colours.into_iter().enumerate().map(numbered).collect()
+    };
+    let drawn = t.list(0, most, |t| (t.name(), of(t), named(t)));
+    let colours = drawn.into_iter().enumerate().map(|(i, (name, of, colours))| OfferedColours {
+        name: format!("{i} {name}.", name = plain(&name)),
+        of,
+        colours,
+    });
+    Offer {
+        sizes: sizes.into_iter().map(|(serves, price)| OfferedSize { serves, price }).collect(),
+        colours: colours.collect(),
+    }
+}
+
+/// One line of text.
+fn plain(name: &str) -> String {
+    formats::escape::line(name).into_owned()
 }

@@ -7,6 +7,16 @@ use geom::units::UnitStyle;
 /// No knife cuts finer, and a search would never end, mm.
 const FINEST_STEP: f64 = 1.0;
 
+/// Whether letters can be sent to `text`: as much of RFC 5322's addresses (section 3.4.1) as are in use, those
+/// that stand in a link as they are (RFC 6068, section 2).
+fn is_address(text: &str) -> bool {
+    let is_word = |word: &str, also: &str| {
+        !word.is_empty() && word.chars().all(|c| c.is_ascii_alphanumeric() || also.contains(c))
+    };
+    text.split_once('@')
+        .is_some_and(|(name, host)| is_word(name, ".!$'*+-=_~") && is_word(host, ".-") && host.contains('.'))
+}
+
 impl Reader<'_> {
     pub(super) fn stacking(&mut self, pantry: &mut Pantry, given: &written::Pantry, field: &FieldPath) {
         let Some(given) = &given.stacking else { return };
@@ -166,6 +176,15 @@ impl Reader<'_> {
             }
             if let Some(address) = &maker.address {
                 pantry.maker.address.clone_from(address);
+            }
+            if let Some(email) = &maker.email {
+                let at = field.key("maker").key("email");
+                if is_address(email) {
+                    pantry.maker.email = Some(email.clone());
+                } else {
+                    let what = format!("\"{email}\" is not an e-mail address");
+                    self.refuse(at, what, "write it as \"orders@example.org\"");
+                }
             }
         }
         pantry.written_region = given.region.or(pantry.written_region);

@@ -1,0 +1,147 @@
+//! The solids of the page and the stages of the making at which each is there.
+//!
+//! Stages are what the window's timeline names: the baked stack, the carved cake, each coat from the inside out, the finished
+//! cake. A coat is shown as the whole solid inside its line, which hides what lies under it. Between two stages the page
+//! cuts the one that goes or comes at a level that moves; so no further meshes are needed.
+
+use formats::model::{PartKind, Rgb};
+use geom::TriMesh;
+use make::{
+    language::{Language, filled},
+    solids::{self, Entry, PartError},
+};
+use plan::Plan;
+
+/// How a part looks: which of the ways of the page's shader it is drawn in, by their numbers there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// Smooth and satin: coats, adds.
+    Icing = 0,
+    /// Sponge.
+    Crumb = 1,
+    /// Between two layers.
+    Filling = 2,
+    /// Boards and dowels.
+    Hardware = 3,
+    /// Sponge as it was baked, with a crust.
+    Baked = 5,
+}
+
+/// A solid of the page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ViewPart {
+    /// Its surface, mm, z up.
+    pub mesh: TriMesh,
+    /// What it is.
+    pub kind: PartKind,
+    /// How it looks.
+    pub look: Look,
+    /// Its colour as the cake file has it.
+    pub colour: Rgb,
+    /// The first and the last stage at which it is there.
+    pub stages: [usize; 2],
+    /// The choice of the offer that gives it a colour.
+    pub choice: Option<usize>,
+}
+
+/// Every solid of the page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parts {
+    /// The solids, those that hide others later.
+    pub parts: Vec<ViewPart>,
+    /// What each stage is called, the baked stack first.
+    pub stages: Vec<String>,
+}
+
+/// The stack before carving.
+const BAKED: usize = 0;
+/// Carved, without coats.
+const CARVED: usize = 1;
+
+impl Parts {
+    /// The solids of `plan`, its stages named in `language`.
+    ///
+    /// # Errors
+    /// A solid that cannot be made.
+    pub fn new(plan: &Plan, language: &Language) -> Result<Self, PartError> {
+        let coats = plan.design.coverings.len().max(1);
+        let finished = CARVED + coats;
+        let words = &language.share;
+        let mut stages = vec![words.baked.clone(), words.carved.clone()];
+        for covering in plan.design.coverings.iter().skip(1).rev() {
+            let material = language.name(&covering.material.name);
+            stages.push(filled(&words.coated, &[("material", material)]));
+        }
+        stages.push(words.finished.clone());
+        let catalogue = solids::catalogue(plan);
+        let entries: Vec<Entry> = catalogue
+            .into_iter()
+            .map(|entry| match (entry.kind, entry.index) {
+                (PartKind::Line, 0) => Entry { kind: PartKind::Finished, ..entry },
+                _ => entry,
+            })
+            .filter(|entry| stages_of(entry, finished).is_some())
+            .collect();
+        let model = solids::build_all(plan, &entries, plan.design.preview)?;
+        let parts = model.parts.into_iter().filter_map(|part| {
+            let entry = entries.iter().find(|entry| entry.name == part.name)?;
+            Some(ViewPart {
+                kind: part.kind,
+                look: look(part.kind),
+                colour: part.colour,
+                stages: stages_of(entry, finished)?,
+                choice: choice(plan, part.kind, part.index),
+                mesh: part.mesh,
+            })
+        });
+        Ok(Self { parts: parts.collect(), stages })
+    }
+
+    /// The parts of the finished cake.
+    pub fn finished(&self) -> impl Iterator<Item = &ViewPart> {
+        let last = self.stages.len() - 1;
+        self.parts.iter().filter(move |part| part.stages[1] == last)
+    }
+}
+
+/// The first and the last stage at which `entry` is there; `None` where it is never seen.
+fn stages_of(entry: &Entry, finished: usize) -> Option<[usize; 2]> {
+    match entry.kind {
+        PartKind::PresentationBoard => Some([BAKED, finished]),
+        PartKind::RawLayer | PartKind::RawFilling => Some([BAKED, BAKED]),
+        PartKind::Kept | PartKind::Filling => Some([CARVED, CARVED]),
+        // What stands in the cake is seen where the knife lays it bare.
+        PartKind::Board | PartKind::Dowel => Some([BAKED, CARVED]),
+        // Lines are counted from the outside, the carved one last: that is what is kept of the layers.
+        PartKind::Line if finished > entry.index + CARVED => {
+            let stage = finished - entry.index;
+            Some([stage, stage])
+        }
+        PartKind::Finished | PartKind::Inlay | PartKind::Add => Some([finished, finished]),
+        PartKind::Line
+        | PartKind::Offcut
+        | PartKind::Shortfall
+        | PartKind::Fill
+        | PartKind::Covering
+        | PartKind::Mark => None,
+    }
+}
+
+fn look(kind: PartKind) -> Look {
+    match kind {
+        PartKind::RawLayer => Look::Baked,
+        PartKind::Kept => Look::Crumb,
+        PartKind::RawFilling | PartKind::Filling => Look::Filling,
+        PartKind::PresentationBoard | PartKind::Board | PartKind::Dowel => Look::Hardware,
+        _ => Look::Icing,
+    }
+}
+
+/// The first choice that gives this part a colour.
+fn choice(plan: &Plan, kind: PartKind, index: usize) -> Option<usize> {
+    plan.offer.colours.iter().position(|choice| match kind {
+        PartKind::Finished | PartKind::Line => choice.coverings.contains(&index),
+        PartKind::Add | PartKind::Inlay => choice.details.contains(&index),
+        _ => false,
+    })
+}
