@@ -10,6 +10,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod paper_size;
+mod repeat;
 mod scanned;
 mod shape;
 
@@ -19,6 +20,7 @@ pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use geom::axis::{Axis, Centre};
 pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use paper_size::PaperSize;
+pub use repeat::Repeat;
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 
@@ -437,6 +439,12 @@ pub struct Detail {
     /// An outline pressed into the surface (cut) or raised from it (add).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<OutlineTool>,
+    /// The same several times, round the cake or along a line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeat: Option<Repeat>,
+    /// The same once more on the other side, mirrored left to right: ears, eyes, handles.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mirror: Option<bool>,
 }
 
 /// A box.
@@ -527,7 +535,7 @@ pub struct HalfSpaceTool {
 pub struct OutlineTool {
     /// The outline.
     pub shape: Outline,
-    /// Height of its middle above the board. Needed unless `as_drawn` is given.
+    /// Height of its middle above the board. Needed unless `top` or `as_drawn` is given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height: Option<Length>,
     /// It lies where it is drawn, straight in from this side: "front", "back", "right" or "left". A drawing must
@@ -535,6 +543,9 @@ pub struct OutlineTool {
     /// points are [right, up] (from the front) or [back, up] from where the centre line stands on the board.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_drawn: Option<Side>,
+    /// It lies on the top: its middle [right, back] from the middle of the board, seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top: Option<[Length; 2]>,
     /// Bearing of its middle: 0 at the front, counter-clockwise seen from above. 0 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bearing: Option<Angle>,

@@ -105,7 +105,7 @@ fn part(entry: &Entry, mesh: TriMesh) -> Part {
     Part {
         name: entry.name.clone(),
         kind: entry.kind,
-        index: entry.index,
+        index: entry.told,
         material: entry.material.clone(),
         colour: entry.colour,
         mesh,

@@ -298,8 +298,9 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
 /// Whether the length at `at` is part of the place of a detail.
 fn is_place(at: &FieldPath) -> bool {
     let is_named = |name: &str| at.0.contains(&Step::Key(name.to_owned()));
-    ["centre", "point", "points", "path", "at", "from", "to"].into_iter().any(is_named)
-        && !is_named("outline")
+    is_named("top")
+        || ["centre", "point", "points", "path", "at", "from", "to", "along"].into_iter().any(is_named)
+            && !is_named("outline")
 }
 
 /// The key that says how long a unit of a drawing is.

@@ -8,6 +8,7 @@ use formats::{
 };
 use geom::Tolerance;
 use make::{report::Report, solids::model};
+use plan::design::Detail;
 use serde_json::json;
 
 use crate::{
@@ -36,7 +37,10 @@ fn the_examples_weigh_what_trimesh_finds() {
             PartKind::Fill => coat(&part.material).unwrap().material.density,
             PartKind::Dowel => plan.stack.dowels[part.index].material.density,
             PartKind::Covering => plan.design.coverings[part.index].material.density,
-            PartKind::Add => plan.design.details[part.index].material.as_ref().unwrap().density,
+            PartKind::Add => {
+                let written = |detail: &&Detail| detail.written_index() == part.index;
+                plan.design.details.iter().find(written).unwrap().material.as_ref().unwrap().density
+            }
             _ => 0.0,
         };
         let mut parts = Vec::new();

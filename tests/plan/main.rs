@@ -46,6 +46,7 @@ mod photographed_at_random;
 mod pieces;
 mod planner;
 mod properties;
+mod repeats;
 mod stack;
 mod standing;
 mod svg;

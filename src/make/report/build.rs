@@ -229,15 +229,20 @@ fn dowels(plan: &Plan) -> Vec<DowelEntry> {
 }
 
 fn details(plan: &Plan) -> Vec<DetailEntry> {
-    let details = plan.design.details.iter().zip(&plan.bulk.adds);
+    let details: Vec<_> = plan.design.details.iter().zip(&plan.bulk.adds).collect();
     details
-        .map(|(detail, volume)| {
-            let amount = detail.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
-                volume_ml: volume.amount / 1000.0,
-                mass_g: material.mass(volume.amount),
+        .chunk_by(|(a, _), (b, _)| a.is_copy_of(b))
+        .map(|copies| {
+            let detail = copies[0].0;
+            let volumes = copies.iter().filter_map(|(_, volume)| volume.as_ref()).map(|volume| volume.amount);
+            let volume = volumes.reduce(|a, b| a + b);
+            let amount = detail.material.as_ref().zip(volume).map(|(material, volume)| Amount {
+                volume_ml: volume / 1000.0,
+                mass_g: material.mass(volume),
             });
             DetailEntry {
-                name: detail.name.clone(),
+                name: detail.written_name().to_owned(),
+                count: copies.len(),
                 operation: detail.operation,
                 depth: detail.depth,
                 material: detail.material.as_ref().map(|m| m.name.clone()),

@@ -439,6 +439,9 @@ pub struct DowelEntry {
 pub struct DetailEntry {
     /// Its name.
     pub name: String,
+    /// In how many places it stands.
+    #[serde(skip_serializing_if = "is_one")]
+    pub count: usize,
     /// "cut" or "add".
     pub operation: Operation,
     /// "sponge", "coating" or "icing".
@@ -447,6 +450,10 @@ pub struct DetailEntry {
     pub material: Option<String>,
     /// Volume and mass of an add on the icing, outside the cake.
     pub amount: Option<Amount>,
+}
+
+fn is_one(count: &usize) -> bool {
+    *count == 1
 }
 
 /// Sums.

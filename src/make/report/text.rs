@@ -338,8 +338,12 @@ impl Writer<'_> {
                 (Operation::Add, Depth::Coating) => &words.add_coating,
                 (Operation::Add, Depth::Icing) => &words.add_icing,
             };
+            let name = match detail.count {
+                1 => detail.name.clone(),
+                count => format!("{} × {count}", detail.name),
+            };
             vec![
-                detail.name.clone(),
+                name,
                 operation.clone(),
                 detail.material.as_deref().map_or(String::new(), |material| self.name(material)),
                 detail.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),

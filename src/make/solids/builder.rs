@@ -7,7 +7,7 @@ use formats::model::{Part, PartKind};
 use geom::{NotSolid, Region, Solid, SolidError, Tolerance, TriMesh, revolve, uncancelled};
 use plan::{
     Plan,
-    carve::{Body, Edited, Sections, Surface, add_solid},
+    carve::{Body, Edited, Sections, Surface, add_solids},
     design::{Depth, Operation, Tool},
     stack::Slab,
 };
@@ -29,6 +29,8 @@ pub(super) struct Builder<'a> {
     surfaces: Vec<Option<Result<TriMesh, NotSolid>>>,
     /// For each slab its half sections, if they are needed and suffice.
     sections: Vec<Option<Sections>>,
+    /// For each detail what it puts on the icing, if that is needed.
+    adds: Vec<Option<Solid>>,
     /// The carved cake between every two heights at which a slab begins or ends, bottom up, if it is needed.
     slices: Vec<TriMesh>,
 }
@@ -48,6 +50,11 @@ impl<'a> Builder<'a> {
         let drawn = |level: usize| entries.iter().any(|entry| builder.surfaces_of(entry).contains(&level));
         let surface = |level: usize| drawn(level).then(|| builder.made_surface(level));
         builder.surfaces = levels.into_par_iter().map(surface).collect();
+        if entries.iter().any(|entry| entry.kind == PartKind::Add) && builder.body(0).check_solid().is_ok() {
+            let Plan { design, lines, .. } = plan;
+            builder.adds =
+                uncancelled(|cancel| add_solids(design, lines, builder.body(0), tolerance, cancel));
+        }
         if entries.iter().any(|entry| builder.is_cut_from_surface(entry)) {
             let cut = |mesh: &TriMesh| mesh.cut_at(&builder.seams());
             builder.slices = builder.surface(builder.carved_line()).map(cut).unwrap_or_default();
@@ -64,6 +71,7 @@ impl<'a> Builder<'a> {
             bodies: Vec::new(),
             surfaces: Vec::new(),
             sections: Vec::new(),
+            adds: Vec::new(),
             slices: Vec::new(),
         }
     }
@@ -320,9 +328,10 @@ impl<'a> Builder<'a> {
     }
 
     fn add(&self, index: usize) -> Result<TriMesh, SolidError> {
-        let detail = &self.plan.design.details[index];
-        let add = |cancel: &_| add_solid(detail, &self.plan.lines, self.body(0), self.tolerance, cancel);
-        uncancelled(add).as_ref().map_or_else(|| Ok(TriMesh::default()), surface_of)
+        match self.adds.get(index) {
+            Some(Some(add)) => surface_of(add),
+            _ => Ok(TriMesh::default()),
+        }
     }
 
     /// The coloured bottom of a detail that is pressed in.

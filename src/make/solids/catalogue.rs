@@ -18,6 +18,8 @@ pub struct Entry {
     pub kind: PartKind,
     /// Place in the stack or in the list of lines, coverings or details, from 0.
     pub index: usize,
+    /// What a part tells as its [`formats::model::Part::index`]: of a detail its place in the cake file, else `index`.
+    pub told: usize,
     /// Name of its material.
     pub material: String,
     /// Its colour.
@@ -110,14 +112,20 @@ pub(super) fn of_covering(index: usize, covering: &Covering) -> Entry {
 fn add(index: usize, detail: &Detail) -> Option<Entry> {
     let material = detail.material.as_ref()?;
     let stands_on_icing = detail.operation == Operation::Add && detail.depth == Depth::Icing;
-    stands_on_icing.then(|| entry(&detail.name, PartKind::Add, index, &material.name, material.colour))
+    stands_on_icing.then(|| Entry {
+        told: detail.written_index(),
+        ..entry(&detail.name, PartKind::Add, index, &material.name, material.colour)
+    })
 }
 
 /// The coloured bottom of a detail that is pressed in.
 fn inlay(index: usize, detail: &Detail) -> Option<Entry> {
     let colour = detail.colour.filter(|_| detail.operation == Operation::Cut)?;
     let is_relief = matches!(detail.tool, Tool::Relief(_));
-    is_relief.then(|| entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour))
+    is_relief.then(|| Entry {
+        told: detail.written_index(),
+        ..entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour)
+    })
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.
@@ -130,5 +138,5 @@ fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
 }
 
 fn entry(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb) -> Entry {
-    Entry { name: name.to_owned(), kind, index, material: material.to_owned(), colour }
+    Entry { name: name.to_owned(), kind, index, told: index, material: material.to_owned(), colour }
 }

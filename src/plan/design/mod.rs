@@ -6,6 +6,7 @@
 
 pub mod material;
 pub mod mechanics;
+mod motion;
 pub mod paper;
 mod pieces;
 pub mod printing;
@@ -21,14 +22,15 @@ use std::sync::Arc;
 
 use glam::DVec2;
 
-use cakefile::FieldPath;
 pub use cakefile::schema::{Depth, Dome, IcingWay, PaperSize, Side};
+use cakefile::{FieldPath, Step};
 use formats::model::Rgb;
 use geom::{
     Tolerance,
     units::{Unit, UnitStyle},
 };
 pub use material::{Material, MaterialKind};
+pub use motion::{Immovable, Motion};
 pub use paper::{Paper, PaperError};
 pub use pieces::{Join, Piece, Pieces};
 pub use printing::Printing;
@@ -37,7 +39,7 @@ pub(crate) use remembered::Remembered;
 pub(crate) use resolve::resolve;
 pub use shape::{Crossed, Form, Shape};
 pub use support::SupportSettings;
-pub use tool::{Drawn, Relief, Tool};
+pub use tool::{Drawn, Lies, Relief, Tool};
 
 /// A cake as the maker wants it.
 #[derive(Debug, Clone)]
@@ -273,7 +275,7 @@ pub enum Operation {
 /// A cut or an add.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Detail {
-    /// Its name.
+    /// Its name, with its number if it stands in several places.
     pub name: String,
     /// Cut or add.
     pub operation: Operation,
@@ -285,8 +287,44 @@ pub struct Detail {
     pub colour: Option<Rgb>,
     /// Its form.
     pub tool: Tool,
+    /// Which one it is of a detail that stands in several places; `None` for one that stands once.
+    pub copy: Option<Copied>,
     /// Where it stands in the cake file.
     pub field: FieldPath,
+}
+
+/// One of the places of a detail that stands in several.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Copied {
+    /// Which of them, from 1.
+    pub number: u32,
+    /// How many there are.
+    pub count: u32,
+    /// How far it is turned about the axis of the cake from the first, degrees, if that is all by which they differ.
+    pub turned: Option<f64>,
+}
+
+impl Detail {
+    /// Whether `other` is the same detail of the cake file in another place, or the very same.
+    pub fn is_copy_of(&self, other: &Self) -> bool {
+        self.field == other.field
+    }
+
+    /// Its place in the list of details of the cake file.
+    pub fn written_index(&self) -> usize {
+        match self.field.0.last() {
+            Some(Step::Index(index)) => *index,
+            _ => 0,
+        }
+    }
+
+    /// The name that the cake file gives it, without the number of the copy.
+    pub fn written_name(&self) -> &str {
+        match self.copy {
+            Some(copy) => self.name.strip_suffix(&format!(" {}", copy.number)).unwrap_or(&self.name),
+            None => &self.name,
+        }
+    }
 }
 
 /// Limits beyond which the plan warns, mm.

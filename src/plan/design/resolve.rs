@@ -10,6 +10,7 @@ mod materials;
 mod names;
 mod pieces;
 mod relief;
+mod repeats;
 mod shape;
 mod sheets;
 mod tiers;
@@ -18,7 +19,7 @@ mod value;
 
 use std::collections::BTreeMap;
 
-use super::{Design, Material, Remembered, printing, support};
+use super::{Design, Detail, Material, Remembered, printing, support};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, Severity, schema};
 use geom::{
@@ -117,7 +118,10 @@ impl Resolver<'_> {
         let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| {
             s.centre_dowel(d, board.as_ref().and_then(Option::as_ref), &at)
         });
-        let details = self.each(&cake.details, "detail", Self::detail);
+        let details: Option<Vec<Detail>> = self
+            .each(&cake.details, "detail", Self::detail)
+            .map(|details| details.into_iter().flatten().collect());
+        self.refuse_repeated_copies(details.as_deref().unwrap_or_default());
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
         let paper = self.paper(cake);
         let given = cake.printing.clone().unwrap_or_default();

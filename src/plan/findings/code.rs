@@ -51,6 +51,10 @@ pub enum FindingCode {
     CutMisses,
     /// An add does not touch the shape.
     AddFloats,
+    /// Nothing of an add comes out of the shape.
+    AddInside,
+    /// Places of one detail overlap each other.
+    CopiesOverlap,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
@@ -63,7 +67,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 27] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -86,6 +90,8 @@ impl FindingCode {
         Self::LettersLacking,
         Self::CutMisses,
         Self::AddFloats,
+        Self::AddInside,
+        Self::CopiesOverlap,
         Self::PressedThrough,
         Self::NoSuchCovering,
         Self::IcingWay,
@@ -138,6 +144,8 @@ impl FindingCode {
             Self::LettersLacking => "letters-lacking",
             Self::CutMisses => "cut-misses",
             Self::AddFloats => "add-floats",
+            Self::AddInside => "add-inside",
+            Self::CopiesOverlap => "copies-overlap",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
             Self::IcingWay => "icing-way",
