@@ -13,6 +13,7 @@ mod paper_size;
 mod repeat;
 mod scanned;
 mod shape;
+mod zone;
 
 pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
@@ -23,6 +24,7 @@ pub use paper_size::PaperSize;
 pub use repeat::Repeat;
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
+pub use zone::{Zone, ZoneOutline};
 
 /// The newest format version that this program reads and the one it writes.
 pub const FORMAT_VERSION: u32 = 2;
@@ -179,6 +181,10 @@ pub struct Covering {
     /// The bearing at which what is wrapped round is joined, counted from the front; 180°, the back, if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam: Option<Angle>,
+    /// Parts of it that have another colour or material, in the order in which they are laid: what comes later lies over
+    /// what comes before. What no zone takes keeps the covering's own.
+    #[serde(default, rename = "zone", skip_serializing_if = "Vec::is_empty")]
+    pub zones: Vec<Zone>,
 }
 
 /// How rolled icing is laid on a cake.

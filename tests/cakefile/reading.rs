@@ -62,7 +62,13 @@ fn the_remarks_in_the_starter_are_true() {
     };
     let written = details.lines().map(|line| line.trim_start_matches("# ")).filter(|line| is_written(line));
     let written: String = written.map(|line| format!("{line}\n")).collect();
+    let (first, second) = before.split_once("# [[covering.zone]]").expect("the starter shows a zone");
+    let zone = second.split_once("\n\n").expect("a blank line ends the zone");
+    let rest = zone.0.lines().map(|line| line.trim_start_matches("# ")).filter(|line| is_written(line));
+    let zone_written: String = rest.map(|line| format!("{line}\n")).collect();
+    let before = format!("{first}\n[[covering.zone]]\n{zone_written}\n\n{}", zone.1);
     let cake = good(&format!("{before}\n[[detail]]\n{written}"));
+    assert_eq!(cake.coverings[0].zones[0].name, "foot band");
     assert!(cake.details.len() == 3 && cake.details[0].ball.is_some());
     assert_eq!(cake.details[1].repeat.as_ref().map(|repeat| repeat.count), Some(12));
     assert_eq!(cake.details[2].mirror, Some(true));

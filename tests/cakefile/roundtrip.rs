@@ -157,12 +157,25 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn zone()(
+        name in text(), top in option::of(prop::bool::ANY), between in option::of(point2()),
+        shape in option::of(outline()), material in option::of(text()), colour in option::of(colour()),
+        thickness in option::of(size()), seam in option::of(angle()),
+    ) -> Zone {
+        let outline = shape.map(|shape| ZoneOutline {
+            shape, height: None, top: between.clone(), bearing: seam.clone(), turn: None, wrap: top,
+        });
+        Zone { name, top, side: None, between, outline, material, colour, thickness, seam }
+    }
+}
+
+prop_compose! {
     fn covering()(
         material in text(), thickness in size(), colour in option::of(colour()),
         way in option::of(prop::sample::select(vec![IcingWay::Draped, IcingWay::DiscAndWrap, IcingWay::Panels, IcingWay::Bands])),
-        seam in option::of(angle()),
+        seam in option::of(angle()), zones in vec(zone(), 0..3),
     ) -> Covering {
-        Covering { material, thickness, colour, way, seam }
+        Covering { material, thickness, colour, way, seam, zones }
     }
 }
 

@@ -38,8 +38,9 @@ fn the_examples_weigh_what_trimesh_finds() {
             PartKind::Dowel => plan.stack.dowels[part.index].material.density,
             PartKind::Covering => plan.design.coverings[part.index].material.density,
             PartKind::Add => {
-                let written = |detail: &&Detail| detail.written_index() == part.index;
-                plan.design.details.iter().find(written).unwrap().material.as_ref().unwrap().density
+                let written = |detail: &&Detail| detail.written_index() == Some(part.index);
+                let zone = plan.design.details.get(part.index);
+                plan.design.details.iter().find(written).or(zone).unwrap().material.as_ref().unwrap().density
             }
             _ => 0.0,
         };

@@ -53,3 +53,4 @@ mod svg;
 mod teapot;
 mod traced;
 mod volumes;
+mod zones;

@@ -67,6 +67,7 @@ fn marks(design: &Design, index: usize, carried: &Carried) -> Vec<Part> {
                     kind: PartKind::Mark,
                     index,
                     told: index,
+                    part: None,
                     material: "mark".to_owned(),
                     colour,
                 },

@@ -12,7 +12,9 @@ use plan::{
     stack::Slab,
 };
 
-use super::{Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of};
+use super::{
+    Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of, zones::ZoneSolids,
+};
 
 /// Thickness of the coloured bottom of a detail, mm.
 const INLAY: f64 = 0.4;
@@ -120,6 +122,7 @@ impl<'a> Builder<'a> {
             PartKind::RawLayer | PartKind::RawFilling | PartKind::Board => {
                 return self.raw_mesh(&self.plan.stack.slabs[index]);
             }
+            PartKind::Finished | PartKind::Covering if entry.part.is_some() => return self.zone_of(entry),
             PartKind::Line | PartKind::Finished => self.surface(index)?.clone(),
             PartKind::Covering => return self.covering(index),
             PartKind::PresentationBoard => return self.presentation_board(),
@@ -325,6 +328,26 @@ impl<'a> Builder<'a> {
             return Ok(whole.hollowed(next, &[0.0]));
         }
         surface_of(&Solid::from_mesh(whole)?.difference(&Solid::from_mesh(next)?))
+    }
+
+    /// A part of a covering, or of the finished cake.
+    fn zone_of(&self, entry: &Entry) -> Result<TriMesh, SolidError> {
+        let index = entry.index;
+        let is_covering = entry.kind == PartKind::Covering;
+        let is_turned = if is_covering { self.is_turned_shell(index) } else { self.body(index).is_turned() };
+        let (plan, meridians, tolerance) = (self.plan, self.meridians(), self.tolerance);
+        let zones = ZoneSolids { plan, index, meridians, tolerance };
+        let owner = entry.part.flatten();
+        if is_turned && !zones.has_outlines() {
+            let section = &self.body(index).section;
+            return Ok(if is_covering {
+                zones.turned(&section.difference(&self.body(index + 1).section), owner)
+            } else {
+                zones.turned(section, owner)
+            });
+        }
+        let mesh = if is_covering { self.covering(index)? } else { self.surface(index)?.clone() };
+        zones.cut_out(&mesh, owner)
     }
 
     fn add(&self, index: usize) -> Result<TriMesh, SolidError> {

@@ -160,6 +160,14 @@ impl Surface<'_> {
         self.shell_within((bottom - thickness, bottom), &outline, relief)
     }
 
+    /// All within an outline between two depths inside the finished line: what it takes of a layer there.
+    ///
+    /// # Errors
+    /// Once it is asked to stop.
+    pub fn layer(&self, relief: &Relief, depths: (f64, f64)) -> Result<Solid, Cancelled> {
+        self.shell_within(depths, &relief.lying(), relief)
+    }
+
     /// Whether `relief` lies on the surface: there is a place for its middle, and something is left of its
     /// outline.
     pub fn seats(&self, relief: &Relief, operation: Operation) -> bool {

@@ -99,8 +99,48 @@ pub struct Covering {
     pub way: Option<IcingWay>,
     /// Bearing at which what is wrapped round is joined, degrees.
     pub seam: f64,
+    /// Parts with a colour or a material of their own, in the order in which they are laid.
+    pub zones: Vec<Zone>,
+    /// Density of all of it on the cake, g/mL: that of its material, or the mean over its zones once these are measured
+    /// ([`crate::zones`]).
+    pub density: f64,
     /// Where it stands in the cake file.
     pub field: FieldPath,
+}
+
+impl Covering {
+    /// Mass in grams of `volume` mm³ of it.
+    pub fn mass(&self, volume: f64) -> f64 {
+        self.density * volume / 1000.0
+    }
+}
+
+/// A part of a covering that has a colour or a material of its own, as thick as the covering.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Zone {
+    /// Its name.
+    pub name: String,
+    /// Which part of the covering it is.
+    pub place: ZonePlace,
+    /// What it is made of, in its own colour.
+    pub material: Material,
+    /// Bearing at which what is wrapped round is joined, degrees.
+    pub seam: f64,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// Which part of a covering a zone is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ZonePlace {
+    /// The top of a turned shape.
+    Top,
+    /// What is not the top of a turned shape.
+    Side,
+    /// All between two heights, mm.
+    Between(f64, f64),
+    /// All within an outline; as deep as the covering is thick.
+    Outline(Relief),
 }
 
 /// The outline of a slab or board seen from above.
@@ -310,11 +350,11 @@ impl Detail {
         self.field == other.field
     }
 
-    /// Its place in the list of details of the cake file.
-    pub fn written_index(&self) -> usize {
-        match self.field.0.last() {
-            Some(Step::Index(index)) => *index,
-            _ => 0,
+    /// Its place in the list of details of the cake file; `None` for a zone that is laid over a covering.
+    pub fn written_index(&self) -> Option<usize> {
+        match &self.field.0[..] {
+            [Step::Key(_), Step::Index(index)] => Some(*index),
+            _ => None,
         }
     }
 

@@ -59,6 +59,14 @@ pub enum FindingCode {
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
     NoSuchCovering,
+    /// A zone of a covering lies nowhere on the cake.
+    ZoneNowhere,
+    /// Later zones lie over all of a zone.
+    ZoneHidden,
+    /// Two zones share heights.
+    ZonesOverlap,
+    /// A narrow strip is left between zones.
+    ZoneGap,
     /// Rolled icing cannot be laid as the cake file asks.
     IcingWay,
     /// A check of the support estimate does not hold as it ought to.
@@ -67,7 +75,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 31] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -94,6 +102,10 @@ impl FindingCode {
         Self::CopiesOverlap,
         Self::PressedThrough,
         Self::NoSuchCovering,
+        Self::ZoneNowhere,
+        Self::ZoneHidden,
+        Self::ZonesOverlap,
+        Self::ZoneGap,
         Self::IcingWay,
     ];
 
@@ -148,6 +160,10 @@ impl FindingCode {
             Self::CopiesOverlap => "copies-overlap",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
+            Self::ZoneNowhere => "zone-nowhere",
+            Self::ZoneHidden => "zone-hidden",
+            Self::ZonesOverlap => "zones-overlap",
+            Self::ZoneGap => "zone-gap",
             Self::IcingWay => "icing-way",
             Self::Support(check) => check.as_str(),
         }
