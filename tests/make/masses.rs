@@ -17,7 +17,7 @@ use crate::{
     support::assert_close,
 };
 
-const EXAMPLES: [&str; 3] = ["toadstool-house", "garden-urn", "lopsided-bell"];
+const EXAMPLES: [&str; 4] = ["toadstool-house", "garden-urn", "lopsided-bell", "planter-pot"];
 
 /// The solids that are drawn and exported, each with the density of its material, weighed by trimesh: the mass
 /// and its middle are those of the support check.

@@ -65,10 +65,7 @@ fn what_is_repeated_is_what_is_written_out() {
         (
             spot(0.0, 40.0, 5.0),
             "repeat = { count = 4, first = -30, over = 90, rise = 60, turn = 20 }",
-            (0..4)
-                .map(|i| f64::from(i))
-                .map(|i| spot(-30.0 + 30.0 * i, 40.0 + 20.0 * i, 5.0 + 20.0 * i))
-                .collect(),
+            (0..4).map(f64::from).map(|i| spot(-30.0 + 30.0 * i, 40.0 + 20.0 * i, 5.0 + 20.0 * i)).collect(),
         ),
         (
             at(0.0, 50.0),
@@ -84,7 +81,7 @@ fn what_is_repeated_is_what_is_written_out() {
         (
             leaf(-60.0, 0.0),
             "repeat = { count = 4, along = [120, 0, 0], turn = 15 }",
-            (0..4).map(|i| f64::from(i)).map(|i| leaf(-60.0 + 40.0 * i, 15.0 * i)).collect(),
+            (0..4).map(f64::from).map(|i| leaf(-60.0 + 40.0 * i, 15.0 * i)).collect(),
         ),
     ];
     for (tool, how, written) in cases {

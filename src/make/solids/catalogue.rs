@@ -105,14 +105,14 @@ pub(super) fn of_slab(plan: &Plan, index: usize) -> Vec<Entry> {
 }
 
 /// A coat, counted from 1 on from the outside.
-pub(super) fn of_covering(index: usize, covering: &Covering) -> Entry {
+fn of_covering(index: usize, covering: &Covering) -> Entry {
     let material = &covering.material;
     let name = format!("{} {}", material.name, index + 1);
     entry(&name, PartKind::Covering, index, &material.name, material.colour)
 }
 
 /// The parts of covering `index`: one for each zone and for what no zone takes.
-fn of_zones(plan: &Plan, index: usize) -> Vec<Entry> {
+pub(super) fn of_zones(plan: &Plan, index: usize) -> Vec<Entry> {
     let covering = &plan.design.coverings[index];
     in_zones(plan, index, &of_covering(index, covering))
 }

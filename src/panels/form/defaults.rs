@@ -53,7 +53,17 @@ pub fn default_of(kind: &Kind, key: &str, schema: &Schema, document: &Document) 
 fn is_below_header(name: &str) -> bool {
     !matches!(
         name,
-        "Pan" | "Board" | "Filling" | "Dowels" | "Stroke" | "Piece" | "SvgPath" | "Outline" | "Hidden" | "Repeat" | "ZoneOutline"
+        "Pan"
+            | "Board"
+            | "Filling"
+            | "Dowels"
+            | "Stroke"
+            | "Piece"
+            | "SvgPath"
+            | "Outline"
+            | "Hidden"
+            | "Repeat"
+            | "ZoneOutline"
     )
 }
 

@@ -129,9 +129,9 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
                 let of = [("zone", &*zone.name), ("material", language.name(&zone.material.name))];
                 language::filled(&language.icing.zone, &of)
             });
-            std::iter::once(language.name(&covering.material.name).to_owned())
-                .chain(zones)
-                .collect::<Vec<_>>()
+            // What is spread is spread at once, whatever its colours.
+            let all = std::iter::once(language.name(&covering.material.name).to_owned()).chain(zones);
+            vec![all.collect::<Vec<_>>().join(", ")]
         };
         kept.flat_map(names).collect()
     };
