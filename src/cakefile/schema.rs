@@ -11,8 +11,10 @@ use serde::{Deserialize, Serialize};
 
 mod offer;
 mod paper_size;
+mod repeat;
 mod scanned;
 mod shape;
+mod zone;
 
 pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
@@ -21,8 +23,10 @@ pub use geom::axis::{Axis, Centre};
 pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use offer::{NamedColour, Offer, OfferedColours, OfferedSize};
 pub use paper_size::PaperSize;
+pub use repeat::Repeat;
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
+pub use zone::{Zone, ZoneOutline};
 
 /// The newest format version that this program reads and the one it writes.
 pub const FORMAT_VERSION: u32 = 2;
@@ -182,6 +186,10 @@ pub struct Covering {
     /// The bearing at which what is wrapped round is joined, counted from the front; 180°, the back, if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam: Option<Angle>,
+    /// Parts of it that have another colour or material, in the order in which they are laid: what comes later lies over
+    /// what comes before. What no zone takes keeps the covering's own.
+    #[serde(default, rename = "zone", skip_serializing_if = "Vec::is_empty")]
+    pub zones: Vec<Zone>,
 }
 
 /// How rolled icing is laid on a cake.
@@ -442,6 +450,12 @@ pub struct Detail {
     /// An outline pressed into the surface (cut) or raised from it (add).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<OutlineTool>,
+    /// The same several times, round the cake or along a line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeat: Option<Repeat>,
+    /// The same once more on the other side, mirrored left to right: ears, eyes, handles.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mirror: Option<bool>,
 }
 
 /// A box.
@@ -532,7 +546,7 @@ pub struct HalfSpaceTool {
 pub struct OutlineTool {
     /// The outline.
     pub shape: Outline,
-    /// Height of its middle above the board. Needed unless `as_drawn` is given.
+    /// Height of its middle above the board. Needed unless `top` or `as_drawn` is given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height: Option<Length>,
     /// It lies where it is drawn, straight in from this side: "front", "back", "right" or "left". A drawing must
@@ -540,6 +554,9 @@ pub struct OutlineTool {
     /// points are [right, up] (from the front) or [back, up] from where the centre line stands on the board.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_drawn: Option<Side>,
+    /// It lies on the top: its middle [right, back] from the middle of the board, seen from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top: Option<[Length; 2]>,
     /// Bearing of its middle: 0 at the front, counter-clockwise seen from above. 0 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bearing: Option<Angle>,

@@ -115,7 +115,7 @@ pub fn export(args: &ExportArgs) -> Result<Outcome, CliError> {
         (Format::Obj, []) => solids::build_all(&plan, &job::mock_up(&catalogue), tolerance)?,
         (Format::Glb | Format::Usdz, []) => {
             let stage = stage.map(Stage::from).unwrap_or_default();
-            solids::build_all(&plan, &job::shown_at(&catalogue, stage), tolerance)?
+            solids::build_all(&plan, &job::shown_at(&plan, &catalogue, stage), tolerance)?
         }
         (Format::Stl, []) => job::built(&plan, &job::chosen(&catalogue, &[FINISHED.to_owned()])?, tolerance)?,
         (_, names) => job::built(&plan, &job::chosen(&catalogue, names)?, tolerance)?,

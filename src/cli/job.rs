@@ -73,14 +73,14 @@ impl From<StageName> for Stage {
     }
 }
 
-/// The solids that are shown at `stage`.
-pub fn shown_at(catalogue: &[Entry], stage: Stage) -> Vec<Entry> {
-    // The finished line stands for the finished cake in a catalogue.
+/// The solids of `plan` that are shown at `stage`.
+pub fn shown_at(plan: &Plan, catalogue: &[Entry], stage: Stage) -> Vec<Entry> {
+    // The finished line stands for the finished cake in a catalogue: its zones are solids of their own here.
     let named = |entry: &Entry| match (entry.kind, entry.index) {
-        (PartKind::Line, 0) => Entry { kind: PartKind::Finished, ..entry.clone() },
-        _ => entry.clone(),
+        (PartKind::Line, 0) => solids::finished(plan),
+        _ => vec![entry.clone()],
     };
-    catalogue.iter().map(named).filter(|entry| stage.shows(entry.kind)).collect()
+    catalogue.iter().flat_map(named).filter(|entry| stage.shows(entry.kind)).collect()
 }
 
 /// The solids called `names`.

@@ -182,7 +182,7 @@ fn write_plan(plan: &Plan, [words, full]: &[String; 2], folder: &Path) -> Result
     bars.start("meshing", 1);
     let catalogue = solids::catalogue(plan);
     let mock_up = solids::build_all(plan, &job::mock_up(&catalogue), plan.design.preview)?;
-    let client = job::shown_at(&catalogue, Stage::Finished);
+    let client = job::shown_at(plan, &catalogue, Stage::Finished);
     let client = solids::build_all(plan, &client, plan.design.preview)?;
     // A cake without coverings has one line only.
     let has = |name: &&str| catalogue.iter().any(|entry| entry.name == *name);

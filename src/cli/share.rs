@@ -134,7 +134,7 @@ pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
         before: before.as_ref(),
         language: &language,
     });
-    let model = job::shown_at(&solids::catalogue(&plan), Stage::Finished);
+    let model = job::shown_at(&plan, &solids::catalogue(&plan), Stage::Finished);
     let model = solids::build_all(&plan, &model, plan.design.preview)?;
     let model = lightened(model, Format::Glb, MOCK_UP_ERROR, &bars);
     let mut set = FileSet::in_folder(&folder, &waiting)?;

@@ -14,6 +14,7 @@ mod bounding_cylinder;
 mod bvh;
 pub mod cancel;
 mod caps;
+pub mod chain;
 mod closed_surfaces;
 mod columns;
 mod components;

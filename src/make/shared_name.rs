@@ -1,6 +1,7 @@
 //! One name for several things that are alike.
 
 use crate::language::{Language, filled};
+use plan::design::Detail;
 
 /// The longest name that is written whole, letters.
 const LONGEST: usize = 40;
@@ -35,6 +36,17 @@ pub fn shared_name(names: &[&str], language: &Language) -> String {
             }
             filled(&language.join.more, &[("first", first), ("count", &others.len().to_string())])
         }
+    }
+}
+
+/// What `details` are called together; those of one detail that stands in several places count as so many of its name.
+pub fn shared_name_of(details: &[&Detail], language: &Language) -> String {
+    let names: Vec<&str> = details.iter().map(|detail| detail.name.as_str()).collect();
+    match details {
+        [first, others @ ..] if !others.is_empty() && others.iter().all(|other| other.is_copy_of(first)) => {
+            format!("{} × {}", first.written_name(), details.len())
+        }
+        _ => shared_name(&names, language),
     }
 }
 

@@ -10,6 +10,7 @@ mod builder;
 mod carved;
 mod catalogue;
 mod depths;
+mod zones;
 
 use std::sync::Arc;
 
@@ -18,7 +19,7 @@ use geom::{Solid, SolidError, Tolerance, TriMesh};
 use plan::{Plan, stack::SlabKind};
 
 use builder::Builder;
-pub use catalogue::{Entry, catalogue};
+pub use catalogue::{Entry, catalogue, finished};
 
 /// What is smaller is round-off of a boolean and no part, mm³.
 const ROUND_OFF: f64 = 1e-5;
@@ -105,7 +106,7 @@ fn part(entry: &Entry, mesh: TriMesh) -> Part {
     Part {
         name: entry.name.clone(),
         kind: entry.kind,
-        index: entry.index,
+        index: entry.told,
         material: entry.material.clone(),
         colour: entry.colour,
         mesh,

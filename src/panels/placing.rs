@@ -43,12 +43,23 @@ pub fn middle(document: &Document, detail: usize) -> Option<DVec3> {
     let detail = FieldPath::root().key("detail").index(detail);
     let outline = detail.key("outline");
     if document.value(&outline).is_some() {
+        if let Some((_, at)) = on_top(document, &outline) {
+            return Some(at.extend(0.0));
+        }
         let height = length_at(document, &outline.key("height"))?;
         return Some(dvec3(0.0, 0.0, height));
     }
     let points = points(&detail, document);
     let sum: DVec3 = points.iter().map(|(_, p)| *p).sum();
     (!points.is_empty()).then(|| sum / points.len() as f64)
+}
+
+/// Where an outline that lies on the top has its middle, with where that is written.
+fn on_top(document: &Document, outline: &FieldPath) -> Option<(FieldPath, DVec2)> {
+    let path = outline.key("top");
+    let length = |i: usize| length_at(document, &path.index(i));
+    let at = DVec2::new(length(0)?, length(1)?);
+    Some((path, at))
 }
 
 /// The points that move with a detail, with where they are written.
@@ -70,8 +81,13 @@ fn points(detail: &FieldPath, document: &Document) -> Vec<(FieldPath, DVec3)> {
 /// The edit that moves a detail, as it is in `document`, as the place `from` on the surface moves to the place `to`: turned
 /// about the axis, and with it as far out and up. `None` for one that lies nowhere in particular.
 pub fn moved(document: &Document, detail: usize, from: DVec3, to: DVec3) -> Option<Edit> {
-    let (from, to) = (Around::of(from), Around::of(to));
     let path = FieldPath::root().key("detail").index(detail);
+    if let Some((top, at)) = on_top(document, &path.key("outline")) {
+        let at = at + (to - from).truncate();
+        let edits = [at.x, at.y].into_iter().enumerate();
+        return Some(Edit::Many(edits.map(|(i, mm)| set_length(document, top.index(i), mm)).collect()));
+    }
+    let (from, to) = (Around::of(from), Around::of(to));
     let turned = rounded(within_half_a_turn(to.bearing - from.bearing), DEGREE);
     let (out, up) = (to.radius - from.radius, to.height - from.height);
     let outline = path.key("outline");
@@ -111,7 +127,9 @@ pub fn moved(document: &Document, detail: usize, from: DVec3, to: DVec3) -> Opti
 pub fn placed(document: &Document, detail: usize, to: DVec3) -> Option<Edit> {
     let outline = FieldPath::root().key("detail").index(detail).key("outline");
     let middle = middle(document, detail)?;
-    let from = if document.value(&outline).is_some() {
+    let from = if on_top(document, &outline).is_some() {
+        middle
+    } else if document.value(&outline).is_some() {
         let bearing = number(document, &outline.key("bearing")).unwrap_or(0.0);
         at_bearing(1.0, middle.z, bearing)
     } else {

@@ -9,6 +9,7 @@ mod icing;
 mod layers;
 mod letters;
 mod support;
+mod zones;
 
 use crate::{
     carve::{Carving, Place},
@@ -24,6 +25,7 @@ pub use code::FindingCode;
 pub use groups::{Group, grouped};
 pub use icing::laid_otherwise;
 pub use support::unsupported;
+pub use zones::zoned;
 
 /// One thing found. What is made of a plan has findings of its own, with codes of its own.
 #[derive(Debug, Clone, PartialEq)]

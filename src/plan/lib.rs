@@ -26,6 +26,7 @@ mod planner;
 mod source;
 pub mod stack;
 pub mod support;
+pub mod zones;
 
 pub use plan::{Plan, PlanError};
 pub use planner::{Planner, Quality, Understood, nothing_left};

@@ -15,7 +15,7 @@ use std::{
     sync::{Arc, Mutex, PoisonError},
 };
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 use crate::design::{Covering, Design, Detail, Tool};
 use geom::units::{Unit, UnitStyle};
@@ -261,6 +261,27 @@ impl Lines {
         let reach = finished.section.bounds().map_or(0.0, |(_, hi)| hi.x) + 1.0;
         let way = |radius: f64| at_bearing(radius, height, bearing);
         mesh.first_hit(way(reach), way(0.0)).map(|(p, _)| p.truncate().length())
+    }
+
+    /// Where the uppermost part of the finished shape over a place seen from above begins and ends, mm; `None` where
+    /// there is nothing.
+    pub fn column_at(&self, p: DVec2) -> Option<(f64, f64)> {
+        /// Places are looked up just beside an upright wall, mm.
+        const BESIDE: f64 = 1e-6;
+        let finished = self.finished();
+        let (_, hi) = finished.section.bounds()?;
+        let Some(mesh) = &finished.solid else {
+            let x = p.length() + BESIDE;
+            let crossings = finished.section.edges().filter(|(a, b)| (a.x > x) != (b.x > x));
+            let mut heights: Vec<f64> =
+                crossings.map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x)).collect();
+            heights.sort_by(f64::total_cmp);
+            return heights.rchunks_exact(2).next().map(|pair| (pair[0], pair[1]));
+        };
+        let above = p.extend(hi.y + 1.0);
+        let (top, _) = mesh.first_hit(above, p.extend(-1.0))?;
+        let under = mesh.first_hit(p.extend(top.z - BESIDE.max(1e-3)), p.extend(-1.0));
+        Some((under.map_or(0.0, |(p, _)| p.z), top.z))
     }
 
     /// Whether the shape is turned.

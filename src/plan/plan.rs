@@ -20,6 +20,7 @@ use crate::{
     source::Source,
     stack::Stack,
     support::Support,
+    zones::CoatZones,
 };
 
 /// A cake planned from end to end: what everything that is shown, written or charged starts from.
@@ -35,6 +36,8 @@ pub struct Plan {
     pub carving: Arc<Carving>,
     /// Volumes of coats and adds.
     pub bulk: Arc<Bulk>,
+    /// The zones of every covering, from the outside in.
+    pub zones: Arc<Vec<CoatZones>>,
     /// Whether it stands and travels.
     pub support: Arc<Support>,
     /// What to know before baking, the worst first.
@@ -94,7 +97,7 @@ impl Plan {
 
     /// How every rolled covering is laid, from the outside in; worked out when first asked for.
     pub fn icing(&self) -> &[Icing] {
-        self.icing.get(&self.design, &self.lines)
+        self.icing.get(&self.design, &self.lines, &self.zones)
     }
 
     /// The room that the finished cake takes, with all adds and without the presentation board.

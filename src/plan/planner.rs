@@ -7,6 +7,7 @@
 //! | carved and coated bodies | lines, details, the widest layer, accuracy |
 //! | stack | tiers, centre dowel |
 //! | carving | carved body, stack |
+//! | zones of the coverings | always |
 //! | support, findings | always |
 //! | advice | always, last, only for [`Quality::Full`] and only where it is of use ([`Planner::plan_advised_if`]) |
 
@@ -22,7 +23,7 @@ use geom::{
 use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_details},
     design::{self, CentreDowel, Design, Detail, Remembered, Shape, Tier},
-    findings::{Evidence, Finding, findings, laid_otherwise, unsupported},
+    findings::{Evidence, Finding, findings, laid_otherwise, unsupported, zoned},
     icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},
     memo::{Memo, Same},
@@ -32,6 +33,7 @@ use crate::{
     source::Source,
     stack::Stack,
     support::{CarvedCake, Case, Support},
+    zones::{weigh, zones},
 };
 
 /// How much is worked out.
@@ -273,9 +275,11 @@ impl Planner {
         cancel: &Cancel,
         progress: &dyn Progress,
     ) -> Result<Plan, CarveError> {
-        let Understood { design, pantry, order, offer, remarks } = understood;
+        let Understood { mut design, pantry, order, offer, remarks } = understood;
         Stage::Lines.tell(progress);
         let lines = self.lines(&design, cancel)?;
+        let zones = zones(&design, &lines, cancel)?;
+        weigh(&mut design, &zones);
         let stack = self.stack(&design);
         Stage::Carving.tell(progress);
         let (carved, bulk) = rayon::join(
@@ -293,6 +297,7 @@ impl Planner {
         let case = Case::new(&cake, &design, &stack);
         let mut support = Support::new(&case);
         cancel.check()?;
+        findings.extend(zoned(&design, &zones, &lines));
         let of_shape = findings.len();
         findings.extend(unsupported(&support));
         if is_advised(&findings) {
@@ -305,7 +310,7 @@ impl Planner {
         // What the cake file does not ask for is worked out when something speaks of it.
         if design.coverings.iter().any(|covering| covering.way.is_some()) {
             Stage::Icing.tell(progress);
-            findings.extend(laid_otherwise(&design, icing.try_get(&design, &lines, cancel)?));
+            findings.extend(laid_otherwise(&design, icing.try_get(&design, &lines, &zones, cancel)?));
         }
         findings.extend(remarks.iter().map(Finding::of_remark));
         findings.sort_by_key(|found| Reverse(found.severity));
@@ -315,6 +320,7 @@ impl Planner {
             stack,
             carving,
             bulk,
+            zones: Arc::new(zones),
             support: Arc::new(support),
             findings,
             pantry: Arc::new(pantry),

@@ -180,6 +180,18 @@ pub fn scaled(source: &Source, factor: f64, grow: Grow) -> Result<Scaled, ScaleE
             scaler.value(&path, value)?;
         }
     }
+    // Zones lie on the shape and go with it; how thick they are does not.
+    let coverings = root.key("covering");
+    for path in (0..).map(|i| coverings.index(i)).take_while(|path| document.value(path).is_some()) {
+        let zones = path.key("zone");
+        for zone in (0..).map(|i| zones.index(i)).take_while(|path| document.value(path).is_some()) {
+            for key in ["between", "outline"] {
+                if let Some(value) = document.value(&zone.key(key)) {
+                    scaler.value(&zone.key(key), value)?;
+                }
+            }
+        }
+    }
     let mut edits = scaler.sets;
     edits.append(&mut scaler.inserts);
     let edit = Edit::Many(edits);
@@ -290,7 +302,7 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
         ("shape", "sections", _) => Ok(at.0.len() != 5 || key(4) != "height"),
         ("shape", ..) => Err(ScaleError::OneSize(at.clone())),
         // Places of details move with the sides; their own sizes stay.
-        ("detail", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
+        ("detail" | "covering", ..) => Ok(is_place(at) && matches!(index, Some(0 | 1))),
         _ => Ok(false),
     }
 }
@@ -298,8 +310,9 @@ fn is_sideways(at: &FieldPath) -> Result<bool, ScaleError> {
 /// Whether the length at `at` is part of the place of a detail.
 fn is_place(at: &FieldPath) -> bool {
     let is_named = |name: &str| at.0.contains(&Step::Key(name.to_owned()));
-    ["centre", "point", "points", "path", "at", "from", "to"].into_iter().any(is_named)
-        && !is_named("outline")
+    is_named("top")
+        || ["centre", "point", "points", "path", "at", "from", "to", "along"].into_iter().any(is_named)
+            && !is_named("outline")
 }
 
 /// The key that says how long a unit of a drawing is.
@@ -336,6 +349,31 @@ mod tests {
             "threshold = 0.5",
         ] {
             assert!(made.contains(part), "{part} in\n{made}");
+        }
+    }
+
+    #[test]
+    fn zones_and_places_of_a_repeat_go_with_the_shape() {
+        let text = "crumbline = 2\nname = \"x\"\n[shape.turned]\npoints = [[50, 0], [50, 80]]\n[[covering]]\n\
+                    material = \"rolled icing\"\nthickness = 3\n[[covering.zone]]\nname = \"band\"\nbetween = [0, 20]\n\
+                    thickness = 2\n[[detail]]\nname = \"dot\"\nadd = \"icing\"\n\
+                    outline = { shape = { circle = 3 }, top = [10, 5], depth = 1 }\nrepeat = { count = 3, along = [20, 4, 0] }\n";
+        let source = Source::new(CakeFile::from_text("x", "", text), Arc::new(Memory::new()));
+        let made = |grow| scaled(&source, 2.0, grow).unwrap().source.cake.text().to_owned();
+        let evenly = made(Grow::Evenly);
+        for part in [
+            "between = [0, 40]",
+            "thickness = 2\n",
+            "thickness = 3\n",
+            "top = [20, 10]",
+            "along = [40, 8, 0]",
+            "count = 3",
+        ] {
+            assert!(evenly.contains(part), "{part} in\n{evenly}");
+        }
+        let sideways = made(Grow::Sideways);
+        for part in ["between = [0, 20]", "top = [20, 10]", "along = [40, 8, 0]", "circle = 3"] {
+            assert!(sideways.contains(part), "{part} in\n{sideways}");
         }
     }
 

@@ -145,7 +145,10 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
             continue;
         }
         for (look, completion) in appearances {
-            let same = |other: &&Part| other.kind == part.kind && other.index == part.index;
+            // A coat on its way on is in one piece, in place of that of its zones that has its name.
+            let same = |other: &&Part| {
+                other.kind == part.kind && other.index == part.index && other.name == part.name
+            };
             let source = match completion {
                 Completion::Complete => Some(part),
                 Completion::Partial => in_progress.iter().find(same),
@@ -220,11 +223,14 @@ pub fn cut_away(model: &Model) -> (View, Section) {
 
 /// Where the finished surface meets the plane of a section.
 pub(super) fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec3; 2]>, ViewerError> {
-    let finished = model.parts.iter().find(|part| part.kind == PartKind::Finished);
-    let Some(part) = finished else { return Ok(Vec::new()) };
     let (outward, offset) = section.plane();
-    let cut = cut::keep_inside(&Surface::from(part), outward, offset, &part.name)?;
-    Ok(cut.map_or_else(Vec::new, |cut| cut.cap_outline()))
+    let mut line = Vec::new();
+    // One part for each zone of the outermost covering.
+    for part in model.parts.iter().filter(|part| part.kind == PartKind::Finished) {
+        let cut = cut::keep_inside(&Surface::from(part), outward, offset, &part.name)?;
+        line.extend(cut.map_or_else(Vec::new, |cut| cut.cap_outline()));
+    }
+    Ok(line)
 }
 
 /// One half as baked, the other carved, with what goes lifted off it.

@@ -323,6 +323,8 @@ fn coating(model: &Model, between: &dyn Between, outermost: bool, share: f64) ->
     let coats = model.parts.iter().filter(|p| p.kind == PartKind::Covering && (p.index == 0) == outermost);
     let mut coats: Vec<&Part> = coats.collect();
     coats.sort_by_key(|part| std::cmp::Reverse(part.index));
+    // The zones of a coat go on together.
+    coats.dedup_by_key(|part| part.index);
     let total: f64 = coats.iter().map(|part| between.thickness(part.index)).sum();
     let mut left = share * total;
     for part in coats {

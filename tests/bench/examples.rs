@@ -31,11 +31,12 @@ use crumbline::{
 use row::{head, row};
 
 /// An example, and how long its plan, its stack, its kit and its OBJ may take, ms.
-const EXAMPLES: [(&str, [u64; 4]); 6] = [
+const EXAMPLES: [(&str, [u64; 4]); 7] = [
     ("toadstool-house", [60, 300, 2000, 500]),
     ("garden-urn", [60, 300, 2000, 500]),
     ("lopsided-bell", [60, 300, 2000, 500]),
     ("pebble-lantern", [60, 300, 2000, 500]),
+    ("planter-pot", [60, 300, 2000, 500]),
     ("boulder", [400, 300, 2000, 500]),
     ("sitting-hen", [400, 1500, 2000, 2000]),
 ];

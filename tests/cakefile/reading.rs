@@ -55,10 +55,23 @@ fn the_starter_parses_whatever_the_name() {
 #[test]
 fn the_remarks_in_the_starter_are_true() {
     let text = starter("Test");
-    let detail = text.split_once("# [[detail]]").expect("the starter shows a detail").1;
-    let detail: String = detail.lines().map(|line| format!("{}\n", line.trim_start_matches("# "))).collect();
-    let cake = good(&format!("{text}\n[[detail]]{detail}"));
-    assert!(cake.details[0].ball.is_some());
+    let (before, details) = text.split_once("# [[detail]]").expect("the starter shows a detail");
+    // Lines of a file that are only to be taken the # away from, not those that explain.
+    let is_written = |line: &str| {
+        line.starts_with("[[") || line.split_once(" = ").is_some_and(|(key, _)| !key.contains([' ', '`']))
+    };
+    let written = details.lines().map(|line| line.trim_start_matches("# ")).filter(|line| is_written(line));
+    let written: String = written.map(|line| format!("{line}\n")).collect();
+    let (first, second) = before.split_once("# [[covering.zone]]").expect("the starter shows a zone");
+    let zone = second.split_once("\n\n").expect("a blank line ends the zone");
+    let rest = zone.0.lines().map(|line| line.trim_start_matches("# ")).filter(|line| is_written(line));
+    let zone_written: String = rest.map(|line| format!("{line}\n")).collect();
+    let before = format!("{first}\n[[covering.zone]]\n{zone_written}\n\n{}", zone.1);
+    let cake = good(&format!("{before}\n[[detail]]\n{written}"));
+    assert_eq!(cake.coverings[0].zones[0].name, "foot band");
+    assert!(cake.details.len() == 3 && cake.details[0].ball.is_some());
+    assert_eq!(cake.details[1].repeat.as_ref().map(|repeat| repeat.count), Some(12));
+    assert_eq!(cake.details[2].mirror, Some(true));
 }
 
 #[test]
@@ -413,8 +426,8 @@ fn problems_of_later_steps_are_shown_at_their_place() {
    ╰────
 
  ⚠ the pan has little to spare
-   ╭─[cake.toml:49:17]
-49 │ pan = { round = "8 in" }
+   ╭─[cake.toml:58:17]
+58 │ pan = { round = "8 in" }
    ·                 ───┬──
    ·                    ╰── tier[0].layer[1].pan.round
    ╰────

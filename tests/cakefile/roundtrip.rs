@@ -129,20 +129,43 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn repeat()(
+        count in any::<u32>(), first in option::of(angle()), over in option::of(angle()), rise in option::of(length()),
+        along in option::of(point3()), turn in option::of(angle()), mirror in option::of(prop::bool::ANY),
+    ) -> Repeat {
+        Repeat { count, first, over, rise, along, turn, mirror }
+    }
+}
+
+prop_compose! {
     fn trim()(
         name in text(), cut in prop::sample::select(vec![None, Some(Depth::Sponge), Some(Depth::Icing)]),
         colour in option::of(colour()), centre in point3(), diameter in size(),
         path in vec(point3(), 0..4), smooth in option::of(prop::bool::ANY), shape in option::of(outline()),
+        repeat in option::of(repeat()),
     ) -> Detail {
         let ball = Some(BallTool { centre, diameter: diameter.clone() });
         let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
         let outline = shape.map(|shape| OutlineTool {
-            shape, height: Some(Length::from(1.0)), as_drawn: None, bearing: None, turn: None, depth: diameter, wrap: smooth,
+            shape, height: Some(Length::from(1.0)), top: None, as_drawn: None, bearing: None, turn: None, depth: diameter, wrap: smooth,
         });
         Detail {
             name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,
-            half_space: None, outline,
+            half_space: None, outline, repeat, mirror: smooth,
         }
+    }
+}
+
+prop_compose! {
+    fn zone()(
+        name in text(), top in option::of(prop::bool::ANY), between in option::of(point2()),
+        shape in option::of(outline()), material in option::of(text()), colour in option::of(colour()),
+        thickness in option::of(size()), seam in option::of(angle()),
+    ) -> Zone {
+        let outline = shape.map(|shape| ZoneOutline {
+            shape, height: None, top: between.clone(), bearing: seam.clone(), turn: None, wrap: top,
+        });
+        Zone { name, top, side: None, between, outline, material, colour, thickness, seam }
     }
 }
 
@@ -150,9 +173,9 @@ prop_compose! {
     fn covering()(
         material in text(), thickness in size(), colour in option::of(colour()),
         way in option::of(prop::sample::select(vec![IcingWay::Draped, IcingWay::DiscAndWrap, IcingWay::Panels, IcingWay::Bands])),
-        seam in option::of(angle()),
+        seam in option::of(angle()), zones in vec(zone(), 0..3),
     ) -> Covering {
-        Covering { material, thickness, colour, way, seam }
+        Covering { material, thickness, colour, way, seam, zones }
     }
 }
 

@@ -56,7 +56,9 @@ pub fn own_words(plan: &Plan) -> BTreeSet<String> {
         .iter()
         .flat_map(|tier| std::iter::once(&tier.name).chain(tier.layers.iter().map(|layer| &layer.name)));
     let details = design.details.iter().map(|detail| &detail.name);
-    let all: Vec<&str> = tiers.chain(details).chain([&design.name]).map(String::as_str).collect();
+    let zones = design.coverings.iter().flat_map(|covering| &covering.zones).map(|zone| &zone.name);
+    let all: Vec<&str> =
+        tiers.chain(details).chain(zones).chain([&design.name]).map(String::as_str).collect();
     words(&all.join(" "))
 }
 

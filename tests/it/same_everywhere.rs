@@ -8,8 +8,15 @@ use serde_json::Value;
 /// A sponge as heavy as clay: whoever does not look into the pantry says another mass and another verdict.
 const HEAVY: &str = "crumbline = 1\n[pantry.recipe.sponge]\ndensity = 1.2\n";
 
-const EXAMPLES: [&str; 6] =
-    ["toadstool-house", "garden-urn", "lopsided-bell", "pebble-lantern", "sitting-hen", "boulder"];
+const EXAMPLES: [&str; 7] = [
+    "toadstool-house",
+    "garden-urn",
+    "lopsided-bell",
+    "pebble-lantern",
+    "planter-pot",
+    "sitting-hen",
+    "boulder",
+];
 
 /// What `crumbline` prints with these arguments in `folder`; it may find the cake unsound.
 fn run(folder: &Path, args: &[&str]) -> String {

@@ -5,8 +5,15 @@ use std::{fs, process::Command};
 use assert_cmd::prelude::*;
 use crumbline::cakefile::glossary::TERMS;
 
-const EXAMPLES: [&str; 6] =
-    ["toadstool-house", "garden-urn", "pebble-lantern", "lopsided-bell", "sitting-hen", "boulder"];
+const EXAMPLES: [&str; 7] = [
+    "toadstool-house",
+    "garden-urn",
+    "pebble-lantern",
+    "planter-pot",
+    "lopsided-bell",
+    "sitting-hen",
+    "boulder",
+];
 
 /// The same text without the commands and file names in it, which are not words of ours to choose, and in lower case.
 fn words(text: &str) -> String {

@@ -42,6 +42,7 @@ mod sheets;
 mod solids;
 mod volumes;
 mod waste;
+mod zones;
 
 use formats::model::Model;
 

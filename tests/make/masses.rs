@@ -8,6 +8,7 @@ use formats::{
 };
 use geom::Tolerance;
 use make::{report::Report, solids::model};
+use plan::design::Detail;
 use serde_json::json;
 
 use crate::{
@@ -16,7 +17,7 @@ use crate::{
     support::assert_close,
 };
 
-const EXAMPLES: [&str; 3] = ["toadstool-house", "garden-urn", "lopsided-bell"];
+const EXAMPLES: [&str; 4] = ["toadstool-house", "garden-urn", "lopsided-bell", "planter-pot"];
 
 /// The solids that are drawn and exported, each with the density of its material, weighed by trimesh: the mass
 /// and its middle are those of the support check.
@@ -36,7 +37,11 @@ fn the_examples_weigh_what_trimesh_finds() {
             PartKind::Fill => coat(&part.material).unwrap().material.density,
             PartKind::Dowel => plan.stack.dowels[part.index].material.density,
             PartKind::Covering => plan.design.coverings[part.index].material.density,
-            PartKind::Add => plan.design.details[part.index].material.as_ref().unwrap().density,
+            PartKind::Add => {
+                let written = |detail: &&Detail| detail.written_index() == Some(part.index);
+                let zone = plan.design.details.get(part.index);
+                plan.design.details.iter().find(written).or(zone).unwrap().material.as_ref().unwrap().density
+            }
             _ => 0.0,
         };
         let mut parts = Vec::new();

@@ -20,7 +20,7 @@ use plan::{
 
 use crate::plans::{example, plan, planned};
 
-const EXAMPLES: [&str; 3] = ["toadstool-house", "garden-urn", "lopsided-bell"];
+const EXAMPLES: [&str; 4] = ["toadstool-house", "garden-urn", "lopsided-bell", "planter-pot"];
 const SIZES: [PaperSize; 4] = [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::Tabloid];
 
 /// A turned cake of straight pieces with one coat of 8 mm, on layers wide enough.

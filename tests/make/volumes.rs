@@ -13,7 +13,8 @@ use crate::{
 /// round body of it holds.
 #[test]
 fn examples_hold_what_their_surfaces_do() {
-    for name in ["garden-urn", "lopsided-bell", "pebble-lantern", "toadstool-house", "boulder"] {
+    for name in ["garden-urn", "lopsided-bell", "pebble-lantern", "planter-pot", "toadstool-house", "boulder"]
+    {
         let plan = example(name);
         let model = solids::lines_model(&plan, plan.design.tool).unwrap();
         let round = polygon_factor(plan.design.tool.segments(plan.design.widest()));

@@ -3,9 +3,14 @@
 
 use cakefile::CakeFile;
 use geom::units::{MM_PER_INCH, MM3_PER_US_CUP};
+use make::language::Language;
 use plan::{Plan, pantry::Pantry};
 use plan::{design::IcingWay, icing::Sheet};
-use shop::amounts::{Amounts, Purpose};
+use shop::{
+    amounts::{Amounts, Purpose},
+    quote::Quote,
+    work::{WorkKind, WorkMinutes},
+};
 
 use crate::{
     plans::{example, plan, planned},
@@ -256,4 +261,82 @@ fn fruit_cake_serves_in_its_own_portion() {
     // The pan is told as it is written.
     let told = shop::amounts::text(&fruit, &plan, make::language::Language::english());
     assert!(told.contains("round 8 in") && !told.contains("round 203 mm"), "{told}");
+}
+
+/// Icing is made by colour: as much of each as its zone takes of the covering, and all of it together.
+#[test]
+fn icing_is_made_by_colour() {
+    let icing = |zones: &str| {
+        cylinder(
+            8.0,
+            4.0,
+            &format!(
+                "[[covering]]\nmaterial = \"rolled icing\"\nthickness = \"3 mm\"\ncolour = \"#ffffff\"\n{zones}"
+            ),
+        )
+    };
+    let zones = "[[covering.zone]]\nname = \"top\"\ntop = true\ncolour = \"#fff1d0\"\n[[covering.zone]]\nname = \"band\"\n\
+                 between = [0, 1]\ncolour = \"#663388\"\nmaterial = \"marzipan\"\n";
+    let (plain, zoned) = (icing(""), icing(zones));
+    let (one, all) = (Amounts::new(&plain), Amounts::new(&zoned));
+    let names: Vec<_> = all.icing.iter().map(|icing| icing.zone.as_deref()).collect();
+    assert_eq!(names, [None, Some("top"), Some("band")]);
+    assert_close("surface", all.icing.iter().map(|i| i.net_cm2).sum(), one.icing[0].net_cm2, 1e-9);
+    // An 8 in disc, and a quarter of the side.
+    let inch = MM_PER_INCH / 10.0;
+    assert_close("top", all.icing[1].net_cm2, std::f64::consts::PI * 16.0 * inch * inch, 0.03);
+    let band = std::f64::consts::TAU * 4.0 * inch * inch;
+    assert_close("band", all.icing[2].net_cm2, band, 0.03);
+    assert_close("band of marzipan", all.icing[2].on_cake_g, 1.20 * 0.3 * all.icing[2].net_cm2, 1e-9);
+    let made: Vec<_> = all.made.iter().filter(|made| made.purpose == Purpose::Icing).collect();
+    assert_eq!(made.len(), 3);
+    assert!(made.iter().any(|made| made.material == "marzipan"));
+    assert!(all.shopping.bought.iter().any(|line| line.name.contains("marzipan")), "{:?}", all.shopping);
+}
+
+/// What is spread in two colours is mixed twice.
+#[test]
+fn a_coat_in_two_colours_is_mixed_twice() {
+    let zone = "[[covering.zone]]\nname = \"top\"\ntop = true\ncolour = \"#fff1d0\"\n";
+    let coat = |zones: &str| {
+        cylinder(
+            8.0,
+            4.0,
+            &format!("[[covering]]\nmaterial = \"buttercream\"\nthickness = \"5 mm\"\n{zones}"),
+        )
+    };
+    let coats = |plan: &Plan| -> Vec<f64> {
+        let made = Amounts::new(plan).made;
+        made.iter().filter(|made| made.purpose == Purpose::Coating).map(|made| made.on_cake_g).collect()
+    };
+    let (one, two) = (coats(&coat("")), coats(&coat(zone)));
+    assert_eq!((one.len(), two.len()), (1, 2));
+    assert_close("both", two.iter().sum(), one[0], 1e-9);
+}
+
+/// A detail in twelve places is one of its name in what is quoted, and twelve times one in what is made.
+#[test]
+fn twelve_petals_are_made_twelve_times() {
+    let petal = |repeat: &str| {
+        cylinder(
+            8.0,
+            4.0,
+            &format!(
+                "[[covering]]\nmaterial = \"rolled icing\"\nthickness = \"3 mm\"\n[[detail]]\nname = \"petal\"\nadd = \"icing\"\n\
+                 outline = {{ shape = {{ circle = 1 }}, height = 2, depth = \"3 mm\" }}\n{repeat}"
+            ),
+        )
+    };
+    let grams = |plan: &Plan| -> f64 {
+        let made = Amounts::new(plan).made;
+        made.iter().filter(|made| made.purpose == Purpose::Details).map(|made| made.on_cake_g).sum()
+    };
+    let (one, twelve) = (petal(""), petal("repeat = { count = 12 }"));
+    assert_close("twelve", grams(&twelve), 12.0 * grams(&one), 1e-9);
+    let work = |plan: &Plan| WorkMinutes::new(plan, &Amounts::new(plan)).of(WorkKind::Details);
+    let rates = &one.pantry.work;
+    assert_close("minutes", work(&twelve), rates.detail + 11.0 * rates.detail_again.min(rates.detail), 1e-9);
+    let quote = Quote::new(&twelve, &Amounts::new(&twelve), 0.0).unwrap();
+    let contents = quote.contents.said(Language::english()).join("; ");
+    assert!(contents.contains("petal × 12"), "{contents}");
 }

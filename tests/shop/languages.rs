@@ -19,8 +19,15 @@ use crate::{
     repository,
 };
 
-const EXAMPLES: [&str; 6] =
-    ["toadstool-house", "garden-urn", "pebble-lantern", "lopsided-bell", "sitting-hen", "boulder"];
+const EXAMPLES: [&str; 7] = [
+    "toadstool-house",
+    "garden-urn",
+    "pebble-lantern",
+    "planter-pot",
+    "lopsided-bell",
+    "sitting-hen",
+    "boulder",
+];
 const TODAY: &str = "2026-11-20T08:00";
 
 /// An example that is to be delivered, by a pantry with prices.

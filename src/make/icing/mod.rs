@@ -7,7 +7,7 @@ mod strained;
 use geom::units::UnitStyle;
 use plan::{
     Plan,
-    design::{Covering, IcingWay},
+    design::{Covering, IcingWay, Material, Zone},
     icing::{Covers, Icing, Piece, Sheet},
 };
 
@@ -21,6 +21,8 @@ pub struct LaidIcing<'a> {
     pub covering: &'a Covering,
     /// How it is laid.
     pub icing: &'a Icing,
+    /// The zone that it is, if it is one.
+    pub zone: Option<&'a Zone>,
     allowance: f64,
     style: UnitStyle,
     language: &'a Language,
@@ -32,13 +34,34 @@ impl<'a> LaidIcing<'a> {
         let (allowance, style) = (plan.design.paper.allowance, language.style(plan.design.style));
         plan.icing().iter().filter_map(move |icing| {
             let covering = plan.design.coverings.get(icing.covering)?;
-            Some(Self { covering, icing, allowance, style, language })
+            let zone = icing.zone.and_then(|zone| covering.zones.get(zone));
+            Some(Self { covering, icing, zone, allowance, style, language })
         })
     }
 
-    /// The covering with this number, counted from the outside in, if it is rolled.
-    pub fn of(plan: &'a Plan, covering: usize, language: &'a Language) -> Option<Self> {
-        Self::all(plan, language).find(|laid| laid.icing.covering == covering)
+    /// The parts of the covering with this number, counted from the outside in, in the order in which they are laid: one
+    /// without zones, none if it is not rolled.
+    pub fn of(plan: &'a Plan, covering: usize, language: &'a Language) -> Vec<Self> {
+        Self::all(plan, language).filter(|laid| laid.icing.covering == covering).collect()
+    }
+
+    /// What it is made of, in its own colour.
+    pub fn material(&self) -> &'a Material {
+        self.zone.map_or(&self.covering.material, |zone| &zone.material)
+    }
+
+    /// What it is called: its zone, if it is one, with its material.
+    pub fn name(&self) -> String {
+        let material = self.language.name(&self.material().name);
+        match self.zone {
+            Some(zone) => filled(&self.language.icing.zone, &[("zone", &zone.name), ("material", material)]),
+            None => material.to_owned(),
+        }
+    }
+
+    /// The bearing at which it is joined, degrees.
+    pub fn seam_bearing(&self) -> f64 {
+        self.zone.map_or(self.covering.seam, |zone| zone.seam)
     }
 
     /// How it is laid in a few words, as "in one draped sheet 456 mm across".
@@ -54,6 +77,7 @@ impl<'a> LaidIcing<'a> {
                 Some(piece) => filled(&words.draped_of, &[("size", &self.size(&piece.sheet))]),
                 None => words.draped.clone(),
             },
+            IcingWay::DiscAndWrap if count(&[Covers::Side]) == 0 => words.cap.clone(),
             IcingWay::DiscAndWrap => {
                 let (sides, top) = (count(&[Covers::Side]) > 1, count(&[Covers::Top]) > 0);
                 seamed(match (top, sides) {
@@ -63,6 +87,7 @@ impl<'a> LaidIcing<'a> {
                     (false, true) => &words.sides,
                 })
             }
+            IcingWay::Panels if count(&[Covers::Outline]) > 0 => words.by_outline.clone(),
             IcingWay::Panels => match count(&[Covers::Panel]) {
                 1 => words.panel.clone(),
                 n => counted(&words.panels, n),
@@ -88,6 +113,7 @@ impl<'a> LaidIcing<'a> {
             Covers::Side => &words.name_side,
             Covers::Panel => &words.name_panel,
             Covers::Band => &words.name_band,
+            Covers::Outline => &words.name_outline,
         };
         let name = |(i, piece): (usize, &Piece)| {
             let alike = |others: &[Piece]| others.iter().filter(|other| other.covers == piece.covers).count();
@@ -105,7 +131,7 @@ impl<'a> LaidIcing<'a> {
 
     /// Where it is joined, as "at the back".
     pub fn seam(&self) -> String {
-        self.language.at_bearing(self.covering.seam)
+        self.language.at_bearing(self.seam_bearing())
     }
 
     /// The size of a sheet as it is rolled or cut, allowance included, as "456 mm across".

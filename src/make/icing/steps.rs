@@ -17,7 +17,9 @@ const FOOT: f64 = 1.0;
 
 /// The steps for one covering, each in one or a few sentences.
 pub fn steps(laid: &LaidIcing<'_>) -> Vec<String> {
+    let outlined = laid.icing.pieces.iter().any(|piece| piece.covers == Covers::Outline);
     let mut steps = match laid.icing.way {
+        _ if outlined => vec![filled(&laid.language.icing.inlaid, &[("what", &laid.what())])],
         IcingWay::Draped => vec![laid.draped()],
         IcingWay::DiscAndWrap | IcingWay::Panels => laid.top_then_sides(),
         IcingWay::Bands => laid.bands_upwards(),
@@ -33,8 +35,7 @@ impl LaidIcing<'_> {
     /// "rolled icing 3 mm thick".
     fn what(&self) -> String {
         let thickness = self.style.length_alone(self.covering.thickness);
-        let material = self.language.name(&self.covering.material.name);
-        filled(&self.language.icing.what, &[("material", material), ("thickness", &thickness)])
+        filled(&self.language.icing.what, &[("material", &self.name()), ("thickness", &thickness)])
     }
 
     fn draped(&self) -> String {

@@ -17,7 +17,7 @@ use super::{
     draft::{Draft, Drawer},
     jigs,
 };
-use crate::{language::Language, shared_name::shared_name};
+use crate::{language::Language, shared_name::shared_name_of};
 
 /// Flange: how far it reaches out, and how thick it is, mm.
 const FLANGE: f64 = 6.0;
@@ -42,8 +42,7 @@ pub struct Alike<'a> {
 impl Alike<'_> {
     /// What they are called together, as "petal × 12".
     pub fn name(&self) -> String {
-        let names: Vec<&str> = self.details.iter().map(|detail| detail.name.as_str()).collect();
-        shared_name(&names, Language::english())
+        shared_name_of(&self.details, Language::english())
     }
 
     /// The name of the first, by which parts are told whose they are.
@@ -218,7 +217,13 @@ fn stamp(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Draft {
     let seat = drawer.finished().radius(alike.relief.height);
     let half = alike.relief.outline.bounds().map_or(0.0, |(lo, hi)| (hi.x - lo.x) / 2.0);
     // Sagitta of a chord, any handbook.
-    let gap = if half < seat { seat - (seat * seat - half * half).sqrt() } else { seat };
+    let gap = if alike.relief.on_top().is_some() {
+        0.0
+    } else if half < seat {
+        seat - (seat * seat - half * half).sqrt()
+    } else {
+        seat
+    };
     if gap > 0.5 * alike.relief.depth {
         draft.note(
             Severity::Note,

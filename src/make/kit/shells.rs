@@ -77,7 +77,9 @@ fn adds_below(drawer: &Drawer<'_>, top: f64) -> Vec<String> {
         p.z - r < top && p.truncate().length() + r > line.widest_between(p.z - r, p.z + r) + gap
     };
     let stands_out = |tool: &Tool| match tool {
-        Tool::Relief(relief) => relief.depth > gap && relief.height - relief.reach() < top,
+        Tool::Relief(relief) => {
+            relief.on_top().is_none() && relief.depth > gap && relief.height - relief.reach() < top
+        }
         Tool::Ball { centre, radius } => beyond(*centre, *radius),
         Tool::Box { centre, size, .. } => beyond(*centre, size.length() / 2.0),
         Tool::Cylinder { from, to, from_radius, to_radius } => {
@@ -89,7 +91,9 @@ fn adds_below(drawer: &Drawer<'_>, top: f64) -> Vec<String> {
     };
     let adds =
         drawer.plan.design.details.iter().filter(|t| t.operation == Operation::Add && stands_out(&t.tool));
-    adds.map(|detail| detail.name.clone()).collect()
+    let mut names: Vec<String> = adds.map(|detail| detail.written_name().to_owned()).collect();
+    names.dedup();
+    names
 }
 
 /// Where a cradle ends: no lower than the widest place, no higher than half the cake, and no further than

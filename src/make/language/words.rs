@@ -117,7 +117,7 @@ words!(
 words!(
     /// How rolled icing is laid.
     IcingWords {
-        draped, draped_of, top_and_side, top_and_sides, side, sides, panel, panels, by_hand, cap, band, bands, band_and_cap, bands_and_cap, name_whole, name_top, name_cap, name_side, name_panel, name_band, numbered, across, what, cover, limits, drape, taut, all_round, at_foot, at_height, tuck, trim_foot, by_pattern, rolled, top_first, then_panels, only_panels, then_side, only_side, then_sides, only_sides, one_sheet, sheets, upwards, pattern, patterns, level_at, from_to, cap_laid, band_laid, turned_under, turned_over, rubbed, pleats, pleats_from, gathers, share, about, thins, tears
+        draped, draped_of, top_and_side, top_and_sides, side, sides, panel, panels, by_hand, cap, band, bands, band_and_cap, bands_and_cap, name_whole, name_top, name_cap, name_side, name_panel, name_band, name_outline, zone, by_outline, inlaid, numbered, across, what, cover, limits, drape, taut, all_round, at_foot, at_height, tuck, trim_foot, by_pattern, rolled, top_first, then_panels, only_panels, then_side, only_side, then_sides, only_sides, one_sheet, sheets, upwards, pattern, patterns, level_at, from_to, cap_laid, band_laid, turned_under, turned_over, rubbed, pleats, pleats_from, gathers, share, about, thins, tears
     }
 );
 words!(
@@ -135,14 +135,14 @@ words!(
 );
 words!(
     /// The plan in figures.
-    ReportWords {
+    ReportWords { zone, zone_rest,
         explain, size, layers, layer, material, pan, heights, raw, kept, offcut, share, shortfall, all_sponge, other_layers, span, sheets, sheet, sheet_number, cut_into, baked, in_pieces, left_over, piece_of, pieces_of, between, filling_or_board, thick, spread, mass, board, board_with_hole, depths, deepest, r#where, mean, spare, at, lines, line, height, widest, inside, coat_inside, mass_on_cake, laid, dowels, dowel, cut_to, stands_at, place, all_dowels, details, detail, how, cut_sponge, cut_coating, cut_icing, add_sponge, add_coating, add_icing, totals, raw_mass, holds, outside, beside, densities, yes, careful, no, nothing, weakest, margin, over_99, weights, tier, centre_up, aside, levels, board_first, sponge_alone, one_short, sags, cake_holds, settles, required, widest_circle, trade_circle, least_bending_circle, side_force, joints, with_centre, rules, rule, other_rules, not_covered, finished_line, coated_line, carved_line, under_line
     }
 );
 words!(
     /// Templates.
     TemplateWords {
-        document, silhouettes, layers, details, boards, icing, wraps, front, front_of_cake, up, sheet_of, print_shop, own_sheet, on_sheets, key_finished, key_coated, key_carved, key_added, front_and_side, front_silhouette, side_silhouette, from_above, from_above_size, score, heights, heights_and_details, key_bottom, key_top, key_outermost, key_baked, layer, closes, top_across, layer_round, layer_both, layer_closes, layer_top, reached, bulges, straight, line_to_line, middle_of_round, round_too_small, outermost_only, of_pieces, middle_cross, too_small, key_board, key_dowel_on, key_dowel_under, key_cake, presentation, board_middle, board, hole, hole_missing, dowels_on, dowel_on, dowels_under, dowel_under, key_seen, key_cut, press, cut_cake, cut_coating, cut_out, cut_out_of, place, front_middle, back_middle, turned_right, turned_left, round_right, round_left, seen, on_middle, right_of_middle, left_of_middle, seen_front, seen_back, seen_right, seen_left, key_outline, key_front, key_edge, strip, lay_strip, lay_strip_free, leans, key_trim, key_allowance, key_middle, of_icing, pattern, half_pattern, copies, panels, short, fold, seen_from_above, panel_numbers, half_note, rectangle, ring, disc, sector, at_height, from_to, panel_place, middle_and_seam, over_lower, over_upper, stretched, eased
+        document, silhouettes, layers, details, boards, icing, wraps, front, front_of_cake, up, sheet_of, print_shop, own_sheet, on_sheets, key_finished, key_coated, key_carved, key_added, front_and_side, front_silhouette, side_silhouette, from_above, from_above_size, score, heights, heights_and_details, key_bottom, key_top, key_outermost, key_baked, layer, closes, top_across, layer_round, layer_both, layer_closes, layer_top, reached, bulges, straight, line_to_line, middle_of_round, round_too_small, outermost_only, of_pieces, middle_cross, too_small, key_board, key_dowel_on, key_dowel_under, key_cake, presentation, board_middle, board, hole, hole_missing, dowels_on, dowel_on, dowels_under, dowel_under, key_seen, key_cut, press, cut_cake, cut_coating, cut_out, cut_out_of, place, top_place, every, front_middle, back_middle, turned_right, turned_left, round_right, round_left, seen, on_middle, right_of_middle, left_of_middle, seen_front, seen_back, seen_right, seen_left, key_outline, key_front, key_edge, strip, lay_strip, lay_strip_free, leans, key_trim, key_allowance, key_middle, of_icing, pattern, half_pattern, copies, panels, short, fold, seen_from_above, panel_numbers, half_note, rectangle, ring, disc, sector, at_height, from_to, panel_place, middle_and_seam, over_lower, over_upper, stretched, eased
     }
 );
 words!(

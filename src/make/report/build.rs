@@ -7,6 +7,7 @@ use plan::{
     design::{Dome, Footprint, FootprintShape, MaterialKind, Shape},
     pantry::PanShape,
     stack::{LaidPiece, SheetCake, SheetPieces, Slab, SlabKind, laid_pieces, sheet_cakes},
+    zones::ZonePart,
 };
 
 use crate::{icing::LaidIcing, language::Language};
@@ -14,7 +15,7 @@ use crate::{icing::LaidIcing, language::Language};
 use super::{
     Amount, BoardEntry, Carved, CoveringEntry, DetailEntry, DowelEntry, FillingEntry, FindingEntry,
     LayerEntry, LineEntry, PanEntry, PieceEntry, REPORT_VERSION, Report, ShapeEntry, SheetCakeEntry,
-    SheetPieceEntry, SupportEntry, Totals,
+    SheetPieceEntry, SupportEntry, Totals, ZoneEntry,
 };
 
 impl Report {
@@ -114,17 +115,42 @@ fn coverings(plan: &Plan, volumes: &[f64]) -> Vec<CoveringEntry> {
     let entry = |(i, (covering, pair)): (usize, (&plan::design::Covering, &[f64]))| {
         let volume = pair[0] - pair[1];
         let laid = LaidIcing::of(plan, i, Language::english());
+        let zones = zones(plan, i, volume, &laid);
+        // One without zones is laid in one way.
+        let laid = laid.first().filter(|laid| laid.covering.zones.is_empty());
         CoveringEntry {
+            zones,
             material: covering.material.name.clone(),
             colour: covering.material.colour,
             thickness_mm: covering.thickness,
             volume_ml: volume / 1000.0,
-            mass_g: covering.material.mass(volume),
+            mass_g: covering.mass(volume),
             way: laid.map(|laid| laid.icing.way),
             laid: laid.map(|laid| laid.brief()),
         }
     };
     plan.design.coverings.iter().zip(pairs).enumerate().map(entry).collect()
+}
+
+/// The parts of covering `index`, which holds `volume` mm³; none without zones.
+fn zones(plan: &Plan, index: usize, volume: f64, laid: &[LaidIcing<'_>]) -> Vec<ZoneEntry> {
+    let (covering, zones) = (&plan.design.coverings[index], &plan.zones[index]);
+    if covering.zones.is_empty() {
+        return Vec::new();
+    }
+    let entry = |part: &ZonePart| {
+        let zone = part.zone.map(|zone| &covering.zones[zone]);
+        let material = zone.map_or(&covering.material, |zone| &zone.material);
+        ZoneEntry {
+            name: zone.map(|zone| zone.name.clone()),
+            material: material.name.clone(),
+            colour: material.colour,
+            area_cm2: part.area / 100.0,
+            mass_g: material.mass(volume * zones.share(part.zone)),
+            laid: laid.iter().find(|laid| laid.icing.zone == part.zone).map(LaidIcing::brief),
+        }
+    };
+    zones.present().map(entry).collect()
 }
 
 fn layer(plan: &Plan, index: usize, slab: &Slab, laid: &[LaidPiece]) -> LayerEntry {
@@ -229,15 +255,20 @@ fn dowels(plan: &Plan) -> Vec<DowelEntry> {
 }
 
 fn details(plan: &Plan) -> Vec<DetailEntry> {
-    let details = plan.design.details.iter().zip(&plan.bulk.adds);
+    let details: Vec<_> = plan.design.details.iter().zip(&plan.bulk.adds).collect();
     details
-        .map(|(detail, volume)| {
-            let amount = detail.material.as_ref().zip(*volume).map(|(material, volume)| Amount {
-                volume_ml: volume.amount / 1000.0,
-                mass_g: material.mass(volume.amount),
+        .chunk_by(|(a, _), (b, _)| a.is_copy_of(b))
+        .map(|copies| {
+            let detail = copies[0].0;
+            let volumes = copies.iter().filter_map(|(_, volume)| volume.as_ref()).map(|volume| volume.amount);
+            let volume = volumes.reduce(|a, b| a + b);
+            let amount = detail.material.as_ref().zip(volume).map(|(material, volume)| Amount {
+                volume_ml: volume / 1000.0,
+                mass_g: material.mass(volume),
             });
             DetailEntry {
-                name: detail.name.clone(),
+                name: detail.written_name().to_owned(),
+                count: copies.len(),
                 operation: detail.operation,
                 depth: detail.depth,
                 material: detail.material.as_ref().map(|m| m.name.clone()),
@@ -252,7 +283,7 @@ impl Totals {
     pub fn of(plan: &Plan) -> Self {
         let volumes = plan.line_volumes();
         let pairs = plan.design.coverings.iter().zip(volumes.windows(2));
-        let coats = pairs.map(|(covering, pair)| covering.material.mass(pair[0] - pair[1])).sum();
+        let coats = pairs.map(|(covering, pair)| covering.mass(pair[0] - pair[1])).sum();
         totals(plan, coats, &details(plan))
     }
 }

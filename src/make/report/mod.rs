@@ -174,6 +174,26 @@ pub struct CoveringEntry {
     pub way: Option<IcingWay>,
     /// The same in words.
     pub laid: Option<String>,
+    /// Its parts, if it has zones: what no zone takes, then each zone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub zones: Vec<ZoneEntry>,
+}
+
+/// A part of a covering.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ZoneEntry {
+    /// Its name; `None` for what no zone takes.
+    pub name: Option<String>,
+    /// What it is made of.
+    pub material: String,
+    /// Its colour.
+    pub colour: Rgb,
+    /// Its surface without cuts and adds.
+    pub area_cm2: f64,
+    /// Mass on the cake.
+    pub mass_g: f64,
+    /// How it is laid, if it is rolled, in words.
+    pub laid: Option<String>,
 }
 
 /// Volume and mass.
@@ -439,6 +459,9 @@ pub struct DowelEntry {
 pub struct DetailEntry {
     /// Its name.
     pub name: String,
+    /// In how many places it stands.
+    #[serde(skip_serializing_if = "is_one")]
+    pub count: usize,
     /// "cut" or "add".
     pub operation: Operation,
     /// "sponge", "coating" or "icing".
@@ -447,6 +470,10 @@ pub struct DetailEntry {
     pub material: Option<String>,
     /// Volume and mass of an add on the icing, outside the cake.
     pub amount: Option<Amount>,
+}
+
+fn is_one(count: &usize) -> bool {
+    *count == 1
 }
 
 /// Sums.

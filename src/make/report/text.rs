@@ -289,15 +289,26 @@ impl Writer<'_> {
         let laid = LaidIcing::all(self.plan, self.language).map(|laid| {
             let said = [
                 ("thick", self.mm(laid.covering.thickness)),
-                ("material", self.name(&laid.covering.material.name)),
+                ("material", laid.name()),
                 ("laid", laid.brief()),
             ];
             let said = said.each_ref().map(|(place, told)| (*place, told.as_str()));
             format!("  {}\n", filled(&words.laid, &said))
         });
+        let zones = self.report.coverings.iter().flat_map(|covering| &covering.zones).map(|zone| {
+            let said = [
+                ("zone", zone.name.clone().unwrap_or_else(|| words.zone_rest.clone())),
+                ("material", self.name(&zone.material)),
+                ("area", self.language.number(zone.area_cm2, 0)),
+                ("mass", self.style.mass_alone(zone.mass_g)),
+            ];
+            let said = said.each_ref().map(|(place, told)| (*place, told.as_str()));
+            format!("  {}\n", filled(&words.zone, &said))
+        });
         heading(&words.lines)
             + &table(&columns.map(String::as_str), 1, rows.collect())
             + &laid.collect::<String>()
+            + &zones.collect::<String>()
     }
 
     fn dowels(&self) -> String {
@@ -338,8 +349,12 @@ impl Writer<'_> {
                 (Operation::Add, Depth::Coating) => &words.add_coating,
                 (Operation::Add, Depth::Icing) => &words.add_icing,
             };
+            let name = match detail.count {
+                1 => detail.name.clone(),
+                count => format!("{} × {count}", detail.name),
+            };
             vec![
-                detail.name.clone(),
+                name,
                 operation.clone(),
                 detail.material.as_deref().map_or(String::new(), |material| self.name(material)),
                 detail.amount.map_or(NONE.into(), |a| self.style.mass_alone(a.mass_g)),

@@ -3,7 +3,10 @@
 use glam::{DVec2, dvec2};
 
 use super::figure::{Figure, Key};
-use crate::language::{Language, filled};
+use crate::{
+    language::{Language, filled},
+    shared_name::shared_name_of,
+};
 use formats::{
     drawing::{Dash, Drawing, Lettering, Pen},
     export::slug,
@@ -58,7 +61,6 @@ fn figure(
     all: &[(&Detail, &Relief)],
 ) -> Figure {
     let (style, words) = (language.style(plan.design.style), &language.template);
-    let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     let mut drawing = Drawing::new();
     drawing.region(&relief.outline, DVec2::ZERO, None, Some(OUTLINE));
     let covered = covered(plan, detail.depth);
@@ -80,12 +82,19 @@ fn figure(
         };
         drawing.region(&grown, DVec2::ZERO, None, Some(UNDER));
     }
-    notes.extend(all.iter().map(|(detail, relief)| place(plan, language, detail, relief)));
+    for copies in all.chunk_by(|(a, _), (b, _)| a.is_copy_of(b)) {
+        notes.extend(places(plan, language, copies));
+    }
     let reach = 4.0;
     drawing.line(dvec2(-reach, 0.0), dvec2(reach, 0.0), CROSS);
     drawing.line(dvec2(0.0, -reach), dvec2(0.0, reach), CROSS);
     arrow_up(&mut drawing, &words.up);
-    Figure { slug: format!("detail-{}", slug(names[0])), title: names.join(", "), notes, drawing }
+    Figure {
+        slug: format!("detail-{}", slug(detail.written_name())),
+        title: title(all, language),
+        notes,
+        drawing,
+    }
 }
 
 /// How much lies over a detail that begins in `depth`, mm.
@@ -98,11 +107,42 @@ fn covered(plan: &Plan, depth: Depth) -> f64 {
     }
 }
 
+/// The names of details of one outline; what stands in several places is named once, with how many they are.
+pub(super) fn title(all: &[(&Detail, &Relief)], language: &Language) -> String {
+    let each = all.chunk_by(|(a, _), (b, _)| a.is_copy_of(b)).map(|copies| {
+        let copies: Vec<&Detail> = copies.iter().map(|(detail, _)| *detail).collect();
+        shared_name_of(&copies, language)
+    });
+    each.collect::<Vec<_>>().join(", ")
+}
+
+/// Where the places of one detail come: those at even steps round the cake in one sentence.
+fn places(plan: &Plan, language: &Language, copies: &[(&Detail, &Relief)]) -> Vec<String> {
+    let each = || copies.iter().map(|(detail, relief)| place(plan, language, detail, relief)).collect();
+    let turned: Option<Vec<f64>> = copies.iter().map(|(detail, _)| detail.copy?.turned).collect();
+    let Some((turned, [(detail, relief), _, _, ..])) = turned.zip(Some(copies)) else { return each() };
+    let step = turned[1] - turned[0];
+    if turned.windows(2).any(|pair| (pair[1] - pair[0] - step).abs() > 1e-6) {
+        return each();
+    }
+    let first = place(plan, language, detail, relief);
+    let said = [
+        ("first", first.as_str()),
+        ("count", &copies.len().to_string()),
+        ("angle", &language.number(step, usize::from(step.fract().abs() > 1e-6))),
+    ];
+    vec![filled(&language.template.every, &said)]
+}
+
 /// Where its middle comes.
 fn place(plan: &Plan, language: &Language, detail: &Detail, relief: &Relief) -> String {
     let (style, words) = (language.style(plan.design.style), &language.template);
-    if let Some(drawn) = relief.drawn {
+    if let Some(drawn) = relief.drawn() {
         return drawn_place(language, detail, relief, drawn, style);
+    }
+    if let Some(at) = relief.on_top() {
+        let place = language.place(style, at.x, at.y);
+        return filled(&words.top_place, &[("name", &detail.name), ("place", &place)]);
     }
     let radius = plan.lines.radius_at(relief.height.max(1e-6), relief.bearing).unwrap_or(0.0);
     let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;

@@ -212,12 +212,15 @@ impl Sentences<'_> {
             }
             if spread(covering) {
                 steps.push(capital(&filled(&words.spread, &[("material", name), ("thickness", &thick)])));
+                for zone in &covering.zones {
+                    let of = [("zone", &*zone.name), ("material", self.language().name(&zone.material.name))];
+                    let named = filled(&self.language().icing.zone, &of);
+                    let said = [("material", &*named), ("thickness", &*thick)];
+                    steps.push(capital(&filled(&words.spread, &said)));
+                }
             } else {
-                steps.extend(
-                    LaidIcing::of(self.plan, index, self.language())
-                        .map(|laid| icing::steps(&laid))
-                        .unwrap_or_default(),
-                );
+                let laid = LaidIcing::of(self.plan, index, self.language());
+                steps.extend(laid.iter().flat_map(icing::steps));
             }
         }
         if !built {

@@ -11,7 +11,7 @@ use formats::{
 use geom::real;
 use plan::{
     Plan,
-    design::{Detail, Relief, Tool},
+    design::{Detail, Lies, Relief, Tool},
 };
 
 const OUTLINE: Pen = Pen::black(0.5);
@@ -34,7 +34,7 @@ pub fn figures(plan: &Plan, language: &Language) -> Vec<Figure> {
     let mut heights: Vec<(f64, Vec<(&Detail, &Relief)>)> = Vec::new();
     for detail in &plan.design.details {
         let Tool::Relief(relief) = &detail.tool else { continue };
-        if !relief.wrap {
+        if relief.lies != Lies::Wrapped {
             continue;
         }
         match heights.iter_mut().find(|(height, _)| *height == relief.height) {
@@ -59,7 +59,7 @@ fn figure(plan: &Plan, language: &Language, height: f64, all: &[(&Detail, &Relie
     for (detail, relief) in all {
         let bearing = (relief.bearing + 180.0).rem_euclid(360.0) - 180.0;
         let at = dvec2(radius * bearing.to_radians(), 0.0);
-        let outline = relief.outline.placed(0.0, at);
+        let outline = relief.lying().placed(0.0, at);
         drawing.region(&outline, DVec2::ZERO, None, Some(OUTLINE));
         let name = Lettering::new(&detail.name, on_paper(at) + dvec2(0.0, -1.5), 3.2);
         // Beside the front line, not on it.
@@ -80,10 +80,9 @@ fn figure(plan: &Plan, language: &Language, height: f64, all: &[(&Detail, &Relie
     drawing.line(dvec2(0.0, lo.y), dvec2(0.0, hi.y), FRONT);
     drawing.text(Lettering::new(style.in_own(height), dvec2(lo.x + 1.0, -0.8), 3.0));
     drawing.text(Lettering::new(&words.front, dvec2(1.0, lo.y + 4.0), 3.2));
-    let names: Vec<&str> = all.iter().map(|(detail, _)| detail.name.as_str()).collect();
     Some(Figure {
-        slug: format!("wrap-{}", slug(names[0])),
-        title: filled(&words.strip, &[("names", &names.join(", "))]),
+        slug: format!("wrap-{}", slug(all.first()?.0.written_name())),
+        title: filled(&words.strip, &[("names", &super::details::title(all, language))]),
         notes,
         drawing,
     })

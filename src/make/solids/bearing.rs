@@ -61,7 +61,18 @@ fn marks(design: &Design, index: usize, carried: &Carried) -> Vec<Part> {
     let named = |what: &str| format!("{what} on {}", level.name);
     let mark = |name: String, colour: Rgb, mesh: TriMesh| {
         (!mesh.is_empty()).then(|| {
-            part(&Entry { name, kind: PartKind::Mark, index, material: "mark".to_owned(), colour }, mesh)
+            part(
+                &Entry {
+                    name,
+                    kind: PartKind::Mark,
+                    index,
+                    told: index,
+                    part: None,
+                    material: "mark".to_owned(),
+                    colour,
+                },
+                mesh,
+            )
         })
     };
     let line = |from: DVec3, to: DVec3| rod(&[(from, LINE), (to, LINE)], design.preview);

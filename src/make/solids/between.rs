@@ -197,7 +197,8 @@ impl Between for PlannedBetween {
         } else {
             outer.solid(meridians).difference(&inner.solid(meridians)).to_mesh()
         };
-        let entry = catalogue::of_covering(index, covering);
+        // In one piece, whatever zones it has, under the name of the first of them.
+        let entry = catalogue::of_zones(&self.plan, index).into_iter().next()?;
         (mesh.volume() > ROUND_OFF).then(|| part(&entry, mesh))
     }
 }

@@ -7,12 +7,14 @@ use formats::model::{Part, PartKind};
 use geom::{NotSolid, Region, Solid, SolidError, Tolerance, TriMesh, revolve, uncancelled};
 use plan::{
     Plan,
-    carve::{Body, Edited, Sections, Surface, add_solid},
+    carve::{Body, Edited, Sections, Surface, add_solids},
     design::{Depth, Operation, Tool},
     stack::Slab,
 };
 
-use super::{Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of};
+use super::{
+    Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of, zones::ZoneSolids,
+};
 
 /// Thickness of the coloured bottom of a detail, mm.
 const INLAY: f64 = 0.4;
@@ -29,6 +31,8 @@ pub(super) struct Builder<'a> {
     surfaces: Vec<Option<Result<TriMesh, NotSolid>>>,
     /// For each slab its half sections, if they are needed and suffice.
     sections: Vec<Option<Sections>>,
+    /// For each detail what it puts on the icing, if that is needed.
+    adds: Vec<Option<Solid>>,
     /// The carved cake between every two heights at which a slab begins or ends, bottom up, if it is needed.
     slices: Vec<TriMesh>,
 }
@@ -48,6 +52,11 @@ impl<'a> Builder<'a> {
         let drawn = |level: usize| entries.iter().any(|entry| builder.surfaces_of(entry).contains(&level));
         let surface = |level: usize| drawn(level).then(|| builder.made_surface(level));
         builder.surfaces = levels.into_par_iter().map(surface).collect();
+        if entries.iter().any(|entry| entry.kind == PartKind::Add) && builder.body(0).check_solid().is_ok() {
+            let Plan { design, lines, .. } = plan;
+            builder.adds =
+                uncancelled(|cancel| add_solids(design, lines, builder.body(0), tolerance, cancel));
+        }
         if entries.iter().any(|entry| builder.is_cut_from_surface(entry)) {
             let cut = |mesh: &TriMesh| mesh.cut_at(&builder.seams());
             builder.slices = builder.surface(builder.carved_line()).map(cut).unwrap_or_default();
@@ -64,6 +73,7 @@ impl<'a> Builder<'a> {
             bodies: Vec::new(),
             surfaces: Vec::new(),
             sections: Vec::new(),
+            adds: Vec::new(),
             slices: Vec::new(),
         }
     }
@@ -112,6 +122,7 @@ impl<'a> Builder<'a> {
             PartKind::RawLayer | PartKind::RawFilling | PartKind::Board => {
                 return self.raw_mesh(&self.plan.stack.slabs[index]);
             }
+            PartKind::Finished | PartKind::Covering if entry.part.is_some() => return self.zone_of(entry),
             PartKind::Line | PartKind::Finished => self.surface(index)?.clone(),
             PartKind::Covering => return self.covering(index),
             PartKind::PresentationBoard => return self.presentation_board(),
@@ -319,10 +330,31 @@ impl<'a> Builder<'a> {
         surface_of(&Solid::from_mesh(whole)?.difference(&Solid::from_mesh(next)?))
     }
 
+    /// A part of a covering, or of the finished cake.
+    fn zone_of(&self, entry: &Entry) -> Result<TriMesh, SolidError> {
+        let index = entry.index;
+        let is_covering = entry.kind == PartKind::Covering;
+        let is_turned = if is_covering { self.is_turned_shell(index) } else { self.body(index).is_turned() };
+        let (plan, meridians, tolerance) = (self.plan, self.meridians(), self.tolerance);
+        let zones = ZoneSolids { plan, index, meridians, tolerance };
+        let owner = entry.part.flatten();
+        if is_turned && !zones.has_outlines() {
+            let section = &self.body(index).section;
+            return Ok(if is_covering {
+                zones.turned(&section.difference(&self.body(index + 1).section), owner)
+            } else {
+                zones.turned(section, owner)
+            });
+        }
+        let mesh = if is_covering { self.covering(index)? } else { self.surface(index)?.clone() };
+        zones.cut_out(&mesh, owner)
+    }
+
     fn add(&self, index: usize) -> Result<TriMesh, SolidError> {
-        let detail = &self.plan.design.details[index];
-        let add = |cancel: &_| add_solid(detail, &self.plan.lines, self.body(0), self.tolerance, cancel);
-        uncancelled(add).as_ref().map_or_else(|| Ok(TriMesh::default()), surface_of)
+        match self.adds.get(index) {
+            Some(Some(add)) => surface_of(add),
+            _ => Ok(TriMesh::default()),
+        }
     }
 
     /// The coloured bottom of a detail that is pressed in.

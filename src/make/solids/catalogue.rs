@@ -5,6 +5,7 @@ use plan::{
     Plan,
     design::{Covering, Depth, Detail, Operation, Tool},
     stack::{Slab, SlabKind},
+    zones::{Owner, ZonePart},
 };
 
 use super::ROUND_OFF;
@@ -18,6 +19,10 @@ pub struct Entry {
     pub kind: PartKind,
     /// Place in the stack or in the list of lines, coverings or details, from 0.
     pub index: usize,
+    /// What a part tells as its [`formats::model::Part::index`]: of a detail its place in the cake file, else `index`.
+    pub told: usize,
+    /// The part of a covering, or of the finished cake, that it is; `None` for all of it.
+    pub part: Option<Owner>,
     /// Name of its material.
     pub material: String,
     /// Its colour.
@@ -66,9 +71,8 @@ pub(super) fn parts(plan: &Plan) -> Vec<Entry> {
         entry(&dowel.name, PartKind::Dowel, index, &dowel.material.name, dowel.material.colour)
     }));
     let coverings = design.coverings.iter().enumerate().rev();
-    entries.extend(coverings.map(|(index, covering)| of_covering(index, covering)));
-    let (material, colour) = skin(plan, 0);
-    entries.push(entry("finished", PartKind::Finished, 0, &material, colour));
+    entries.extend(coverings.flat_map(|(index, _)| of_zones(plan, index)));
+    entries.extend(finished(plan));
     let details = || design.details.iter().enumerate();
     entries.extend(details().filter_map(|(index, detail)| add(index, detail)));
     entries.extend(details().filter_map(|(index, detail)| inlay(index, detail)));
@@ -101,23 +105,62 @@ pub(super) fn of_slab(plan: &Plan, index: usize) -> Vec<Entry> {
 }
 
 /// A coat, counted from 1 on from the outside.
-pub(super) fn of_covering(index: usize, covering: &Covering) -> Entry {
+fn of_covering(index: usize, covering: &Covering) -> Entry {
     let material = &covering.material;
     let name = format!("{} {}", material.name, index + 1);
     entry(&name, PartKind::Covering, index, &material.name, material.colour)
 }
 
+/// The parts of covering `index`: one for each zone and for what no zone takes.
+pub(super) fn of_zones(plan: &Plan, index: usize) -> Vec<Entry> {
+    let covering = &plan.design.coverings[index];
+    in_zones(plan, index, &of_covering(index, covering))
+}
+
+/// The finished cake: a solid for each zone of its outermost covering and for what no zone takes.
+pub fn finished(plan: &Plan) -> Vec<Entry> {
+    let (material, colour) = skin(plan, 0);
+    let whole = entry("finished", PartKind::Finished, 0, &material, colour);
+    if plan.design.coverings.is_empty() { vec![whole] } else { in_zones(plan, 0, &whole) }
+}
+
+/// `whole` in the parts of covering `index`; as it is if that has no zones.
+fn in_zones(plan: &Plan, index: usize, whole: &Entry) -> Vec<Entry> {
+    let covering = &plan.design.coverings[index];
+    if covering.zones.is_empty() {
+        return vec![whole.clone()];
+    }
+    let part = |part: &ZonePart| {
+        let zone = part.zone.map(|zone| &covering.zones[zone]);
+        let material = zone.map_or(&covering.material, |zone| &zone.material);
+        Entry {
+            name: zone.map_or_else(|| whole.name.clone(), |zone| format!("{}, {}", whole.name, zone.name)),
+            part: Some(part.zone),
+            material: material.name.clone(),
+            colour: material.colour,
+            ..whole.clone()
+        }
+    };
+    plan.zones[index].present().map(part).collect()
+}
+
 fn add(index: usize, detail: &Detail) -> Option<Entry> {
     let material = detail.material.as_ref()?;
     let stands_on_icing = detail.operation == Operation::Add && detail.depth == Depth::Icing;
-    stands_on_icing.then(|| entry(&detail.name, PartKind::Add, index, &material.name, material.colour))
+    stands_on_icing.then(|| Entry {
+        told: detail.written_index().unwrap_or(index),
+        ..entry(&detail.name, PartKind::Add, index, &material.name, material.colour)
+    })
 }
 
 /// The coloured bottom of a detail that is pressed in.
 fn inlay(index: usize, detail: &Detail) -> Option<Entry> {
     let colour = detail.colour.filter(|_| detail.operation == Operation::Cut)?;
     let is_relief = matches!(detail.tool, Tool::Relief(_));
-    is_relief.then(|| entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour))
+    is_relief.then(|| Entry {
+        told: detail.written_index().unwrap_or(index),
+        ..entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour)
+    })
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.
@@ -130,5 +173,13 @@ fn skin(plan: &Plan, level: usize) -> (String, Rgb) {
 }
 
 fn entry(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb) -> Entry {
-    Entry { name: name.to_owned(), kind, index, material: material.to_owned(), colour }
+    Entry {
+        name: name.to_owned(),
+        kind,
+        index,
+        told: index,
+        part: None,
+        material: material.to_owned(),
+        colour,
+    }
 }

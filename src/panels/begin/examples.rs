@@ -58,6 +58,13 @@ pub const EXAMPLES: &[Example] = &[
         beside: &[("template.png", example_file!("pebble-lantern", "template.png"))],
     },
     Example {
+        name: "Planter pot",
+        help: "Icing in three colours, a rolled rim, and petals that are written once.",
+        file: "planter-pot.cake.toml",
+        text: example_text!("planter-pot"),
+        beside: &[],
+    },
+    Example {
         name: "Sitting hen",
         help: "A front and a side drawing, crossed.",
         file: "sitting-hen.cake.toml",

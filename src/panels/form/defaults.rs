@@ -9,6 +9,8 @@ use crate::schema::{Kind, Scalar, Schema};
 pub fn default_of(kind: &Kind, key: &str, schema: &Schema, document: &Document) -> EditValue {
     match kind {
         Kind::Scalar(scalar) => scalar_default(scalar, key, document),
+        // A band at the foot, as anything needs some height.
+        Kind::Row(..) if key == "between" => lengths(document, &[0.0, 30.0]),
         Kind::Row(one, count) => {
             EditValue::Array((0..*count).map(|_| default_of(one, key, schema, document)).collect())
         }
@@ -51,7 +53,17 @@ pub fn default_of(kind: &Kind, key: &str, schema: &Schema, document: &Document) 
 fn is_below_header(name: &str) -> bool {
     !matches!(
         name,
-        "Pan" | "Board" | "Filling" | "Dowels" | "Stroke" | "Piece" | "SvgPath" | "Outline" | "Hidden"
+        "Pan"
+            | "Board"
+            | "Filling"
+            | "Dowels"
+            | "Stroke"
+            | "Piece"
+            | "SvgPath"
+            | "Outline"
+            | "Hidden"
+            | "Repeat"
+            | "ZoneOutline"
     )
 }
 

@@ -62,6 +62,18 @@ pub fn exclusive(table: &str) -> &'static [Exclusive] {
             &[&["outline"], &["bar"], &["ball"], &["cylinder"], &["box"], &["ring"], &["half_space"]],
         ),
     ];
+    const ON_SURFACE: &[Exclusive] = &[group(
+        "Where it lies",
+        "On the side, on the top, or where the drawing of the shape has it.",
+        &[&["height"], &["top"], &["as_drawn"]],
+    )];
+    const ZONE: &[Exclusive] = &[group(
+        "Which part",
+        "The part of the covering that is another colour or material.",
+        &[&["between"], &["top"], &["side"], &["outline"]],
+    )];
+    const ZONE_OUTLINE: &[Exclusive] =
+        &[group("Where it lies", "On the side or on the top.", &[&["height"], &["top"]])];
     const DOWELS: &[Exclusive] =
         &[group("Where they stand", "On a circle, or each at its place.", &[&["count", "circle"], &["at"]])];
     match table {
@@ -71,6 +83,9 @@ pub fn exclusive(table: &str) -> &'static [Exclusive] {
         "SectionAt" => SECTION,
         "Outline" => OUTLINE,
         "Detail" => DETAIL,
+        "OutlineTool" => ON_SURFACE,
+        "Zone" => ZONE,
+        "ZoneOutline" => ZONE_OUTLINE,
         "Dowels" => DOWELS,
         _ => &[],
     }
@@ -93,6 +108,10 @@ impl Exclusive {
             ["crossed"] => "a front and a side".into(),
             ["sections"] => "outlines from above".into(),
             ["scanned"] => "a model".into(),
+            ["between"] => "between two heights".into(),
+            ["height"] => "on the side".into(),
+            ["top"] => "on the top".into(),
+            ["as_drawn"] => "as it is drawn".into(),
             ["count", "circle"] => "on a circle".into(),
             ["at"] => "each at its place".into(),
             ["half_space"] => "a plane".into(),

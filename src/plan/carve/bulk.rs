@@ -49,8 +49,8 @@ impl Bulk {
             Ok((body.volume_between(low, high, &edited), (body, edited)))
         };
         let plain = Body::plain(design, lines);
-        let added = |detail: &Detail| {
-            let Some(add) = add_solid(detail, lines, &plain, tolerance, cancel)? else { return Ok(None) };
+        let added = |add: Option<&Solid>| {
+            let Some(add) = add else { return Ok(None) };
             add.check()?;
             let mesh = add.to_mesh();
             let found = mesh.mass_properties();
@@ -58,7 +58,10 @@ impl Bulk {
         };
         let (inside, adds) = rayon::join(
             || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, SolidError>>(),
-            || design.details.par_iter().map(added).collect::<Result<Vec<_>, SolidError>>(),
+            || {
+                let adds = add_solids(design, lines, &plain, tolerance, cancel)?;
+                adds.par_iter().map(|add| added(add.as_ref())).collect::<Result<Vec<_>, SolidError>>()
+            },
         );
         let (outer, bodies) = inside?.into_iter().unzip();
         let adds: Vec<Option<(Moments, Vec<DVec3>)>> = adds?;
@@ -68,19 +71,47 @@ impl Bulk {
     }
 }
 
+/// [`add_solid`] of every detail of `design`. Where the shape is turned and no cut in it reaches them, those that are the
+/// same but for a turn about the axis are made once.
+///
+/// # Errors
+/// Once `cancel` asks to stop.
+pub fn add_solids(
+    design: &Design,
+    lines: &Lines,
+    finished: &Body,
+    tolerance: Tolerance,
+    cancel: &Cancel,
+) -> Result<Vec<Option<Solid>>, Cancelled> {
+    let adds: Vec<usize> = (0..design.details.len()).filter(|&i| is_added(&design.details[i])).collect();
+    let solids = super::copies::solids(&design.details, &adds, finished.is_turned(), |detail| {
+        Ok(add_solid(detail, lines, finished, tolerance, cancel)?.unwrap_or_else(Solid::empty))
+    })?;
+    let mut all = vec![None; design.details.len()];
+    for (index, solid) in adds.into_iter().zip(solids) {
+        all[index] = Some(solid).filter(|solid| !solid.is_empty());
+    }
+    Ok(all)
+}
+
+/// Whether a detail is an add on the icing, which is a part of its own.
+fn is_added(detail: &Detail) -> bool {
+    detail.operation == Operation::Add && detail.depth == Depth::Icing
+}
+
 /// An add on the icing, which is a part of its own, without what lies inside `finished`; `None` for every
 /// other detail.
 ///
 /// # Errors
 /// Once `cancel` asks to stop.
-pub fn add_solid(
+fn add_solid(
     detail: &Detail,
     lines: &Lines,
     finished: &Body,
     tolerance: Tolerance,
     cancel: &Cancel,
 ) -> Result<Option<Solid>, Cancelled> {
-    if detail.operation != Operation::Add || detail.depth != Depth::Icing {
+    if !is_added(detail) {
         return Ok(None);
     }
     let surface = Surface { lines, depth: 0.0, tolerance, cancel };

@@ -7,6 +7,7 @@
 mod bearing_sections;
 mod body;
 mod bulk;
+mod copies;
 mod effort;
 mod general;
 mod level_outlines;
@@ -29,7 +30,7 @@ use geom::{Cancel, Cancelled, NotSolid, SolidError, Tolerance};
 
 pub use bearing_sections::BearingSections;
 pub use body::{Body, Edit, Edited, reaches};
-pub use bulk::{Bulk, add_solid};
+pub use bulk::{Bulk, add_solids};
 pub use effort::check_details;
 pub use general::{general_volumes, solid_volumes};
 pub use level_outlines::LevelOutlines;

@@ -14,7 +14,7 @@ use std::f64::consts::PI;
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
-    design::{Drawn, Operation, Relief, Side, Tool},
+    design::{Drawn, Lies, Operation, Relief, Side, Tool},
     lines::Lines,
 };
 use geom::real;
@@ -129,7 +129,7 @@ impl Surface<'_> {
             Operation::Cut => {
                 // A surface outside the finished line is opened just as well.
                 let outside = self.depth.min(0.0) - CLEAR;
-                let outline = relief.outline.outset(self.depth, self.tolerance);
+                let outline = relief.lying().outset(self.depth, self.tolerance);
                 ((outside, self.depth + relief.depth), outline)
             }
             Operation::Add => self.raised_shell(relief, ROOT),
@@ -137,7 +137,7 @@ impl Surface<'_> {
     }
 
     fn raised_shell(&self, relief: &Relief, root: f64) -> ((f64, f64), Region) {
-        let outline = relief.outline.inset(self.depth, self.tolerance);
+        let outline = relief.lying().inset(self.depth, self.tolerance);
         ((self.depth - relief.depth, self.depth + root), outline)
     }
 
@@ -156,21 +156,30 @@ impl Surface<'_> {
     /// Once it is asked to stop.
     pub fn floor(&self, relief: &Relief, thickness: f64) -> Result<Solid, Cancelled> {
         let bottom = self.depth + relief.depth;
-        let outline = relief.outline.outset(self.depth, self.tolerance);
+        let outline = relief.lying().outset(self.depth, self.tolerance);
         self.shell_within((bottom - thickness, bottom), &outline, relief)
+    }
+
+    /// All within an outline between two depths inside the finished line: what it takes of a layer there.
+    ///
+    /// # Errors
+    /// Once it is asked to stop.
+    pub fn layer(&self, relief: &Relief, depths: (f64, f64)) -> Result<Solid, Cancelled> {
+        self.shell_within(depths, &relief.lying(), relief)
     }
 
     /// Whether `relief` lies on the surface: there is a place for its middle, and something is left of its
     /// outline.
     pub fn seats(&self, relief: &Relief, operation: Operation) -> bool {
         let outline = match operation {
-            Operation::Cut => relief.outline.outset(self.depth, self.tolerance),
-            Operation::Add => relief.outline.inset(self.depth, self.tolerance),
+            Operation::Cut => relief.lying().outset(self.depth, self.tolerance),
+            Operation::Add => relief.lying().inset(self.depth, self.tolerance),
         };
         !outline.is_empty()
-            && match relief.drawn {
-                Some(drawn) => self.is_seen(relief, drawn, &outline),
-                None => Seat::find(self.lines, relief).is_some(),
+            && match relief.lies {
+                Lies::Drawn(drawn) => self.is_seen(relief, drawn, &outline),
+                Lies::Flat | Lies::Wrapped => Seat::find(self.lines, relief).is_some(),
+                Lies::Top(at) => self.lines.column_at(at).is_some(),
             }
     }
 
@@ -220,7 +229,8 @@ impl Surface<'_> {
         let (outer, inner) = (inset(top)?, inset(bottom)?);
         let near = outer.section.difference(&inner.section).between(lo.z - BESIDE, hi.z + BESIDE);
         let Some((least, hi)) = near.bounds() else { return Ok(Solid::empty()) };
-        let bearings = bearings_beyond(&tool.positions, least.x, relief.bearing);
+        let middle = relief.on_top().map_or(relief.bearing, revolve::bearing_of);
+        let bearings = bearings_beyond(&tool.positions, least.x, middle);
         let n = fine.segments(hi.x);
         let mesh = wedge(&near, bearings.meridians(n), n).placed(&frame.inverse());
         let shell = Solid::of_closed(&mesh);
@@ -229,10 +239,25 @@ impl Surface<'_> {
 
     /// An outline carried through the surface, and the frame that it stands in; `None` where it lies beside the cake.
     pub(super) fn carried(&self, relief: &Relief, outline: &Region) -> Option<(DAffine3, Solid)> {
-        match relief.drawn {
-            Some(drawn) => Some(self.straight_in(relief, drawn, outline)),
-            None => self.on_seat(relief, outline),
+        match relief.lies {
+            Lies::Drawn(drawn) => Some(self.straight_in(relief, drawn, outline)),
+            Lies::Flat | Lies::Wrapped => self.on_seat(relief, outline),
+            Lies::Top(at) => self.straight_down(relief, at, outline),
         }
+    }
+
+    /// An outline carried straight down onto the top, and the frame it stands in: as deep as the top lies under it and no
+    /// further than half way to the underside, so that what lies below stays untouched.
+    fn straight_down(&self, relief: &Relief, at: DVec2, outline: &Region) -> Option<(DAffine3, Solid)> {
+        let deep = self.depth.abs() + relief.depth;
+        let places = outline.contours().iter().flatten().map(|p| at + *p).chain([at]);
+        let columns = || places.clone().filter_map(|p| self.lines.column_at(p));
+        let lowest = columns().map(|(_, top)| top).reduce(f64::min)?;
+        let highest = columns().map(|(_, top)| top).reduce(f64::max)?;
+        let half_way = columns().map(|(under, top)| f64::midpoint(under, top)).reduce(f64::min)?;
+        let low = (lowest - 2.0 * deep - CLEAR).max(half_way);
+        let high = highest.max(low) + 2.0 * deep + CLEAR;
+        Some((DAffine3::from_translation(at.extend(0.0)), Solid::prism(outline, low, high)))
     }
 
     /// An outline carried straight in from a side as far as the middle of the cake, and the frame it stands in.
@@ -250,7 +275,7 @@ impl Surface<'_> {
         let seat = Seat::find(self.lines, relief)?;
         let reach = relief.reach() + self.depth + relief.depth;
         let span = reach + CLEAR;
-        Some(if relief.wrap {
+        Some(if relief.lies == Lies::Wrapped {
             let frame = real::turned_z(relief.bearing.to_radians());
             (frame, wrapped(outline, &seat, reach, fine))
         } else {

@@ -6,6 +6,7 @@
 
 pub mod material;
 pub mod mechanics;
+mod motion;
 pub mod paper;
 mod pieces;
 pub mod printing;
@@ -21,14 +22,15 @@ use std::sync::Arc;
 
 use glam::DVec2;
 
-use cakefile::FieldPath;
 pub use cakefile::schema::{Depth, Dome, IcingWay, PaperSize, Side};
+use cakefile::{FieldPath, Step};
 use formats::model::Rgb;
 use geom::{
     Tolerance,
     units::{Unit, UnitStyle},
 };
 pub use material::{Material, MaterialKind};
+pub use motion::{Immovable, Motion};
 pub use paper::{Paper, PaperError};
 pub use pieces::{Join, Piece, Pieces};
 pub use printing::Printing;
@@ -37,7 +39,7 @@ pub(crate) use remembered::Remembered;
 pub(crate) use resolve::resolve;
 pub use shape::{Crossed, Form, Shape};
 pub use support::SupportSettings;
-pub use tool::{Drawn, Relief, Tool};
+pub use tool::{Drawn, Lies, Relief, Tool};
 
 /// A cake as the maker wants it.
 #[derive(Debug, Clone)]
@@ -97,8 +99,48 @@ pub struct Covering {
     pub way: Option<IcingWay>,
     /// Bearing at which what is wrapped round is joined, degrees.
     pub seam: f64,
+    /// Parts with a colour or a material of their own, in the order in which they are laid.
+    pub zones: Vec<Zone>,
+    /// Density of all of it on the cake, g/mL: that of its material, or the mean over its zones once these are measured
+    /// ([`crate::zones`]).
+    pub density: f64,
     /// Where it stands in the cake file.
     pub field: FieldPath,
+}
+
+impl Covering {
+    /// Mass in grams of `volume` mm³ of it.
+    pub fn mass(&self, volume: f64) -> f64 {
+        self.density * volume / 1000.0
+    }
+}
+
+/// A part of a covering that has a colour or a material of its own, as thick as the covering.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Zone {
+    /// Its name.
+    pub name: String,
+    /// Which part of the covering it is.
+    pub place: ZonePlace,
+    /// What it is made of, in its own colour.
+    pub material: Material,
+    /// Bearing at which what is wrapped round is joined, degrees.
+    pub seam: f64,
+    /// Where it stands in the cake file.
+    pub field: FieldPath,
+}
+
+/// Which part of a covering a zone is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ZonePlace {
+    /// The top of a turned shape.
+    Top,
+    /// What is not the top of a turned shape.
+    Side,
+    /// All between two heights, mm.
+    Between(f64, f64),
+    /// All within an outline; as deep as the covering is thick.
+    Outline(Relief),
 }
 
 /// The outline of a slab or board seen from above.
@@ -273,7 +315,7 @@ pub enum Operation {
 /// A cut or an add.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Detail {
-    /// Its name.
+    /// Its name, with its number if it stands in several places.
     pub name: String,
     /// Cut or add.
     pub operation: Operation,
@@ -285,8 +327,44 @@ pub struct Detail {
     pub colour: Option<Rgb>,
     /// Its form.
     pub tool: Tool,
+    /// Which one it is of a detail that stands in several places; `None` for one that stands once.
+    pub copy: Option<Copied>,
     /// Where it stands in the cake file.
     pub field: FieldPath,
+}
+
+/// One of the places of a detail that stands in several.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Copied {
+    /// Which of them, from 1.
+    pub number: u32,
+    /// How many there are.
+    pub count: u32,
+    /// How far it is turned about the axis of the cake from the first, degrees, if that is all by which they differ.
+    pub turned: Option<f64>,
+}
+
+impl Detail {
+    /// Whether `other` is the same detail of the cake file in another place, or the very same.
+    pub fn is_copy_of(&self, other: &Self) -> bool {
+        self.field == other.field
+    }
+
+    /// Its place in the list of details of the cake file; `None` for a zone that is laid over a covering.
+    pub fn written_index(&self) -> Option<usize> {
+        match &self.field.0[..] {
+            [Step::Key(_), Step::Index(index)] => Some(*index),
+            _ => None,
+        }
+    }
+
+    /// The name that the cake file gives it, without the number of the copy.
+    pub fn written_name(&self) -> &str {
+        match self.copy {
+            Some(copy) => self.name.strip_suffix(&format!(" {}", copy.number)).unwrap_or(&self.name),
+            None => &self.name,
+        }
+    }
 }
 
 /// Limits beyond which the plan warns, mm.

@@ -10,15 +10,17 @@ mod materials;
 mod names;
 mod pieces;
 mod relief;
+mod repeats;
 mod shape;
 mod sheets;
 mod tiers;
 mod tools;
 mod value;
+mod zones;
 
 use std::collections::BTreeMap;
 
-use super::{Design, Material, Remembered, printing, support};
+use super::{Covering, Design, Detail, Material, Remembered, Shape, printing, support};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, Severity, schema};
 use geom::{
@@ -112,12 +114,18 @@ impl Resolver<'_> {
         let board = self.maybe(cake.board.as_ref(), |s, b| s.board(b, &root.key("board")));
         let shape = self.shape(&cake.shape, tool.unwrap_or(Tolerance::TOOL), &root.key("shape"));
         let coverings = self.each(&cake.coverings, "covering", Self::covering);
+        let zoned = self.zoned(cake, coverings, shape.as_deref());
         let tiers = self.each(&cake.tiers, "tier", Self::tier);
         let at = root.key("centre_dowel");
         let centre_dowel = self.maybe(cake.centre_dowel.as_ref(), |s, d| {
             s.centre_dowel(d, board.as_ref().and_then(Option::as_ref), &at)
         });
-        let details = self.each(&cake.details, "detail", Self::detail);
+        let details: Option<Vec<Detail>> = self
+            .each(&cake.details, "detail", Self::detail)
+            .map(|details| details.into_iter().flatten().collect());
+        let (coverings, over) = zoned.unzip();
+        let details = details.zip(over).map(|(details, over)| [details, over].concat());
+        self.refuse_repeated_copies(details.as_deref().unwrap_or_default());
         let limits = self.limits(cake.limits.as_ref(), &root.key("limits"));
         let paper = self.paper(cake);
         let given = cake.printing.clone().unwrap_or_default();
@@ -150,6 +158,26 @@ impl Resolver<'_> {
             printing: printing?,
             support: support?,
         })
+    }
+
+    /// Coverings with their zones, and what of these is laid over the outermost one.
+    fn zoned(
+        &mut self,
+        cake: &schema::Cake,
+        coverings: Option<Vec<Covering>>,
+        shape: Option<&Shape>,
+    ) -> Option<(Vec<Covering>, Vec<Detail>)> {
+        let (mut coverings, mut over, mut sound) = (coverings?, Vec::new(), true);
+        for (index, (covering, written)) in coverings.iter_mut().zip(&cake.coverings).enumerate() {
+            match self.zones(written, covering, (index, shape)) {
+                Some(zones) => {
+                    covering.zones = zones.parts;
+                    over.extend(zones.over);
+                }
+                None => sound = false,
+            }
+        }
+        sound.then_some((coverings, over))
     }
 
     fn refuse(&mut self, field: FieldPath, message: impl Into<String>, fix: impl Into<String>) {

@@ -65,18 +65,31 @@ pub enum Tool {
 /// An outline on the surface.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relief {
-    /// The outline about its middle: right and up seen from outside, already turned.
+    /// The outline about its middle: right and up seen from outside, as it is cut. On the top, up is towards the back.
     pub outline: Region,
-    /// Height of its middle.
+    /// How far it is turned about its middle where it lies, degrees counter-clockwise seen from outside.
+    pub spin: f64,
+    /// Height of its middle; of no meaning on the top.
     pub height: f64,
     /// Bearing of its middle, degrees.
     pub bearing: f64,
-    /// Where it is drawn, if it goes straight in from a side there; `bearing` is that of the side then.
-    pub drawn: Option<Drawn>,
+    /// The way in which it lies on the surface.
+    pub lies: Lies,
     /// How far it is pressed in or raised, square to the surface.
     pub depth: f64,
-    /// Wrapped round the side rather than straight in.
-    pub wrap: bool,
+}
+
+/// How an outline lies on the surface.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lies {
+    /// On the side, straight in along the normal of its middle.
+    Flat,
+    /// On the side, wrapped round it as a strip of paper.
+    Wrapped,
+    /// Straight in from a side, where it is drawn; the bearing is that of the side.
+    Drawn(Drawn),
+    /// On the top, straight down; its middle as seen from above.
+    Top(DVec2),
 }
 
 /// Where an outline lies that goes straight in from a side.
@@ -101,8 +114,32 @@ impl Drawn {
 }
 
 impl Relief {
+    /// The outline as it lies, turned about its middle.
+    pub fn lying(&self) -> Region {
+        if self.spin == 0.0 {
+            return self.outline.clone();
+        }
+        self.outline.placed(self.spin.to_radians(), DVec2::ZERO)
+    }
+
     /// Furthest distance of the outline from its middle, mm.
     pub fn reach(&self) -> f64 {
         self.outline.contours().iter().flatten().map(|p: &DVec2| p.length()).fold(0.0, f64::max)
+    }
+
+    /// Where it is drawn, if it goes straight in from a side there.
+    pub fn drawn(&self) -> Option<Drawn> {
+        match self.lies {
+            Lies::Drawn(drawn) => Some(drawn),
+            Lies::Flat | Lies::Wrapped | Lies::Top(_) => None,
+        }
+    }
+
+    /// Its middle seen from above, if it lies on the top.
+    pub fn on_top(&self) -> Option<DVec2> {
+        match self.lies {
+            Lies::Top(at) => Some(at),
+            Lies::Flat | Lies::Wrapped | Lies::Drawn(_) => None,
+        }
     }
 }

@@ -51,10 +51,22 @@ pub enum FindingCode {
     CutMisses,
     /// An add does not touch the shape.
     AddFloats,
+    /// Nothing of an add comes out of the shape.
+    AddInside,
+    /// Places of one detail overlap each other.
+    CopiesOverlap,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
     NoSuchCovering,
+    /// A zone of a covering lies nowhere on the cake.
+    ZoneNowhere,
+    /// Later zones lie over all of a zone.
+    ZoneHidden,
+    /// Two zones share heights.
+    ZonesOverlap,
+    /// A narrow strip is left between zones.
+    ZoneGap,
     /// Rolled icing cannot be laid as the cake file asks.
     IcingWay,
     /// A check of the support estimate does not hold as it ought to.
@@ -63,7 +75,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 31] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -86,8 +98,14 @@ impl FindingCode {
         Self::LettersLacking,
         Self::CutMisses,
         Self::AddFloats,
+        Self::AddInside,
+        Self::CopiesOverlap,
         Self::PressedThrough,
         Self::NoSuchCovering,
+        Self::ZoneNowhere,
+        Self::ZoneHidden,
+        Self::ZonesOverlap,
+        Self::ZoneGap,
         Self::IcingWay,
     ];
 
@@ -138,8 +156,14 @@ impl FindingCode {
             Self::LettersLacking => "letters-lacking",
             Self::CutMisses => "cut-misses",
             Self::AddFloats => "add-floats",
+            Self::AddInside => "add-inside",
+            Self::CopiesOverlap => "copies-overlap",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
+            Self::ZoneNowhere => "zone-nowhere",
+            Self::ZoneHidden => "zone-hidden",
+            Self::ZonesOverlap => "zones-overlap",
+            Self::ZoneGap => "zone-gap",
             Self::IcingWay => "icing-way",
             Self::Support(check) => check.as_str(),
         }

@@ -17,13 +17,16 @@ pub fn laid_otherwise(design: &Design, laid: &[Icing]) -> Vec<Finding> {
         let covering = design.coverings.get(icing.covering)?;
         let (why, asked) = (icing.refused?, covering.way?);
         let (asked, planned, way) = (in_words(asked), in_words(icing.way), way_name(icing.way));
+        let name = match icing.zone.and_then(|zone| covering.zones.get(zone)) {
+            Some(zone) => format!("zone \"{}\"", zone.name),
+            None => covering.material.name.clone(),
+        };
         Some(Finding {
             severity: Severity::Warning,
             code: FindingCode::IcingWay,
             about: covering.material.name.clone(),
             message: format!(
-                "the {} cannot be laid {asked}: {}; it is planned {planned}",
-                covering.material.name,
+                "the {name} cannot be laid {asked}: {}; it is planned {planned}",
                 why.told(style)
             ),
             fix: Fix::edit(

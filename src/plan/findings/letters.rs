@@ -17,7 +17,8 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     });
     let names = std::iter::once(design.name.as_str())
         .chain(tiers)
-        .chain(design.details.iter().map(|detail| detail.name.as_str()));
+        .chain(design.details.iter().map(|detail| detail.name.as_str()))
+        .chain(design.coverings.iter().flat_map(|covering| &covering.zones).map(|zone| zone.name.as_str()));
     let lacking: BTreeSet<char> = names.flat_map(lacking).collect();
     if lacking.is_empty() {
         return;

@@ -60,7 +60,7 @@ pub(super) fn laid(
                 Sheet::Rectangle { across, along }
             }
             Covers::Top | Covers::Cap => over(&levels, piece.heights.0, hi.z),
-            Covers::Side | Covers::Panel | Covers::Band => around(piece),
+            Covers::Side | Covers::Panel | Covers::Band | Covers::Outline => around(piece),
         };
     }
     let widest = levels.iter().map(Level::radius).fold(0.0, f64::max);

@@ -16,6 +16,7 @@ mod refused;
 mod sheet;
 mod straight;
 mod turned;
+mod zoned;
 
 use std::sync::{Arc, OnceLock};
 
@@ -25,6 +26,7 @@ use geom::{Cancel, Cancelled, uncancelled};
 use crate::{
     design::{Covering, Design, MaterialKind},
     lines::Lines,
+    zones::{CoatZones, Owner},
 };
 
 pub use limits::{EASES, Outcome, PLEATS, STRETCHES, TEARS, TOO_MUCH};
@@ -37,6 +39,10 @@ pub use straight::is_straight_sided;
 pub struct Icing {
     /// Which covering, counted from the outside in.
     pub covering: usize,
+    /// Which zone of it; `None` for what no zone takes, and for a covering without zones.
+    pub zone: Owner,
+    /// The share of the covering that it holds, from 0 to 1.
+    pub share: f64,
     /// How it is laid.
     pub way: IcingWay,
     /// Why it is not laid as the cake file asks.
@@ -66,8 +72,8 @@ pub struct IcingOnDemand(Arc<OnceLock<Vec<Icing>>>);
 
 impl IcingOnDemand {
     /// What was worked out for `design` and `lines`, now or before.
-    pub(crate) fn get(&self, design: &Design, lines: &Lines) -> &[Icing] {
-        self.0.get_or_init(|| uncancelled(|cancel| icing(design, lines, cancel)))
+    pub(crate) fn get(&self, design: &Design, lines: &Lines, zones: &[CoatZones]) -> &[Icing] {
+        self.0.get_or_init(|| uncancelled(|cancel| icing(design, lines, zones, cancel)))
     }
 
     /// The same, worked out now unless `cancel` asks to stop.
@@ -78,13 +84,14 @@ impl IcingOnDemand {
         &self,
         design: &Design,
         lines: &Lines,
+        zones: &[CoatZones],
         cancel: &Cancel,
     ) -> Result<&[Icing], Cancelled> {
         if self.0.get().is_none() {
-            let worked_out = icing(design, lines, cancel)?;
+            let worked_out = icing(design, lines, zones, cancel)?;
             return Ok(self.0.get_or_init(|| worked_out));
         }
-        Ok(self.get(design, lines))
+        Ok(self.get(design, lines, zones))
     }
 }
 
@@ -114,14 +121,29 @@ impl Icing {
     }
 }
 
-/// How every rolled covering of `design` is laid, from the outside in.
+/// How every rolled covering of `design` is laid, from the outside in; one with zones part by part, in the order in which
+/// they are laid.
 ///
 /// # Errors
 /// Once `cancel` asks to stop.
-fn icing(design: &Design, lines: &Lines, cancel: &Cancel) -> Result<Vec<Icing>, Cancelled> {
-    let coverings = design.coverings.iter().enumerate();
-    let rolled = coverings.filter(|(_, covering)| covering.material.kind == MaterialKind::Paste);
-    rolled.map(|(index, covering)| one(design, lines, index, covering, cancel)).collect()
+fn icing(
+    design: &Design,
+    lines: &Lines,
+    zones: &[CoatZones],
+    cancel: &Cancel,
+) -> Result<Vec<Icing>, Cancelled> {
+    let mut all = Vec::new();
+    for (index, (covering, zones)) in design.coverings.iter().zip(zones).enumerate() {
+        if covering.material.kind != MaterialKind::Paste {
+            continue;
+        }
+        if covering.zones.is_empty() {
+            all.push(one(design, lines, index, covering, cancel)?);
+        } else {
+            all.extend(zoned::icing(design, lines, index, zones, cancel)?);
+        }
+    }
+    Ok(all)
 }
 
 fn one(
@@ -146,5 +168,5 @@ fn one(
         },
     };
     let Laid { way, pieces, refused, tuck } = laid;
-    Ok(Icing { covering: index, way, refused, estimated, pieces, tuck })
+    Ok(Icing { covering: index, zone: None, share: 1.0, way, refused, estimated, pieces, tuck })
 }

@@ -24,6 +24,8 @@ pub enum Covers {
     Panel,
     /// What lies between two heights, all round.
     Band,
+    /// What lies within an outline on the surface.
+    Outline,
 }
 
 /// A sheet of icing without allowance, lengths in mm.

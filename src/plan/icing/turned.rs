@@ -61,6 +61,22 @@ fn as_asked(all: &[Meridian], way: IcingWay, ease: Option<f64>) -> Result<Laid, 
     }
 }
 
+/// A disc that lies flat on a top with nothing below it, cut by its pattern; `None` where it would hang down.
+pub(super) fn flat_top(all: &[Meridian]) -> Option<Laid> {
+    let [meridian] = all else { return None };
+    if !meridian.ends_on_axis() || !meridian.ledges().is_empty() {
+        return None;
+    }
+    let top = meridian.disc(0)?;
+    let flat = top.strains.iter().all(|strain| strain.share.abs() < LIES_FLAT);
+    flat.then(|| Laid {
+        way: IcingWay::DiscAndWrap,
+        pieces: vec![Piece::of(top, Covers::Top)],
+        refused: None,
+        tuck: None,
+    })
+}
+
 fn whole((part, tuck): (Part, Option<Tuck>)) -> Laid {
     Laid { way: IcingWay::Draped, pieces: vec![Piece::of(part, Covers::Whole)], refused: None, tuck }
 }

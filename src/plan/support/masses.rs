@@ -219,11 +219,10 @@ impl Masses {
                 below = below + mass;
             }
         }
-        let underside: f64 =
-            design.coverings.iter().map(|coat| coat.thickness * coat.material.density / 1000.0).sum();
+        let underside: f64 = design.coverings.iter().map(|coat| coat.thickness * coat.density / 1000.0).sum();
         let coats = volumes.coats_above.iter().zip(&volumes.hanging).map(|(coats, hanging)| {
             let each = coats.iter().zip(&design.coverings);
-            let own: Moments = each.map(|(coat, of)| *coat * (of.material.density / 1000.0)).sum();
+            let own: Moments = each.map(|(coat, of)| *coat * (of.density / 1000.0)).sum();
             own + *hanging * underside
         });
         let (raw_above, carved_above) = (sums_from(&raw, &dowels), sums_from(&carved, &dowels));

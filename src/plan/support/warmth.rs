@@ -62,7 +62,7 @@ fn coats_hold(case: &Case<'_>, celsius: f64) -> Vec<(usize, Option<f64>)> {
     let mut hanging = 0.0;
     let hold = |(i, covering): (usize, &crate::design::Covering)| {
         // Every coat outside it hangs on it too: ρ g t, g/mL × mm is kg/m².
-        hanging += covering.material.density * covering.thickness * GRAVITY;
+        hanging += covering.density * covering.thickness * GRAVITY;
         (i, covering.material.soft().map(|soft| strength(&soft, celsius) / hanging))
     };
     case.design.coverings.iter().enumerate().map(hold).collect()

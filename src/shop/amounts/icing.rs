@@ -10,9 +10,12 @@ use formats::model::Rgb;
 use make::{icing::LaidIcing, language::Language};
 use plan::{Plan, design::IcingWay, pantry::Pantry};
 
-/// Icing of one covering.
+/// Icing of one covering, or of one part of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Icing {
+    /// The zone that it is, if the covering has zones and it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub zone: Option<String>,
     /// What it is.
     pub material: String,
     /// Its colour.
@@ -37,20 +40,22 @@ pub struct Icing {
     pub made_g: f64,
 }
 
-/// Icing of every covering of `plan` that is rolled.
+/// Icing of every covering of `plan` that is rolled, zone by zone.
 pub fn icing(plan: &Plan, pantry: &Pantry) -> Vec<Icing> {
     let volumes = plan.line_volumes();
     let one = |laid: LaidIcing<'_>| {
         let (covering, index) = (laid.covering, laid.icing.covering);
-        let net_mm2 = (volumes[index] - volumes[index + 1]) / covering.thickness;
+        let material = laid.material();
+        let net_mm2 = (volumes[index] - volumes[index + 1]) * laid.icing.share / covering.thickness;
         let cut_mm2 = laid.icing.cut_area(plan.design.paper.allowance);
-        let grams = |mm2: f64| covering.material.mass(mm2 * covering.thickness);
+        let grams = |mm2: f64| material.mass(mm2 * covering.thickness);
         let on_cake_g = grams(net_mm2);
         // An estimated sheet is never taken to be smaller than what it covers.
         let made_g = grams(cut_mm2).max(on_cake_g) * (1.0 + pantry.extra.icing);
         Icing {
-            material: covering.material.name.clone(),
-            colour: covering.material.colour,
+            zone: laid.zone.map(|zone| zone.name.clone()),
+            material: material.name.clone(),
+            colour: material.colour,
             thickness_mm: covering.thickness,
             way: laid.icing.way,
             laid: laid.brief(),

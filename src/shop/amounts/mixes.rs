@@ -128,20 +128,22 @@ pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) 
         if covering.material.kind == MaterialKind::Paste {
             continue;
         }
-        let patch = if i == last { missing } else { 0.0 };
-        let grams = covering.material.mass(volumes[i] - volumes[i + 1] + patch);
-        let density = Some(covering.material.density);
-        list.add(
-            Purpose::Coating,
-            &covering.material.name,
-            None,
-            grams,
-            grams * (1.0 + extra.coating),
-            density,
-        );
+        for part in plan.zones[i].present() {
+            let zone = part.zone.map(|zone| &covering.zones[zone]);
+            let material = zone.map_or(&covering.material, |zone| &zone.material);
+            // What is missing is made up with the covering's own.
+            let patch = if i == last && zone.is_none() { missing } else { 0.0 };
+            let grams = material.mass((volumes[i] - volumes[i + 1]) * plan.zones[i].share(part.zone) + patch);
+            // Where zones differ in colour only, each colour is mixed by itself.
+            let colour = (!covering.zones.is_empty()).then_some(material.colour);
+            let density = Some(material.density);
+            list.add(Purpose::Coating, &material.name, colour, grams, grams * (1.0 + extra.coating), density);
+        }
     }
     for piece in icing {
-        let material = plan.design.coverings.iter().map(|c| &c.material).find(|m| m.name == piece.material);
+        let zones = plan.design.coverings.iter().flat_map(|c| &c.zones).map(|zone| &zone.material);
+        let coverings = plan.design.coverings.iter().map(|c| &c.material);
+        let material = coverings.chain(zones).find(|m| m.name == piece.material);
         let density = material.map(|material| material.density);
         list.add(Purpose::Icing, &piece.material, Some(piece.colour), piece.on_cake_g, piece.made_g, density);
     }

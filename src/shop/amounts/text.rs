@@ -148,7 +148,7 @@ impl TextWriter<'_> {
                 form,
                 &[
                     ("thick", &self.mm(icing.thickness_mm)),
-                    ("material", self.language.name(&icing.material)),
+                    ("material", &laid.name()),
                     ("colour", &hex(icing.colour)),
                     ("laid", &laid.brief()),
                     ("net", &self.style.area(icing.net_cm2 * 100.0)),

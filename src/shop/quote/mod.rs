@@ -371,7 +371,14 @@ impl Contents {
             inside: materials(SlabKind::Layer),
             fillings: materials(SlabKind::Filling),
             coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
-            details: plan.design.details.iter().map(|detail| detail.name.clone()).collect(),
+            details: plan
+                .design
+                .coverings
+                .iter()
+                .flat_map(|covering| &covering.zones)
+                .map(|zone| zone.name.clone())
+                .chain(plan.design.details.iter().map(|detail| detail.name.clone()))
+                .collect(),
         }
     }
 

@@ -5,7 +5,10 @@ use crate::{
     amounts::{Amounts, oven_loads},
     work::{WorkKind, WorkMinutes, detail_minutes},
 };
-use make::{icing::LaidIcing, language::Language};
+use make::{
+    icing::LaidIcing,
+    language::{self, Language},
+};
 use plan::{
     Plan,
     design::{Covering, Depth, Detail, FootprintShape, Material, MaterialKind, Operation, Tool},
@@ -117,14 +120,20 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
     list.follow(Task::Carve, minutes.of(WorkKind::Carving) + total(is_built), 0.0);
     let coverings = |of: fn(&Material) -> bool| -> Vec<String> {
         let kept = plan.design.coverings.iter().enumerate().filter(|(_, covering)| of(&covering.material));
-        let name = |(i, covering): (usize, &Covering)| {
-            let material = language.name(&covering.material.name);
-            match LaidIcing::of(plan, i, language) {
-                Some(laid) => format!("{material} {}", laid.brief()),
-                None => material.to_owned(),
+        let names = |(i, covering): (usize, &Covering)| {
+            let laid = LaidIcing::of(plan, i, language);
+            if !laid.is_empty() {
+                return laid.iter().map(|laid| format!("{} {}", laid.name(), laid.brief())).collect();
             }
+            let zones = covering.zones.iter().map(|zone| {
+                let of = [("zone", &*zone.name), ("material", language.name(&zone.material.name))];
+                language::filled(&language.icing.zone, &of)
+            });
+            // What is spread is spread at once, whatever its colours.
+            let all = std::iter::once(language.name(&covering.material.name).to_owned()).chain(zones);
+            vec![all.collect::<Vec<_>>().join(", ")]
         };
-        kept.map(name).collect()
+        kept.flat_map(names).collect()
     };
     let coats = coverings(|material| material.kind != MaterialKind::Paste);
     let each_coat = minutes.of(WorkKind::Coating) / coats.len().max(1) as f64;
@@ -181,7 +190,9 @@ fn ganaches(plan: &Plan) -> Vec<(&str, bool)> {
     let is = |material: &&Material| material.like.contains("ganache");
     let fillings = plan.stack.slabs.iter().filter(|slab| slab.kind == SlabKind::Filling);
     let mut found: Vec<(&str, bool)> = Vec::new();
-    let coats = plan.design.coverings.iter().map(|covering| &covering.material);
+    let coats = plan.design.coverings.iter().flat_map(|covering| {
+        std::iter::once(&covering.material).chain(covering.zones.iter().map(|zone| &zone.material))
+    });
     let used = fillings.map(|slab| (&slab.material, true)).chain(coats.map(|material| (material, false)));
     for (material, is_filling) in used.filter(|(material, _)| is(material)) {
         if !found.iter().any(|(name, _)| *name == material.name) {

@@ -1,8 +1,8 @@
 //! Cuts and adds with every tool.
 
 use cakefile::schema::{
-    BallTool, BarTool, BoxTool, CylinderTool, Depth, Detail, HalfSpaceTool, OutlineTool, RingTool, Shape,
-    Side,
+    BallTool, BarTool, BoxTool, CylinderTool, Depth, Detail, HalfSpaceTool, OutlineTool, Repeat, RingTool,
+    Shape, Side,
 };
 
 use super::{Tape, outlines, shapes::Bulk};
@@ -34,6 +34,8 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
         bar: None,
         half_space: None,
         outline: None,
+        repeat: None,
+        mirror: t.maybe(6, |t| t.chance(2)),
     };
     let reach = 1.2 * size.reach;
     let tool = t.below(7);
@@ -115,7 +117,28 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
             detail.ball = Some(BallTool { centre: t.point(centre), diameter: t.size(4.0, 120.0) });
         }
     }
+    let lies = detail.outline.as_ref().map(|outline| (outline.as_drawn.is_some(), outline.top.is_some()));
+    detail.repeat = t.maybe(5, |t| any_repeat(t, lies, size));
     detail
+}
+
+/// A repeat that a detail can have which lies `(as it is drawn, on the top)`; `None` for one with a form of its own.
+fn any_repeat(t: &mut Tape, lies: Option<(bool, bool)>, size: &Bulk) -> Repeat {
+    let mut repeat = Repeat { count: t.count(1, 5) as u32, ..Repeat::default() };
+    let (as_drawn, on_top) = lies.unwrap_or_default();
+    let straight = as_drawn || ((lies.is_none() || on_top) && t.chance(3));
+    let up = if on_top { 0.0 } else { t.number(-0.2, 0.2) * size.height };
+    if straight {
+        let across = [t.number(-60.0, 60.0), t.number(-60.0, 60.0), up];
+        repeat.along = Some(t.point(across));
+    } else {
+        repeat.first = t.maybe(2, Tape::angle);
+        repeat.over = t.maybe(2, Tape::angle);
+        repeat.rise = (up != 0.0 && t.chance(3)).then(|| t.length_of(up));
+    }
+    repeat.turn = t.maybe(3, Tape::angle);
+    repeat.mirror = t.maybe(3, |t| t.chance(2));
+    repeat
 }
 
 fn any_outline(t: &mut Tape, shape: &Shape, size: &Bulk) -> OutlineTool {
@@ -131,8 +154,22 @@ fn any_outline(t: &mut Tape, shape: &Shape, size: &Bulk) -> OutlineTool {
         }
         None => outlines::detail(t, 3.0, 30.0),
     };
+    if as_drawn.is_none() && t.chance(5) {
+        let at = [t.number(-0.5, 0.5) * size.reach, t.number(-0.5, 0.5) * size.reach];
+        return OutlineTool {
+            shape: outline,
+            height: None,
+            as_drawn: None,
+            top: Some(at.map(|mm| t.length_of(mm))),
+            bearing: None,
+            turn: t.maybe(2, Tape::angle),
+            depth: t.size(0.5, 8.0),
+            wrap: None,
+        };
+    }
     OutlineTool {
         shape: outline,
+        top: None,
         height: as_drawn.is_none().then(|| t.length(0.0, size.height)),
         as_drawn,
         bearing: if as_drawn.is_none() { t.maybe(2, Tape::angle) } else { None },

@@ -59,7 +59,7 @@ impl AnyCake {
             units: t.maybe(4, settings::any_units),
             notes: t.maybe(6, Tape::name),
             board: t.maybe(3, |t| stack::presentation_board(t, &size)),
-            coverings: stack::any_coverings(&mut t),
+            coverings: stack::any_coverings(&mut t, &shape, &size),
             centre_dowel: t.maybe(4, |t| stack::any_centre_dowel(t, stack_height)),
             tiers,
             details: details::any_details(&mut t, &shape, &size),

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use cakefile::schema::{
-    Angle, Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Piece, Size,
-    Tier,
+    Angle, Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Piece, Shape,
+    Size, Tier, Zone, ZoneOutline,
 };
 use geom::units::Unit;
 
-use super::{Tape, shapes::Bulk};
+use super::{Tape, outlines, shapes::Bulk};
 
 const COATS: [&str; 6] =
     ["rolled icing", "ganache", "buttercream", "marzipan", "white ganache", "crumb coat"];
@@ -28,14 +28,48 @@ pub fn any_materials(t: &mut Tape) -> BTreeMap<String, Material> {
 }
 
 /// Coats from the outside in.
-pub fn any_coverings(t: &mut Tape) -> Vec<Covering> {
+pub fn any_coverings(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Covering> {
     t.list(0, 3, |t| Covering {
+        zones: if t.chance(4) { any_zones(t, shape, size) } else { Vec::new() },
         material: (*t.pick(&COATS)).to_owned(),
         thickness: t.size(0.5, 9.0),
         colour: t.maybe(3, Tape::colour),
         way: t.maybe(3, |t| *t.pick(&WAYS)),
         seam: t.maybe(4, Tape::angle),
     })
+}
+
+/// Up to three zones, which may overlap, miss the cake or hide each other.
+fn any_zones(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Zone> {
+    let turned = shape.turned.is_some();
+    let count = t.count(1, 3);
+    (0..count)
+        .map(|i| {
+            let mut zone =
+                Zone { name: format!("zone {i}"), colour: t.maybe(2, Tape::colour), ..Zone::default() };
+            match t.below(if turned { 4 } else { 2 }) {
+                2 => zone.top = Some(true),
+                3 => zone.side = Some(true),
+                1 => {
+                    let outline = outlines::detail(t, 5.0, 30.0);
+                    zone.outline = Some(ZoneOutline {
+                        shape: outline,
+                        height: Some(t.length(0.1 * size.height, 0.9 * size.height)),
+                        top: None,
+                        bearing: t.maybe(2, Tape::angle),
+                        turn: None,
+                        wrap: t.maybe(2, |t| t.chance(2)),
+                    });
+                }
+                _ => {
+                    let low = t.number(-0.1, 0.9) * size.height;
+                    let high = low + t.number(0.05, 0.8) * size.height;
+                    zone.between = Some([t.length_of(low), t.length_of(high)]);
+                }
+            }
+            zone
+        })
+        .collect()
 }
 
 /// The board that it all stands on.

@@ -294,7 +294,7 @@ fn steps_follow_the_making() {
         &[
             "Take care",
             "Carve, coat and finish",
-            "right handle, left handle: each roll a sausage of modelling chocolate",
+            "handle × 2: each roll a sausage of modelling chocolate",
             "Not carved: foot",
             "The centre dowel stands fast",
             "Chill the stack",
@@ -304,7 +304,7 @@ fn steps_follow_the_making() {
             "Cover it with rolled icing",
             "At once, within minutes, while the outermost coat is soft: press in leaf in front",
             "Band under the neck: roll a sausage of sugar paste",
-            "Once it is firm, fix on: right handle, left handle",
+            "Once it is firm, fix on: handle × 2",
         ],
     );
     in_order(

@@ -228,7 +228,7 @@ fn details_are_drawn_at_true_size() {
     assert_close("door in the sponge", area(&door[0]), doorway + 10.0 * round + 100.0 * PI, 2e-3);
     assert_close("spot 1", area(&outlines(find("spot 1"))[0]), PI * 22.0 * 22.0, 3e-3);
     // Both windows are one outline.
-    assert!(find("left window").title.contains("right window"));
+    assert_eq!(find("window").title, "window × 2");
 }
 
 /// Holes and dowels stand where the plan has them.

@@ -102,8 +102,15 @@ fn try_all(source: &Source) -> usize {
     tried
 }
 
-const EXAMPLES: [&str; 6] =
-    ["boulder", "garden-urn", "lopsided-bell", "pebble-lantern", "sitting-hen", "toadstool-house"];
+const EXAMPLES: [&str; 7] = [
+    "boulder",
+    "garden-urn",
+    "lopsided-bell",
+    "pebble-lantern",
+    "planter-pot",
+    "sitting-hen",
+    "toadstool-house",
+];
 
 #[test]
 fn fixes_of_the_examples_fix() {

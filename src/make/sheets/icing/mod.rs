@@ -71,10 +71,13 @@ fn of_covering(
     const SAME: f64 = 0.1;
     // Files are named in English, whatever is written in them.
     let english = Language::english();
-    let in_files = LaidIcing::of(plan, laid.icing.covering, english).unwrap_or(*laid);
+    let same = |other: &LaidIcing<'_>| other.icing.zone == laid.icing.zone;
+    let in_files = LaidIcing::of(plan, laid.icing.covering, english).into_iter().find(same).unwrap_or(*laid);
     let several = LaidIcing::all(plan, language).count() > 1;
     let of = |language: &Language| -> String {
-        if several {
+        if let Some(zone) = laid.zone {
+            zone.name.clone()
+        } else if several {
             language.name(&laid.covering.material.name).to_owned()
         } else {
             language.template.of_icing.clone()
@@ -183,6 +186,7 @@ impl Pattern<'_> {
             let cut = region.outset(self.paper.allowance, self.plan.design.tool);
             drawing.region(&cut, DVec2::ZERO, None, Some(CUT));
         }
+        let on_surface = self.piece.covers == Covers::Outline;
         let panels = self.laid.icing.pieces.iter().filter_map(|piece| piece.at);
         let mut numbered = false;
         for (i, (middle, inward)) in panels.enumerate() {
@@ -191,11 +195,17 @@ impl Pattern<'_> {
             numbered = true;
         }
         let (lo, hi) = drawing.bounds().unwrap_or_default();
-        drawing
-            .text(Lettering::new(&self.words().front, dvec2((lo.x + hi.x) / 2.0, hi.y + 4.0), 3.4).centred());
+        let under = if on_surface { &self.name } else { &self.words().front };
+        drawing.text(Lettering::new(under, dvec2((lo.x + hi.x) / 2.0, hi.y + 4.0), 3.4).centred());
         let (low, high) = region.bounds().unwrap_or_default();
         let size = format!("{} × {}", self.mm(high.x - low.x), self.mm(high.y - low.y));
-        let mut notes = vec![filled(&self.words().seen_from_above, &[("size", &size)])];
+        let mut notes = if on_surface {
+            let mut notes = vec![size];
+            notes.extend(self.place());
+            notes
+        } else {
+            vec![filled(&self.words().seen_from_above, &[("size", &size)])]
+        };
         if numbered {
             notes.push(self.words().panel_numbers.clone());
         }
@@ -272,11 +282,11 @@ impl Pattern<'_> {
         match self.piece.covers {
             Covers::Panel => said.push(words.panel_place.clone()),
             Covers::Side | Covers::Band => {
-                let middle = self.language.at_bearing(self.laid.covering.seam + 180.0);
+                let middle = self.language.at_bearing(self.laid.seam_bearing() + 180.0);
                 let places = [("middle", middle), ("seam", self.laid.seam())];
                 said.push(filled_with(&words.middle_and_seam, &places));
             }
-            Covers::Whole | Covers::Top | Covers::Cap => (),
+            Covers::Whole | Covers::Top | Covers::Cap | Covers::Outline => (),
         }
         for (turned, form) in self.piece.turned.iter().zip([&words.over_lower, &words.over_upper]) {
             if *turned > 0.0 {

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use super::{Body, Edit, or_fault, solids::edited};
 use crate::{
-    carve::tools::Surface,
+    carve::{copies::solids, tools::Surface},
     design::{Depth, Design, Detail, Operation, Tool},
     lines::{Inset, Lines},
 };
@@ -120,8 +120,13 @@ impl Body {
             .into_iter()
             .map(|level| Ok((level, Self::new(design, lines, level, tolerance, cancel)?)))
             .collect::<Result<_, Cancelled>>()?;
-        let edit = |(index, detail): (usize, &Detail)| {
-            let mut solid = surface.solid(&detail.tool, detail.operation)?;
+        let reach: Vec<usize> =
+            (0..design.details.len()).filter(|&i| reaches(&design.details[i], level, lines)).collect();
+        let solids = solids(&design.details, &reach, lines.is_turned(), |detail| {
+            surface.solid(&detail.tool, detail.operation)
+        })?;
+        let edit = |(index, mut solid): (usize, Solid)| {
+            let detail = &design.details[index];
             if let Some(inner) = spared(detail, level, lines).and_then(|level| inner.get(&level)) {
                 inner.check_solid()?;
                 solid = inner.taken_from(&solid, tolerance);
@@ -129,13 +134,9 @@ impl Body {
             solid.check()?;
             Ok(Edit::new(index, detail.operation, solid))
         };
-        let edits = design
-            .details
-            .iter()
-            .enumerate()
-            .collect::<Vec<_>>()
+        let edits = reach
             .into_par_iter()
-            .filter(|(_, detail)| reaches(detail, level, lines))
+            .zip(solids)
             .filter_map(|detail| edit(detail).transpose())
             .collect::<Result<Vec<Edit>, SolidError>>();
         let (edits, fault) = or_fault(edits)?;

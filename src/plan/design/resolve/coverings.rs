@@ -37,7 +37,15 @@ impl Resolver<'_> {
             }
         }
         let seam = seam?.rem_euclid(360.0);
-        Some(Covering { material, thickness: thickness?, way: covering.way, seam, field: field.clone() })
+        Some(Covering {
+            density: material.density,
+            material,
+            thickness: thickness?,
+            way: covering.way,
+            seam,
+            zones: Vec::new(),
+            field: field.clone(),
+        })
     }
 
     /// Rolled icing goes outside: under a soft coat it could not be laid.

@@ -5,7 +5,12 @@ use crate::design::{Depth, Detail, Material, MaterialKind, Operation};
 use cakefile::{FieldPath, exactly_one, schema};
 
 impl Resolver<'_> {
-    pub(super) fn detail(&mut self, detail: &schema::Detail, _: usize, field: &FieldPath) -> Option<Detail> {
+    pub(super) fn detail(
+        &mut self,
+        detail: &schema::Detail,
+        _: usize,
+        field: &FieldPath,
+    ) -> Option<Vec<Detail>> {
         let given = [("cut", detail.cut.is_some()), ("add", detail.add.is_some())];
         let operation = match read_problem(exactly_one(&given, field), &mut self.problems) {
             Some("cut") => Some(Operation::Cut),
@@ -30,15 +35,17 @@ impl Resolver<'_> {
         };
         let colour = colour?;
         let material = material?.map(|m| Material { colour: colour.unwrap_or(m.colour), ..m });
-        Some(Detail {
+        let once = Detail {
             name: detail.name.clone(),
             operation: operation?,
             depth,
             material,
             colour,
             tool: tool?,
+            copy: None,
             field: field.clone(),
-        })
+        };
+        self.copies(once, detail, field)
     }
 
     fn add_material(&mut self, detail: &schema::Detail, depth: Depth, field: &FieldPath) -> Option<Material> {

@@ -11,6 +11,15 @@ const ALL_KINDS: &[MaterialKind] = {
     &[Sponge, Firm, Dummy, Filling, Coating, Paste, Board, Dowel]
 };
 
+/// The built-in materials of these kinds, with the names that the trade has for them besides.
+fn told(kinds: &[MaterialKind]) -> String {
+    let with_others = |name: &'static str| match material::other_names(name) {
+        [] => name.to_owned(),
+        others => format!("{name} ({})", others.join(", ")),
+    };
+    fitting(kinds).into_iter().map(with_others).collect::<Vec<_>>().join(", ")
+}
+
 /// The built-in materials of these kinds.
 fn fitting(kinds: &[MaterialKind]) -> Vec<&'static str> {
     let fits = |name: &&str| material::built_in(name).is_some_and(|found| kinds.contains(&found.kind));
@@ -65,12 +74,13 @@ impl Resolver<'_> {
             self.materials.values().filter(|own| kinds.contains(&own.kind)).map(|own| own.name.as_str());
         let like = fitting.first().copied().unwrap_or("sponge");
         let help = match nearest(name, own.chain(fitting.iter().copied())) {
-            Some(close) => {
-                format!("did you mean \"{close}\"? Or describe your own under [material.\"{name}\"]")
-            }
+            Some(close) => format!(
+                "did you mean \"{close}\"? What fits here: {}; or describe your own under [material.\"{name}\"]",
+                fitting.join(", ")
+            ),
             None => format!(
                 "use one of: {}; or describe your own: [material.\"{name}\"] with like = \"{like}\"",
-                fitting.join(", ")
+                told(kinds)
             ),
         };
         Diagnostic::error(field, format!("no material is called \"{name}\"")).fix(help)
@@ -88,11 +98,13 @@ impl Resolver<'_> {
             return None;
         };
         if !kinds.contains(&found.kind) {
-            self.refuse(
-                field,
-                format!("\"{name}\" cannot be used for this"),
-                format!("use one of: {}", fitting(kinds).join(", ")),
-            );
+            let own = self.materials.values().filter(|own| kinds.contains(&own.kind));
+            let own: Vec<String> = own.map(|own| own.name.clone()).collect();
+            let fix = match own.is_empty() {
+                true => format!("use one of: {}", told(kinds)),
+                false => format!("use one of your own, {}, or one of: {}", own.join(", "), told(kinds)),
+            };
+            self.refuse(field, format!("\"{name}\" cannot be used for this"), fix);
             return None;
         }
         Some(found)

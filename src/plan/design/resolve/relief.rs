@@ -5,7 +5,7 @@ use kurbo::BezPath;
 
 use super::Resolver;
 use crate::{
-    design::{Drawn, Relief, Side},
+    design::{Drawn, Lies, Relief, Side},
     outline::{self, DrawnOn, Placement, View},
 };
 use cakefile::{Diagnostic, FieldPath, schema};
@@ -17,6 +17,9 @@ const LEAST_AREA: f64 = 1e-2;
 impl Resolver<'_> {
     pub(super) fn relief(&mut self, tool: &schema::OutlineTool, field: &FieldPath) -> Option<Relief> {
         let at = field.key("shape");
+        if tool.top.is_some() {
+            self.refuse_beside_top(tool, field)?;
+        }
         let path = match tool.as_drawn {
             Some(side) => self.path_as_drawn(tool, side, field),
             None => self.detail_path(&tool.shape, &at),
@@ -26,28 +29,50 @@ impl Resolver<'_> {
         let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
         let depth = self.size(&tool.depth, field.key("depth"));
         let outline = self.filled(&path?, &at)?.placed(turn?.to_radians(), DVec2::ZERO);
-        let (depth, wrap) = (depth?, tool.wrap.unwrap_or(false));
+        let depth = depth?;
+        if let Some(top) = &tool.top {
+            let lies = Lies::Top(self.point2(top, &field.key("top"))?);
+            return Some(Relief { outline, spin: 0.0, height: 0.0, bearing: 0.0, lies, depth });
+        }
         let Some(side) = tool.as_drawn else {
             let Some(height) = height? else {
                 self.refuse(
                     field.clone(),
                     "it is not said where the outline lies",
-                    "give `height` (and `bearing`), or `as_drawn` where it lies as it is drawn",
+                    "give `height` (and `bearing`) on the side, `top` on the top, or `as_drawn` where it lies as it is drawn",
                 );
                 return None;
             };
-            return Some(Relief { outline, height, bearing: bearing?, drawn: None, depth, wrap });
+            let lies = if tool.wrap == Some(true) { Lies::Wrapped } else { Lies::Flat };
+            return Some(Relief { outline, spin: 0.0, height, bearing: bearing?, lies, depth });
         };
         let (lo, hi) = outline.bounds()?;
         let middle = (lo + hi) / 2.0;
         Some(Relief {
             outline: outline.placed(0.0, -middle),
+            spin: 0.0,
             height: middle.y,
             bearing: Drawn::bearing(side),
-            drawn: Some(Drawn { side, across: middle.x }),
+            lies: Lies::Drawn(Drawn { side, across: middle.x }),
             depth,
-            wrap,
         })
+    }
+
+    /// What lies on the top has no place on the side.
+    fn refuse_beside_top(&mut self, tool: &schema::OutlineTool, field: &FieldPath) -> Option<()> {
+        let placed = [
+            ("height", tool.height.is_some()),
+            ("bearing", tool.bearing.is_some()),
+            ("wrap", tool.wrap.is_some()),
+            ("as_drawn", tool.as_drawn.is_some()),
+        ];
+        let Some((key, _)) = placed.iter().find(|(_, given)| *given) else { return Some(()) };
+        self.refuse(
+            field.key(key),
+            format!("`{key}` and `top` cannot both be given"),
+            "an outline lies on the top or on the side: take one of them out",
+        );
+        None
     }
 
     /// The outline of a detail: about its middle where it is drawn, as its coordinates say where it is typed.
