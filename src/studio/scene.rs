@@ -2,7 +2,8 @@
 //!
 //! Pure: the same model and the same showing give the same pieces, for the window and for pictures.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
+use rayon::prelude::*;
 
 use super::{
     OffcutView, Section, Showing, Surface, View, ViewerError, cut,
@@ -224,13 +225,43 @@ pub fn cut_away(model: &Model) -> (View, Section) {
 /// Where the finished surface meets the plane of a section.
 pub(super) fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec3; 2]>, ViewerError> {
     let (outward, offset) = section.plane();
-    let mut line = Vec::new();
     // One part for each zone of the outermost covering.
+    let mut outlines = Vec::new();
     for part in model.parts.iter().filter(|part| part.kind == PartKind::Finished) {
         let cut = cut::keep_inside(&Surface::from(part), outward, offset, &part.name)?;
-        line.extend(cut.map_or_else(Vec::new, |cut| cut.cap_outline()));
+        outlines.push(cut.map_or_else(Vec::new, |cut| cut.cap_outline()));
     }
-    Ok(line)
+    Ok(outside_of(&outlines, outward))
+}
+
+/// The edges of these outlines in one plane that have an outline on one side only: where two meet there is no line.
+fn outside_of(outlines: &[Vec<[DVec3; 2]>], normal: DVec3) -> Vec<[DVec3; 2]> {
+    /// How far beside an edge is looked, mm.
+    const BESIDE: f64 = 0.05;
+    let edges = || outlines.iter().flatten().copied();
+    if outlines.len() < 2 {
+        return edges().collect();
+    }
+    let across = normal.any_orthonormal_vector();
+    let over = normal.cross(across);
+    let flat = |p: DVec3| DVec2::new(p.dot(across), p.dot(over));
+    let flat_outlines: Vec<Vec<[DVec2; 2]>> =
+        outlines.iter().map(|outline| outline.iter().map(|edge| edge.map(flat)).collect()).collect();
+    let is_inside = |p: DVec2| {
+        flat_outlines.iter().any(|outline| {
+            let crossed = outline.iter().filter(|[a, b]| {
+                (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
+            });
+            crossed.count() % 2 == 1
+        })
+    };
+    let is_outer = |edge: &[DVec3; 2]| {
+        let [a, b] = edge.map(flat);
+        let aside = (b - a).perp().normalize_or_zero() * BESIDE;
+        let middle = (a + b) / 2.0;
+        is_inside(middle + aside) != is_inside(middle - aside)
+    };
+    edges().collect::<Vec<_>>().into_par_iter().filter(is_outer).collect()
 }
 
 /// One half as baked, the other carved, with what goes lifted off it.
@@ -467,6 +498,20 @@ fn remove_caps(surface: &mut Surface) {
 mod tests {
     use super::*;
     use crate::{Stage, test_model::one_layer};
+
+    #[test]
+    fn where_two_outlines_meet_there_is_no_line() {
+        let square = |low: DVec2, high: DVec2| -> Vec<[DVec3; 2]> {
+            let corners = [low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)];
+            (0..4).map(|i| [corners[i], corners[(i + 1) % 4]].map(|p| p.extend(0.0))).collect()
+        };
+        let (low, high) =
+            (square(DVec2::ZERO, DVec2::new(9.0, 4.0)), square(DVec2::new(0.0, 4.0), DVec2::splat(9.0)));
+        let line = outside_of(&[low.clone(), high], DVec3::Z);
+        assert_eq!(line.len(), 6, "the two edges between them are gone");
+        assert!(line.iter().all(|[a, b]| !(a.y == 4.0 && b.y == 4.0)));
+        assert_eq!(outside_of(std::slice::from_ref(&low), DVec3::Z), low);
+    }
 
     fn hiding(names: &[&str]) -> Showing {
         Showing { hidden: names.iter().map(|name| (*name).to_owned()).collect(), ..Showing::default() }

@@ -74,7 +74,9 @@ pub fn making_steps(model: &Model) -> Vec<MakingStep> {
     if coats.clone().any(|part| part.index > 0) {
         let mut inner: Vec<_> = coats.filter(|part| part.index > 0).collect();
         inner.sort_by_key(|part| std::cmp::Reverse(part.index));
-        let lines = inner.iter().map(|part| part.material.clone()).collect();
+        let mut lines: Vec<String> = inner.iter().map(|part| part.material.clone()).collect();
+        // A part for each zone of a coat.
+        lines.dedup();
         steps.push(step("Coated", lines, Stage::Coated));
     }
     if has(PartKind::Finished) {

@@ -4,7 +4,13 @@
 use glam::DVec2;
 
 use super::{Anchor, Canvas, FAINT, INK};
-use formats::text::{Face, TextLine};
+use formats::{
+    model::Rgb,
+    text::{Face, TextLine},
+};
+
+/// What lies round a line, so that it is seen on anything.
+const LIGHT: Rgb = Rgb(250, 246, 238);
 
 /// What is drawn over a cut-away, in pixels of the picture.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -35,6 +41,9 @@ pub struct LayerNote {
 /// Draws it; `u` is a thousandth of the height of the picture that letters and lines are made for.
 pub fn draw_carve(canvas: &mut Canvas, notes: &CarveNotes, u: f32) {
     let lines = [
+        // Seen on dark cake too.
+        (&notes.carved, 7.5, LIGHT),
+        (&notes.finished, 3.2, LIGHT),
         (&notes.raw, 1.2, FAINT),
         (&notes.joints, 1.0, FAINT),
         (&notes.finished, 1.6, INK),
@@ -74,6 +83,6 @@ fn depth(canvas: &mut Canvas, inner: (f32, f32), outer: (f32, f32), words: &str,
     let (half, end) = (width / 2.0 + 5.0 * u, canvas.width());
     let middle = (((inner.0 + outer.0) / 2.0).min(end - half).max(half), inner.1 - 11.0 * u);
     let plate = [middle.0 - width / 2.0 - 3.0 * u, middle.1 - 18.0 * u, width + 6.0 * u, 24.0 * u];
-    canvas.area(plate, formats::model::Rgb(255, 255, 255), 0.82);
+    canvas.area(plate, Rgb(255, 255, 255), 0.82);
     canvas.text(middle, 21.0 * u, Face::Bold, Anchor::Middle, INK, words);
 }

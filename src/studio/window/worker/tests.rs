@@ -154,7 +154,12 @@ fn a_scene_that_panics_or_cannot_be_shown_is_told_and_the_next_one_works() {
     cake.between = Some(Arc::new(Broken));
     let cake = Arc::new(LoadedCake { model: cake, ..LoadedCake::default() });
     let scene = |showing: Showing| {
-        worker.build_scene(SceneRequest { cake: cake.clone(), showing, largest_buffer: u64::MAX });
+        worker.build_scene(SceneRequest {
+            cake: cake.clone(),
+            showing,
+            largest_buffer: u64::MAX,
+            light_from: None,
+        });
         match next(&worker) {
             WorkResult::Scene(of, scene) => {
                 assert!(Arc::ptr_eq(&of, &cake));
