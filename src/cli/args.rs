@@ -63,7 +63,7 @@ pub enum Command {
     /// Print the JSON Schema of cake files, so that editors complete and check them.
     #[command(after_help = "Example: crumbline schema > cake.schema.json")]
     Schema,
-    /// Plan a cake: what to decide, to bake and to carve off, what it weighs, whether it stands.
+    /// Plan a cake: what to decide, to bake and to carve off, and whether it stands.
     #[command(after_help = "Example: crumbline plan my-cake.cake.toml --out out")]
     Plan(PlanArgs),
     /// Write solids: .stl to print or measure, .obj as a mock-up, .glb and .usdz for the client.
@@ -92,7 +92,7 @@ pub enum Command {
     /// Work out what to charge: a page for the client, and a bench page with the costs.
     #[command(after_help = "Example: crumbline quote my-cake.cake.toml --out quote")]
     Quote(super::order::QuoteArgs),
-    /// Write the client's page: one file to turn the cake, choose and say yes; with GLB, USDZ and pictures.
+    /// Write the client's page: one file to turn the cake, choose and say yes.
     #[command(after_help = "Example: crumbline share my-cake.cake.toml --out page")]
     Share(super::share::ShareArgs),
     /// Write into the cake file what the client chose on the page.

@@ -87,7 +87,7 @@ pub struct PictureArgs {
     pub draft: bool,
     /// One sheet: of four "views", or of the "steps" of the making.
     #[arg(long, value_name = "SHEET", num_args = 0..=1, default_missing_value = "views")]
-    #[arg(conflicts_with = "turntable", value_parser = ["views", "steps"])]
+    #[arg(conflicts_with = "turntable", value_parser = ["views", "steps"], hide_possible_values = true)]
     pub sheet: Option<String>,
     /// Turn the cake once round in this many pictures: .gif or numbered .png.
     #[arg(long, value_name = "STEPS")]

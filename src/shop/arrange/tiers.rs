@@ -131,6 +131,13 @@ impl Writer<'_> {
         fitting.sort_by(|a, b| a.0.shape.area().total_cmp(&b.0.shape.area()));
         if let Some((pan, placed)) = fitting.first() {
             self.layer(&pan.shape, placed, height, Some(material));
+        } else {
+            // It is built and not baked: where no pan is wide enough it is as wide as the cake.
+            let mark = self.setup.rules.mark;
+            let diameter = (2.0 * self.setup.design.widest() / mark).ceil() * mark;
+            let shape = FootprintShape::Round { diameter };
+            let placed = Footprint { shape, centre: DVec2::ZERO, turn: 0.0 };
+            self.layer(&PanShape::Round(diameter), &placed, height, Some(material));
         }
     }
 

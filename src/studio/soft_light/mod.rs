@@ -160,9 +160,9 @@ mod tests {
                 [-along * far, along * far, along * far + DVec3::Z * far, -along * far + DVec3::Z * far];
             corners.map(|p| vertex(p, normal)).to_vec()
         };
-        let (one, other) = (wall(DVec3::Y, DVec3::X), wall(DVec3::X, DVec3::Y));
+        let (one, other) = (wall(DVec3::Y, DVec3::X), wall(-DVec3::X, DVec3::Y));
         let quad = [[0, 1, 2], [0, 2, 3]];
-        let level = [vertex(DVec3::new(0.5, 0.5, 0.0), DVec3::Z)];
+        let level = [vertex(DVec3::new(5.0, 5.0, 0.0), DVec3::Z)];
         let body = |vertices| Body { vertices, triangles: &quad, albedo: Vec3::ZERO, casts: true };
         let receiver = Body { vertices: &level, triangles: &[], albedo: Vec3::ZERO, casts: false };
         for (walls, expected) in [(vec![body(&one)], 0.5), (vec![body(&one), body(&other)], 0.25)] {
