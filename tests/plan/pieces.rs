@@ -159,3 +159,17 @@ fn bad_pieces_are_refused_with_place_and_fix() {
         assert!(told.contains(fix), "{to}: {told}");
     }
 }
+
+/// Two pieces that lie a fortieth of a millimetre over one another, and hold all of a turned shape: no more than the shape
+/// is kept, π · 60² · 40 mm³ by hand.
+#[test]
+fn pieces_a_little_over_one_another_keep_no_more_than_the_shape() {
+    let text = "crumbline = 2\nname = \"Drum\"\nunit = \"mm\"\n[shape.turned]\npoints = [[60, 0], [60, 40], [0, 40]]\n\
+        [[tier]]\nname = \"body\"\n[[tier.layer]]\npan = { rectangle = [330, 230] }\nheight = 40\npieces = [\n\
+        { size = [70.025, 140], at = [-35, 0] },\n{ size = [70.025, 140], at = [35, 0] },\n]\n";
+    let plan = plan(text);
+    let volumes = plan.carving.slabs[0].volumes;
+    assert_close("kept", volumes.kept, std::f64::consts::PI * 3600.0 * 40.0, 1e-6);
+    assert!(volumes.shortfall < 1.0, "{volumes:?}");
+    assert_close("carved", plan.carving.carved, volumes.kept + plan.carving.shortfall(), 1e-9);
+}

@@ -72,9 +72,10 @@ impl<'a> MeshedTarget<'a> {
         let area: f64 = outlines.iter().map(|outline| signed_area(outline)).sum();
         let raw = (area - signed_area(&hole)) * slab.height();
         let held: f64 = outlines.iter().map(|outline| stands_in(outline)).sum();
-        let kept = held - if hole.is_empty() { 0.0 } else { stands_in(&hole) };
         let wanted = mesh.volume_between(slab.bottom, slab.top);
-        Volumes { raw, kept, offcut: raw - kept, shortfall: (wanted - kept).max(0.0) }
+        // Pieces that lie a little over one another count twice there, but never more than all of the shape is kept.
+        let kept = (held - if hole.is_empty() { 0.0 } else { stands_in(&hole) }).min(wanted);
+        Volumes { raw, kept, offcut: raw - kept, shortfall: wanted - kept }
     }
 }
 

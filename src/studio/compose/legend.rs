@@ -241,5 +241,6 @@ fn hatched(canvas: &mut Canvas, x: f32, y: f32, u: f32, colour: Rgb, stripes: Rg
 }
 
 fn note(canvas: &mut Canvas, x: f32, y: f32, u: f32, text: &str) {
-    canvas.text((x + 40.0 * u, y + 21.0 * u), 21.0 * u, Face::Plain, Anchor::Left, INK, text);
+    let size = canvas.fitting(text, 21.0 * u, Face::Plain, canvas.width() - x - 48.0 * u);
+    canvas.text((x + 40.0 * u, y + 21.0 * u), size, Face::Plain, Anchor::Left, INK, text);
 }
