@@ -71,7 +71,7 @@ impl Bulk {
     }
 }
 
-/// [`add_solid`] of every detail of `design`. Where the shape is turned and no cut in it reaches them, those that are the
+/// The solid of every add of `design`. Where the shape is turned and no cut in it reaches them, those that are the
 /// same but for a turn about the axis are made once.
 ///
 /// # Errors
