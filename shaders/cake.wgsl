@@ -8,7 +8,7 @@
 }
 #import crumbline::contour::{hatch_share, line_at, line_share}
 #import crumbline::crumb::{crumb_height, crumb_presence, icing_height}
-#import crumbline::light::{even_light, mirror_share, reflected, shoulder, wrapped}
+#import crumbline::light::{mirror_share, reflected, shoulder, wrapped}
 
 // Must agree with `CakeUniforms` in src/studio/cake_material.rs.
 struct CakeUniforms {
@@ -184,7 +184,9 @@ fn ground_light(place: vec4<f32>, pixel: vec2<f32>, soft: vec3<f32>) -> vec3<f32
     let up = vec3(0.0, 1.0, 0.0);
     let lamp = &lights.directional_lights[0];
     let open = cake.ceiling * SKY + WARM * (*lamp).color.g * 0.318309886 * max((*lamp).direction_to_light.y, 0.0);
-    let left = mix(vec3(GROUND_FLOOR), vec3(1.0), light_at(place, up, pixel, soft).colour / open);
+    let arrives = light_at(place, up, pixel, soft).colour / open;
+    // A ground that is to be looked past takes half of the colour that board and cake throw on it.
+    let left = mix(vec3(GROUND_FLOOR), vec3(1.0), mix(arrives, vec3(brightness(arrives)), 0.5));
     return pool * mix(left, vec3(1.0), far);
 }
 

@@ -9,11 +9,6 @@ struct Patch {
     brightness: f32,
 }
 
-/// Even light on a matt surface that faces up by `up` (−1 to 1): from the ceiling and from below.
-fn even_light(up: f32, ceiling: f32, bounce: f32) -> f32 {
-    return ceiling * (0.5 + 0.5 * up) + bounce * (0.5 - 0.5 * up);
-}
-
 /// Brightness of a patch seen along `ray` by a surface of this roughness. The patch is a spherical
 /// Gaussian and so is the blur of a rough surface, so the blurred patch is one too, of sharpness
 /// `ks / (k + s)`.

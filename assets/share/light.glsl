@@ -39,10 +39,6 @@ struct Light {
     float lamp_open;
 };
 
-float even_light(float up, float ceiling, float bounce) {
-    return ceiling * (0.5 + 0.5 * up) + bounce * (0.5 - 0.5 * up);
-}
-
 float blurred_patch(Patch light, vec3 ray, float roughness) {
     float spread = max(roughness * roughness, 0.03);
     float lobe = 2.0 / (spread * spread);

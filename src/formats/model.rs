@@ -127,6 +127,8 @@ pub struct Model {
     pub bearing: Vec<Bearing>,
     /// What is baked and what is carved off of each layer, from the bottom up.
     pub layers: Vec<LayerVolumes>,
+    /// Whether its surfaces were found at the places of a grid, and so have steps as small as that.
+    pub on_grid: bool,
 }
 
 /// What is baked and what is carved off of a layer.

@@ -99,7 +99,8 @@ fn model_of(plan: &Plan, parts: Vec<Part>) -> Model {
         offcut: carving.volumes.offcut,
     });
     let (name, unit) = (plan.design.name.clone(), plan.design.unit);
-    Model { name, unit, parts, layers: layers.collect(), ..Model::default() }
+    let on_grid = plan.design.shape.form().is_some();
+    Model { name, unit, parts, layers: layers.collect(), on_grid, ..Model::default() }
 }
 
 fn part(entry: &Entry, mesh: TriMesh) -> Part {

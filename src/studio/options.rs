@@ -273,6 +273,20 @@ impl Default for PictureOptions {
 }
 
 impl PictureOptions {
+    /// Checks that a sheet of several pictures can be read, which `sheet` names.
+    ///
+    /// # Errors
+    /// As [`Self::check`]; [`ViewerError::Option`] with the fix for a sheet that is too small.
+    pub(super) fn check_sheet(&self, sheet: &str) -> Result<(), ViewerError> {
+        self.check()?;
+        let (width, height) = self.size;
+        if width >= 640 && height >= 480 {
+            return Ok(());
+        }
+        let fix = format!("{sheet} needs at least 640x480 pixels");
+        Err(ViewerError::Option { what: "size", given: format!("{width}x{height}"), fix })
+    }
+
     /// Checks what a type cannot rule out.
     ///
     /// # Errors

@@ -88,6 +88,8 @@ pub struct Scene {
     pub offcut: bool,
     /// The cut through everything, asked for or that of a cut-away.
     pub section: Option<Section>,
+    /// Whether its surfaces have the steps of a grid ([`Model::on_grid`]).
+    pub on_grid: bool,
     /// The finished line in the plane of a cut-away, mm, as pieces of lines.
     pub finished_line: Vec<[DVec3; 2]>,
 }
@@ -136,7 +138,8 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
     let section = section_of(model, showing, &timeline.step);
     let opened = section.is_some() || showing.pull_apart > 0.0;
     let step = timeline.step.clone();
-    let mut scene = Scene { unit: model.unit, step, opened, loads: showing.loads, ..Scene::default() };
+    let (unit, loads, on_grid) = (model.unit, showing.loads, model.on_grid);
+    let mut scene = Scene { unit, step, opened, loads, on_grid, ..Scene::default() };
     let mut hides_cake = false;
     for (index, part) in model.parts.iter().enumerate() {
         cancel.check()?;

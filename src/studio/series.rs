@@ -38,12 +38,7 @@ impl Studio {
         model: &Model,
         options: &PictureOptions,
     ) -> Result<(RgbaImage, Simplified), ViewerError> {
-        options.check()?;
-        if options.size.0 < 640 || options.size.1 < 480 {
-            let given = format!("{}x{}", options.size.0, options.size.1);
-            let fix = "a contact sheet needs at least 640x480 pixels".to_owned();
-            return Err(ViewerError::Option { what: "size", given, fix });
-        }
+        options.check_sheet("a contact sheet")?;
         let sheet = Sheet::of(options);
         let around = bounding_cylinder(model, options)?;
         let ground = picture::ground_pixel(options.background);

@@ -61,14 +61,15 @@ pub type Split = (Vec<Vertex>, Vec<[u32; 3]>);
 /// How often a surface is simplified further until it fits.
 const TRIES: u32 = 24;
 
-/// Splits `surface` for drawing so that no buffer is larger than `limit` bytes, simplified if need be.
-pub fn split_within(surface: &Surface, limit: u64) -> (Split, Simplified) {
+/// Splits `surface` for drawing so that no buffer is larger than `limit` bytes, simplified if need be; `on_grid` as in
+/// [`Surface::split`].
+pub fn split_within(surface: &Surface, on_grid: bool, limit: u64) -> (Split, Simplified) {
     let fits = |(vertices, triangles): &Split| {
         let bytes = |count: usize, each: u64| count as u64 * each;
         bytes(vertices.len(), convert::VERTEX_BYTES) <= limit
             && bytes(triangles.len(), convert::TRIANGLE_BYTES) <= limit
     };
-    let whole = surface.split();
+    let whole = surface.split(on_grid);
     if fits(&whole) {
         return (whole, Simplified::default());
     }
@@ -83,7 +84,7 @@ pub fn split_within(surface: &Surface, limit: u64) -> (Split, Simplified) {
         let moved;
         (simpler, moved) = simplified_to(&simpler, wanted);
         moved_mm = moved_mm.max(moved);
-        split = simpler.split();
+        split = simpler.split(on_grid);
         wanted = wanted * 3 / 4;
     }
     let after = split.1.len();
@@ -194,7 +195,7 @@ mod tests {
     fn cut_faces_stay() {
         let cut = super::super::keep_inside(&ball(), DVec3::Z, 10.0, "ball").unwrap().unwrap();
         let caps = cut.cap.iter().filter(|cap| **cap).count();
-        let ((vertices, triangles), _) = split_within(&cut, 400_000);
+        let ((vertices, triangles), _) = split_within(&cut, false, 400_000);
         let still = triangles.iter().filter(|t| vertices[t[0] as usize].cap).count();
         assert!(caps > 0 && still == caps, "{still} of {caps}");
     }

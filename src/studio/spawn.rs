@@ -93,7 +93,7 @@ impl PreparedScene {
             cancel.check()?;
             let refined =
                 still.filter(|_| piece.look != Look::Ghost).map(|still| still.refined(&piece.surface));
-            Ok(simplify::split_within(refined.as_ref().unwrap_or(&piece.surface), limit))
+            Ok(simplify::split_within(refined.as_ref().unwrap_or(&piece.surface), scene.on_grid, limit))
         };
         let drawn: Vec<(Split, Simplified)> = scene.pieces.par_iter().map(split).collect::<Result<_, _>>()?;
         let (splits, simplified): (Vec<Split>, Vec<Simplified>) = drawn.into_iter().unzip();

@@ -142,12 +142,7 @@ impl Studio {
         model: &Model,
         options: &PictureOptions,
     ) -> Result<(RgbaImage, Simplified), ViewerError> {
-        options.check()?;
-        if options.size.0 < 640 || options.size.1 < 480 {
-            let given = format!("{}x{}", options.size.0, options.size.1);
-            let fix = "a sheet of steps needs at least 640x480 pixels".to_owned();
-            return Err(ViewerError::Option { what: "size", given, fix });
-        }
+        options.check_sheet("a sheet of steps")?;
         let steps = making_steps(model);
         let grid = Grid::of(options.size, steps.len());
         let (view, section) = scene::cut_away(model);

@@ -112,15 +112,17 @@ fn the_shipped_examples_can_be_drawn() {
         {
             let cut = if section.is_some() { "-section" } else { "" };
             let name = format!("{name}-{stage}{cut}");
-            // White icing cannot be told from the light ground by its colour.
+            // White icing cannot be told from the light ground by its colour: it is held to where something is.
             let is_white = |part: &Part| {
                 let Rgb(r, g, b) = part.colour;
                 part.kind == PartKind::Finished && r.min(g).min(b) > 225
             };
-            let is_told = stage != Stage::Finished || !cake.model.parts.iter().any(is_white);
-            if wanted(&name) && is_told {
+            let is_white = stage == Stage::Finished && cake.model.parts.iter().any(is_white);
+            if wanted(&name) {
                 let section = section.map(Section::Bearing);
-                draw(&mut studio, &cake.model, &name, &with(Showing { section, ..at(stage) }));
+                let background = if is_white { Background::Transparent } else { Background::Plain };
+                let options = PictureOptions { background, ..with(Showing { section, ..at(stage) }) };
+                draw(&mut studio, &cake.model, &name, &options);
             }
             drawn += 1;
         }

@@ -134,7 +134,7 @@ pub(super) fn choose(options: &Options, quote: &Quote, words: &ShareWords) -> St
         format!("<a class=\"button\" id=\"mail\" href=\"mailto:{}\">{}</a>\n", html(email), html(&words.mail))
     });
     form += &format!(
-        "<label class=\"legend\" for=\"remarks\">{}</label>\n<p><textarea id=\"remarks\" rows=\"3\" dir=\"auto\" placeholder=\" \" placeholder=\" \" \
+        "<label class=\"legend\" for=\"remarks\">{}</label>\n<p><textarea id=\"remarks\" rows=\"3\" dir=\"auto\" placeholder=\" \" \
          maxlength=\"4000\"></textarea></p>\n<button class=\"yes\">{}</button>\n",
         html(&words.remarks),
         html(&words.want)
