@@ -19,9 +19,9 @@ use super::{
     talk::note,
 };
 use cakefile::{
-    CakeFile,
+    CakeFile, CakeFileError,
     edit::{Document, Edit},
-    world::Content,
+    world::{Content, FileBytes},
 };
 use formats::{
     export::{FileSet, Format, add_model, slug, write_atomic},
@@ -168,14 +168,19 @@ fn tell_lightened(meshes: &Meshes) {
     }
 }
 
+/// A file that goes with the cake; one that cannot be read is told like a cake file.
+fn read_file(files: &FileArgs, file: &Path, content: Content) -> Result<FileBytes, CliError> {
+    let name = file.display().to_string();
+    Ok(files.disk().read(file, content).map_err(|cause| CakeFileError::unreadable(&name, cause))?)
+}
+
 /// What the page `file` tells of its cake.
 fn facts(files: &FileArgs, file: &Path, language: &Language) -> Result<Facts, CliError> {
     let refused = |what: String| CliError::Usage {
         what: format!("--since {}: {what}", file.display()),
         fix: "name the .html file that the client was sent before".into(),
     };
-    let read = files.disk().read(file, Content::Text);
-    let bytes = read.map_err(|error| refused(error.to_string()))?.bytes;
+    let bytes = read_file(files, file, Content::Text)?.bytes;
     let facts =
         Facts::of_page(&String::from_utf8_lossy(&bytes)).map_err(|error| refused(error.to_string()))?;
     if facts.language == language.language {
@@ -198,8 +203,7 @@ fn pictures(
         fix: "name a picture that is a PNG or a JPEG, or add --no-picture".into(),
     };
     let own = args.picture.iter().map(|file| {
-        let read = args.source.files.disk().read(file, Content::Picture);
-        let bytes = read.map_err(|error| refused(file, error.to_string()))?.bytes;
+        let bytes = read_file(&args.source.files, file, Content::Picture)?.bytes;
         let name = file.file_stem().unwrap_or_default().to_string_lossy().replace(['-', '_'], " ");
         let image = image::load_from_memory(&bytes).map_err(|error| refused(file, error.to_string()))?;
         Picture::new(&name, image).map_err(|error| refused(file, error.to_string()))
@@ -245,8 +249,7 @@ pub fn choices(args: &ChoicesArgs) -> Result<Outcome, CliError> {
         what: format!("{}: {what}", args.letter.display()),
         fix,
     };
-    let read = args.files.disk().read(&args.letter, Content::Text);
-    let read = read.map_err(|error| refused(error.to_string(), "name the client's letter".into()))?;
+    let read = read_file(&args.files, &args.letter, Content::Text)?;
     let letter = String::from_utf8(read.bytes.to_vec())
         .map_err(|_| refused("it is not text".into(), "save the letter as plain text (UTF-8)".into()))?;
     let mark = mark(&source.cake, &understood.offer);

@@ -1,21 +1,24 @@
-//! What the client may choose: sizes by servings, and colours of coverings and details.
+//! What the client may choose: sizes by servings, and colours of coverings, their zones and details.
 //!
 //! Names are one line of text and no two of one kind are the same, so that a choice can be told and read back by them.
 
 use cakefile::{
     Diagnostic, FieldPath, nearest,
-    schema::{Cake, NamedColour, OfferedColours},
+    schema::{Cake, Colour, NamedColour, OfferedColours},
 };
 use formats::{escape, model::Rgb};
 
-use crate::{design::material, pantry::Price};
+use crate::{
+    design::{Design, material},
+    pantry::Price,
+};
 
 /// What the client may choose.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Offer {
     /// Sizes beside the cake as it is.
     pub sizes: Vec<OfferedSize>,
-    /// Colours of coverings and details.
+    /// Colours of coverings, zones and details.
     pub colours: Vec<ColourChoice>,
 }
 
@@ -28,26 +31,67 @@ pub struct OfferedSize {
     pub price: Option<Price>,
 }
 
-/// Colours to choose from for some coverings and details.
+/// What may take a colour, by its place in the cake file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Coloured {
+    /// A covering.
+    Covering(usize),
+    /// A zone of a covering: the covering's place, and that of the zone in it.
+    Zone(usize, usize),
+    /// A detail.
+    Detail(usize),
+}
+
+impl Coloured {
+    /// Where it stands in the cake file.
+    pub fn field(self) -> FieldPath {
+        let at = |list: &str, place: usize| FieldPath::root().key(list).index(place);
+        match self {
+            Self::Covering(covering) => at("covering", covering),
+            Self::Zone(covering, zone) => at("covering", covering).key("zone").index(zone),
+            Self::Detail(detail) => at("detail", detail),
+        }
+    }
+
+    /// Where the cake file holds its colour.
+    pub fn path(self) -> FieldPath {
+        self.field().key("colour")
+    }
+
+    /// Its colour in `cake`.
+    pub fn colour_in(self, cake: &mut Cake) -> &mut Option<Colour> {
+        match self {
+            Self::Covering(covering) => &mut cake.coverings[covering].colour,
+            Self::Zone(covering, zone) => &mut cake.coverings[covering].zones[zone].colour,
+            Self::Detail(detail) => &mut cake.details[detail].colour,
+        }
+    }
+
+    /// The colour that it has in `design`.
+    pub fn shown_in(self, design: &Design) -> Option<Rgb> {
+        if let Self::Covering(covering) = self {
+            return Some(design.coverings[covering].material.colour);
+        }
+        let field = self.field();
+        let zone =
+            design.coverings.iter().flat_map(|covering| &covering.zones).find(|zone| zone.field == field);
+        zone.map(|zone| zone.material.colour).or_else(|| {
+            // A zone that is laid over its covering is a detail of the design.
+            let detail = design.details.iter().find(|detail| detail.field == field)?;
+            detail.colour.or(detail.material.as_ref().map(|material| material.colour))
+        })
+    }
+}
+
+/// Colours to choose from for some coverings, zones and details.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ColourChoice {
     /// What the client reads.
     pub name: String,
-    /// Places in the list of coverings.
-    pub coverings: Vec<usize>,
-    /// Places in the list of details.
-    pub details: Vec<usize>,
+    /// What takes the colour.
+    pub of: Vec<Coloured>,
     /// Each colour with its name.
     pub colours: Vec<(String, Rgb)>,
-}
-
-impl ColourChoice {
-    /// Where the cake file holds the colours that this is about.
-    pub fn paths(&self) -> impl Iterator<Item = FieldPath> {
-        let path =
-            |list: &'static str| move |place: &usize| FieldPath::root().key(list).index(*place).key("colour");
-        self.coverings.iter().map(path("covering")).chain(self.details.iter().map(path("detail")))
-    }
 }
 
 impl Offer {
@@ -72,7 +116,7 @@ impl Offer {
             let choice = ColourChoice {
                 name: colours.name.clone(),
                 colours: named_colours(&colours.colours, &field.key("colours"), problems),
-                ..places(cake, colours, &field.key("of"), problems)
+                of: takers(cake, colours, &field.key("of"), problems),
             };
             offer.colours.push(choice);
         }
@@ -120,48 +164,55 @@ fn named_colours(
     colours
 }
 
-/// The coverings and details that `given` names; of one that is not there what is there instead.
-fn places(
+/// What `given` names takes a colour; of one that is not there what is there instead.
+fn takers(
     cake: &Cake,
     given: &OfferedColours,
     field: &FieldPath,
     problems: &mut Vec<Diagnostic>,
-) -> ColourChoice {
+) -> Vec<Coloured> {
     let usual = |name: &str| material::usual_name(name).unwrap_or(name).to_owned();
-    let mut choice =
-        ColourChoice { name: String::new(), coverings: Vec::new(), details: Vec::new(), colours: Vec::new() };
     if given.of.is_empty() {
         problems.push(
             Diagnostic::error(field.clone(), "nothing takes the colour")
-                .fix("name coverings by their material or details by their name, as [\"spot 1\"]"),
+                .fix("name coverings by their material, zones and details by their name, as [\"spot 1\"]"),
         );
     }
-    for (i, name) in given.of.iter().enumerate() {
-        let before = choice.coverings.len() + choice.details.len();
-        let coverings = cake.coverings.iter().enumerate();
-        choice.coverings.extend(
-            coverings.filter(|(_, coat)| usual(&coat.material) == usual(name)).map(|(place, _)| place),
-        );
+    let coats = || cake.coverings.iter().enumerate();
+    let zones = || {
+        coats().flat_map(|(coat, covering)| {
+            covering
+                .zones
+                .iter()
+                .enumerate()
+                .map(move |(zone, named)| (Coloured::Zone(coat, zone), named.name.as_str()))
+        })
+    };
+    let details = || {
         let details = cake.details.iter().enumerate();
-        choice.details.extend(details.filter(|(_, detail)| detail.name == *name).map(|(place, _)| place));
-        if choice.coverings.len() + choice.details.len() == before {
+        details.map(|(place, detail)| (Coloured::Detail(place), detail.name.as_str()))
+    };
+    let mut of = Vec::new();
+    for (i, name) in given.of.iter().enumerate() {
+        let before = of.len();
+        let coats_of_it = coats().filter(|(_, coat)| usual(&coat.material) == usual(name));
+        of.extend(coats_of_it.map(|(place, _)| Coloured::Covering(place)));
+        of.extend(zones().chain(details()).filter(|(_, own)| own == name).map(|(taker, _)| taker));
+        if of.len() == before {
             let materials = cake.coverings.iter().map(|coat| coat.material.as_str());
-            let known: Vec<&str> =
-                materials.chain(cake.details.iter().map(|detail| detail.name.as_str())).collect();
+            let known: Vec<&str> = materials.chain(zones().chain(details()).map(|(_, name)| name)).collect();
             let fix = match (nearest(name, known.iter().copied()), known.is_empty()) {
                 (Some(close), _) => format!("did you mean \"{close}\"?"),
                 (None, true) => "leave it out: the cake has no covering and no detail".to_owned(),
                 (None, false) => format!("choose from: {}", known.join(", ")),
             };
-            let message = format!("no covering and no detail is called \"{name}\"");
+            let message = format!("no covering, zone or detail is called \"{name}\"");
             problems.push(Diagnostic::error(field.index(i), message).fix(fix));
         }
     }
-    choice.coverings.sort_unstable();
-    choice.coverings.dedup();
-    choice.details.sort_unstable();
-    choice.details.dedup();
-    choice
+    of.sort_unstable();
+    of.dedup();
+    of
 }
 
 #[cfg(test)]
@@ -173,7 +224,7 @@ mod tests {
     fn read(offer: &str) -> (Offer, Vec<String>) {
         let text = format!(
             "crumbline = 2\nname = \"x\"\n[shape.turned]\npoints = [[40, 0], [0, 80]]\n[[covering]]\nmaterial = \
-             \"rolled icing\"\nthickness = 3\n[[detail]]\nname = \"spot 1\"\nadd = \"icing\"\nball = {{ centre = \
+             \"rolled icing\"\nthickness = 3\n[[covering.zone]]\nname = \"band\"\nbetween = [0, 9]\n[[detail]]\nname = \"spot 1\"\nadd = \"icing\"\nball = {{ centre = \
              [0, 0, 80], diameter = 20 }}\n{offer}"
         );
         let cake = CakeFile::from_text("x", "", text).parse();
@@ -184,16 +235,15 @@ mod tests {
     }
 
     #[test]
-    fn coverings_go_by_material_and_details_by_name() {
+    fn coverings_go_by_material_zones_and_details_by_name() {
         let (offer, problems) = read(
-            "[[offer.size]]\nserves = 40\nprice = 320\n[[offer.colour]]\nname = \"All\"\nof = [\"spot 1\", \"fondant\"]\n\
+            "[[offer.size]]\nserves = 40\nprice = 320\n[[offer.colour]]\nname = \"All\"\nof = [\"spot 1\", \"band\", \"fondant\"]\n\
              colours = [{ name = \"cream\", colour = \"#f6efe0\" }]\n",
         );
         assert_eq!(problems, Vec::<String>::new());
         let choice = &offer.colours[0];
-        assert_eq!((choice.coverings.as_slice(), choice.details.as_slice()), (&[0][..], &[0][..]));
-        let paths: Vec<String> = choice.paths().map(|path| path.to_string()).collect();
-        assert_eq!(paths, ["covering[0].colour", "detail[0].colour"]);
+        let paths: Vec<String> = choice.of.iter().map(|taker| taker.path().to_string()).collect();
+        assert_eq!(paths, ["covering[0].colour", "covering[0].zone[0].colour", "detail[0].colour"]);
         assert_eq!(offer.sizes, [OfferedSize { serves: 40, price: Price::new(320.0) }]);
     }
 

@@ -241,9 +241,8 @@ pub(super) fn finished_line(model: &Model, section: Section) -> Result<Vec<[DVec
 fn outside_of(outlines: &[Vec<[DVec3; 2]>], normal: DVec3) -> Vec<[DVec3; 2]> {
     /// How far beside an edge is looked, mm.
     const BESIDE: f64 = 0.05;
-    let edges = || outlines.iter().flatten().copied();
     if outlines.len() < 2 {
-        return edges().collect();
+        return outlines.concat();
     }
     let across = normal.any_orthonormal_vector();
     let over = normal.cross(across);
@@ -258,13 +257,28 @@ fn outside_of(outlines: &[Vec<[DVec3; 2]>], normal: DVec3) -> Vec<[DVec3; 2]> {
             crossed.count() % 2 == 1
         })
     };
-    let is_outer = |edge: &[DVec3; 2]| {
+    let corners: Vec<DVec2> = flat_outlines.iter().flatten().map(|[a, _]| *a).collect();
+    let outer_parts = |edge: &[DVec3; 2]| -> Vec<[DVec3; 2]> {
         let [a, b] = edge.map(flat);
-        let aside = (b - a).perp().normalize_or_zero() * BESIDE;
-        let middle = (a + b) / 2.0;
-        is_inside(middle + aside) != is_inside(middle - aside)
+        let along = b - a;
+        // Where another outline begins or ends to run along it.
+        let on_it = corners.iter().filter_map(|p| {
+            let share = (*p - a).dot(along) / along.length_squared();
+            let is_on = share > 0.0 && share < 1.0 && (a + along * share).distance(*p) < BESIDE / 10.0;
+            is_on.then_some(share)
+        });
+        let mut places: Vec<f64> = on_it.chain([0.0, 1.0]).collect();
+        places.sort_by(f64::total_cmp);
+        let aside = along.perp().normalize_or_zero() * BESIDE;
+        let is_outer = |pair: &&[f64]| {
+            let middle = a + along * f64::midpoint(pair[0], pair[1]);
+            is_inside(middle + aside) != is_inside(middle - aside)
+        };
+        let part = |pair: &[f64]| [0, 1].map(|i| edge[0].lerp(edge[1], pair[i]));
+        places.windows(2).filter(is_outer).map(part).collect()
     };
-    edges().collect::<Vec<_>>().into_par_iter().filter(is_outer).collect()
+    let edges: Vec<[DVec3; 2]> = outlines.concat();
+    edges.par_iter().flat_map_iter(outer_parts).collect()
 }
 
 /// One half as baked, the other carved, with what goes lifted off it.
@@ -514,6 +528,12 @@ mod tests {
         assert_eq!(line.len(), 6, "the two edges between them are gone");
         assert!(line.iter().all(|[a, b]| !(a.y == 4.0 && b.y == 4.0)));
         assert_eq!(outside_of(std::slice::from_ref(&low), DVec3::Z), low);
+        // A lid wider than what it lies on keeps its underside where that looks out.
+        let lid = square(DVec2::new(-2.0, 4.0), DVec2::new(11.0, 6.0));
+        let line = outside_of(&[low, lid], DVec3::Z);
+        let underside = line.iter().filter(|[a, b]| a.y == 4.0 && b.y == 4.0);
+        let length: f64 = underside.map(|[a, b]| a.distance(*b)).sum();
+        assert!((length - 4.0).abs() < 1e-9, "{length}");
     }
 
     fn hiding(names: &[&str]) -> Showing {

@@ -162,7 +162,7 @@ mod tests {
 
     #[test]
     fn what_fits_stays_as_it_is() {
-        let (split, said) = split_within(&ball(), u64::MAX);
+        let (split, said) = split_within(&ball(), false, u64::MAX);
         assert_eq!(split.1.len(), ball().mesh.len());
         assert!(!said.is_some());
     }
@@ -170,7 +170,7 @@ mod tests {
     #[test]
     fn what_is_too_big_fits_afterwards_and_is_still_a_ball() {
         let limit = 400_000;
-        let ((vertices, triangles), said) = split_within(&ball(), limit);
+        let ((vertices, triangles), said) = split_within(&ball(), false, limit);
         assert!(vertices.len() as u64 * convert::VERTEX_BYTES <= limit, "{} vertices", vertices.len());
         assert!(triangles.len() as u64 * convert::TRIANGLE_BYTES <= limit, "{} triangles", triangles.len());
         assert!(triangles.len() > 5_000, "too little is left: {}", triangles.len());

@@ -37,7 +37,7 @@ pub struct OfferedSize {
 pub struct OfferedColours {
     /// What the client reads, as "Spots".
     pub name: String,
-    /// What takes the colour: coverings by their material and details by their name, as ["spot 1", "spot 2"].
+    /// What takes the colour: coverings by their material, zones and details by their name, as ["foot band", "spot 1"].
     pub of: Vec<String>,
     /// The colours to choose from.
     pub colours: Vec<NamedColour>,

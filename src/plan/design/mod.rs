@@ -124,6 +124,8 @@ pub struct Zone {
     pub place: ZonePlace,
     /// What it is made of, in its own colour.
     pub material: Material,
+    /// Whether the file gives it a colour or a material; otherwise it has the covering's.
+    pub is_of_its_own: bool,
     /// Bearing at which what is wrapped round is joined, degrees.
     pub seam: f64,
     /// Where it stands in the cake file.

@@ -31,7 +31,7 @@ pub fn changes(document: &Document, offer: &Offer, choices: &Choices) -> Vec<Cha
     };
     for (choice, tint) in offer.colours.iter().zip(&choices.colours) {
         let Some(chosen) = colour(choice.colours.as_slice(), tint) else { continue };
-        for path in choice.paths() {
+        for path in choice.of.iter().map(|taker| taker.path()) {
             let now = document.value(&path).and_then(EditValue::as_str);
             let now = now.and_then(|text| Colour(text.to_owned()).to_rgb()).map(|[r, g, b]| Rgb(r, g, b));
             // A colour that the page shows and the file does not name is the material's own.

@@ -11,9 +11,8 @@ const FIGURES: usize = 10;
 /// chooses. So one page may be answered twice, and comments change nothing.
 pub fn mark(cake: &Cake, offer: &Offer) -> String {
     let mut cake = cake.clone();
-    for choice in &offer.colours {
-        choice.coverings.iter().for_each(|place| cake.coverings[*place].colour = None);
-        choice.details.iter().for_each(|place| cake.details[*place].colour = None);
+    for taker in offer.colours.iter().flat_map(|choice| &choice.of) {
+        *taker.colour_in(&mut cake) = None;
     }
     if let Some(order) = &mut cake.order {
         order.serves = None;

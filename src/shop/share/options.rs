@@ -92,11 +92,7 @@ fn sizes(plan: &Plan, quote: &Quote, language: &Language) -> Vec<SizeOption> {
 
 /// The colour that the first thing that `choice` is about has now.
 pub(super) fn shown(plan: &Plan, choice: &ColourChoice) -> Option<Rgb> {
-    let covering = choice.coverings.first().map(|place| plan.design.coverings[*place].material.colour);
-    covering.or_else(|| {
-        let detail = &plan.design.details[*choice.details.first()?];
-        detail.colour.or(detail.material.as_ref().map(|material| material.colour))
-    })
+    choice.of.first()?.shown_in(&plan.design)
 }
 
 fn colours(plan: &Plan, choice: &ColourChoice, language: &Language) -> ColourOptions {

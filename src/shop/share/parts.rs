@@ -4,13 +4,14 @@
 //! cake. A coat is shown as the whole solid inside its line, which hides what lies under it. Between two stages the page
 //! cuts the one that goes or comes at a level that moves; so no further meshes are needed.
 
+use cakefile::FieldPath;
 use formats::model::{PartKind, Rgb};
 use geom::TriMesh;
 use make::{
     language::{Language, filled},
     solids::{self, Entry, PartError},
 };
-use plan::Plan;
+use plan::{Plan, offer::Coloured};
 
 /// How a part looks: which of the ways of the page's shader it is drawn in, by their numbers there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,12 +75,11 @@ impl Parts {
         }
         stages.push(words.finished.clone());
         let catalogue = solids::catalogue(plan);
-        let entries: Vec<Entry> = catalogue
+        // The finished cake comes in its zones instead of as what its line holds.
+        let inner = catalogue.into_iter().filter(|entry| (entry.kind, entry.index) != (PartKind::Line, 0));
+        let entries: Vec<Entry> = solids::finished(plan)
             .into_iter()
-            .map(|entry| match (entry.kind, entry.index) {
-                (PartKind::Line, 0) => Entry { kind: PartKind::Finished, ..entry },
-                _ => entry,
-            })
+            .chain(inner)
             .filter(|entry| stages_of(entry, finished).is_some())
             .collect();
         let model = solids::build_all(plan, &entries, plan.design.preview)?;
@@ -90,7 +90,7 @@ impl Parts {
                 look: look(part.kind),
                 colour: part.colour,
                 stages: stages_of(entry, finished)?,
-                choice: choice(plan, part.kind, part.index),
+                choice: choice(plan, entry),
                 mesh: part.mesh,
             })
         });
@@ -138,10 +138,20 @@ fn look(kind: PartKind) -> Look {
 }
 
 /// The first choice that gives this part a colour.
-fn choice(plan: &Plan, kind: PartKind, index: usize) -> Option<usize> {
-    plan.offer.colours.iter().position(|choice| match kind {
-        PartKind::Finished | PartKind::Line => choice.coverings.contains(&index),
-        PartKind::Add | PartKind::Inlay => choice.details.contains(&index),
-        _ => false,
-    })
+fn choice(plan: &Plan, entry: &Entry) -> Option<usize> {
+    let chosen = |field: &FieldPath| {
+        plan.offer.colours.iter().position(|choice| choice.of.iter().any(|taker| taker.field() == *field))
+    };
+    let covering = || Coloured::Covering(entry.index).field();
+    match (entry.kind, entry.part) {
+        (PartKind::Finished | PartKind::Line, Some(Some(zone))) => {
+            let zone = &plan.design.coverings[entry.index].zones[zone];
+            // One without a colour of its own has that of its covering, whichever is chosen.
+            let inherited = || (!zone.is_of_its_own).then(|| chosen(&covering())).flatten();
+            chosen(&zone.field).or_else(inherited)
+        }
+        (PartKind::Finished | PartKind::Line, _) => chosen(&covering()),
+        (PartKind::Add | PartKind::Inlay, _) => chosen(&plan.design.details[entry.index].field),
+        _ => None,
+    }
 }

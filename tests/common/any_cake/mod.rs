@@ -77,8 +77,9 @@ impl AnyCake {
             offer: None,
         };
         let coverings = cake.coverings.iter().map(|coat| coat.material.clone());
+        let zones = cake.coverings.iter().flat_map(|coat| coat.zones.iter().map(|zone| zone.name.clone()));
         let names: Vec<String> =
-            coverings.chain(cake.details.iter().map(|detail| detail.name.clone())).collect();
+            coverings.chain(zones).chain(cake.details.iter().map(|detail| detail.name.clone())).collect();
         cake.offer = t.maybe(4, |t| settings::any_offer(t, &names));
         Self { cake, files: t.files, pantry }
     }

@@ -7,7 +7,7 @@ use cakefile::{
 use formats::model::Rgb;
 use make::language::Language;
 use plan::{
-    offer::{ColourChoice, Offer, OfferedSize},
+    offer::{ColourChoice, Coloured, Offer, OfferedSize},
     pantry::Price,
 };
 use proptest::prelude::*;
@@ -30,8 +30,7 @@ fn offer() -> impl Strategy<Value = Offer> {
             .enumerate()
             .map(|(place, ((offered, [r, g, b]), name))| ColourChoice {
                 name: name.to_owned(),
-                coverings: Vec::new(),
-                details: vec![place],
+                of: vec![Coloured::Detail(place)],
                 colours: offered.into_iter().map(|name| (name.to_owned(), Rgb(r, g, b))).collect(),
             })
             .collect(),
@@ -89,7 +88,8 @@ proptest! {
 
 fn spots() -> Offer {
     let colours = vec![("cream".to_owned(), Rgb(246, 239, 224)), ("old rose".to_owned(), Rgb(200, 120, 130))];
-    let choice = ColourChoice { name: "Spots".into(), coverings: Vec::new(), details: vec![0, 1], colours };
+    let choice =
+        ColourChoice { name: "Spots".into(), of: vec![Coloured::Detail(0), Coloured::Detail(1)], colours };
     Offer { sizes: vec![OfferedSize { serves: 60, price: None }], colours: vec![choice] }
 }
 

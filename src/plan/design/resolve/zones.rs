@@ -90,6 +90,7 @@ impl Resolver<'_> {
                 name: zone.name.clone(),
                 place,
                 material,
+                is_of_its_own: zone.colour.is_some() || zone.material.is_some(),
                 seam,
                 field: field.clone(),
             }),
