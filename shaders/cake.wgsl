@@ -8,7 +8,7 @@
 }
 #import crumbline::contour::{hatch_share, line_at, line_share}
 #import crumbline::crumb::{crumb_height, crumb_presence, icing_height}
-#import crumbline::light::{mirror_share, reflected, shoulder, wrapped}
+#import crumbline::light::{BOARD, SKY, WARM, mirror_share, reflected, shoulder, wrapped}
 
 // Must agree with `CakeUniforms` in src/studio/cake_material.rs.
 struct CakeUniforms {
@@ -64,12 +64,6 @@ const CRUST: vec3<f32> = vec3(0.80, 0.64, 0.46);
 
 /// How much brighter the ground is round the cake than far off, where it is the colour behind everything.
 const GROUND_POOL: f32 = 0.05;
-
-/// Colours of the light, each as bright as white: of the lamp, of the sky, of what board and table throw back. The
-/// first two must agree with `WARM` and `SKY` in src/studio/lamps.rs.
-const WARM: vec3<f32> = vec3(1.05, 0.995, 0.92);
-const SKY: vec3<f32> = vec3(0.955, 1.0, 1.06);
-const BOARD: vec3<f32> = vec3(1.08, 0.99, 0.86);
 
 /// The light that reaches a place.
 struct Light {
@@ -235,7 +229,7 @@ fn smooth_surface(colour: vec3<f32>, place: vec3<f32>, normal: vec3<f32>, light:
     let ray = reflect(-eye, normal);
     let share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     let gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
-    return shoulder(colour * light.colour * (1.0 - share) + vec3(gloss * share));
+    return shoulder(colour * light.colour * (1.0 - share) + gloss * share);
 }
 
 /// The normal of rolled icing: never quite even, and turned in where it ends on the board.

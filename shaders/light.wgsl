@@ -19,14 +19,26 @@ fn blurred_patch(light: Patch, ray: vec3<f32>, roughness: f32) -> f32 {
     return light.brightness * sharpness / light.sharpness * exp(sharpness * (dot(ray, light.towards) - 1.0));
 }
 
-/// Radiance along `ray`: the lamp, a strip light on the other side, the ceiling.
-fn reflected(ray: vec3<f32>, lamp: vec3<f32>, roughness: f32) -> f32 {
+/// Colours of the light, each as bright as white: of the lamp, of the sky, of what board and table throw back. The
+/// first two must agree with `WARM` and `SKY` in src/studio/lamps.rs.
+const WARM: vec3<f32> = vec3(1.05, 0.995, 0.92);
+const SKY: vec3<f32> = vec3(0.955, 1.0, 1.06);
+const BOARD: vec3<f32> = vec3(1.08, 0.99, 0.86);
+
+/// Brightness of the walls and of the table in reflections.
+const WALL: f32 = 0.09;
+const TABLE: f32 = 0.22;
+
+/// Radiance along `ray` in a room: the warm lamp, a cool strip light on the other side, the ceiling, walls, and the table
+/// below; the rougher the surface, the softer the edge between these.
+fn reflected(ray: vec3<f32>, lamp: vec3<f32>, roughness: f32) -> vec3<f32> {
     let across = normalize(vec3(-lamp.z, 0.0, lamp.x));
     let strip = normalize(vec3(-lamp.x, 0.25, -lamp.z) + across * 0.9);
-    return 0.10
-        + blurred_patch(Patch(lamp, 40.0, 3.2), ray, roughness)
-        + blurred_patch(Patch(strip, 26.0, 0.7), ray, roughness)
-        + blurred_patch(Patch(vec3(0.0, 1.0, 0.0), 2.5, 0.75), ray, roughness);
+    let edge = 0.15 + roughness;
+    let walls = mix(TABLE * BOARD, vec3(WALL), smoothstep(-edge, edge, ray.y));
+    let overhead = blurred_patch(Patch(vec3(0.0, 1.0, 0.0), 2.5, 0.75), ray, roughness);
+    let aside = blurred_patch(Patch(strip, 26.0, 0.7), ray, roughness);
+    return walls + SKY * (overhead + aside) + WARM * blurred_patch(Patch(lamp, 40.0, 3.2), ray, roughness);
 }
 
 /// Share of light that a surface of this reflectance throws back at this angle (Schlick, "An

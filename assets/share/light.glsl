@@ -13,6 +13,10 @@ const vec3 WARM = vec3(1.05, 0.995, 0.92);
 const vec3 SKY = vec3(0.955, 1.0, 1.06);
 const vec3 BOARD = vec3(1.08, 0.99, 0.86);
 
+// Brightness of the walls and of the table in reflections.
+const float WALL = 0.09;
+const float TABLE = 0.22;
+
 // The least brightness of a cut face of sponge or filling.
 const float CUT_FLOOR = 0.9;
 
@@ -46,13 +50,14 @@ float blurred_patch(Patch light, vec3 ray, float roughness) {
     return light.brightness * sharpness / light.sharpness * exp(sharpness * (dot(ray, light.towards) - 1.0));
 }
 
-float reflected(vec3 ray, vec3 lamp, float roughness) {
+vec3 reflected(vec3 ray, vec3 lamp, float roughness) {
     vec3 across = normalize(vec3(-lamp.z, 0.0, lamp.x));
     vec3 strip = normalize(vec3(-lamp.x, 0.25, -lamp.z) + across * 0.9);
-    return 0.10
-        + blurred_patch(Patch(lamp, 40.0, 3.2), ray, roughness)
-        + blurred_patch(Patch(strip, 26.0, 0.7), ray, roughness)
-        + blurred_patch(Patch(vec3(0.0, 1.0, 0.0), 2.5, 0.75), ray, roughness);
+    float edge = 0.15 + roughness;
+    vec3 walls = mix(TABLE * BOARD, vec3(WALL), smoothstep(-edge, edge, ray.y));
+    float overhead = blurred_patch(Patch(vec3(0.0, 1.0, 0.0), 2.5, 0.75), ray, roughness);
+    float aside = blurred_patch(Patch(strip, 26.0, 0.7), ray, roughness);
+    return walls + SKY * (overhead + aside) + WARM * blurred_patch(Patch(lamp, 40.0, 3.2), ray, roughness);
 }
 
 float mirror_share(float straight, float facing, float roughness) {

@@ -120,8 +120,8 @@ vec3 smooth_surface(vec3 colour, vec3 place, vec3 normal, Light light) {
     vec3 eye = towards_eye(place);
     vec3 ray = reflect(-eye, normal);
     float share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
-    float gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
-    return shoulder(colour * light.colour * (1.0 - share) + vec3(gloss * share));
+    vec3 gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
+    return shoulder(colour * light.colour * (1.0 - share) + gloss * share);
 }
 
 vec3 icing_normal(vec3 place, vec3 normal) {

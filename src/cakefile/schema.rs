@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod board;
 mod offer;
 mod paper_size;
 mod repeat;
@@ -19,6 +20,7 @@ mod zone;
 pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
+pub use board::{Board, BoardIcing, Ribbon};
 pub use geom::axis::{Axis, Centre};
 pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use offer::{NamedColour, Offer, OfferedColours, OfferedSize};
@@ -306,35 +308,6 @@ pub enum Dome {
     Up,
     /// Flat side up.
     Down,
-}
-
-/// A cake board. Give exactly one of `round`, `square` and `rectangle`.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Board {
-    /// Diameter of a round board.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub round: Option<Size>,
-    /// Side of a square board.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub square: Option<Size>,
-    /// [width, depth] of a rectangular board, seen from the front.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rectangle: Option<[Size; 2]>,
-    /// Thickness.
-    pub thickness: Size,
-    /// Diameter of the hole in its middle, for the centre dowel.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub hole: Option<Size>,
-    /// What it is made of; "card board" if left out.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub material: Option<String>,
-    /// How far its middle stands from the middle of the presentation board: [right, back].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub offset: Option<[Length; 2]>,
-    /// How far it is turned, counter-clockwise seen from above.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub turn: Option<Angle>,
 }
 
 /// What lies between two layers.

@@ -6,6 +6,7 @@ use std::{
 };
 
 use clap::Args;
+use glam::{DVec2, Vec2Swizzles};
 use image::{ImageFormat, RgbaImage};
 
 use super::{
@@ -17,13 +18,14 @@ use super::{
     talk::note,
 };
 use formats::{
-    export::{FileSet, write_atomic},
+    drawing::{Drawing, Page},
+    export::{FileSet, pdf::pdf, write_atomic},
     model::Model,
 };
 use geom::Tolerance;
 use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
-use plan::Plan;
+use plan::{Plan, design::Paper};
 use shop::share::Sight;
 use studio::{
     self, Background, Lens, OffcutView, PictureOptions, Section, Showing, Simplified, Stage, Studio, View,
@@ -35,7 +37,7 @@ use studio::{
 pub struct PictureArgs {
     #[command(flatten)]
     pub source: CakeArgs,
-    /// The picture to write, as .png; a turntable may also be .gif.
+    /// The picture to write, as .png; a sheet may also be .pdf, a turntable .gif.
     pub file: PathBuf,
     /// front, side, back, top, three-quarter, or BEARING,ELEVATION in degrees.
     #[arg(long, value_parser = text_of::<View>)]
@@ -172,25 +174,26 @@ impl PictureArgs {
 /// A wrong cake file, no driver to draw with, or a file that cannot be written.
 pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
     let ending = args.file.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-    let moving = args.turntable.is_some();
-    if ending != "png" && !(moving && ending == "gif") {
+    let printed = args.sheet.is_some() && ending == "pdf";
+    if ending != "png" && !(args.turntable.is_some() && ending == "gif") && !printed {
         return Err(CliError::Usage {
             what: format!("{} is no picture this can write", args.file.display()),
-            fix: "end the name in .png, or in .gif with --turntable".into(),
+            fix: "end the name in .png, in .gif with --turntable, or in .pdf with --sheet".into(),
         });
     }
     let options = args.options()?;
     options.check()?;
     // The driver opens while the cake is planned.
-    let (model, studio) = std::thread::scope(|scope| {
+    let (planned, studio) = std::thread::scope(|scope| {
         let model = scope.spawn(|| {
             let plan = args.source.plan()?;
-            Ok::<_, CliError>(solids::model_in_stages(&plan, tolerance(&plan, options.size))?)
+            let model = solids::model_in_stages(&plan, tolerance(&plan, options.size))?;
+            Ok::<_, CliError>((model, plan.design.paper))
         });
         let studio = Studio::open();
         (model.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), studio)
     });
-    let (model, mut studio) = (model?, studio?);
+    let ((model, paper), mut studio) = (planned?, studio?);
     studio.tell(Arc::new(ProgressBars::new()));
     let mut options = options;
     if args.is_cut_away() && args.view.is_none() && args.section.is_none() {
@@ -204,7 +207,11 @@ pub fn picture(args: &PictureArgs) -> Result<Outcome, CliError> {
                 _ => studio.contact_sheet(&model, &options)?,
             };
             tell(simplified);
-            write_png(&sheet, &args.file)?;
+            if printed {
+                write_page(sheet, &args.file, (&model.name, &paper))?;
+            } else {
+                write_png(&sheet, &args.file)?;
+            }
         }
         None => {
             let picture = studio.picture(&model, &options)?;
@@ -299,6 +306,24 @@ fn png(image: &RgbaImage) -> Result<Vec<u8>, ViewerError> {
 
 fn write_png(image: &RgbaImage, file: &Path) -> Result<(), CliError> {
     let bytes = png(image)?;
+    write_atomic(file, |w| w.write_all(&bytes))?;
+    print(&format!("Wrote {}\n", file.display()))?;
+    Ok(())
+}
+
+/// A sheet of pictures on one page, lying on its long side where the sheet is wider than high.
+fn write_page(sheet: RgbaImage, file: &Path, (title, paper): (&str, &Paper)) -> Result<(), CliError> {
+    let upright = paper.size.size();
+    let size = if sheet.width() > sheet.height() { upright.yx() } else { upright };
+    let (corner, room) = (DVec2::splat(paper.margin), size - 2.0 * paper.margin);
+    let mut drawing = Drawing::new();
+    drawing.picture(&Arc::new(sheet), DVec2::ZERO, room);
+    let mut page = Page::new(size);
+    page.place(drawing, corner);
+    let bytes = pdf(title, &[page]).map_err(|error| CliError::Usage {
+        what: format!("{} cannot be printed: {error}", file.display()),
+        fix: "end the name in .png".into(),
+    })?;
     write_atomic(file, |w| w.write_all(&bytes))?;
     print(&format!("Wrote {}\n", file.display()))?;
     Ok(())

@@ -14,6 +14,10 @@ pub struct Rgb(pub u8, pub u8, pub u8);
 pub enum PartKind {
     /// The presentation board under everything.
     PresentationBoard,
+    /// Rolled icing over it.
+    BoardIcing,
+    /// A ribbon round it.
+    Ribbon,
     /// A layer before carving.
     RawLayer,
     /// What stays of a layer.
@@ -46,6 +50,13 @@ pub enum PartKind {
     Mark,
 }
 
+impl PartKind {
+    /// Whether it is the presentation board or something on that: under the cake, and no part of it.
+    pub fn is_of_presentation_board(self) -> bool {
+        matches!(self, Self::PresentationBoard | Self::BoardIcing | Self::Ribbon)
+    }
+}
+
 /// What a cake has come to when it is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Stage {
@@ -63,7 +74,7 @@ impl Stage {
     pub fn shows(self, kind: PartKind) -> bool {
         use PartKind as Kind;
         match kind {
-            Kind::PresentationBoard => true,
+            Kind::PresentationBoard | Kind::BoardIcing | Kind::Ribbon => true,
             Kind::RawLayer | Kind::RawFilling => self == Self::Raw,
             Kind::Kept | Kind::Filling => self == Self::Carved,
             Kind::Board | Kind::Dowel => self != Self::Finished,

@@ -6,6 +6,7 @@
 
 mod bearing;
 mod between;
+mod board;
 mod builder;
 mod carved;
 mod catalogue;

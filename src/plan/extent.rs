@@ -62,7 +62,7 @@ impl Load {
             let half = half_size(&board.footprint);
             low = low.min(board.footprint.centre - half);
             high = high.max(board.footprint.centre + half);
-            thickness = board.thickness;
+            thickness = board.height();
         }
         let mut cuts: Vec<f64> =
             plan.design.support.apart.iter().filter_map(|tier| foot_of(plan, *tier)).collect();

@@ -127,7 +127,7 @@ pub fn scale(
         Goal::Height(height) => height / size.z,
         Goal::Fit([w, d, h]) => {
             let board = design.board.as_ref();
-            let room = h - board.map_or(0.0, |board| board.thickness);
+            let room = h - board.map_or(0.0, plan::design::Board::height);
             if let Some(board) = board {
                 let reach = board.footprint.shape.size();
                 let fits = (reach[0] <= w && reach[1] <= d) || (reach[1] <= w && reach[0] <= d);
@@ -135,7 +135,7 @@ pub fn scale(
                     let style = design.style;
                     let what = format!(
                         "the presentation board ({}) does not fit into {}",
-                        style.sides(&[reach[0], reach[1], board.thickness]),
+                        style.sides(&[reach[0], reach[1], board.height()]),
                         style.sides(&[w, d, h])
                     );
                     let fix = "use a larger space, or a smaller presentation board".into();

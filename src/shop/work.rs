@@ -92,7 +92,7 @@ impl WorkMinutes {
             WorkKind::Stacking => rates.stack * layers as f64,
             WorkKind::Carving => rates.carve * plan.design.shape.surface() / 1e4,
             WorkKind::Coating => rates.coat * area(false),
-            WorkKind::Covering => rates.cover * area(true),
+            WorkKind::Covering => rates.cover * area(true) + board_minutes(plan),
             WorkKind::Details => detail_minutes(plan).iter().sum(),
         }))
     }
@@ -111,6 +111,12 @@ impl WorkMinutes {
     pub fn total(&self) -> f64 {
         self.each().map(|(_, minutes)| minutes).sum()
     }
+}
+
+/// Minutes to ice the presentation board; 0 where it is bare.
+pub fn board_minutes(plan: &Plan) -> f64 {
+    let board = plan.design.board.as_ref().filter(|board| board.icing.is_some());
+    board.map_or(0.0, |board| plan.pantry.work.cover * board.footprint.area() / 1e4)
 }
 
 /// Minutes that each cut or add takes: those that are like one before go faster.

@@ -123,6 +123,10 @@ impl SceneMaterials {
         let mut material = self.opaque(piece.look as u32, piece.colour);
         material.blended = piece.look == Look::Ghost;
         material.uniforms.crust = f32::from(u8::from(piece.crust));
+        if piece.under_cake {
+            // Its icing ends at its edge, and is not turned in at the foot of the cake.
+            material.uniforms.foot = f32::MIN;
+        }
         material
     }
 

@@ -6,10 +6,10 @@ use bevy::{light::DirectionalLightShadowMap, prelude::*, render::renderer::Rende
 
 use super::{
     PictureOptions, Shot, Studio, View, ViewerError,
-    picture::{frame, legend, scene_style},
+    picture::{behind, frame, legend, scene_style},
     quality::Quality,
     scene,
-    studio::shot_camera,
+    studio::{Vantage, transforms},
 };
 use formats::model::Model;
 
@@ -48,12 +48,14 @@ impl Studio {
             Shot {
                 scene: &scene,
                 scene_style: scene_style(&scene, &options),
-                pose: frame(&scene, &options, &legend, &[]),
-                bearing,
-                size: options.size,
-                background: options.background,
-                samples: 1,
-                opening: 0.0,
+                vantage: Vantage {
+                    pose: frame(&scene, &options, &legend, &[]),
+                    bearing,
+                    size: options.size,
+                    behind: behind(options.background),
+                    samples: 1,
+                    opening: 0.0,
+                },
                 fineness: None,
             }
         };
@@ -74,10 +76,7 @@ impl Studio {
         let around = (0..frames).map(|i| start + 360.0 * f64::from(i) / f64::from(frames));
         let shots: Vec<Shot<'_>> = around.map(shot_at).collect();
         let Some(first) = shots.first() else { return Ok(Vec::new()) };
-        let (target, assets) = self.set_up(first)?;
-        self.aim(first, target.clone());
-        self.open_viewport(first.size);
-        self.wait_until_ready(&assets)?;
+        self.set_up(first)?;
         for _ in 0..WARM_UP {
             self.update()?;
         }
@@ -106,7 +105,7 @@ impl Studio {
     /// Moves eye and lamp.
     fn move_to(&mut self, shot: &Shot<'_>) {
         let (camera, lamp) = (self.camera, self.lamp);
-        let (eye, towards) = shot_camera(shot);
+        let (eye, towards) = transforms(&shot.vantage);
         let world = self.world();
         world.entity_mut(camera).insert(eye);
         world.entity_mut(lamp).insert(towards);

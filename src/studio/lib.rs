@@ -64,7 +64,7 @@ pub use scene::{Look, Piece, Scene, build_scene, cut_away};
 pub use series::animate;
 pub use simplify::Simplified;
 pub use steps::{MakingStep, making_steps};
-pub use studio::{Shot, Studio};
+pub use studio::{Shot, Studio, Vantage};
 pub use surface::{CREASE_DEGREES, Surface, Vertex};
 pub use timeline::{LoadLevel, Step};
 pub use window::{

@@ -4,8 +4,8 @@ use glam::DVec3;
 use image::RgbaImage;
 
 use super::{
-    Background, Lens, Margins, OffcutView, PictureOptions, Pose, Scene, Section, Shot, Simplified, Step,
-    Studio, View, ViewerError,
+    Background, Lens, Margins, OffcutView, PictureOptions, Pose, Scene, Section, Shot, Showing, Simplified,
+    Step, Studio, Vantage, View, ViewerError,
     cake_material::Ground,
     carve_notes::carve_notes,
     compose::{self, Canvas, CarveNotes, Extent, Legend},
@@ -121,30 +121,37 @@ impl Studio {
         let (image, simplified) = self.draw(&Shot {
             scene: &scene,
             scene_style: scene_style(&scene, options),
-            pose,
-            bearing: options.view.bearing_and_elevation().0,
-            size: options.size,
-            background: options.background,
-            samples: options.samples,
-            opening: opening(options, &pose),
+            vantage: Vantage {
+                pose,
+                bearing: options.view.bearing_and_elevation().0,
+                size: options.size,
+                behind: behind(options.background),
+                samples: options.samples,
+                opening: opening(options.lens, &options.showing, &pose),
+            },
             fineness: Some(fineness(&scene, options)),
         })?;
         Ok(Drawn { image, scene, legend, pose, simplified })
     }
 }
 
-/// The pixel of an empty picture.
-pub(super) fn ground_pixel(background: Background) -> image::Rgba<u8> {
-    let Rgb(red, green, blue) = spawn::GROUND_COLOUR;
+/// The colour behind everything.
+pub(super) fn behind(background: Background) -> Option<Rgb> {
     match background {
-        Background::Plain => image::Rgba([red, green, blue, 255]),
-        Background::Shadow | Background::Transparent => image::Rgba([0; 4]),
+        Background::Plain => Some(spawn::GROUND_COLOUR),
+        Background::Shadow | Background::Transparent => None,
     }
 }
 
+/// The pixel of an empty picture.
+pub(super) fn ground_pixel(background: Background) -> image::Rgba<u8> {
+    behind(background)
+        .map_or(image::Rgba([0; 4]), |Rgb(red, green, blue)| image::Rgba([red, green, blue, 255]))
+}
+
 /// Radius of the eye's opening, mm: of a finished cake as a camera sees it, a hundredth of what the picture shows.
-fn opening(options: &PictureOptions, pose: &Pose) -> f64 {
-    let is_portrait = options.lens == Lens::Perspective && options.showing.stage.fraction() > 2.0 / 3.0;
+pub(super) fn opening(lens: Lens, showing: &Showing, pose: &Pose) -> f64 {
+    let is_portrait = lens == Lens::Perspective && showing.stage.fraction() > 2.0 / 3.0;
     if is_portrait { 0.01 * pose.height } else { 0.0 }
 }
 
@@ -195,8 +202,8 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
         margins.bottom += 0.05;
     }
     // A picture is of the cake; the board that it stands on may run out of it.
-    let is_of_cake = !scene.loads && scene.pieces.iter().any(|piece| piece.look != Look::Hardware);
-    let is_shown = |piece: &&Piece| !is_of_cake || piece.look != Look::Hardware;
+    let is_of_cake = !scene.loads && scene.pieces.iter().any(|piece| !carries(piece));
+    let is_shown = |piece: &&Piece| !is_of_cake || !carries(piece);
     let shown = scene.pieces.iter().filter(is_shown);
     let points = shown.flat_map(|piece| piece.surface.mesh.positions.iter().copied());
     let foot = scene.bounds().map(|(low, _)| DVec3::Z * low.z);
@@ -206,12 +213,17 @@ pub(super) fn frame(scene: &Scene, options: &PictureOptions, legend: &Legend, ot
     Pose::framing(points, options.view, options.lens, aspect, margins)
 }
 
+/// Whether it is a board or a dowel, or lies on the presentation board.
+fn carries(piece: &Piece) -> bool {
+    piece.look == Look::Hardware || piece.under_cake
+}
+
 /// Points on as much of the board as belongs to a picture of the cake: a ring round its foot, where there is board, mm.
 fn board_in_view(scene: &Scene) -> Vec<DVec3> {
     /// So much wider than the cake.
     const ROUND: f64 = 1.12;
     let radius = |is_board: bool| {
-        let pieces = scene.pieces.iter().filter(|piece| (piece.look == Look::Hardware) == is_board);
+        let pieces = scene.pieces.iter().filter(|piece| carries(piece) == is_board);
         pieces
             .flat_map(|piece| &piece.surface.mesh.positions)
             .map(|p| p.truncate().length())

@@ -61,6 +61,15 @@ pub struct Piece {
     pub flush: bool,
     /// Whether its outside is as it was baked, with a crust.
     pub crust: bool,
+    /// Whether it is of the presentation board, which the cake stands on.
+    pub under_cake: bool,
+}
+
+impl Piece {
+    /// Whether it is of the cake itself, and not what carries or surrounds it.
+    pub fn is_cake(&self) -> bool {
+        self.look.is_cake() && !self.under_cake
+    }
 }
 
 /// Everything that is shown.
@@ -144,8 +153,9 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
     for (index, part) in model.parts.iter().enumerate() {
         cancel.check()?;
         let appearances = timeline.appearances(model, part, showing);
+        let under_cake = part.kind.is_of_presentation_board();
         if showing.hidden.contains(&part.name) {
-            hides_cake |= appearances.iter().any(|(look, _)| look.is_cake());
+            hides_cake |= !under_cake && appearances.iter().any(|(look, _)| look.is_cake());
             continue;
         }
         for (look, completion) in appearances {
@@ -165,7 +175,7 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                 scene.pieces.extend(halves.pieces((index, part), (surface, lift))?);
                 continue;
             }
-            if look.is_cake() || (showing.loads && part.kind == PartKind::Kept) {
+            if (look.is_cake() && !under_cake) || (showing.loads && part.kind == PartKind::Kept) {
                 scene.cake = scene.cake.into_iter().chain(surface.mesh.bounds()).reduce(union);
             }
             let lift = lifts.lift(part);
@@ -180,11 +190,20 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                 let colour = timeline.colour(model, part, look, showing);
                 let flush = part.kind == PartKind::Inlay;
                 let crust = matches!(part.kind, PartKind::RawLayer | PartKind::Offcut) && look == Look::Crumb;
-                scene.pieces.push(Piece { part: index, look, colour, surface, lift, flush, crust });
+                scene.pieces.push(Piece {
+                    part: index,
+                    look,
+                    colour,
+                    surface,
+                    lift,
+                    flush,
+                    crust,
+                    under_cake,
+                });
             }
         }
     }
-    if !scene.pieces.iter().any(|piece| showing.loads || piece.look.is_cake()) {
+    if !scene.pieces.iter().any(|piece| showing.loads || piece.is_cake()) {
         return Err(match hides_cake {
             true => ViewerError::AllHidden,
             false => ViewerError::Empty { stage: showing.stage.to_string(), missing: timeline.missing() },
@@ -326,7 +345,16 @@ impl Halves {
         let mut push = |surface: Surface, look: Look, colour: Rgb| {
             if !surface.mesh.triangles.is_empty() {
                 let crust = look == Look::Crumb;
-                pieces.push(Piece { part: index, look, colour, surface, lift, flush: false, crust });
+                pieces.push(Piece {
+                    part: index,
+                    look,
+                    colour,
+                    surface,
+                    lift,
+                    flush: false,
+                    crust,
+                    under_cake: false,
+                });
             }
         };
         let baked = cut::keep_inside(&surface, self.towards, 0.0, &part.name)?;
@@ -453,7 +481,7 @@ impl Lifts {
     fn lift(&self, part: &Part) -> f64 {
         let above = match part.kind {
             _ if self.gap == 0.0 => 0,
-            PartKind::PresentationBoard => 0,
+            kind if kind.is_of_presentation_board() => 0,
             PartKind::Covering | PartKind::Finished | PartKind::Add | PartKind::Inlay => self.bottoms.len(),
             _ => {
                 let bottom = part.mesh.bounds().map_or(0.0, |(lo, _)| lo.z);
@@ -491,7 +519,7 @@ fn cut_open(
     look: Look,
     section: Option<Section>,
 ) -> Result<Option<Surface>, ViewerError> {
-    let Some(section) = section.filter(|_| part.kind != PartKind::PresentationBoard) else {
+    let Some(section) = section.filter(|_| !part.kind.is_of_presentation_board()) else {
         return Ok(Some(surface));
     };
     let (outward, offset) = section.plane();

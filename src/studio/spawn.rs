@@ -61,6 +61,7 @@ pub struct SceneAssets {
 
 /// A scene with its meshes. Making them is the slow part and needs no Bevy world, so the window does it on
 /// a worker thread.
+#[derive(Clone)]
 pub struct PreparedScene {
     /// The scene.
     pub scene: Scene,
@@ -153,6 +154,19 @@ pub fn spawn_scene(
         world.entity_mut(entity).insert((NotShadowCaster, GroundPlane));
     }
     (scene, assets)
+}
+
+/// Highlights one piece of the scene, by its place among them, and no other.
+pub fn highlight(world: &mut World, piece: Option<usize>) {
+    let mut pieces = world.query::<(&PieceIndex, &MeshMaterial3d<CakeMaterial>)>();
+    let all: Vec<(bool, Handle<CakeMaterial>)> =
+        pieces.iter(world).map(|(index, material)| (Some(index.0) == piece, material.0.clone())).collect();
+    let mut materials = world.resource_mut::<Assets<CakeMaterial>>();
+    for (is_it, handle) in all {
+        if let Some(mut material) = materials.get_mut(&handle) {
+            material.uniforms.highlight = f32::from(u8::from(is_it));
+        }
+    }
 }
 
 /// A level disc at this height (mm) that reaches beyond the edges of any picture.

@@ -6,7 +6,7 @@
 use std::{
     sync::{
         Arc,
-        mpsc::{Receiver, Sender, channel},
+        mpsc::{Receiver, channel},
     },
     time::{Duration, Instant},
 };
@@ -40,7 +40,7 @@ use bevy::{
 use glam::DVec3;
 
 use super::{
-    Background, Pose, Scene, ViewerError,
+    Pose, Scene, ViewerError,
     accumulation::Accumulator,
     cake_material::{self, CakeMaterialPlugin},
     camera, gpu, lamps, plugins,
@@ -50,6 +50,7 @@ use super::{
     spawn::{self, PreparedScene, SceneAssets, SceneStyle},
     still_light::StillLight,
 };
+use formats::model::Rgb;
 use geom::{
     Cancel,
     progress::{NoProgress, Progress},
@@ -65,26 +66,33 @@ pub struct Shot<'a> {
     pub scene: &'a Scene,
     /// How the scene is drawn.
     pub scene_style: SceneStyle,
+    /// From where.
+    pub vantage: Vantage,
+    /// How finely soft light is worked out; without it the sky is even, as in the window.
+    pub fineness: Option<Fineness>,
+}
+
+/// From where a scene is drawn, and with how many renders.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Vantage {
     /// Where the eye is.
     pub pose: Pose,
     /// Bearing of the eye, degrees: the lamp turns with it.
     pub bearing: f64,
     /// Width and height, pixels.
     pub size: (u32, u32),
-    /// What lies behind.
-    pub background: Background,
+    /// The colour behind everything; `None` where nothing is.
+    pub behind: Option<Rgb>,
     /// How many renders are averaged.
     pub samples: u32,
     /// Radius of the eye's opening, mm: what lies before and behind the target is out of focus by it.
     pub opening: f64,
-    /// How finely soft light is worked out; without it the sky is even, as in the window.
-    pub fineness: Option<Fineness>,
 }
 
 impl Shot<'_> {
     /// The light of the scene as it stands.
     fn still_light(&self) -> Option<StillLight> {
-        let (lamp, floor) = (lamps::lamp_direction(self.bearing), self.scene_style.floor);
+        let (lamp, floor) = (lamps::lamp_direction(self.vantage.bearing), self.scene_style.floor);
         self.fineness.map(|fineness| StillLight { lamp, floor, fineness })
     }
 }
@@ -94,9 +102,15 @@ pub struct Studio {
     apps: SubApps,
     pub(super) camera: Entity,
     pub(super) lamp: Entity,
-    arriving: Receiver<Image>,
-    sending: Sender<Image>,
     progress: Arc<dyn Progress + Send>,
+}
+
+/// A scene that stands in the studio.
+pub(super) struct Standing {
+    /// What has to be on the graphics card before it can be drawn.
+    assets: SceneAssets,
+    /// Its middle, and half its diagonal, mm.
+    extent: (DVec3, f64),
 }
 
 /// The first error of the renderer, if any.
@@ -149,15 +163,7 @@ impl Studio {
         app.finish();
         app.cleanup();
         let (camera, lamp) = spawn_camera_and_lamp(app.world_mut());
-        let (sending, arriving) = channel();
-        Ok(Self {
-            apps: std::mem::take(app.sub_apps_mut()),
-            camera,
-            lamp,
-            arriving,
-            sending,
-            progress: Arc::new(NoProgress),
-        })
+        Ok(Self { apps: std::mem::take(app.sub_apps_mut()), camera, lamp, progress: Arc::new(NoProgress) })
     }
 
     /// Tells `progress` of each render from now on.
@@ -172,33 +178,62 @@ impl Studio {
     /// [`ViewerError::Driver`] when the driver fails, [`ViewerError::Slow`] when the scene does not
     /// become ready.
     pub fn draw(&mut self, shot: &Shot<'_>) -> Result<(image::RgbaImage, Simplified), ViewerError> {
-        self.check_size(shot.size)?;
+        self.check_size(shot.vantage.size)?;
         let limit = self.largest_buffer();
         let still = shot.still_light();
         let prepared = PreparedScene::new(shot.scene.clone(), limit, still.as_ref(), &Cancel::new())?;
         let simplified = prepared.simplified;
-        let target = self.new_target(shot.size);
-        let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
-        self.aim(shot, target.clone());
-        self.wait_until_ready(&assets)?;
-        let mut sum = Accumulator::new(shot.size);
-        self.progress.start("drawing", shot.samples.into());
-        for (done, sample) in lamps::samples(shot.samples, shot.bearing).into_iter().enumerate() {
+        let standing = self.stand(prepared, &shot.scene_style);
+        let image = self.take(&standing, &shot.vantage, &Cancel::new(), |_| {})?;
+        Ok((image, simplified))
+    }
+
+    /// Puts a scene in the place of the one that stands there.
+    pub(super) fn stand(&mut self, prepared: PreparedScene, scene_style: &SceneStyle) -> Standing {
+        let (scene, assets) = spawn::spawn_scene(self.world(), prepared, scene_style);
+        let (lo, hi) = scene.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
+        Standing { assets, extent: ((lo + hi) / 2.0, (hi - lo).length() / 2.0) }
+    }
+
+    /// Draws the scene that stands there: straight, not premultiplied, colours in sRGB. `shown` is given the mean of the
+    /// renders so far after each.
+    ///
+    /// # Errors
+    /// [`ViewerError::Driver`] when the driver fails, [`ViewerError::Slow`] when the scene does not become ready,
+    /// [`ViewerError::Cancelled`] when asked to stop.
+    pub(super) fn take(
+        &mut self,
+        standing: &Standing,
+        vantage: &Vantage,
+        cancel: &Cancel,
+        mut shown: impl FnMut(&Accumulator),
+    ) -> Result<image::RgbaImage, ViewerError> {
+        self.check_size(vantage.size)?;
+        let target = self.new_target(vantage.size);
+        self.aim(vantage, standing.extent, target.clone());
+        self.wait_until_ready(&standing.assets, cancel)?;
+        let (sending, arriving) = channel();
+        let mut sum = Accumulator::new(vantage.size);
+        self.progress.start("drawing", vantage.samples.into());
+        for (done, sample) in lamps::samples(vantage.samples, vantage.bearing).into_iter().enumerate() {
+            cancel.check()?;
             self.progress.step(done as u64);
-            self.set_sample(shot, &sample);
-            let sender = self.sending.clone();
+            self.set_sample(vantage, &sample);
+            let sender = sending.clone();
             self.world().spawn(Screenshot::image(target.clone())).observe(
                 move |captured: On<ScreenshotCaptured>| {
-                    // Drawing may have ended with an error; then nobody is waiting for the image.
+                    // Drawing may have ended before; then nobody is waiting for the image.
                     let _ = sender.send(captured.image.clone());
                 },
             );
             self.update()?;
-            self.add_arrived(&mut sum);
+            if add_arrived(&arriving, &mut sum) {
+                shown(&sum);
+            }
         }
-        self.drain(&mut sum, shot.samples)?;
+        self.drain(&arriving, &mut sum, vantage.samples)?;
         self.progress.finish();
-        Ok((sum.mean(), simplified))
+        Ok(sum.mean())
     }
 
     /// The card may take less than every picture needs.
@@ -216,12 +251,14 @@ impl Studio {
         self.apps.main.world().resource::<RenderDevice>().limits().max_buffer_size
     }
 
-    /// Spawns the scene of a shot. Returns the render target and the assets to wait for.
-    pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> Result<(Handle<Image>, SceneAssets), ViewerError> {
+    /// Puts up the scene of a shot, aims at it and waits until it can be drawn as often as is wished.
+    pub(super) fn set_up(&mut self, shot: &Shot<'_>) -> Result<(), ViewerError> {
         let prepared = PreparedScene::new(shot.scene.clone(), self.largest_buffer(), None, &Cancel::new())?;
-        let target = self.new_target(shot.size);
-        let (_, assets) = spawn::spawn_scene(self.world(), prepared, &shot.scene_style);
-        Ok((target, assets))
+        let target = self.new_target(shot.vantage.size);
+        let standing = self.stand(prepared, &shot.scene_style);
+        self.aim(&shot.vantage, standing.extent, target);
+        self.open_viewport(shot.vantage.size);
+        self.wait_until_ready(&standing.assets, &Cancel::new())
     }
 
     pub(super) fn world(&mut self) -> &mut World {
@@ -240,13 +277,9 @@ impl Studio {
     }
 
     /// Points camera and shadows at the scene. Until everything is ready only 8 × 8 pixels are drawn.
-    pub(super) fn aim(&mut self, shot: &Shot<'_>, target: Handle<Image>) {
-        let (distance, radius) = scene_extent(shot);
-        let (near, far) = camera::depth_range(distance, radius);
-        let clear = match shot.background {
-            Background::Plain => cake_material::colour_of(spawn::GROUND_COLOUR),
-            Background::Shadow | Background::Transparent => Color::NONE,
-        };
+    fn aim(&mut self, vantage: &Vantage, (middle, radius): (DVec3, f64), target: Handle<Image>) {
+        let (near, far) = camera::depth_range((vantage.pose.eye - middle).length(), radius);
+        let clear = vantage.behind.map_or(Color::NONE, cake_material::colour_of);
         let entity = self.camera;
         let mut camera = self.world().entity_mut(entity);
         camera.insert((
@@ -256,15 +289,15 @@ impl Studio {
                 viewport: Some(Viewport { physical_size: UVec2::splat(8), ..default() }),
                 ..default()
             },
-            camera::eye_transform(&shot.pose),
-            camera::projection(&shot.pose, near, far),
+            camera::eye_transform(&vantage.pose),
+            camera::projection(&vantage.pose, near, far),
         ));
         let lamp = self.lamp;
         self.world().entity_mut(lamp).insert(camera::shadows_within((near, far)));
     }
 
     /// Draws all of the picture, and no more than once.
-    pub(super) fn open_viewport(&mut self, (width, height): (u32, u32)) {
+    fn open_viewport(&mut self, (width, height): (u32, u32)) {
         let entity = self.camera;
         let mut camera = self.world().entity_mut(entity);
         let mut camera = camera.get_mut::<Camera>().expect("the camera is a camera");
@@ -272,15 +305,17 @@ impl Studio {
         camera.viewport = Some(Viewport { physical_size: whole, ..default() });
     }
 
-    fn set_sample(&mut self, shot: &Shot<'_>, sample: &lamps::LightSample) {
+    fn set_sample(&mut self, vantage: &Vantage, sample: &lamps::LightSample) {
         let (camera, lamp) = (self.camera, self.lamp);
         let world = self.world();
         let mut lamp = world.entity_mut(lamp);
         lamp.insert(camera::shining_from(sample.lamp));
         let mut light = lamp.get_mut::<DirectionalLight>().expect("a lamp gives light");
         light.color = lamps::colour(sample);
-        world.entity_mut(camera).insert(camera::eye_transform(&shot.pose.moved(sample.eye, shot.opening)));
-        let size = UVec2::from(shot.size);
+        world
+            .entity_mut(camera)
+            .insert(camera::eye_transform(&vantage.pose.moved(sample.eye, vantage.opening)));
+        let size = UVec2::from(vantage.size);
         let mut camera = world.entity_mut(camera);
         let mut camera = camera.get_mut::<Camera>().expect("the camera is a camera");
         camera.viewport = None;
@@ -293,10 +328,11 @@ impl Studio {
 
     /// Updates until everything that the scene needs is on the graphics card and an update asks for
     /// no pipeline that was not there before it.
-    pub(super) fn wait_until_ready(&mut self, assets: &SceneAssets) -> Result<(), ViewerError> {
+    fn wait_until_ready(&mut self, assets: &SceneAssets, cancel: &Cancel) -> Result<(), ViewerError> {
         let start = Instant::now();
         let mut before = usize::MAX;
         loop {
+            cancel.check()?;
             self.update()?;
             let (now, waiting) = self.readiness(assets)?;
             if waiting.is_empty() && now == before {
@@ -355,21 +391,20 @@ impl Studio {
         }
     }
 
-    fn add_arrived(&mut self, sum: &mut Accumulator) {
-        for image in self.arriving.try_iter() {
-            sum.add(image.data.as_deref().unwrap_or_default());
-        }
-    }
-
     /// Waits, with the camera off, for samples that are still on their way back from the card.
-    fn drain(&mut self, sum: &mut Accumulator, samples: u32) -> Result<(), ViewerError> {
+    fn drain(
+        &mut self,
+        arriving: &Receiver<Image>,
+        sum: &mut Accumulator,
+        samples: u32,
+    ) -> Result<(), ViewerError> {
         let camera = self.camera;
         let start = Instant::now();
         while sum.samples() < samples {
             self.world().entity_mut(camera).get_mut::<Camera>().expect("the camera is a camera").is_active =
                 false;
             self.update()?;
-            self.add_arrived(sum);
+            add_arrived(arriving, sum);
             if start.elapsed() > TIMEOUT {
                 let waiting = format!("{} of {samples} samples are back", sum.samples());
                 return Err(ViewerError::Slow { seconds: TIMEOUT.as_secs(), waiting });
@@ -377,6 +412,15 @@ impl Studio {
         }
         Ok(())
     }
+}
+
+/// Adds the samples that are back from the card; whether there was any.
+fn add_arrived(arriving: &Receiver<Image>, sum: &mut Accumulator) -> bool {
+    let before = sum.samples();
+    for image in arriving.try_iter() {
+        sum.add(image.data.as_deref().unwrap_or_default());
+    }
+    sum.samples() > before
 }
 
 /// Shaders load in the background; a pipeline that waits for one is not broken.
@@ -394,13 +438,7 @@ fn spawn_camera_and_lamp(world: &mut World) -> (Entity, Entity) {
     (camera, lamp)
 }
 
-/// The transforms of camera and lamp for a shot.
-pub(super) fn shot_camera(shot: &Shot<'_>) -> (Transform, Transform) {
-    (camera::eye_transform(&shot.pose), camera::shining_from(lamps::lamp_direction(shot.bearing)))
-}
-
-/// How far the eye is from the middle of the scene, and half the scene's diagonal, mm.
-fn scene_extent(shot: &Shot<'_>) -> (f64, f64) {
-    let (lo, hi) = shot.scene.bounds().unwrap_or((DVec3::splat(-100.0), DVec3::splat(100.0)));
-    ((shot.pose.eye - (lo + hi) / 2.0).length(), (hi - lo).length() / 2.0)
+/// The transforms of camera and lamp for a vantage.
+pub(super) fn transforms(vantage: &Vantage) -> (Transform, Transform) {
+    (camera::eye_transform(&vantage.pose), camera::shining_from(lamps::lamp_direction(vantage.bearing)))
 }

@@ -185,6 +185,7 @@ impl Timeline {
                     vec![(Look::Hardware, Completion::Complete)]
                 }
                 Kind::Kept => vec![(Look::Ghost, Completion::Complete)],
+                Kind::BoardIcing => vec![(Look::Icing, Completion::Complete)],
                 _ => Vec::new(),
             };
         }
@@ -199,6 +200,7 @@ impl Timeline {
         let to_go = if by_depth { sponge } else { Look::Offcut };
         match part.kind {
             Kind::PresentationBoard => whole(Look::Hardware),
+            Kind::BoardIcing | Kind::Ribbon => whole(Look::Icing),
             Kind::Finished if one_solid => whole(Look::Icing),
             Kind::Finished | Kind::Line | Kind::Mark => nothing(),
             Kind::Add | Kind::Inlay if self.step == Step::Finished => whole(Look::Icing),

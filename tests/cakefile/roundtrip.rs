@@ -49,8 +49,15 @@ prop_compose! {
     fn board()(
         round in option::of(size()), rectangle in option::of([size(), size()]), thickness in size(),
         material in option::of(text()), offset in option::of(point2()), turn in option::of(angle()),
+        icing in option::of(
+            (option::of(text()), option::of(colour()), option::of(size()))
+                .prop_map(|(material, colour, thickness)| BoardIcing { material, colour, thickness })
+        ),
+        ribbon in option::of(
+            (option::of(size()), option::of(colour())).prop_map(|(width, colour)| Ribbon { width, colour })
+        ),
     ) -> Board {
-        Board { round, square: None, rectangle, thickness, hole: None, material, offset, turn }
+        Board { round, square: None, rectangle, thickness, hole: None, material, offset, turn, icing, ribbon }
     }
 }
 

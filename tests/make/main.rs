@@ -29,6 +29,7 @@ mod repository;
 mod support;
 
 mod between;
+mod board;
 mod crossed;
 mod details;
 mod kit;

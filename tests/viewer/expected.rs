@@ -73,7 +73,10 @@ impl Expected {
                         ghost[at] = ghost[at].max(near);
                     } else if near > nearest[at].0 {
                         let depth = weights.iter().zip(depths).map(|(w, d)| w * d).sum::<f64>();
-                        let pixel = shown(piece.look, scale.filter(|_| !cap), depth);
+                        let pixel = match piece.under_cake {
+                            true => Pixel::Other,
+                            false => shown(piece.look, scale.filter(|_| !cap), depth),
+                        };
                         nearest[at] = (near, pixel, Some(index));
                     }
                 });

@@ -69,7 +69,12 @@ impl<'a> Look<'a> {
             colour: [r, g, b].map(linear),
             roughness: match part.kind {
                 // Rolled icing and sugar paste have a satin finish: the roughness that the window draws them with.
-                PartKind::Finished | PartKind::Covering | PartKind::Add | PartKind::Inlay => 0.4,
+                PartKind::Finished
+                | PartKind::Covering
+                | PartKind::BoardIcing
+                | PartKind::Ribbon
+                | PartKind::Add
+                | PartKind::Inlay => 0.4,
                 // Card, crumb and what lies bare are matt.
                 _ => 0.9,
             },

@@ -41,7 +41,7 @@ fn taken(texts: &mut BTreeMap<String, String>, field: &str) -> Result<String, St
 words!(
     /// The client's page.
     PageWords {
-        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, details, signature
+        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, details, board_iced, board_ribbon, signature
     }
 );
 words!(
@@ -105,7 +105,7 @@ words!(
 words!(
     /// The steps of the making.
     StepWords {
-        chill, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat
+        chill, ice_board, ribbon, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat
     }
 );
 words!(
@@ -158,13 +158,13 @@ words!(
 words!(
     /// The timetable.
     TimeWords {
-        heading, begin, done, what, then_wait, waits, described, tight, past, past_fix, late, late_fix, model, prepare, bake, bake_at, one_bake, bakes, oven, oven_gas, ganache, cover, press, level, fill, carve, coat, details, r#box, travel, drying, cooling, settling, standing, setting, skinning, resting
+        heading, begin, done, what, then_wait, waits, described, tight, past, past_fix, late, late_fix, model, board, prepare, bake, bake_at, one_bake, bakes, oven, oven_gas, ganache, cover, press, level, fill, carve, coat, details, r#box, travel, drying, board_drying, cooling, settling, standing, setting, skinning, resting
     }
 );
 words!(
     /// What to bake, mix and buy.
     AmountWords {
-        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, supports, board, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, details_for
+        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, supports, board, board_icing, ribbon, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, board_for, details_for
     }
 );
 

@@ -7,7 +7,7 @@ use crate::{
     shared_name::listed,
 };
 use plan::{
-    design::{Covering, Depth, Detail, MaterialKind, Operation, Tool},
+    design::{Covering, Depth, Detail, FootprintShape, MaterialKind, Operation, Ribbon, Tool},
     support::capital,
 };
 
@@ -16,6 +16,7 @@ impl Sentences<'_> {
     pub fn steps(&self) -> Vec<String> {
         let words = &self.language().step;
         let mut steps = self.days_before();
+        steps.extend(self.iced_board());
         steps.extend(self.moulded());
         let fast = self.plan.design.centre_dowel.as_ref().is_some_and(|dowel| dowel.fast);
         steps.extend(self.centre_dowel().filter(|_| fast).map(str::to_owned));
@@ -30,7 +31,38 @@ impl Sentences<'_> {
         steps.extend(self.in_the_cake(Operation::Add, &words.add_on_cake));
         steps.push(words.brush.clone());
         steps.extend(self.coats());
+        steps.extend(self.ribbon());
         steps
+    }
+
+    /// How the presentation board is iced before the cake stands on it.
+    fn iced_board(&self) -> Option<String> {
+        let board = self.plan.design.board.as_ref()?;
+        let icing = board.icing.as_ref()?;
+        let [width, depth] =
+            board.footprint.shape.size().map(|side| self.mm(side + 2.0 * self.plan.design.paper.allowance));
+        let sheet = match board.footprint.shape {
+            FootprintShape::Round { .. } => filled(&self.language().icing.across, &[("size", &width)]),
+            FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => format!("{width} × {depth}"),
+        };
+        let said = [
+            ("material", self.language().name(&icing.material.name)),
+            ("thickness", &self.mm(icing.thickness)),
+            ("sheet", &sheet),
+        ];
+        Some(filled(&self.language().step.ice_board, &said))
+    }
+
+    /// How its ribbon goes round it, last of all.
+    fn ribbon(&self) -> Option<String> {
+        let board = self.plan.design.board.as_ref()?;
+        let (ribbon, length) = (board.ribbon?, board.ribbon_length()?);
+        let said = [
+            ("width", &*self.mm(ribbon.width)),
+            ("length", &self.mm(length)),
+            ("overlap", &self.mm(Ribbon::OVERLAP)),
+        ];
+        Some(filled(&self.language().step.ribbon, &said))
     }
 
     fn listed(&self, names: &[&str]) -> String {

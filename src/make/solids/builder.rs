@@ -8,12 +8,13 @@ use geom::{NotSolid, Region, Solid, SolidError, Tolerance, TriMesh, revolve, unc
 use plan::{
     Plan,
     carve::{Body, Edited, Sections, Surface, add_solids},
-    design::{Depth, Operation, Tool},
+    design::{Board, Depth, Operation, Tool},
     stack::Slab,
 };
 
 use super::{
-    Entry, PartError, ROUND_OFF, carved::CarvedSlab, depths::DepthMesh, part, surface_of, zones::ZoneSolids,
+    Entry, PartError, ROUND_OFF, board, carved::CarvedSlab, depths::DepthMesh, part, surface_of,
+    zones::ZoneSolids,
 };
 
 /// Thickness of the coloured bottom of a detail, mm.
@@ -125,7 +126,17 @@ impl<'a> Builder<'a> {
             PartKind::Finished | PartKind::Covering if entry.part.is_some() => return self.zone_of(entry),
             PartKind::Line | PartKind::Finished => self.surface(index)?.clone(),
             PartKind::Covering => return self.covering(index),
-            PartKind::PresentationBoard => return self.presentation_board(),
+            PartKind::PresentationBoard => {
+                self.board().map_or_else(TriMesh::default, |it| board::bare(it, self.tolerance))
+            }
+            PartKind::BoardIcing => {
+                self.board().map_or_else(TriMesh::default, |it| board::icing(it, self.tolerance))
+            }
+            PartKind::Ribbon => {
+                return self
+                    .board()
+                    .map_or_else(|| Ok(TriMesh::default()), |it| board::ribbon(it, self.tolerance));
+            }
             PartKind::Dowel => self.dowel(index),
             PartKind::Add => return self.add(index),
             PartKind::Inlay => return self.inlay(index),
@@ -287,9 +298,8 @@ impl<'a> Builder<'a> {
         self.tolerance.segments(self.plan.design.widest())
     }
 
-    fn presentation_board(&self) -> Result<TriMesh, SolidError> {
-        let Some(board) = &self.plan.design.board else { return Ok(TriMesh::default()) };
-        surface_of(&Solid::prism(&board.footprint.region(self.tolerance), -board.thickness, 0.0))
+    fn board(&self) -> Option<&'a Board> {
+        self.plan.design.board.as_ref()
     }
 
     /// A slab before carving; a faulty solid where the kernel refuses it.

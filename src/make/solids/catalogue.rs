@@ -65,6 +65,14 @@ pub(super) fn parts(plan: &Plan) -> Vec<Entry> {
     if let Some(board) = &design.board {
         let (material, colour) = (&board.material.name, board.material.colour);
         entries.push(entry("presentation board", PartKind::PresentationBoard, 0, material, colour));
+        entries.extend(board.icing.as_ref().map(|icing| {
+            let material = &icing.material;
+            entry("icing on the board", PartKind::BoardIcing, 0, &material.name, material.colour)
+        }));
+        let ribbon = board
+            .ribbon
+            .map(|ribbon| entry("ribbon round the board", PartKind::Ribbon, 0, "ribbon", ribbon.colour));
+        entries.extend(ribbon);
     }
     entries.extend((0..plan.stack.slabs.len()).flat_map(|index| of_slab(plan, index)));
     entries.extend(plan.stack.dowels.iter().enumerate().map(|(index, dowel)| {

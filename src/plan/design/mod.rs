@@ -4,6 +4,7 @@
 //! name is known, the profile bounds a solid. What it does not know yet is whether the cake can be
 //! made of the stack; that is [`crate::carve`]'s question.
 
+mod board;
 pub mod material;
 pub mod mechanics;
 mod motion;
@@ -22,6 +23,7 @@ use std::sync::Arc;
 
 use glam::DVec2;
 
+pub use board::{Board, BoardIcing, Ribbon};
 pub use cakefile::schema::{Depth, Dome, IcingWay, PaperSize, Side};
 use cakefile::{FieldPath, Step};
 use formats::model::Rgb;
@@ -194,32 +196,6 @@ impl FootprintShape {
             Self::Pieces(pieces) => Some(pieces),
             Self::Round { .. } | Self::Rectangle { .. } => None,
         }
-    }
-}
-
-/// A board.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Board {
-    /// Its outline.
-    pub footprint: Footprint,
-    /// Thickness, mm.
-    pub thickness: f64,
-    /// Diameter of the hole in its middle, mm; 0 for none.
-    pub hole: f64,
-    /// What it is made of.
-    pub material: Material,
-    /// Where it stands in the cake file.
-    pub field: FieldPath,
-}
-
-impl Board {
-    /// The thinnest plywood that a screw through it into the foot of a dowel holds in, mm (common practice, no source).
-    pub const SCREWED: f64 = 9.0;
-
-    /// Whether a screw or a flange holds the foot of a centre dowel in it: in plywood that is thick enough, not in the
-    /// foam of a drum or in card.
-    pub fn holds_screw(&self) -> bool {
-        self.material.like == "plywood board" && self.thickness >= Self::SCREWED - 1e-9
     }
 }
 

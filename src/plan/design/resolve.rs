@@ -111,7 +111,7 @@ impl Resolver<'_> {
         let preview = self.tolerance(accuracy.preview.as_ref(), at.key("preview"), Tolerance::PREVIEW);
         let tool = self.tolerance(accuracy.tool.as_ref(), at.key("tool"), Tolerance::TOOL);
         let grid = self.maybe(accuracy.grid.as_ref(), |s, size| s.grid(size, at.key("grid")));
-        let board = self.maybe(cake.board.as_ref(), |s, b| s.board(b, &root.key("board")));
+        let board = self.maybe(cake.board.as_ref(), |s, b| s.presentation_board(b, &root.key("board")));
         let shape = self.shape(&cake.shape, tool.unwrap_or(Tolerance::TOOL), &root.key("shape"));
         let coverings = self.each(&cake.coverings, "covering", Self::covering);
         let zoned = self.zoned(cake, coverings, shape.as_deref());

@@ -235,6 +235,8 @@ impl Split {
             thickness: BOARD_THICKNESS,
             hole: self.centre.hole,
             material: self.material.clone(),
+            icing: None,
+            ribbon: None,
             field: field.key("board"),
         };
         let upper = Tier { name, board: Some(board), dowels: above, layers, field };

@@ -1,6 +1,9 @@
 //! Where people can be hurt: what is hidden in the cake, what is sharp, what is heavy.
 
-use crate::{design::support::HiddenThing, stack::SlabKind};
+use crate::{
+    design::{Board, support::HiddenThing},
+    stack::SlabKind,
+};
 
 use super::{
     case::Case,
@@ -108,7 +111,7 @@ fn name(what: HiddenThing, count: u32) -> String {
 /// Mass of the whole cake with its presentation board, g.
 pub fn carried(case: &Case<'_>) -> f64 {
     let board = case.design.board.as_ref();
-    let board = board.map_or(0.0, |board| board.material.mass(board.footprint.area() * board.thickness));
+    let board = board.map_or(0.0, Board::mass);
     case.levels.first().map_or(0.0, |level| level.load.amount) + board
 }
 

@@ -89,11 +89,10 @@ pub fn tippings(case: &Case<'_>) -> Vec<(String, usize, Tipping)> {
 /// How the cake tips together with its presentation board.
 pub fn with_board(case: &Case<'_>) -> Option<Tipping> {
     let board = case.design.board.as_ref()?;
-    let mass = board.material.mass(board.footprint.area() * board.thickness);
-    let middle = board.footprint.centre.extend(-board.thickness / 2.0);
-    let all = case.levels.first()?.load + geom::Moments::at(mass, middle);
+    let middle = board.footprint.centre.extend(-board.height() / 2.0);
+    let all = case.levels.first()?.load + geom::Moments::at(board.mass(), middle);
     let outline = hull(&board.footprint.region(Tolerance::PREVIEW));
-    Some(Tipping::new(&outline, -board.thickness, all.centroid()?))
+    Some(Tipping::new(&outline, -board.height(), all.centroid()?))
 }
 
 pub(super) fn check(case: &Case<'_>, checks: &mut Vec<Check>) {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{BakeGroup, Icing};
+use super::{BakeGroup, IcedBoard, Icing};
 use formats::model::Rgb;
 use make::language::Language;
 use plan::{
@@ -30,6 +30,8 @@ pub enum Purpose {
     Coating,
     /// Rolled and laid over the coating.
     Icing,
+    /// Rolled and laid over the presentation board.
+    Board,
     /// Shaped by hand.
     Details,
 }
@@ -45,6 +47,7 @@ impl Purpose {
             Self::Filling => &words.filling_for,
             Self::Coating => &words.coating_for,
             Self::Icing => &words.icing_for,
+            Self::Board => &words.board_for,
             Self::Details => &words.details_for,
         }
     }
@@ -75,8 +78,9 @@ pub struct Made {
 /// How thick the filling lies in a join between two pieces, mm (common practice, no source).
 const JOIN: f64 = 2.0;
 
-/// Everything that is mixed for `plan`, in the order of the work.
-pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) -> Vec<Made> {
+/// Everything that is mixed for `plan`, its bakes, its icing and its iced board, in the order of the work.
+pub fn made(plan: &Plan, (bakes, icing, board): (&[BakeGroup], &[Icing], Option<&IcedBoard>)) -> Vec<Made> {
+    let pantry = &plan.pantry;
     let extra = &pantry.extra;
     let mut list = List::default();
     let mut batter: BTreeMap<&str, f64> = BTreeMap::new();
@@ -146,6 +150,10 @@ pub fn made(plan: &Plan, pantry: &Pantry, bakes: &[BakeGroup], icing: &[Icing]) 
         let material = coverings.chain(zones).find(|m| m.name == piece.material);
         let density = material.map(|material| material.density);
         list.add(Purpose::Icing, &piece.material, Some(piece.colour), piece.on_cake_g, piece.made_g, density);
+    }
+    if let Some(board) = board {
+        let (colour, density) = (Some(board.colour), Some(board.density));
+        list.add(Purpose::Board, &board.material, colour, board.on_board_g, board.made_g, density);
     }
     for (material, grams) in details(plan) {
         let colour = Some(material.colour);

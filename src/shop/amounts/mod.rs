@@ -4,6 +4,7 @@
 //! pantry names. Packs are rounded up, whole mixings too. Whatever the pantry does not know is said.
 
 mod bakes;
+mod dressing;
 mod icing;
 mod mixes;
 mod servings;
@@ -13,6 +14,7 @@ mod text;
 use serde::Serialize;
 
 pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
+pub use dressing::{Dressing, IcedBoard, RibbonCut};
 pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
 pub use servings::{Portion, Served, Servings, TierPieces, portions_between, portions_of};
@@ -48,6 +50,8 @@ pub struct Amounts {
     pub icing: Vec<Icing>,
     /// Boards with their outlines.
     pub boards: Vec<BoardCut>,
+    /// What the presentation board is dressed with.
+    pub dressing: Dressing,
     /// Dowels by kind.
     pub dowels: Vec<DowelCut>,
     /// What is shaved off each layer.
@@ -122,7 +126,8 @@ impl Amounts {
         let mut findings = Vec::new();
         let bakes = bakes(plan, pantry, &mut findings);
         let icing = icing(plan, pantry);
-        let made = mixes::made(plan, pantry, &bakes, &icing);
+        let dressing = Dressing::of(plan);
+        let made = mixes::made(plan, (&bakes, &icing, dressing.icing.as_ref()));
         let shopping = shopping::shopping(&made, pantry, &mut findings);
         let boards = boards(plan, pantry);
         let dowels = dowels(plan, pantry, &mut findings);
@@ -148,6 +153,7 @@ impl Amounts {
             made,
             icing,
             boards,
+            dressing,
             dowels,
             offcuts,
             offcut_g,

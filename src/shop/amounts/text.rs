@@ -189,6 +189,7 @@ impl TextWriter<'_> {
             };
             let _ = writeln!(out, "  {said}");
         }
+        out += &self.dressing();
         if self.amounts.boards.iter().any(|board| board.name != PRESENTATION) {
             wrapped(&mut out, "  ", &words.touch_food);
         }
@@ -215,6 +216,40 @@ impl TextWriter<'_> {
         }
         if count > 0 {
             let _ = writeln!(out, "  {}", filled(&words.all_dowels, &[("count", &count.to_string())]));
+        }
+        out
+    }
+
+    /// Icing and ribbon of the presentation board.
+    fn dressing(&self) -> String {
+        let (dressing, words) = (&self.amounts.dressing, &self.language.amounts);
+        let mut out = String::new();
+        if let Some(icing) = &dressing.icing {
+            let [width, depth] = icing.sheet_mm.map(|mm| self.mm(mm));
+            let sheet = match icing.round {
+                true => filled(&self.language.icing.across, &[("size", &width)]),
+                false => format!("{width} × {depth}"),
+            };
+            let masses = [icing.on_board_g, icing.trimmed_g, icing.made_g].map(|grams| self.mass(grams));
+            let said = [
+                ("thick", &*self.mm(icing.thickness_mm)),
+                ("material", self.language.name(&icing.material)),
+                ("colour", &hex(icing.colour)),
+                ("sheet", &sheet),
+                ("on", &masses[0]),
+                ("trimmed", &masses[1]),
+                ("made", &masses[2]),
+            ];
+            wrapped(&mut out, "    ", &filled(&words.board_icing, &said));
+        }
+        if let Some(ribbon) = &dressing.ribbon {
+            let said = [
+                ("width", &*self.mm(ribbon.width_mm)),
+                ("colour", &hex(ribbon.colour)),
+                ("length", &self.mm(ribbon.length_mm)),
+                ("overlap", &self.mm(ribbon.overlap_mm)),
+            ];
+            wrapped(&mut out, "    ", &filled(&words.ribbon, &said));
         }
         out
     }

@@ -135,6 +135,10 @@ pub struct Contents {
     pub coverings: Vec<String>,
     /// Details.
     pub details: Vec<String>,
+    /// What the presentation board is covered with.
+    pub board: Option<String>,
+    /// Whether a ribbon goes round it.
+    pub ribbon: bool,
 }
 
 /// Why there is no quote.
@@ -367,10 +371,13 @@ impl Contents {
             let names: BTreeSet<&str> = slabs.map(|slab| slab.material.name.as_str()).collect();
             names.into_iter().map(str::to_owned).collect()
         };
+        let board = plan.design.board.as_ref();
         Self {
             inside: materials(SlabKind::Layer),
             fillings: materials(SlabKind::Filling),
             coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
+            board: board.and_then(|board| Some(board.icing.as_ref()?.material.name.clone())),
+            ribbon: board.is_some_and(|board| board.ribbon.is_some()),
             details: plan
                 .design
                 .coverings
@@ -399,6 +406,12 @@ impl Contents {
         if !self.details.is_empty() {
             let names: Vec<&str> = self.details.iter().map(String::as_str).collect();
             said.push(filled(&words.details, &[("names", &listed(&names, language))]));
+        }
+        if let Some(material) = &self.board {
+            said.push(filled(&words.board_iced, &[("material", language.name(material))]));
+        }
+        if self.ribbon {
+            said.push(words.board_ribbon.clone());
         }
         said
     }

@@ -107,7 +107,7 @@ impl Parts {
 /// The first and the last stage at which `entry` is there; `None` where it is never seen.
 fn stages_of(entry: &Entry, finished: usize) -> Option<[usize; 2]> {
     match entry.kind {
-        PartKind::PresentationBoard => Some([BAKED, finished]),
+        PartKind::PresentationBoard | PartKind::BoardIcing | PartKind::Ribbon => Some([BAKED, finished]),
         PartKind::RawLayer | PartKind::RawFilling => Some([BAKED, BAKED]),
         PartKind::Kept | PartKind::Filling => Some([CARVED, CARVED]),
         // What stands in the cake is seen where the knife lays it bare.
@@ -132,7 +132,12 @@ fn look(kind: PartKind) -> Look {
         PartKind::RawLayer => Look::Baked,
         PartKind::Kept => Look::Crumb,
         PartKind::RawFilling | PartKind::Filling => Look::Filling,
-        PartKind::PresentationBoard | PartKind::Board | PartKind::Dowel => Look::Hardware,
+        // Icing on the board is not turned in at its foot, as that of the cake is.
+        PartKind::PresentationBoard
+        | PartKind::BoardIcing
+        | PartKind::Ribbon
+        | PartKind::Board
+        | PartKind::Dowel => Look::Hardware,
         _ => Look::Icing,
     }
 }

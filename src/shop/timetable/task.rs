@@ -10,6 +10,8 @@ use serde::{Serialize, Serializer};
 pub enum Task {
     /// Parts of paste are modelled.
     Model,
+    /// The presentation board is covered with this material.
+    Board(String),
     /// Shopping and weighing; pans are lined.
     Prepare,
     /// A load is mixed and baked.
@@ -56,6 +58,8 @@ pub enum Task {
 pub enum Wait {
     /// Modelled parts dry.
     Drying,
+    /// The icing of the board dries.
+    BoardDrying,
     /// Bakes cool and chill.
     Cooling,
     /// The stack settles and firms up.
@@ -75,6 +79,7 @@ impl Task {
     pub fn wait(&self) -> Option<Wait> {
         match self {
             Self::Model => Some(Wait::Drying),
+            Self::Board(_) => Some(Wait::BoardDrying),
             Self::Bake { .. } => Some(Wait::Cooling),
             Self::Fill => Some(Wait::Settling),
             Self::Coat(_) => Some(Wait::Setting),
@@ -101,6 +106,7 @@ impl Task {
         };
         match self {
             Self::Model => words.model.clone(),
+            Self::Board(name) => material(&words.board, name),
             Self::Prepare => words.prepare.clone(),
             Self::Bake { bakes, of, load, loads, minutes, celsius } => {
                 let form = if *bakes == 1 { &words.one_bake } else { &words.bakes };
@@ -156,6 +162,7 @@ impl Wait {
         let words = &language.timetable;
         match self {
             Self::Drying => &words.drying,
+            Self::BoardDrying => &words.board_drying,
             Self::Cooling => &words.cooling,
             Self::Settling => &words.settling,
             Self::Standing => &words.standing,

@@ -3,7 +3,7 @@
 use super::{Cooled, Task};
 use crate::{
     amounts::{Amounts, oven_loads},
-    work::{WorkKind, WorkMinutes, detail_minutes},
+    work::{WorkKind, WorkMinutes, board_minutes, detail_minutes},
 };
 use make::{
     icing::LaidIcing,
@@ -85,6 +85,11 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
     let thickest = modelled.iter().map(|detail| thickness(&detail.tool)).fold(0.0, f64::max);
     let drying = times.dry * (thickest / DRIES_AT_ONCE).max(1.0);
     let model = (!modelled.is_empty()).then(|| list.add(Task::Model, total(is_modelled), drying));
+    let icing = plan.design.board.as_ref().and_then(|board| board.icing.as_ref());
+    let board = icing.map(|icing| {
+        let name = language.name(&icing.material.name).to_owned();
+        list.add(Task::Board(name), board_minutes(plan), times.dry)
+    });
     let ganaches = ganaches(plan);
     let made: Vec<(usize, bool)> = ganaches
         .iter()
@@ -117,6 +122,10 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
     list.follow(Task::Level, minutes.of(WorkKind::Levelling) + minutes.of(WorkKind::Supports), 0.0);
     let firm = times.firm.unwrap_or_else(|| cooled(plan).map_or(0.0, |stack| half_hours(stack.hours())));
     let filled = list.follow(Task::Fill, minutes.of(WorkKind::Stacking), times.settle + firm);
+    // The stack is built on it.
+    if let Some(board) = board {
+        list.tasks[board].then.push(filled);
+    }
     list.follow(Task::Carve, minutes.of(WorkKind::Carving) + total(is_built), 0.0);
     let coverings = |of: fn(&Material) -> bool| -> Vec<String> {
         let kept = plan.design.coverings.iter().enumerate().filter(|(_, covering)| of(&covering.material));
@@ -143,7 +152,7 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
         first_coat.get_or_insert(coat);
     }
     let pastes = coverings(|material| material.kind == MaterialKind::Paste);
-    let each_paste = minutes.of(WorkKind::Covering) / pastes.len().max(1) as f64;
+    let each_paste = (minutes.of(WorkKind::Covering) - board_minutes(plan)) / pastes.len().max(1) as f64;
     let marzipan = coverings(is_marzipan);
     let icing = coverings(|material| material.kind == MaterialKind::Paste && !is_marzipan(material));
     if !marzipan.is_empty() {

@@ -203,6 +203,8 @@ impl Editor {
             let stack = &planned.plan.stack;
             match kind {
                 PartKind::PresentationBoard => Some(top("board")),
+                PartKind::BoardIcing => Some(top("board").key("icing")),
+                PartKind::Ribbon => Some(top("board").key("ribbon")),
                 PartKind::RawLayer
                 | PartKind::Kept
                 | PartKind::Offcut

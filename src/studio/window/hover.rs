@@ -40,6 +40,13 @@ pub struct PointerTarget {
     piece: Option<Entity>,
 }
 
+impl PointerTarget {
+    /// The piece that is pointed at, by its place in the scene.
+    pub fn piece_in(&self, pieces: &Query<&PieceIndex>) -> Option<usize> {
+        self.piece.and_then(|piece| pieces.get(piece).ok()).map(|piece| piece.0)
+    }
+}
+
 impl Hovered {
     /// What is said about it, lengths in the maker's unit first.
     pub fn describe(&self, style: UnitStyle) -> String {

@@ -22,6 +22,7 @@ mod results;
 mod screen;
 mod source;
 mod state;
+mod still_picture;
 mod theme;
 mod worker;
 
@@ -60,6 +61,7 @@ use self::{
     render_error::{RenderErrorLog, catch_panic},
     results::WindowWorker,
     state::{ViewSettings, Viewport, WindowState},
+    still_picture::StillPicture,
     theme::Theme,
     worker::Worker,
 };
@@ -169,7 +171,10 @@ impl Plugin for ViewerPlugin {
             .init_resource::<PointerTarget>()
             .init_resource::<SceneTriangles>()
             .init_resource::<rest_light::AskedLight>()
-            .add_systems(Startup, (results::wake_on_results, spawn_camera_and_lights))
+            .add_systems(
+                Startup,
+                ((still_picture::start, results::wake_on_results).chain(), spawn_camera_and_lights),
+            )
             .add_systems(PreUpdate, (results::take_results, ask_to_close))
             .add_systems(
                 Update,
@@ -191,7 +196,13 @@ impl Plugin for ViewerPlugin {
             .add_systems(
                 PostUpdate,
                 (
-                    (editor::send_text, results::request_scene, rest_light::light_at_rest).chain(),
+                    (
+                        editor::send_text,
+                        results::request_scene,
+                        rest_light::light_at_rest,
+                        still_picture::draw_at_rest,
+                    )
+                        .chain(),
                     apply_theme,
                     set_title,
                 ),
@@ -265,7 +276,8 @@ fn draw_panels(
     mut contexts: EguiContexts,
     window: Single<&Window, With<PrimaryWindow>>,
     state: Res<WindowState>,
-    target: Res<PointerTarget>,
+    (target, pieces): (Res<PointerTarget>, Query<&spawn::PieceIndex>),
+    still: Option<ResMut<StillPicture>>,
     mut editor: ResMut<Editor>,
     mut exit: MessageWriter<AppExit>,
     mut view_settings: ResMut<ViewSettings>,
@@ -333,6 +345,14 @@ fn draw_panels(
     let mut area = ctx.viewport_rect();
     area.min += egui::vec2(after.layout.left, after.layout.top);
     if !after.layout.is_covered {
+        if let Some(mut still) = still {
+            let highlighted = target.piece_in(&pieces);
+            let still = still.bypass_change_detection();
+            let subject = still.subject((&eye, &viewport), &view_settings, highlighted);
+            if let Some(texture) = still.texture(&ctx, subject) {
+                still_picture::show(&ctx, &viewport, texture);
+            }
+        }
         overlay::show(&ctx, area, &state, &new_settings, target.hovered.as_ref());
         // Most pictures are there before a word could be read.
         if let Some(waits) = state.asked_at.map(|at| at.elapsed()) {

@@ -12,7 +12,16 @@ use formats::model::{Part, PartKind};
 const GROUPS: [(&str, &[PartKind]); 3] = [
     ("Coverings", &[PartKind::Covering]),
     ("Details", &[PartKind::Add, PartKind::Inlay]),
-    ("Boards and dowels", &[PartKind::PresentationBoard, PartKind::Board, PartKind::Dowel]),
+    (
+        "Boards and dowels",
+        &[
+            PartKind::PresentationBoard,
+            PartKind::BoardIcing,
+            PartKind::Ribbon,
+            PartKind::Board,
+            PartKind::Dowel,
+        ],
+    ),
 ];
 
 /// One group under the other: a box for all of it, and in it one for each part.

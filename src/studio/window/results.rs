@@ -16,6 +16,7 @@ use super::{
     orbit::Eye,
     source::LoadedCake,
     state::{ViewSettings, Viewport, WindowState},
+    still_picture::StillPicture,
     worker::{SceneRequest, WorkResult, Worker},
 };
 use crate::{
@@ -31,7 +32,12 @@ use crate::{
 pub struct WindowWorker(pub Worker);
 
 /// Lets the worker's results end the window's sleep.
-pub fn wake_on_results(worker: Res<WindowWorker>, editor: Res<Editor>, proxy: Res<EventLoopProxyWrapper>) {
+pub fn wake_on_results(
+    worker: Res<WindowWorker>,
+    editor: Res<Editor>,
+    still: Option<Res<StillPicture>>,
+    proxy: Res<EventLoopProxyWrapper>,
+) {
     let wake = || {
         let proxy = (**proxy).clone();
         move || {
@@ -41,6 +47,9 @@ pub fn wake_on_results(worker: Res<WindowWorker>, editor: Res<Editor>, proxy: Re
     };
     worker.0.on_result(wake());
     editor.on_change(wake());
+    if let Some(still) = still {
+        still.on_drawn(wake());
+    }
 }
 
 /// Takes over what the worker has ready.
@@ -80,6 +89,9 @@ fn show_scene(world: &mut World, cake: &LoadedCake, prepared: PreparedScene) {
         ground: Some(Ground::Plain(theme.ground())),
         floor: lowest - GROUND_BELOW,
     };
+    if let Some(mut still) = world.get_resource_mut::<StillPicture>() {
+        still.bypass_change_detection().set_scene(&prepared, scene_style);
+    }
     let (simplified, is_lit) = (prepared.simplified, prepared.is_lit());
     let (scene, _) = spawn::spawn_scene(world, prepared, &scene_style);
     let mut state = world.resource_mut::<WindowState>();

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use cakefile::schema::{
-    Angle, Board, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan, Piece, Shape,
-    Size, Tier, Zone, ZoneOutline,
+    Angle, Board, BoardIcing, CentreDowel, Covering, Dome, Dowels, Filling, IcingWay, Layer, Material, Pan,
+    Piece, Ribbon, Shape, Size, Tier, Zone, ZoneOutline,
 };
 use geom::units::Unit;
 
@@ -75,7 +75,15 @@ fn any_zones(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Zone> {
 /// The board that it all stands on.
 pub fn presentation_board(t: &mut Tape, size: &Bulk) -> Board {
     let wide = 2.0 * size.reach + t.number(20.0, 120.0);
-    board(t, wide, false)
+    let bare = board(t, wide, false);
+    let icing = t.maybe(3, |t| BoardIcing {
+        material: t.maybe(3, |t| (*t.pick(&["rolled icing", "marzipan"])).to_owned()),
+        colour: t.maybe(2, Tape::colour),
+        thickness: t.maybe(2, |t| t.size(1.0, 8.0)),
+    });
+    let ribbon =
+        t.maybe(3, |t| Ribbon { width: t.maybe(2, |t| t.size(3.0, 40.0)), colour: t.maybe(2, Tape::colour) });
+    Board { icing, ribbon, ..bare }
 }
 
 /// A board of about this width, mm.
@@ -99,6 +107,8 @@ fn board(t: &mut Tape, wide: f64, is_between: bool) -> Board {
             None
         },
         turn: if is_between { t.maybe(5, Tape::angle) } else { None },
+        icing: None,
+        ribbon: None,
     }
 }
 

@@ -161,7 +161,8 @@ fn another_number_would_be_seen() {
 fn numbers_of_the_light_are_those_of_the_window() {
     let page = [shop::share::LIGHT, &read("assets/share/shading.glsl")].concat();
     for (file, constants) in [
-        ("shaders/cake.wgsl", &["WARM", "SKY", "BOARD", "CUT_FLOOR", "GROUND_FLOOR", "FOOT_MM", "CRUST"][..]),
+        ("shaders/light.wgsl", &["WARM", "SKY", "BOARD", "WALL", "TABLE"][..]),
+        ("shaders/cake.wgsl", &["CUT_FLOOR", "GROUND_FLOOR", "FOOT_MM", "CRUST"][..]),
         ("shaders/crumb.wgsl", &["PORE", "LARGE_PORE", "FINE_PORE"]),
     ] {
         let window = read(file);

@@ -23,7 +23,7 @@ impl Resolver<'_> {
     }
 
     pub(super) fn tier(&mut self, tier: &schema::Tier, _: usize, field: &FieldPath) -> Option<Tier> {
-        let board = self.maybe(tier.board.as_ref(), |s, b| s.board(b, &field.key("board")));
+        let board = self.maybe(tier.board.as_ref(), |s, b| s.tier_board(b, &field.key("board")));
         let dowels = self.maybe(tier.dowels.as_ref(), |s, d| s.dowels(d, &field.key("dowels")));
         let filling = self.maybe(tier.filling.as_ref(), |s, f| s.filling(f, &field.key("filling")));
         let count = tier.layers.len();

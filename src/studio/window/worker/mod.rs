@@ -5,7 +5,7 @@
 //! request.
 
 pub mod job;
-mod slot;
+pub mod slot;
 mod watch;
 
 use std::{

@@ -76,6 +76,15 @@ impl<T> RequestSlot<T> {
         running.is_some_and(|running| !running.cancel.is_cancelled())
     }
 
+    /// Cancels the running request and one that was not begun.
+    pub fn cancel(&self) {
+        let mut state = self.lock();
+        state.next = None;
+        if let Some(running) = &state.running {
+            running.cancel.cancel();
+        }
+    }
+
     /// Cancels the running request and accepts no more: the thread that works on the slot ends.
     pub fn close(&self) {
         let mut state = self.lock();
@@ -131,6 +140,18 @@ mod tests {
         assert!(!cancel.is_cancelled());
         assert!(slot.finish());
         assert_eq!(slot.begin().unwrap().0, 2);
+    }
+
+    #[test]
+    fn what_is_cancelled_is_neither_begun_nor_wanted() {
+        let slot = RequestSlot::new(Duration::from_secs(3600));
+        slot.request(1);
+        let (_, cancel) = slot.begin().unwrap();
+        slot.request(2);
+        slot.cancel();
+        assert!(cancel.is_cancelled() && !slot.finish());
+        slot.request(3);
+        assert_eq!(slot.begin().unwrap().0, 3);
     }
 
     #[test]
