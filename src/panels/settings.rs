@@ -22,6 +22,8 @@ pub struct Settings {
     pub own_file_list: bool,
     /// What comes next is not told above the panels.
     pub no_guide: bool,
+    /// The picture is not drawn more finely once it is left alone.
+    pub quick_picture: bool,
     /// How what is carved off is shown, by the name of the way.
     pub offcut: String,
     /// Cakes that were open, the last first.
@@ -35,6 +37,7 @@ impl Default for Settings {
             letters: 1.0,
             own_file_list: false,
             no_guide: false,
+            quick_picture: false,
             offcut: String::new(),
             recent: Vec::new(),
         }

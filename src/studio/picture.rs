@@ -220,8 +220,9 @@ fn carries(piece: &Piece) -> bool {
 
 /// Points on as much of the board as belongs to a picture of the cake: a ring round its foot, where there is board, mm.
 fn board_in_view(scene: &Scene) -> Vec<DVec3> {
-    /// So much wider than the cake.
+    /// So much wider than the cake; of a board that is not much wider still, all of it.
     const ROUND: f64 = 1.12;
+    const WHOLE: f64 = 1.5;
     let radius = |is_board: bool| {
         let pieces = scene.pieces.iter().filter(|piece| carries(piece) == is_board);
         pieces
@@ -229,7 +230,8 @@ fn board_in_view(scene: &Scene) -> Vec<DVec3> {
             .map(|p| p.truncate().length())
             .fold(0.0, f64::max)
     };
-    let radius = (radius(false) * ROUND).min(radius(true));
+    let (cake, board) = (radius(false), radius(true));
+    let radius = if board < WHOLE * cake { board } else { ROUND * cake };
     let floor = scene.bounds().map_or(0.0, |(low, _)| low.z);
     let around = (0..48).map(|i| (std::f64::consts::TAU * f64::from(i) / 48.0).sin_cos());
     around.map(|(sin, cos)| DVec3::new(radius * cos, radius * sin, floor)).collect()

@@ -127,7 +127,7 @@ fn an_offer_that_is_wrong_is_told_with_its_place() {
     let cake = ordered(folder.path());
     let text = fs::read_to_string(&cake).unwrap();
     for (from, to, told) in [
-        ("\"spot 8\"]", "\"spot 9\"]", "no covering and no detail is called \"spot 9\""),
+        ("\"spot 8\"]", "\"spot 9\"]", "no covering, zone or detail is called \"spot 9\""),
         ("serves = 45", "serves = 0", "offer.size[0].serves"),
         ("orders@example.org", "orders at example", "is not an e-mail address"),
     ] {

@@ -35,6 +35,10 @@ const PANEL: u32 = 330;
 /// Height of the bar above it, pixels.
 const BAR: u32 = 28;
 
+/// What a window remembers in these tests. One test alone lets the picture be drawn finely, which takes long without a
+/// graphics card.
+const USUAL: &str = "own_file_list = true\nno_guide = true\nquick_picture = true\noffcut = \"depth\"\n";
+
 /// The program, with a window on one cake.
 pub struct Program {
     process: Child,
@@ -77,7 +81,7 @@ impl Program {
         let settings = home.path().join("config/window.toml");
         if !settings.exists() {
             std::fs::create_dir_all(settings.parent().unwrap()).unwrap();
-            std::fs::write(&settings, "own_file_list = true\nno_guide = true\noffcut = \"depth\"\n").unwrap();
+            std::fs::write(&settings, USUAL).unwrap();
         }
         let process = Command::new(env!("CARGO_BIN_EXE_crumbline"))
             .args(words)
@@ -456,6 +460,39 @@ fn where_there_is_no_vulkan_the_window_draws_by_opengl() {
     let shown = picture(&window.screenshot(&screen, "opengl"));
     let colours: std::collections::HashSet<[u8; 4]> = shown.pixels().map(|pixel| pixel.0).collect();
     assert!(colours.len() > 200, "only {} colours in the picture", colours.len());
+}
+
+/// Where a dark and a light pixel lie side by side with one between them that is neither: an edge that is smooth.
+fn smooth_edges(picture: &RgbaImage) -> usize {
+    let bright = |x: u32, y: u32| i32::from(picture.get_pixel(x, y).0[1]);
+    let is_between = |(x, y): (u32, u32)| {
+        let (a, b) = (bright(x - 1, y), bright(x + 1, y));
+        (a - b).abs() > 60 && (a.min(b) + 15..a.max(b) - 15).contains(&bright(x, y))
+    };
+    (0..picture.height())
+        .flat_map(|y| (1..picture.width() - 1).map(move |x| (x, y)))
+        .filter(|p| is_between(*p))
+        .count()
+}
+
+#[test]
+fn a_picture_that_is_left_alone_is_drawn_finely() {
+    let screen = Screen::open((800, 600));
+    let edges = |settings: &str, name: &str, enough: usize| {
+        let home = tempfile::tempdir().unwrap();
+        fs::create_dir_all(home.path().join("config")).unwrap();
+        fs::write(home.path().join("config/window.toml"), settings).unwrap();
+        let window = Program::start(&screen, home, &["view", BELL], "Lopsided bell", &[]);
+        let found = std::cell::Cell::new(0);
+        wait_for(name, 100, || {
+            found.set(smooth_edges(&picture(&window.screenshot(&screen, name))));
+            found.get() > enough
+        });
+        found.get()
+    };
+    let quick = edges(USUAL, "quick", 0);
+    let fine = edges(&USUAL.replace("quick_picture = true", "quick_picture = false"), "fine", 2 * quick);
+    println!("{quick} smooth pixels in motion, {fine} at rest");
 }
 
 #[test]

@@ -14,7 +14,7 @@ type Heights = (f64, f64);
 /// How far the edges of a board are rounded, mm: wrapped or sanded, as boards are sold (common practice, no source).
 const EASED: f64 = 1.0;
 /// How far icing is rounded where it is turned over the edge of a board, mm (common practice, no source).
-const TURNED_OVER: f64 = 3.0;
+const TURNED_OVER: f64 = 2.0;
 /// Chords of a quarter circle at an edge.
 const QUARTER: u32 = 5;
 
@@ -34,13 +34,16 @@ pub(super) fn icing(board: &Board, tolerance: Tolerance) -> TriMesh {
     board.icing.as_ref().map_or_else(TriMesh::default, |icing| laid(icing.thickness))
 }
 
-/// The ribbon round it, from its underside up; nothing without one.
+/// The ribbon round it, from its underside up as far as its edge is upright; nothing without one. One that is wider than the
+/// board is high stands up over it.
 pub(super) fn ribbon(board: &Board, tolerance: Tolerance) -> Result<TriMesh, SolidError> {
     let Some(ribbon) = board.ribbon else { return Ok(TriMesh::default()) };
     let outside = inset(&board.footprint, -Ribbon::THICKNESS);
     let ring = outside.region(tolerance).difference(&board.footprint.region(tolerance));
-    let bottom = -board.height();
-    surface_of(&Solid::prism(&ring, bottom, bottom + ribbon.width))
+    let rounded = board.icing.as_ref().map_or(0.0, |icing| TURNED_OVER.min(icing.thickness));
+    let fits = ribbon.width <= board.height();
+    let width = if fits { ribbon.width.min(board.height() - rounded) } else { ribbon.width };
+    surface_of(&Solid::prism(&ring, -board.height(), width - board.height()))
 }
 
 /// The same footprint with its edge `by` mm further in.

@@ -488,6 +488,10 @@ fn window_settings(ui: &mut Ui, settings: &mut Settings) {
     if ui.checkbox(&mut is_told, "Say above each panel what comes next").changed() {
         settings.no_guide = !is_told;
     }
+    let mut is_fine = !settings.quick_picture;
+    if ui.checkbox(&mut is_fine, "Draw the picture finely once it is left alone").changed() {
+        settings.quick_picture = !is_fine;
+    }
     ui.checkbox(&mut settings.own_file_list, "List files in this window, not in the system's own dialog");
     ui.separator();
 }

@@ -345,7 +345,8 @@ fn draw_panels(
     let mut area = ctx.viewport_rect();
     area.min += egui::vec2(after.layout.left, after.layout.top);
     if !after.layout.is_covered {
-        if let Some(mut still) = still {
+        let is_fine = !editor.workshop().settings.quick_picture;
+        if let Some(mut still) = still.filter(|_| is_fine) {
             let highlighted = target.piece_in(&pieces);
             let still = still.bypass_change_detection();
             let subject = still.subject((&eye, &viewport), &view_settings, highlighted);

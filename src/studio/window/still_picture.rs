@@ -11,6 +11,7 @@ use bevy::{prelude::*, render::renderer::RenderAdapterInfo};
 use bevy_egui::{EguiContexts, egui};
 
 use super::{
+    editor::Editor,
     hover::PointerTarget,
     orbit::Eye,
     state::{ViewSettings, Viewport, WindowState},
@@ -30,10 +31,13 @@ use geom::Cancel;
 const REST: Duration = Duration::from_millis(300);
 
 /// How many renders are averaged on a graphics card, and how many without one.
-const RENDERS: [u32; 2] = [48, 16];
+const RENDERS: [u32; 2] = [64, 32];
 
 /// The first mean that is shown is of so many; after that each that is of twice as many.
 const FIRST_SHOWN: u32 = 8;
+
+/// A new texture is on the card after so many passes of the user interface.
+const UNTIL_THERE: u32 = 3;
 
 /// What a picture is of: another of these is another picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,6 +83,8 @@ pub struct StillPicture {
     scenes: u64,
     asked: Option<Subject>,
     shown: Option<(Subject, egui::TextureHandle)>,
+    /// How many more passes are asked for.
+    passes_left: u32,
 }
 
 type OnDrawn = Arc<OnceLock<Box<dyn Fn() + Send + Sync>>>;
@@ -107,6 +113,7 @@ impl StillPicture {
             scenes: 0,
             asked: None,
             shown: None,
+            passes_left: 0,
         }
     }
 
@@ -151,6 +158,11 @@ impl StillPicture {
             let image = egui::ColorImage::from_rgba_unmultiplied(size, &image);
             let texture = ctx.load_texture("still picture", image, egui::TextureOptions::NEAREST);
             self.shown = Some((subject, texture));
+            self.passes_left = UNTIL_THERE;
+        }
+        if self.passes_left > 0 {
+            self.passes_left -= 1;
+            ctx.request_repaint();
         }
         let (of, texture) = self.shown.as_ref()?;
         (Some(*of) == subject).then(|| texture.id())
@@ -180,7 +192,7 @@ pub fn draw_at_rest(
     (eye, viewport, settings): (Res<Eye>, Res<Viewport>, Res<ViewSettings>),
     (state, target): (Res<WindowState>, Res<PointerTarget>),
     pieces: Query<&PieceIndex>,
-    still: Option<ResMut<StillPicture>>,
+    (still, mut editor): (Option<ResMut<StillPicture>>, ResMut<Editor>),
     mut contexts: EguiContexts,
     mut waits_for: Local<Option<(Subject, Duration)>>,
 ) {
@@ -188,7 +200,8 @@ pub fn draw_at_rest(
     // Pictures come and go without anything else of the window having to be drawn anew.
     let still = still.bypass_change_detection();
     let looked_at = still.subject((&eye, &viewport), &settings, target.piece_in(&pieces));
-    let Some(subject) = looked_at.filter(|_| !state.pieces.is_empty()) else {
+    let is_wanted = !editor.bypass_change_detection().workshop().settings.quick_picture;
+    let Some(subject) = looked_at.filter(|_| is_wanted && !state.pieces.is_empty()) else {
         still.give_up();
         return;
     };
