@@ -6,6 +6,7 @@
 mod bakes;
 mod icing;
 mod mixes;
+mod rolls;
 mod servings;
 mod shopping;
 mod text;
@@ -15,11 +16,13 @@ use serde::Serialize;
 pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
 pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
+pub use rolls::{RolledDetail, RolledSausage};
 pub use servings::{Portion, Served, Servings, TierPieces, portions_between, portions_of};
 pub use shopping::{Bought, Shopping, csv};
 pub use text::{shopping_text, text};
 
 use geom::units::{Unit, UnitStyle};
+use make::language::Language;
 use plan::{
     Plan,
     design::{Footprint, FootprintShape, MaterialKind},
@@ -46,6 +49,8 @@ pub struct Amounts {
     pub made: Vec<Made>,
     /// Rolled icing by colour.
     pub icing: Vec<Icing>,
+    /// Sausages that are rolled by hand, one entry for all places of a detail.
+    pub rolls: Vec<RolledDetail>,
     /// Boards with their outlines.
     pub boards: Vec<BoardCut>,
     /// Dowels by kind.
@@ -147,6 +152,7 @@ impl Amounts {
             bakes,
             made,
             icing,
+            rolls: rolls::rolls(plan, Language::english()),
             boards,
             dowels,
             offcuts,
