@@ -13,6 +13,7 @@ mod board;
 mod offer;
 mod paper_size;
 mod repeat;
+mod roll;
 mod scanned;
 mod shape;
 mod zone;
@@ -26,6 +27,7 @@ pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use offer::{NamedColour, Offer, OfferedColours, OfferedSize};
 pub use paper_size::PaperSize;
 pub use repeat::Repeat;
+pub use roll::{Border, OnSide, RollAlong, RollTool};
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
 pub use zone::{Zone, ZoneOutline};
@@ -417,6 +419,10 @@ pub struct Detail {
     /// A round bar along a path: a handle, or a rolled sausage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bar: Option<BarTool>,
+    /// A rolled sausage laid along an edge: round the foot, the rim, the side, the border of a zone (adds on the icing
+    /// only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roll: Option<RollTool>,
     /// Everything on one side of a plane (cuts only).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub half_space: Option<HalfSpaceTool>,

@@ -478,6 +478,10 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub detail_again: Option<f64>,
+    /// Rolling and laying a roll, for each metre of sausage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
+    pub roll: Option<f64>,
     /// Talking, drawing, shopping, boxing: once for each cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]

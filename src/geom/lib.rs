@@ -35,6 +35,7 @@ mod ray;
 pub mod real;
 pub mod region;
 pub mod revolve;
+pub mod rope;
 mod ruled;
 mod scalar_field;
 mod section;

@@ -48,8 +48,9 @@ impl Bar {
         marks.into_iter().map(|s| (point_along(line, s), self.radius_at(s.min(total - s), taper))).collect()
     }
 
-    /// Radius at a distance from the nearer end: a quarter ellipse from the end radius to the full one.
-    fn radius_at(&self, from_end: f64, taper: f64) -> f64 {
+    /// Radius at a distance from the nearer end, where it thins down over `taper` mm: a quarter ellipse from the end radius
+    /// to the full one.
+    pub fn radius_at(&self, from_end: f64, taper: f64) -> f64 {
         if from_end >= taper {
             return self.radius;
         }
@@ -209,7 +210,7 @@ fn tube(stations: &[(DVec3, f64)], directions: &[DVec3], tolerance: Tolerance) -
 }
 
 /// The convex hull of two balls.
-fn tapered_capsule(a: (DVec3, f64), b: (DVec3, f64), tolerance: Tolerance) -> Solid {
+pub(crate) fn tapered_capsule(a: (DVec3, f64), b: (DVec3, f64), tolerance: Tolerance) -> Solid {
     let points: Vec<DVec3> = [a, b]
         .into_iter()
         .flat_map(|(centre, radius)| ball_points(radius, tolerance).into_iter().map(move |p| centre + p))

@@ -8,6 +8,7 @@ pub mod kit;
 pub mod language;
 pub mod overview;
 pub mod report;
+pub mod rolled;
 pub mod scale_card;
 pub mod shared_name;
 pub mod sheets;

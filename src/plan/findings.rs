@@ -8,6 +8,7 @@ mod groups;
 mod icing;
 mod layers;
 mod letters;
+mod rolls;
 mod support;
 mod zones;
 

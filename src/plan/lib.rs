@@ -23,6 +23,7 @@ pub mod outline;
 pub mod pantry;
 mod plan;
 mod planner;
+pub mod rolls;
 mod source;
 pub mod stack;
 pub mod support;

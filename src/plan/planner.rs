@@ -7,7 +7,7 @@
 //! | carved and coated bodies | lines, details, the widest layer, accuracy |
 //! | stack | tiers, centre dowel |
 //! | carving | carved body, stack |
-//! | zones of the coverings | always |
+//! | places of rolls, zones of the coverings | always |
 //! | support, findings | always |
 //! | advice | always, last, only for [`Quality::Full`] and only where it is of use ([`Planner::plan_advised_if`]) |
 
@@ -30,6 +30,7 @@ use crate::{
     offer::Offer,
     pantry::Pantry,
     plan::{Plan, PlanError},
+    rolls::lay,
     source::Source,
     stack::Stack,
     support::{CarvedCake, Case, Support},
@@ -278,6 +279,7 @@ impl Planner {
         let Understood { mut design, pantry, order, offer, remarks } = understood;
         Stage::Lines.tell(progress);
         let lines = self.lines(&design, cancel)?;
+        lay(&mut design, &lines, cancel)?;
         let zones = zones(&design, &lines, cancel)?;
         weigh(&mut design, &zones);
         let stack = self.stack(&design);

@@ -6,7 +6,7 @@ use crate::amounts::Amounts;
 use make::language::Language;
 use plan::{
     Plan,
-    design::{Detail, MaterialKind, Tool},
+    design::{Detail, MaterialKind, Strand, Tool},
     stack::SlabKind,
 };
 
@@ -119,14 +119,17 @@ pub fn board_minutes(plan: &Plan) -> f64 {
     board.map_or(0.0, |board| plan.pantry.work.cover * board.footprint.area() / 1e4)
 }
 
-/// Minutes that each cut or add takes: those that are like one before go faster.
+/// Minutes that each cut or add takes: those that are like one before go faster, and a roll takes as long as it is long.
 pub fn detail_minutes(plan: &Plan) -> Vec<f64> {
     let rates = &plan.pantry.work;
     let details = &plan.design.details;
     let seen = |i: usize| details[..i].iter().any(|before| alike(before, &details[i]));
-    (0..details.len())
-        .map(|i| if seen(i) { rates.detail_again.min(rates.detail) } else { rates.detail })
-        .collect()
+    let minutes = |i: usize| match &details[i].tool {
+        Tool::Roll(roll) => rates.roll * roll.strands().iter().map(Strand::length).sum::<f64>() / 1000.0,
+        _ if seen(i) => rates.detail_again.min(rates.detail),
+        _ => rates.detail,
+    };
+    (0..details.len()).map(minutes).collect()
 }
 
 /// Whether two details are of one form and material, and neither is more than twice as large.
@@ -150,7 +153,8 @@ fn sizes(tool: &Tool) -> [f64; 3] {
             let thickest = stations.iter().map(|(_, radius)| *radius).fold(0.0, f64::max);
             [length, thickest, 0.0]
         }
-        Tool::HalfSpace { .. } => [0.0; 3],
+        // Their minutes go by their length.
+        Tool::Roll(_) | Tool::HalfSpace { .. } => [0.0; 3],
         Tool::Relief(relief) => [relief.outline.area().sqrt(), relief.reach(), relief.depth],
     }
 }

@@ -145,11 +145,24 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn roll()(
+        foot in option::of(prop::bool::ANY), height in option::of(length()), zone in option::of(text()),
+        path in option::of(vec((angle(), length()), 0..3)), diameter in size(), from in option::of(angle()),
+        taper in option::of(length()),
+    ) -> RollTool {
+        let path = path.map(|path| path.into_iter().map(|(bearing, height)| OnSide { bearing, height }).collect());
+        let border = foot.map(|lower| if lower { Border::Lower } else { Border::Upper });
+        let along = RollAlong { foot, rim: foot, height, zone, border, path };
+        RollTool { along, end_diameter: Some(diameter.clone()), diameter, to: from.clone(), from, sunk: foot, twisted: foot, taper }
+    }
+}
+
+prop_compose! {
     fn trim()(
         name in text(), cut in prop::sample::select(vec![None, Some(Depth::Sponge), Some(Depth::Icing)]),
         colour in option::of(colour()), centre in point3(), diameter in size(),
         path in vec(point3(), 0..4), smooth in option::of(prop::bool::ANY), shape in option::of(outline()),
-        repeat in option::of(repeat()),
+        repeat in option::of(repeat()), roll in option::of(roll()),
     ) -> Detail {
         let ball = Some(BallTool { centre, diameter: diameter.clone() });
         let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
@@ -158,7 +171,7 @@ prop_compose! {
         });
         Detail {
             name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,
-            half_space: None, outline, repeat, mirror: smooth,
+            roll, half_space: None, outline, repeat, mirror: smooth,
         }
     }
 }

@@ -6,6 +6,7 @@ mod cutting;
 mod languages;
 mod patterns;
 pub mod raster;
+mod rolls;
 mod true_size;
 
 use cakefile::CakeFile;

@@ -47,6 +47,7 @@ mod pieces;
 mod planner;
 mod properties;
 mod repeats;
+mod rolls;
 mod stack;
 mod standing;
 mod svg;

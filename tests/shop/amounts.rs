@@ -9,6 +9,7 @@ use plan::{design::IcingWay, icing::Sheet};
 use shop::{
     amounts::{Amounts, Purpose},
     quote::Quote,
+    timetable::{Task, Timetable},
     work::{WorkKind, WorkMinutes},
 };
 
@@ -339,4 +340,55 @@ fn twelve_petals_are_made_twelve_times() {
     let quote = Quote::new(&twelve, &Amounts::new(&twelve), 0.0).unwrap();
     let contents = quote.contents.said(Language::english()).join("; ");
     assert!(contents.contains("petal × 12"), "{contents}");
+}
+
+/// A rope in three places is one line of what is rolled, three times its mass, its minutes those of its metres, and it is
+/// laid soft: nothing is modelled days before for it.
+#[test]
+fn a_rope_is_rolled_charged_and_timed_by_its_length() {
+    let rope = |more: &str| {
+        cylinder(
+            8.0,
+            4.0,
+            &format!(
+                "[[covering]]\nmaterial = \"rolled icing\"\nthickness = \"3 mm\"\n[[detail]]\nname = \"rope\"\nadd = \"icing\"\n\
+                 colour = \"#aa8844\"\nroll = {{ along = {{ height = 2 }}, diameter = \"8 mm\" {more}"
+            ),
+        )
+    };
+    let (none, one) = (rope(", from = 0, to = 90 }\nrepeat = { count = 1 }"), rope("}"));
+    let amounts = Amounts::new(&one);
+    let [rolled] = &amounts.rolls[..] else { panic!("{:?}", amounts.rolls) };
+    // 2π r of the middle line, and π r² of it (Pappus).
+    let length = std::f64::consts::TAU * (4.0 * MM_PER_INCH + 3.6);
+    assert_close("length", rolled.sausages[0].length_mm, length, 1e-6);
+    assert_close(
+        "mass",
+        rolled.mass_g,
+        one.design.details[0].material.as_ref().unwrap().mass(16.0 * std::f64::consts::PI * length),
+        1e-6,
+    );
+    let details = |amounts: &Amounts| -> f64 {
+        let made = amounts.made.iter().filter(|made| made.purpose == Purpose::Details);
+        made.map(|made| made.on_cake_g).sum()
+    };
+    assert_close("in the mix", details(&amounts), rolled.mass_g, 1e-9);
+    let minutes = |plan: &Plan| WorkMinutes::new(plan, &Amounts::new(plan)).of(WorkKind::Details);
+    assert_close("minutes", minutes(&one), one.pantry.work.roll * length / 1000.0, 1e-6);
+    assert!(minutes(&none) < 0.3 * minutes(&one));
+    let three = rope(", from = 0, to = 90 }\nrepeat = { count = 3 }");
+    let all = Amounts::new(&three);
+    assert_eq!((all.rolls.len(), all.rolls[0].sausages[0].count), (1, 3));
+    assert_close("three", details(&all), 3.0 * details(&Amounts::new(&none)), 1e-9);
+    for (language, words) in [("en", "To roll by hand"), ("de", "Von Hand zu rollen")] {
+        let text = shop::amounts::text(&all, &three, &Language::shipped(language).unwrap());
+        assert!(text.contains(words) && text.contains("rope × 3"), "{text}");
+    }
+    let quote = Quote::new(&three, &all, 0.0).unwrap();
+    assert!(quote.contents.said(Language::english()).join("; ").contains("rope × 3"));
+    let mut ordered = one.clone();
+    ordered.order.deliver = Some("2026-12-05 10:00".parse().unwrap());
+    let made = Timetable::new(&ordered, &amounts, "2026-11-20T08:00".parse().unwrap()).unwrap();
+    let does = |task: &Task| made.steps.iter().any(|step| step.what == *task);
+    assert!(does(&Task::Details) && !does(&Task::Model), "{:?}", made.steps);
 }

@@ -87,6 +87,7 @@ fn adds_below(drawer: &Drawer<'_>, top: f64) -> Vec<String> {
         }
         Tool::Ring { centre, radius, bar_radius, .. } => beyond(*centre, radius + bar_radius),
         Tool::Bar { stations } => stations.iter().any(|&(p, r)| beyond(p, r)),
+        Tool::Roll(roll) => roll.places().any(|(p, r)| beyond(p, r)),
         Tool::HalfSpace { .. } => false,
     };
     let adds =

@@ -105,7 +105,7 @@ words!(
 words!(
     /// The steps of the making.
     StepWords {
-        chill, ice_board, ribbon, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat
+        chill, ice_board, ribbon, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, dries, dries_a_day, in_pieces, alike, strands, twist, laid, laid_each, lay_foot, lay_rim, lay_height, lay_upper, lay_lower, lay_border, lay_path, lay_between, at_angle, press_half, joined_at, joints_at, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat
     }
 );
 words!(
@@ -142,7 +142,7 @@ words!(
 words!(
     /// Templates.
     TemplateWords {
-        document, silhouettes, layers, details, boards, icing, wraps, front, front_of_cake, up, sheet_of, print_shop, own_sheet, on_sheets, key_finished, key_coated, key_carved, key_added, front_and_side, front_silhouette, side_silhouette, from_above, from_above_size, score, heights, heights_and_details, key_bottom, key_top, key_outermost, key_baked, layer, closes, top_across, layer_round, layer_both, layer_closes, layer_top, reached, bulges, straight, line_to_line, middle_of_round, round_too_small, outermost_only, of_pieces, middle_cross, too_small, key_board, key_dowel_on, key_dowel_under, key_cake, presentation, board_middle, board, hole, hole_missing, dowels_on, dowel_on, dowels_under, dowel_under, key_seen, key_cut, press, cut_cake, cut_coating, cut_out, cut_out_of, place, top_place, every, front_middle, back_middle, turned_right, turned_left, round_right, round_left, seen, on_middle, right_of_middle, left_of_middle, seen_front, seen_back, seen_right, seen_left, key_outline, key_front, key_edge, strip, lay_strip, lay_strip_free, leans, key_trim, key_allowance, key_middle, of_icing, pattern, half_pattern, copies, panels, short, fold, seen_from_above, panel_numbers, half_note, rectangle, ring, disc, sector, at_height, from_to, panel_place, middle_and_seam, over_lower, over_upper, stretched, eased
+        document, silhouettes, layers, details, boards, icing, wraps, front, front_of_cake, up, sheet_of, print_shop, own_sheet, on_sheets, key_finished, key_coated, key_carved, key_added, front_and_side, front_silhouette, side_silhouette, from_above, from_above_size, score, heights, heights_and_details, key_bottom, key_top, key_outermost, key_baked, layer, closes, top_across, layer_round, layer_both, layer_closes, layer_top, reached, bulges, straight, line_to_line, middle_of_round, round_too_small, outermost_only, of_pieces, middle_cross, too_small, key_board, key_dowel_on, key_dowel_under, key_cake, presentation, board_middle, board, hole, hole_missing, dowels_on, dowel_on, dowels_under, dowel_under, key_seen, key_cut, bend, bend_off, press, cut_cake, cut_coating, cut_out, cut_out_of, place, top_place, every, front_middle, back_middle, turned_right, turned_left, round_right, round_left, seen, on_middle, right_of_middle, left_of_middle, seen_front, seen_back, seen_right, seen_left, key_outline, key_front, key_edge, strip, lay_strip, lay_strip_free, leans, key_trim, key_allowance, key_middle, of_icing, pattern, half_pattern, copies, panels, short, fold, seen_from_above, panel_numbers, half_note, rectangle, ring, disc, sector, at_height, from_to, panel_place, middle_and_seam, over_lower, over_upper, stretched, eased
     }
 );
 words!(
@@ -164,7 +164,7 @@ words!(
 words!(
     /// What to bake, mix and buy.
     AmountWords {
-        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, supports, board, board_icing, ribbon, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, board_for, details_for
+        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, rolls, sausage, supports, board, board_icing, ribbon, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, board_for, details_for
     }
 );
 

@@ -4,6 +4,7 @@
 //! the same plan gives the same bytes. Shapes are drawn without the details that are cut in last: those have
 //! figures of their own.
 
+mod bends;
 mod boards;
 mod cautions;
 mod chart;
@@ -20,6 +21,7 @@ mod order;
 mod pages;
 mod pieces;
 mod plain;
+mod rolls;
 mod section;
 mod sentences;
 mod silhouettes;
@@ -86,7 +88,7 @@ pub enum Template {
     Silhouettes,
     /// Each layer, to be cut before it is stacked.
     Layers,
-    /// Outlines of details.
+    /// Outlines of details, and the lines that bars are bent to.
     Details,
     /// Boards, holes, dowels.
     Boards,
@@ -146,7 +148,7 @@ impl Template {
         match self {
             Self::Silhouettes => silhouettes::figures(plan, language),
             Self::Layers => layers::figures(plan, language),
-            Self::Details => details::figures(plan, language),
+            Self::Details => [details::figures(plan, language), bends::figures(plan, language)].concat(),
             Self::Boards => boards::figures(plan, language),
             Self::Icing => icing::figures(plan, paper, halves, language),
             Self::Wraps => wraps::figures(plan, language),

@@ -4,6 +4,7 @@ use super::{kind::ShapeKind, pieces::has_pieces, sentences::Sentences};
 use crate::{
     icing::{self, LaidIcing},
     language::filled,
+    rolled::{drying_hours, sausages},
     shared_name::listed,
 };
 use plan::{
@@ -82,18 +83,22 @@ impl Sentences<'_> {
     /// Handles, rings and the like, which dry before they bear themselves: each with the sausage that it is rolled from.
     fn days_before(&self) -> Vec<String> {
         let adds = [Depth::Coating, Depth::Icing].map(|depth| self.details(depth, Operation::Add)).concat();
-        let mut rolled: Vec<(String, Vec<&str>)> = Vec::new();
+        let mut rolled: Vec<(String, f64, Vec<&str>)> = Vec::new();
         for detail in adds {
             let Some(roll) = self.roll(detail).filter(|_| !goes_round(detail)) else { continue };
-            match rolled.iter_mut().find(|(other, _)| *other == roll) {
-                Some((_, names)) => names.push(&detail.name),
-                None => rolled.push((roll, vec![&detail.name])),
+            let thick = sausages(&detail.tool).iter().map(|one| one.thick).fold(0.0, f64::max);
+            match rolled.iter_mut().find(|(other, ..)| *other == roll) {
+                Some((_, _, names)) => names.push(&detail.name),
+                None => rolled.push((roll, thick, vec![&detail.name])),
             }
         }
-        let step = |(roll, names): &(String, Vec<&str>)| {
+        let step = |(roll, thick, names): &(String, f64, Vec<&str>)| {
             let words = &self.language().step;
             let form = if names.len() > 1 { &words.days_before_each } else { &words.days_before };
-            filled(form, &[("names", &self.listed(names)), ("roll", roll)])
+            let days = (drying_hours(self.plan, *thick) / 24.0).ceil();
+            let form = format!("{form} {}", if days > 1.0 { &words.dries } else { &words.dries_a_day });
+            let days = self.language().number(days, 0);
+            filled(&form, &[("names", &self.listed(names)), ("roll", roll), ("days", &days)])
         };
         rolled.iter().map(step).collect()
     }
@@ -111,34 +116,14 @@ impl Sentences<'_> {
             .collect()
     }
 
-    /// The sausage that a bar or a ring is rolled from.
+    /// The sausage that a bar or a ring is rolled from; `None` for anything else, and for a roll, which is laid.
     fn roll(&self, detail: &Detail) -> Option<String> {
-        let (length, thick, thin) = match &detail.tool {
-            Tool::Bar { stations } => {
-                let along: f64 = stations.windows(2).map(|pair| pair[0].0.distance(pair[1].0)).sum();
-                let radii = || stations.iter().map(|(_, radius)| *radius);
-                let (first, last) = (stations.first()?.1, stations.last()?.1);
-                (along + first + last, radii().fold(0.0, f64::max), radii().fold(f64::INFINITY, f64::min))
-            }
-            Tool::Ring { radius, bar_radius, .. } => {
-                (std::f64::consts::TAU * radius, *bar_radius, *bar_radius)
-            }
-            _ => return None,
-        };
+        if matches!(detail.tool, Tool::Roll(_)) {
+            return None;
+        }
+        let sausage = *sausages(&detail.tool).first()?;
         let words = &self.language().step;
-        let (thick, thin, tapers) =
-            (self.mm(2.0 * thick), self.mm(2.0 * thin), thick - thin > THICKNESS_SEEN);
-        let thickness = if tapers {
-            filled(&words.tapering, &[("thick", &thick), ("thin", &thin)])
-        } else {
-            filled(&words.thick, &[("depth", &thick)])
-        };
-        let (form, material) = match &detail.material {
-            Some(material) => (&words.roll_of, self.language().name(&material.name)),
-            None => (&words.roll, ""),
-        };
-        let sizes = [("material", material), ("length", &*self.mm(length)), ("thickness", &thickness)];
-        let roll = filled(form, &sizes);
+        let roll = self.sausage(&sausage, detail.material.as_ref());
         Some(if goes_round(detail) {
             filled(&words.lay_round, &[("roll", &roll)])
         } else if is_straight(&detail.tool) {
@@ -263,8 +248,9 @@ impl Sentences<'_> {
             steps.push(self.of_details(&words.press, &pressed));
         }
         steps.extend(self.bands());
+        steps.extend(self.laid_rolls());
         let mut put_on = self.details(Depth::Icing, Operation::Add);
-        put_on.retain(|detail| !goes_round(detail));
+        put_on.retain(|detail| !goes_round(detail) && !matches!(detail.tool, Tool::Roll(_)));
         if !put_on.is_empty() {
             steps.push(self.of_details(&words.put_on, &put_on));
         }
@@ -319,6 +305,3 @@ fn is_straight(tool: &Tool) -> bool {
     let along: f64 = stations.windows(2).map(|pair| pair[0].0.distance(pair[1].0)).sum();
     along - first.distance(*last) < 0.01 * along
 }
-
-/// A taper of less is none, mm of radius.
-const THICKNESS_SEEN: f64 = 0.5;

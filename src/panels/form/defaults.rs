@@ -17,6 +17,15 @@ pub fn default_of(kind: &Kind, key: &str, schema: &Schema, document: &Document) 
         Kind::List(one) => match key {
             // An outline needs corners before anything can be seen of it.
             "points" => corners(document, &[(0.0, 0.0), (60.0, 0.0), (60.0, 80.0), (0.0, 80.0)]),
+            // From the front a quarter round the side.
+            "path" if matches!(**one, Kind::Table(_)) => EditValue::Array(
+                [0, 90]
+                    .map(|bearing| {
+                        let height = length(document, 40.0);
+                        EditValue::inline([("bearing", bearing.into()), ("height", height)])
+                    })
+                    .to_vec(),
+            ),
             "path" => EditValue::Array(vec![
                 lengths(document, &[0.0, -60.0, 40.0]),
                 lengths(document, &[0.0, -60.0, 60.0]),
@@ -64,6 +73,8 @@ fn is_below_header(name: &str) -> bool {
             | "Hidden"
             | "Repeat"
             | "ZoneOutline"
+            | "RollAlong"
+            | "OnSide"
     )
 }
 

@@ -59,9 +59,23 @@ pub fn exclusive(table: &str) -> &'static [Exclusive] {
         group(
             "Made with",
             "The form that is cut or added.",
-            &[&["outline"], &["bar"], &["ball"], &["cylinder"], &["box"], &["ring"], &["half_space"]],
+            &[
+                &["outline"],
+                &["bar"],
+                &["roll"],
+                &["ball"],
+                &["cylinder"],
+                &["box"],
+                &["ring"],
+                &["half_space"],
+            ],
         ),
     ];
+    const ALONG: &[Exclusive] = &[group(
+        "Laid along",
+        "The edge or the line that it follows.",
+        &[&["foot"], &["rim"], &["height"], &["zone"], &["path"]],
+    )];
     const ON_SURFACE: &[Exclusive] = &[group(
         "Where it lies",
         "On the side, on the top, or where the drawing of the shape has it.",
@@ -84,6 +98,7 @@ pub fn exclusive(table: &str) -> &'static [Exclusive] {
         "Outline" => OUTLINE,
         "Detail" => DETAIL,
         "OutlineTool" => ON_SURFACE,
+        "RollAlong" => ALONG,
         "Zone" => ZONE,
         "ZoneOutline" => ZONE_OUTLINE,
         "Dowels" => DOWELS,
@@ -115,6 +130,10 @@ impl Exclusive {
             ["count", "circle"] => "on a circle".into(),
             ["at"] => "each at its place".into(),
             ["half_space"] => "a plane".into(),
+            ["foot"] => "the foot".into(),
+            ["rim"] => "the upper edge".into(),
+            ["zone"] => "the border of a zone".into(),
+            ["path"] => "a line on the side".into(),
             keys => words::label(keys[0]).to_lowercase(),
         }
     }

@@ -6,7 +6,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::{
-    design::{Depth, Design, Detail, Operation, Tool},
+    design::{Depth, Design, Detail, Operation, Strand, Tool},
     extent::spanning,
     lines::Lines,
 };
@@ -22,7 +22,8 @@ pub struct Bulk {
     pub outer: Vec<f64>,
     /// The solids inside these lines, with what stands in their sectors.
     pub bodies: Vec<(Body, Vec<Edited>)>,
-    /// For each detail what it adds outside the finished cake, and where; `None` unless it is an add on the icing.
+    /// For each detail what it adds outside the finished cake, and where; `None` unless it is an add on the icing. Of a roll
+    /// all that is rolled.
     pub adds: Vec<Option<Moments>>,
     /// Points that span all these adds as they are seen from above, with their heights, mm.
     pub adds_span: Vec<DVec3>,
@@ -49,18 +50,25 @@ impl Bulk {
             Ok((body.volume_between(low, high, &edited), (body, edited)))
         };
         let plain = Body::plain(design, lines);
-        let added = |add: Option<&Solid>| {
+        let added = |(detail, add): (&Detail, Option<&Solid>)| {
             let Some(add) = add else { return Ok(None) };
             add.check()?;
             let mesh = add.to_mesh();
             let found = mesh.mass_properties();
-            Ok(Some((Moments::at(found.volume, found.centroid), spanning(&mesh))))
+            // A roll is soft: what is pressed flat of it or into the icing is on the cake all the same.
+            let volume = match &detail.tool {
+                Tool::Roll(roll) => roll.strands().iter().map(Strand::volume).sum(),
+                _ => found.volume,
+            };
+            Ok(Some((Moments::at(volume, found.centroid), spanning(&mesh))))
         };
         let (inside, adds) = rayon::join(
             || (0..lines.all().len() - 1).into_par_iter().map(inside).collect::<Result<Vec<_>, SolidError>>(),
             || {
                 let adds = add_solids(design, lines, &plain, tolerance, cancel)?;
-                adds.par_iter().map(|add| added(add.as_ref())).collect::<Result<Vec<_>, SolidError>>()
+                let each = design.details.par_iter().zip(&adds);
+                each.map(|(detail, add)| added((detail, add.as_ref())))
+                    .collect::<Result<Vec<_>, SolidError>>()
             },
         );
         let (outer, bodies) = inside?.into_iter().unzip();

@@ -1,9 +1,9 @@
 //! How much the cuts and adds of a cake come to, before any of them is made.
 
 use cakefile::Diagnostic;
-use geom::Tolerance;
+use geom::{Tolerance, real};
 
-use crate::design::{Design, Detail, Tool};
+use crate::design::{Along, Design, Detail, Tool};
 
 /// Most triangles that the tools of all cuts and adds may come to. At this many a plan takes about 15 s and 1.2 GB on two
 /// cores.
@@ -14,10 +14,12 @@ pub const MOST_TRIANGLES: u64 = 1_500_000;
 /// # Errors
 /// When there are too many, or too large ones for so fine an accuracy.
 pub fn check_details(design: &Design) -> Result<(), Diagnostic> {
+    // About once round the shape.
+    let round = std::f64::consts::TAU * design.shape.radius();
     let coats: f64 = design.coverings.iter().map(|covering| covering.thickness).sum();
     let mut all = 0u64;
     for (index, detail) in design.details.iter().enumerate() {
-        all = all.saturating_add(triangles(detail, coats, design.tool));
+        all = all.saturating_add(triangles(detail, (coats, round), design.tool));
         if all > MOST_TRIANGLES {
             let message = format!(
                 "cuts and adds up to \"{}\", the {} of {}, are more than can be worked out",
@@ -32,8 +34,8 @@ pub fn check_details(design: &Design) -> Result<(), Diagnostic> {
     Ok(())
 }
 
-/// About how many triangles a tool has, grown by all coats.
-fn triangles(detail: &Detail, coats: f64, tolerance: Tolerance) -> u64 {
+/// About how many triangles a tool has, grown by all coats; it is so far `round` the cake.
+fn triangles(detail: &Detail, (coats, round_cake): (f64, f64), tolerance: Tolerance) -> u64 {
     let round = |radius: f64| u64::from(tolerance.segments(radius));
     let rim = round(coats);
     match &detail.tool {
@@ -49,6 +51,23 @@ fn triangles(detail: &Detail, coats: f64, tolerance: Tolerance) -> u64 {
             2 * round(radius + bar_radius + coats) * round(bar_radius + coats)
         }
         Tool::Bar { stations } => 128 * stations.len() as u64,
+        Tool::Roll(roll) => {
+            let along = match &roll.along {
+                Along::Path(path) => {
+                    let length = |pair: &[glam::DVec2]| {
+                        let across = (pair[1].x - pair[0].x).abs() / 360.0 * round_cake;
+                        real::hypot(across, pair[1].y - pair[0].y)
+                    };
+                    path.windows(2).map(length).sum()
+                }
+                Along::Outline(relief) => relief.outline.perimeter(),
+                Along::Foot | Along::Rim | Along::Height(_) => round_cake,
+            };
+            let around = 2 * round(roll.strand_radius()).min(64);
+            // Places along it: on every turn of two strands, or on a bar.
+            let places = if roll.twisted { 16.0 / roll.diameter } else { 0.5 };
+            around * (along * places).ceil() as u64
+        }
         Tool::HalfSpace { .. } => 12,
         Tool::Relief(relief) => {
             let corners: usize = relief.outline.contours().iter().map(Vec::len).sum();
@@ -98,7 +117,7 @@ mod tests {
         let lines = crate::lines::Lines::new(&design, design.tool, &Cancel::new()).unwrap();
         let body = crate::carve::Body::new(&design, &lines, 1, design.tool, &Cancel::new()).unwrap();
         let made = body.edits[0].solid.to_mesh().len() as f64;
-        let counted = triangles(&design.details[0], 4.0, design.tool) as f64;
+        let counted = triangles(&design.details[0], (4.0, 600.0), design.tool) as f64;
         assert!((0.4..2.5).contains(&(made / counted)), "{made} {counted}");
     }
 }

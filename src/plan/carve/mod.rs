@@ -17,6 +17,7 @@ mod shave;
 mod span;
 mod tools;
 mod turned;
+mod way_in;
 mod window;
 
 use rayon::prelude::*;

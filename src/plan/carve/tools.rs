@@ -14,12 +14,12 @@ use std::f64::consts::PI;
 use glam::{DAffine3, DMat3, DVec2, DVec3, dvec2, dvec3};
 
 use crate::{
-    design::{Drawn, Lies, Operation, Relief, Side, Tool},
+    design::{Drawn, Lies, Operation, Relief, Roll, Side, Strand, Tool},
     lines::Lines,
 };
 use geom::real;
 use geom::{
-    BearingRange, Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, sweep, wedge::wedge,
+    BearingRange, Cancel, Cancelled, Region, Solid, Tolerance, TriMesh, revolve, rope, sweep, wedge::wedge,
 };
 
 /// Everything a tool needs to know about the surface it works on.
@@ -75,6 +75,7 @@ impl Surface<'_> {
                 turned(&section, along(*centre, *axis), self.tolerance)
             }
             Tool::Bar { stations } => sweep::bar(&self.rounded(stations, grow), 0.0, self.tolerance),
+            Tool::Roll(roll) => Solid::union_all(&self.roll_parts(roll)),
             Tool::HalfSpace { point, normal } => self.beyond(*point - *normal * grow, *normal),
             Tool::Relief(relief) => self.relief(relief, operation)?,
         })
@@ -96,6 +97,20 @@ impl Surface<'_> {
         wanted: impl Fn((DVec3, f64), (DVec3, f64)) -> bool,
     ) -> Vec<Solid> {
         sweep::bar_parts(&self.rounded(stations, self.growth(operation)), self.tolerance, wanted)
+    }
+
+    /// The solids whose union is a roll; none while it lies nowhere. It lies on the icing and is as large on every line.
+    fn roll_parts(&self, roll: &Roll) -> Vec<Solid> {
+        let part = |strand: &Strand| match strand {
+            Strand::Ring { radius, height, thick } => {
+                let section = disc_of_area(dvec2(*radius, 0.0), *thick, self.tolerance).right_half();
+                vec![turned(&section, upright(DVec3::Z * *height), self.tolerance)]
+            }
+            Strand::Line { stations, closed } => {
+                rope::rope_parts(&self.rounded(stations, 0.0), *closed, self.tolerance)
+            }
+        };
+        roll.strands().iter().flat_map(part).collect()
     }
 
     /// Stations grown, with radii whose polygons hold as much as the circles do.
@@ -309,13 +324,18 @@ fn view_frame(side: Side) -> DAffine3 {
     })
 }
 
+/// The frame of the view that a side is drawn in, and whether the side lies towards the eye (1) or away from it (−1).
+pub(super) fn straight_view(side: Side) -> (DAffine3, f64) {
+    (view_frame(side), if into_view(side) { 1.0 } else { -1.0 })
+}
+
 /// Whether a side is the one that its view is seen from.
 fn into_view(side: Side) -> bool {
     matches!(side, Side::Front | Side::Right)
 }
 
 /// Where an outline sits on the surface.
-struct Seat {
+pub(super) struct Seat {
     /// Radius and height, mm.
     at: DVec2,
     /// Outward normal in the half-plane.
@@ -326,7 +346,7 @@ struct Seat {
 
 impl Seat {
     /// The outermost point of the surface at the relief's height and bearing.
-    fn find(lines: &Lines, relief: &Relief) -> Option<Self> {
+    pub fn find(lines: &Lines, relief: &Relief) -> Option<Self> {
         let finished = lines.finished();
         match &finished.solid {
             Some(mesh) => Self::on_mesh(mesh, relief),
@@ -364,8 +384,13 @@ impl Seat {
         Some(Self { at, normal, bearing: relief.bearing })
     }
 
+    /// How far from the axis it lies, mm.
+    pub fn radius(&self) -> f64 {
+        self.at.x
+    }
+
     /// Right, up and outwards at the seat, seen from outside.
-    fn frame(&self) -> DAffine3 {
+    pub fn frame(&self) -> DAffine3 {
         let (sin, cos) = real::sin_cos(self.bearing.to_radians());
         let radial = dvec3(sin, -cos, 0.0);
         let right = dvec3(cos, sin, 0.0);

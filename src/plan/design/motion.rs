@@ -23,6 +23,10 @@ pub enum Immovable {
     SideNotStraight,
     /// An outline that lies as it is drawn goes straight in from a side and cannot be turned about the axis.
     DrawnNotTurned,
+    /// A roll along the foot or the rim lies at the height of that.
+    EdgeNotRaised,
+    /// A roll along the border of an outline lies where that does.
+    BorderStays,
 }
 
 impl Motion {
@@ -38,7 +42,7 @@ impl Motion {
     }
 
     /// Where it takes a turn about an upright, degrees.
-    fn angle(&self, turn: f64) -> f64 {
+    pub(super) fn angle(&self, turn: f64) -> f64 {
         self.turn + if self.mirrored { -turn } else { turn }
     }
 
@@ -94,6 +98,7 @@ impl Tool {
             Self::Bar { stations } => {
                 Self::Bar { stations: stations.iter().map(|&(p, r)| (by.place(p), r)).collect() }
             }
+            Self::Roll(roll) => Self::Roll(roll.moved(by)?),
             Self::HalfSpace { point, normal } => {
                 Self::HalfSpace { point: by.place(*point), normal: by.direction(*normal) }
             }
@@ -101,11 +106,13 @@ impl Tool {
         })
     }
 
-    /// The form turned about its own middle: an outline on the surface, anything else about the upright.
+    /// The form turned about its own middle: an outline on the surface, anything else about the upright. A roll keeps to
+    /// its edge.
     #[must_use]
     pub fn spun(&self, turn: f64) -> Self {
         match self {
             Self::Relief(relief) => Self::Relief(Relief { spin: relief.spin + turn, ..relief.clone() }),
+            Self::Roll(_) => self.clone(),
             other => other.moved(&Motion::turn_about(other.middle(), turn)).unwrap_or_else(|_| other.clone()),
         }
     }
@@ -115,6 +122,7 @@ impl Tool {
     pub fn mirrored_in_place(&self) -> Self {
         match self {
             Self::Relief(relief) => Self::Relief(relief.mirrored_in_place()),
+            Self::Roll(_) => self.clone(),
             other => other.moved(&Motion::mirror_about(other.middle())).unwrap_or_else(|_| other.clone()),
         }
     }
@@ -127,6 +135,11 @@ impl Tool {
             Self::Bar { stations } => {
                 let low = stations.iter().map(|(p, _)| *p).reduce(DVec3::min).unwrap_or_default();
                 let high = stations.iter().map(|(p, _)| *p).reduce(DVec3::max).unwrap_or_default();
+                (low + high) / 2.0
+            }
+            Self::Roll(roll) => {
+                let low = roll.places().map(|(p, _)| p).reduce(DVec3::min).unwrap_or_default();
+                let high = roll.places().map(|(p, _)| p).reduce(DVec3::max).unwrap_or_default();
                 (low + high) / 2.0
             }
             Self::HalfSpace { point, .. } => *point,

@@ -11,6 +11,7 @@ mod names;
 mod pieces;
 mod relief;
 mod repeats;
+mod rolls;
 mod shape;
 mod sheets;
 mod tiers;
@@ -20,7 +21,7 @@ mod zones;
 
 use std::collections::BTreeMap;
 
-use super::{Covering, Design, Detail, Material, Remembered, Shape, printing, support};
+use super::{Covering, Design, Detail, Material, Remembered, Shape, ZonePlace, printing, support};
 use cakefile::world::Beside;
 use cakefile::{Diagnostic, FieldPath, Severity, schema};
 use geom::{
@@ -48,6 +49,7 @@ pub(crate) fn resolve(
         remembered,
         cancel,
         shape: &cake.shape,
+        zones: Vec::new(),
     };
     let design = resolver.cake(cake);
     let sound = resolver.problems.iter().all(|p| p.severity != Severity::Error);
@@ -82,6 +84,8 @@ struct Resolver<'a> {
     remembered: &'a Remembered,
     cancel: &'a Cancel,
     shape: &'a schema::Shape,
+    /// Zones by their names, the outermost covering's first; `None` for one that could not be read.
+    zones: Vec<(String, Option<ZonePlace>)>,
 }
 
 /// Reads `Ok` and pushes an `Err` as a problem at `field`.

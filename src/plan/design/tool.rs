@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
-use super::Side;
+use super::{Roll, Side};
 use geom::Region;
 
 /// The form of a detail, mm. Coordinates are [right, back, up] from the middle of the board's top.
@@ -51,6 +51,8 @@ pub enum Tool {
         /// Points along the path with the radius there, close enough to join straight.
         stations: Vec<(DVec3, f64)>,
     },
+    /// A sausage laid along an edge of the surface.
+    Roll(Roll),
     /// Everything beyond a plane.
     HalfSpace {
         /// A point on the plane.

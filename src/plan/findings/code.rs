@@ -55,6 +55,14 @@ pub enum FindingCode {
     AddInside,
     /// Places of one detail overlap each other.
     CopiesOverlap,
+    /// A roll lies nowhere: there is no such edge.
+    RollNowhere,
+    /// A roll would lie in itself.
+    RollTooThick,
+    /// A roll is thinner than can be rolled by hand.
+    RollTooThin,
+    /// A roll would reach into the board.
+    RollInBoard,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
@@ -75,7 +83,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 31] = [
+    pub const ALL: [Self; 35] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -100,6 +108,10 @@ impl FindingCode {
         Self::AddFloats,
         Self::AddInside,
         Self::CopiesOverlap,
+        Self::RollNowhere,
+        Self::RollTooThick,
+        Self::RollTooThin,
+        Self::RollInBoard,
         Self::PressedThrough,
         Self::NoSuchCovering,
         Self::ZoneNowhere,
@@ -158,6 +170,10 @@ impl FindingCode {
             Self::AddFloats => "add-floats",
             Self::AddInside => "add-inside",
             Self::CopiesOverlap => "copies-overlap",
+            Self::RollNowhere => "roll-nowhere",
+            Self::RollTooThick => "roll-too-thick",
+            Self::RollTooThin => "roll-too-thin",
+            Self::RollInBoard => "roll-in-board",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
             Self::ZoneNowhere => "zone-nowhere",

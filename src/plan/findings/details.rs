@@ -14,13 +14,14 @@ use crate::{
 use cakefile::Severity;
 use geom::{Cancel, Solid, Tolerance, real};
 
-use super::{Evidence, Finding, FindingCode};
+use super::{Evidence, Finding, FindingCode, rolls};
 
 /// Less than this is no contact, mm³.
 const TOUCH: f64 = 1e-3;
 
 pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
     for copies in e.design.details.chunk_by(Detail::is_copy_of) {
+        rolls::check(e, copies, found);
         check_contact(e, copies, found);
         check_inside(e, copies, found);
         copies::check(e, copies, found);
@@ -84,6 +85,8 @@ fn meets(e: &Evidence<'_>, detail: &Detail) -> bool {
     let surface = Surface { lines: e.lines, depth: 0.0, tolerance: Tolerance::PREVIEW, cancel };
     match &detail.tool {
         Tool::Relief(relief) => surface.seats(relief, detail.operation),
+        // One that lies somewhere lies on the surface; that one lies nowhere is told by itself.
+        Tool::Roll(_) => true,
         tool if surely_meets(tool, e.lines) => true,
         tool => {
             let plain = Body::plain(e.design, e.lines);
@@ -122,6 +125,7 @@ fn lies_inside(tool: &Tool, lines: &Lines) -> bool {
     let share = |i: u32| f64::from(i) / f64::from(PLACES);
     match tool {
         Tool::Bar { stations } => stations.iter().copied().all(covered),
+        Tool::Roll(roll) => !roll.strands().is_empty() && roll.places().all(covered),
         Tool::Ball { centre, radius } => covered((*centre, *radius)),
         Tool::Box { centre, size, turn } => {
             let frame = real::turned_z(turn.to_radians());
@@ -212,7 +216,13 @@ fn check_coverings(e: &Evidence<'_>, detail: &Detail, found: &mut Vec<Finding>) 
     }
 }
 
-fn finding(severity: Severity, code: FindingCode, detail: &Detail, message: String, fix: Fix) -> Finding {
+pub(super) fn finding(
+    severity: Severity,
+    code: FindingCode,
+    detail: &Detail,
+    message: String,
+    fix: Fix,
+) -> Finding {
     Finding {
         severity,
         code,

@@ -119,6 +119,8 @@ pub struct Work {
     pub detail: f64,
     /// For each further one like it.
     pub detail_again: f64,
+    /// For each metre of sausage of a roll.
+    pub roll: f64,
     /// Once for each cake.
     pub each_cake: f64,
 }

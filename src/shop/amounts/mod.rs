@@ -7,6 +7,7 @@ mod bakes;
 mod dressing;
 mod icing;
 mod mixes;
+mod rolls;
 mod servings;
 mod shopping;
 mod text;
@@ -17,11 +18,13 @@ pub use bakes::{BakeGroup, Baked, OvenLoad, bakes, loads, oven_loads};
 pub use dressing::{Dressing, IcedBoard, RibbonCut};
 pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
+pub use rolls::{RolledDetail, RolledSausage};
 pub use servings::{Portion, Served, Servings, TierPieces, portions_between, portions_of};
 pub use shopping::{Bought, Shopping, csv};
 pub use text::{shopping_text, text};
 
 use geom::units::{Unit, UnitStyle};
+use make::language::Language;
 use plan::{
     Plan,
     design::{Footprint, FootprintShape, MaterialKind},
@@ -48,6 +51,8 @@ pub struct Amounts {
     pub made: Vec<Made>,
     /// Rolled icing by colour.
     pub icing: Vec<Icing>,
+    /// Sausages that are rolled by hand, one entry for all places of a detail.
+    pub rolls: Vec<RolledDetail>,
     /// Boards with their outlines.
     pub boards: Vec<BoardCut>,
     /// What the presentation board is dressed with.
@@ -152,6 +157,7 @@ impl Amounts {
             bakes,
             made,
             icing,
+            rolls: rolls::rolls(plan, Language::english()),
             boards,
             dressing,
             dowels,

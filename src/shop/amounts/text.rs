@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Amounts, BakeGroup, Bought, Made, PRESENTATION, Shopping};
+use super::{Amounts, BakeGroup, Bought, Made, PRESENTATION, Shopping, rolls::rolls};
 use formats::model::Rgb;
 use geom::units::UnitStyle;
 use make::{
@@ -25,6 +25,7 @@ pub fn text(amounts: &Amounts, plan: &Plan, language: &Language) -> String {
         writer.bakes(),
         writer.made(),
         writer.icing(),
+        writer.rolls(),
         writer.supports(),
         writer.offcuts(),
         writer.servings(),
@@ -159,6 +160,37 @@ impl TextWriter<'_> {
             let masses = masses.map(|(place, grams)| (place, self.mass(grams)));
             let masses = masses.each_ref().map(|(place, told)| (*place, told.as_str()));
             let _ = writeln!(out, "  {said}\n    {}", filled(&words.icing_mass, &masses));
+        }
+        out
+    }
+
+    fn rolls(&self) -> String {
+        let (words, step) = (&self.language.amounts, &self.language.step);
+        let rolls = rolls(self.plan, self.language);
+        if rolls.is_empty() {
+            return String::new();
+        }
+        let mut out = format!("\n{}\n", words.rolls);
+        for rolled in rolls {
+            let mass = self.mass(rolled.mass_g);
+            for sausage in &rolled.sausages {
+                let thick = self.mm(sausage.thick_mm);
+                let thickness = match sausage.thin_mm {
+                    Some(thin) => filled(&step.tapering, &[("thick", &thick), ("thin", &self.mm(thin))]),
+                    None => filled(&step.thick, &[("depth", &thick)]),
+                };
+                let said = [
+                    ("name", rolled.name.as_str()),
+                    ("count", &sausage.count.to_string()),
+                    ("length", &self.mm(sausage.length_mm)),
+                    ("thickness", &thickness),
+                    ("material", self.language.name(&rolled.material)),
+                    ("colour", &hex(rolled.colour)),
+                    ("pieces", &(sausage.count * sausage.pieces).to_string()),
+                    ("mass", &mass),
+                ];
+                wrapped(&mut out, "  ", &filled(&words.sausage, &said));
+            }
         }
         out
     }

@@ -8,6 +8,7 @@ use crate::{
 use make::{
     icing::LaidIcing,
     language::{self, Language},
+    rolled::drying_hours,
 };
 use plan::{
     Plan,
@@ -42,9 +43,6 @@ pub struct Planned {
 const BEFORE_BAKING: f64 = 0.75;
 /// Minutes to put on a part that was modelled before (common practice, no source).
 const PUT_ON: f64 = 5.0;
-/// Thickness that dries in the pantry's time, mm; thicker parts dry longer in the same measure, so that a bar of
-/// 26 mm takes about a week (common practice, no source).
-const DRIES_AT_ONCE: f64 = 4.0;
 
 /// Tasks in the order of the work, each before those that follow it.
 #[derive(Default)]
@@ -83,7 +81,7 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
     let mut list = List::default();
     let modelled: Vec<&Detail> = plan.design.details.iter().filter(|detail| is_modelled(detail)).collect();
     let thickest = modelled.iter().map(|detail| thickness(&detail.tool)).fold(0.0, f64::max);
-    let drying = times.dry * (thickest / DRIES_AT_ONCE).max(1.0);
+    let drying = drying_hours(plan, thickest);
     let model = (!modelled.is_empty()).then(|| list.add(Task::Model, total(is_modelled), drying));
     let icing = plan.design.board.as_ref().and_then(|board| board.icing.as_ref());
     let board = icing.map(|icing| {
@@ -215,8 +213,11 @@ fn is_marzipan(material: &Material) -> bool {
     material.like == "marzipan"
 }
 
-/// Shaped of paste beforehand, and dried.
+/// Shaped of paste beforehand, and dried. A roll is laid soft.
 fn is_modelled(detail: &Detail) -> bool {
+    if matches!(detail.tool, Tool::Roll(_)) {
+        return false;
+    }
     let paste = detail.material.as_ref().is_some_and(|material| material.kind == MaterialKind::Paste);
     detail.operation == Operation::Add && paste
 }
@@ -246,6 +247,7 @@ fn thickness(tool: &Tool) -> f64 {
         }
         Tool::Ring { bar_radius, .. } => 2.0 * bar_radius,
         Tool::Bar { stations } => 2.0 * stations.iter().map(|(_, radius)| *radius).fold(0.0, f64::max),
+        Tool::Roll(roll) => 2.0 * roll.strand_radius(),
         Tool::HalfSpace { .. } => 0.0,
         Tool::Relief(relief) => relief.depth,
     }

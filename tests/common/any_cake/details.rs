@@ -1,26 +1,26 @@
 //! Cuts and adds with every tool.
 
 use cakefile::schema::{
-    BallTool, BarTool, BoxTool, CylinderTool, Depth, Detail, HalfSpaceTool, OutlineTool, Repeat, RingTool,
-    Shape, Side,
+    BallTool, BarTool, Border, BoxTool, CylinderTool, Depth, Detail, HalfSpaceTool, OnSide, OutlineTool,
+    Repeat, RingTool, RollAlong, RollTool, Shape, Side, Zone,
 };
 
 use super::{Tape, outlines, shapes::Bulk};
 
-/// Up to six details.
-pub fn any_details(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Detail> {
+/// Up to six details on a cake with these zones.
+pub fn any_details(t: &mut Tape, shape: &Shape, size: &Bulk, zones: &[Zone]) -> Vec<Detail> {
     let mut names = Vec::new();
     (0..t.below(7))
         .map(|_| {
             let name = t.other_name(&names);
             names.push(name.clone());
-            any_trim(t, name, shape, size)
+            any_trim(t, name, shape, size, zones)
         })
         .collect()
 }
 
-fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
-    let depth = *t.pick(&[Depth::Sponge, Depth::Coating, Depth::Icing]);
+fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk, zones: &[Zone]) -> Detail {
+    let mut depth = *t.pick(&[Depth::Sponge, Depth::Coating, Depth::Icing]);
     let mut detail = Detail {
         name,
         cut: None,
@@ -32,15 +32,20 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
         cylinder: None,
         ring: None,
         bar: None,
+        roll: None,
         half_space: None,
         outline: None,
         repeat: None,
         mirror: t.maybe(6, |t| t.chance(2)),
     };
     let reach = 1.2 * size.reach;
-    let tool = t.below(7);
-    // A plane only cuts.
-    if tool == 5 || t.chance(2) {
+    let tool = t.below(8);
+    // A roll lies on the icing.
+    if tool == 7 {
+        depth = Depth::Icing;
+    }
+    // A plane only cuts, a roll is only added.
+    if tool == 5 || (t.chance(2) && tool != 7) {
         detail.cut = Some(depth);
     } else {
         detail.add = Some(depth);
@@ -112,14 +117,71 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk) -> Detail {
             detail.half_space = Some(HalfSpaceTool { point: t.point(point), normal: t.point(normal) });
         }
         6 => detail.outline = Some(any_outline(t, shape, size)),
+        7 => detail.roll = Some(any_roll(t, size, zones)),
         _ => {
             let centre = t.place(reach, size.height);
             detail.ball = Some(BallTool { centre: t.point(centre), diameter: t.size(4.0, 120.0) });
         }
     }
     let lies = detail.outline.as_ref().map(|outline| (outline.as_drawn.is_some(), outline.top.is_some()));
-    detail.repeat = t.maybe(5, |t| any_repeat(t, lies, size));
+    detail.repeat = match &detail.roll {
+        Some(roll) => {
+            let turned = |t: &mut Tape| Repeat {
+                count: t.count(1, 3) as u32,
+                rise: roll.along.height.is_some().then(|| t.length(0.0, 0.3 * size.height)),
+                over: t.maybe(2, Tape::angle),
+                turn: t.maybe(6, Tape::angle),
+                ..Repeat::default()
+            };
+            // What lies along the border of an outline stays there.
+            t.maybe(5, turned).filter(|_| roll.along.zone.is_none())
+        }
+        None => t.maybe(5, |t| any_repeat(t, lies, size)),
+    };
+    if detail.roll.as_ref().is_some_and(|roll| roll.along.zone.is_some()) {
+        detail.mirror = None;
+    }
     detail
+}
+
+/// A roll along any edge, there or not.
+fn any_roll(t: &mut Tape, size: &Bulk, zones: &[Zone]) -> RollTool {
+    let mut along = RollAlong::default();
+    match t.below(5) {
+        0 => along.foot = Some(true),
+        1 => along.rim = Some(true),
+        2 if !zones.is_empty() => {
+            along.zone = Some(t.pick(zones).name.clone());
+            along.border = t.maybe(2, |t| *t.pick(&[Border::Upper, Border::Lower]));
+        }
+        3 => {
+            let first = t.number(-180.0, 180.0);
+            let step = t.number(10.0, 120.0);
+            let place = |t: &mut Tape, i: usize| OnSide {
+                bearing: cakefile::schema::Angle::from(first + step * i as f64),
+                height: t.length(0.0, size.height),
+            };
+            let count = t.count(2, 6);
+            along.path = Some((0..count).map(|i| place(t, i)).collect());
+        }
+        _ => along.height = Some(t.length(-0.05 * size.height, 1.1 * size.height)),
+    }
+    let part = along.path.is_none() && t.chance(3);
+    let from = t.number(-180.0, 180.0);
+    let round = t.number(5.0, 355.0);
+    let ends = part || along.path.is_some();
+    let diameter = t.number(1.0, 24.0);
+    let taper = if ends { t.maybe(2, |t| t.length(0.0, 60.0)) } else { None };
+    RollTool {
+        along,
+        diameter: t.size_of(diameter),
+        from: part.then(|| cakefile::schema::Angle::from(from)),
+        to: part.then(|| cakefile::schema::Angle::from(from + round)),
+        sunk: t.maybe(3, |t| t.chance(2)),
+        twisted: t.maybe(3, |t| t.chance(2)),
+        end_diameter: taper.is_some().then(|| t.size(0.5, 0.9 * diameter.max(1.0))).filter(|_| t.chance(2)),
+        taper,
+    }
 }
 
 /// A repeat that a detail can have which lies `(as it is drawn, on the top)`; `None` for one with a form of its own.

@@ -52,6 +52,7 @@ impl AnyCake {
         let materials = stack::any_materials(&mut t);
         let tiers = stack::any_tiers(&mut t, &size);
         let stack_height = stack::height(&tiers);
+        let mut zones = Vec::new();
         let mut cake = Cake {
             crumbline: FORMAT_VERSION,
             name: t.name(),
@@ -59,10 +60,14 @@ impl AnyCake {
             units: t.maybe(4, settings::any_units),
             notes: t.maybe(6, Tape::name),
             board: t.maybe(3, |t| stack::presentation_board(t, &size)),
-            coverings: stack::any_coverings(&mut t, &shape, &size),
+            coverings: {
+                let coverings = stack::any_coverings(&mut t, &shape, &size);
+                zones.extend(coverings.iter().flat_map(|covering| covering.zones.clone()));
+                coverings
+            },
             centre_dowel: t.maybe(4, |t| stack::any_centre_dowel(t, stack_height)),
             tiers,
-            details: details::any_details(&mut t, &shape, &size),
+            details: details::any_details(&mut t, &shape, &size, &zones),
             shape,
             materials,
             limits: t.maybe(5, settings::any_limits),

@@ -78,6 +78,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             cover: t.maybe(2, |t| t.share(0.0, 20.0)),
             detail: t.maybe(2, |t| t.share(0.0, 60.0)),
             detail_again: t.maybe(3, |t| t.share(0.0, 20.0)),
+            roll: t.maybe(3, |t| t.share(0.0, 30.0)),
             each_cake: t.maybe(2, |t| t.share(0.0, 300.0)),
         }),
         times: t.maybe(4, |t| {

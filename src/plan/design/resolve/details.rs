@@ -51,6 +51,8 @@ impl Resolver<'_> {
     fn add_material(&mut self, detail: &schema::Detail, depth: Depth, field: &FieldPath) -> Option<Material> {
         use MaterialKind::{Coating, Filling, Firm, Paste, Sponge};
         let (default, kinds): (&str, &[MaterialKind]) = match depth {
+            // Nothing that is spread or piped can be rolled by hand.
+            _ if detail.roll.is_some() => ("sugar paste", &[Paste, Firm]),
             Depth::Sponge => ("sponge", &[Sponge, Firm]),
             Depth::Coating => ("ganache", &[Coating, Filling, Paste, Firm]),
             Depth::Icing => ("sugar paste", &[Paste, Coating, Firm]),

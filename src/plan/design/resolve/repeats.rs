@@ -96,14 +96,14 @@ impl Resolver<'_> {
                 .fix("leave the height out"),
             );
         }
-        if turn != 0.0 && matches!(tool, Tool::Ball { .. }) {
-            self.problems.push(
-                Diagnostic::warning(
-                    field.key("turn"),
-                    "a ball looks the same however it is turned".to_owned(),
-                )
-                .fix("take `turn` out"),
-            );
+        let unturned = match tool {
+            Tool::Ball { .. } => Some("a ball looks the same however it is turned"),
+            Tool::Roll(_) => Some("a roll keeps to its edge and cannot be turned about its own middle"),
+            _ => None,
+        };
+        if let Some(unturned) = unturned.filter(|_| turn != 0.0) {
+            self.problems
+                .push(Diagnostic::warning(field.key("turn"), unturned.to_owned()).fix("take `turn` out"));
         }
         let apart = f64::from((count - 1).max(1));
         let step = |index: u32| {
@@ -134,6 +134,17 @@ impl Resolver<'_> {
             Immovable::DrawnNotTurned => (
                 format!("\"{}\" lies as it is drawn and cannot be turned round the axis", detail.name),
                 "give `along` in `repeat`, or give the outline `height` and `bearing` instead of `as_drawn`",
+            ),
+            Immovable::EdgeNotRaised => (
+                format!("\"{}\" lies along an edge that has one height and cannot rise", detail.name),
+                "take `rise` out, or lay it along a `height`",
+            ),
+            Immovable::BorderStays => (
+                format!(
+                    "\"{}\" lies along the border of an outline and cannot stand anywhere else",
+                    detail.name
+                ),
+                "write a roll for each of the zones",
             ),
         };
         self.refuse(at, message, fix);

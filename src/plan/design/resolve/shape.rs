@@ -47,6 +47,7 @@ impl Resolver<'_> {
                 remembered,
                 cancel: self.cancel,
                 shape: self.shape,
+                zones: Vec::new(),
             };
             let made = inner.new_shape(shape, tolerance, field);
             problems.append(&mut inner.problems);

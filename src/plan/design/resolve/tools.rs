@@ -3,7 +3,7 @@
 use glam::{DVec3, dvec3};
 
 use super::{Resolver, read_problem};
-use crate::design::{Operation, Tool};
+use crate::design::{Depth, Operation, Tool};
 use cakefile::{FieldPath, exactly_one, schema};
 use geom::{Tolerance, sweep};
 
@@ -20,6 +20,7 @@ impl Resolver<'_> {
             ("cylinder", detail.cylinder.is_some()),
             ("ring", detail.ring.is_some()),
             ("bar", detail.bar.is_some()),
+            ("roll", detail.roll.is_some()),
             ("half_space", detail.half_space.is_some()),
             ("outline", detail.outline.is_some()),
         ];
@@ -36,6 +37,16 @@ impl Resolver<'_> {
             "cylinder" => self.cylinder_tool(detail.cylinder.as_ref()?, &at),
             "ring" => self.ring_tool(detail.ring.as_ref()?, &at),
             "bar" => self.bar_tool(detail.bar.as_ref()?, &at),
+            "roll" => {
+                if operation.is_some() && detail.add != Some(Depth::Icing) {
+                    self.refuse(
+                        at.clone(),
+                        "a roll is laid on the icing, when everything else is on the cake",
+                        "write add = \"icing\"; for what lies under the icing take a bar or a ring",
+                    );
+                }
+                self.roll_tool(detail.roll.as_ref()?, &at).map(Tool::Roll)
+            }
             "half_space" => {
                 let half = detail.half_space.as_ref()?;
                 if operation == Some(Operation::Add) {

@@ -70,6 +70,9 @@ impl Resolver<'_> {
             );
         }
         let thickness = self.maybe(zone.thickness.as_ref(), |s, t| s.size(t, field.key("thickness")));
+        if kind.is_none() {
+            self.zones.push((zone.name.clone(), None));
+        }
         let place = match kind? {
             "top" | "side" if shape.is_some_and(|shape| shape.form().is_some()) => {
                 self.refuse(
@@ -84,6 +87,7 @@ impl Resolver<'_> {
             "between" => self.band(zone.between.as_ref()?, &field.key("between")),
             _ => self.zone_outline(zone.outline.as_ref()?, covering.thickness, &field.key("outline")),
         };
+        self.zones.push((zone.name.clone(), place.clone()));
         let (place, material, seam) = (place?, material?, seam?);
         match thickness? {
             None => zones.parts.push(Zone {

@@ -92,6 +92,11 @@ fn ball_round(tool: &Tool, lines: &Lines) -> Option<(DVec3, f64)> {
             let reach = stations.iter().map(|(p, r)| p.distance(middle) + r).fold(0.0, f64::max);
             (middle, reach)
         }
+        Tool::Roll(roll) => {
+            let middle = tool.middle();
+            let reach = roll.places().map(|(p, r)| p.distance(middle) + r).reduce(f64::max)?;
+            (middle, reach)
+        }
         Tool::HalfSpace { .. } => return None,
         Tool::Relief(relief) => (place(relief, lines)?, relief.reach() + relief.depth),
     })

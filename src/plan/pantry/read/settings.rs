@@ -201,6 +201,7 @@ impl Reader<'_> {
                 (&mut w.cover, work.cover, "cover"),
                 (&mut w.detail, work.detail, "detail"),
                 (&mut w.detail_again, work.detail_again, "detail_again"),
+                (&mut w.roll, work.roll, "roll"),
                 (&mut w.each_cake, work.each_cake, "each_cake"),
             ] {
                 self.number(to, value, NotNegative, at.key(key), "a time in minutes");
