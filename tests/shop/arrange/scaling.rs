@@ -42,7 +42,7 @@ fn a_cake_is_scaled_to_a_height_and_into_a_space() {
     assert_close("height", tall.design.shape.size().z, 300.0, 1e-4);
     let plan = Plan::new(&scale(Goal::Fit([400.0, 400.0, 250.0]))).unwrap();
     let size = plan.design.shape.size();
-    let board = plan.design.board.as_ref().map_or(0.0, |board| board.thickness);
+    let board = plan.design.board.as_ref().map_or(0.0, plan::design::Board::height);
     assert!(size.x.max(size.y) <= 400.001 && size.z + board <= 250.001, "{size}");
     assert!(
         (size.x.max(size.y) - 400.0).abs().min((size.z + board - 250.0).abs()) < 0.01,
