@@ -98,7 +98,7 @@ fn the_board_is_iced_first_and_the_ribbon_comes_last() {
     ));
     for (code, words) in [
         ("en", ["ice the presentation board", "Chill the stack", "Last of all the ribbon"]),
-        ("de", ["die Tortenplatte eindecken", "Den Stapel kalt stellen", "Ganz zuletzt das Band"]),
+        ("de", ["die Tortenplatte eindecken", "Den Stapel kühlen", "Ganz zuletzt das Band"]),
     ] {
         let language = Language::shipped(code).unwrap();
         let files = sheets::cutting_sheet(&plan, &plan.design.paper, &language).unwrap();

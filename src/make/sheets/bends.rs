@@ -95,14 +95,16 @@ impl Bend {
                     .all(|(a, (p, r))| near(a, (dvec2(end - p.x, p.y), *r))))
     }
 
-    /// The bar seen square to the paper.
+    /// The bar seen square to the paper, upwards more: a region is turned over where it is drawn.
     fn seen(&self) -> Region {
+        let up = |(p, r): &(DVec2, f64)| (dvec2(p.x, -p.y), *r);
         let balls = self
             .line
             .iter()
-            .flat_map(|(p, r)| Region::disc(dvec2(p.x, p.y), *r, Tolerance::PREVIEW).contours().to_vec());
+            .map(up)
+            .flat_map(|(p, r)| Region::disc(p, r, Tolerance::PREVIEW).contours().to_vec());
         let sides = self.line.windows(2).filter_map(|pair| {
-            let [(p, r), (q, s)] = [pair[0], pair[1]];
+            let [(p, r), (q, s)] = [up(&pair[0]), up(&pair[1])];
             let across = (q - p).try_normalize()?.perp();
             let part =
                 Region::from_simple(vec![p - across * r, q - across * s, q + across * s, p + across * r]);

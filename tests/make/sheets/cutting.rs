@@ -313,7 +313,8 @@ fn steps_follow_the_making() {
     );
     // A ring of 8.4 in across from middle to middle of the bar: 8.4 π = 26 3/8 in.
     assert!(
-        plain(&example("garden-urn")).contains("26 3/8 in long, 5/16 in (7.6 mm) thick, and lay it round")
+        plain(&example("garden-urn"))
+            .contains("26 3/8 in long, 5/16 in (7.6 mm) thick, in 2 pieces of 13 3/16 in, and lay it round")
     );
     // One that is not fast goes in when all is stacked, before the knife; and nowhere else is it said otherwise.
     let loose =
