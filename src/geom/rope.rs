@@ -33,10 +33,11 @@ pub fn rope_parts(stations: &[Station], closed: bool, tolerance: Tolerance) -> V
     let clear: Vec<bool> = (0..pairs)
         .map(|i| are_clear([stations[i], stations[(i + 1) % n]], [ways[i], ways[(i + 1) % n]]))
         .collect();
-    if closed && clear.iter().all(|clear| *clear) {
-        if let Ok(ring) = Solid::from_mesh(&tube(&stations, &ways, true, tolerance)) {
-            return vec![ring];
-        }
+    if closed
+        && clear.iter().all(|clear| *clear)
+        && let Ok(ring) = Solid::from_mesh(&tube(&stations, &ways, true, tolerance))
+    {
+        return vec![ring];
     }
     // A ring is opened where a run of rings ends, if there is such a place.
     let first = if closed { clear.iter().position(|clear| !clear).map_or(0, |tight| tight + 1) } else { 0 };
