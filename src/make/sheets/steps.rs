@@ -40,8 +40,8 @@ impl Sentences<'_> {
     fn iced_board(&self) -> Option<String> {
         let board = self.plan.design.board.as_ref()?;
         let icing = board.icing.as_ref()?;
-        let [width, depth] =
-            board.footprint.shape.size().map(|side| self.mm(side + 2.0 * self.plan.design.paper.allowance));
+        let sheet = board.icing_sheet(self.plan.design.paper.allowance);
+        let [width, depth] = sheet.map(|side| self.mm(side));
         let sheet = match board.footprint.shape {
             FootprintShape::Round { .. } => filled(&self.language().icing.across, &[("size", &width)]),
             FootprintShape::Rectangle { .. } | FootprintShape::Pieces(_) => format!("{width} × {depth}"),

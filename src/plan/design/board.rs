@@ -70,6 +70,11 @@ impl Board {
         of(&self.material, self.thickness) + icing
     }
 
+    /// Width and depth of the sheet of icing that is rolled for it, `allowance` mm larger all round.
+    pub fn icing_sheet(&self, allowance: f64) -> [f64; 2] {
+        self.footprint.shape.size().map(|side| side + 2.0 * allowance)
+    }
+
     /// How much ribbon goes round it, its ends over each other, mm; `None` without one.
     pub fn ribbon_length(&self) -> Option<f64> {
         self.ribbon?;

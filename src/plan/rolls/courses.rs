@@ -9,7 +9,7 @@ use crate::{
 };
 use geom::{
     Cancel, Region, Tolerance, bearing_difference,
-    real::{angle_between, hypot},
+    real::{angle_between, angle_from_to, hypot, unit_vector},
     revolve::{at_bearing, bearing_of},
     sweep,
 };
@@ -213,18 +213,18 @@ fn beside(outline: &[DVec2], fanned: bool) -> Vec<(DVec2, DVec2)> {
         dvec2(way.y, -way.x).normalize_or_zero()
     };
     let mut places = Vec::new();
-    for i in 0..n {
+    for (i, corner) in outline.iter().enumerate() {
         let (before, after) = (side(i + n - 1), side(i));
-        let turn = before.angle_to(after).to_degrees();
+        let turn = angle_from_to(before, after).to_degrees();
         if fanned && turn > FAN {
             let steps = (turn / FAN).ceil();
             let between = |k: u32| {
                 let angle = (turn * f64::from(k) / steps).to_radians();
-                (outline[i], DVec2::from(geom::real::unit_vector(angle)).rotate(before))
+                (*corner, unit_vector(angle).rotate(before))
             };
             places.extend((0..=steps as u32).map(between));
         } else {
-            places.push((outline[i], (before + after).normalize_or(after)));
+            places.push((*corner, (before + after).normalize_or(after)));
         }
     }
     places

@@ -128,6 +128,14 @@ impl<'a> Line<'a> {
     }
 }
 
+/// Places along the middle of a strand.
+struct MiddleLine {
+    /// Each with how far along it is, mm.
+    places: Vec<(f64, DVec3)>,
+    /// How long it is if it is closed, mm.
+    round: Option<f64>,
+}
+
 /// Whether a roll of this thickness along the middle lines of `roll` would lie in itself: where its line bends back more
 /// tightly than it is thick, or comes back to where it was.
 pub fn overlaps_itself(roll: &Roll, diameter: f64) -> bool {
@@ -139,13 +147,8 @@ pub fn overlaps_itself(roll: &Roll, diameter: f64) -> bool {
     let least = diameter * (1.0 - Roll::FLATTENED);
     // Of twisted strands one stands for the middle line, which it winds about.
     let strands = roll.strands().iter().step_by(if roll.twisted { 2 } else { 1 });
-    let mut lines: Vec<(Vec<(f64, DVec3)>, Option<f64>)> = Vec::new();
+    let mut lines: Vec<MiddleLine> = Vec::new();
     for strand in strands {
-        if let Strand::Ring { radius, .. } = strand {
-            if 2.0 * radius < least {
-                return true;
-            }
-        }
         let places: Vec<DVec3> = strand.places(diameter / 2.0).iter().map(|(p, _)| *p).collect();
         let mut along = 0.0;
         let mut last = places.first().copied().unwrap_or_default();
@@ -162,20 +165,20 @@ pub fn overlaps_itself(roll: &Roll, diameter: f64) -> bool {
         if round.is_some_and(|round| round < std::f64::consts::PI * least) {
             return true;
         }
-        lines.push((placed.into_iter().step_by(every).collect(), round));
+        lines.push(MiddleLine { places: placed.into_iter().step_by(every).collect(), round });
     }
     let winds = if roll.twisted { 2.0 * roll.strand_radius() * Roll::TOGETHER } else { 0.0 };
     let too_near = |p: DVec3, q: DVec3| p.distance(q) < (least - winds).max(0.0);
-    lines.iter().enumerate().any(|(i, (line, round))| {
-        let own = line.iter().enumerate().any(|(k, (s, p))| {
-            line[k + 1..].iter().any(|(t, q)| {
+    lines.iter().enumerate().any(|(i, MiddleLine { places, round })| {
+        let own = places.iter().enumerate().any(|(k, (s, p))| {
+            places[k + 1..].iter().any(|(t, q)| {
                 let apart = round.map_or(t - s, |round| (t - s).min(round - (t - s)));
                 apart > HALF_TURN * diameter && too_near(*p, *q)
             })
         });
         own || lines[i + 1..]
             .iter()
-            .any(|(other, _)| line.iter().any(|(_, p)| other.iter().any(|(_, q)| too_near(*p, *q))))
+            .any(|other| places.iter().any(|(_, p)| other.places.iter().any(|(_, q)| too_near(*p, *q))))
     })
 }
 

@@ -74,7 +74,7 @@ impl Dressing {
 
 fn iced(plan: &Plan, board: &Board) -> Option<IcedBoard> {
     let icing = board.icing.as_ref()?;
-    let sheet_mm = board.footprint.shape.size().map(|side| side + 2.0 * plan.design.paper.allowance);
+    let sheet_mm = board.icing_sheet(plan.design.paper.allowance);
     let round = matches!(board.footprint.shape, FootprintShape::Round { .. });
     let share = if round { std::f64::consts::FRAC_PI_4 } else { 1.0 };
     let grams = |area: f64| icing.material.mass(area * icing.thickness);
