@@ -53,6 +53,7 @@ mod test_regions;
 mod tolerance;
 pub mod trace;
 mod triangle;
+mod tube;
 mod union_tree;
 mod united;
 pub mod units;

@@ -1,14 +1,16 @@
 //! Round bars along a path.
 //!
 //! A bar is the union of balls along its path, so that its ends are round and growing it by d mm
-//! means growing every ball. Its mesh is a tube of rings set square to the path, turned as little as
-//! possible from one to the next, with hemispheres at the ends.
+//! means growing every ball. Its mesh is a [tube](crate::tube) where its rings keep clear of each other.
 
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::TAU;
 
 use glam::DVec3;
 
-use super::{Solid, Tolerance, TriMesh};
+use super::{
+    Solid, Tolerance,
+    tube::{Station, are_clear, directions, tube},
+};
 use crate::real;
 
 /// The radii of a bar along its path.
@@ -127,9 +129,9 @@ pub fn bar_parts(
     if stations.len() < 2 {
         return Vec::new();
     }
-    let directions = directions(&stations);
-    if rings_are_disjoint(&stations, &directions)
-        && let Ok(tube) = Solid::from_mesh(&tube(&stations, &directions, tolerance))
+    let ways = directions(&stations, false);
+    if all_clear(&stations, &ways)
+        && let Ok(tube) = Solid::from_mesh(&tube(&stations, &ways, false, tolerance))
     {
         return vec![tube];
     }
@@ -138,75 +140,9 @@ pub fn bar_parts(
     pairs.map(|w| tapered_capsule(w[0], w[1], tolerance)).collect()
 }
 
-/// The direction of the path at every station: that of the circle through it and its neighbours, which leans towards
-/// the nearer of them, so that stations close together have nearly the same.
-fn directions(stations: &[(DVec3, f64)]) -> Vec<DVec3> {
-    let chords: Vec<DVec3> = stations.windows(2).map(|w| w[1].0 - w[0].0).collect();
-    let at = |i: usize| match (i.checked_sub(1).map(|before| chords[before]), chords.get(i)) {
-        (Some(before), Some(&after)) => {
-            // Chords of a circle turn by half the arcs that they span.
-            let (a, b) = (before.length_squared(), after.length_squared());
-            (before * b + after * a).normalize_or(after.normalize_or_zero())
-        }
-        (Some(only), None) | (None, Some(&only)) => only.normalize_or_zero(),
-        (None, None) => DVec3::Z,
-    };
-    (0..stations.len()).map(at).collect()
-}
-
-/// Whether no ring cuts the next: all of each lies on its own side of the plane of the other.
-fn rings_are_disjoint(stations: &[(DVec3, f64)], directions: &[DVec3]) -> bool {
-    stations.windows(2).zip(directions.windows(2)).all(|(stations, directions)| {
-        let [(p, r), (q, s)] = [stations[0], stations[1]];
-        let chord = q - p;
-        let turn = directions[0].cross(directions[1]).length();
-        let ahead = directions[0].dot(directions[1]) > 0.0;
-        ahead && chord.dot(directions[0]) > s * turn && chord.dot(directions[1]) > r * turn
-    })
-}
-
-fn tube(stations: &[(DVec3, f64)], directions: &[DVec3], tolerance: Tolerance) -> TriMesh {
-    let widest = stations.iter().map(|s| s.1).fold(0.0, f64::max);
-    let around = tolerance.segments(widest).min(64);
-    let cap_rings = (around / 4).max(2);
-    let n = stations.len();
-    let (start, onward) = (directions[0], directions[n - 1]);
-    let mut side = start.any_orthonormal_vector();
-    let mut mesh = TriMesh::default();
-    let (first, last) = (stations[0], stations[n - 1]);
-    mesh.positions.push(first.0 - start * first.1);
-    let mut ring = |centre: DVec3, along: DVec3, radius: f64| {
-        side = (side - along * side.dot(along)).normalize();
-        let up = along.cross(side);
-        let angles = (0..around).map(|k| TAU * f64::from(k) / f64::from(around));
-        mesh.positions.extend(angles.map(|a| centre + (side * real::cos(a) + up * real::sin(a)) * radius));
-    };
-    for k in 1..cap_rings {
-        let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(first.0 - start * first.1 * real::cos(a), start, first.1 * real::sin(a));
-    }
-    for (&(p, r), along) in stations.iter().zip(directions) {
-        ring(p, *along, r);
-    }
-    for k in (1..cap_rings).rev() {
-        let a = FRAC_PI_2 * f64::from(k) / f64::from(cap_rings);
-        ring(last.0 + onward * last.1 * real::cos(a), onward, last.1 * real::sin(a));
-    }
-    mesh.positions.push(last.0 + onward * last.1);
-    let rings = n as u32 + 2 * (cap_rings - 1);
-    let end = mesh.positions.len() as u32 - 1;
-    let vertex = |ring: u32, k: u32| 1 + ring * around + k % around;
-    for k in 0..around {
-        mesh.triangles.push([0, vertex(0, k + 1), vertex(0, k)]);
-        for i in 0..rings - 1 {
-            let [a, b] = [vertex(i, k), vertex(i, k + 1)];
-            let [c, d] = [vertex(i + 1, k + 1), vertex(i + 1, k)];
-            mesh.triangles.push([a, b, c]);
-            mesh.triangles.push([a, c, d]);
-        }
-        mesh.triangles.push([vertex(rings - 1, k), vertex(rings - 1, k + 1), end]);
-    }
-    mesh
+fn all_clear(stations: &[Station], ways: &[DVec3]) -> bool {
+    let pairs = stations.windows(2).zip(ways.windows(2));
+    pairs.into_iter().all(|(stations, ways)| are_clear([stations[0], stations[1]], [ways[0], ways[1]]))
 }
 
 /// The convex hull of two balls.
@@ -276,9 +212,9 @@ mod tests {
         let mut stations: Vec<(DVec3, f64)> = (0..=20).map(|i| at(6.0 * f64::from(i))).collect();
         let close = stations[9].0.lerp(stations[10].0, 0.98);
         stations.insert(10, (close, 15.0));
-        let directions = directions(&stations);
-        assert!(rings_are_disjoint(&stations, &directions));
-        let mesh = tube(&stations, &directions, Tolerance::PREVIEW);
+        let ways = directions(&stations, false);
+        assert!(all_clear(&stations, &ways));
+        let mesh = tube(&stations, &ways, false, Tolerance::PREVIEW);
         mesh.check().unwrap();
         let whole = Solid::union_all(
             &stations.windows(2).map(|w| tapered_capsule(w[0], w[1], Tolerance::PREVIEW)).collect::<Vec<_>>(),

@@ -75,7 +75,9 @@ fn mesh_of(resolved: &Manifold) -> TriMesh {
     for (from, to) in out.merge_from_vert.iter().zip(&out.merge_to_vert) {
         merged[*from as usize] = *to as u32;
     }
-    let triangles =
+    let mut triangles: Vec<_> =
         out.tri_verts.chunks_exact(3).map(|t| [t[0], t[1], t[2]].map(|v| merged[v as usize])).collect();
+    // The kernel lists them by numbers that it hands out as threads ask for them.
+    triangles.sort_unstable();
     TriMesh { positions, triangles }.without_unused_vertices()
 }
