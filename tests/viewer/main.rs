@@ -8,6 +8,7 @@
 #[path = "../common/any_cake/mod.rs"]
 mod any_cake;
 mod big;
+mod client_page;
 mod expected;
 mod golden;
 mod light;
@@ -17,6 +18,10 @@ mod missing;
 mod offcut;
 #[path = "../common/pictures.rs"]
 mod pictures;
+#[path = "../common/reference.rs"]
+mod reference;
+#[path = "../common/repository.rs"]
+mod repository;
 mod same_plan;
 #[cfg(target_os = "linux")]
 mod screen;

@@ -133,6 +133,8 @@ pub struct Contents {
     pub fillings: Vec<String>,
     /// Coverings from the outside in.
     pub coverings: Vec<String>,
+    /// Parts of a covering with a colour or material of their own.
+    pub zones: Vec<String>,
     /// Details.
     pub details: Vec<String>,
 }
@@ -371,14 +373,14 @@ impl Contents {
             inside: materials(SlabKind::Layer),
             fillings: materials(SlabKind::Filling),
             coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
-            details: plan
+            zones: plan
                 .design
                 .coverings
                 .iter()
                 .flat_map(|covering| &covering.zones)
                 .map(|zone| zone.name.clone())
-                .chain(plan.design.details.iter().map(|detail| detail.name.clone()))
                 .collect(),
+            details: plan.design.details.iter().map(|detail| detail.name.clone()).collect(),
         }
     }
 
@@ -396,9 +398,11 @@ impl Contents {
             let all = rest.iter().fold(language.name(outermost).to_owned(), over);
             said.push(filled(&words.covered, &[("materials", &all)]));
         }
-        if !self.details.is_empty() {
-            let names: Vec<&str> = self.details.iter().map(String::as_str).collect();
-            said.push(filled(&words.details, &[("names", &listed(&names, language))]));
+        for (words, names) in [(&words.zones, &self.zones), (&words.details, &self.details)] {
+            if !names.is_empty() {
+                let names: Vec<&str> = names.iter().map(String::as_str).collect();
+                said.push(filled(words, &[("names", &listed(&names, language))]));
+            }
         }
         said
     }
