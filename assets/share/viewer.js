@@ -251,18 +251,7 @@ class Viewer {
         });
         gl.disable(gl.POLYGON_OFFSET_FILL);
 
-        const toEye = direction(view.bearing, view.elevation);
-        const aspect = wide / high, half = (13 * Math.PI) / 180;
-        const distance = this.distance(aspect, half) * view.distance;
-        const eye = this.middle.map((n, i) => n + distance * toEye[i]);
-        const right = direction(view.bearing + 90, 0), up = cross(toEye, right);
-        const [near, far] = [Math.max(distance - 3 * this.radius, distance / 100), distance + 5 * this.radius];
-        const scale = 1 / Math.tan(half);
-        const perspective = [
-            scale / aspect, 0, 0, 0, 0, scale, 0, 0,
-            0, 0, (far + near) / (near - far), -1, 0, 0, (2 * far * near) / (near - far), 0,
-        ];
-        const matrix = product(perspective, rotation(right, up, toEye, eye));
+        const { eye, matrix } = this.camera(wide / high);
         gl.bindFramebuffer(gl.FRAMEBUFFER, null);
         gl.viewport(0, 0, wide, high);
         gl.clearColor(0, 0, 0, 0);
@@ -290,6 +279,22 @@ class Viewer {
         this.drawVertices(this.ground);
         gl.depthMask(true);
         gl.disable(gl.BLEND);
+    }
+
+    // Where the eye is, and the matrix from the world to the picture's clip space.
+    camera(aspect) {
+        const { view } = this, half = (13 * Math.PI) / 180;
+        const toEye = direction(view.bearing, view.elevation);
+        const distance = this.distance(aspect, half) * view.distance;
+        const eye = this.middle.map((n, i) => n + distance * toEye[i]);
+        const right = direction(view.bearing + 90, 0), up = cross(toEye, right);
+        const [near, far] = [Math.max(distance - 3 * this.radius, distance / 100), distance + 5 * this.radius];
+        const scale = 1 / Math.tan(half);
+        const perspective = [
+            scale / aspect, 0, 0, 0, 0, scale, 0, 0,
+            0, 0, (far + near) / (near - far), -1, 0, 0, (2 * far * near) / (near - far), 0,
+        ];
+        return { eye, matrix: product(perspective, rotation(right, up, toEye, eye)) };
     }
 
     // A part up to a height; where it is cut its inside is closed at that level.

@@ -66,6 +66,11 @@ pub const TERMS: &[Term] = &[
     term("holds", "carries a load without breaking", &["bears"]),
     term("fix", "what to do about a finding", &["mend", "mends", "mend it", "to mend"]),
     term("delivered", "given to the client", &["handed over"]),
+    term(
+        "picture sheet",
+        "one picture for a chat: the cake from three sides, how large it is, and what its client must know",
+        &[],
+    ),
     term("over time", "as hours go by", &["by and by"]),
     term("slightly short", "cut a little too short", &["a hair short"]),
     term("work out", "find by calculation", &["reckon"]),

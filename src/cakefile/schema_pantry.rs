@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     LocalTime,
     quantity::{Length, Size},
-    schema::{Carving, Filling, IcingSheets, Paper, Printing, Units},
+    schema::{Carving, Colour, Filling, IcingSheets, Paper, Printing, Units},
 };
 use geom::units::{Cups, Unit};
 
@@ -98,6 +98,13 @@ pub struct Pantry {
     /// The printer, where the cake file says nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub printing: Option<Printing>,
+}
+
+impl Pantry {
+    /// Whether it says where the maker's logo is.
+    pub fn names_logo(&self) -> bool {
+        self.maker.as_ref().is_some_and(|maker| maker.logo.is_some())
+    }
 }
 
 /// A size of pan. Give exactly one of `round`, `square`, `rectangle` and `half_ball`; sizes are inside sizes.
@@ -401,6 +408,16 @@ pub struct Maker {
     /// The e-mail address that clients answer to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub email: Option<String>,
+    /// The colour of bands, buttons and headings on what clients are given, as "#6a3a52". Letters on it are black or white,
+    /// whichever is read better.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accent: Option<Colour>,
+    /// The colour that clients' pages lie on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ground: Option<Colour>,
+    /// A file with the logo, PNG, JPEG or SVG, in the folder of the file that names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub logo: Option<String>,
 }
 
 /// A region with its law on allergens and its way of writing.

@@ -6,7 +6,7 @@ use std::{
 };
 
 use clap::Args;
-use glam::{DVec2, Vec2Swizzles};
+use glam::{DVec2, DVec3, Vec2Swizzles};
 use image::{ImageFormat, RgbaImage};
 
 use super::{
@@ -15,6 +15,7 @@ use super::{
     job, log,
     progress::ProgressBars,
     run::{Outcome, print},
+    share::SharePictures,
     talk::note,
 };
 use formats::{
@@ -25,8 +26,8 @@ use formats::{
 use geom::Tolerance;
 use make::{language::Language, overview::Overview, solids};
 use panels::workshop::Folders;
-use plan::{Plan, design::Paper};
-use shop::share::Sight;
+use plan::{Plan, design::Paper, extent::standing};
+use shop::share::{Elevation, PICTURE_HIGH, SheetViews, Sight, WIDE};
 use studio::{
     self, Background, Lens, OffcutView, PictureOptions, Section, Showing, Simplified, Stage, Studio, View,
     ViewerError, WindowOptions,
@@ -256,38 +257,75 @@ pub fn finished(plan: &Plan) -> Result<Option<RgbaImage>, CliError> {
     }
 }
 
-/// The pictures of the client's page, each without offcut and measures. None, and said so, where nothing can draw them.
+/// What `share` draws: the pictures of the page, where it is to have any but the maker's own, and those of the picture sheet,
+/// each without offcut and measures. None, and said so, where nothing can draw them.
 ///
 /// # Errors
 /// A solid that cannot be made.
-pub fn sights(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
+pub fn for_share(plan: &Plan, on_page: bool) -> Result<SharePictures, CliError> {
     let size = (1200, 900);
-    let model = solids::model_in_stages(plan, tolerance(plan, size))?;
-    let options = |sight: Sight| {
-        let (view, stage) = match sight {
-            Sight::Front => (View::From { bearing: 12.0, elevation: 12.0 }, Stage::Finished),
-            Sight::Side => (View::From { bearing: 90.0, elevation: 12.0 }, Stage::Finished),
-            Sight::Back => (View::From { bearing: 180.0, elevation: 12.0 }, Stage::Finished),
-            Sight::Carved => (View::ThreeQuarter, Stage::Carved),
-        };
-        let offcut = OffcutView::None;
-        PictureOptions {
-            view,
-            size,
-            showing: Showing { stage, offcut, ghost: false, ..Showing::default() },
-            legend: false,
-            dimensions: false,
-            ..PictureOptions::default()
+    let model = solids::model_in_stages(plan, tolerance(plan, (WIDE, PICTURE_HIGH)))?;
+    let options = |view: View, stage: Stage| PictureOptions {
+        view,
+        size,
+        showing: Showing { stage, offcut: OffcutView::None, ghost: false, ..Showing::default() },
+        legend: false,
+        dimensions: false,
+        ..PictureOptions::default()
+    };
+    let sight = |sight: Sight| {
+        let from = |bearing: f64| View::From { bearing, elevation: 12.0 };
+        match sight {
+            Sight::Front => options(from(12.0), Stage::Finished),
+            Sight::Side => options(from(90.0), Stage::Finished),
+            Sight::Back => options(from(180.0), Stage::Finished),
+            Sight::Carved => options(View::ThreeQuarter, Stage::Carved),
         }
     };
+    /// Pixels of the front and of the side: the sheet shows them smaller.
+    const ELEVATION: (u32, u32) = (960, 720);
+    let for_sheet = |view: View, size: (u32, u32), lens: Lens| PictureOptions {
+        size,
+        lens,
+        background: Background::Shadow,
+        ..options(view, Stage::Finished)
+    };
+    let (low, high) = standing(plan);
+    let corners: Vec<DVec3> =
+        (0..8).map(|i| DVec3::select(glam::BVec3::new(i & 1 > 0, i & 2 > 0, i & 4 > 0), high, low)).collect();
     let drawn = Studio::open().and_then(|mut studio| {
-        let pictures =
-            Sight::ALL.into_iter().map(|sight| Ok((sight, studio.picture(&model, &options(sight))?.image)));
-        pictures.collect::<Result<Vec<_>, ViewerError>>()
+        let every = Sight::ALL;
+        let sights: &[Sight] = if on_page { &every } else { &[] };
+        let sights = sights
+            .iter()
+            .map(|which| studio.picture(&model, &sight(*which)).map(|picture| (*which, picture.image)));
+        let sights = sights.collect::<Result<Vec<_>, ViewerError>>()?;
+        let mut elevation = |view: View| {
+            let options = for_sheet(view, ELEVATION, Lens::Orthographic);
+            let picture = studio.picture_around(&model, &options, &corners)?;
+            // As seen from the front and from the right-hand side, where lines of sight lie level.
+            let corner = corners
+                .iter()
+                .map(|corner| picture.pose.project(*corner, options.size))
+                .reduce(|a, b| a.min(b))
+                .unwrap_or_default();
+            let mm_per_pixel = picture.pose.height / f64::from(options.size.1);
+            Ok::<_, ViewerError>(Elevation { image: picture.image, mm_per_pixel, corner })
+        };
+        let (front, side) = (elevation(View::Front)?, elevation(View::Side)?);
+        let round = studio
+            .picture(&model, &for_sheet(View::ThreeQuarter, (WIDE, PICTURE_HIGH), Lens::Perspective))?
+            .image;
+        Ok(SharePictures { sights, sheet: Some(SheetViews { round, front, side }) })
     });
     drawn.or_else(|error| {
-        note(&format!("note: no pictures are on the client's page: {error}\n"));
-        Ok(Vec::new())
+        let left_out = if on_page {
+            "there is no picture sheet, and no pictures are on the client's page"
+        } else {
+            "there is no picture sheet"
+        };
+        note(&format!("note: {left_out}: {error}\n"));
+        Ok(SharePictures::default())
     })
 }
 

@@ -10,8 +10,6 @@ use image::RgbaImage;
 use jiff::civil::DateTime;
 use serde::Serialize;
 
-#[cfg(not(feature = "viewer"))]
-use super::talk::note;
 use super::{
     cake::{CakeArgs, FileArgs},
     error::CliError,
@@ -20,6 +18,7 @@ use super::{
     output::waiting,
     progress::ProgressBars,
     run::{Outcome, json_text, print},
+    talk::note,
 };
 use cakefile::{
     CakeFile, CakeFileError,
@@ -28,10 +27,11 @@ use cakefile::{
 use formats::export::{FileSet, pdf::pdf, slug, write_atomic};
 use geom::Cancel;
 use make::{kit::Kit, language::Language, overview::Overview};
-use plan::{Plan, PlanError, Source, shared_pantry};
+use plan::{Plan, PlanError, Planner, Quality, Source, shared_pantry};
 use shop::{
     amounts::{self, Amounts},
     batch::{self, Batch},
+    maker_look::MakerLook,
     order_check::{self, OrderCheck},
     overview::overview,
     quote::{self, ClientPage, Quote, Side},
@@ -149,7 +149,9 @@ pub fn amounts(args: &AmountsArgs) -> Result<Outcome, CliError> {
 /// A wrong cake or pantry file, tools that cannot be printed, or a file that cannot be written.
 pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
     let language = args.language.read(&args.source.files)?;
-    let plan = args.source.plan()?;
+    let (source, bars) = (args.source.source()?, ProgressBars::new());
+    let plan = Planner::new().plan_telling(&source, Quality::Full, &Cancel::new(), &bars)?;
+    let look = maker_look(&source, &plan)?;
     let amounts = Amounts::new(&plan);
     let plastic = if args.printed { plastic(&plan)? } else { 0.0 };
     let quote = Quote::new(&plan, &amounts, plastic).map_err(|error| CliError::Usage {
@@ -176,7 +178,7 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         let slug = slug(&quote.name);
         let paper = &plan.design.paper;
         let picture = if args.no_picture { None } else { picture(args, &plan)? };
-        let client_page = ClientPage { picture, language };
+        let client_page = ClientPage { picture, look, language };
         let mut set = FileSet::in_folder(folder, &waiting)?;
         for (side, name) in [(Side::Client, "quote"), (Side::Bench, "bench-costs")] {
             let title = quote::title(&quote, side, &client_page.language);
@@ -193,6 +195,15 @@ pub fn quote(args: &QuoteArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(sound(&plan))
+}
+
+/// The maker's colours and logo; what was done so that letters can be read is said.
+pub(super) fn maker_look(source: &Source, plan: &Plan) -> Result<MakerLook, CliError> {
+    let look = MakerLook::of(source, &plan.pantry.maker)?;
+    if let Some(remark) = look.remark() {
+        note(&format!("note: {remark}\n"));
+    }
+    Ok(look)
 }
 
 /// What the client's page shows of the cake: the maker's own picture, or the finished cake where this program can draw.

@@ -1,6 +1,11 @@
 //! `share` and `choices`: the page that the client turns the cake on, and what comes back of it.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::mpsc,
+    thread,
+    time::Duration,
+};
 
 use clap::Args;
 use image::{DynamicImage, RgbaImage, codecs::jpeg::JpegEncoder};
@@ -12,7 +17,7 @@ use super::{
     export::{MOCK_UP_ERROR, lightened},
     job::{self, folder_beside},
     language::LanguageArgs,
-    order::{now, time},
+    order::{maker_look, now, time},
     output::waiting,
     progress::ProgressBars,
     run::{Outcome, print},
@@ -29,12 +34,15 @@ use formats::{
 };
 use geom::Cancel;
 use make::{language::Language, solids};
-use plan::{Plan, Planner, Quality, offer::Offer};
+use plan::{Plan, Planner, Quality, Source, offer::Offer};
 use shop::{
     amounts::Amounts,
     order_check::OrderCheck,
     quote::Quote,
-    share::{self, Choices, Expected, Facts, MESH_BUDGET, Meshes, Page, Parts, Picture, Sight},
+    share::{
+        self, Choices, Expected, Facts, MESH_BUDGET, Meshes, Page, Parts, Picture, PictureSheet, SheetViews,
+        Sight, WorkedOut,
+    },
 };
 
 /// Flags of `share`.
@@ -59,9 +67,12 @@ pub struct ShareArgs {
     /// A picture for the page, a PNG or JPEG; may be given several times. Left out: the cake is drawn.
     #[arg(long, value_name = "FILE", conflicts_with = "no_picture")]
     pub picture: Vec<PathBuf>,
-    /// Put no picture on the page.
+    /// Draw no pictures: none are on the page, and there is no picture sheet.
     #[arg(long)]
     pub no_picture: bool,
+    /// Write the picture sheet as PNG as well.
+    #[arg(long, conflicts_with = "no_picture")]
+    pub png: bool,
 }
 
 /// Flags of `choices`.
@@ -83,6 +94,15 @@ pub struct ChoicesArgs {
     pub out: Option<PathBuf>,
 }
 
+/// What is drawn for a client.
+#[derive(Default)]
+pub struct SharePictures {
+    /// The pictures of the page.
+    pub sights: Vec<(Sight, RgbaImage)>,
+    /// Those of the picture sheet.
+    pub sheet: Option<SheetViews>,
+}
+
 /// The mark of the cake in `file`, which offers `offer`.
 fn mark(file: &CakeFile, offer: &Offer) -> String {
     file.parse().document.map(|cake| share::mark(&cake, offer)).unwrap_or_default()
@@ -98,6 +118,7 @@ pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
     let before = args.since.as_deref().map(|page| facts(&args.source.files, page, &language)).transpose()?;
     let (source, bars) = (args.source.source()?, ProgressBars::new());
     let plan = Planner::new().plan_telling(&source, Quality::Full, &Cancel::new(), &bars)?;
+    let look = maker_look(&source, &plan)?;
     let amounts = Amounts::new(&plan);
     let quote = Quote::new(&plan, &amounts, 0.0).map_err(|error| CliError::Usage {
         what: format!("{}: {error}", args.source.cake.display()),
@@ -116,8 +137,15 @@ pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
     }
     let slug = slug(&plan.design.name);
     let folder = args.out.clone().unwrap_or_else(|| folder_beside(&args.source.cake, "page"));
-    let sights = if args.no_picture || !args.picture.is_empty() { Vec::new() } else { drawn(&plan)? };
-    let pictures = pictures(args, &sights, &language)?;
+    let drawn = if args.no_picture {
+        note("note: there is no picture sheet: it is made of pictures, and --no-picture asks for none\n");
+        SharePictures::default()
+    } else {
+        drawn(&plan, args.picture.is_empty())?
+    };
+    let pictures = pictures(args, &drawn.sights, &language)?;
+    let mark = mark(&source.cake, &plan.offer);
+    let prices = prices(&source, &plan, &quote);
     let parts = Parts::new(&plan, &language)?;
     let meshes = Meshes::new(&parts, MESH_BUDGET, &bars);
     tell_lightened(&meshes);
@@ -129,10 +157,25 @@ pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
         parts: &parts,
         meshes: &meshes,
         pictures: &pictures,
-        mark: &mark(&source.cake, &plan.offer),
+        mark: &mark,
         files: &names,
         before: before.as_ref(),
+        prices: &prices,
+        look: &look,
         language: &language,
+    });
+    let sheet = drawn.sheet.as_ref().map(|views| {
+        let sheet = PictureSheet {
+            plan: &plan,
+            quote: &quote,
+            check: &check,
+            views,
+            mark: &mark,
+            look: &look,
+            language: &language,
+        };
+        tell_lacking(&sheet);
+        sheet.drawn()
     });
     let model = job::shown_at(&plan, &solids::catalogue(&plan), Stage::Finished);
     let model = solids::build_all(&plan, &model, plan.design.preview)?;
@@ -142,14 +185,74 @@ pub fn share(args: &ShareArgs) -> Result<Outcome, CliError> {
     for name in &names {
         add_model(&mut set, &model, &folder.join(name), &bars)?;
     }
-    for (sight, image) in &sights {
+    for (sight, image) in &drawn.sights {
         let bytes = jpeg(image)?;
         set.add(&folder.join(format!("{slug}-{}.jpg", sight.file_name())), |w| w.write_all(&bytes))?;
+    }
+    if let Some(sheet) = sheet {
+        let bytes = jpeg(&sheet)?;
+        set.add(&folder.join(format!("{slug}-picture-sheet.jpg")), |w| w.write_all(&bytes))?;
+        if args.png {
+            let png = folder.join(format!("{slug}-picture-sheet.png"));
+            set.add(&png, |w| formats::export::png::write(w, &sheet))?;
+        }
     }
     for written in set.commit()? {
         print(&format!("Wrote {}\n", written.display()))?;
     }
     Ok(if plan.has_errors() { Outcome::Unsound } else { Outcome::Sound })
+}
+
+/// Prices of the sizes that are offered without one, worked out as far as there is time for it, and said.
+fn prices(source: &Source, plan: &Plan, quote: &Quote) -> Vec<WorkedOut> {
+    /// For all of them: beyond that a maker would rather write them down.
+    const TIME: Duration = Duration::from_secs(30);
+    // Where the cake as it is has no price, one that is scaled has none either.
+    let wanted = plan.order.serves.unwrap_or(quote.serves);
+    let open = plan.offer.sizes.iter().filter(|size| size.price.is_none() && size.serves != wanted);
+    let open: Vec<u32> = open.map(|size| size.serves).collect();
+    if quote.charged.is_none() || open.is_empty() {
+        return Vec::new();
+    }
+    let cancel = Cancel::new();
+    let worked_out = |serves: &u32| (*serves, share::worked_out(source, *serves, &cancel));
+    let (done, all_done) = mpsc::channel::<()>();
+    let made: Vec<_> = thread::scope(|scope| {
+        let cancel = cancel.clone();
+        scope.spawn(move || {
+            if all_done.recv_timeout(TIME) == Err(mpsc::RecvTimeoutError::Timeout) {
+                cancel.cancel();
+            }
+        });
+        let made = open.iter().map(worked_out).collect();
+        drop(done);
+        made
+    });
+    let mut prices = Vec::new();
+    for (serves, made) in made {
+        match made {
+            Ok(price) => {
+                note(&format!(
+                    "note: the price for {serves} is worked out: {}, for the cake scaled to {:.0} % with the best stack for it; \
+                     price under [[offer.size]] says another\n",
+                    quote.price(price.coins),
+                    100.0 * price.factor
+                ));
+                prices.push(price);
+            }
+            Err(error) => {
+                let why = if cancel.is_cancelled() {
+                    format!("working it out takes more than {} s", TIME.as_secs())
+                } else {
+                    error.to_string()
+                };
+                note(&format!(
+                    "note: the page tells no price for {serves}: {why}; write it down (price under [[offer.size]])\n"
+                ));
+            }
+        }
+    }
+    prices
 }
 
 /// Says how far the model on the page is from the true cake.
@@ -164,6 +267,18 @@ fn tell_lightened(meshes: &Meshes) {
     if !meshes.fits(MESH_BUDGET) {
         note(&format!(
             "note: all the same it takes {kilobytes} KB; some programs refuse letters of 10 MB and more\n"
+        ));
+    }
+}
+
+/// Says which letters the picture sheet goes without.
+fn tell_lacking(sheet: &PictureSheet<'_>) {
+    let lacking = share::lacking_on(sheet);
+    if !lacking.is_empty() {
+        let letters: String = lacking.iter().flat_map(|letter| [*letter, ' ']).collect();
+        note(&format!(
+            "note: on the picture sheet a ? stands for each of these letters, which its font does not have: {}\n",
+            letters.trim_end()
         ));
     }
 }
@@ -227,14 +342,15 @@ fn jpeg(image: &RgbaImage) -> Result<Vec<u8>, CliError> {
 }
 
 #[cfg(feature = "viewer")]
-fn drawn(plan: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
-    super::look::sights(plan)
+fn drawn(plan: &Plan, on_page: bool) -> Result<SharePictures, CliError> {
+    super::look::for_share(plan, on_page)
 }
 
 /// Without the means to draw a page has no pictures: the cake is drawn by whoever opens it.
 #[cfg(not(feature = "viewer"))]
-fn drawn(_: &Plan) -> Result<Vec<(Sight, RgbaImage)>, CliError> {
-    Ok(Vec::new())
+fn drawn(_: &Plan, _: bool) -> Result<SharePictures, CliError> {
+    note("note: this crumbline draws no pictures: there is no picture sheet\n");
+    Ok(SharePictures::default())
 }
 
 /// Writes what the client chose into the cake file, and says what has changed.

@@ -6,6 +6,7 @@
 // Checks may use the standard library's functions: they allow for the last digits.
 #![cfg_attr(test, allow(clippy::disallowed_methods))]
 
+pub mod colour;
 pub mod drawing;
 pub mod escape;
 pub mod export;

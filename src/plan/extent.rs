@@ -55,19 +55,12 @@ pub struct Load {
 impl Load {
     /// What is carried of `plan`.
     pub fn of(plan: &Plan) -> Self {
-        let extent = plan.extent();
-        let (mut low, mut high) = (extent.low.truncate(), extent.high.truncate());
-        let mut thickness = 0.0;
-        if let Some(board) = &plan.design.board {
-            let half = half_size(&board.footprint);
-            low = low.min(board.footprint.centre - half);
-            high = high.max(board.footprint.centre + half);
-            thickness = board.height();
-        }
+        let (low, high) = standing(plan);
+        let thickness = plan.design.board.as_ref().map_or(0.0, |board| board.height());
         let mut cuts: Vec<f64> =
             plan.design.support.apart.iter().filter_map(|tier| foot_of(plan, *tier)).collect();
         cuts.sort_by(f64::total_cmp);
-        cuts.push(extent.high.z);
+        cuts.push(high.z);
         let first = thickness + cuts[0];
         let height = cuts.windows(2).map(|pair| pair[1] - pair[0]).fold(first, f64::max);
         let size = high - low;
@@ -79,6 +72,18 @@ impl Load {
         let flat = |w: f64, d: f64| self.width <= w + SAME && self.depth <= d + SAME;
         self.height <= height + SAME && (flat(width, depth) || flat(depth, width))
     }
+}
+
+/// The lowest and the highest corner of the finished cake on its presentation board, with every tier set on, mm.
+pub fn standing(plan: &Plan) -> (DVec3, DVec3) {
+    let extent = plan.extent();
+    let (mut low, mut high) = (extent.low, extent.high);
+    if let Some(board) = &plan.design.board {
+        let (half, centre) = (half_size(&board.footprint).extend(0.0), board.footprint.centre.extend(0.0));
+        low = low.min(centre - half).with_z(-board.height());
+        high = high.max(centre + half);
+    }
+    (low, high)
 }
 
 /// Height of the underside of a tier, board and all.

@@ -6,6 +6,7 @@
 pub mod amounts;
 pub mod arrange;
 pub mod batch;
+pub mod maker_look;
 pub mod order_check;
 pub mod overview;
 pub mod quote;

@@ -29,6 +29,7 @@ use plan::{Plan, PlanError, Planner, Quality, Source};
 use shop::{
     amounts::Amounts,
     arrange::{Aim, ArrangeError, propose, search::Effort},
+    maker_look::MakerLook,
     order_check::OrderCheck,
     quote::{Quote, Side},
     share::{self, Choices, Expected, Facts, MESH_BUDGET, Meshes, Options, Page, Parts},
@@ -166,7 +167,7 @@ fn everything(cake: &AnyCake) -> Result<Outcome, String> {
                 well_formed("the quote's page", formats::export::svg::svg("quote", &pages[0]).as_bytes())?;
             }
             doing("writing the client's page");
-            shared(&plan, &cake.cake, &quote, &check)?;
+            shared(&source, &plan, &cake.cake, &quote, &check)?;
         }
         Err(error) => readable("an error", &error.to_string())?,
     }
@@ -240,7 +241,14 @@ fn read_again(bytes: &[u8], model: &Model) -> Result<(), String> {
 }
 
 /// The client's page, and a text of choices from it.
-fn shared(plan: &Plan, cake: &Cake, quote: &Quote, check: &OrderCheck) -> Result<(), String> {
+fn shared(
+    source: &Source,
+    plan: &Plan,
+    cake: &Cake,
+    quote: &Quote,
+    check: &OrderCheck,
+) -> Result<(), String> {
+    let look = MakerLook::of(source, &plan.pantry.maker).map_err(|error| error.to_string())?;
     let language = Language::english();
     let parts = Parts::new(plan, language).map_err(|error| error.to_string())?;
     let meshes = Meshes::new(&parts, MESH_BUDGET, &NoProgress);
@@ -257,6 +265,8 @@ fn shared(plan: &Plan, cake: &Cake, quote: &Quote, check: &OrderCheck) -> Result
         mark: &mark,
         files: &files,
         before,
+        prices: &[],
+        look: &look,
         language,
     });
     readable("the client's page", page.split("<script").next().unwrap_or_default())?;
@@ -264,7 +274,7 @@ fn shared(plan: &Plan, cake: &Cake, quote: &Quote, check: &OrderCheck) -> Result
     if !facts.changed_since(&facts).is_empty() {
         return Err("a page is other than itself".into());
     }
-    let options = Options::new(plan, quote, language);
+    let options = Options::new(plan, quote, &[], language);
     let expected =
         Expected { name: &plan.design.name, mark: &mark, offer: &plan.offer, allow_earlier: false };
     let chosen = Choices {

@@ -204,3 +204,65 @@ fn what_the_client_chose_goes_into_the_cake_file() {
     assert!(earlier.contains("it answers the page") && earlier.contains("--earlier"), "{earlier}");
     choose(&written, &["--earlier"]).success();
 }
+
+/// A size without a price is told the price of the cake that `stack --serve` makes of it, rounded up to a whole one.
+#[test]
+fn a_price_that_is_left_out_is_that_of_the_scaled_cake() {
+    let folder = tempfile::tempdir().unwrap();
+    let (cake, out) = (ordered(folder.path()), folder.path().join("page"));
+    let text = fs::read_to_string(&cake).unwrap().replace("price = 420\n", "");
+    fs::write(&cake, &text).unwrap();
+    let told = said(&share(&cake, &out, &[]).success());
+    assert!(told.contains("note: the price for 45 is worked out: EUR "), "{told}");
+    let page = fs::read_to_string(out.join("toadstool-house.html")).unwrap();
+    let (_, price) =
+        page.split_once("for about 45: about EUR ").unwrap_or_else(|| panic!("no price: {told}"));
+    let price: f64 = price.split('<').next().unwrap().replace(',', "").parse().unwrap();
+
+    let scaled = folder.path().join("scaled.cake.toml");
+    let run = |arguments: &[&std::ffi::OsStr]| {
+        Command::cargo_bin("crumbline").unwrap().args(arguments).assert().get_output().clone()
+    };
+    run(&[
+        "stack".as_ref(),
+        cake.as_ref(),
+        "--serve".as_ref(),
+        "45".as_ref(),
+        "--out".as_ref(),
+        scaled.as_ref(),
+    ]);
+    let quoted = run(&["quote".as_ref(), scaled.as_ref(), "--json".as_ref()]);
+    let quoted: serde_json::Value = serde_json::from_slice(&quoted.stdout).unwrap();
+    let gross = quoted["charged"]["gross"].as_f64().unwrap() / 100.0;
+    assert!(price >= gross && price - gross < 1.0, "{price} for {gross}");
+    // No prices at all: nothing to work out.
+    fs::remove_file(folder.path().join("pantry.toml")).unwrap();
+    let told = said(&share(&cake, &out, &["--incomplete"]).success());
+    assert!(!told.contains("worked out"), "{told}");
+}
+
+#[test]
+fn the_makers_look_is_checked_before_anything_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let (cake, out) = (ordered(folder.path()), folder.path().join("page"));
+    let text = fs::read_to_string(&cake).unwrap();
+    let with = |more: &str| fs::write(&cake, format!("{text}{more}")).unwrap();
+    with("accent = \"#ffd400\"\nlogo = \"logo.svg\"\n");
+    let refused = said(&share(&cake, &out, &[]).code(2));
+    for part in ["house.cake.toml:", "logo.svg", "cannot be read", "help:"] {
+        assert!(refused.contains(part), "{part} in {refused}");
+    }
+    assert_eq!(names(&out), Vec::<String>::new());
+    let quote = Command::cargo_bin("crumbline").unwrap().arg("quote").arg(&cake).assert().code(2);
+    assert!(said(&quote).contains("logo.svg"), "{}", said(&quote));
+    fs::write(
+        folder.path().join("logo.svg"),
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 9 9\"><path d=\"M0 0h9v9z\"/></svg>",
+    )
+    .unwrap();
+    let told = said(&share(&cake, &out, &[]).success());
+    assert!(told.contains("the maker's accent #ffd400") && told.contains("WCAG 2.2"), "{told}");
+    assert!(told.contains("there is no picture sheet"), "{told}");
+    let page = fs::read_to_string(out.join("toadstool-house.html")).unwrap();
+    assert!(page.contains("class=\"logo\"") && page.contains("--accent:#ffd400"));
+}

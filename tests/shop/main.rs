@@ -21,6 +21,7 @@ mod support;
 mod amounts;
 mod arrange;
 mod languages;
+mod maker_look;
 mod order_check;
 mod orders;
 mod orders_refused;

@@ -4,3 +4,4 @@
 mod answers;
 mod light;
 mod pages;
+mod sheet;

@@ -8,6 +8,7 @@
 #[path = "../common/any_cake/mod.rs"]
 mod any_cake;
 mod big;
+mod client_page;
 mod colours;
 mod expected;
 mod golden;

@@ -25,7 +25,8 @@ pub struct OfferedSize {
     /// How many it serves.
     #[schemars(range(min = 1, max = 100_000))]
     pub serves: u32,
-    /// Its price with tax, in the pantry's currency. Left out, the page tells no price for this size.
+    /// Its price with tax, in the pantry's currency. Left out, it is worked out: the cake is scaled to serve so many and that
+    /// cake quoted; where that fails or takes too long, which is said, the page tells no price for this size.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = MOST_PRICE))]
     pub price: Option<f64>,

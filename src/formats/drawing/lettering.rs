@@ -6,7 +6,7 @@ use super::BLACK;
 use crate::{
     escape,
     model::Rgb,
-    text::{Face, has_glyph, width},
+    text::{Face, TextLine, has_glyph, width},
 };
 use geom::real;
 
@@ -119,9 +119,78 @@ pub fn lines(text: &str, room: f64, size: f64, face: Face) -> Vec<String> {
     lines
 }
 
+/// `text` in at most `most` lines no wider than `room`: broken between words, a word wider than that between its letters. What
+/// does not fit into the last line is cut off behind "…".
+pub fn fitted(text: &str, room: f64, size: f64, face: Face, most: usize) -> Vec<String> {
+    let fits = |line: &str| width(line, size, face) <= room;
+    let mut broken: Vec<String> = Vec::new();
+    for line in lines(text, room, size, face) {
+        let mut rest = line.as_str();
+        while !fits(rest) {
+            let at = last_that_fits(rest, room, size, face);
+            let (begin, end) = rest.split_at(at);
+            if end.is_empty() {
+                break;
+            }
+            broken.push(begin.to_owned());
+            rest = end;
+        }
+        broken.push(rest.to_owned());
+    }
+    if broken.len() > most {
+        broken.truncate(most);
+        if let Some(last) = broken.last_mut() {
+            while !last.is_empty() && !fits(&format!("{last}…")) {
+                let at = letters(last, size, face).last().copied().unwrap_or(0);
+                last.truncate(at);
+            }
+            last.truncate(last.trim_end().len());
+            last.push('…');
+        }
+    }
+    broken
+}
+
+/// Where the letters of `text` begin, with their accents and all that is drawn as one.
+fn letters(text: &str, size: f64, face: Face) -> Vec<usize> {
+    let mut starts: Vec<usize> =
+        TextLine::new(text, size, face).glyphs().iter().map(|glyph| glyph.bytes.start).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    starts
+}
+
+/// How many bytes of `text` fit into `room`: one letter at least.
+fn last_that_fits(text: &str, room: f64, size: f64, face: Face) -> usize {
+    let mut ends = letters(text, size, face);
+    ends.push(text.len());
+    let fitting = ends.iter().skip(1).take_while(|end| width(&text[..**end], size, face) <= room).last();
+    fitting.or(ends.get(1)).copied().unwrap_or(text.len())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_text_of_any_length_fits_its_lines() {
+        let long = "Donaudampfschifffahrtsgesellschaftskapitänsmütze für Anna";
+        let room = width("Donaudampfschiff", 10.0, Face::Bold);
+        let all = fitted(long, room, 10.0, Face::Bold, 99);
+        assert_eq!(all.concat().replace(' ', ""), long.replace(' ', ""));
+        for most in 1..=all.len() {
+            let some = fitted(long, room, 10.0, Face::Bold, most);
+            assert_eq!(some.len(), most);
+            assert!(some.iter().all(|line| width(line, 10.0, Face::Bold) <= room), "{some:?}");
+            assert_eq!(some[most - 1].ends_with('…'), most < all.len());
+        }
+        // Accents stay with their letters, and what is narrower than a letter still holds one.
+        let accents =
+            fitted("e\u{301}e\u{301}e\u{301}", width("e", 10.0, Face::Plain) * 1.2, 10.0, Face::Plain, 9);
+        assert!(accents.iter().all(|line| !line.starts_with('\u{301}')), "{accents:?}");
+        assert_eq!(fitted("abc", 0.1, 10.0, Face::Plain, 9), ["a", "b", "c"]);
+        assert!(fitted(" ", 10.0, 10.0, Face::Plain, 3).is_empty());
+    }
 
     #[test]
     fn what_the_font_lacks_is_seen_to_be_missing() {

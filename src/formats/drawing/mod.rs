@@ -13,7 +13,7 @@ use glam::{DVec2, dvec2};
 use image::RgbaImage;
 
 pub use crate::text::{Face, fonts, width};
-pub use lettering::{Lettering, lines};
+pub use lettering::{Lettering, fitted, lines};
 
 use crate::model::Rgb;
 use geom::Region;

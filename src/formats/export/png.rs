@@ -23,19 +23,34 @@ use crate::{
 /// `page` at so many pixels a millimetre, white, with `picture` under what is drawn, its upper left corner in
 /// that of the page. `None` where the page has no size.
 pub fn drawn_over(picture: &RgbaImage, page: &Page, per_mm: f64) -> Option<RgbaImage> {
-    let size = (page.size * per_mm).ceil();
-    let mut canvas = Pixmap::new(size.x as u32, size.y as u32)?;
-    canvas.fill(tiny_skia::Color::WHITE);
+    let mut canvas = blank(page, per_mm)?;
     let under = premultiplied(picture)?;
     let plain = PixmapPaint::default();
     canvas.draw_pixmap(0, 0, under.as_ref(), &plain, Transform::identity(), None);
+    Some(filled(canvas, page, per_mm))
+}
+
+/// `page` at so many pixels a millimetre, on white. `None` where the page has no size.
+pub fn drawn(page: &Page, per_mm: f64) -> Option<RgbaImage> {
+    blank(page, per_mm).map(|canvas| filled(canvas, page, per_mm))
+}
+
+fn blank(page: &Page, per_mm: f64) -> Option<Pixmap> {
+    let size = (page.size * per_mm).ceil();
+    let mut canvas = Pixmap::new(size.x as u32, size.y as u32)?;
+    canvas.fill(tiny_skia::Color::WHITE);
+    Some(canvas)
+}
+
+fn filled(mut canvas: Pixmap, page: &Page, per_mm: f64) -> RgbaImage {
     for placed in &page.placed {
         for mark in &placed.drawing.marks {
             draw(&mut canvas, mark, placed.at, per_mm);
         }
     }
     // White below: nothing is see-through, so that nothing was multiplied.
-    RgbaImage::from_raw(canvas.width(), canvas.height(), canvas.take())
+    let (width, height) = (canvas.width(), canvas.height());
+    RgbaImage::from_raw(width, height, canvas.take()).expect("four bytes for each pixel")
 }
 
 /// Writes an image as PNG without its opacity.

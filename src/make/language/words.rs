@@ -41,7 +41,7 @@ fn taken(texts: &mut BTreeMap<String, String>, field: &str) -> Result<String, St
 words!(
     /// The client's page.
     PageWords {
-        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, details, board_iced, board_ribbon, signature
+        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, zones, details, board_iced, board_ribbon, signature
     }
 );
 words!(
@@ -63,7 +63,7 @@ words!(
 words!(
     /// The page that the client turns the cake on.
     ShareWords {
-        alt, turn, making, play, nearer, farther, left, right, baked, carved, coated, finished, outline, sight_front, sight_side, sight_back, choose, size, for_about, for_about_priced, as_shown, remarks, want, answer, send, copy, copied, mail, subject, key_cake, key_serves, key_remarks, incomplete, measures, extent, room, room_files, room_note, plain, plain_row, marked, changed, before, now, unchanged, colour_of
+        alt, turn, making, play, nearer, farther, left, right, baked, carved, coated, finished, outline, sight_front, sight_side, sight_back, choose, size, for_about, for_about_priced, for_about_worked_out, worked_out, as_shown, remarks, want, answer, send, copy, copied, mail, subject, key_cake, key_serves, key_remarks, incomplete, measures, extent, extent_bare, room, room_files, room_note, plain, plain_row, marked, changed, before, now, unchanged, colour_of, sheet_open, sheet_one_scale, sheet_wide, sheet_high, sheet_deep, sheet_plate, sheet_more_hidden, sheet_marked
     }
 );
 words!(

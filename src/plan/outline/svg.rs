@@ -12,6 +12,7 @@
 //! Refused: several paths where none is named, paths that are broken, and drawings made to be large,
 //! deep or endless. Left out, with a note: text, pictures, clipping, and whatever lies in other files.
 
+mod coloured;
 mod error;
 mod guard;
 mod ink;
@@ -21,6 +22,7 @@ mod notes;
 mod pick;
 mod size;
 
+pub use coloured::{ColouredDrawing, read_coloured};
 pub use error::SvgError;
 
 use kurbo::{Affine, BezPath, Shape};

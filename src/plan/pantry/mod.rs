@@ -15,7 +15,7 @@ mod settings;
 mod sheet_cuts;
 mod trouble;
 
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 use crate::design;
 pub use allergen::{Allergen, Declared};
@@ -27,7 +27,7 @@ use geom::real;
 use geom::units::{Cups, Unit};
 pub use price::{Price, share_of};
 pub use regulated::{AllergenGroup, is_of, list_of, regulated};
-pub use settings::{Extra, Maker, Money, Stacking, Times, Work};
+pub use settings::{Extra, LogoFile, Maker, Money, Stacking, Times, Work};
 pub use sheet_cuts::{CutSheet, CutSheets, SheetCut, SheetPiece, cheapest_pans, cut_sheets};
 pub use trouble::{About, Trouble};
 
@@ -201,6 +201,11 @@ impl Pantry {
         if let Some(written) = &read.document {
             let unit = written.unit.unwrap_or_default();
             read::apply(&mut pantry, &written.pantry, unit, &FieldPath::root().key("pantry"), &mut problems);
+        }
+        if let Some(logo) = &mut pantry.maker.logo
+            && read.document.as_ref().is_some_and(|written| written.pantry.names_logo())
+        {
+            logo.pantry = Some(Arc::new(file.clone()));
         }
         read.add(problems);
         if read.has_errors() { Err(file.error(read.problems)) } else { Ok(pantry) }

@@ -1,6 +1,10 @@
 //! How stacks are found, what is made beyond what lies on the cake, money, work and waiting.
 
+use std::sync::Arc;
+
 use super::Price;
+use cakefile::CakeFile;
+use formats::model::Rgb;
 
 /// How stacks are found.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,6 +98,21 @@ pub struct Maker {
     pub address: Vec<String>,
     /// The e-mail address that clients answer to.
     pub email: Option<String>,
+    /// The colour of bands, buttons and headings.
+    pub accent: Option<Rgb>,
+    /// The colour that everything lies on.
+    pub ground: Option<Rgb>,
+    /// The file with the logo.
+    pub logo: Option<LogoFile>,
+}
+
+/// A file with a logo, and where it is named.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LogoFile {
+    /// Its name, as written.
+    pub name: String,
+    /// The pantry file that names it; `None` where the cake file does.
+    pub pantry: Option<Arc<CakeFile>>,
 }
 
 /// Minutes of work.

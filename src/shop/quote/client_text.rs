@@ -18,10 +18,16 @@ pub struct PriceLine {
 /// What the client is told, part by part; none of it holds the maker's costs.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ClientText {
-    /// When the quote was made and how long it is valid.
+    /// When the quote was made.
+    pub date: String,
+    /// The same, and how long it is valid.
     pub dated: String,
-    /// For whom, when it is handed over, how many it serves.
-    pub facts: Vec<String>,
+    /// For whom.
+    pub for_client: Option<String>,
+    /// When it is handed over.
+    pub delivered: Option<String>,
+    /// How many it serves.
+    pub serves: String,
     /// What it is made of, in sentences without full stops.
     pub contents: Vec<String>,
     /// What is charged; nothing while something has no price.
@@ -42,23 +48,21 @@ impl ClientText {
         let words = &language.page;
         let day = check.today.date();
         let dated = |day| if language.is_english() { quote.writing.date(day) } else { language.day(day) };
-        let mut facts = Vec::new();
-        if let Some(client) = &quote.client {
-            facts.push(filled(&words.for_client, &[("client", client)]));
-        }
-        if let Some(deliver) = &quote.deliver {
+        let delivered = quote.deliver.as_ref().map(|deliver| {
             let time = deliver.time();
             let time = if language.is_english() { quote.writing.time(time) } else { language.time(time) };
-            facts.push(filled(&words.delivered, &[("time", &time)]));
-        }
-        facts.push(filled(&words.serves, &[("count", &quote.serves.to_string())]));
-        let until = dated(quote.valid_until(day));
+            filled(&words.delivered, &[("time", &time)])
+        });
+        let (date, until) = (dated(day), dated(quote.valid_until(day)));
         let (allergens, no_other_allergens) = allergens(quote, language);
         let note = &language.note;
         let carry = if quote.heavy { &note.carry_two } else { &note.carry };
         Self {
-            dated: filled(&words.dated, &[("date", &dated(day)), ("until", &until)]),
-            facts,
+            dated: filled(&words.dated, &[("date", &date), ("until", &until)]),
+            date,
+            for_client: quote.client.as_ref().map(|client| filled(&words.for_client, &[("client", client)])),
+            delivered,
+            serves: filled(&words.serves, &[("count", &quote.serves.to_string())]),
             contents: quote.contents.said(language),
             prices: prices(quote, language),
             hidden: hidden(quote, language),
@@ -66,6 +70,11 @@ impl ClientText {
             no_other_allergens,
             notes: [&note.take_out, carry, &note.estimate].map(String::clone).to_vec(),
         }
+    }
+
+    /// For whom, when it is handed over, how many it serves.
+    pub fn facts(&self) -> impl Iterator<Item = &String> {
+        self.for_client.iter().chain(&self.delivered).chain(std::iter::once(&self.serves))
     }
 }
 

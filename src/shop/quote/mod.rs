@@ -4,6 +4,7 @@
 //! the pantry has no price for is listed, never guessed. The client's page holds none of the maker's costs.
 
 mod client_text;
+mod contents;
 mod csv;
 mod item;
 mod page;
@@ -11,13 +12,12 @@ mod quantity;
 mod text;
 mod written;
 
-use std::collections::BTreeSet;
-
 use jiff::{ToSpan, civil::Date};
 use serde::Serialize;
 
 pub use self::csv::csv;
 pub use client_text::{ClientText, PriceLine};
+pub use contents::Contents;
 pub use item::{Group, Item, Sum};
 pub use page::{ClientPage, Side, pages, title};
 pub use quantity::Quantity;
@@ -27,14 +27,10 @@ pub use written::Writing;
 use crate::{amounts::Amounts, work::WorkMinutes};
 use cakefile::LocalTime;
 use geom::units::UnitStyle;
-use make::{
-    language::{Language, filled},
-    shared_name::listed,
-};
+use make::language::Language;
 use plan::{
     Plan,
     pantry::{Allergen, Maker, Money, Price, list_of, share_of},
-    stack::SlabKind,
     support::HiddenCount,
 };
 
@@ -122,23 +118,6 @@ pub struct Quote {
     pub hidden: Vec<HiddenCount>,
     /// Whether two people must carry it.
     pub heavy: bool,
-}
-
-/// What the client sees of the cake, each once.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Contents {
-    /// What is baked or cast.
-    pub inside: Vec<String>,
-    /// Fillings.
-    pub fillings: Vec<String>,
-    /// Coverings from the outside in.
-    pub coverings: Vec<String>,
-    /// Details.
-    pub details: Vec<String>,
-    /// What the presentation board is covered with.
-    pub board: Option<String>,
-    /// Whether a ribbon goes round it.
-    pub ribbon: bool,
 }
 
 /// Why there is no quote.
@@ -362,57 +341,4 @@ fn work(costing: &mut Costing<'_>, minutes: WorkMinutes) -> Result<f64, QuoteErr
         costing.rated(Item::Overhead, Quantity::Hours(hours), overhead, hours)?;
     }
     Ok(minutes.total())
-}
-
-impl Contents {
-    fn of(plan: &Plan) -> Self {
-        let materials = |kind: SlabKind| -> Vec<String> {
-            let slabs = plan.stack.slabs.iter().filter(|slab| slab.kind == kind);
-            let names: BTreeSet<&str> = slabs.map(|slab| slab.material.name.as_str()).collect();
-            names.into_iter().map(str::to_owned).collect()
-        };
-        let board = plan.design.board.as_ref();
-        Self {
-            inside: materials(SlabKind::Layer),
-            fillings: materials(SlabKind::Filling),
-            coverings: plan.design.coverings.iter().map(|covering| covering.material.name.clone()).collect(),
-            board: board.and_then(|board| Some(board.icing.as_ref()?.material.name.clone())),
-            ribbon: board.is_some_and(|board| board.ribbon.is_some()),
-            details: plan
-                .design
-                .coverings
-                .iter()
-                .flat_map(|covering| &covering.zones)
-                .map(|zone| zone.name.clone())
-                .chain(plan.design.details.iter().map(|detail| detail.name.clone()))
-                .collect(),
-        }
-    }
-
-    /// The same in sentences without full stops, in `language`.
-    pub fn said(&self, language: &Language) -> Vec<String> {
-        let words = &language.page;
-        let mut said = vec![filled(&words.inside, &[("materials", &language.names(&self.inside))])];
-        if !self.fillings.is_empty() {
-            said.push(filled(&words.filling, &[("materials", &language.names(&self.fillings))]));
-        }
-        let over = |upper: String, lower: &String| {
-            filled(&words.over, &[("upper", &upper), ("lower", language.name(lower))])
-        };
-        if let Some((outermost, rest)) = self.coverings.split_first() {
-            let all = rest.iter().fold(language.name(outermost).to_owned(), over);
-            said.push(filled(&words.covered, &[("materials", &all)]));
-        }
-        if !self.details.is_empty() {
-            let names: Vec<&str> = self.details.iter().map(String::as_str).collect();
-            said.push(filled(&words.details, &[("names", &listed(&names, language))]));
-        }
-        if let Some(material) = &self.board {
-            said.push(filled(&words.board_iced, &[("material", language.name(material))]));
-        }
-        if self.ribbon {
-            said.push(words.board_ribbon.clone());
-        }
-        said
-    }
 }

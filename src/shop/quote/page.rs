@@ -6,8 +6,8 @@ use glam::{DVec2, dvec2};
 use image::RgbaImage;
 
 use super::{ClientText, Group, Quote, Sum};
-use crate::order_check::OrderCheck;
-use formats::drawing::{Drawing, Face, Lettering, PALE, Page, Pen, width};
+use crate::{maker_look::MakerLook, order_check::OrderCheck};
+use formats::drawing::{BLACK, Drawing, Face, Lettering, PALE, Page, Pen, width};
 use make::{
     language::{Language, filled},
     sheets::Column,
@@ -28,6 +28,8 @@ pub enum Side {
 pub struct ClientPage {
     /// A picture of the cake.
     pub picture: Option<Arc<RgbaImage>>,
+    /// The maker's colours and logo; the client's alone.
+    pub look: MakerLook,
     /// The language that both pages are written in.
     pub language: Language,
 }
@@ -71,7 +73,9 @@ pub fn pages(
         Side::Client => &client_page.language.page.quote,
         Side::Bench => &client_page.language.cost.title,
     };
-    page.place(head(&quote.name, title, shown.x), DVec2::splat(margin));
+    let bare = MakerLook::default();
+    let look = if side == Side::Client { &client_page.look } else { &bare };
+    page.place(head(&quote.name, title, shown.x, look), DVec2::splat(margin));
     page.place(drawing, dvec2(margin, margin + HEAD));
     vec![page]
 }
@@ -95,13 +99,34 @@ fn incomplete(sheet: DVec2, word: &str) -> Drawing {
     drawing
 }
 
-fn head(name: &str, title: &str, wide: f64) -> Drawing {
+/// What it is of and what it is, over a line; in the maker's colours where they have some, with the logo at the right.
+fn head(name: &str, title: &str, wide: f64, look: &MakerLook) -> Drawing {
+    /// Room for the logo, mm; beyond it the ground reaches so far.
+    const LOGO: DVec2 = dvec2(50.0, 15.0);
+    const ROUND: f64 = 2.5;
+    /// Height of the line below.
+    const LINE: f64 = 17.5;
     let mut drawing = Drawing::new();
+    let mut ink = BLACK;
+    // A logo is laid on the ground that it was made for.
+    if look.owns_ground {
+        let corners = (dvec2(-ROUND, -ROUND), dvec2(wide + ROUND, LINE));
+        drawing.rectangle(corners.0, corners.1, Some(look.ground), None);
+        ink = look.ink();
+    }
+    let mut room = wide - 4.0;
+    if let Some(logo) = &look.logo {
+        let mut shown = Drawing::new();
+        let size = shown.picture(logo, DVec2::ZERO, LOGO);
+        drawing.extend(&shown, dvec2(wide - size.x, (LOGO.y - size.y) / 2.0));
+        room -= size.x;
+    }
     let full = width(name, 8.0, Face::Bold);
-    let size = 8.0 * ((wide - 4.0) / full.max(1e-9)).min(1.0);
-    drawing.text(Lettering::new(name, dvec2(0.0, 7.0), size).bold());
-    drawing.text(Lettering::new(title, dvec2(0.0, 14.0), 4.6));
-    drawing.line(dvec2(0.0, 17.5), dvec2(wide, 17.5), Pen::black(0.35));
+    let size = 8.0 * (room / full.max(1e-9)).min(1.0);
+    drawing.text(Lettering::new(name, dvec2(0.0, 7.0), size).bold().ink(ink));
+    drawing.text(Lettering::new(title, dvec2(0.0, 14.0), 4.6).ink(ink));
+    let pen = if look.owns_accent { Pen { ink: look.accent, ..Pen::black(1.2) } } else { Pen::black(0.35) };
+    drawing.line(dvec2(0.0, LINE), dvec2(wide, LINE), pen);
     drawing
 }
 
@@ -118,7 +143,7 @@ fn client(quote: &Quote, check: &OrderCheck, page: &ClientPage, wide: f64, size:
         column.strong(name);
     }
     quote.maker.address.iter().for_each(|line| column.paragraph(line));
-    std::iter::once(&told.dated).chain(&told.facts).for_each(|fact| column.strong(fact));
+    std::iter::once(&told.dated).chain(told.facts()).for_each(|fact| column.strong(fact));
     column.heading(&words.cake);
     told.contents.iter().for_each(|line| column.item(line));
     if let Some(picture) = picture {

@@ -156,7 +156,10 @@ struct Block {
 
 impl Block {
     fn find(letter: &str) -> Result<Self, ChoicesError> {
-        let plain = |line: &str| line.trim_start_matches(['>', ' ', '\t', '\u{a0}']).trim_end().to_owned();
+        // A byte order mark may stand before the first line.
+        let plain = |line: &str| {
+            line.trim_start_matches(['>', ' ', '\t', '\u{a0}', '\u{feff}']).trim_end().to_owned()
+        };
         let lines: Vec<(usize, String)> =
             letter.lines().enumerate().map(|(i, line)| (i + 1, plain(line))).collect();
         let mut blocks: Vec<Self> = Vec::new();

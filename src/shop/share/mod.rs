@@ -16,8 +16,10 @@ mod options;
 mod page;
 mod parts;
 mod picture;
+mod prices;
 mod scripts;
 mod sections;
+mod sheet;
 
 pub use changes::{Facts, FactsError};
 pub use choices::{Choices, Expected, Serves, Tint};
@@ -29,4 +31,6 @@ pub use options::{ColourOption, ColourOptions, Options, SizeOption};
 pub use page::{Page, page};
 pub use parts::{Look, Parts, ViewPart};
 pub use picture::{Picture, PictureError, Sight};
+pub use prices::{NoPrice, WorkedOut, worked_out};
 pub use scripts::LIGHT;
+pub use sheet::{Elevation, PICTURE_HIGH, PictureSheet, SMALLEST, SheetViews, WIDE, lacking_on};

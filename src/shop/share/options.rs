@@ -1,9 +1,12 @@
 //! What the client may choose, in their language, each with the word by which it is told back.
 
-use super::choices::{Serves, Tint, same_words};
+use super::{
+    choices::{Serves, Tint, same_words},
+    prices::WorkedOut,
+};
 use crate::quote::Quote;
 use formats::model::Rgb;
-use make::language::{Language, filled};
+use make::language::{Language, filled, filled_with};
 use plan::{Plan, offer::ColourChoice};
 
 /// A size to choose.
@@ -13,6 +16,8 @@ pub struct SizeOption {
     pub serves: Serves,
     /// What the client reads.
     pub label: String,
+    /// Whether its price was worked out instead of written down.
+    pub is_worked_out: bool,
 }
 
 /// A colour to choose.
@@ -47,16 +52,16 @@ pub struct Options {
 }
 
 impl Options {
-    /// What `plan` offers. `quote` is what it costs as it is.
-    pub fn new(plan: &Plan, quote: &Quote, language: &Language) -> Self {
+    /// What `plan` offers. `quote` is what it costs as it is, `prices` are those of sizes that are offered without one.
+    pub fn new(plan: &Plan, quote: &Quote, prices: &[WorkedOut], language: &Language) -> Self {
         Self {
-            sizes: sizes(plan, quote, language),
+            sizes: sizes(plan, quote, prices, language),
             colours: plan.offer.colours.iter().map(|choice| colours(plan, choice, language)).collect(),
         }
     }
 }
 
-fn sizes(plan: &Plan, quote: &Quote, language: &Language) -> Vec<SizeOption> {
+fn sizes(plan: &Plan, quote: &Quote, prices: &[WorkedOut], language: &Language) -> Vec<SizeOption> {
     if plan.offer.sizes.is_empty() {
         return Vec::new();
     }
@@ -77,13 +82,23 @@ fn sizes(plan: &Plan, quote: &Quote, language: &Language) -> Vec<SizeOption> {
     // A size of the file that is among those offered is told once, with the price of the quote.
     if is_new(wanted) {
         let label = label(quote.serves, quote.charged.map(|charged| charged.gross));
-        sizes.push(SizeOption { serves: Serves::AsShown(wanted), label });
+        sizes.push(SizeOption { serves: Serves::AsShown(wanted), label, is_worked_out: false });
     }
     sizes.extend(plan.offer.sizes.iter().map(|size| {
         let told = size.price.and_then(|price| price.coins(quote.writing.decimals));
         let coins =
             if size.serves == wanted { quote.charged.map(|charged| charged.gross).or(told) } else { told };
-        SizeOption { serves: Serves::Offered(size.serves), label: label(size.serves, coins) }
+        let serves = Serves::Offered(size.serves);
+        let worked_out = prices.iter().find(|price| price.serves == size.serves && coins.is_none());
+        match worked_out {
+            Some(price) => {
+                let price = quote.price_in(price.coins, language);
+                let places = [("count", size.serves.to_string()), ("price", price)];
+                let label = filled_with(&words.for_about_worked_out, &places);
+                SizeOption { serves, label, is_worked_out: true }
+            }
+            None => SizeOption { serves, label: label(size.serves, coins), is_worked_out: false },
+        }
     }));
     let first = sizes.iter().position(|size| size.serves.count() == wanted).unwrap_or(0);
     sizes[..=first].rotate_right(1);

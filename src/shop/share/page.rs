@@ -10,15 +10,17 @@ use super::{
     options::Options,
     parts::Parts,
     picture::Picture,
+    prices::WorkedOut,
     scripts, sections,
 };
 use crate::{
+    maker_look::MakerLook,
     order_check::OrderCheck,
     quote::{ClientText, Quote},
 };
 use formats::escape::{html, html_json, line};
 use make::language::{Language, filled};
-use plan::{Plan, extent::Load};
+use plan::{Plan, extent::standing};
 
 /// What the page is made of.
 #[derive(Debug, Clone, Copy)]
@@ -41,6 +43,10 @@ pub struct Page<'a> {
     pub files: &'a [String; 2],
     /// What an earlier page told.
     pub before: Option<&'a Facts>,
+    /// Prices of sizes that are offered without one.
+    pub prices: &'a [WorkedOut],
+    /// The maker's colours and logo.
+    pub look: &'a MakerLook,
     /// The language of the page.
     pub language: &'a Language,
 }
@@ -59,9 +65,9 @@ const LIGHT: [(&str, f64); 6] = [
 pub fn page(page: &Page<'_>) -> String {
     let Page { plan, quote, check, parts, language, .. } = *page;
     let told = ClientText::new(quote, check, language);
-    let options = Options::new(plan, quote, language);
+    let options = Options::new(plan, quote, page.prices, language);
     let facts = page.facts(&told, &options);
-    let (style, script) = (scripts::style(), scripts::script());
+    let (style, script) = (scripts::style(page.look), scripts::script());
     let words = &language.share;
     let name = html(&quote.name);
     let mut out = format!(
@@ -73,7 +79,7 @@ pub fn page(page: &Page<'_>) -> String {
         html(&language.language),
         scripts::policy(&script, &style),
     );
-    out += &sections::head(quote, check, &told, language);
+    out += &sections::head(quote, check, &told, page.look, language);
     let contents = told.contents.join(". ");
     let drawing = front(parts, &html(&words.outline));
     let alt = filled(&words.alt, &[("contents", &contents)]);
@@ -84,7 +90,7 @@ pub fn page(page: &Page<'_>) -> String {
     }
     out += &sections::choose(&options, quote, words);
     out += &sections::prices(&told, quote, &options, language);
-    out += &sections::contents(&told, &page.extent(), language);
+    out += &sections::contents(&told, &extent(plan, quote, language), language);
     out += &sections::cautions(&told, language);
     out += &sections::files(page.files, words);
     out += "</div>\n";
@@ -100,6 +106,17 @@ pub fn page(page: &Page<'_>) -> String {
     out += &element("text/plain", "meshes", &BASE64_STANDARD.encode(&page.meshes.packed.bytes));
     out += &format!("<script>{script}</script>\n</body>\n</html>\n");
     out
+}
+
+/// Width, depth and height in words, as the cake stands when it is served.
+pub(super) fn extent(plan: &Plan, quote: &Quote, language: &Language) -> String {
+    let (low, high) = standing(plan);
+    let style = language.style(quote.style);
+    let told = (high - low).to_array().map(|mm| style.length(mm));
+    let [width, depth, height] = told.each_ref().map(String::as_str);
+    let words =
+        if plan.design.board.is_some() { &language.share.extent } else { &language.share.extent_bare };
+    filled(words, &[("width", width), ("depth", depth), ("height", height)])
 }
 
 impl Page<'_> {
@@ -143,21 +160,12 @@ impl Page<'_> {
         })
     }
 
-    /// Width, depth and height in words.
-    fn extent(&self) -> String {
-        let Load { width, depth, height } = Load::of(self.plan);
-        let style = self.language.style(self.quote.style);
-        let told = [width, depth, height].map(|mm| style.length(mm));
-        let [width, depth, height] = told.each_ref().map(String::as_str);
-        filled(&self.language.share.extent, &[("width", width), ("depth", depth), ("height", height)])
-    }
-
     /// What the next page compares itself with.
     fn facts(&self, told: &ClientText, options: &Options) -> Facts {
         let (language, words) = (self.language, &self.language.share);
         let serves = filled(&words.for_about, &[("count", &self.quote.serves.to_string())]);
         let mut all = vec![
-            (words.measures.clone(), format!("{}, {serves}", self.extent())),
+            (words.measures.clone(), format!("{}, {serves}", extent(self.plan, self.quote, language))),
             (language.page.cake.clone(), told.contents.join("; ")),
         ];
         if let Some(total) = told.prices.iter().find(|line| line.is_total) {

@@ -3,6 +3,10 @@
 use base64::{Engine, prelude::BASE64_STANDARD};
 use sha2::{Digest, Sha256};
 
+use super::choices::hex;
+use crate::maker_look::MakerLook;
+use formats::{colour::luminance, model::Rgb};
+
 /// The light in the shaders' language; `tests/shop/share` holds it against that of the window.
 pub const LIGHT: &str = include_str!("../../../assets/share/light.glsl");
 
@@ -17,10 +21,59 @@ const SHADOW: &str = include_str!("../../../assets/share/shadow.glsl");
 const HEAD: &str =
     "#version 300 es\nprecision highp float;\nprecision highp int;\nprecision highp sampler2DShadow;\n";
 
-/// The style of the page.
-pub(super) fn style() -> String {
-    without_comments(STYLE)
+/// The style of the page in the maker's colours.
+pub(super) fn style(look: &MakerLook) -> String {
+    without_comments(STYLE) + &own_colours(look)
 }
+
+/// What the style says of colours, where the maker has some of their own. On paper all is black on white.
+fn own_colours(look: &MakerLook) -> String {
+    /// The style's own ground where the screen is dark.
+    const DARK: Rgb = Rgb(0x17, 0x18, 0x1b);
+    let accents = |look: &MakerLook| {
+        format!(
+            "--accent:{};--on-accent:{};--link:{};",
+            hex(look.accent),
+            hex(look.on_accent()),
+            hex(look.accent_letters())
+        )
+    };
+    let grounds = |look: &MakerLook| {
+        let [ink, soft, line, caution, stage] =
+            [look.ink(), look.soft(), look.line(), look.caution(), look.stage()].map(hex);
+        let paper = hex(look.ground);
+        format!(
+            "--paper:{paper};--raised:{paper};--ink:{ink};--soft:{soft};--line:{line};--caution:{caution};--stage:{stage};"
+        )
+    };
+    let mut out = String::new();
+    if look.logo.is_some() {
+        // It was made for the maker's ground, on a dark screen and on paper as well.
+        let ground = hex(look.ground);
+        out += &format!(
+            ".logo img{{background:{ground};print-color-adjust:exact;-webkit-print-color-adjust:exact}}\n\
+             @media screen and (prefers-color-scheme:dark){{.logo img{{padding:.5rem .7rem;border-radius:.5rem}}}}\n"
+        );
+    }
+    if look.owns_accent || look.owns_ground {
+        let ground = if look.owns_ground { grounds(look) } else { String::new() };
+        out += &format!("@media screen{{:root{{{}{ground}}}}}\n", accents(look));
+    }
+    // A light ground would dazzle on a dark screen, and the accent has to be read on the dark one.
+    let is_dark = luminance(look.ground) < luminance(DARK_ENOUGH);
+    if (look.owns_accent || look.owns_ground) && !is_dark {
+        let dark = MakerLook { ground: DARK, ..look.clone() };
+        let ground = if look.owns_ground { grounds(&dark) } else { String::new() };
+        out += &format!(
+            "@media screen and (prefers-color-scheme:dark){{:root{{{}{ground}}}}}\n",
+            accents(&dark)
+        );
+    }
+    out
+}
+
+/// A ground that is no lighter is taken for a dark one.
+const DARK_ENOUGH: Rgb = Rgb(0x50, 0x50, 0x50);
 
 /// The script of the page.
 pub(super) fn script() -> String {

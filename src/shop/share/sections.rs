@@ -1,6 +1,7 @@
 //! The sections of the page as HTML. Every text is escaped here and nowhere else.
 
 use base64::{Engine, prelude::BASE64_STANDARD};
+use image::{ImageFormat, RgbaImage};
 
 use super::{
     changes::Facts,
@@ -9,6 +10,7 @@ use super::{
     picture::Picture,
 };
 use crate::{
+    maker_look::{MakerLook, within},
     order_check::OrderCheck,
     quote::{ClientText, Quote},
 };
@@ -16,8 +18,8 @@ use formats::escape::html;
 use make::language::{Language, ShareWords, filled};
 
 /// Paragraphs, or items of a list, of some texts.
-fn each(tag: &str, texts: &[String]) -> String {
-    texts.iter().map(|text| format!("<{tag} dir=\"auto\">{}</{tag}>\n", html(text))).collect()
+fn each<'a>(tag: &str, texts: impl IntoIterator<Item = &'a String>) -> String {
+    texts.into_iter().map(|text| format!("<{tag} dir=\"auto\">{}</{tag}>\n", html(text))).collect()
 }
 
 fn section(heading: &str, class: &str, inner: &str) -> String {
@@ -25,8 +27,23 @@ fn section(heading: &str, class: &str, inner: &str) -> String {
 }
 
 /// Who offers what to whom.
-pub(super) fn head(quote: &Quote, check: &OrderCheck, told: &ClientText, language: &Language) -> String {
+pub(super) fn head(
+    quote: &Quote,
+    check: &OrderCheck,
+    told: &ClientText,
+    look: &MakerLook,
+    language: &Language,
+) -> String {
     let mut out = "<header class=\"head\">\n".to_owned();
+    if let Some((size, png)) = look.logo.as_deref().and_then(small_logo) {
+        // Twice as many pixels as it is shown with, for fine screens.
+        let [wide, high] = size.map(|n| n.div_ceil(2));
+        out += &format!(
+            "<p class=\"logo\"><img src=\"data:image/png;base64,{}\" width=\"{wide}\" height=\"{high}\" alt=\"{}\"></p>\n",
+            BASE64_STANDARD.encode(&png),
+            html(quote.maker.name.as_deref().unwrap_or(""))
+        );
+    }
     if let Some(name) = &quote.maker.name {
         out += &format!("<p class=\"by\"><strong dir=\"auto\">{}</strong></p>\n", html(name));
     }
@@ -38,9 +55,26 @@ pub(super) fn head(quote: &Quote, check: &OrderCheck, told: &ClientText, languag
             html(&language.share.incomplete)
         );
     }
-    out += &format!("<ul class=\"facts\">\n{}</ul>\n", each("li", &told.facts));
+    out += &format!("<ul class=\"facts\">\n{}</ul>\n", each("li", told.facts()));
     out += &format!("<p class=\"soft\" dir=\"auto\">{}</p>\n</header>\n", html(&told.dated));
     out
+}
+
+/// The logo with its size, pixels, as a PNG that leaves a page light enough for a letter.
+fn small_logo(logo: &RgbaImage) -> Option<([u32; 2], Vec<u8>)> {
+    const ROOM: (u32, u32) = (560, 240);
+    const MOST_BYTES: usize = 30_000;
+    let mut small = within(logo.clone(), ROOM);
+    loop {
+        let mut png = std::io::Cursor::new(Vec::new());
+        small.write_to(&mut png, ImageFormat::Png).ok()?;
+        let png = png.into_inner();
+        if png.len() <= MOST_BYTES || small.width().max(small.height()) < 64 {
+            return Some(([small.width(), small.height()], png));
+        }
+        let room = [small.width(), small.height()].map(|n| (n * 4 / 5).max(1));
+        small = within(small, room.into());
+    }
 }
 
 /// The cake: to turn, as a drawing, as pictures.
@@ -121,6 +155,9 @@ pub(super) fn choose(options: &Options, quote: &Quote, words: &ShareWords) -> St
         };
         form += &fieldset(&words.size, options.sizes.iter().enumerate().map(size).collect());
     }
+    if options.sizes.iter().any(|size| size.is_worked_out) {
+        form += &format!("<p class=\"soft\">{}</p>\n", html(&words.worked_out));
+    }
     for (number, choice) in options.colours.iter().enumerate() {
         let colours = choice.options.iter().enumerate().map(|(i, colour)| {
             let shade = colour.colour.map(hex);
@@ -191,6 +228,9 @@ fn plain_choices(options: &Options, quote: &Quote, words: &ShareWords) -> String
     let mut rows = Vec::new();
     if !options.sizes.is_empty() {
         rows.push(row(&words.size, options.sizes.iter().map(|size| size.label.as_str()).collect()));
+    }
+    if options.sizes.iter().any(|size| size.is_worked_out) {
+        rows.push(words.worked_out.clone());
     }
     rows.extend(options.colours.iter().map(of_colours));
     if rows.is_empty() {

@@ -16,6 +16,22 @@ pub fn any_pantry_file(t: &mut Tape) -> PantryFile {
     PantryFile { crumbline: FORMAT_VERSION, unit: Some(t.unit), pantry }
 }
 
+/// A logo as makers have them: letters as outlines, or a picture with a see-through ground.
+fn any_logo(t: &mut Tape) -> String {
+    if t.chance(2) {
+        let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 40 20\"><circle cx=\"10\" cy=\"10\" r=\"9\" \
+                       fill=\"#6a3a52\"/><path d=\"M22 4h14v12h-14z\" opacity=\".5\"/></svg>";
+        return t.file("svg", drawing.into());
+    }
+    let (wide, high) = (t.count(1, 90) as u32, t.count(1, 90) as u32);
+    let logo = image::RgbaImage::from_fn(wide, high, |x, y| {
+        image::Rgba([200, 40, 90, ((x * 7 + y * 3) % 256) as u8])
+    });
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    logo.write_to(&mut bytes, image::ImageFormat::Png).expect("memory does not fail");
+    t.file("png", bytes.into_inner())
+}
+
 /// The pantry of one cake, laid over the usual one.
 pub fn any_pantry(t: &mut Tape) -> Pantry {
     Pantry {
@@ -65,6 +81,9 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             name: t.maybe(2, Tape::name),
             address: t.maybe(2, |t| t.list(0, 3, Tape::name)),
             email: t.maybe(2, |t| (*t.pick(&["a@b.example", "cakes+1@example.org"])).to_owned()),
+            accent: t.maybe(2, Tape::colour),
+            ground: t.maybe(2, Tape::colour),
+            logo: t.maybe(3, any_logo),
         }),
         region: t.maybe(3, |t| *t.pick(&[Region::Eu, Region::Uk, Region::Us, Region::Au, Region::Nz])),
         work: t.maybe(4, |t| Work {

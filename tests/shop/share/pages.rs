@@ -1,18 +1,26 @@
 //! The page as a file.
 
-use cakefile::{CakeFile, schema::Cake};
+use std::sync::Arc;
+
+use cakefile::{CakeFile, schema::Cake, world::Memory};
 use geom::progress::NoProgress;
 use jiff::civil::date;
 use make::language::Language;
 use plan::{Plan, Source, pantry::Pantry};
 use shop::{
     amounts::Amounts,
+    maker_look::MakerLook,
     order_check::OrderCheck,
     quote::Quote,
-    share::{self, Facts, MESH_BUDGET, Meshes, Page, Parts, Picture},
+    share::{self, Facts, MESH_BUDGET, Meshes, Page, Parts, Picture, WorkedOut},
 };
 
-use crate::{orders_text::CAKE, plans, repository};
+use crate::{
+    orders_text::CAKE,
+    plans,
+    reference::{asked, python},
+    repository,
+};
 
 /// A cake with its page's other parts.
 pub struct Made {
@@ -20,6 +28,9 @@ pub struct Made {
     pub cake: Cake,
     pub quote: Quote,
     pub check: OrderCheck,
+    pub source: Source,
+    /// Prices of sizes that are offered without one.
+    pub prices: Vec<WorkedOut>,
 }
 
 impl Made {
@@ -29,7 +40,12 @@ impl Made {
         let amounts = Amounts::new(&plan);
         let quote = Quote::new(&plan, &amounts, 0.0).unwrap();
         let check = OrderCheck::new(&plan, &amounts, Ok(&quote), date(2026, 11, 20).at(8, 0, 0, 0));
-        Self { plan, cake, quote, check }
+        Self { plan, cake, quote, check, source: source.clone(), prices: Vec::new() }
+    }
+
+    /// A cake with the usual pantry.
+    pub fn of_text(text: &str) -> Self {
+        Self::of(&plans::source(&CakeFile::from_text("test.cake.toml", "", text)))
     }
 
     fn page(&self, language: &Language, pictures: &[Picture], before: Option<&Facts>) -> String {
@@ -45,13 +61,15 @@ impl Made {
             mark: &share::mark(&self.cake, &self.plan.offer),
             files: &["cake.glb".to_owned(), "cake.usdz".to_owned()],
             before,
+            prices: &self.prices,
+            look: &MakerLook::of(&self.source, &self.plan.pantry.maker).unwrap(),
             language,
         })
     }
 }
 
 /// A cake of one layer with prices, under `name`, with more in its file.
-fn small(name: &str, more: &str) -> Made {
+pub fn small(name: &str, more: &str) -> Made {
     let name = toml::Value::String(name.to_owned()).to_string();
     let text = CAKE.replacen("name = \"x\"", &format!("name = {name}"), 1) + more;
     let pantry =
@@ -213,6 +231,62 @@ fn the_page_tells_what_the_quote_tells_and_whether_it_is_complete() {
     }
 }
 
+/// The maker's colours are on the page, light and dark, and every pair of letters and ground that its style makes of them can be
+/// read (WCAG 2.2, 1.4.3); on paper it stays black on white.
+#[test]
+fn the_page_has_the_makers_colours_and_logo() {
+    use base64::{Engine, prelude::BASE64_STANDARD};
+    use formats::{colour::contrast, model::Rgb};
+    let read = |block: &str, name: &str| -> Rgb {
+        let (_, rest) =
+            block.split_once(&format!("--{name}:#")).unwrap_or_else(|| panic!("no {name} in {block}"));
+        let number = u32::from_str_radix(&rest[..6], 16).unwrap();
+        Rgb((number >> 16) as u8, (number >> 8) as u8, number as u8)
+    };
+    let drawing =
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 9 6\"><path d=\"M0 0h9v6z\"/></svg>";
+    let world = Memory::new().with("logo.svg", drawing.as_bytes());
+    let file = |text: &str| CakeFile::from_text("test.cake.toml", "", text);
+    let named = file(&format!("{CAKE}[pantry.maker]\nname = \"<Bakery>\"\nlogo = \"logo.svg\"\n"));
+    let page = Made::of(&Source::new(named, Arc::new(world))).page(Language::english(), &[], None);
+    let (_, logo) = page.split_once("<p class=\"logo\"><img src=\"data:image/png;base64,").unwrap();
+    let (png, rest) = logo.split_once('"').unwrap();
+    let decoded = image::load_from_memory(&BASE64_STANDARD.decode(png).unwrap()).unwrap();
+    // 9 : 6 in a room of 560 by 240, shown half as large.
+    assert_eq!((decoded.width(), decoded.height()), (360, 240));
+    assert!(rest.starts_with(" width=\"180\" height=\"120\" alt=\"&lt;Bakery&gt;\""), "{}", &rest[..60]);
+    for (accent, ground) in [("#ffd400", "#fffdf0"), ("#123456", "#101820"), ("#777777", "#787878")] {
+        let maker =
+            format!("[pantry.maker]\nname = \"Bakery\"\naccent = \"{accent}\"\nground = \"{ground}\"\n");
+        let page = small("Drum", &maker).page(Language::english(), &[], None);
+        let style = page.split_once("<style>").unwrap().1.split_once("</style>").unwrap().0;
+        let blocks: Vec<&str> = style.lines().filter(|line| line.starts_with("@media screen")).collect();
+        let is_dark = ground == "#101820";
+        assert_eq!(blocks.len(), if is_dark { 1 } else { 2 }, "{blocks:?}");
+        assert!(
+            blocks[0].contains(&format!("--accent:{accent}"))
+                && blocks[0].contains(&format!("--paper:{ground}"))
+        );
+        for block in blocks {
+            for (letters, on) in [
+                ("ink", "paper"),
+                ("ink", "stage"),
+                ("soft", "paper"),
+                ("soft", "stage"),
+                ("link", "paper"),
+                ("link", "stage"),
+                ("caution", "paper"),
+                ("on-accent", "accent"),
+            ] {
+                let has = contrast(read(block, letters), read(block, on));
+                assert!(has >= 4.5, "{letters} on {on}: {has} in {block}");
+            }
+        }
+    }
+    let plain = small("Drum", "[pantry.maker]\nname = \"Bakery\"\n").page(Language::english(), &[], None);
+    assert!(!plain.contains("@media screen{") && !plain.contains("class=\"logo\""));
+}
+
 /// A second page says what has changed since the first, and nothing else.
 #[test]
 fn a_later_page_tells_what_has_changed() {
@@ -257,4 +331,58 @@ fn a_mark_holds_until_the_cake_changes() {
     {
         assert_ne!(mark(&other), first, "{other}");
     }
+}
+
+/// Against html5lib, which parses as the HTML standard says: no parse error, no id twice, nothing that names what is not there;
+/// in every language, complete or not, with and without an offer, a logo, pictures and an earlier page.
+#[test]
+fn pages_are_html_as_the_standard_has_it() {
+    let Some(python) = python() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let offer = "[[covering]]\nmaterial = \"rolled icing\"\nthickness = 3\n[order]\nserves = 3\n[[offer.size]]\nserves = 9\n\
+                 [[offer.colour]]\nname = \"<i>Icing & more\"\nof = [\"rolled icing\"]\ncolours = [{ name = \"cream\\\"\", colour = \"#f6efe0\" }]\n\
+                 [pantry.maker]\nname = \"<Bakery>\"\nemail = \"a'b@example.org\"\naccent = \"#ffd400\"\n";
+    let mut pages = Vec::new();
+    for (i, language) in Language::every_shipped().enumerate() {
+        for (k, more) in ["", "[order]\nserves = 300\n", offer].into_iter().enumerate() {
+            let mut made = small("A <b>&amp; \"quoted\" name", more);
+            made.prices = vec![WorkedOut { serves: 9, coins: 12_300, factor: 1.3 }];
+            let before = Facts::of_page(&made.page(&language, &[], None)).unwrap();
+            for (before, pictures) in [(None, vec![]), (Some(&before), vec![picture("<front>")])] {
+                let file = folder.path().join(format!("{i}-{k}-{}.html", pictures.len()));
+                std::fs::write(&file, made.page(&language, &pictures, before)).unwrap();
+                pages.push(file);
+            }
+        }
+    }
+    let told = asked(&python, "html.py", &pages);
+    let told = told.as_object().unwrap();
+    assert_eq!(told.len(), pages.len());
+    for (page, faults) in told {
+        assert_eq!(faults, &serde_json::json!([]), "{page}");
+    }
+}
+
+/// A price that was worked out is told as such, and one that is written down comes before it.
+#[test]
+fn prices_that_are_worked_out_are_told_as_such() {
+    let offer = "[order]\nserves = 3\n[[offer.size]]\nserves = 9\n[[offer.size]]\nserves = 12\nprice = 99\n";
+    let mut made = small("Drum", offer);
+    let plain = made.page(Language::english(), &[], None);
+    assert!(plain.contains(">for about 9<") && !plain.contains("worked out"));
+    made.prices = [9, 12].map(|serves| WorkedOut { serves, coins: 12_300, factor: 1.3 }).to_vec();
+    let page = made.page(Language::english(), &[], None);
+    assert!(page.contains("for about 9: about EUR 123.00") && page.contains("worked out from this cake"));
+    assert!(page.contains("for about 12: EUR 99.00") && !page.contains("about 12: about"));
+}
+
+/// Zones are parts of the covering; details are what is laid on it.
+#[test]
+fn zones_are_not_told_as_details() {
+    let zones = "[[covering]]\nmaterial = \"rolled icing\"\nthickness = 3\n[[covering.zone]]\nname = \"foot band\"\nbetween = [0, 12]\n\
+                 colour = \"#6a3a8a\"\n[[detail]]\nname = \"ball\"\nadd = \"icing\"\nball = { centre = [0, 0, 44], diameter = 20 }\n";
+    let page = small("Drum", zones).page(Language::english(), &[], None);
+    assert!(page.contains("Parts of the covering: foot band<") && page.contains("Details: ball<"));
+    let plain = small("Drum", "").page(Language::english(), &[], None);
+    assert!(!plain.contains("Details:") && !plain.contains("Parts of the covering"));
 }

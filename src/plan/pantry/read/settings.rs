@@ -1,7 +1,9 @@
 //! How stacks are found, what is made beyond what lies on the cake, money, work and waiting, as written.
 
 use super::{Pantry, Range, Reader, usual, written};
-use cakefile::FieldPath;
+use crate::pantry::LogoFile;
+use cakefile::{FieldPath, schema};
+use formats::model::Rgb;
 use geom::units::UnitStyle;
 
 /// No knife cuts finer, and a search would never end, mm.
@@ -176,6 +178,15 @@ impl Reader<'_> {
             }
             if let Some(address) = &maker.address {
                 pantry.maker.address.clone_from(address);
+            }
+            // What is no colour is told by the file's own check.
+            let colour = |given: &Option<schema::Colour>| {
+                given.as_ref().and_then(schema::Colour::to_rgb).map(|[r, g, b]| Rgb(r, g, b))
+            };
+            pantry.maker.accent = colour(&maker.accent).or(pantry.maker.accent);
+            pantry.maker.ground = colour(&maker.ground).or(pantry.maker.ground);
+            if let Some(name) = &maker.logo {
+                pantry.maker.logo = Some(LogoFile { name: name.clone(), pantry: None });
             }
             if let Some(email) = &maker.email {
                 let at = field.key("maker").key("email");
