@@ -27,6 +27,10 @@ struct CakeUniforms {
     reach: f32,
     foot: f32,
     crust: f32,
+    // What is painted or brushed on: each with its colour and how much it hides where it is full.
+    tints: array<vec4<f32>, 4>,
+    // For each of them the heights at which it is full and gone, mm above the foot, and how far it mirrors like metal.
+    fades: array<vec4<f32>, 4>,
 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<uniform> cake: CakeUniforms;
@@ -112,7 +116,11 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
             colour = vec4(crumbly(in.world_position.xyz, normal, footprint, crust, lit), 1.0);
         } else {
             let finished = select(normal, icing_normal(in.world_position.xyz, normal), cake.look == ICING);
-            colour = vec4(smooth_surface(colour.rgb, in.world_position.xyz, finished, light), 1.0);
+            var seen = Seen(colour.rgb, 0.0);
+            if !cap {
+                seen = tinted(seen, (in.world_position.y - cake.foot) * cake.mm_per_unit);
+            }
+            colour = vec4(smooth_surface(seen, in.world_position.xyz, finished, light), 1.0);
         }
     }
     var out: FragmentOutput;
@@ -223,13 +231,41 @@ fn crumbly(place: vec3<f32>, normal: vec3<f32>, footprint: f32, crust: f32, ligh
     return shoulder(colour * max(light.colour + vec3(0.5 * tilt * light.lamp_open), vec3(0.0)));
 }
 
-/// Icing and hardware: matt under a thin gloss.
-fn smooth_surface(colour: vec3<f32>, place: vec3<f32>, normal: vec3<f32>, light: Light) -> vec3<f32> {
+/// A surface's own colour, and how far it mirrors like metal.
+struct Seen {
+    colour: vec3<f32>,
+    metal: f32,
+}
+
+/// A surface under what is painted or brushed on it, at a height in mm above the foot of the cake.
+fn tinted(under: Seen, height: f32) -> Seen {
+    var seen = under;
+    for (var i = 0; i < 4; i++) {
+        let tint = cake.tints[i];
+        let fade = cake.fades[i];
+        let share = tint.a * clamp((height - fade.y) / (fade.x - fade.y), 0.0, 1.0);
+        seen.colour = mix(seen.colour, tint.rgb, share);
+        seen.metal = mix(seen.metal, fade.z, share);
+    }
+    return seen;
+}
+
+/// Icing and hardware: matt under a thin gloss, or as painted on like metal.
+fn smooth_surface(seen: Seen, place: vec3<f32>, normal: vec3<f32>, light: Light) -> vec3<f32> {
+    let colour = seen.colour;
     let eye = towards_eye(place);
     let ray = reflect(-eye, normal);
     let share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     let gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
-    return shoulder(colour * light.colour * (1.0 - share) + gloss * share);
+    let matt = colour * light.colour * (1.0 - share) + gloss * share;
+    return shoulder(mix(matt, flakes(colour, ray, light), seen.metal));
+}
+
+/// Flakes of metal or mica in a brushed coat: they lie unevenly, so that half of the light is thrown all ways and the
+/// mirrored room is blurred.
+fn flakes(colour: vec3<f32>, ray: vec3<f32>, light: Light) -> vec3<f32> {
+    let room = reflected(ray, light.lamp, 0.45) * mix(0.45, 1.0, light.lamp_open);
+    return colour * (0.5 * light.colour + 1.5 * room);
 }
 
 /// The normal of rolled icing: never quite even, and turned in where it ends on the board.

@@ -19,6 +19,8 @@ struct Cake {
     float foot;
     float crust;
     float mm_per_unit;
+    vec4 tints[4];
+    vec4 fades[4];
 };
 
 uniform Cake cake;
@@ -116,12 +118,36 @@ vec3 crumbly(vec3 place, vec3 normal, float footprint, float crust, Light light)
     return shoulder(colour * max(light.colour + vec3(0.5 * tilt * light.lamp_open), vec3(0.0)));
 }
 
-vec3 smooth_surface(vec3 colour, vec3 place, vec3 normal, Light light) {
+struct Seen {
+    vec3 colour;
+    float metal;
+};
+
+Seen tinted(Seen under, float height) {
+    Seen seen = under;
+    for (int i = 0; i < 4; i++) {
+        vec4 tint = cake.tints[i];
+        vec4 fade = cake.fades[i];
+        float share = tint.a * clamp((height - fade.y) / (fade.x - fade.y), 0.0, 1.0);
+        seen.colour = mix(seen.colour, tint.rgb, share);
+        seen.metal = mix(seen.metal, fade.z, share);
+    }
+    return seen;
+}
+
+vec3 flakes(vec3 colour, vec3 ray, Light light) {
+    vec3 room = reflected(ray, light.lamp, 0.45) * mix(0.45, 1.0, light.lamp_open);
+    return colour * (0.5 * light.colour + 1.5 * room);
+}
+
+vec3 smooth_surface(Seen seen, vec3 place, vec3 normal, Light light) {
+    vec3 colour = seen.colour;
     vec3 eye = towards_eye(place);
     vec3 ray = reflect(-eye, normal);
     float share = mirror_share(cake.reflectance, dot(normal, eye), cake.roughness);
     vec3 gloss = reflected(ray, light.lamp, cake.roughness) * mix(0.35, 1.0, light.lamp_open);
-    return shoulder(colour * light.colour * (1.0 - share) + gloss * share);
+    vec3 matt = colour * light.colour * (1.0 - share) + gloss * share;
+    return shoulder(mix(matt, flakes(colour, ray, light), seen.metal));
 }
 
 vec3 icing_normal(vec3 place, vec3 normal) {
@@ -176,7 +202,11 @@ void main() {
         colour = crumbly(place, normal, footprint, cap ? 0.0 : cake.crust, light);
     } else {
         vec3 finished = cake.look == ICING && !cap ? icing_normal(place, normal) : normal;
-        colour = smooth_surface(cake.colour, place, finished, light);
+        Seen seen = Seen(cake.colour, 0.0);
+        if (!cap) {
+            seen = tinted(seen, (place.y - cake.foot) * cake.mm_per_unit);
+        }
+        colour = smooth_surface(seen, place, finished, light);
     }
     pixel_colour = vec4(encoded(colour), 1.0);
     gl_FragDepth = depth;

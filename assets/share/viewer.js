@@ -308,6 +308,14 @@ class Viewer {
         gl.uniform1f(place("cake.crust"), isBaked ? 1 : 0);
         gl.uniform1f(place("cake.roughness"), parts[i].look === 0 ? this.model.light.icing : this.model.light.other);
         gl.uniform3fv(place("cake.colour"), linear(this.colours[i]));
+        // What is painted or brushed on, each with where it fades and how far it mirrors like metal.
+        const tints = new Float32Array(16), fades = new Float32Array(16).map((_, k) => [1e8, 1e9, 0, 0][k % 4]);
+        parts[i].tints.forEach((tint, k) => {
+            tints.set([...linear(tint.colour), tint.opacity], 4 * k);
+            fades.set(tint.fade, 4 * k);
+        });
+        gl.uniform4fv(place("cake.tints"), tints);
+        gl.uniform4fv(place("cake.fades"), fades);
         gl.enable(gl.CULL_FACE);
         gl.cullFace(gl.BACK);
         this.drawVertices(drawn[i]);

@@ -51,6 +51,7 @@ pub const TERMS: &[Term] = &[
     term("finished line", "the outline that the client sees", &[]),
     term("covering", "what lies on the cake from the outside in: rolled icing, coating", &[]),
     term("zone", "a part of a covering that has a colour or a material of its own", &[]),
+    term("finish", "what is painted, brushed or dusted on at the end: paint, lustre, pearl, dust", &[]),
     term("excess", "icing that is rolled or cut beyond what lies on the cake, and trimmed off there", &[]),
     term("draped", "laid over the cake in one sheet, from the middle of its top", &[]),
     term(

@@ -10,6 +10,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod board;
+mod finish;
 mod offer;
 mod paper_size;
 mod repeat;
@@ -22,6 +23,7 @@ pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
 pub use super::quantity::{Angle, Colour, Length, Quantity, Size, Temperature};
 pub use super::support_schema::{Hidden, HiddenThing, Support};
 pub use board::{Board, BoardIcing, Ribbon};
+pub use finish::{Finish, FinishKind};
 pub use geom::axis::{Axis, Centre};
 pub use geom::units::{Cups, MassUnit, TemperatureUnit, Unit, VolumeUnit};
 pub use offer::{NamedColour, Offer, OfferedColours, OfferedSize};
@@ -190,6 +192,9 @@ pub struct Covering {
     /// The bearing at which what is wrapped round is joined, counted from the front; 180°, the back, if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam: Option<Angle>,
+    /// What is painted, brushed or dusted on it at the end, in this order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub finish: Vec<Finish>,
     /// Parts of it that have another colour or material, in the order in which they are laid: what comes later lies over
     /// what comes before. What no zone takes keeps the covering's own.
     #[serde(default, rename = "zone", skip_serializing_if = "Vec::is_empty")]
@@ -429,6 +434,9 @@ pub struct Detail {
     /// An outline pressed into the surface (cut) or raised from it (add).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<OutlineTool>,
+    /// What is painted, brushed or dusted on it at the end, in this order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub finish: Vec<Finish>,
     /// The same several times, round the cake or along a line.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repeat: Option<Repeat>,

@@ -499,6 +499,10 @@ pub struct Work {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
     pub roll: Option<f64>,
+    /// Painting and dusting, for each 100 cm² and coat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 100_000))]
+    pub finish: Option<f64>,
     /// Talking, drawing, shopping, boxing: once for each cake.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 100_000))]
@@ -545,6 +549,10 @@ pub struct Times {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0, max = 10_000))]
     pub rest: Option<f64>,
+    /// Hours that what is painted on dries before the cake is boxed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub paint: Option<f64>,
     /// Hour of the day at which work begins.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<f64>,

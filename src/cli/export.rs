@@ -170,8 +170,16 @@ mod tests {
             }
         }
         let (name, kind, colour) = ("block".to_owned(), PartKind::Finished, Rgb(1, 2, 3));
-        let part =
-            Part { name, kind, index: 0, material: String::new(), colour, mesh, shave_depth: Vec::new() };
+        let part = Part {
+            name,
+            kind,
+            index: 0,
+            material: String::new(),
+            colour,
+            tints: Vec::new(),
+            mesh,
+            shave_depth: Vec::new(),
+        };
         Model { parts: vec![part], ..Model::default() }
     }
 

@@ -13,3 +13,4 @@ pub mod export;
 pub mod model;
 pub mod scan;
 pub mod text;
+pub mod tint;

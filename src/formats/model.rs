@@ -4,8 +4,10 @@ use std::sync::Arc;
 
 use geom::{TriMesh, units::Unit};
 
+pub use crate::tint::Tint;
+
 /// A colour in sRGB, 0 to 255 each.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 pub struct Rgb(pub u8, pub u8, pub u8);
 
 /// What a part is.
@@ -97,6 +99,8 @@ pub struct Part {
     pub material: String,
     /// Its colour.
     pub colour: Rgb,
+    /// What is painted or brushed on its outside, in the order in which it is put on.
+    pub tints: Vec<Tint>,
     /// Its surface, closed and outward.
     pub mesh: TriMesh,
     /// For each vertex how deep it lay below the skin of the raw stack, mm; negative where the raw

@@ -111,6 +111,7 @@ fn part(entry: &Entry, mesh: TriMesh) -> Part {
         index: entry.told,
         material: entry.material.clone(),
         colour: entry.colour,
+        tints: entry.tints.clone(),
         mesh,
         shave_depth: Vec::new(),
     }

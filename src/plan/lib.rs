@@ -14,6 +14,7 @@ pub mod carve;
 pub mod design;
 pub mod extent;
 pub mod findings;
+pub mod finishes;
 pub mod fix;
 pub mod icing;
 pub mod lines;

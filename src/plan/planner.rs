@@ -24,6 +24,7 @@ use crate::{
     carve::{Body, Bulk, CarveError, Carving, Edited, check_details},
     design::{self, CentreDowel, Design, Detail, Remembered, Shape, Tier},
     findings::{Evidence, Finding, findings, laid_otherwise, unsupported, zoned},
+    finishes::unseen,
     icing::IcingOnDemand,
     lines::{Lines, NothingLeft, deepest_relief},
     memo::{Memo, Same},
@@ -300,6 +301,7 @@ impl Planner {
         let mut support = Support::new(&case);
         cancel.check()?;
         findings.extend(zoned(&design, &zones, &lines));
+        findings.extend(unseen(&design, &lines, &zones));
         let of_shape = findings.len();
         findings.extend(unsupported(&support));
         if is_advised(&findings) {
@@ -358,8 +360,9 @@ impl Planner {
 }
 
 fn body_key(design: &Design, lines: &Arc<Lines>, tolerance: Tolerance) -> BodyKey {
-    // Colours and what an add is made of change no solid.
-    let formed = |detail: &Detail| Detail { material: None, colour: None, ..detail.clone() };
+    // Colours, finishes and what an add is made of change no solid.
+    let formed =
+        |detail: &Detail| Detail { material: None, colour: None, finishes: Vec::new(), ..detail.clone() };
     BodyKey {
         lines: Same(lines.clone()),
         details: design.details.iter().map(formed).collect(),

@@ -7,6 +7,7 @@ use make::language::Language;
 use plan::{
     Plan,
     design::{Detail, MaterialKind, Strand, Tool},
+    finishes::PutOn,
     stack::SlabKind,
 };
 
@@ -32,11 +33,13 @@ pub enum WorkKind {
     Covering,
     /// Cuts and adds.
     Details,
+    /// Painting and dusting.
+    Finishing,
 }
 
 impl WorkKind {
     /// Every kind.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Errands,
         Self::Mixing,
         Self::Levelling,
@@ -46,6 +49,7 @@ impl WorkKind {
         Self::Coating,
         Self::Covering,
         Self::Details,
+        Self::Finishing,
     ];
 
     /// What it is called in `language`.
@@ -61,6 +65,7 @@ impl WorkKind {
             Self::Coating => &words.coating,
             Self::Covering => &words.covering,
             Self::Details => &words.details,
+            Self::Finishing => &words.finishing,
         }
     }
 }
@@ -94,6 +99,10 @@ impl WorkMinutes {
             WorkKind::Coating => rates.coat * area(false),
             WorkKind::Covering => rates.cover * area(true) + board_minutes(plan),
             WorkKind::Details => detail_minutes(plan).iter().sum(),
+            WorkKind::Finishing => {
+                let area = |put_on: &PutOn<'_>| f64::from(put_on.finish.coats) * put_on.covered / 1e4;
+                rates.finish * plan.finishes().iter().map(area).sum::<f64>()
+            }
         }))
     }
 

@@ -21,7 +21,7 @@ use super::{
     Look, Piece, convert, lamps,
     scale::{self, DepthScale},
 };
-use formats::model::Rgb;
+use formats::{model::Rgb, tint::ALL_OVER};
 
 /// The WGSL files, by name, as they are built into the program.
 pub const SHADERS: [(&str, &str); 4] = [
@@ -77,7 +77,15 @@ pub struct CakeUniforms {
     pub foot: f32,
     /// How much of its outside is crust, 0 to 1.
     pub crust: f32,
+    /// What is painted or brushed on: each with its colour and how much it hides where it is full.
+    pub tints: [Vec4; MOST_TINTS],
+    /// For each of them the heights at which it is full and gone, mm above the foot, and how far it mirrors like
+    /// metal.
+    pub fades: [Vec4; MOST_TINTS],
 }
+
+/// The most tints of a piece.
+const MOST_TINTS: usize = 4;
 
 /// The number of the ground's look in the shader; the other numbers follow [`Look`]'s order.
 const GROUND_LOOK: u32 = 8;
@@ -123,6 +131,11 @@ impl SceneMaterials {
         let mut material = self.opaque(piece.look as u32, piece.colour);
         material.blended = piece.look == Look::Ghost;
         material.uniforms.crust = f32::from(u8::from(piece.crust));
+        for (i, tint) in piece.tints.iter().take(MOST_TINTS).enumerate() {
+            let [full, gone] = tint.fade.unwrap_or(ALL_OVER);
+            material.uniforms.tints[i] = linear(tint.colour).with_w(tint.opacity as f32);
+            material.uniforms.fades[i] = Vec4::new(full as f32, gone as f32, tint.metal as f32, 0.0);
+        }
         if piece.under_cake {
             // Its icing ends at its edge, and is not turned in at the foot of the cake.
             material.uniforms.foot = f32::MIN;
@@ -159,6 +172,8 @@ impl SceneMaterials {
             reach: 0.0,
             foot: self.foot,
             crust: 0.0,
+            tints: [Vec4::ZERO; MOST_TINTS],
+            fades: [Vec4::new(ALL_OVER[0] as f32, ALL_OVER[1] as f32, 0.0, 0.0); MOST_TINTS],
         };
         CakeMaterial { uniforms, depth_scale: self.depth_scale.clone(), blended: false }
     }
@@ -253,6 +268,8 @@ mod tests {
             "reach",
             "foot",
             "crust",
+            "tints",
+            "fades",
         ];
         assert_eq!(names, wanted);
     }

@@ -10,7 +10,10 @@ use super::{
     scale::DepthScale,
     timeline::{Completion, OFF, Step, Timeline},
 };
-use formats::model::{Model, Part, PartKind, Rgb};
+use formats::{
+    model::{Model, Part, PartKind, Rgb, Tint},
+    tint::Seen,
+};
 use geom::{
     Cancel,
     units::{Unit, UnitStyle},
@@ -53,6 +56,8 @@ pub struct Piece {
     pub look: Look,
     /// Its own colour.
     pub colour: Rgb,
+    /// What is painted or brushed on it.
+    pub tints: Vec<Tint>,
     /// What to draw, mm, already lifted and cut.
     pub surface: Surface,
     /// How far it was lifted when the layers were pulled apart, mm.
@@ -66,6 +71,12 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// Its colour on the whole, with half of what fades.
+    pub fn mean_colour(&self) -> Rgb {
+        let under = |seen: Seen, tint: &Tint| seen.under(tint, if tint.fade.is_some() { 0.5 } else { 1.0 });
+        self.tints.iter().fold(Seen::plain(self.colour), under).stored()
+    }
+
     /// Whether it is of the cake itself, and not what carries or surrounds it.
     pub fn is_cake(&self) -> bool {
         self.look.is_cake() && !self.under_cake
@@ -194,6 +205,7 @@ pub fn build_scene_unless(model: &Model, showing: &Showing, cancel: &Cancel) -> 
                     part: index,
                     look,
                     colour,
+                    tints: if look == Look::Icing { part.tints.clone() } else { Vec::new() },
                     surface,
                     lift,
                     flush,
@@ -349,6 +361,7 @@ impl Halves {
                     part: index,
                     look,
                     colour,
+                    tints: Vec::new(),
                     surface,
                     lift,
                     flush: false,

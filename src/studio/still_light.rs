@@ -71,7 +71,7 @@ impl StillLight {
         let ground = self.ground(reach);
         let body = |i: &usize| {
             let (vertices, triangles) = &splits[*i];
-            Body { vertices, triangles, albedo: albedo(pieces[*i].colour), casts: !pieces[*i].flush }
+            Body { vertices, triangles, albedo: albedo(pieces[*i].mean_colour()), casts: !pieces[*i].flush }
         };
         let table = Body { vertices: &ground.0, triangles: &ground.1, albedo: Vec3::ZERO, casts: false };
         let bodies: Vec<Body<'_>> = lit.iter().map(body).chain([table]).collect();

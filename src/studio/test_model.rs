@@ -10,7 +10,7 @@ pub fn one_layer() -> Model {
         let mesh = revolve(&Region::from_simple(points.map(glam::DVec2::from).to_vec()), 24);
         let shave_depth = if kind == PartKind::Kept { vec![50.0; mesh.positions.len()] } else { Vec::new() };
         let (material, colour) = ("sponge".into(), Rgb(232, 196, 128));
-        Part { name: name.into(), kind, index: 0, material, colour, mesh, shave_depth }
+        Part { name: name.into(), kind, index: 0, material, colour, tints: Vec::new(), mesh, shave_depth }
     };
     let parts = vec![part("raw", PartKind::RawLayer, 100.0), part("layer", PartKind::Kept, 50.0)];
     Model { parts, ..Model::default() }

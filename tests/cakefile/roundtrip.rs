@@ -158,11 +158,21 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn finish()(
+        kind in prop::sample::select(vec![FinishKind::Paint, FinishKind::Lustre, FinishKind::Pearl, FinishKind::Dust]),
+        colour in option::of(colour()), coats in option::of(1u32..9), fade in option::of(point2()),
+        for_show in option::of(prop::bool::ANY),
+    ) -> Finish {
+        Finish { kind, colour, coats, fade, for_show }
+    }
+}
+
+prop_compose! {
     fn trim()(
         name in text(), cut in prop::sample::select(vec![None, Some(Depth::Sponge), Some(Depth::Icing)]),
         colour in option::of(colour()), centre in point3(), diameter in size(),
         path in vec(point3(), 0..4), smooth in option::of(prop::bool::ANY), shape in option::of(outline()),
-        repeat in option::of(repeat()), roll in option::of(roll()),
+        repeat in option::of(repeat()), roll in option::of(roll()), finish in vec(finish(), 0..3),
     ) -> Detail {
         let ball = Some(BallTool { centre, diameter: diameter.clone() });
         let bar = Some(BarTool { path, diameter: diameter.clone(), smooth, taper: None, end_diameter: None });
@@ -171,7 +181,7 @@ prop_compose! {
         });
         Detail {
             name, cut, add: None, material: None, colour, cuboid: None, ball, cylinder: None, ring: None, bar,
-            roll, half_space: None, outline, repeat, mirror: smooth,
+            roll, half_space: None, outline, finish, repeat, mirror: smooth,
         }
     }
 }
@@ -180,12 +190,12 @@ prop_compose! {
     fn zone()(
         name in text(), top in option::of(prop::bool::ANY), between in option::of(point2()),
         shape in option::of(outline()), material in option::of(text()), colour in option::of(colour()),
-        thickness in option::of(size()), seam in option::of(angle()),
+        thickness in option::of(size()), seam in option::of(angle()), finish in vec(finish(), 0..2),
     ) -> Zone {
         let outline = shape.map(|shape| ZoneOutline {
             shape, height: None, top: between.clone(), bearing: seam.clone(), turn: None, wrap: top,
         });
-        Zone { name, top, side: None, between, outline, material, colour, thickness, seam }
+        Zone { name, top, side: None, between, outline, material, colour, thickness, seam, finish }
     }
 }
 
@@ -193,9 +203,9 @@ prop_compose! {
     fn covering()(
         material in text(), thickness in size(), colour in option::of(colour()),
         way in option::of(prop::sample::select(vec![IcingWay::Draped, IcingWay::DiscAndWrap, IcingWay::Panels, IcingWay::Bands])),
-        seam in option::of(angle()), zones in vec(zone(), 0..3),
+        seam in option::of(angle()), finish in vec(finish(), 0..2), zones in vec(zone(), 0..3),
     ) -> Covering {
-        Covering { material, thickness, colour, way, seam, zones }
+        Covering { material, thickness, colour, way, seam, finish, zones }
     }
 }
 

@@ -13,7 +13,7 @@ use crate::meshes::{cuboid, cylinder};
 pub fn part(name: &str, material: &str, colour: Rgb, mesh: TriMesh) -> Part {
     let material = material.to_owned();
     let (kind, index, shave_depth) = (PartKind::Kept, 0, Vec::new());
-    Part { name: name.to_owned(), kind, index, material, colour, mesh, shave_depth }
+    Part { name: name.to_owned(), kind, index, material, colour, tints: Vec::new(), mesh, shave_depth }
 }
 
 /// A small cake: a board, two layers of one sponge, a box of icing on top.

@@ -45,6 +45,7 @@ fn named(name: &str) -> Model {
         kind: PartKind::Finished,
         colour: Rgb(1, 2, 3),
         mesh: tetrahedron(),
+        tints: Vec::new(),
         shave_depth: Vec::new(),
         index: 0,
     };

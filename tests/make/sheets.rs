@@ -3,6 +3,7 @@
 //! PDFs are read by poppler (pdftoppm, pdftotext, pdffonts, pdfinfo), SVG drawings by usvg.
 
 mod cutting;
+mod finishes;
 mod languages;
 mod patterns;
 pub mod raster;

@@ -15,6 +15,7 @@ use plan::{
 
 use crate::{
     detailed::{CHORD, COVERINGS, cylinder, detail, taken},
+    plans::plan,
     support::{assert_close, tolerance},
 };
 
@@ -184,4 +185,41 @@ fn a_cut_in_a_covering_spares_what_lies_under_it() {
         let beyond = solid(spared).difference(&solid(0)).volume();
         assert!(beyond < 1.0, "{beyond} mm³ of what should be spared are cut");
     }
+}
+
+/// An add under the icing is given as it is seen: 3 mm of icing lie over it on both sides.
+#[test]
+fn an_add_that_the_icing_would_swallow_is_told() {
+    let told = |detail: &str| {
+        let plan = plan(&format!(
+            "crumbline = 2\nname = \"brow\"\n[shape.turned]\npoints = [[100, 0], [100, 120]]\n[[covering]]\nmaterial = \"rolled icing\"\n\
+             thickness = 3\n[[covering]]\nmaterial = \"ganache\"\nthickness = 5\n[[tier]]\nname = \"one\"\n[[tier.layer]]\n\
+             pan = {{ round = 220 }}\nheight = 120\n[[detail]]\nname = \"brow\"\n{detail}\n"
+        ));
+        let found = plan.findings.iter().find(|found| found.code.as_str() == "nothing-to-build");
+        found.map(|found| (found.message.clone(), found.fix.words.clone()))
+    };
+    let bar = |depth: &str, thick: f64| {
+        format!(
+            "add = \"{depth}\"\nbar = {{ path = [[-20, -99, 70], [0, -102, 74], [20, -99, 70]], diameter = {thick} }}"
+        )
+    };
+    // 5 − 2 × 3 < 0; 6.5 − 6 = 0.5; 8 − 6 = 2.
+    let (message, fix) = told(&bar("coating", 5.0)).unwrap();
+    assert!(
+        message.contains("5 mm thick as it is seen; with 3 mm of the icing on both sides nothing is left"),
+        "{message}"
+    );
+    assert!(fix.contains("at least 8 mm thick"), "{fix}");
+    assert!(told(&bar("coating", 6.5)).unwrap().0.contains("only 0.5 mm are left"));
+    assert_eq!(told(&bar("coating", 8.0)), None);
+    assert_eq!(told(&bar("icing", 5.0)), None);
+    // On the sponge the ganache lies over it as well: 16 − 2 × 8 = 0.
+    assert!(told(&bar("sponge", 16.0)).is_some() && told(&bar("sponge", 18.0)).is_none());
+    let patch = |wide: f64| {
+        format!(
+            "add = \"coating\"\noutline = {{ shape = {{ rectangle = [40, {wide}] }}, height = 60, depth = 4 }}"
+        )
+    };
+    assert!(told(&patch(6.0)).is_some() && told(&patch(9.0)).is_none());
 }

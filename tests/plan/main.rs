@@ -34,6 +34,7 @@ mod carving;
 mod crossed;
 mod details;
 mod figures;
+mod finishes;
 mod fuzz;
 mod icing;
 mod large;

@@ -392,3 +392,43 @@ fn a_rope_is_rolled_charged_and_timed_by_its_length() {
     let does = |task: &Task| made.steps.iter().any(|step| step.what == *task);
     assert!(does(&Task::Details) && !does(&Task::Model), "{:?}", made.steps);
 }
+
+/// Each colour is a pot of its own; minutes and drying are the pantry's; what is for show only is told to the client.
+#[test]
+fn paint_and_powder_are_bought_by_the_colour_and_dry_before_the_box() {
+    let plan = cylinder(
+        8.0,
+        4.0,
+        "[[covering]]\nmaterial = \"rolled icing\"\nthickness = \"3 mm\"\n\
+         finish = [{ kind = \"lustre\", colour = \"#c9a227\", coats = 1 }]\n[[covering.zone]]\nname = \"band\"\n\
+         between = [0, 1]\nfinish = [{ kind = \"lustre\", colour = \"#b87333\", coats = 2, for_show = true }]\n",
+    );
+    let amounts = Amounts::new(&plan);
+    let inch = MM_PER_INCH / 10.0;
+    let band = std::f64::consts::TAU * 4.0 * inch * inch;
+    let all = band * 4.0 + std::f64::consts::PI * 16.0 * inch * inch;
+    let made: Vec<_> = amounts.made.iter().filter(|made| made.purpose == Purpose::Finish).collect();
+    let of = |name: &str| -> Vec<f64> {
+        made.iter().filter(|made| made.material == name).map(|made| made.on_cake_g).collect()
+    };
+    let dust = of("lustre dust");
+    assert_eq!(dust.len(), 2);
+    assert_close("gold", dust[0], 0.25 * (all - band) / 100.0, 1e-6);
+    assert_close("copper", dust[1], 2.0 * 0.25 * band / 100.0, 1e-6);
+    assert_eq!(of("clear spirit").len(), 1);
+    let bought = |name: &str| amounts.shopping.bought.iter().find(|bought| bought.name == name).unwrap();
+    assert!(bought("lustre dust").used_g < 4.0, "one pot of 4 g would hold both colours");
+    assert_eq!(bought("lustre dust").packs, Some(2));
+    assert_eq!(bought("clear spirit").packs, Some(1));
+    let minutes = WorkMinutes::new(&plan, &amounts).of(WorkKind::Finishing);
+    assert_close("minutes", minutes, plan.pantry.work.finish * (all - band + 2.0 * band) / 100.0, 1e-6);
+    let mut ordered = plan.clone();
+    ordered.order.deliver = Some("2026-12-05 10:00".parse().unwrap());
+    let timetable = Timetable::new(&ordered, &amounts, "2026-11-20T08:00".parse().unwrap()).unwrap();
+    let place = |task: &Task| timetable.steps.iter().position(|step| step.what == *task);
+    assert!(place(&Task::Finish).unwrap() < place(&Task::Box).unwrap());
+    let quote = Quote::new(&plan, &amounts, 0.0).unwrap();
+    let said = quote.contents.said(Language::english()).join("; ");
+    assert!(said.contains("Painted or dusted: rolled icing and band"), "{said}");
+    assert!(said.contains("For show only, not to be eaten: what is painted or dusted on band"), "{said}");
+}

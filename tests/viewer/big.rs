@@ -44,6 +44,7 @@ fn a_model_too_big_for_the_card_is_drawn_lighter_and_said() {
         index: 0,
         material: "sponge".into(),
         colour: Rgb(232, 196, 128),
+        tints: Vec::new(),
         shave_depth: vec![0.0; mesh.positions.len()],
         mesh,
     };

@@ -140,7 +140,8 @@ fn the_picture_sheet_is_to_scale() {
         .arg(&cake)
         .args(["--incomplete", "--png", "--today", "2026-11-20 08:00", "--out"])
         .arg(&out);
-    command.assert();
+    // Not sound: it has no layers.
+    assert!(command.output().unwrap().status.code().is_some_and(|code| code < 2));
     let png = image::open(out.join("box-picture-sheet.png")).unwrap().into_rgba8();
     let jpeg = image::open(out.join("box-picture-sheet.jpg")).unwrap().into_rgba8();
     assert_eq!(png.dimensions(), jpeg.dimensions());

@@ -135,6 +135,7 @@ fn shadow_and_contact_of_a_ball_are_those_of_a_path_tracer() {
         index: 0,
         material: "icing".into(),
         colour: BALL_COLOUR,
+        tints: Vec::new(),
         shave_depth: Vec::new(),
         mesh: turn(&outline),
     };

@@ -98,6 +98,7 @@ pub fn toadstool() -> Model {
                 material: material.into(),
                 colour,
                 mesh,
+                tints: Vec::new(),
                 shave_depth,
             });
         }
@@ -204,6 +205,7 @@ impl Between for Growing {
                 material: "sponge".into(),
                 colour: SPONGE,
                 mesh,
+                tints: Vec::new(),
                 shave_depth,
             }
         };
@@ -225,6 +227,7 @@ impl Between for Growing {
             material: name.into(),
             colour,
             mesh: mesh(&coat),
+            tints: Vec::new(),
             shave_depth: Vec::new(),
         })
     }

@@ -19,6 +19,7 @@ fn kept(name: &str, mesh: crumbline::geom::TriMesh, depth: f64) -> Part {
         index: 0,
         material: "sponge".into(),
         colour: Rgb(232, 196, 128),
+        tints: Vec::new(),
         shave_depth: vec![depth; mesh.positions.len()],
         mesh,
     }

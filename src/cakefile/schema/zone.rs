@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Angle, Colour, Length, Outline, Size};
+use super::{Angle, Colour, Finish, Length, Outline, Size};
 
 /// A part of a covering. Give exactly one of `top`, `side`, `between` and `outline`.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
@@ -36,6 +36,9 @@ pub struct Zone {
     /// The bearing at which it is joined, counted from the front; that of the covering if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam: Option<Angle>,
+    /// What is painted, brushed or dusted on it at the end, in this order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub finish: Vec<Finish>,
 }
 
 /// An outline on the surface. Give `height` on the side, or `top` on the top.

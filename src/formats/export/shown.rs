@@ -1,11 +1,13 @@
 //! What a renderer draws of a solid: each corner with a place and a normal of its own.
 
-use geom::real;
 use glam::{DVec3, Vec3};
 use rustc_hash::FxHashMap;
 
 use super::{MeshF32, corner_normals, obj::CREASE};
-use crate::model::{Model, Part, PartKind, Rgb};
+use crate::{
+    model::{Model, Part, PartKind},
+    tint::{Seen, seen},
+};
 
 /// A solid with a vertex for each place and normal that meet in a corner, so that edges sharper than [`CREASE`] are seen.
 /// y is up and the front faces +z.
@@ -57,16 +59,19 @@ pub(super) struct Look<'a> {
     pub material: &'a str,
     /// Its colour, linear light, 0 to 1.
     pub colour: [f64; 3],
+    /// How far it mirrors like metal, 0 to 1.
+    pub metal: f64,
     /// Roughness of the metallic-roughness model, 0 (a mirror) to 1.
     pub roughness: f64,
 }
 
 impl<'a> Look<'a> {
     fn of(part: &'a Part) -> Self {
-        let Rgb(r, g, b) = part.colour;
+        let Seen { colour, metal } = seen(part);
         Self {
             material: &part.material,
-            colour: [r, g, b].map(linear),
+            colour: colour.map(decimals),
+            metal: decimals(metal),
             roughness: match part.kind {
                 // Rolled icing and sugar paste have a satin finish: the roughness that the window draws them with.
                 PartKind::Finished
@@ -96,11 +101,9 @@ impl<'a> Look<'a> {
     }
 }
 
-/// A part of a colour in sRGB as linear light, 0 to 1, to six decimals (IEC 61966-2-1).
-fn linear(part: u8) -> f64 {
-    let value = f64::from(part) / 255.0;
-    let light = if value <= 0.040_45 { value / 12.92 } else { real::powf((value + 0.055) / 1.055, 2.4) };
-    (light * 1e6).round() / 1e6
+/// To six decimals.
+fn decimals(share: f64) -> f64 {
+    (share * 1e6).round() / 1e6
 }
 
 #[cfg(test)]
@@ -110,6 +113,7 @@ mod tests {
     #[test]
     fn colours_are_linear_light() {
         // Mid grey of the standard's curve, and its ends.
-        assert_eq!([0, 10, 188, 255].map(linear), [0.0, 0.003_035, 0.502_886, 1.0]);
+        let light = |part: u8| decimals(crate::tint::linear(part));
+        assert_eq!([0, 10, 188, 255].map(light), [0.0, 0.003_035, 0.502_886, 1.0]);
     }
 }

@@ -108,11 +108,11 @@ impl NumberStyle {
         }
     }
 
-    /// Ounces to a tenth below a pound, then pounds and ounces.
+    /// Ounces to a tenth below a pound, what is less than that to a hundredth, then pounds and ounces.
     pub(super) fn pounds(self, grams: f64) -> String {
         let ounces = grams / (GRAMS_PER_POUND / 16.0);
         if ounces.abs() < 15.95 {
-            return format!("{} oz", self.rounded(ounces, 1));
+            return format!("{} oz", self.rounded(ounces, if ounces.abs() < 0.15 { 2 } else { 1 }));
         }
         let sign = if ounces < 0.0 { "-" } else { "" };
         let whole = ounces.abs().round();

@@ -41,7 +41,7 @@ fn taken(texts: &mut BTreeMap<String, String>, field: &str) -> Result<String, St
 words!(
     /// The client's page.
     PageWords {
-        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, zones, details, board_iced, board_ribbon, signature
+        quote, document, incomplete, dated, for_client, delivered, serves, cake, inside, filling, covered, over, zones, details, finished, for_show, board_iced, board_ribbon, signature
     }
 );
 words!(
@@ -105,7 +105,7 @@ words!(
 words!(
     /// The steps of the making.
     StepWords {
-        chill, ice_board, ribbon, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, dries, dries_a_day, in_pieces, alike, strands, twist, laid, laid_each, lay_foot, lay_rim, lay_height, lay_upper, lay_lower, lay_border, lay_path, lay_between, at_angle, press_half, joined_at, joints_at, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat
+        chill, ice_board, ribbon, pieces, cut_in_cake, add_on_cake, brush, days_before, days_before_each, band, roll, roll_of, tapering, lay_round, bend, dries, dries_a_day, in_pieces, alike, strands, twist, laid, laid_each, lay_foot, lay_rim, lay_height, lay_upper, lay_lower, lay_border, lay_path, lay_between, at_angle, press_half, joined_at, joints_at, upside_down, moulded, dowel_stands, dowel_goes_in, passes, to_middle, round_outline, round_side, round_below, round_check, straight_outline, straight_cut, straight_check, straight_top, free_outline, free_sides, free_corners, free_check, deep, thick, spread, press, put_on, build_up_at, build_up, cut_in_coat, add_on_coat, finish_care, finish_paint, finish_lustre, finish_pearl, finish_dust, finish_once, finish_coats, finish_fade, finish_show, finish_covering
     }
 );
 words!(
@@ -130,7 +130,7 @@ words!(
 words!(
     /// What a cake costs to make, for the bench.
     CostWords {
-        title, document, heading, open, point, sums, hours, hours_alone, group, what, amount, price, sum, none, ingredients, boards, printing, work, overhead, delivery, plastic, hours_of_work, rent, road, errands, mixing, levelling, supports, stacking, carving, coating, covering, details, costs, costs_so_far, margin, net, tax, gross, deposit, balance
+        title, document, heading, open, point, sums, hours, hours_alone, group, what, amount, price, sum, none, ingredients, boards, printing, work, overhead, delivery, plastic, hours_of_work, rent, road, errands, mixing, levelling, supports, stacking, carving, coating, covering, details, finishing, costs, costs_so_far, margin, net, tax, gross, deposit, balance
     }
 );
 words!(
@@ -158,13 +158,13 @@ words!(
 words!(
     /// The timetable.
     TimeWords {
-        heading, begin, done, what, then_wait, waits, described, tight, past, past_fix, late, late_fix, model, board, prepare, bake, bake_at, one_bake, bakes, oven, oven_gas, ganache, cover, press, level, fill, carve, coat, details, r#box, travel, drying, board_drying, cooling, settling, standing, setting, skinning, resting
+        heading, begin, done, what, then_wait, waits, described, tight, past, past_fix, late, late_fix, model, board, prepare, bake, bake_at, one_bake, bakes, oven, oven_gas, ganache, cover, press, level, fill, carve, coat, details, finish, r#box, travel, drying, board_drying, cooling, settling, standing, setting, skinning, resting, painted
     }
 );
 words!(
     /// What to bake, mix and buy.
     AmountWords {
-        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, rolls, sausage, supports, board, board_icing, ribbon, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, board_for, details_for
+        heading, bakes, bakes_in_one, pan, material, cut_from, batter, by_volume, pieces_of, mixed, mixings, purpose, on_the_cake, make, out_of, icing, rolled, cut, icing_mass, rolls, sausage, supports, board, board_icing, ribbon, hole, touch_food, dowel, stock, all_dowels, offcut, layer, shaved, servings, portion, volume, cutting, rim, tiers, servings_note, buy, what, used, packs, by_weight, pack, several_packs, counted, allergens, no_allergens, undeclared, label, batter_for, firm_for, syrup_for, filling_for, coating_for, icing_for, board_for, details_for, finish_for
     }
 );
 

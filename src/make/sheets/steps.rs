@@ -254,6 +254,7 @@ impl Sentences<'_> {
         if !put_on.is_empty() {
             steps.push(self.of_details(&words.put_on, &put_on));
         }
+        steps.extend(self.finishes());
         steps
     }
 

@@ -63,6 +63,7 @@ fn marks(design: &Design, index: usize, carried: &Carried) -> Vec<Part> {
         (!mesh.is_empty()).then(|| {
             part(
                 &Entry {
+                    tints: Vec::new(),
                     name,
                     kind: PartKind::Mark,
                     index,

@@ -1,9 +1,9 @@
 //! What solids a plan has, by name, before any of them is made.
 
-use formats::model::{PartKind, Rgb};
+use formats::model::{PartKind, Rgb, Tint};
 use plan::{
     Plan,
-    design::{Covering, Depth, Detail, Operation, Tool},
+    design::{Covering, Depth, Detail, Finish, Operation, Tool},
     stack::{Slab, SlabKind},
     zones::{Owner, ZonePart},
 };
@@ -11,7 +11,7 @@ use plan::{
 use super::ROUND_OFF;
 
 /// A solid that a plan has.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
     /// What it is called; unique within [`catalogue`].
     pub name: String,
@@ -27,6 +27,8 @@ pub struct Entry {
     pub material: String,
     /// Its colour.
     pub colour: Rgb,
+    /// What is painted or brushed on it at the end, if it is seen.
+    pub tints: Vec<Tint>,
 }
 
 /// Every solid of `plan`: its lines, then what it is put together from, from the board up. The finished line
@@ -83,7 +85,7 @@ pub(super) fn parts(plan: &Plan) -> Vec<Entry> {
     entries.extend(finished(plan));
     let details = || design.details.iter().enumerate();
     entries.extend(details().filter_map(|(index, detail)| add(index, detail)));
-    entries.extend(details().filter_map(|(index, detail)| inlay(index, detail)));
+    entries.extend(details().filter_map(|(index, detail)| inlay(plan, index, detail)));
     entries
 }
 
@@ -135,8 +137,12 @@ pub fn finished(plan: &Plan) -> Vec<Entry> {
 /// `whole` in the parts of covering `index`; as it is if that has no zones.
 fn in_zones(plan: &Plan, index: usize, whole: &Entry) -> Vec<Entry> {
     let covering = &plan.design.coverings[index];
+    // A coat by itself is shown as it is laid, without what is put on at the end.
+    let tints_of = |finishes: &[Finish]| {
+        if whole.kind == PartKind::Finished { tints(finishes) } else { Vec::new() }
+    };
     if covering.zones.is_empty() {
-        return vec![whole.clone()];
+        return vec![Entry { tints: tints_of(&covering.finishes), ..whole.clone() }];
     }
     let part = |part: &ZonePart| {
         let zone = part.zone.map(|zone| &covering.zones[zone]);
@@ -146,6 +152,7 @@ fn in_zones(plan: &Plan, index: usize, whole: &Entry) -> Vec<Entry> {
             part: Some(part.zone),
             material: material.name.clone(),
             colour: material.colour,
+            tints: tints_of(zone.map_or(&covering.finishes, |zone| &zone.finishes)),
             ..whole.clone()
         }
     };
@@ -157,18 +164,28 @@ fn add(index: usize, detail: &Detail) -> Option<Entry> {
     let stands_on_icing = detail.operation == Operation::Add && detail.depth == Depth::Icing;
     stands_on_icing.then(|| Entry {
         told: detail.written_index().unwrap_or(index),
+        tints: tints(&detail.finishes),
         ..entry(&detail.name, PartKind::Add, index, &material.name, material.colour)
     })
 }
 
-/// The coloured bottom of a detail that is pressed in.
-fn inlay(index: usize, detail: &Detail) -> Option<Entry> {
-    let colour = detail.colour.filter(|_| detail.operation == Operation::Cut)?;
-    let is_relief = matches!(detail.tool, Tool::Relief(_));
-    is_relief.then(|| Entry {
+/// The coloured or painted bottom of a detail that is pressed in.
+fn inlay(plan: &Plan, index: usize, detail: &Detail) -> Option<Entry> {
+    let is_pressed = detail.operation == Operation::Cut && matches!(detail.tool, Tool::Relief(_));
+    let (material, colour) = match detail.colour {
+        Some(colour) => ("sugar paste".to_owned(), colour),
+        // Painted on the covering itself.
+        None => Some(skin(plan, 0)).filter(|_| !detail.finishes.is_empty())?,
+    };
+    is_pressed.then(|| Entry {
         told: detail.written_index().unwrap_or(index),
-        ..entry(&detail.name, PartKind::Inlay, index, "sugar paste", colour)
+        tints: tints(&detail.finishes),
+        ..entry(&detail.name, PartKind::Inlay, index, &material, colour)
     })
+}
+
+fn tints(finishes: &[Finish]) -> Vec<Tint> {
+    finishes.iter().map(Finish::tint).collect()
 }
 
 /// Material and colour of what one sees with everything outside line `level` taken off.
@@ -189,5 +206,6 @@ fn entry(name: &str, kind: PartKind, index: usize, material: &str, colour: Rgb) 
         part: None,
         material: material.to_owned(),
         colour,
+        tints: Vec::new(),
     }
 }

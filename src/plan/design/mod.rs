@@ -5,6 +5,7 @@
 //! made of the stack; that is [`crate::carve`]'s question.
 
 mod board;
+mod finish;
 pub mod material;
 pub mod mechanics;
 mod motion;
@@ -27,6 +28,7 @@ use glam::DVec2;
 pub use board::{Board, BoardIcing, Ribbon};
 pub use cakefile::schema::{Depth, Dome, IcingWay, PaperSize, Side};
 use cakefile::{FieldPath, Step};
+pub use finish::{Finish, FinishKind, PEARL};
 use formats::model::Rgb;
 use geom::{
     Tolerance,
@@ -103,6 +105,8 @@ pub struct Covering {
     pub way: Option<IcingWay>,
     /// Bearing at which what is wrapped round is joined, degrees.
     pub seam: f64,
+    /// What is put on at the end on what no zone takes.
+    pub finishes: Vec<Finish>,
     /// Parts with a colour or a material of their own, in the order in which they are laid.
     pub zones: Vec<Zone>,
     /// Density of all of it on the cake, g/mL: that of its material, or the mean over its zones once these are measured
@@ -132,6 +136,8 @@ pub struct Zone {
     pub is_of_its_own: bool,
     /// Bearing at which what is wrapped round is joined, degrees.
     pub seam: f64,
+    /// What is put on at the end.
+    pub finishes: Vec<Finish>,
     /// Where it stands in the cake file.
     pub field: FieldPath,
 }
@@ -305,6 +311,8 @@ pub struct Detail {
     pub material: Option<Material>,
     /// Colour of the bottom of a cut, if given.
     pub colour: Option<Rgb>,
+    /// What is put on it at the end.
+    pub finishes: Vec<Finish>,
     /// Its form.
     pub tool: Tool,
     /// Which one it is of a detail that stands in several places; `None` for one that stands once.

@@ -5,6 +5,7 @@ mod coverings;
 mod crossed_remarks;
 mod details;
 mod dowels;
+mod finishes;
 mod limits;
 mod materials;
 mod names;

@@ -63,6 +63,8 @@ pub enum FindingCode {
     RollTooThin,
     /// A roll would reach into the board.
     RollInBoard,
+    /// Nothing is left of an add once the coverings over it are taken off.
+    NothingToBuild,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
@@ -75,6 +77,8 @@ pub enum FindingCode {
     ZonesOverlap,
     /// A narrow strip is left between zones.
     ZoneGap,
+    /// Nobody sees what is painted or dusted on.
+    FinishUnseen,
     /// Rolled icing cannot be laid as the cake file asks.
     IcingWay,
     /// A check of the support estimate does not hold as it ought to.
@@ -83,7 +87,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 35] = [
+    pub const ALL: [Self; 37] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -112,12 +116,14 @@ impl FindingCode {
         Self::RollTooThick,
         Self::RollTooThin,
         Self::RollInBoard,
+        Self::NothingToBuild,
         Self::PressedThrough,
         Self::NoSuchCovering,
         Self::ZoneNowhere,
         Self::ZoneHidden,
         Self::ZonesOverlap,
         Self::ZoneGap,
+        Self::FinishUnseen,
         Self::IcingWay,
     ];
 
@@ -174,12 +180,14 @@ impl FindingCode {
             Self::RollTooThick => "roll-too-thick",
             Self::RollTooThin => "roll-too-thin",
             Self::RollInBoard => "roll-in-board",
+            Self::NothingToBuild => "nothing-to-build",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
             Self::ZoneNowhere => "zone-nowhere",
             Self::ZoneHidden => "zone-hidden",
             Self::ZonesOverlap => "zones-overlap",
             Self::ZoneGap => "zone-gap",
+            Self::FinishUnseen => "finish-unseen",
             Self::IcingWay => "icing-way",
             Self::Support(check) => check.as_str(),
         }

@@ -2,6 +2,7 @@
 //! one detail that overlap.
 
 mod copies;
+mod laid;
 
 use glam::{DVec3, dvec3};
 
@@ -26,6 +27,7 @@ pub(super) fn check(e: &Evidence<'_>, found: &mut Vec<Finding>) {
         check_inside(e, copies, found);
         copies::check(e, copies, found);
         check_depth(e, &copies[0], found);
+        laid::check(e, &copies[0], found);
         check_coverings(e, &copies[0], found);
     }
 }

@@ -140,6 +140,8 @@ pub struct Work {
     pub detail_again: f64,
     /// For each metre of sausage of a roll.
     pub roll: f64,
+    /// Painting and dusting, for each 100 cm² and coat.
+    pub finish: f64,
     /// Once for each cake.
     pub each_cake: f64,
 }
@@ -165,6 +167,8 @@ pub struct Times {
     pub set: f64,
     /// The icing rests.
     pub rest: f64,
+    /// What is painted on dries.
+    pub paint: f64,
     /// Hour at which work begins.
     pub from: f64,
     /// Hour at which it ends.

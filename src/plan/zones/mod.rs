@@ -8,12 +8,14 @@
 
 mod outlines;
 mod place;
+mod seen;
 
 use geom::{Cancel, Cancelled, Region, chain, revolve::revolved_volume};
 use glam::DVec2;
 
 pub use place::{Owner, Stretch, Window, windows};
 pub(crate) use place::{chains, stretches};
+pub(crate) use seen::{covered, heights_of};
 
 use crate::{
     design::{Covering, Design, ZonePlace},
@@ -165,12 +167,10 @@ fn on_heights(covering: &Covering, outer: &Line, inner: &Line) -> CoatZones {
     let top = outer.bounds().map_or(0.0, |(_, hi)| hi.z);
     let upright = [DVec2::ZERO, DVec2::Y * top];
     let stretches = stretches(covering, &upright, None);
-    // What lies on the board is no surface.
-    const ON_BOARD: f64 = 1e-6;
     let area = |low: f64, high: f64| {
         let mut area = 0.0;
         outer.each_between(low, high, |_, [a, b, c]| {
-            if a.z.max(b.z).max(c.z) > ON_BOARD {
+            if a.z.max(b.z).max(c.z) > seen::ON_BOARD {
                 area += (b - a).cross(c - a).length() / 2.0;
             }
         });

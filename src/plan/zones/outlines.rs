@@ -49,7 +49,7 @@ pub(super) fn share_out(
 }
 
 /// Places evenly spread in an outline, about its middle.
-fn places_in(relief: &Relief) -> Vec<DVec2> {
+pub(super) fn places_in(relief: &Relief) -> Vec<DVec2> {
     let lying = relief.lying();
     let Some((lo, hi)) = lying.bounds() else { return Vec::new() };
     let share = |i: u32| (f64::from(i) + 0.5) / f64::from(PLACES);

@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use super::{BakeGroup, IcedBoard, Icing};
 use formats::model::Rgb;
-use make::language::Language;
+use make::{language::Language, sheets::SPIRIT};
 use plan::{
     Plan,
-    design::{Material, MaterialKind, Operation},
+    design::{FinishKind, Material, MaterialKind, Operation},
     pantry::Pantry,
     stack::{Slab, SlabKind},
 };
@@ -34,6 +34,8 @@ pub enum Purpose {
     Board,
     /// Shaped by hand.
     Details,
+    /// Painted, brushed or dusted on.
+    Finish,
 }
 
 impl Purpose {
@@ -49,6 +51,7 @@ impl Purpose {
             Self::Icing => &words.icing_for,
             Self::Board => &words.board_for,
             Self::Details => &words.details_for,
+            Self::Finish => &words.finish_for,
         }
     }
 }
@@ -159,6 +162,15 @@ pub fn made(plan: &Plan, (bakes, icing, board): (&[BakeGroup], &[Icing], Option<
         let colour = Some(material.colour);
         let density = Some(material.density);
         list.add(Purpose::Details, &material.name, colour, grams, grams * (1.0 + extra.details), density);
+    }
+    for put_on in plan.finishes() {
+        let (finish, grams) = (put_on.finish, put_on.grams());
+        let wanted = grams * (1.0 + extra.details);
+        list.add(Purpose::Finish, finish.goods(), Some(finish.colour), grams, wanted, None);
+        if finish.kind == FinishKind::Lustre {
+            // It dries off.
+            list.add(Purpose::Finish, "clear spirit", None, 0.0, SPIRIT * wanted, None);
+        }
     }
     list.made(pantry)
 }

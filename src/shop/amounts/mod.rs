@@ -20,7 +20,7 @@ pub use icing::{Icing, icing};
 pub use mixes::{Made, Purpose};
 pub use rolls::{RolledDetail, RolledSausage};
 pub use servings::{Portion, Served, Servings, TierPieces, portions_between, portions_of};
-pub use shopping::{Bought, Shopping, csv};
+pub use shopping::{Bought, Lots, Shopping, csv};
 pub use text::{shopping_text, text};
 
 use geom::units::{Unit, UnitStyle};

@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::Made;
+use super::{Made, Purpose};
 use crate::spreadsheet::Spreadsheet;
+use formats::model::Rgb;
 use plan::pantry::{Allergen, Declared, Pantry, Price, Trouble};
 
 /// What to buy.
@@ -40,13 +41,23 @@ pub struct Bought {
     pub used_price: Option<Price>,
     /// What is declared of its allergens; null in JSON where nothing is.
     pub allergens: Declared,
+    /// Mass that is used of each colour.
+    #[serde(skip)]
+    lots: Vec<(Option<Rgb>, f64)>,
 }
+
+/// Masses in grams of what is bought, by name, and by colour where each colour is a pot of its own.
+pub type Lots = BTreeMap<(String, Option<Rgb>), f64>;
 
 /// What the mixes take.
 pub fn shopping(made: &[Made], pantry: &Pantry, findings: &mut Vec<Trouble>) -> Shopping {
-    let mut grams: BTreeMap<String, f64> = BTreeMap::new();
-    for (part, mass) in made.iter().flat_map(|made| &made.parts) {
-        *grams.entry(part.clone()).or_default() += mass;
+    let mut grams = Lots::new();
+    for made in made {
+        // What is mixed from its parts is coloured while it is mixed; a finish is bought in its colour.
+        let colour = made.colour.filter(|_| made.purpose == Purpose::Finish);
+        for (part, mass) in &made.parts {
+            *grams.entry((part.clone(), colour)).or_default() += mass;
+        }
     }
     let list = Shopping::of(&grams, pantry);
     let unknown: Vec<&str> =
@@ -93,20 +104,26 @@ impl Bought {
 
 impl Shopping {
     /// Whole packs for these masses.
-    pub fn of(grams: &BTreeMap<String, f64>, pantry: &Pantry) -> Self {
+    pub fn of(grams: &Lots, pantry: &Pantry) -> Self {
         let mut allergens = BTreeSet::new();
-        let bought: Vec<Bought> = grams
-            .iter()
-            .map(|(name, &used_g)| {
+        let mut by_name: BTreeMap<&str, Vec<(Option<Rgb>, f64)>> = BTreeMap::new();
+        for ((name, colour), mass) in grams {
+            by_name.entry(name).or_default().push((*colour, *mass));
+        }
+        let bought: Vec<Bought> = by_name
+            .into_iter()
+            .map(|(name, lots)| {
+                let used_g: f64 = lots.iter().map(|(_, mass)| mass).sum();
                 let goods = pantry.goods.get(name).cloned().unwrap_or_default();
                 allergens.extend(goods.allergens.named().iter().cloned());
                 // A pack that costs nothing has a price that is not known.
                 let price = goods.price.filter(|price| goods.pack.is_none() || !price.is_zero());
-                let packs = goods.pack.map(|pack| (used_g / pack - 1e-9).ceil().max(0.0) as u32);
+                let whole = |pack: f64, mass: f64| (mass / pack - 1e-9).ceil().max(0.0) as u32;
+                let packs = goods.pack.map(|pack| lots.iter().map(|(_, mass)| whole(pack, *mass)).sum());
                 // Without a pack the price is for a kilogram.
                 let unit = goods.pack.unwrap_or(1000.0);
                 Bought {
-                    name: name.clone(),
+                    name: name.to_owned(),
                     used_g,
                     each_g: goods.each,
                     packs,
@@ -115,6 +132,7 @@ impl Shopping {
                     price: price.and_then(|price| price.times(packs.map_or(used_g / unit, f64::from))),
                     used_price: price.and_then(|price| price.times(used_g / unit)),
                     allergens: goods.allergens,
+                    lots,
                 }
             })
             .collect();
@@ -130,8 +148,11 @@ impl Shopping {
         }
     }
 
-    /// Masses by name.
-    pub fn grams(&self) -> BTreeMap<String, f64> {
-        self.bought.iter().map(|bought| (bought.name.clone(), bought.used_g)).collect()
+    /// What is used, by name and colour.
+    pub fn lots(&self) -> Lots {
+        let of = |bought: &Bought| -> Vec<_> {
+            bought.lots.iter().map(|(colour, mass)| ((bought.name.clone(), *colour), *mass)).collect()
+        };
+        self.bought.iter().flat_map(of).collect()
     }
 }

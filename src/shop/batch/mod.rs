@@ -4,7 +4,6 @@
 //! best stack of the pantry's pans.
 
 use std::{
-    collections::BTreeMap,
     panic::{AssertUnwindSafe, catch_unwind},
     thread,
 };
@@ -13,7 +12,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
-    amounts::{self, Amounts, Shopping},
+    amounts::{self, Amounts, Lots, Shopping},
     arrange::{self, Aim, ArrangeError, Effort},
     quote::Quote,
     spreadsheet::Spreadsheet,
@@ -88,7 +87,7 @@ const FAULT: &str = "the program failed at it, which is the program's fault and 
 struct Done {
     row: Row,
     pans: Vec<(Pan, u32)>,
-    grams: BTreeMap<String, f64>,
+    lots: Lots,
     unit: Unit,
     style: UnitStyle,
 }
@@ -125,7 +124,7 @@ impl Batch {
             unit: Unit::default(),
             style: UnitStyle::default(),
         };
-        let mut grams: BTreeMap<String, f64> = BTreeMap::new();
+        let mut lots = Lots::new();
         let mut pans: Vec<(Pan, u32)> = Vec::new();
         for (file, done) in done {
             match done {
@@ -137,8 +136,8 @@ impl Batch {
                 Ok(Ok(done)) => {
                     (batch.unit, batch.style) = (done.unit, done.style);
                     batch.rows.push(done.row);
-                    for (name, mass) in done.grams {
-                        *grams.entry(name).or_default() += mass;
+                    for (what, mass) in done.lots {
+                        *lots.entry(what).or_default() += mass;
                     }
                     pans.extend(done.pans);
                 }
@@ -149,7 +148,7 @@ impl Batch {
         batch.loads = loads_needed(pans.iter().map(|(pan, count)| (pan, *count)), pantry.at_once);
         let name = |shape: PanShape| shape.name(batch.unit);
         batch.bakes = pans.iter().map(|(pan, count)| (name(pan.shape), *count)).collect();
-        batch.shopping = Shopping::of(&grams, pantry);
+        batch.shopping = Shopping::of(&lots, pantry);
         Ok(batch)
     }
 
@@ -204,7 +203,7 @@ fn done(source: &Source, plan: &Plan, amounts: &Amounts, quote: &Quote, arranged
             price: quote.charged.map_or_else(|| "–".into(), |charged| quote.price(charged.gross)),
         },
         pans: amounts.bakes.iter().map(|group| (group.pan, group.bakes.len() as u32)).collect(),
-        grams: amounts.shopping.grams(),
+        lots: amounts.shopping.lots(),
         unit: plan.design.unit,
         style: plan.design.style,
     }

@@ -154,10 +154,10 @@ mod tests {
     #[test]
     fn whatever_the_colours_letters_can_be_read() {
         let shades = [0, 40, 90, 128, 170, 215, 255];
-        let colours: Vec<Rgb> = shades
-            .iter()
-            .flat_map(|r| shades.iter().flat_map(move |g| shades.iter().map(move |b| Rgb(*r, *g, *b))))
-            .collect();
+        let all = || shades.iter().copied();
+        let two: Vec<(u8, u8)> = all().flat_map(|r| all().map(move |g| (r, g)).collect::<Vec<_>>()).collect();
+        let colours: Vec<Rgb> =
+            two.iter().flat_map(|(r, g)| all().map(move |b| Rgb(*r, *g, b)).collect::<Vec<_>>()).collect();
         for (i, ground) in colours.iter().enumerate() {
             let accent = colours[(i * 89 + 17) % colours.len()];
             let look = MakerLook::of_colours(Some(accent), Some(*ground));

@@ -6,7 +6,7 @@ use make::{
     language::{Language, filled},
     shared_name::listed,
 };
-use plan::{Plan, stack::SlabKind};
+use plan::{Plan, finishes::Under, stack::SlabKind};
 
 /// What the client sees of the cake, each once.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,6 +21,10 @@ pub struct Contents {
     pub zones: Vec<String>,
     /// Details.
     pub details: Vec<String>,
+    /// What is painted or dusted.
+    pub finished: Vec<String>,
+    /// That of it whose finish is for show only, and not to be eaten.
+    pub for_show: Vec<String>,
     /// What the presentation board is covered with.
     pub board: Option<String>,
     /// Whether a ribbon goes round it.
@@ -48,6 +52,8 @@ impl Contents {
                 .flat_map(|covering| &covering.zones)
                 .map(|zone| zone.name.clone())
                 .collect(),
+            finished: finished(plan, false),
+            for_show: finished(plan, true),
             details: plan.design.details.iter().map(|detail| detail.name.clone()).collect(),
         }
     }
@@ -66,7 +72,12 @@ impl Contents {
             let all = rest.iter().fold(language.name(outermost).to_owned(), over);
             said.push(filled(&words.covered, &[("materials", &all)]));
         }
-        for (words, names) in [(&words.zones, &self.zones), (&words.details, &self.details)] {
+        for (words, names) in [
+            (&words.zones, &self.zones),
+            (&words.details, &self.details),
+            (&words.finished, &self.finished),
+            (&words.for_show, &self.for_show),
+        ] {
             if !names.is_empty() {
                 let names: Vec<&str> = names.iter().map(String::as_str).collect();
                 said.push(filled(words, &[("names", &listed(&names, language))]));
@@ -80,4 +91,19 @@ impl Contents {
         }
         said
     }
+}
+
+/// What has a finish, or one for show only, each once.
+fn finished(plan: &Plan, only_for_show: bool) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for put_on in plan.finishes() {
+        let name = match put_on.under {
+            Under::Covering(name) | Under::Zone(name) => name,
+            Under::Detail(places) => places[0].written_name(),
+        };
+        if (put_on.finish.for_show || !only_for_show) && !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
+        }
+    }
+    names
 }

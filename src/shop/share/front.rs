@@ -23,7 +23,7 @@ pub(super) fn front(parts: &Parts, label: &str) -> String {
         let region = solid.projection();
         let Some((from, to)) = region.bounds() else { continue };
         bounds = Some(bounds.map_or((from, to), |(lo, hi)| (lo.min(from), hi.max(to))));
-        drawn.push(((low.z + high.z) / 2.0, hex(part.colour), region));
+        drawn.push(((low.z + high.z) / 2.0, hex(part.seen), region));
     }
     let Some((low, high)) = bounds else { return String::new() };
     // The furthest first: what lies behind the middle is hidden by the body.

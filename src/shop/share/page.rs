@@ -18,7 +18,11 @@ use crate::{
     order_check::OrderCheck,
     quote::{ClientText, Quote},
 };
-use formats::escape::{html, html_json, line};
+use formats::{
+    escape::{html, html_json, line},
+    model::Tint,
+    tint::ALL_OVER,
+};
 use make::language::{Language, filled};
 use plan::{Plan, extent::standing};
 
@@ -124,12 +128,21 @@ impl Page<'_> {
     fn model(&self, options: &Options) -> serde_json::Value {
         let words = &self.language.share;
         let packed = &self.meshes.packed;
+        let tint = |tint: &Tint| {
+            let [full, gone] = tint.fade.unwrap_or(ALL_OVER);
+            serde_json::json!({
+                "colour": hex(tint.colour),
+                "opacity": tint.opacity,
+                "fade": [full, gone, tint.metal],
+            })
+        };
         let part = |(part, [vertices, triangles]): (&super::ViewPart, &[usize; 2])| {
             serde_json::json!({
                 "vertices": vertices,
                 "triangles": triangles,
                 "look": part.look as u8,
                 "colour": hex(part.colour),
+                "tints": part.tints.iter().map(tint).collect::<Vec<_>>(),
                 "stages": part.stages,
                 "choice": part.choice,
             })

@@ -5,7 +5,10 @@
 //! cuts the one that goes or comes at a level that moves; so no further meshes are needed.
 
 use cakefile::FieldPath;
-use formats::model::{PartKind, Rgb};
+use formats::{
+    model::{PartKind, Rgb, Tint},
+    tint::seen,
+};
 use geom::TriMesh;
 use make::{
     language::{Language, filled},
@@ -39,6 +42,10 @@ pub struct ViewPart {
     pub look: Look,
     /// Its colour as the cake file has it.
     pub colour: Rgb,
+    /// What is painted or brushed on it.
+    pub tints: Vec<Tint>,
+    /// Its colour on the whole, with that.
+    pub seen: Rgb,
     /// The first and the last stage at which it is there.
     pub stages: [usize; 2],
     /// The choice of the offer that gives it a colour.
@@ -89,6 +96,8 @@ impl Parts {
                 kind: part.kind,
                 look: look(part.kind),
                 colour: part.colour,
+                seen: seen(&part).stored(),
+                tints: part.tints,
                 stages: stages_of(entry, finished)?,
                 choice: choice(plan, entry),
                 mesh: part.mesh,

@@ -47,6 +47,8 @@ pub enum Task {
     Press(Box<Self>),
     /// Details are put on.
     Details,
+    /// It is painted and dusted.
+    Finish,
     /// It is boxed.
     Box,
     /// It is taken to the client.
@@ -72,6 +74,8 @@ pub enum Wait {
     Skinning,
     /// The icing rests.
     Resting,
+    /// What is painted on dries.
+    Painted,
 }
 
 impl Task {
@@ -87,6 +91,7 @@ impl Task {
             Self::Press(coat) => coat.wait(),
             Self::Ganache(_) => Some(Wait::Standing),
             Self::Marzipan(_) => Some(Wait::Skinning),
+            Self::Finish => Some(Wait::Painted),
             Self::Prepare | Self::Level | Self::Carve | Self::Details | Self::Box | Self::Travel => None,
         }
     }
@@ -133,6 +138,7 @@ impl Task {
             Self::Carve => words.carve.clone(),
             Self::Coat(name) => material(&words.coat, name),
             Self::Details => words.details.clone(),
+            Self::Finish => words.finish.clone(),
             Self::Box => words.r#box.clone(),
             Self::Travel => words.travel.clone(),
         }
@@ -169,6 +175,7 @@ impl Wait {
             Self::Setting => &words.setting,
             Self::Skinning => &words.skinning,
             Self::Resting => &words.resting,
+            Self::Painted => &words.painted,
         }
     }
 }

@@ -12,7 +12,8 @@ use make::{
 };
 use plan::{
     Plan,
-    design::{Covering, Depth, Detail, FootprintShape, Material, MaterialKind, Operation, Tool},
+    design::{Covering, Depth, Detail, FinishKind, FootprintShape, Material, MaterialKind, Operation, Tool},
+    finishes::PutOn,
     stack::SlabKind,
 };
 
@@ -177,6 +178,12 @@ pub fn tasks(plan: &Plan, amounts: &Amounts, language: &Language) -> Vec<Planned
     let mut dressed = None;
     if put_on > 0.0 {
         dressed = Some(list.follow(Task::Details, put_on, 0.0));
+    }
+    let finishing = minutes.of(WorkKind::Finishing);
+    if finishing > 0.0 {
+        let wet = |put_on: &PutOn<'_>| matches!(put_on.finish.kind, FinishKind::Paint | FinishKind::Lustre);
+        let dries = if plan.finishes().iter().any(wet) { times.paint } else { 0.0 };
+        list.follow(Task::Finish, finishing, dries);
     }
     list.follow(Task::Box, errands * (1.0 - BEFORE_BAKING), 0.0);
     // The road does not keep the maker's hours.

@@ -5,7 +5,7 @@ use cakefile::schema::{
     Repeat, RingTool, RollAlong, RollTool, Shape, Side, Zone,
 };
 
-use super::{Tape, outlines, shapes::Bulk};
+use super::{Tape, finishes::any_finishes, outlines, shapes::Bulk};
 
 /// Up to six details on a cake with these zones.
 pub fn any_details(t: &mut Tape, shape: &Shape, size: &Bulk, zones: &[Zone]) -> Vec<Detail> {
@@ -35,6 +35,7 @@ fn any_trim(t: &mut Tape, name: String, shape: &Shape, size: &Bulk, zones: &[Zon
         roll: None,
         half_space: None,
         outline: None,
+        finish: any_finishes(t, size),
         repeat: None,
         mirror: t.maybe(6, |t| t.chance(2)),
     };

@@ -8,6 +8,7 @@
 #![allow(dead_code)]
 
 mod details;
+mod finishes;
 mod outlines;
 mod pantry;
 mod settings;

@@ -98,6 +98,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
             detail: t.maybe(2, |t| t.share(0.0, 60.0)),
             detail_again: t.maybe(3, |t| t.share(0.0, 20.0)),
             roll: t.maybe(3, |t| t.share(0.0, 30.0)),
+            finish: t.maybe(3, |t| t.share(0.0, 20.0)),
             each_cake: t.maybe(2, |t| t.share(0.0, 300.0)),
         }),
         times: t.maybe(4, |t| {
@@ -112,6 +113,7 @@ pub fn any_pantry(t: &mut Tape) -> Pantry {
                 marzipan: t.maybe(3, |t| t.share(0.0, 48.0)),
                 set: t.maybe(2, |t| t.share(0.0, 24.0)),
                 rest: t.maybe(2, |t| t.share(0.0, 24.0)),
+                paint: t.maybe(3, |t| t.share(0.0, 12.0)),
                 from: Some(from),
                 to: Some(from + t.share(0.5, 11.0)),
             }

@@ -8,7 +8,7 @@ use cakefile::schema::{
 };
 use geom::units::Unit;
 
-use super::{Tape, outlines, shapes::Bulk};
+use super::{Tape, finishes::any_finishes, outlines, shapes::Bulk};
 
 const COATS: [&str; 6] =
     ["rolled icing", "ganache", "buttercream", "marzipan", "white ganache", "crumb coat"];
@@ -36,6 +36,7 @@ pub fn any_coverings(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Covering> 
         colour: t.maybe(3, Tape::colour),
         way: t.maybe(3, |t| *t.pick(&WAYS)),
         seam: t.maybe(4, Tape::angle),
+        finish: any_finishes(t, size),
     })
 }
 
@@ -67,6 +68,7 @@ fn any_zones(t: &mut Tape, shape: &Shape, size: &Bulk) -> Vec<Zone> {
                     zone.between = Some([t.length_of(low), t.length_of(high)]);
                 }
             }
+            zone.finish = any_finishes(t, size);
             zone
         })
         .collect()

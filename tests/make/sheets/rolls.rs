@@ -20,7 +20,7 @@ fn detail(name: &str, form: &str) -> String {
     format!("[[detail]]\nname = \"{name}\"\nadd = \"icing\"\n{form}\n")
 }
 
-fn steps(plan: &Plan, language: &str) -> Vec<String> {
+pub fn steps(plan: &Plan, language: &str) -> Vec<String> {
     let language = Language::shipped(language).unwrap();
     let files = cutting_sheet(plan, &plan.design.paper, &language).unwrap();
     let text = String::from_utf8(named(&files, ".txt").bytes.clone()).unwrap();

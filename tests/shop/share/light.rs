@@ -60,7 +60,8 @@ fn functions(text: &str, begins: impl Fn(&[String]) -> bool) -> BTreeMap<String,
     found
 }
 
-const TYPES: [&str; 9] = ["float", "vec2", "vec3", "ivec3", "int", "uint", "bool", "Patch", "Light"];
+const TYPES: [&str; 11] =
+    ["float", "vec2", "vec3", "vec4", "Seen", "ivec3", "int", "uint", "bool", "Patch", "Light"];
 
 /// WGSL without its types, its words called as in GLSL.
 fn wgsl(text: &str) -> BTreeMap<String, Vec<String>> {
@@ -143,7 +144,7 @@ fn functions_of_the_light_are_those_of_the_window() {
     }
     let (cake, shading) = (wgsl(&read("shaders/cake.wgsl")), glsl(&read("assets/share/shading.glsl")));
     assert_eq!(light["pixel_share"], cake["pixel_share"]);
-    for name in ["smooth_surface", "relief", "icing_normal"] {
+    for name in ["smooth_surface", "tinted", "flakes", "relief", "icing_normal"] {
         assert_eq!(shading[name], cake[name], "{name}");
     }
 }

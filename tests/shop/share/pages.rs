@@ -355,7 +355,7 @@ fn pages_are_html_as_the_standard_has_it() {
             }
         }
     }
-    let told = asked(&python, "html.py", &pages);
+    let told = asked(&python, "page_html.py", &pages);
     let told = told.as_object().unwrap();
     assert_eq!(told.len(), pages.len());
     for (page, faults) in told {

@@ -134,7 +134,7 @@ impl<'a> Root<'a> {
             let [r, g, b] = look.colour;
             let pbr_metallic_roughness = MetallicRoughness {
                 base_color_factor: [r, g, b, 1.0],
-                metallic_factor: 0.0,
+                metallic_factor: look.metal,
                 roughness_factor: look.roughness,
             };
             Material { name: look.material, pbr_metallic_roughness }

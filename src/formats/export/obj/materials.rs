@@ -3,7 +3,10 @@
 use std::io::{self, Write};
 
 use super::names::Names;
-use crate::model::{Model, Part, Rgb};
+use crate::{
+    model::{Model, Part, Rgb},
+    tint::{Seen, seen},
+};
 
 /// Every material of a model that looks different, with a name for each.
 #[derive(Debug)]
@@ -14,7 +17,7 @@ pub struct Materials {
 #[derive(Debug)]
 struct Listed {
     material: String,
-    colour: Rgb,
+    seen: Seen,
     name: String,
 }
 
@@ -26,8 +29,8 @@ impl Materials {
         for part in &model.parts {
             if materials.find(part).is_none() {
                 let name = names.unique(&part.material, "material");
-                let (material, colour) = (part.material.clone(), part.colour);
-                materials.listed.push(Listed { material, colour, name });
+                let (material, seen) = (part.material.clone(), seen(part));
+                materials.listed.push(Listed { material, seen, name });
             }
         }
         materials
@@ -39,24 +42,32 @@ impl Materials {
     }
 
     fn find(&self, part: &Part) -> Option<&Listed> {
-        self.listed.iter().find(|l| l.colour == part.colour && l.material == part.material)
+        let seen = seen(part);
+        self.listed.iter().find(|l| l.seen == seen && l.material == part.material)
     }
 
-    /// Writes the MTL file (Wavefront MTL specification 4.2, from memory): colours in sRGB, no highlight,
-    /// opaque.
+    /// Writes the MTL file (Wavefront MTL specification 4.2, from memory): colours in sRGB, opaque; what
+    /// mirrors like metal has a highlight in its colour, nothing else has one.
     ///
     /// # Errors
     /// When `writer` fails.
     pub fn write(&self, writer: &mut dyn Write) -> io::Result<()> {
         writeln!(writer, "# colours are sRGB, 0 to 1")?;
-        for Listed { name, colour, .. } in &self.listed {
-            let [r, g, b] = [colour.0, colour.1, colour.2].map(|part| f64::from(part) / 255.0);
+        for Listed { name, seen, .. } in &self.listed {
+            let Rgb(r, g, b) = seen.stored();
+            let [r, g, b] = [r, g, b].map(|part| f64::from(part) / 255.0);
             writeln!(writer, "newmtl {name}")?;
             writeln!(writer, "Ka 0 0 0")?;
             writeln!(writer, "Kd {r:.4} {g:.4} {b:.4}")?;
-            writeln!(writer, "Ks 0 0 0")?;
+            if seen.metal > 0.0 {
+                let [r, g, b] = [r, g, b].map(|part| part * seen.metal);
+                writeln!(writer, "Ks {r:.4} {g:.4} {b:.4}")?;
+                writeln!(writer, "Ns 60")?;
+            } else {
+                writeln!(writer, "Ks 0 0 0")?;
+            }
             writeln!(writer, "d 1")?;
-            writeln!(writer, "illum 1")?;
+            writeln!(writer, "illum {}", if seen.metal > 0.0 { 2 } else { 1 })?;
         }
         Ok(())
     }

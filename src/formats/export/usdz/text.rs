@@ -96,7 +96,7 @@ fn material(writer: &mut dyn Write, look: &Look<'_>, name: &str, path: &str) -> 
     writeln!(writer, "            def Shader \"shader\"\n            {{")?;
     writeln!(writer, "                uniform token info:id = \"UsdPreviewSurface\"")?;
     writeln!(writer, "                color3f inputs:diffuseColor = ({r}, {g}, {b})")?;
-    writeln!(writer, "                float inputs:metallic = 0")?;
+    writeln!(writer, "                float inputs:metallic = {}", look.metal)?;
     writeln!(writer, "                float inputs:roughness = {}", look.roughness)?;
     writeln!(writer, "                token outputs:surface\n            }}\n        }}\n")
 }

@@ -11,7 +11,7 @@ impl Resolver<'_> {
     pub(super) fn covering(
         &mut self,
         covering: &schema::Covering,
-        _: usize,
+        index: usize,
         field: &FieldPath,
     ) -> Option<Covering> {
         use MaterialKind::{Coating, Filling, Paste};
@@ -37,12 +37,26 @@ impl Resolver<'_> {
             }
         }
         let seam = seam?.rem_euclid(360.0);
+        if index > 0 {
+            let under = [&covering.finish].into_iter().chain(covering.zones.iter().map(|zone| &zone.finish));
+            let at = [field.clone()].into_iter().chain((0..).map(|zone| field.key("zone").index(zone)));
+            for (finish, at) in under.zip(at) {
+                self.unseen_finish(
+                    finish,
+                    &at,
+                    "it lies under another covering",
+                    "give it to the outermost covering",
+                );
+            }
+        }
+        let finishes = self.finishes(&covering.finish, field);
         Some(Covering {
             density: material.density,
             material,
             thickness: thickness?,
             way: covering.way,
             seam,
+            finishes: finishes?,
             zones: Vec::new(),
             field: field.clone(),
         })

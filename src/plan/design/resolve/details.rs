@@ -1,7 +1,7 @@
 //! Cuts and adds, each with what it is made of.
 
 use super::{Resolver, read_problem};
-use crate::design::{Depth, Detail, Material, MaterialKind, Operation};
+use crate::design::{Depth, Detail, Finish, Material, MaterialKind, Operation};
 use cakefile::{FieldPath, exactly_one, schema};
 
 impl Resolver<'_> {
@@ -34,6 +34,7 @@ impl Resolver<'_> {
             Operation::Add => self.add_material(detail, depth, field).map(Some),
         };
         let colour = colour?;
+        let finishes = self.detail_finishes(detail, operation?, depth, field);
         let material = material?.map(|m| Material { colour: colour.unwrap_or(m.colour), ..m });
         let once = Detail {
             name: detail.name.clone(),
@@ -41,11 +42,36 @@ impl Resolver<'_> {
             depth,
             material,
             colour,
+            finishes: finishes?,
             tool: tool?,
             copy: None,
             field: field.clone(),
         };
         self.copies(once, detail, field)
+    }
+
+    /// What is put on a detail. Nobody sees what is under the icing, and of a cut only an outline has a bottom of its own.
+    fn detail_finishes(
+        &mut self,
+        detail: &schema::Detail,
+        operation: Operation,
+        depth: Depth,
+        field: &FieldPath,
+    ) -> Option<Vec<Finish>> {
+        let unseen = match operation {
+            Operation::Add if depth != Depth::Icing => Some("the coverings lie over it"),
+            Operation::Cut if detail.outline.is_none() => Some("what is cut away shows the covering"),
+            _ => None,
+        };
+        let finishes = self.finishes(&detail.finish, field);
+        match unseen {
+            Some(why) => {
+                let fix = "give it to the covering, or to a zone of it";
+                self.unseen_finish(&detail.finish, field, why, fix);
+                finishes.map(|_| Vec::new())
+            }
+            None => finishes,
+        }
     }
 
     fn add_material(&mut self, detail: &schema::Detail, depth: Depth, field: &FieldPath) -> Option<Material> {

@@ -88,7 +88,8 @@ impl Resolver<'_> {
             _ => self.zone_outline(zone.outline.as_ref()?, covering.thickness, &field.key("outline")),
         };
         self.zones.push((zone.name.clone(), place.clone()));
-        let (place, material, seam) = (place?, material?, seam?);
+        let finishes = self.finishes(&zone.finish, field);
+        let (place, material, seam, finishes) = (place?, material?, seam?, finishes?);
         match thickness? {
             None => zones.parts.push(Zone {
                 name: zone.name.clone(),
@@ -96,6 +97,7 @@ impl Resolver<'_> {
                 material,
                 is_of_its_own: zone.colour.is_some() || zone.material.is_some(),
                 seam,
+                finishes,
                 field: field.clone(),
             }),
             Some(thickness) => {
@@ -106,6 +108,7 @@ impl Resolver<'_> {
                     depth: Depth::Icing,
                     colour: Some(material.colour),
                     material: Some(material),
+                    finishes,
                     tool,
                     copy: None,
                     field: field.clone(),

@@ -213,6 +213,7 @@ impl Reader<'_> {
                 (&mut w.detail, work.detail, "detail"),
                 (&mut w.detail_again, work.detail_again, "detail_again"),
                 (&mut w.roll, work.roll, "roll"),
+                (&mut w.finish, work.finish, "finish"),
                 (&mut w.each_cake, work.each_cake, "each_cake"),
             ] {
                 self.number(to, value, NotNegative, at.key(key), "a time in minutes");
@@ -229,6 +230,7 @@ impl Reader<'_> {
                 (&mut t.marzipan, times.marzipan, NotNegative, "marzipan"),
                 (&mut t.set, times.set, NotNegative, "set"),
                 (&mut t.rest, times.rest, NotNegative, "rest"),
+                (&mut t.paint, times.paint, NotNegative, "paint"),
                 (&mut t.from, times.from, Hour, "from"),
                 (&mut t.to, times.to, Hour, "to"),
             ] {

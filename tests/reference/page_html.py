@@ -1,6 +1,6 @@
 """Parses pages as the HTML standard says, and prints what is wrong with each as JSON.
 
-html.py PAGE.html...
+page_html.py PAGE.html...
 
 Beside the parse errors of html5lib: ids that are there twice, and names of other elements (for, aria-labelledby and the like)
 that lead nowhere.
