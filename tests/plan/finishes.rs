@@ -123,7 +123,7 @@ fn of_a_detail_what_is_seen_of_it_is_covered() {
 }
 
 fn problems(text: &str) -> String {
-    match planned(CakeFile::from_text("test", "test.cake.toml", text)) {
+    match planned(&CakeFile::from_text("test", "test.cake.toml", text)) {
         Err(PlanError::CakeFile(error)) => error.render(false),
         Err(other) => other.to_string(),
         Ok(plan) => {
