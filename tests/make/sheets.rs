@@ -4,6 +4,7 @@
 
 mod cutting;
 mod languages;
+mod letters;
 mod patterns;
 pub mod raster;
 mod rolls;

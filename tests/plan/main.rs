@@ -37,6 +37,7 @@ mod figures;
 mod fuzz;
 mod icing;
 mod large;
+mod letters;
 mod lines;
 mod models;
 mod outlines;

@@ -63,6 +63,8 @@ pub enum FindingCode {
     RollTooThin,
     /// A roll would reach into the board.
     RollInBoard,
+    /// Letters have strokes too thin to be cut or pressed.
+    LettersThin,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
@@ -83,7 +85,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 35] = [
+    pub const ALL: [Self; 36] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -112,6 +114,7 @@ impl FindingCode {
         Self::RollTooThick,
         Self::RollTooThin,
         Self::RollInBoard,
+        Self::LettersThin,
         Self::PressedThrough,
         Self::NoSuchCovering,
         Self::ZoneNowhere,
@@ -174,6 +177,7 @@ impl FindingCode {
             Self::RollTooThick => "roll-too-thick",
             Self::RollTooThin => "roll-too-thin",
             Self::RollInBoard => "roll-in-board",
+            Self::LettersThin => "letters-thin",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
             Self::ZoneNowhere => "zone-nowhere",
