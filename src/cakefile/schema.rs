@@ -17,6 +17,7 @@ mod repeat;
 mod roll;
 mod scanned;
 mod shape;
+mod text;
 mod zone;
 
 pub use super::picture::{Ground, Half, Keep, PictureOutline, SeparateBy};
@@ -32,6 +33,7 @@ pub use repeat::Repeat;
 pub use roll::{Border, OnSide, RollAlong, RollTool};
 pub use scanned::{ModelUnit, Scanned};
 pub use shape::{Crossed, SectionAt, Sections, Shape};
+pub use text::TextOutline;
 pub use zone::{Zone, ZoneOutline};
 
 /// The newest format version that this program reads and the one it writes.
@@ -106,8 +108,8 @@ pub struct Cake {
     pub offer: Option<Offer>,
 }
 
-/// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `picture`, `circle` or
-/// `rectangle`.
+/// An outline, given in exactly one way: `points`, `from` and `draw`, `svg`, `picture`, `circle`, `rectangle`,
+/// `ellipse` or `text`.
 ///
 /// For a turned shape each point is [radius, height above the board], from the foot up; the outline
 /// closes itself along the axis and the board. For a detail each point is [right, up] from its middle,
@@ -136,6 +138,17 @@ pub struct Outline {
     /// A rectangle [width, height] about the middle (details only).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rectangle: Option<[Size; 2]>,
+    /// An ellipse [width, height] about the middle: an oval window, a cameo (details only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ellipse: Option<[Size; 2]>,
+    /// Words, as letters to cut out, press in or lay on (details and zones only).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<TextOutline>,
+    /// Instead of all that the outline holds, only a line of this width along it, its ends and joins round (details and
+    /// zones only). `points`, `draw` and an open path of a drawing are an open line then; let the last point be the first
+    /// once more, and it goes round.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stroke: Option<Size>,
 }
 
 /// One piece of a drawn outline. With `to` alone it is a straight line.
@@ -440,7 +453,8 @@ pub struct Detail {
     /// The same several times, round the cake or along a line.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repeat: Option<Repeat>,
-    /// The same once more on the other side, mirrored left to right: ears, eyes, handles.
+    /// The same once more on the other side, mirrored left to right: ears, eyes, handles. Words
+    /// can be read there too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mirror: Option<bool>,
 }

@@ -3,10 +3,12 @@
 //! Letters are laid out by the OpenType shaping of the shipped fonts, kerning and ligatures included. Lengths are in
 //! whatever unit the size is given in: millimetres on sheets and printed parts, pixels on pictures.
 
+pub mod words;
+
 use std::{ops::Range, sync::LazyLock};
 
 use glam::{DVec2, dvec2};
-use harfrust::{FontRef, ShapeOptions, ShaperData, UnicodeBuffer};
+use harfrust::{Feature, FontRef, ShapeOptions, ShaperData, UnicodeBuffer};
 use kurbo::BezPath;
 use skrifa::{
     GlyphId, MetadataProvider, OutlineGlyphCollection,
@@ -41,31 +43,83 @@ pub mod fonts {
 }
 
 /// A font as it is read once.
-struct Font {
-    font: FontRef<'static>,
+struct Font<'a> {
+    font: FontRef<'a>,
     shaper: ShaperData,
-    outlines: OutlineGlyphCollection<'static>,
+    outlines: OutlineGlyphCollection<'a>,
     units_per_em: f64,
 }
 
-impl Font {
+impl Font<'static> {
     fn of(face: Face) -> &'static Self {
-        static PLAIN: LazyLock<Font> = LazyLock::new(|| Font::read(Face::Plain));
-        static BOLD: LazyLock<Font> = LazyLock::new(|| Font::read(Face::Bold));
+        static PLAIN: LazyLock<Font<'static>> = LazyLock::new(|| Font::shipped(Face::Plain));
+        static BOLD: LazyLock<Font<'static>> = LazyLock::new(|| Font::shipped(Face::Bold));
         match face {
             Face::Plain => &PLAIN,
             Face::Bold => &BOLD,
         }
     }
 
-    fn read(face: Face) -> Self {
-        let font = FontRef::new(fonts::file(face)).expect("the shipped font files are whole");
+    fn shipped(face: Face) -> Self {
+        Self::read(fonts::file(face)).expect("the shipped font files are whole")
+    }
+}
+
+impl<'a> Font<'a> {
+    /// The font in a file, of a collection the first; `None` if it is none.
+    fn read(file: &'a [u8]) -> Option<Self> {
+        let font = FontRef::from_index(file, 0).ok()?;
         let units = font.metrics(Size::unscaled(), LocationRef::default()).units_per_em;
-        Self {
+        (units > 0).then(|| Self {
             shaper: ShaperData::new(&font),
             outlines: font.outline_glyphs(),
             units_per_em: f64::from(units),
             font,
+        })
+    }
+
+    /// The glyphs of `text`, lengths in the font's units times `scale`, and how far the base line runs.
+    fn shaped(&self, text: &str, scale: f64, with_ligatures: bool) -> (Vec<Glyph>, f64) {
+        let mut buffer = UnicodeBuffer::new();
+        buffer.push_str(text);
+        buffer.guess_segment_properties();
+        let without: Vec<Feature> = ["-liga", "-clig"].iter().filter_map(|name| name.parse().ok()).collect();
+        let features = if with_ligatures { &[] } else { without.as_slice() };
+        let options = ShapeOptions::new().features(features);
+        let shaped = self.shaper.shaper(&self.font).build().shape(buffer, options);
+        let infos = shaped.glyph_infos();
+        // Glyphs of one cluster stand for the same bytes; the next cluster begins where those end.
+        let mut starts: Vec<usize> = infos.iter().map(|info| info.cluster as usize).collect();
+        starts.sort_unstable();
+        let bytes_of = |start: usize| {
+            let next = starts.partition_point(|other| *other <= start);
+            start..starts.get(next).copied().unwrap_or(text.len())
+        };
+        let mut along = 0.0;
+        let glyphs = infos
+            .iter()
+            .zip(shaped.glyph_positions())
+            .map(|(info, place)| {
+                let offset = dvec2(f64::from(place.x_offset), f64::from(place.y_offset)) * scale;
+                let (start, advance) = (along, f64::from(place.x_advance) * scale);
+                along += advance;
+                Glyph { id: info.glyph_id, start, offset, advance, bytes: bytes_of(info.cluster as usize) }
+            })
+            .collect();
+        (glyphs, along)
+    }
+
+    /// Draws glyphs that were shaped with this `scale`, each at its place in the line.
+    fn draw(&self, glyphs: &[Glyph], scale: f64, place: impl Fn(DVec2) -> DVec2, pen: &mut impl PathPen) {
+        for glyph in glyphs {
+            if let Some(outline) = self.outlines.get(GlyphId::new(glyph.id)) {
+                // In the font's own units, whole numbers: scaled here, so that nothing is rounded to pixels.
+                let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
+                let origin = dvec2(glyph.start, 0.0) + glyph.offset;
+                let mut placed = Placing { pen, place: |p: DVec2| place(origin + p * scale) };
+                // A glyph that cannot be drawn leaves its gap.
+                let _ = outline.draw(settings, &mut placed);
+            }
         }
     }
 }
@@ -98,31 +152,8 @@ impl TextLine {
     /// `text` in `face`, `size` high: the height of the font; a capital is about 0.73 of it.
     pub fn new(text: &str, size: f64, face: Face) -> Self {
         let font = Font::of(face);
-        let scale = size / font.units_per_em;
-        let mut buffer = UnicodeBuffer::new();
-        buffer.push_str(text);
-        buffer.guess_segment_properties();
-        let shaped = font.shaper.shaper(&font.font).build().shape(buffer, ShapeOptions::new());
-        let infos = shaped.glyph_infos();
-        // Glyphs of one cluster stand for the same bytes; the next cluster begins where those end.
-        let mut starts: Vec<usize> = infos.iter().map(|info| info.cluster as usize).collect();
-        starts.sort_unstable();
-        let bytes_of = |start: usize| {
-            let next = starts.partition_point(|other| *other <= start);
-            start..starts.get(next).copied().unwrap_or(text.len())
-        };
-        let mut along = 0.0;
-        let glyphs = infos
-            .iter()
-            .zip(shaped.glyph_positions())
-            .map(|(info, place)| {
-                let offset = dvec2(f64::from(place.x_offset), f64::from(place.y_offset)) * scale;
-                let (start, advance) = (along, f64::from(place.x_advance) * scale);
-                along += advance;
-                Glyph { id: info.glyph_id, start, offset, advance, bytes: bytes_of(info.cluster as usize) }
-            })
-            .collect();
-        Self { face, size, glyphs, width: along }
+        let (glyphs, width) = font.shaped(text, size / font.units_per_em, true);
+        Self { face, size, glyphs, width }
     }
 
     /// How far the base line runs.
@@ -153,17 +184,7 @@ impl TextLine {
 
     fn draw(&self, place: impl Fn(DVec2) -> DVec2, pen: &mut impl PathPen) {
         let font = Font::of(self.face);
-        let scale = self.size / font.units_per_em;
-        for glyph in &self.glyphs {
-            if let Some(outline) = font.outlines.get(GlyphId::new(glyph.id)) {
-                // In the font's own units, whole numbers: scaled here, so that nothing is rounded to pixels.
-                let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
-                let origin = dvec2(glyph.start, 0.0) + glyph.offset;
-                let mut placed = Placing { pen, place: |p: DVec2| place(origin + p * scale) };
-                // A glyph that cannot be drawn leaves its gap.
-                let _ = outline.draw(settings, &mut placed);
-            }
-        }
+        font.draw(&self.glyphs, self.size / font.units_per_em, place, pen);
     }
 }
 
@@ -301,7 +322,7 @@ mod tests {
     #[test]
     fn outlines_stand_on_the_base_line_where_their_glyphs_do() {
         let line = TextLine::new("HH", 2048.0, Face::Bold);
-        // Capitals are 1493 of 2048 units high (the font's OS/2 table, sCapHeight).
+        // Capitals are 1493 of 2048 units high (the bounds of its H in the font's glyf table).
         let all = line.outline().bounding_box();
         assert_eq!((all.y0, all.y1), (0.0, 1493.0));
         let one = TextLine::new("H", 2048.0, Face::Bold).outline().bounding_box();

@@ -6,12 +6,14 @@
 
 mod heights;
 mod sides;
+mod strokes;
 
 use clipper2_rust as clipper;
 use glam::{DVec2, dvec2};
 
 use super::Tolerance;
 use crate::real;
+pub use strokes::comes_back;
 
 /// Decimal places of the grid that booleans and offsets snap to.
 const DECIMALS: i32 = 8;

@@ -354,7 +354,7 @@ impl Session {
         }
     }
 
-    /// The files that the cake names: the value of every key `file`.
+    /// The files that the cake names: the value of every key `file` and `font`.
     fn named_files(&self) -> Vec<String> {
         let document = self.document();
         let mut named: Vec<String> = document
@@ -421,5 +421,5 @@ impl Session {
 
 /// Whether a value names a file.
 fn is_file_key(path: &FieldPath) -> bool {
-    matches!(path.0.last(), Some(cakefile::Step::Key(key)) if key == "file")
+    matches!(path.0.last(), Some(cakefile::Step::Key(key)) if key == "file" || key == "font")
 }

@@ -10,6 +10,7 @@ mod layers;
 mod letters;
 mod rolls;
 mod support;
+mod thin_letters;
 mod zones;
 
 use crate::{
@@ -103,6 +104,7 @@ pub fn findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     coverings::check(evidence, &mut found);
     details::check(evidence, &mut found);
     letters::check(evidence, &mut found);
+    thin_letters::check(evidence, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }

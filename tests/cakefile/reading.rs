@@ -69,10 +69,12 @@ fn the_remarks_in_the_starter_are_true() {
     let before = format!("{first}\n[[covering.zone]]\n{zone_written}\n\n{}", zone.1);
     let cake = good(&format!("{before}\n[[detail]]\n{written}"));
     assert_eq!(cake.coverings[0].zones[0].name, "foot band");
-    assert!(cake.details.len() == 4 && cake.details[0].ball.is_some());
+    assert!(cake.details.len() == 5 && cake.details[0].ball.is_some());
     assert_eq!(cake.details[1].repeat.as_ref().map(|repeat| repeat.count), Some(12));
-    assert_eq!(cake.details[2].mirror, Some(true));
-    assert_eq!(cake.details[3].roll.as_ref().and_then(|roll| roll.along.foot), Some(true));
+    let text = cake.details[2].outline.as_ref().and_then(|outline| outline.shape.text.as_ref());
+    assert_eq!(text.map(|text| (text.words.as_str(), text.bold)), Some(("Happy birthday", Some(true))));
+    assert_eq!(cake.details[3].mirror, Some(true));
+    assert_eq!(cake.details[4].roll.as_ref().and_then(|roll| roll.along.foot), Some(true));
 }
 
 #[test]

@@ -93,12 +93,22 @@ prop_compose! {
 }
 
 prop_compose! {
+    fn words()(
+        words in text(), size in size(), bold in option::of(any::<bool>()), font in option::of(text()),
+        spacing in option::of(length()),
+    ) -> TextOutline {
+        TextOutline { words, size, bold, font, spacing }
+    }
+}
+
+prop_compose! {
     fn outline()(
         points in option::of(vec(point2(), 0..5)), from in option::of(point2()),
         draw in option::of(vec(stroke(), 0..4)), svg in option::of(svg()), picture in option::of(picture()),
-        circle in option::of(size()),
+        circle in option::of(size()), ellipse in option::of([size(), size()]), text in option::of(words()),
+        stroke in option::of(size()),
     ) -> Outline {
-        Outline { points, from, draw, svg, picture, circle, rectangle: None }
+        Outline { points, from, draw, svg, picture, circle, rectangle: None, ellipse, text, stroke }
     }
 }
 

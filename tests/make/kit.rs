@@ -2,6 +2,7 @@
 //! refused; and all of them in the hands of trimesh and manifold3d (`kit/outside.rs`).
 
 mod choice;
+mod letters;
 mod outside;
 mod settings;
 mod small_bed;

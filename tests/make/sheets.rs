@@ -5,6 +5,7 @@
 mod cutting;
 mod finishes;
 mod languages;
+mod letters;
 mod patterns;
 pub mod raster;
 mod rolls;

@@ -166,6 +166,23 @@ fn saving_elsewhere_takes_the_files_along_that_the_cake_names() {
     assert_eq!(session.path(), before);
 }
 
+/// A font is one of the files that a cake names: it goes along, and gets another name where one is taken.
+#[test]
+fn saving_elsewhere_takes_the_font_along() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("mine.ttf"), "another").unwrap();
+    let text = format!(
+        "{CONE}[[detail]]\nname = \"a\"\nadd = \"icing\"\n[detail.outline]\nheight = 20\ndepth = 2\n\
+         shape = {{ text = {{ words = \"Mia\", size = 20, font = \"mine.ttf\" }} }}\n"
+    );
+    let beside = BTreeMap::from([("mine.ttf".to_owned(), b"letters".to_vec())]);
+    let mut session = Session::new("nowhere/cone.cake.toml", &text, beside);
+    session.save_as(&Disk::new(), &folder.path().join("cone.cake.toml")).unwrap();
+    assert_eq!(fs::read(folder.path().join("mine-2.ttf")).unwrap(), b"letters");
+    let saved = fs::read_to_string(folder.path().join("cone.cake.toml")).unwrap();
+    assert!(saved.contains("font = \"mine-2.ttf\""), "{saved}");
+}
+
 #[test]
 fn a_selection_follows_what_it_is_about() {
     let text = format!(

@@ -38,6 +38,7 @@ mod finishes;
 mod fuzz;
 mod icing;
 mod large;
+mod letters;
 mod lines;
 mod models;
 mod outlines;

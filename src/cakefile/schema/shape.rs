@@ -74,8 +74,8 @@ pub struct Sections {
 pub struct SectionAt {
     /// Height above the board.
     pub height: Length,
-    /// Seen from above, the front of the cake below: points [right, back]; a circle or rectangle lies about its
-    /// own middle.
+    /// Seen from above, the front of the cake below: points [right, back]; a circle, rectangle or ellipse lies about
+    /// its own middle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<Outline>,
     /// The shape ends in this point: [right, back].

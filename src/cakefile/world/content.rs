@@ -11,6 +11,8 @@ pub enum Content {
     Drawing,
     /// A picture to trace.
     Picture,
+    /// A font whose letters are drawn.
+    Font,
     /// A scanned model, or a file of numbers that one names.
     Model,
 }
@@ -27,6 +29,8 @@ impl Content {
             Self::Drawing => 16 * MIB,
             // A picture of as many pixels as are read, without compression.
             Self::Picture => 256 * MIB,
+            // The letters of all scripts of East Asia.
+            Self::Font => 32 * MIB,
             // A scanned model of ten million triangles.
             Self::Model => 512 * MIB,
         }
@@ -44,6 +48,7 @@ impl Content {
             Self::Text => "cake file",
             Self::Drawing => "drawing",
             Self::Picture => "picture",
+            Self::Font => "font",
             Self::Model => "model",
         };
         let message = format!("it is larger than any {what} ({} MiB)", self.largest() / MIB);

@@ -4,7 +4,7 @@
 //! that is cut, and the mark that is pressed, then lie as the maker drew them. A cutter's inner wall is the
 //! outline itself, upright; outside it thickens in a step, and a flange at the back takes the thumb. An
 //! outline in several parts, or with a hole in it, is several walls: their flanges are joined by bridges,
-//! which stay clear of the paste.
+//! which stay clear of the paste. The block of a stamp in several parts, as of letters, is joined in the same way.
 
 use glam::DVec2;
 
@@ -196,24 +196,50 @@ pub fn stamps(drawer: &Drawer<'_>) -> Vec<Draft> {
     alike(&drawer.plan.design)
         .iter()
         .filter(|alike| alike.pressed)
-        .map(|alike| stamp(drawer, alike))
+        .flat_map(|alike| stamp(drawer, alike))
         .collect()
 }
 
-fn stamp(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Draft {
+fn stamp(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Vec<Draft> {
     /// How far the block reaches beyond the outline, how high it is, and how far the outline clears it when
     /// it is pressed to its depth.
     const RIM: f64 = 3.0;
     const BLOCK: f64 = 14.0;
     const SPARE: f64 = 1.0;
     let outline = alike.relief.outline.mirrored();
-    let block = outline.outset(RIM, drawer.fine).filled();
-    let mut plate = SteppedPlate::flat(block, BLOCK);
+    let (block, apart) = bridged(&outline.outset(RIM, drawer.fine).filled());
+    let mut plate = SteppedPlate::flat(block.clone(), BLOCK);
     plate.put(&outline, Top::Flat(BLOCK + alike.relief.depth + SPARE));
-    let mut draft = Draft::plate(Group::Stamps, format!("stamp, {}", alike.name()), plate);
-    draft.quiet = true;
-    draft.small = true;
-    draft.subject = Some(alike.subject());
+    let groups = if apart { block.pieces() } else { vec![block] };
+    let of = groups.len();
+    let mut drafts: Vec<Draft> = groups
+        .iter()
+        .enumerate()
+        .map(|(i, group)| {
+            let name = format!("stamp, {}", alike.name());
+            let name = if of > 1 { format!("{name}, part {}", i + 1) } else { name };
+            let mut draft = Draft::plate(Group::Stamps, name, plate.within(group));
+            draft.quiet = true;
+            draft.small = true;
+            draft.subject = Some(alike.subject());
+            draft
+        })
+        .collect();
+    if let Some(first) = drafts.first_mut() {
+        say_how_it_is_pressed(drawer, alike, first, of);
+    }
+    drafts
+}
+
+fn say_how_it_is_pressed(drawer: &Drawer<'_>, alike: &Alike<'_>, draft: &mut Draft, parts: usize) {
+    if parts > 1 {
+        draft.note(
+            Severity::Note,
+            "separate-stamps",
+            format!("the outline lies in {parts} parts too far from each other for a bridge"),
+            "press each part on its own, at its place on the paper template",
+        );
+    }
     let seat = drawer.finished().radius(alike.relief.height);
     let half = alike.relief.outline.bounds().map_or(0.0, |(lo, hi)| (hi.x - lo.x) / 2.0);
     // Sagitta of a chord, any handbook.
@@ -232,5 +258,4 @@ fn stamp(drawer: &Drawer<'_>, alike: &Alike<'_>) -> Draft {
             "rock it from one edge to the other",
         );
     }
-    draft
 }

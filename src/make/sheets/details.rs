@@ -75,6 +75,14 @@ fn figure(
     };
     let material = detail.material.as_ref().map_or("", |material| language.name(&material.name));
     notes.push(filled(form, &[("depth", &depth), ("material", material)]));
+    if let Some(letters) = &relief.letters {
+        let said = letters.words.split_whitespace().collect::<Vec<_>>().join(" ");
+        let height = style.length_alone(letters.capital);
+        notes.push(filled(&words.letters, &[("words", &said), ("height", &height)]));
+    }
+    if let Some(width) = relief.line {
+        notes.push(filled(&words.line_wide, &[("width", &style.length_alone(width))]));
+    }
     if covered > 0.0 {
         let grown = match detail.operation {
             Operation::Cut => relief.outline.outset(covered, plan.design.tool),

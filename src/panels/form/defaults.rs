@@ -11,6 +11,8 @@ pub fn default_of(kind: &Kind, key: &str, schema: &Schema, document: &Document) 
         Kind::Scalar(scalar) => scalar_default(scalar, key, document),
         // A band at the foot, as anything needs some height.
         Kind::Row(..) if key == "between" => lengths(document, &[0.0, 30.0]),
+        // One that is as wide as high would be a circle.
+        Kind::Row(..) if key == "ellipse" => lengths(document, &[60.0, 40.0]),
         Kind::Row(one, count) => {
             EditValue::Array((0..*count).map(|_| default_of(one, key, schema, document)).collect())
         }
@@ -75,6 +77,7 @@ fn is_below_header(name: &str) -> bool {
             | "ZoneOutline"
             | "RollAlong"
             | "OnSide"
+            | "TextOutline"
     )
 }
 
@@ -83,6 +86,7 @@ fn scalar_default(scalar: &Scalar, key: &str, document: &Document) -> EditValue 
         Scalar::Text => match key {
             "material" => "rolled icing".into(),
             "name" => "new".into(),
+            "words" => "Mia".into(),
             _ => "".into(),
         },
         Scalar::Colour => "#d9a7b0".into(),
@@ -108,7 +112,7 @@ fn usual_size(key: &str) -> f64 {
     match key {
         "round" | "square" | "rectangle" | "half_ball" => 200.0,
         "height" => 40.0,
-        "thickness" => 3.0,
+        "thickness" | "stroke" => 3.0,
         "depth" => 2.0,
         "diameter" => 6.0,
         "circle" => 60.0,

@@ -52,7 +52,16 @@ pub fn exclusive(table: &str) -> &'static [Exclusive] {
     const OUTLINE: &[Exclusive] = &[group(
         "Outline from",
         "How the outline is given.",
-        &[&["points"], &["from", "draw"], &["svg"], &["picture"], &["circle"], &["rectangle"]],
+        &[
+            &["points"],
+            &["from", "draw"],
+            &["svg"],
+            &["picture"],
+            &["circle"],
+            &["rectangle"],
+            &["ellipse"],
+            &["text"],
+        ],
     )];
     const DETAIL: &[Exclusive] = &[
         group("Cut or add", "Whether something is taken away or put on.", &[&["cut"], &["add"]]),
@@ -119,6 +128,7 @@ impl Exclusive {
             ["from", "draw"] => "lines, arcs and curves".into(),
             ["svg"] => "a drawing (SVG)".into(),
             ["picture"] => "a picture".into(),
+            ["text"] => "words".into(),
             ["turned"] => "turned: a half outline".into(),
             ["crossed"] => "a front and a side".into(),
             ["sections"] => "outlines from above".into(),

@@ -54,7 +54,8 @@ impl Form<'_, '_> {
                 let shown = value.as_ref().map(written).unwrap_or_default();
                 let is_text = matches!(scalar, Scalar::Text | Scalar::LocalTime);
                 let has_names = path_ends_in(field.path, "material");
-                let width = match (is_text, has_names || path_ends_in(field.path, "file")) {
+                let is_file = path_ends_in(field.path, "file") || path_ends_in(field.path, "font");
+                let width = match (is_text, has_names || is_file) {
                     (true, true) => LONG - 24.0,
                     (true, false) => LONG,
                     (false, _) => SHORT,
@@ -73,7 +74,7 @@ impl Form<'_, '_> {
                         ui.weak(self.view.document.unit().sign());
                     }
                     _ if has_names => self.names(ui, field.path, field.label),
-                    _ if path_ends_in(field.path, "file") => self.choose_file(ui, field.path),
+                    _ if is_file => self.choose_file(ui, field.path),
                     _ => {}
                 }
                 response
@@ -151,9 +152,11 @@ impl Form<'_, '_> {
         const PICTURE: &[&str] = &["png", "jpg", "jpeg", "gif"];
         const DRAWING: &[&str] = &["svg"];
         const MODEL: &[&str] = &["stl", "obj", "3mf", "glb", "gltf", "ply"];
+        const FONT: &[&str] = &["ttf", "otf", "ttc", "otc"];
         // The table that it stands in says what it is to hold.
         let outer = FieldPath(path.0[..path.0.len().saturating_sub(1)].to_vec());
         let endings = match last_key(&outer).as_str() {
+            _ if path_ends_in(path, "font") => FONT,
             "picture" => PICTURE,
             "svg" => DRAWING,
             _ => MODEL,

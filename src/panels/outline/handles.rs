@@ -196,7 +196,10 @@ pub fn as_points(document: &Document, outline: &FieldPath, points: &[DVec2]) -> 
     let given = document.value(outline).and_then(EditValue::fields).into_iter().flatten();
     let mut edits: Vec<Edit> = given
         .filter(|(key, _)| {
-            matches!(key.as_str(), "points" | "from" | "draw" | "svg" | "picture" | "circle" | "rectangle")
+            matches!(
+                key.as_str(),
+                "points" | "from" | "draw" | "svg" | "picture" | "circle" | "rectangle" | "ellipse" | "text"
+            )
         })
         .map(|(key, _)| Edit::Remove { path: outline.key(key) })
         .collect();

@@ -237,13 +237,28 @@ fn to_points(
 ) {
     /// How far points may lie off the outline that they are made of, mm.
     const ERROR: f64 = 0.2;
+    let is_given = |key: &str| document.value(&outline.path.key(key)).is_some();
+    if is_given("text") {
+        ui.weak("Letters are changed by their words, in the form of the detail.");
+        return;
+    }
     let longest = lines.iter().max_by_key(|line| line.len());
     let Some(line) = longest else { return };
-    ui.weak("This outline lies in another file.");
+    if is_given("svg") || is_given("picture") {
+        ui.weak("This outline lies in another file.");
+    }
+    // Whether a drawn line is open is seen in its drawing alone.
+    if is_given("stroke") && is_given("svg") {
+        return;
+    }
     let help = "Puts the outline into the cake file as points, within 0.2 mm of what it is now.";
     if ui.button("Make it points to drag").on_hover_text(help).clicked() {
         let points = if outline.is_half() { from_foot_to_top(line) } else { opened(line) };
-        let points = handles::simplified(&points, ERROR);
+        let mut points = handles::simplified(&points, ERROR);
+        if is_given("stroke") {
+            // A line goes round where its last point is its first.
+            points.extend(points.first().copied());
+        }
         asked.push(Asked::edit("outline made points", handles::as_points(document, &outline.path, &points)));
     }
 }
@@ -340,7 +355,8 @@ fn typed(document: &Document, path: &FieldPath, planned: Option<&Planned>) -> Ve
     let read = |file: &CakeFile| {
         let reading = file.parse();
         let cake: Cake = reading.document?;
-        let outline = outline_of(&cake, path)?.clone();
+        // Its points are on the line itself, however wide that is.
+        let outline = schema::Outline { stroke: None, ..outline_of(&cake, path)?.clone() };
         let world = Memory::new();
         let unit = cake.unit.unwrap_or_default();
         let mut problems = Vec::new();

@@ -45,7 +45,7 @@ pub(crate) use resolve::resolve;
 pub use roll::{Along, Border, Laid, Nowhere, Roll, Strand};
 pub use shape::{Crossed, Form, Shape};
 pub use support::SupportSettings;
-pub use tool::{Drawn, Lies, Relief, Tool};
+pub use tool::{Drawn, Letters, Lies, Relief, Tool};
 
 /// A cake as the maker wants it.
 #[derive(Debug, Clone)]

@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3, dvec3};
 
-use super::{Drawn, Lies, Relief, Side, Tool};
+use super::{Drawn, Letters, Lies, Relief, Side, Tool};
 use geom::{Region, real, revolve::bearing_of};
 
 /// A rigid motion: the mirror image left to right first, if wanted, then a turn about the axis, then a shift.
@@ -174,21 +174,29 @@ impl Relief {
                 // Seen through the cake, an outline on the left is that on the right.
                 let outline = if seen_from_front { moved.outline } else { self.outline.clone() };
                 let bearing = Drawn::bearing(side);
-                Self { outline, height, bearing, lies: Lies::Drawn(Drawn { side, across }), ..*self }
+                Self { outline, height, bearing, lies: Lies::Drawn(Drawn { side, across }), ..self.clone() }
             }
         })
     }
 
     /// The outline mirrored left to right; one that is its own mirror image stays the very same, so that it stays one
-    /// template.
+    /// template. Letters lean the other way and can be read all the same.
     fn mirrored_in_place(&self) -> Self {
         /// Less than this share of the area is rounding.
         const ROUNDING: f64 = 1e-3;
+        if let Some(letters) = &self.letters {
+            let outline = match letters.turn {
+                0.0 => self.outline.clone(),
+                turn => self.outline.placed(-2.0 * turn.to_radians(), DVec2::ZERO),
+            };
+            let letters = Some(Letters { turn: -letters.turn, ..letters.clone() });
+            return Self { outline, letters, spin: -self.spin, ..self.clone() };
+        }
         let mirrored = self.outline.mirrored();
         let apart = |a: &Region, b: &Region| a.difference(b).area();
         let off = apart(&mirrored, &self.outline) + apart(&self.outline, &mirrored);
         let outline = if off <= ROUNDING * self.outline.area() { self.outline.clone() } else { mirrored };
-        Self { outline, spin: -self.spin, ..*self }
+        Self { outline, spin: -self.spin, ..self.clone() }
     }
 }
 
@@ -219,13 +227,46 @@ mod tests {
     fn an_eye_on_the_right_is_mirrored_to_the_left() {
         let outline = Region::from_simple(vec![DVec2::ZERO, DVec2::X * 9.0, DVec2::Y * 4.0]);
         let right = Drawn { side: Side::Right, across: -60.0 };
-        let relief =
-            Relief { outline, spin: 0.0, height: 150.0, bearing: 90.0, lies: Lies::Drawn(right), depth: 2.0 };
+        let relief = Relief {
+            outline,
+            spin: 0.0,
+            height: 150.0,
+            bearing: 90.0,
+            lies: Lies::Drawn(right),
+            depth: 2.0,
+            letters: None,
+            line: None,
+        };
         let mirror = Motion { mirrored: true, ..Motion::default() };
         let Tool::Relief(other) = Tool::Relief(relief.clone()).moved(&mirror).unwrap() else { panic!() };
         assert_eq!(other.drawn(), Some(Drawn { side: Side::Left, across: -60.0 }));
         assert_eq!((other.outline, other.bearing), (relief.outline.clone(), 270.0));
         let turn = Motion { turn: 10.0, ..Motion::default() };
         assert_eq!(Tool::Relief(relief).moved(&turn), Err(Immovable::DrawnNotTurned));
+    }
+
+    #[test]
+    fn letters_on_the_other_side_lean_the_other_way_and_can_be_read() {
+        let upright = Region::from_simple(vec![DVec2::ZERO, DVec2::X * 9.0, DVec2::Y * 4.0]);
+        let leaning = |turn: f64| Relief {
+            outline: upright.placed(turn.to_radians(), DVec2::ZERO),
+            spin: 5.0,
+            height: 60.0,
+            bearing: 30.0,
+            lies: Lies::Flat,
+            depth: 2.0,
+            letters: Some(Letters { words: "L".into(), capital: 4.0, turn }),
+            line: None,
+        };
+        let mirror = Motion { mirrored: true, ..Motion::default() };
+        let Tool::Relief(other) = Tool::Relief(leaning(20.0)).moved(&mirror).unwrap() else { panic!() };
+        let expected = leaning(-20.0);
+        assert_eq!((other.bearing, other.spin, &other.letters), (-30.0, -5.0, &expected.letters));
+        for (a, b) in other.outline.contours()[0].iter().zip(&expected.outline.contours()[0]) {
+            assert!(a.distance(*b) < 1e-12, "{a} {b}");
+        }
+        // Upright letters stay one template and one stamp.
+        let Tool::Relief(other) = Tool::Relief(leaning(0.0)).moved(&mirror).unwrap() else { panic!() };
+        assert_eq!(other.outline, leaning(0.0).outline);
     }
 }

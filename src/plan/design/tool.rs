@@ -79,6 +79,21 @@ pub struct Relief {
     pub lies: Lies,
     /// How far it is pressed in or raised, square to the surface.
     pub depth: f64,
+    /// The letters that it is of, if it is words.
+    pub letters: Option<Letters>,
+    /// How wide it is, mm, if it is a line.
+    pub line: Option<f64>,
+}
+
+/// The letters of an outline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Letters {
+    /// What is written.
+    pub words: String,
+    /// Height of a capital, mm.
+    pub capital: f64,
+    /// How far the outline is turned from upright letters, degrees counter-clockwise.
+    pub turn: f64,
 }
 
 /// How an outline lies on the surface.

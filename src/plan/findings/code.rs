@@ -65,6 +65,8 @@ pub enum FindingCode {
     RollInBoard,
     /// Nothing is left of an add once the coverings over it are taken off.
     NothingToBuild,
+    /// Letters have strokes too thin to be cut or pressed.
+    LettersThin,
     /// A detail is pressed deeper than what it is pressed into.
     PressedThrough,
     /// A detail belongs to a covering that the cake does not have.
@@ -87,7 +89,7 @@ pub enum FindingCode {
 
 impl FindingCode {
     /// Every one that is not of the support check.
-    pub const ALL: [Self; 37] = [
+    pub const ALL: [Self; 38] = [
         Self::CakeFile,
         Self::DetailLost,
         Self::ThinPart,
@@ -117,6 +119,7 @@ impl FindingCode {
         Self::RollTooThin,
         Self::RollInBoard,
         Self::NothingToBuild,
+        Self::LettersThin,
         Self::PressedThrough,
         Self::NoSuchCovering,
         Self::ZoneNowhere,
@@ -181,6 +184,7 @@ impl FindingCode {
             Self::RollTooThin => "roll-too-thin",
             Self::RollInBoard => "roll-in-board",
             Self::NothingToBuild => "nothing-to-build",
+            Self::LettersThin => "letters-thin",
             Self::PressedThrough => "pressed-through",
             Self::NoSuchCovering => "no-such-covering",
             Self::ZoneNowhere => "zone-nowhere",

@@ -5,11 +5,12 @@ use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 use super::{
     Reading, from_picture,
     from_svg::{self, Source},
+    from_text,
 };
 use cakefile::world::Beside;
 use cakefile::{
     Diagnostic, FieldPath, exactly_one,
-    schema::{Length, Outline, Stroke},
+    schema::{Length, Outline, Size, Stroke},
 };
 use geom::real;
 use geom::units::Unit;
@@ -26,7 +27,8 @@ pub enum Placement {
 /// Curves stay within this of the true arc, mm; far below any flattening.
 const ARC_ERROR: f64 = 1e-6;
 
-/// Reads the outline at `field`. Notes about a drawing, as ignored text, come back as warnings in
+/// Reads the outline at `field`: a closed path, or, where only a line along it is wanted, one that is open where the
+/// outline is. Notes about a drawing, as ignored text, come back as warnings in
 /// `problems`; `None` means that errors were pushed there.
 pub fn to_path(
     outline: &Outline,
@@ -42,16 +44,27 @@ pub fn to_path(
         ("svg", outline.svg.is_some()),
         ("picture", outline.picture.is_some()),
     ];
+    let about_middle = [
+        ("circle", outline.circle.is_some()),
+        ("rectangle", outline.rectangle.is_some()),
+        ("ellipse", outline.ellipse.is_some()),
+    ];
     if placement == Placement::Centred {
-        given.push(("circle", outline.circle.is_some()));
-        given.push(("rectangle", outline.rectangle.is_some()));
-    } else if outline.circle.is_some() || outline.rectangle.is_some() {
-        let key = if outline.circle.is_some() { "circle" } else { "rectangle" };
-        problems.push(
-            Diagnostic::error(field.key(key), format!("a turned shape cannot be given as a {key}"))
+        given.extend(about_middle);
+        given.push(("text", outline.text.is_some()));
+    } else {
+        refuse_on_shape(outline, field, problems)?;
+        if let Some((key, _)) = about_middle.iter().find(|(_, given)| *given) {
+            let article = if *key == "ellipse" { "an" } else { "a" };
+            problems.push(
+                Diagnostic::error(
+                    field.key(key),
+                    format!("a turned shape cannot be given as {article} {key}"),
+                )
                 .fix("give its half outline by `points`, by `from` and `draw`, by `svg` or by `picture`"),
-        );
-        return None;
+            );
+            return None;
+        }
     }
     match kind_of(outline, &given, field, problems)? {
         "svg" => {
@@ -64,14 +77,44 @@ pub fn to_path(
             let reading = Reading::new(unit, field.key("picture"), files, problems);
             from_picture::placed_path(outline.picture.as_ref()?, placement, reading)
         }
+        "text" => {
+            from_text::path(outline.text.as_ref()?, Reading::new(unit, field.key("text"), files, problems))
+        }
         _ => {
             let mut path = typed(outline, unit, field, problems)?;
-            if placement == Placement::Centred {
+            if placement == Placement::Centred && outline.stroke.is_none() {
                 path.close_path();
             }
             Some(path)
         }
     }
+}
+
+/// Refuses what can only lie on a shape and is none: letters and lines.
+pub(super) fn refuse_on_shape(
+    outline: &Outline,
+    field: &FieldPath,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<()> {
+    let refused = [
+        (
+            "text",
+            outline.text.is_some(),
+            "letters lie on a shape and are none",
+            "give the shape another outline, and the letters as a detail: outline = { shape = { text = ... }, ... }",
+        ),
+        (
+            "stroke",
+            outline.stroke.is_some(),
+            "a line lies on a shape and is none",
+            "take `stroke` out, or give the line as a detail: outline = { shape = { ..., stroke = 3 }, ... }",
+        ),
+    ];
+    let Some((key, _, message, fix)) = refused.into_iter().find(|(_, given, ..)| *given) else {
+        return Some(());
+    };
+    problems.push(Diagnostic::error(field.key(key), message).fix(fix));
+    None
 }
 
 /// The one way that an outline is given in, of those that are possible here.
@@ -92,8 +135,8 @@ pub(super) fn kind_of<'k>(
     Some(kind)
 }
 
-/// The path of an outline that is typed in the cake file, at the coordinates that it is typed with; circles
-/// and rectangles have their middle at the origin.
+/// The path of an outline that is typed in the cake file, at the coordinates that it is typed with; circles,
+/// rectangles and ellipses have their middle at the origin.
 pub(super) fn typed(
     outline: &Outline,
     unit: Unit,
@@ -111,11 +154,12 @@ pub(super) fn typed(
         let diameter = reader.length(circle.to_mm(unit), field.key("circle"))?;
         return Some(Circle::new(Point::ORIGIN, diameter / 2.0).to_path(ARC_ERROR));
     }
-    let size = outline.rectangle.as_ref()?;
-    let at = field.key("rectangle");
-    let width = reader.length(size[0].to_mm(unit), at.index(0));
-    let height = reader.length(size[1].to_mm(unit), at.index(1));
-    let (w, h) = (width?, height?);
+    if let Some(size) = &outline.ellipse {
+        let (w, h) = reader.across(size, &field.key("ellipse"))?;
+        let circle = Circle::new(Point::ORIGIN, 1.0).to_path(ARC_ERROR / w.max(h));
+        return Some(Affine::scale_non_uniform(w / 2.0, h / 2.0) * circle);
+    }
+    let (w, h) = reader.across(outline.rectangle.as_ref()?, &field.key("rectangle"))?;
     Some(Rect::new(-w / 2.0, -h / 2.0, w / 2.0, h / 2.0).to_path(ARC_ERROR))
 }
 
@@ -127,6 +171,13 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn length(&mut self, value: Result<f64, geom::units::UnitError>, field: FieldPath) -> Option<f64> {
         value.map_err(|error| self.problems.push(Diagnostic::error(field, error.to_string()))).ok()
+    }
+
+    /// Width and height, mm.
+    fn across(&mut self, size: &[Size; 2], field: &FieldPath) -> Option<(f64, f64)> {
+        let width = self.length(size[0].to_mm(self.unit), field.index(0));
+        let height = self.length(size[1].to_mm(self.unit), field.index(1));
+        Some((width?, height?))
     }
 
     fn point(&mut self, p: &[Length; 2], field: &FieldPath) -> Option<Point> {

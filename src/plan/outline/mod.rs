@@ -4,6 +4,7 @@ mod as_drawn;
 mod drawn;
 mod from_picture;
 mod from_svg;
+mod from_text;
 mod reading;
 mod silhouette;
 pub mod svg;
@@ -38,6 +39,21 @@ pub fn flattened(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
             line.pop();
         }
     }
+    lines.retain(|line| line.len() > 1);
+    lines
+}
+
+/// The lines that a path runs along, curves made straight within `tolerance`: one for each subpath, in order, a closed
+/// one with its first point once more at its end.
+pub fn lines_along(path: &BezPath, tolerance: Tolerance) -> Vec<Vec<DVec2>> {
+    let mut lines: Vec<Vec<DVec2>> = Vec::new();
+    kurbo::flatten(path, tolerance.chord_mm(), |piece| match (piece, lines.last_mut()) {
+        (PathEl::MoveTo(p), _) => lines.push(vec![dvec2(p.x, p.y)]),
+        (PathEl::LineTo(p), Some(line)) => line.push(dvec2(p.x, p.y)),
+        (PathEl::ClosePath, Some(line)) => line.extend(line.first().copied()),
+        _ => {}
+    });
+    lines.iter_mut().for_each(Vec::dedup);
     lines.retain(|line| line.len() > 1);
     lines
 }

@@ -39,11 +39,16 @@ impl<'a> Reading<'a> {
 
     /// The bytes of the file that the key `file` names, which is to hold `content`.
     pub fn load(&mut self, file: &str, content: Content) -> Option<Arc<[u8]>> {
+        self.load_at("file", file, content)
+    }
+
+    /// The bytes of the file that `key` names, which is to hold `content`.
+    pub fn load_at(&mut self, key: &str, file: &str, content: Content) -> Option<Arc<[u8]>> {
         match self.files.load(file, content) {
             Ok(file) => Some(file.bytes),
             Err(error) => {
                 let message = format!("cannot read {file}: {error}");
-                self.refuse("file", message, fix(&error))
+                self.refuse(key, message, fix(&error))
             }
         }
     }

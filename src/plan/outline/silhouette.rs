@@ -40,7 +40,7 @@ const ON_BOARD: f64 = 1e-4;
 /// Reads the outline at `field` as a silhouette. Curves stay within `tolerance`.
 ///
 /// What is typed stays where it is typed: x = 0 is the centre line, and seen upright the lowest point must
-/// be at 0. A circle or rectangle stands in the middle, upright on the board. A drawing's lowest point comes
+/// be at 0. A circle, rectangle or ellipse stands in the middle, upright on the board. A drawing's lowest point comes
 /// to stand on the board, and its middle, or the `axis` that is given, on the centre line; seen from above
 /// the middle of its bounding box comes to the origin.
 ///
@@ -64,7 +64,9 @@ pub fn to_silhouette(
         ("picture", outline.picture.is_some()),
         ("circle", outline.circle.is_some()),
         ("rectangle", outline.rectangle.is_some()),
+        ("ellipse", outline.ellipse.is_some()),
     ];
+    drawn::refuse_on_shape(outline, field, problems)?;
     let kind = drawn::kind_of(outline, &given, field, problems)?;
     let silhouette = match kind {
         "svg" => {
@@ -91,7 +93,7 @@ pub fn to_silhouette(
             if view == View::Upright
                 && let Some((lo, _)) = region.bounds()
             {
-                if matches!(typed, "circle" | "rectangle") {
+                if matches!(typed, "circle" | "rectangle" | "ellipse") {
                     region = region.placed(0.0, dvec2(0.0, -lo.y));
                 } else if lo.y.abs() > ON_BOARD {
                     let side = if lo.y > 0.0 { "above" } else { "below" };

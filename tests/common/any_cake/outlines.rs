@@ -6,7 +6,9 @@ use std::fmt::Write;
 use geom::trace::card::layout::is_black;
 use glam::{DVec2, dvec2};
 
-use cakefile::schema::{Ground, Half, Keep, Outline, PictureOutline, SeparateBy, Stroke, SvgPath};
+use cakefile::schema::{
+    Ground, Half, Keep, Outline, PictureOutline, SeparateBy, Stroke, SvgPath, TextOutline,
+};
 
 use super::Tape;
 use crate::pictures;
@@ -88,20 +90,50 @@ pub fn outline(t: &mut Tape, corners: &Corners, of: Of) -> Outline {
 }
 
 fn empty() -> Outline {
-    Outline { points: None, from: None, draw: None, svg: None, picture: None, circle: None, rectangle: None }
+    Outline {
+        points: None,
+        from: None,
+        draw: None,
+        svg: None,
+        picture: None,
+        circle: None,
+        rectangle: None,
+        ellipse: None,
+        text: None,
+        stroke: None,
+    }
 }
 
-/// A circle, a rectangle, or any outline about its middle.
+/// A circle, a rectangle, an ellipse, letters, or any outline about its middle; all that it holds, or a line along it.
 pub fn detail(t: &mut Tape, least: f64, most: f64) -> Outline {
-    match t.below(3) {
+    let outline = match t.below(5) {
         0 => Outline { circle: Some(t.size(2.0 * least, 2.0 * most)), ..empty() },
         1 => Outline { rectangle: Some([t.size(least, 2.0 * most), t.size(least, 2.0 * most)]), ..empty() },
+        3 => Outline { ellipse: Some([t.size(least, 2.0 * most), t.size(least, 2.0 * most)]), ..empty() },
+        4 => Outline { text: Some(text(t, least, most)), ..empty() },
         _ => {
             let corners = star(t, least, most);
             outline(t, &corners, Of::Detail)
         }
+    };
+    Outline { stroke: t.maybe(4, |t| t.size(0.6, most)), ..outline }
+}
+
+/// Words of one line or two, in the program's letters or those of a file.
+fn text(t: &mut Tape, least: f64, most: f64) -> TextOutline {
+    let capital = t.number(least, most);
+    let font = t.maybe(4, |t| t.file("ttf", LETTERS.to_vec()));
+    TextOutline {
+        words: (*t.pick(&["A", "Mia 7", "é", "B8", "Lo\nve", "Äl, 100 %"])).to_owned(),
+        size: t.size_of(capital),
+        bold: t.maybe(3, |t| t.chance(2)).filter(|_| font.is_none()),
+        font,
+        spacing: t.maybe(4, |t| t.length(-0.3 * capital, capital)),
     }
 }
+
+/// A font that lies beside a cake file.
+const LETTERS: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf");
 
 /// Straight pieces, arcs and curves through the corners.
 fn drawn(t: &mut Tape, corners: &Corners) -> Outline {

@@ -5,7 +5,7 @@ use kurbo::BezPath;
 
 use super::Resolver;
 use crate::{
-    design::{Drawn, Lies, Relief, Side},
+    design::{Drawn, Letters, Lies, Relief, Side},
     outline::{self, DrawnOn, Placement, View},
 };
 use cakefile::{Diagnostic, FieldPath, schema};
@@ -13,6 +13,8 @@ use geom::{Region, Tolerance, region};
 
 /// Smaller than any cutter, mm².
 const LEAST_AREA: f64 = 1e-2;
+/// No line is piped, rolled or pressed narrower, mm: common practice, no source.
+const NARROWEST_LINE: f64 = 0.5;
 
 impl Resolver<'_> {
     pub(super) fn relief(&mut self, tool: &schema::OutlineTool, field: &FieldPath) -> Option<Relief> {
@@ -28,11 +30,33 @@ impl Resolver<'_> {
         let bearing = self.angle(tool.bearing.as_ref(), field.key("bearing"));
         let turn = self.angle(tool.turn.as_ref(), field.key("turn"));
         let depth = self.size(&tool.depth, field.key("depth"));
-        let outline = self.filled(&path?, &at)?.placed(turn?.to_radians(), DVec2::ZERO);
+        let line = self.maybe(tool.shape.stroke.as_ref(), |s, width| s.size(width, at.key("stroke")));
+        let (path, line, turn) = (path?, line?, turn?);
+        let region = match line {
+            Some(width) => self.line_along(&path, width, &at),
+            None => self.filled(&path, &at),
+        };
+        let outline = region?.placed(turn.to_radians(), DVec2::ZERO);
+        let letters = match &tool.shape.text {
+            Some(text) => {
+                let capital = self.size(&text.size, at.key("text").key("size"))?;
+                Some(Letters { words: text.words.clone(), capital, turn })
+            }
+            None => None,
+        };
         let depth = depth?;
         if let Some(top) = &tool.top {
             let lies = Lies::Top(self.point2(top, &field.key("top"))?);
-            return Some(Relief { outline, spin: 0.0, height: 0.0, bearing: 0.0, lies, depth });
+            return Some(Relief {
+                outline,
+                spin: 0.0,
+                height: 0.0,
+                bearing: 0.0,
+                lies,
+                depth,
+                letters,
+                line,
+            });
         }
         let Some(side) = tool.as_drawn else {
             let Some(height) = height? else {
@@ -44,7 +68,16 @@ impl Resolver<'_> {
                 return None;
             };
             let lies = if tool.wrap == Some(true) { Lies::Wrapped } else { Lies::Flat };
-            return Some(Relief { outline, spin: 0.0, height, bearing: bearing?, lies, depth });
+            return Some(Relief {
+                outline,
+                spin: 0.0,
+                height,
+                bearing: bearing?,
+                lies,
+                depth,
+                letters,
+                line,
+            });
         };
         let (lo, hi) = outline.bounds()?;
         let middle = (lo + hi) / 2.0;
@@ -55,6 +88,8 @@ impl Resolver<'_> {
             bearing: Drawn::bearing(side),
             lies: Lies::Drawn(Drawn { side, across: middle.x }),
             depth,
+            letters,
+            line,
         })
     }
 
@@ -110,6 +145,14 @@ impl Resolver<'_> {
             );
             return None;
         }
+        if tool.shape.text.is_some() {
+            self.refuse(
+                at.key("text"),
+                "words do not say where on the shape they lie",
+                "give `height` and `bearing` instead of `as_drawn`",
+            );
+            return None;
+        }
         if tool.shape.svg.is_none() {
             // Typed coordinates are taken as they are.
             return self.detail_path(&tool.shape, &at);
@@ -135,6 +178,48 @@ impl Resolver<'_> {
         };
         let (unit, files) = (self.unit, self.files);
         outline::to_path_as_drawn(&tool.shape, on, unit, &at, &on_field, files, &mut self.problems)
+    }
+
+    /// The line of this width along an outline.
+    fn line_along(&mut self, path: &BezPath, width: f64, at: &FieldPath) -> Option<Region> {
+        let lines = outline::lines_along(path, Tolerance::TOOL);
+        if lines.is_empty() {
+            self.refuse(
+                at.clone(),
+                "the line has no length",
+                "give at least two points that do not lie in one place",
+            );
+            return None;
+        }
+        if width < NARROWEST_LINE {
+            let style = self.style;
+            self.refuse(
+                at.key("stroke"),
+                format!(
+                    "a line {} wide is narrower than any that is laid or pressed",
+                    style.length_fine(width)
+                ),
+                format!("make it {} wide or more", style.length_fine(NARROWEST_LINE)),
+            );
+            return None;
+        }
+        let (round, open): (Vec<_>, Vec<_>) =
+            lines.iter().cloned().partition(|line| region::comes_back(line));
+        let inside = Region::even_odd(round);
+        let fills = inside.area() > LEAST_AREA && inside.inset(width / 2.0, Tolerance::TOOL).is_empty();
+        let length = |line: &Vec<DVec2>| line.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f64>();
+        if fills || open.iter().any(|line| length(line) < width) {
+            let what = if fills {
+                "the line is so wide that nothing is left open inside the outline"
+            } else {
+                "the line is wider than it is long"
+            };
+            self.problems.push(
+                Diagnostic::warning(at.key("stroke"), what)
+                    .fix("make it narrower, or take `stroke` out for all that the outline holds"),
+            );
+        }
+        Some(Region::along(&lines, width, Tolerance::TOOL))
     }
 
     /// What an outline holds.

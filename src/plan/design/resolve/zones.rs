@@ -202,6 +202,8 @@ impl Resolver<'_> {
                     bearing: 0.0,
                     lies: Lies::Wrapped,
                     depth: thickness,
+                    letters: None,
+                    line: None,
                 }))
             }
             ZonePlace::Top | ZonePlace::Side => {
