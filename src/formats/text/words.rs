@@ -162,7 +162,7 @@ impl Words<'_> {
             inked.entry(glyph.bytes.start).or_insert((glyph.bytes.end, false)).1 |= is_drawn;
             // The box for what a font lacks makes the letter one that it lacks, whatever else is drawn of it.
             if glyph.id == 0 {
-                lacking.extend(line[glyph.bytes.clone()].chars());
+                lacking.push_str(&line[glyph.bytes.clone()]);
             }
             path.extend(pen.0);
         }
