@@ -168,7 +168,7 @@ fn an_ellipse_is_as_large_as_it_says() {
     let found = region("ellipse = [60, 40]");
     // Area π a b; its circumference lies below that of the box round it.
     let lack = PI * 30.0 * 20.0 - found.area();
-    assert!(lack >= 0.0 && lack < 0.05 * 200.0, "{lack}");
+    assert!((0.0..0.05 * 200.0).contains(&lack), "{lack}");
     for contour in found.contours() {
         for (i, p) in contour.iter().enumerate() {
             // Curves become straight pieces by way of parabolas, within a tenth of the tolerance.

@@ -42,7 +42,7 @@ impl Finish {
             FinishKind::Pearl => (0.3, 0.45),
             FinishKind::Dust => (0.5, 0.0),
         };
-        let opacity = 1.0 - (1.0 - hides).powi(self.coats as i32);
+        let opacity = 1.0 - geom::real::powi(1.0 - hides, self.coats as i32);
         Tint { colour: self.colour, opacity, metal, fade: self.fade }
     }
 

@@ -78,7 +78,7 @@ pub struct PictureSheet<'a> {
 
 /// Letters of what is told on the sheet that the fonts cannot draw: a question mark stands instead of each.
 pub fn lacking_on(sheet: &PictureSheet<'_>) -> Vec<char> {
-    let mut lacking: Vec<char> = sheet.names().flat_map(|name| formats::text::lacking(name)).collect();
+    let mut lacking: Vec<char> = sheet.names().flat_map(formats::text::lacking).collect();
     lacking.sort_unstable();
     lacking.dedup();
     lacking
