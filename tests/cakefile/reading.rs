@@ -429,8 +429,8 @@ fn problems_of_later_steps_are_shown_at_their_place() {
    ╰────
 
  ⚠ the pan has little to spare
-   ╭─[cake.toml:60:17]
-60 │ pan = { round = "8 in" }
+   ╭─[cake.toml:61:17]
+61 │ pan = { round = "8 in" }
    ·                 ───┬──
    ·                    ╰── tier[0].layer[1].pan.round
    ╰────

@@ -197,7 +197,11 @@ fn an_add_that_the_icing_would_swallow_is_told() {
              pan = {{ round = 220 }}\nheight = 120\n[[detail]]\nname = \"brow\"\n{detail}\n"
         ));
         let found = plan.findings.iter().find(|found| found.code.as_str() == "nothing-to-build");
-        found.map(|found| (found.message.clone(), found.fix.words.clone()))
+        // Without the inches in brackets.
+        let plain = |text: &str| -> String {
+            text.split(" (").map(|part| part.split_once(')').map_or(part, |(_, rest)| rest)).collect()
+        };
+        found.map(|found| (plain(&found.message), plain(&found.fix.words)))
     };
     let bar = |depth: &str, thick: f64| {
         format!(

@@ -429,6 +429,6 @@ fn paint_and_powder_are_bought_by_the_colour_and_dry_before_the_box() {
     assert!(place(&Task::Finish).unwrap() < place(&Task::Box).unwrap());
     let quote = Quote::new(&plan, &amounts, 0.0).unwrap();
     let said = quote.contents.said(Language::english()).join("; ");
-    assert!(said.contains("Painted or dusted: rolled icing and band"), "{said}");
+    assert!(said.contains("Painted or dusted: rolled icing, band"), "{said}");
     assert!(said.contains("For show only, not to be eaten: what is painted or dusted on band"), "{said}");
 }

@@ -108,7 +108,13 @@ impl MakerLook {
 
     /// A colour as letters on the ground and on [`Self::stage`].
     fn readable(&self, colour: Rgb) -> Rgb {
-        legible(legible(colour, self.ground), self.stage())
+        /// Steps on the way.
+        const STEPS: u32 = 50;
+        let (to, grounds) = (ink_on(self.ground), [self.ground, self.stage()]);
+        (0..=STEPS)
+            .map(|step| mixed(colour, to, f64::from(step) / f64::from(STEPS)))
+            .find(|shade| grounds.iter().all(|ground| contrast(*shade, *ground) >= LEAST_CONTRAST))
+            .unwrap_or(to)
     }
 
     /// Letters on the ground that say what is still open.
