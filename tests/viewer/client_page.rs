@@ -20,11 +20,12 @@ use studio::{OffcutView, PictureOptions, Showing, Stage, Studio, View};
 
 use crate::reference::{asked, python};
 
-/// A cake with a face at the front and at the side, a band of its own colour, and a ball beside it.
+/// A cake with a face at the front and at the side, a band of its own colour that is dusted, and a ball painted like metal.
 const CAKE: &str = "crumbline = 2\nname = \"Corner\"\n[shape.crossed]\nfront = { points = [[-70, 0], [70, 0], [70, 110], [-70, 110]] }\n\
-    side = { points = [[-70, 0], [70, 0], [70, 110], [-70, 110]] }\n[board]\nround = 260\n\
+    side = { points = [[-70, 0], [70, 0], [70, 110], [-70, 110]] }\n[board]\nround = 260\nthickness = 12\n\
     [[covering]]\nmaterial = \"rolled icing\"\nthickness = 3\ncolour = \"#3a7ab8\"\n[[covering.zone]]\nname = \"band\"\nbetween = [0, 40]\n\
-    colour = \"#c8a03a\"\n[[detail]]\nname = \"ball\"\nadd = \"icing\"\ncolour = \"#b83a5a\"\nball = { centre = [0, 0, 118], diameter = 50 }\n";
+    colour = \"#c8a03a\"\nfinish = [{ kind = \"dust\", colour = \"#402010\", fade = [0, 40] }]\n[[detail]]\nname = \"ball\"\nadd = \"icing\"\ncolour = \"#b83a5a\"\nball = { centre = [0, 0, 118], diameter = 50 }\n\
+    finish = [{ kind = \"lustre\", colour = \"#c9a227\", coats = 1 }]\n[[tier]]\nname = \"one\"\nlayer = [{ pan = { square = 200 }, height = 110 }]\n";
 
 /// Chromium, if it is there.
 fn chromium() -> Option<PathBuf> {
@@ -131,7 +132,7 @@ fn the_picture_sheet_is_to_scale() {
     // Twice as wide as deep, in a colour that nothing else on the sheet has.
     let text = "crumbline = 2\nname = \"Box\"\n[shape.crossed]\nfront = { points = [[-120, 0], [120, 0], [120, 90], [-120, 90]] }\n\
                 side = { points = [[-60, 0], [60, 0], [60, 90], [-60, 90]] }\n[[covering]]\nmaterial = \"rolled icing\"\nthickness = 3\n\
-                colour = \"#d000d0\"\n[pantry.maker]\nname = \"Bakery\"\nground = \"#bedcbe\"\n";
+                colour = \"#d000d0\"\n[[tier]]\nname = \"one\"\nlayer = [{ pan = { square = 300 }, height = 90 }]\n[pantry.maker]\nname = \"Bakery\"\nground = \"#bedcbe\"\n";
     fs::write(&cake, text).unwrap();
     let out = folder.path().join("page");
     let mut command = assert_cmd::Command::cargo_bin("crumbline").unwrap();
@@ -140,8 +141,8 @@ fn the_picture_sheet_is_to_scale() {
         .arg(&cake)
         .args(["--incomplete", "--png", "--today", "2026-11-20 08:00", "--out"])
         .arg(&out);
-    // Not sound: it has no layers.
-    assert!(command.output().unwrap().status.code().is_some_and(|code| code < 2));
+    let made = command.output().unwrap();
+    assert!(made.status.code().is_some_and(|code| code < 2), "{}", String::from_utf8_lossy(&made.stderr));
     let png = image::open(out.join("box-picture-sheet.png")).unwrap().into_rgba8();
     let jpeg = image::open(out.join("box-picture-sheet.jpg")).unwrap().into_rgba8();
     assert_eq!(png.dimensions(), jpeg.dimensions());
@@ -150,12 +151,15 @@ fn the_picture_sheet_is_to_scale() {
     let is_cake =
         |p: &image::Rgba<u8>| p.0[0] > 60 && p.0[2] > 60 && p.0[0].min(p.0[2]) > p.0[1].saturating_add(50);
     let is_plate = |p: &image::Rgba<u8>| p.0[..3].iter().all(|c| *c > 240);
-    // Below the large picture, its band and the name are the three to scale; the plate is the highest row of white on the
-    // ground there, over which the cake's columns are looked for.
+    // Below the large picture, its band and the name are the three to scale; the cake's columns are looked for over the rows
+    // of the plate.
     let below = share::PICTURE_HIGH + 400;
     let rows: Vec<u32> =
         (below..png.height()).filter(|y| (0..png.width()).any(|x| is_plate(png.get_pixel(x, *y)))).collect();
-    let (top, bottom) = (rows[0], rows[0] + rows.windows(2).take_while(|w| w[1] == w[0] + 1).count() as u32);
+    // Letters on the band are white as well: the plate is the highest of all that is.
+    let runs = rows.chunk_by(|above, below| *below == above + 1);
+    let plate = runs.max_by_key(|run| run.len()).expect("a plate");
+    let (top, bottom) = (plate[0], plate[plate.len() - 1]);
     let columns = |wanted: &dyn Fn(&image::Rgba<u8>) -> bool| -> Vec<u32> {
         (0..png.width()).filter(|x| (top..=bottom).any(|y| wanted(png.get_pixel(*x, y)))).collect()
     };

@@ -25,8 +25,14 @@ static OPENED: AtomicU32 = AtomicU32::new(0);
 impl Screen {
     /// Opens a screen of this size.
     pub fn open(size: (u32, u32)) -> Self {
-        let number = 90 + 2 * (std::process::id() % 800) + OPENED.fetch_add(1, Ordering::Relaxed) % 2;
+        /// Screens of one process: more than there are tests with a window, as two of one number would be one.
+        const SCREENS: u32 = 32;
+        let own = OPENED.fetch_add(1, Ordering::Relaxed);
+        assert!(own < SCREENS, "more screens than there are numbers for");
+        let number = 90 + SCREENS * (std::process::id() % 200) + own;
         let display = format!(":{number}");
+        let socket = format!("/tmp/.X11-unix/X{number}");
+        assert!(!Path::new(&socket).exists(), "{display} is another's screen");
         let server = Command::new("Xvfb")
             .args([
                 &display,
@@ -41,7 +47,6 @@ impl Screen {
             .stderr(Stdio::null())
             .spawn()
             .expect("Xvfb is installed");
-        let socket = format!("/tmp/.X11-unix/X{number}");
         wait_for("the screen", 20, || Path::new(&socket).exists());
         Self { server, display, size }
     }

@@ -491,7 +491,8 @@ fn a_picture_that_is_left_alone_is_drawn_finely() {
         found.get()
     };
     let quick = edges(USUAL, "quick", 0);
-    let fine = edges(&USUAL.replace("quick_picture = true", "quick_picture = false"), "fine", 2 * quick);
+    let fine =
+        edges(&USUAL.replace("quick_picture = true", "quick_picture = false"), "fine", quick + quick / 10);
     println!("{quick} smooth pixels in motion, {fine} at rest");
 }
 
