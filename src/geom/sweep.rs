@@ -1,7 +1,7 @@
 //! Round bars along a path.
 //!
 //! A bar is the union of balls along its path, so that its ends are round and growing it by d mm
-//! means growing every ball. Its mesh is a [tube](crate::tube) where its rings keep clear of each other.
+//! means growing every ball. Its mesh is a tube (`geom::tube`) where its rings keep clear of each other.
 
 use std::f64::consts::TAU;
 

@@ -1,6 +1,6 @@
 //! Where rolled sausages lie: along which line of the surface, and how far out of it.
 //!
-//! What a roll is laid along is a line of places on the surface, each with the direction out of it ([`courses`]). The middle
+//! What a roll is laid along is a line of places on the surface, each with the direction out of it (`courses`). The middle
 //! of the roll lies square to the surface from there, as far out as the roll is half thick, less what it is flattened by. On
 //! a turned shape rings are exact for the straightened outline: every ring has one place in the half-plane. On any other
 //! shape the finished surface is cut at the height, and the places beside the cut are moved until the surface is as near as
